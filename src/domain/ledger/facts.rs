@@ -1,0 +1,200 @@
+//! The facts that a book keeps: what came, went, moved, was made, was sold and was counted.
+
+use crate::domain::gauge::Entry;
+use crate::domain::measure::{Amount, Money, Price};
+use crate::domain::venue::{
+    Containers, CountId, CountMethod, ItemId, Moment, OrderId, OrderState, PlaceId, Reason, SaleKind, Seq, SupplierId,
+    TillId,
+};
+use chrono::NaiveDate;
+
+/// One line of a delivery; a negative number of containers went back.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Delivery {
+    /// Its row in the journal.
+    pub seq: Seq,
+    /// The supplier's document.
+    pub document: String,
+    /// Line of the document.
+    pub line: i64,
+    /// When it came.
+    pub at: Moment,
+    /// Who brought it.
+    pub supplier: SupplierId,
+    /// What.
+    pub item: ItemId,
+    /// How many containers.
+    pub containers: i64,
+    /// Price of one container, without tax.
+    pub unit_price: Price,
+    /// Where it was put, if that was said.
+    pub place: Option<PlaceId>,
+    /// Deposit on one container.
+    pub deposit: Option<Money>,
+}
+
+/// Stock that went without being sold.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Loss {
+    /// Its row in the journal.
+    pub seq: Seq,
+    /// When.
+    pub at: Moment,
+    /// What.
+    pub item: ItemId,
+    /// How much.
+    pub amount: Amount,
+    /// Why.
+    pub reason: Reason,
+    /// Where, if that was said.
+    pub place: Option<PlaceId>,
+    /// Who wrote it down.
+    pub by: Option<String>,
+    /// Anything to remember.
+    pub note: Option<String>,
+}
+
+/// Containers carried from one place to another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Transfer {
+    /// Its row in the journal.
+    pub seq: Seq,
+    /// When.
+    pub at: Moment,
+    /// What.
+    pub item: ItemId,
+    /// How many.
+    pub containers: Containers,
+    /// From where.
+    pub from: PlaceId,
+    /// To where.
+    pub to: PlaceId,
+    /// Who.
+    pub by: Option<String>,
+}
+
+/// A house-made item made: adds to it, takes its ingredients.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Batch {
+    /// Its row in the journal.
+    pub seq: Seq,
+    /// When.
+    pub at: Moment,
+    /// What.
+    pub item: ItemId,
+    /// How much was made.
+    pub made: Amount,
+    /// Who.
+    pub by: Option<String>,
+    /// Anything to remember.
+    pub note: Option<String>,
+}
+
+/// One line of a till receipt, as the computing needs it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Sale {
+    /// When.
+    pub at: Moment,
+    /// What the till called it.
+    pub till: TillId,
+    /// How many, in thousandths.
+    pub quantity: i64,
+    /// Net of tax.
+    pub net: Money,
+    /// What the line was.
+    pub kind: SaleKind,
+}
+
+impl Sale {
+    /// The quantity that took stock, in thousandths: sold, comped and staff lines did; a return gives money back but
+    /// the drink is gone; training was never made; a void with a negative quantity takes an earlier line back, with a
+    /// positive one it was never made.
+    pub fn took(&self) -> i64 {
+        match self.kind {
+            SaleKind::Sale | SaleKind::Comp | SaleKind::Staff => self.quantity,
+            SaleKind::Void => self.quantity.min(0),
+            SaleKind::Return | SaleKind::Training => 0,
+        }
+    }
+}
+
+/// A count: a walk over places that closes a period.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Count {
+    /// Handle.
+    pub id: CountId,
+    /// What it is called.
+    pub name: String,
+    /// When it was begun.
+    pub opened: Moment,
+    /// When it was closed, if it was.
+    pub closed: Option<Moment>,
+    /// Whether expected figures were hidden.
+    pub blind: bool,
+}
+
+/// One line of a count: what was seen of one item in one place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CountLine {
+    /// The count.
+    pub count: CountId,
+    /// Where.
+    pub place: PlaceId,
+    /// What.
+    pub item: ItemId,
+    /// When it was entered.
+    pub at: Moment,
+    /// What was seen.
+    pub entry: Entry,
+    /// How.
+    pub method: CountMethod,
+    /// By whom.
+    pub by: Option<String>,
+}
+
+/// An order to a supplier.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Order {
+    /// Handle.
+    pub id: OrderId,
+    /// What it is called.
+    pub name: String,
+    /// To whom.
+    pub supplier: SupplierId,
+    /// Where it stands.
+    pub state: OrderState,
+    /// When it was sent.
+    pub placed: Option<Moment>,
+    /// The date it should come.
+    pub expected: Option<NaiveDate>,
+    /// What.
+    pub lines: Vec<OrderLine>,
+}
+
+/// One line of an order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OrderLine {
+    /// Line number, from 1.
+    pub line: i64,
+    /// What.
+    pub item: ItemId,
+    /// Packs.
+    pub packs: i64,
+    /// Containers in a pack.
+    pub pack: i64,
+    /// Price of a pack, without tax.
+    pub price: Money,
+}
+
+/// The movements of a stretch of time.
+#[derive(Clone, Debug, Default)]
+pub struct Movements {
+    /// Deliveries.
+    pub deliveries: Vec<Delivery>,
+    /// Losses.
+    pub losses: Vec<Loss>,
+    /// Transfers.
+    pub transfers: Vec<Transfer>,
+    /// Batches.
+    pub batches: Vec<Batch>,
+}

@@ -1,0 +1,14 @@
+//! Quantities and money: exact types, their arithmetic, parsing and formatting.
+
+pub mod decimal;
+mod money;
+mod quantity;
+mod show;
+mod strength;
+pub mod unit;
+
+pub use decimal::{Decimal, DecimalError};
+pub use money::{Currency, CurrencyError, ExactCost, Money, MoneyError, Price, UnitCost};
+pub use quantity::{Amount, Basis, Quantity, QuantityError, SmallMeasures};
+pub use show::{Show, VolumeUnit};
+pub use strength::{Density, Strength, StrengthError};

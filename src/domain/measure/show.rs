@@ -1,0 +1,153 @@
+//! How figures are written for people: the book's own unit and coin.
+
+use super::{Amount, Basis, Currency, Money, decimal, unit};
+use serde::{Deserialize, Serialize};
+
+/// The unit that volumes are shown in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum VolumeUnit {
+    /// Millilitres, whole.
+    #[default]
+    Ml,
+    /// Centilitres, one decimal.
+    Cl,
+    /// US fluid ounces, one decimal.
+    Oz,
+}
+
+impl VolumeUnit {
+    /// Reads `ml`, `cl` or `oz`.
+    pub fn parse(text: &str) -> Option<VolumeUnit> {
+        match text.trim().to_lowercase().as_str() {
+            "ml" => Some(VolumeUnit::Ml),
+            "cl" => Some(VolumeUnit::Cl),
+            "oz" | "fl oz" => Some(VolumeUnit::Oz),
+            _ => None,
+        }
+    }
+
+    /// As written in `venue.csv`.
+    pub fn word(self) -> &'static str {
+        match self {
+            VolumeUnit::Ml => "ml",
+            VolumeUnit::Cl => "cl",
+            VolumeUnit::Oz => "oz",
+        }
+    }
+}
+
+/// Writes amounts and money the way the book wants them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Show {
+    /// The unit of volumes.
+    pub volume: VolumeUnit,
+    /// The coin.
+    pub currency: Currency,
+}
+
+impl Show {
+    /// An amount with its unit: `1 250 ml`, `125.0 cl`, `42.3 oz`, `812 g`, `3 each`. Thousands are set apart by a
+    /// narrow gap that is a plain blank, so that nothing depends on the terminal's fonts.
+    pub fn amount(self, basis: Basis, amount: Amount) -> String {
+        let (number, symbol) = self.parts(basis, amount);
+        format!("{number} {symbol}")
+    }
+
+    /// An amount without its unit, for a column that names the unit in its head.
+    pub fn bare(self, basis: Basis, amount: Amount) -> String {
+        self.parts(basis, amount).0
+    }
+
+    /// The unit that [`Show::amount`] will use.
+    pub fn symbol(self, basis: Basis) -> &'static str {
+        match (basis, self.volume) {
+            (Basis::Volume, unit) => unit.word(),
+            (Basis::Mass, _) => "g",
+            (Basis::Each, _) => "each",
+        }
+    }
+
+    fn parts(self, basis: Basis, amount: Amount) -> (String, &'static str) {
+        let symbol = self.symbol(basis);
+        let number = match (basis, self.volume) {
+            (Basis::Volume, VolumeUnit::Cl) => grouped(scaled(amount, 1, 1_000), 1),
+            (Basis::Volume, VolumeUnit::Oz) => {
+                let ounce = unit::UNITS.iter().find(|u| u.symbol == "fl oz");
+                let (n, d) = ounce.map_or((1, 1), |u| (u.numerator, u.denominator));
+                grouped(scaled(amount, d * 10, n), 1)
+            }
+            (Basis::Volume, VolumeUnit::Ml) | (Basis::Mass, _) => grouped(scaled(amount, 1, 1_000), 0),
+            (Basis::Each, _) if amount.0 % 1_000 == 0 => grouped(amount.0 / 1_000, 0),
+            (Basis::Each, _) => grouped(scaled(amount, 1, 100), 1),
+        };
+        (number, symbol)
+    }
+
+    /// Containers to one decimal: `3.4`.
+    pub fn containers(self, amount: Amount, size: Amount) -> String {
+        if size.0 == 0 {
+            return "–".to_owned();
+        }
+        grouped(scaled(amount, 10, size.0.into()), 1)
+    }
+
+    /// Money with all its decimals, without the coin's name.
+    pub fn money(self, money: Money) -> String {
+        grouped(money.0, self.currency.decimals())
+    }
+}
+
+fn scaled(amount: Amount, n: i128, d: i128) -> i64 {
+    decimal::round_half_even(i128::from(amount.0) * n, d).clamp(i64::MIN.into(), i64::MAX.into()) as i64
+}
+
+/// Sets thousands apart: `(1_234_567, 2)` is `12 345.67`. A figure that rounds to nothing carries no sign.
+fn grouped(value: i64, places: u32) -> String {
+    let text = decimal::fixed(value, places);
+    let (sign, digits) = text.strip_prefix('-').map_or(("", text.as_str()), |rest| ("-", rest));
+    let (whole, fraction) = digits.split_once('.').map_or((digits, None), |(w, f)| (w, Some(f)));
+    if whole.len() < 5 {
+        return text;
+    }
+    let mut out = String::from(sign);
+    for (i, c) in whole.chars().enumerate() {
+        if i > 0 && (whole.len() - i).is_multiple_of(3) {
+            out.push(' ');
+        }
+        out.push(c);
+    }
+    if let Some(fraction) = fraction {
+        out.push('.');
+        out.push_str(fraction);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn amounts_in_the_books_unit() {
+        let euro = "EUR".parse().unwrap();
+        let show = |volume| Show { volume, currency: euro };
+        for (unit, amount, want) in [
+            (VolumeUnit::Ml, 700_000, "700 ml"),
+            (VolumeUnit::Ml, -1_499, "-1 ml"),
+            (VolumeUnit::Ml, -400, "0 ml"),
+            (VolumeUnit::Ml, 12_345_678, "12 346 ml"),
+            (VolumeUnit::Cl, 700_000, "70.0 cl"),
+            (VolumeUnit::Oz, 59_147, "2.0 oz"),
+            (VolumeUnit::Oz, 750_000, "25.4 oz"),
+        ] {
+            assert_eq!(show(unit).amount(Basis::Volume, Amount(amount)), want);
+        }
+        let ml = show(VolumeUnit::Ml);
+        assert_eq!(ml.amount(Basis::Mass, Amount(812_000)), "812 g");
+        assert_eq!(ml.amount(Basis::Each, Amount(3_000)), "3 each");
+        assert_eq!(ml.amount(Basis::Each, Amount(2_500)), "2.5 each");
+        assert_eq!(ml.containers(Amount(2_380_000), Amount(700_000)), "3.4");
+        assert_eq!(ml.money(Money(-1_234_567)), "-12 345.67");
+    }
+}

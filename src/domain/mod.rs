@@ -1,0 +1,6 @@
+//! Everything that computes. Pure: no database, terminal, file or clock; values in, values out.
+
+pub mod gauge;
+pub mod ledger;
+pub mod measure;
+pub mod venue;

@@ -1,0 +1,30 @@
+//! Handles of the nouns: opaque numbers that the book gives out.
+
+/// Makes a handle type.
+macro_rules! ids {
+    ($($(#[$doc:meta])* $name:ident),+ $(,)?) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
+        #[serde(transparent)]
+        pub struct $name(pub i64);
+    )+};
+}
+
+ids! {
+    /// A place where stock stands.
+    PlaceId,
+    /// A supplier.
+    SupplierId,
+    /// An item.
+    ItemId,
+    /// A drink.
+    DrinkId,
+    /// A name on the till.
+    TillId,
+    /// A count.
+    CountId,
+    /// An order.
+    OrderId,
+    /// A row of the journal.
+    Seq,
+}

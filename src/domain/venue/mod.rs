@@ -1,0 +1,20 @@
+//! The nouns of a bar, and its days.
+
+mod calendar;
+mod day;
+mod gtin;
+mod ids;
+mod nouns;
+mod setup;
+mod words;
+
+pub use calendar::{Deadline, OrderCalendar, ScheduleError, Slot};
+pub use day::{DayRule, Moment, TimeError, parse_day};
+pub use gtin::{Gtin, GtinError};
+pub use ids::{CountId, DrinkId, ItemId, OrderId, PlaceId, Seq, SupplierId, TillId};
+pub use nouns::{
+    Containers, Drink, Ingredient, Item, Menu, Offer, Person, Place, Recipe, Shelf, Supplier, TillMeaning, TillName,
+    Venue, Versions,
+};
+pub use setup::{Costs, Parts, Setup, name_key};
+pub use words::{Allergen, CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role, SaleKind, WordError};

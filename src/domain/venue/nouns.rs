@@ -1,0 +1,276 @@
+//! The nouns of a bar: its places, people, items, suppliers, drinks.
+
+use super::{
+    Allergen, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, Kind, OrderCalendar, PlaceId, Role, SupplierId,
+    TillId,
+};
+use crate::domain::measure::{Amount, Basis, Currency, Density, Money, Show, SmallMeasures, Strength, VolumeUnit};
+use chrono::NaiveDate;
+
+/// The bar itself: what `venue.csv` says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Venue {
+    /// What it is called.
+    pub name: String,
+    /// Its coin.
+    pub currency: Currency,
+    /// Its zone and the hour its day begins.
+    pub days: DayRule,
+    /// Whether menu prices contain tax.
+    pub prices_include_tax: bool,
+    /// The unit volumes are shown in.
+    pub volume: VolumeUnit,
+    /// BCP 47 tag of language and number format.
+    pub language: String,
+    /// Size of a dash and a barspoon here.
+    pub small: SmallMeasures,
+    /// Whether a count hides what is expected until a place is closed.
+    pub blind_counts: bool,
+}
+
+impl Venue {
+    /// How figures are written here.
+    pub fn show(&self) -> Show {
+        Show { volume: self.volume, currency: self.currency }
+    }
+}
+
+/// Someone who counts or manages.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Person {
+    /// How they sign.
+    pub initials: String,
+    /// Their name, if given.
+    pub name: Option<String>,
+    /// What they may do.
+    pub role: Role,
+}
+
+/// Where stock stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// Handle.
+    pub id: PlaceId,
+    /// Name.
+    pub name: String,
+    /// Order in which the bar is walked.
+    pub walk: i64,
+}
+
+/// Who delivers.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Supplier {
+    /// Handle.
+    pub id: SupplierId,
+    /// Name.
+    pub name: String,
+    /// Where orders go.
+    pub email: Option<String>,
+    /// What they call us.
+    pub customer_no: Option<String>,
+    /// Until when to order, and when it comes.
+    pub calendar: OrderCalendar,
+    /// Smallest order, without tax.
+    pub minimum: Option<Money>,
+    /// Cost of a delivery.
+    pub fee: Option<Money>,
+    /// The order value from which the fee falls away.
+    pub free_from: Option<Money>,
+}
+
+/// A number of containers in thousandths: 3.4 bottles is 3 400.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Containers(pub i64);
+
+impl Containers {
+    /// The amount that so many containers of `size` hold.
+    pub fn of(self, size: Amount) -> Amount {
+        size.times(self.0, 1_000)
+    }
+}
+
+/// Something that is stocked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Item {
+    /// Handle.
+    pub id: ItemId,
+    /// Name.
+    pub name: String,
+    /// What sort of thing.
+    pub kind: Kind,
+    /// What it is measured by.
+    pub basis: Basis,
+    /// What one container holds.
+    pub size: Amount,
+    /// Strength, where it has one.
+    pub abv: Option<Strength>,
+    /// Density, where it is known.
+    pub density: Option<Density>,
+    /// Mass of an empty container, mg.
+    pub empty_weight: Option<Amount>,
+    /// Mass of a full container, mg.
+    pub full_weight: Option<Amount>,
+    /// Bar codes.
+    pub gtins: Vec<Gtin>,
+    /// How an opened one is read.
+    pub count_by: CountBy,
+    /// Share of order cycles that should not run dry, in thousandths.
+    pub service_level: Option<i64>,
+    /// The level a new order fills up to, set by hand.
+    pub par: Option<Containers>,
+    /// Most that fits.
+    pub shelf_max: Option<Containers>,
+    /// Known allergens; `None` is unknown, an empty list is a statement that there are none.
+    pub allergens: Option<Vec<Allergen>>,
+    /// Days it keeps.
+    pub keeps_days: Option<i64>,
+}
+
+/// An item's spot in a place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shelf {
+    /// Where.
+    pub place: PlaceId,
+    /// What.
+    pub item: ItemId,
+    /// Order along the shelf.
+    pub position: i64,
+    /// The place's own par.
+    pub par: Option<Containers>,
+}
+
+/// What a supplier asks for an item.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Offer {
+    /// Who.
+    pub supplier: SupplierId,
+    /// What.
+    pub item: ItemId,
+    /// The supplier's own number.
+    pub code: Option<String>,
+    /// Containers in a pack.
+    pub pack: i64,
+    /// Price of the whole pack, without tax.
+    pub price: Money,
+    /// Deposit on the whole pack.
+    pub deposit: Option<Money>,
+    /// First business day it is valid; `None` since ever.
+    pub from: Option<NaiveDate>,
+}
+
+/// Values that change from dates on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Versions<T>(Vec<(Option<NaiveDate>, T)>);
+
+impl<T> Default for Versions<T> {
+    fn default() -> Self {
+        Versions(Vec::new())
+    }
+}
+
+impl<T> Versions<T> {
+    /// Orders versions by their first day; one without a day comes first.
+    pub fn new(mut all: Vec<(Option<NaiveDate>, T)>) -> Versions<T> {
+        all.sort_by_key(|(from, _)| *from);
+        Versions(all)
+    }
+
+    /// The version of a business day, and its place in the list. A day before the first version takes the first: the
+    /// thing was sold, so it was made in some way, and the earliest known way is the best guess.
+    pub fn at(&self, day: NaiveDate) -> Option<(usize, &T)> {
+        let after = self.0.partition_point(|(from, _)| from.is_none_or(|from| from <= day));
+        let index = after.saturating_sub(1);
+        self.0.get(index).map(|(_, value)| (index, value))
+    }
+
+    /// Every version with its first day.
+    pub fn iter(&self) -> impl Iterator<Item = &(Option<NaiveDate>, T)> {
+        self.0.iter()
+    }
+
+    /// None at all.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+/// What a drink costs and how it is served, from a day on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Menu {
+    /// What the guest pays.
+    pub price: Money,
+    /// Tax in hundredths of a percent.
+    pub tax: Option<i64>,
+    /// How it is made.
+    pub method: Option<DrinkMethod>,
+    /// What it is served in.
+    pub glass: Option<String>,
+    /// On the menu.
+    pub on: bool,
+}
+
+/// One ingredient of a spec or of a house-made recipe.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ingredient {
+    /// What.
+    pub item: ItemId,
+    /// How much, as the owner wrote it.
+    pub written: String,
+    /// How much, in the item's base unit.
+    pub amount: Amount,
+    /// Lost on top, in hundredths of a percent.
+    pub waste: i64,
+    /// Anything to remember.
+    pub note: Option<String>,
+}
+
+/// What is sold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drink {
+    /// Handle.
+    pub id: DrinkId,
+    /// Name.
+    pub name: String,
+    /// Price and service by day.
+    pub menu: Versions<Menu>,
+    /// Ingredients by day.
+    pub specs: Versions<Vec<Ingredient>>,
+}
+
+/// One batch of a house-made item.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recipe {
+    /// How much one batch makes, as written.
+    pub written: String,
+    /// How much one batch makes.
+    pub yields: Amount,
+    /// What it takes.
+    pub takes: Vec<Ingredient>,
+}
+
+/// What the till calls something.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TillName {
+    /// Handle.
+    pub id: TillId,
+    /// As printed.
+    pub name: String,
+    /// What it means, or nothing yet.
+    pub means: TillMeaning,
+}
+
+/// What a till name stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TillMeaning {
+    /// Seen in sales, not explained yet.
+    Unknown,
+    /// Not stock.
+    Ignored,
+    /// A drink, and how much of it in thousandths.
+    Drink {
+        /// Which.
+        drink: DrinkId,
+        /// 1 000 is one.
+        portion: i64,
+    },
+}

@@ -1,0 +1,233 @@
+//! Everything a bar has set up, in memory, found by handle or by name.
+
+use super::{
+    Containers, Drink, DrinkId, Item, ItemId, Offer, Person, Place, PlaceId, Recipe, Shelf, Supplier, SupplierId,
+    TillId, TillMeaning, TillName, Venue, Versions,
+};
+use crate::domain::measure::{Amount, Price, UnitCost};
+use chrono::NaiveDate;
+use std::collections::HashMap;
+use unicode_normalization::UnicodeNormalization;
+
+/// The set-up of one book. Small (hundreds of rows), so it is held whole; facts are not.
+#[derive(Clone, Debug)]
+pub struct Setup {
+    /// The bar.
+    pub venue: Venue,
+    /// By initials.
+    pub people: Vec<Person>,
+    /// In walking order.
+    pub places: Vec<Place>,
+    /// By name.
+    pub suppliers: Vec<Supplier>,
+    /// By name.
+    pub items: Vec<Item>,
+    /// In walking order of the places, then by position.
+    pub shelves: Vec<Shelf>,
+    /// Any order.
+    pub offers: Vec<Offer>,
+    /// By name.
+    pub drinks: Vec<Drink>,
+    /// Recipes of the house-made items.
+    pub recipes: HashMap<ItemId, Versions<Recipe>>,
+    /// Names on the till.
+    pub till: Vec<TillName>,
+    item_at: HashMap<ItemId, usize>,
+    drink_at: HashMap<DrinkId, usize>,
+    till_at: HashMap<TillId, usize>,
+}
+
+/// The form in which two names are the same name: trimmed, Unicode NFC, lower case.
+pub fn name_key(name: &str) -> String {
+    name.trim().nfc().flat_map(char::to_lowercase).collect()
+}
+
+/// What [`Setup::new`] is made from.
+#[derive(Clone, Debug)]
+pub struct Parts {
+    /// The bar.
+    pub venue: Venue,
+    /// People.
+    pub people: Vec<Person>,
+    /// Places.
+    pub places: Vec<Place>,
+    /// Suppliers.
+    pub suppliers: Vec<Supplier>,
+    /// Items.
+    pub items: Vec<Item>,
+    /// Shelves.
+    pub shelves: Vec<Shelf>,
+    /// Offers.
+    pub offers: Vec<Offer>,
+    /// Drinks.
+    pub drinks: Vec<Drink>,
+    /// Recipes.
+    pub recipes: HashMap<ItemId, Versions<Recipe>>,
+    /// Till names.
+    pub till: Vec<TillName>,
+}
+
+impl Setup {
+    /// Puts the parts in their order and indexes them.
+    pub fn new(parts: Parts) -> Setup {
+        let Parts {
+            venue,
+            mut people,
+            mut places,
+            mut suppliers,
+            mut items,
+            mut shelves,
+            offers,
+            mut drinks,
+            recipes,
+            till,
+        } = parts;
+        people.sort_by(|a, b| a.initials.cmp(&b.initials));
+        places.sort_by_key(|p| (p.walk, p.id));
+        suppliers.sort_by_key(|s| name_key(&s.name));
+        items.sort_by_key(|i| name_key(&i.name));
+        drinks.sort_by_key(|d| name_key(&d.name));
+        let walk: HashMap<PlaceId, usize> = places.iter().enumerate().map(|(n, p)| (p.id, n)).collect();
+        shelves.sort_by_key(|s| (walk.get(&s.place).copied(), s.position, s.item));
+        Setup {
+            item_at: items.iter().enumerate().map(|(n, i)| (i.id, n)).collect(),
+            drink_at: drinks.iter().enumerate().map(|(n, d)| (d.id, n)).collect(),
+            till_at: till.iter().enumerate().map(|(n, t)| (t.id, n)).collect(),
+            venue,
+            people,
+            places,
+            suppliers,
+            items,
+            shelves,
+            offers,
+            drinks,
+            recipes,
+            till,
+        }
+    }
+
+    /// An item by handle.
+    pub fn item(&self, id: ItemId) -> Option<&Item> {
+        self.item_at.get(&id).map(|&n| &self.items[n])
+    }
+
+    /// A drink by handle.
+    pub fn drink(&self, id: DrinkId) -> Option<&Drink> {
+        self.drink_at.get(&id).map(|&n| &self.drinks[n])
+    }
+
+    /// A till name by handle.
+    pub fn till_name(&self, id: TillId) -> Option<&TillName> {
+        self.till_at.get(&id).map(|&n| &self.till[n])
+    }
+
+    /// A place by handle.
+    pub fn place(&self, id: PlaceId) -> Option<&Place> {
+        self.places.iter().find(|p| p.id == id)
+    }
+
+    /// A supplier by handle.
+    pub fn supplier(&self, id: SupplierId) -> Option<&Supplier> {
+        self.suppliers.iter().find(|s| s.id == id)
+    }
+
+    /// An item's name, for a figure that outlived it.
+    pub fn item_name(&self, id: ItemId) -> &str {
+        self.item(id).map_or("?", |i| &i.name)
+    }
+
+    /// A place's name.
+    pub fn place_name(&self, id: PlaceId) -> &str {
+        self.place(id).map_or("?", |p| &p.name)
+    }
+
+    /// The item whose bar code this is, whatever its length.
+    pub fn item_by_gtin(&self, gtin: &super::Gtin) -> Option<&Item> {
+        let key = gtin.key();
+        self.items.iter().find(|i| i.gtins.iter().any(|g| g.key() == key))
+    }
+
+    /// The places an item has a spot in, in walking order.
+    pub fn places_of(&self, item: ItemId) -> impl Iterator<Item = PlaceId> + '_ {
+        self.shelves.iter().filter(move |s| s.item == item).map(|s| s.place)
+    }
+
+    /// The offers for an item on a day: of each supplier's offer with the same pack and code, the latest valid one.
+    pub fn offers_for(&self, item: ItemId, day: NaiveDate) -> Vec<&Offer> {
+        let mut valid: Vec<&Offer> =
+            self.offers.iter().filter(|o| o.item == item && o.from.is_none_or(|from| from <= day)).collect();
+        valid.sort_by_key(|o| (o.supplier, o.pack, std::cmp::Reverse(o.from)));
+        valid.dedup_by_key(|o| (o.supplier, o.pack));
+        valid
+    }
+
+    /// The offer of an item with the lowest price a container on a day; of equals, the smaller pack.
+    pub fn cheapest_offer(&self, item: ItemId, day: NaiveDate) -> Option<&Offer> {
+        self.offers_for(item, day).into_iter().min_by(|a, b| {
+            let left = i128::from(a.price.0) * i128::from(b.pack);
+            let right = i128::from(b.price.0) * i128::from(a.pack);
+            left.cmp(&right).then(a.pack.cmp(&b.pack))
+        })
+    }
+
+    /// What the till names mean in drinks.
+    pub fn meaning(&self, till: TillId) -> TillMeaning {
+        self.till_name(till).map_or(TillMeaning::Unknown, |t| t.means)
+    }
+
+    /// The hand-set par of an item as an amount.
+    pub fn par(&self, item: &Item) -> Option<Amount> {
+        item.par.map(|par: Containers| par.of(item.size))
+    }
+}
+
+/// What items cost now, by the rule of the book: the price last paid, else the cheapest offer of the day, else, for
+/// what is made here, what its ingredients cost. An item with none of these has no known cost, and figures say so.
+#[derive(Clone, Debug, Default)]
+pub struct Costs(HashMap<ItemId, UnitCost>);
+
+impl Costs {
+    /// `paid` is the last price paid for one container of an item up to `day`.
+    pub fn new(setup: &Setup, paid: &HashMap<ItemId, Price>, day: NaiveDate) -> Costs {
+        let mut known = HashMap::new();
+        for item in &setup.items {
+            let currency = setup.venue.currency;
+            let price = paid.get(&item.id).copied().map(|p| (p, item.size)).or_else(|| {
+                let offer = setup.cheapest_offer(item.id, day)?;
+                Some((Price::from_money(offer.price, currency), item.size.times(offer.pack, 1)))
+            });
+            if let Some(cost) = price.and_then(|(price, per)| UnitCost::new(price, per)) {
+                known.insert(item.id, cost);
+            }
+        }
+        let mut costs = Costs(known);
+        for &item in setup.recipes.keys() {
+            costs.made(setup, item, day, 0);
+        }
+        costs
+    }
+
+    /// Cost of a house-made item through its ingredients, remembered. Recipes nest a few deep; the depth is bounded
+    /// because a circle is refused on entry, and a bound costs nothing.
+    fn made(&mut self, setup: &Setup, item: ItemId, day: NaiveDate, depth: usize) -> Option<UnitCost> {
+        if let Some(cost) = self.0.get(&item) {
+            return Some(*cost);
+        }
+        let (_, recipe) = setup.recipes.get(&item)?.at(day)?;
+        if depth > 16 {
+            return None;
+        }
+        let mut parts = Vec::with_capacity(recipe.takes.len());
+        for part in &recipe.takes {
+            parts.push(self.made(setup, part.item, day, depth + 1)?.exact(part.amount));
+        }
+        let cost = UnitCost::spread(parts.into_iter().sum(), recipe.yields)?;
+        self.0.insert(item, cost);
+        Some(cost)
+    }
+
+    /// The unit cost of an item, if it is known.
+    pub fn of(&self, item: ItemId) -> Option<UnitCost> {
+        self.0.get(&item).copied()
+    }
+}

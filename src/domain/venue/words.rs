@@ -1,0 +1,215 @@
+//! Words that a plain file, a screen and a command share: one enum, one table of spellings.
+
+/// Why a word was refused: what would have done.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("expected one of {expected}")]
+pub struct WordError {
+    /// The words that would do.
+    pub expected: String,
+}
+
+/// Makes an enum of words with `ALL`, `word()` and `parse()`, so that every spelling stands in one place.
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal),+ $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
+        pub enum $name { $($(#[$vdoc])* #[serde(rename = $word)] $variant),+ }
+
+        impl $name {
+            /// Every one, in the order people see them.
+            pub const ALL: &'static [$name] = &[$($name::$variant),+];
+
+            /// The word in files and on screens.
+            pub fn word(self) -> &'static str {
+                match self { $($name::$variant => $word),+ }
+            }
+
+            /// Reads the word; case and outer blanks do not matter.
+            ///
+            /// # Errors
+            /// [`WordError`](crate::domain::venue::WordError) with the words that would do.
+            pub fn parse(text: &str) -> Result<$name, $crate::domain::venue::WordError> {
+                let text = text.trim();
+                Self::ALL.iter().copied().find(|w| w.word().eq_ignore_ascii_case(text)).ok_or_else(|| {
+                    let all: Vec<&str> = Self::ALL.iter().map(|w| w.word()).collect();
+                    $crate::domain::venue::WordError { expected: all.join(", ") }
+                })
+            }
+        }
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.pad(self.word())
+            }
+        }
+    };
+}
+
+words! {
+    /// What sort of thing an item is.
+    Kind {
+        /// Distilled, 15 % vol and up.
+        Spirit = "spirit",
+        /// Sweetened or bitter, with alcohol.
+        Liqueur = "liqueur",
+        /// Still, sparkling and fortified.
+        Wine = "wine",
+        /// Beer and cider.
+        Beer = "beer",
+        /// Sodas, tonics, water.
+        Mixer = "mixer",
+        /// Pressed or bought.
+        Juice = "juice",
+        /// Made here in batches from other items.
+        HouseMade = "house-made",
+        /// Anything eaten.
+        Food = "food",
+        /// The rest.
+        Other = "other",
+    }
+}
+
+words! {
+    /// How an opened container of the item is read.
+    CountBy {
+        /// By eye, in tenths.
+        Tenths = "tenths",
+        /// On a scale.
+        Weight = "weight",
+        /// By the height of the liquid.
+        Height = "height",
+        /// Only whole containers are counted.
+        Whole = "whole",
+    }
+}
+
+words! {
+    /// What a person may do.
+    Role {
+        /// Counts and records.
+        Counter = "counter",
+        /// Everything.
+        Manager = "manager",
+    }
+}
+
+words! {
+    /// How a drink is made.
+    DrinkMethod {
+        /// With ice, hard.
+        Shake = "shake",
+        /// With ice, gently.
+        Stir = "stir",
+        /// In the glass.
+        Build = "build",
+        /// From tin to tin.
+        Throw = "throw",
+        /// In a blender.
+        Blend = "blend",
+        /// Straight from the container.
+        Pour = "pour",
+    }
+}
+
+words! {
+    /// Why stock went without being sold.
+    Reason {
+        /// Poured beside.
+        Spill = "spill",
+        /// Glass broke.
+        Breakage = "breakage",
+        /// Given to a guest.
+        Comp = "comp",
+        /// Drunk by the staff.
+        Staff = "staff",
+        /// Tasted or shown.
+        Tasting = "tasting",
+        /// Past its date or off.
+        Spoiled = "spoiled",
+        /// Came back and was made again.
+        ReturnedDrink = "returned-drink",
+    }
+}
+
+words! {
+    /// What a till line was.
+    SaleKind {
+        /// Sold.
+        Sale = "sale",
+        /// Cancelled: a positive quantity was never made; a negative one takes an earlier sale line back.
+        Void = "void",
+        /// Money given back; the drink is gone all the same.
+        Return = "return",
+        /// Rung for nothing, for a guest.
+        Comp = "comp",
+        /// Rung for the staff.
+        Staff = "staff",
+        /// Till in training mode: never made.
+        Training = "training",
+    }
+}
+
+words! {
+    /// Where an order stands.
+    OrderState {
+        /// Being put together.
+        Draft = "draft",
+        /// With the supplier.
+        Sent = "sent",
+        /// Booked in.
+        Received = "received",
+        /// Given up.
+        Closed = "closed",
+    }
+}
+
+words! {
+    /// How a count line came about.
+    CountMethod {
+        /// Sealed containers counted, opened ones by eye.
+        Tenths = "tenths",
+        /// Opened ones weighed.
+        Weight = "weight",
+        /// Opened ones by the height of the liquid.
+        Height = "height",
+        /// Only whole containers.
+        Whole = "whole",
+        /// Confirmed as expected, without a look.
+        Expected = "expected",
+    }
+}
+
+words! {
+    /// The fourteen groups of Regulation (EU) 1169/2011, annex II. A name here is a reminder, never a clearance: local
+    /// codes and the maker's own label decide.
+    Allergen {
+        /// Cereals containing gluten.
+        Gluten = "gluten",
+        /// Crustaceans.
+        Crustaceans = "crustaceans",
+        /// Eggs.
+        Egg = "egg",
+        /// Fish.
+        Fish = "fish",
+        /// Peanuts.
+        Peanuts = "peanuts",
+        /// Soybeans.
+        Soy = "soy",
+        /// Milk.
+        Milk = "milk",
+        /// Tree nuts.
+        Nuts = "nuts",
+        /// Celery.
+        Celery = "celery",
+        /// Mustard.
+        Mustard = "mustard",
+        /// Sesame.
+        Sesame = "sesame",
+        /// Sulphur dioxide and sulphites above 10 mg/kg or 10 mg/l.
+        Sulphites = "sulphites",
+        /// Lupin.
+        Lupin = "lupin",
+        /// Molluscs.
+        Molluscs = "molluscs",
+    }
+}
