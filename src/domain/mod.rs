@@ -3,4 +3,7 @@
 pub mod gauge;
 pub mod ledger;
 pub mod measure;
+pub mod order;
+pub mod par;
+pub mod usage;
 pub mod venue;

@@ -1,5 +1,8 @@
-//! Movements and counts: the facts, and what they add up to at a moment.
+//! Movements and counts: the facts, and what they add up to over a stretch of time.
 
 mod facts;
+mod flow;
 
 pub use facts::{Batch, Count, CountLine, Delivery, Loss, Movements, Order, OrderLine, Sale, Transfer};
+pub use flow::{Flow, Flows, Scope, Share, Span, Spans, flows};
+pub(crate) use flow::{explode, gcd};

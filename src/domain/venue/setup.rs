@@ -152,6 +152,11 @@ impl Setup {
         self.shelves.iter().filter(move |s| s.item == item).map(|s| s.place)
     }
 
+    /// Where a delivery is taken to stand when nobody said: the item's last spot in the walk, as stores come after bars.
+    pub fn store_of(&self, item: ItemId) -> Option<PlaceId> {
+        self.places_of(item).last()
+    }
+
     /// The offers for an item on a day: of each supplier's offer with the same pack and code, the latest valid one.
     pub fn offers_for(&self, item: ItemId, day: NaiveDate) -> Vec<&Offer> {
         let mut valid: Vec<&Offer> =

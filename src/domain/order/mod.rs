@@ -1,0 +1,154 @@
+//! What to order from whom, up to par, in whole packs.
+
+mod document;
+
+pub use document::{order_csv, order_text};
+
+use crate::domain::measure::{Amount, Money};
+use crate::domain::par::Need;
+use crate::domain::venue::{Deadline, ItemId, Moment, Offer, Setup, SupplierId};
+use chrono::NaiveDate;
+
+/// One line that is suggested or written in an order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DraftLine {
+    /// What.
+    pub item: ItemId,
+    /// What is missing; `None` for a line somebody added that has no par.
+    pub need: Option<Need>,
+    /// Packs the computing suggests.
+    pub suggested: i64,
+    /// Packs to order: as suggested until somebody changes it.
+    pub packs: i64,
+    /// Containers in a pack.
+    pub pack: i64,
+    /// Price of a pack, without tax.
+    pub price: Money,
+    /// The supplier's own number.
+    pub code: Option<String>,
+    /// Fewer packs than would reach par, because the shelf holds no more.
+    pub shelf_limits: bool,
+}
+
+impl DraftLine {
+    /// Price of the line.
+    pub fn total(&self) -> Money {
+        self.price.times(self.packs, 1)
+    }
+}
+
+/// What one supplier would get.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Draft {
+    /// Who.
+    pub supplier: SupplierId,
+    /// What.
+    pub lines: Vec<DraftLine>,
+    /// Until when to order for which delivery.
+    pub deadline: Option<Deadline>,
+}
+
+/// The money of a draft.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Totals {
+    /// Sum of the lines.
+    pub goods: Money,
+    /// The delivery fee that applies.
+    pub fee: Money,
+    /// How much is missing to the supplier's minimum; zero when it is reached or there is none.
+    pub to_minimum: Money,
+}
+
+impl Draft {
+    /// Sums the lines and applies the supplier's minimum and fee.
+    pub fn totals(&self, setup: &Setup) -> Totals {
+        let goods: Money = self.lines.iter().map(DraftLine::total).sum();
+        let supplier = setup.supplier(self.supplier);
+        let free = supplier.and_then(|s| s.free_from).is_some_and(|from| goods >= from);
+        let fee = supplier.and_then(|s| s.fee).filter(|_| !free && goods > Money::ZERO).unwrap_or_default();
+        let minimum = supplier.and_then(|s| s.minimum).unwrap_or_default();
+        Totals { goods, fee, to_minimum: (minimum - goods).max(Money::ZERO) }
+    }
+}
+
+/// Everything that is short, sorted into what can be ordered and what cannot.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Suggestion {
+    /// One draft for each supplier, by name; suppliers with nothing to order are in it with no lines.
+    pub drafts: Vec<Draft>,
+    /// Short, and made here.
+    pub to_make: Vec<Need>,
+    /// Short, and nobody offers it.
+    pub without_offer: Vec<Need>,
+    /// With a par, but never counted.
+    pub never_counted: Vec<ItemId>,
+}
+
+/// Whole packs that fill `short` up, and whether the shelf allowed fewer.
+pub fn packs_for(need: &Need, short: Amount, size: Amount, pack: i64, shelf_max: Option<Amount>) -> (i64, bool) {
+    let per_pack = i128::from(size.0) * i128::from(pack);
+    if per_pack <= 0 || short <= Amount::ZERO {
+        return (0, false);
+    }
+    let up = (i128::from(short.0) + per_pack - 1) / per_pack;
+    let there = need.on_hand.map_or(Amount::ZERO, |l| l.amount.max(Amount::ZERO)) + need.on_order;
+    let fits = shelf_max.map_or(up, |most| i128::from((most - there).0.max(0)) / per_pack);
+    let packs = up.min(fits).clamp(0, i64::MAX.into()) as i64;
+    (packs, i128::from(packs) < up)
+}
+
+/// Suggests orders: each item below par from the supplier with the lowest price a container, packs rounded up.
+pub fn suggest(setup: &Setup, needs: &[Need], now: Moment) -> Suggestion {
+    let day = setup.venue.days.day_of(now);
+    let mut out = Suggestion {
+        drafts: setup
+            .suppliers
+            .iter()
+            .map(|s| Draft { supplier: s.id, lines: Vec::new(), deadline: s.calendar.next(now, &setup.venue.days) })
+            .collect(),
+        ..Suggestion::default()
+    };
+    for need in needs {
+        let Some(short) = need.short() else {
+            out.never_counted.push(need.item);
+            continue;
+        };
+        if short == Amount::ZERO {
+            continue;
+        }
+        match setup.cheapest_offer(need.item, day) {
+            Some(offer) => {
+                let line = suggested_line(setup, need, short, offer);
+                if let Some(draft) = out.drafts.iter_mut().find(|d| d.supplier == offer.supplier) {
+                    draft.lines.push(line);
+                }
+            }
+            None if setup.recipes.contains_key(&need.item) => out.to_make.push(*need),
+            None => out.without_offer.push(*need),
+        }
+    }
+    out
+}
+
+fn suggested_line(setup: &Setup, need: &Need, short: Amount, offer: &Offer) -> DraftLine {
+    let item = setup.item(need.item);
+    let size = item.map_or(Amount::ZERO, |i| i.size);
+    let most = item.and_then(|i| i.shelf_max).map(|m| m.of(size));
+    let (packs, shelf_limits) = packs_for(need, short, size, offer.pack, most);
+    DraftLine {
+        item: need.item,
+        need: Some(*need),
+        suggested: packs,
+        packs,
+        pack: offer.pack,
+        price: offer.price,
+        code: offer.code.clone(),
+        shelf_limits,
+    }
+}
+
+/// The offer that a supplier makes for an item on a day: the lowest price a container.
+pub fn offer_of(setup: &Setup, supplier: SupplierId, item: ItemId, day: NaiveDate) -> Option<&Offer> {
+    let offers = setup.offers_for(item, day).into_iter().filter(|o| o.supplier == supplier);
+    offers.min_by_key(|o| i128::from(o.price.0) * 1_000_000 / i128::from(o.pack.max(1)))
+}

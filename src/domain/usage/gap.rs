@@ -1,0 +1,309 @@
+//! Usage and gap between two counts, item by item.
+
+use super::sold::{Sold, sold};
+use super::standing::pouring;
+use crate::domain::gauge::{Level, LevelError, level};
+use crate::domain::ledger::{CountLine, Flow, Movements, Sale, Span, Spans, flows};
+use crate::domain::measure::{Amount, Money};
+use crate::domain::venue::{Costs, ItemId, Kind, Moment, PlaceId, Setup};
+use serde::Serialize;
+use std::collections::HashMap;
+
+/// How much of an item two counts can tell.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case", tag = "extent", content = "places")]
+pub enum Told {
+    /// Every place it stands in was counted both times.
+    Whole,
+    /// These places were not counted both times, but only store it sealed: what was carried from them is on record, and
+    /// nothing is poured there.
+    StoresLeftOut(Vec<PlaceId>),
+}
+
+/// Why two counts tell nothing about an item.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case", tag = "because", content = "places")]
+pub enum Untold {
+    /// Not counted the first time.
+    NotInOpening,
+    /// Not counted the second time.
+    NotInClosing,
+    /// It is also poured in these places, which were not counted both times.
+    PouredElsewhere(Vec<PlaceId>),
+}
+
+/// What happened to one item between two counts. Amounts in the item's base unit.
+#[derive(Clone, Debug, Serialize)]
+pub struct GapRow {
+    /// What it is.
+    pub item: ItemId,
+    /// How much of it the counts tell.
+    pub told: Told,
+    /// The place it is poured from (or stands in), for sums by place.
+    pub home: PlaceId,
+    /// From its opening look …
+    pub from: Moment,
+    /// … to its closing look.
+    pub to: Moment,
+    /// Counted at the opening.
+    #[serde(skip)]
+    pub opening: Level,
+    /// Counted at the closing.
+    #[serde(skip)]
+    pub closing: Level,
+    /// What came and went, but for sales.
+    pub flow: Flow,
+    /// What really went: opening + in − out − closing.
+    pub usage: Amount,
+    /// What the specs say the sales took.
+    pub sold: Amount,
+    /// usage − sold: above zero, more went than was sold.
+    pub gap: Amount,
+    /// Standard uncertainty of the gap.
+    pub u: f64,
+    /// What the gap cost; below zero when over. `None` when the item's cost is not known.
+    pub cost: Option<Money>,
+    /// The gap as a percentage of usage; `None` when nothing was used.
+    pub percent: Option<f64>,
+}
+
+impl GapRow {
+    /// Whether zero lies outside two standard uncertainties around the gap, so that the coarseness of the count alone
+    /// explains it in one case of twenty at most.
+    pub fn beyond_exactness(&self) -> bool {
+        self.gap.as_f64().abs() > 2.0 * self.u
+    }
+}
+
+/// Two counts compared.
+#[derive(Clone, Debug)]
+pub struct Variance {
+    /// Rows by money at stake, the largest first; rows without a known cost after them, by share of a container.
+    pub rows: Vec<GapRow>,
+    /// Items in either count about which nothing can be told.
+    pub untold: Vec<(ItemId, Untold)>,
+    /// House-made items that were not counted and so were taken from their ingredients.
+    pub exploded: Vec<ItemId>,
+    /// What sales took, in parts.
+    pub sold: Sold,
+}
+
+/// What [`variance`] compares.
+pub struct Period<'a> {
+    /// Lines of the opening count.
+    pub opening: &'a [CountLine],
+    /// Lines of the closing count.
+    pub closing: &'a [CountLine],
+    /// The newest line of every item and place, of whatever count: tells which places only store sealed containers.
+    pub latest: &'a [CountLine],
+    /// Movements from the first opening line to the last closing line.
+    pub movements: &'a Movements,
+    /// Sales of the same stretch.
+    pub sales: &'a [Sale],
+}
+
+struct Both<'a> {
+    item: ItemId,
+    told: Told,
+    opening: Vec<&'a CountLine>,
+    closing: Vec<&'a CountLine>,
+    home: PlaceId,
+}
+
+/// Compares two counts.
+///
+/// usage = opening + delivered + made + carried in − recorded losses − taken by batches − closing; gap = usage − sold;
+/// u² of the gap = u² of the opening + u² of the closing, independent readings (GUM 5.1.2).
+///
+/// # Errors
+/// [`LevelError`] of a reading that gives no amount.
+pub fn variance(setup: &Setup, period: &Period, costs: &Costs) -> Result<Variance, LevelError> {
+    let (both, untold) = matched(setup, period);
+    let looks: HashMap<ItemId, &Both> = both.iter().map(|b| (b.item, b)).collect();
+    let spans: Spans = both.iter().map(|b| (b.item, span(b))).collect();
+    let counted = |item: ItemId| looks.contains_key(&item);
+    let sold = sold(setup, period.sales, &spans, &counted);
+    // A movement in a counted place matters between that place's two looks, one that says no place between the item's
+    // last looks. Movements in a store that was left out are not seen: only what was carried to the counted places is.
+    let scope = |item: ItemId, place: Option<PlaceId>, at: Moment| {
+        let Some(both) = looks.get(&item) else { return false };
+        let look = |lines: &[&CountLine]| lines.iter().find(|l| Some(l.place) == place).map(|l| l.at);
+        match (place, look(&both.opening), look(&both.closing)) {
+            (Some(_), Some(from), Some(to)) => Span { from, to }.holds(at),
+            (Some(_), ..) => both.told == Told::Whole && spans.get(&item).is_some_and(|s| s.holds(at)),
+            (None, ..) => spans.get(&item).is_some_and(|s| s.holds(at)),
+        }
+    };
+    let flows = flows(setup, period.movements, &scope, &counted);
+    let mut rows = Vec::with_capacity(both.len());
+    for look in &both {
+        let Some(item) = setup.item(look.item) else { continue };
+        let sum = |lines: &[&CountLine]| {
+            lines.iter().try_fold(Level::NONE, |sum, l| Ok::<_, LevelError>(sum.plus(level(item, &l.entry)?)))
+        };
+        let (opening, closing) = (sum(&look.opening)?, sum(&look.closing)?);
+        let flow = flows.of(item.id);
+        let usage = opening.amount + flow.net() - closing.amount;
+        let took = sold.by_item.get(&item.id).copied().unwrap_or_default();
+        let gap = usage - took;
+        let Span { from, to } = span(look);
+        rows.push(GapRow {
+            item: item.id,
+            told: look.told.clone(),
+            home: look.home,
+            from,
+            to,
+            opening,
+            closing,
+            flow,
+            usage,
+            sold: took,
+            gap,
+            u: opening.u.hypot(closing.u),
+            cost: costs.of(item.id).map(|c| c.of(gap, setup.venue.currency)),
+            percent: (usage != Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64()),
+        });
+    }
+    let stake = |row: &GapRow| row.cost.map_or(-1, |c| c.0.saturating_abs());
+    let share = |row: &GapRow| setup.item(row.item).map_or(0.0, |i| row.gap.per(i.size).abs());
+    rows.sort_by(|a, b| {
+        stake(b)
+            .cmp(&stake(a))
+            .then(share(b).total_cmp(&share(a)))
+            .then_with(|| setup.item_name(a.item).cmp(setup.item_name(b.item)))
+    });
+    let mut exploded: Vec<ItemId> = sold.parts.iter().filter_map(|p| p.through).filter(|i| !counted(*i)).collect();
+    exploded.sort_unstable();
+    exploded.dedup();
+    Ok(Variance { rows, untold, exploded, sold })
+}
+
+fn span(look: &Both) -> Span {
+    let last = |lines: &[&CountLine]| lines.iter().map(|l| l.at).max().unwrap_or_default();
+    Span { from: last(&look.opening), to: last(&look.closing) }
+}
+
+/// Pairs the lines of the two counts, item by item, and says what each pair can tell.
+fn matched<'a>(setup: &Setup, period: &Period<'a>) -> (Vec<Both<'a>>, Vec<(ItemId, Untold)>) {
+    let by_item = |lines: &'a [CountLine]| {
+        let mut map: HashMap<ItemId, Vec<&'a CountLine>> = HashMap::new();
+        for line in lines {
+            map.entry(line.item).or_default().push(line);
+        }
+        map
+    };
+    let (openings, closings, latest) = (by_item(period.opening), by_item(period.closing), by_item(period.latest));
+    let mut shelved: HashMap<ItemId, Vec<PlaceId>> = HashMap::new();
+    for shelf in &setup.shelves {
+        shelved.entry(shelf.item).or_default().push(shelf.place);
+    }
+    let mut items: Vec<ItemId> = openings.keys().chain(closings.keys()).copied().collect();
+    items.sort_unstable();
+    items.dedup();
+    let none = Vec::new();
+    let (mut both, mut untold) = (Vec::new(), Vec::new());
+    for item in items {
+        let (opening, closing) = match (openings.get(&item), closings.get(&item)) {
+            (Some(opening), Some(closing)) => (opening, closing),
+            (None, _) => {
+                untold.push((item, Untold::NotInOpening));
+                continue;
+            }
+            (_, None) => {
+                untold.push((item, Untold::NotInClosing));
+                continue;
+            }
+        };
+        let in_both =
+            |place: PlaceId| opening.iter().any(|l| l.place == place) && closing.iter().any(|l| l.place == place);
+        // Every place the item has a spot in or was ever seen in.
+        let last = latest.get(&item).unwrap_or(&none);
+        let mut places: Vec<PlaceId> = shelved.get(&item).cloned().unwrap_or_default();
+        places.extend(last.iter().chain(opening).chain(closing).map(|l| l.place));
+        places.sort_unstable();
+        places.dedup();
+        let missed: Vec<PlaceId> = places.into_iter().filter(|p| !in_both(*p)).collect();
+        let pours = pouring(last);
+        let stores_only = |place: &PlaceId| {
+            last.iter().zip(&pours).any(|(l, pours)| l.place == *place && !pours)
+                && !opening.iter().chain(closing).any(|l| l.place == *place && !l.entry.open.is_empty())
+        };
+        let poured: Vec<PlaceId> = missed.iter().copied().filter(|p| !stores_only(p)).collect();
+        if !poured.is_empty() {
+            untold.push((item, Untold::PouredElsewhere(poured)));
+            continue;
+        }
+        let keep = |lines: &[&'a CountLine]| lines.iter().copied().filter(|l| in_both(l.place)).collect::<Vec<_>>();
+        let (opening, closing) = (keep(opening), keep(closing));
+        let open = closing.iter().chain(&opening).find(|l| !l.entry.open.is_empty());
+        let Some(home) = open.or(closing.first()).map(|l| l.place) else { continue };
+        let told = if missed.is_empty() { Told::Whole } else { Told::StoresLeftOut(missed) };
+        both.push(Both { item, told, opening, closing, home });
+    }
+    (both, untold)
+}
+
+/// How rows are summed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Grouping {
+    /// One row an item.
+    Item,
+    /// By the place an item is poured from.
+    Place,
+    /// By kind.
+    Kind,
+}
+
+/// The sum of the rows of one place or kind. Items differ in basis, so only money adds up everywhere; volumes are
+/// summed over the items measured by volume.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct GroupRow {
+    /// The place or kind.
+    pub name: String,
+    /// Items in it.
+    pub items: usize,
+    /// Used, of items by volume.
+    pub usage: Amount,
+    /// Sold, of items by volume.
+    pub sold: Amount,
+    /// Gap, of items by volume.
+    pub gap: Amount,
+    /// Standard uncertainty of that gap.
+    pub u: f64,
+    /// Cost of the gap, of all items whose cost is known.
+    pub cost: Money,
+    /// Items whose cost is not known.
+    pub without_cost: usize,
+}
+
+/// Sums rows by place or by kind, in the order of the walk or of the kinds.
+pub fn grouped(setup: &Setup, rows: &[GapRow], by: Grouping) -> Vec<GroupRow> {
+    let names: Vec<(String, Vec<&GapRow>)> = match by {
+        Grouping::Item => rows.iter().map(|r| (setup.item_name(r.item).to_owned(), vec![r])).collect(),
+        Grouping::Place => {
+            let of = |place: PlaceId| rows.iter().filter(move |r| r.home == place).collect();
+            setup.places.iter().map(|p| (p.name.clone(), of(p.id))).collect()
+        }
+        Grouping::Kind => {
+            let of =
+                |kind: Kind| rows.iter().filter(move |r| setup.item(r.item).is_some_and(|i| i.kind == kind)).collect();
+            Kind::ALL.iter().map(|k| (k.word().to_owned(), of(*k))).collect()
+        }
+    };
+    let sum = |(name, rows): (String, Vec<&GapRow>)| {
+        let mut group = GroupRow { name, items: rows.len(), ..GroupRow::default() };
+        for row in rows {
+            group.cost += row.cost.unwrap_or_default();
+            group.without_cost += usize::from(row.cost.is_none());
+            if setup.item(row.item).is_some_and(|i| i.basis == crate::domain::measure::Basis::Volume) {
+                group.usage += row.usage;
+                group.sold += row.sold;
+                group.gap += row.gap;
+                group.u = group.u.hypot(row.u);
+            }
+        }
+        group
+    };
+    names.into_iter().filter(|(_, rows)| !rows.is_empty()).map(sum).collect()
+}

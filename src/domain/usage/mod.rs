@@ -1,0 +1,9 @@
+//! What was used, what was sold, and where the two differ.
+
+mod gap;
+mod sold;
+mod standing;
+
+pub use gap::{GapRow, GroupRow, Grouping, Period, Told, Untold, Variance, grouped, variance};
+pub use sold::{Sold, SoldPart, Unmapped, sold};
+pub use standing::{Anchor, OnHand, Seen, Standing, anchor, standing};

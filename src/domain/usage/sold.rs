@@ -1,0 +1,144 @@
+//! Sold: what the specs say the sales took.
+
+use crate::domain::ledger::{Sale, Share, Span, Spans, explode, gcd};
+use crate::domain::measure::{Amount, Money};
+use crate::domain::venue::{DrinkId, ItemId, Moment, SaleKind, Setup, TillId, TillMeaning};
+use std::collections::HashMap;
+
+/// What one till name took of one item over the spans.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SoldPart {
+    /// What the till called it.
+    pub till: TillId,
+    /// The drink it means.
+    pub drink: DrinkId,
+    /// The item it took.
+    pub item: ItemId,
+    /// The house-made item through which it took it, when that one is not counted itself.
+    pub through: Option<ItemId>,
+    /// How many were rung, in thousandths.
+    pub quantity: i64,
+    /// What that took, in the item's base unit.
+    pub amount: Amount,
+}
+
+/// Sales that nothing is known about: the till name has no meaning yet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Unmapped {
+    /// Lines.
+    pub lines: i64,
+    /// How many, in thousandths.
+    pub quantity: i64,
+    /// Net of tax.
+    pub net: Money,
+}
+
+/// What sales took of each item.
+#[derive(Clone, Debug, Default)]
+pub struct Sold {
+    /// By till name, drink and item, in no order.
+    pub parts: Vec<SoldPart>,
+    /// Sums by item.
+    pub by_item: HashMap<ItemId, Amount>,
+    /// What could not be told.
+    pub unmapped: Unmapped,
+    /// Net sales of all lines in the whole stretch, mapped or not.
+    pub net: Money,
+}
+
+struct Take {
+    till: TillId,
+    drink: DrinkId,
+    through: Option<ItemId>,
+    share: Share,
+    quantity: i64,
+}
+
+/// The moments at which some spec or recipe changes, in order: between two of them every till name takes the same.
+fn changes(setup: &Setup) -> Vec<Moment> {
+    let days = setup.venue.days;
+    let specs = setup.drinks.iter().flat_map(|d| d.specs.iter().filter_map(|(from, _)| *from));
+    let recipes = setup.recipes.values().flat_map(|r| r.iter().filter_map(|(from, _)| *from));
+    let mut out: Vec<Moment> = specs.chain(recipes).map(|day| days.begins(day)).collect();
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// Works out what sales took of every item in its span.
+///
+/// quantity × portion × spec amount × (1 + waste), by the spec and recipes valid on the sale's business day. Rung
+/// quantities are summed first and multiplied once, so that the result is right to a microlitre however many lines
+/// there are. House-made items that are not `counted` are taken from their ingredients.
+pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemId) -> bool) -> Sold {
+    let changes = changes(setup);
+    let mut takes: Vec<Take> = Vec::new();
+    // Which takes a till name has between two changes, and from when to when each of their items is looked at.
+    let mut known: HashMap<(TillId, usize), Vec<usize>> = HashMap::new();
+    let mut looked_at: Vec<Option<Span>> = Vec::new();
+    let mut out = Sold::default();
+    for sale in sales {
+        out.net += match sale.kind {
+            SaleKind::Training => Money::ZERO,
+            _ => sale.net,
+        };
+        let took = sale.took();
+        if took == 0 {
+            continue;
+        }
+        let epoch = changes.partition_point(|c| *c <= sale.at);
+        let indices = known.entry((sale.till, epoch)).or_insert_with(|| {
+            let from = takes.len();
+            add_takes(setup, counted, sale, &mut takes);
+            for take in &takes[from..] {
+                looked_at.push(spans.get(&take.share.item).copied());
+            }
+            (from..takes.len()).collect()
+        });
+        for &index in indices.iter() {
+            if looked_at[index].is_some_and(|span| span.holds(sale.at)) {
+                takes[index].quantity += took;
+            }
+        }
+        if indices.is_empty() && setup.meaning(sale.till) == TillMeaning::Unknown {
+            out.unmapped.lines += 1;
+            out.unmapped.quantity += took;
+            out.unmapped.net += sale.net;
+        }
+    }
+    for take in takes.into_iter().filter(|t| t.quantity != 0) {
+        let amount = take.share.of(take.quantity);
+        *out.by_item.entry(take.share.item).or_default() += amount;
+        out.parts.push(SoldPart {
+            till: take.till,
+            drink: take.drink,
+            item: take.share.item,
+            through: take.through,
+            quantity: take.quantity,
+            amount,
+        });
+    }
+    out
+}
+
+fn add_takes(setup: &Setup, counted: &dyn Fn(ItemId) -> bool, sale: &Sale, takes: &mut Vec<Take>) {
+    let TillMeaning::Drink { drink, portion } = setup.meaning(sale.till) else { return };
+    let day = setup.venue.days.day_of(sale.at);
+    let Some((_, spec)) = setup.drink(drink).and_then(|d| d.specs.at(day)) else { return };
+    for part in spec {
+        // µl × portion thousandths × (1 + waste), for a thousandth rung.
+        let numerator = i128::from(part.amount.0) * i128::from(portion) * i128::from(10_000 + part.waste);
+        let denominator = 1_000_i128 * 1_000 * 10_000;
+        let common = gcd(numerator, denominator);
+        let share = Share { item: part.item, numerator: numerator / common, denominator: denominator / common };
+        let mut shares = Vec::new();
+        explode(setup, counted, sale.at, share, 0, &mut shares);
+        takes.extend(shares.into_iter().map(|share| Take {
+            till: sale.till,
+            drink,
+            through: (share.item != part.item).then_some(part.item),
+            share,
+            quantity: 0,
+        }));
+    }
+}
