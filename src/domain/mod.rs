@@ -5,5 +5,6 @@ pub mod ledger;
 pub mod measure;
 pub mod order;
 pub mod par;
+pub mod rows;
 pub mod usage;
 pub mod venue;

@@ -6,7 +6,7 @@ mod gtin;
 mod ids;
 mod nouns;
 mod setup;
-mod words;
+pub(crate) mod words;
 
 pub use calendar::{Deadline, OrderCalendar, ScheduleError, Slot};
 pub use day::{DayRule, Moment, TimeError, parse_day};

@@ -44,6 +44,7 @@ macro_rules! words {
         }
     };
 }
+pub(crate) use words;
 
 words! {
     /// What sort of thing an item is.

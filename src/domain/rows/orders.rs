@@ -1,0 +1,61 @@
+//! Orders as they are put together, sent and received.
+
+use crate::domain::ledger::Order;
+use crate::domain::measure::Price;
+use crate::domain::order::Draft;
+use crate::domain::par::Need;
+use crate::domain::venue::{ItemId, OrderId, PlaceId};
+
+/// A supplier's draft, and whether somebody has changed it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DraftView {
+    /// The kept draft; `None` while it is only suggested.
+    pub order: Option<OrderId>,
+    /// What it will be called.
+    pub name: String,
+    /// Its lines.
+    pub draft: Draft,
+}
+
+/// The Orders screen.
+#[derive(Clone, Debug, Default)]
+pub struct OrdersView {
+    /// One for each supplier, by name.
+    pub drafts: Vec<DraftView>,
+    /// Orders sent and not received.
+    pub sent: Vec<Order>,
+    /// Short, and made here.
+    pub to_make: Vec<Need>,
+    /// Short, and nobody offers it.
+    pub without_offer: Vec<Need>,
+    /// With a par, but never counted.
+    pub never_counted: Vec<ItemId>,
+}
+
+/// One line of a delivery being booked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReceiveLine {
+    /// What.
+    pub item: ItemId,
+    /// Containers ordered.
+    pub ordered: i64,
+    /// Containers in a pack.
+    pub pack: i64,
+    /// Price of one container as ordered.
+    pub price: Price,
+    /// Containers carried in; `None` until somebody said.
+    pub came: Option<i64>,
+    /// Price of one container as charged, where it differs.
+    pub charged: Option<Price>,
+    /// Where it is put.
+    pub place: Option<PlaceId>,
+}
+
+/// An order being received.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReceiveView {
+    /// The order.
+    pub order: Order,
+    /// Its lines.
+    pub lines: Vec<ReceiveLine>,
+}

@@ -1,0 +1,69 @@
+//! Two counts compared, and the facts behind one line.
+
+use crate::domain::ledger::{Count, CountLine, Delivery, Loss, Movements, Span, Transfer};
+use crate::domain::measure::Amount;
+use crate::domain::usage::{GapRow, SoldPart, Variance};
+use crate::domain::venue::{ItemId, Moment};
+
+/// The Variance screen.
+#[derive(Clone, Debug)]
+pub struct PeriodView {
+    /// The count it begins with.
+    pub opening: Count,
+    /// The count it ends with.
+    pub closing: Count,
+    /// What the comparison says.
+    pub variance: Variance,
+    /// Counts that can be compared, the newest first.
+    pub counts: Vec<Count>,
+}
+
+/// What one line of a variance rests on, so that each figure can be followed to its source.
+#[derive(Clone, Debug)]
+pub struct Evidence {
+    /// The line.
+    pub row: GapRow,
+    /// What was seen at the opening, place by place.
+    pub opening: Vec<CountLine>,
+    /// What was seen at the closing.
+    pub closing: Vec<CountLine>,
+    /// Deliveries and returns.
+    pub deliveries: Vec<Delivery>,
+    /// Recorded losses.
+    pub losses: Vec<Loss>,
+    /// Carried from place to place.
+    pub transfers: Vec<Transfer>,
+    /// Batches made of it or taking it: when, of what, how much of that was made.
+    pub batches: Vec<(Moment, ItemId, Amount)>,
+    /// What sales took, by till name and drink, the largest first.
+    pub sold: Vec<SoldPart>,
+}
+
+impl Evidence {
+    /// Gathers the facts of one item from those of a period. `None` when the comparison has no line for it.
+    pub fn gather(
+        item: ItemId,
+        variance: &Variance,
+        opening: &[CountLine],
+        closing: &[CountLine],
+        movements: &Movements,
+        takes: impl Fn(ItemId) -> bool,
+    ) -> Option<Evidence> {
+        let row = variance.rows.iter().find(|r| r.item == item)?.clone();
+        let span = Span { from: row.from, to: row.to };
+        let lines = |lines: &[CountLine]| lines.iter().filter(|l| l.item == item).cloned().collect();
+        let mut sold: Vec<SoldPart> = variance.sold.parts.iter().filter(|p| p.item == item).copied().collect();
+        sold.sort_by_key(|p| std::cmp::Reverse(p.amount));
+        let made = movements.batches.iter().filter(|b| span.holds(b.at) && (b.item == item || takes(b.item)));
+        Some(Evidence {
+            opening: lines(opening),
+            closing: lines(closing),
+            deliveries: movements.deliveries.iter().filter(|d| d.item == item && span.holds(d.at)).cloned().collect(),
+            losses: movements.losses.iter().filter(|l| l.item == item && span.holds(l.at)).cloned().collect(),
+            transfers: movements.transfers.iter().filter(|t| t.item == item && span.holds(t.at)).cloned().collect(),
+            batches: made.map(|b| (b.at, b.item, b.made)).collect(),
+            sold,
+            row,
+        })
+    }
+}

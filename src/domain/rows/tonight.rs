@@ -1,0 +1,112 @@
+//! What is due tonight.
+
+use crate::domain::gauge::Level;
+use crate::domain::ledger::Count;
+use crate::domain::measure::{Amount, Money};
+use crate::domain::order::Totals;
+use crate::domain::rows::Progress;
+use crate::domain::usage::Unmapped;
+use crate::domain::venue::{ItemId, Moment, OrderId, PlaceId, SupplierId};
+use chrono::NaiveDate;
+
+/// Everything the first screen shows.
+#[derive(Clone, Debug, Default)]
+pub struct Tonight {
+    /// The evening it is.
+    pub day: NaiveDate,
+    /// A count that was begun and not closed.
+    pub open_count: Option<(Count, Progress)>,
+    /// Whether this evening was counted already.
+    pub counted: bool,
+    /// When each place was last counted, in walking order.
+    pub places: Vec<(PlaceId, Option<Moment>)>,
+    /// Suppliers with a deadline to come, the nearest first.
+    pub deadlines: Vec<DeadlineRow>,
+    /// Orders sent and not received, the earliest first.
+    pub expected: Vec<ExpectedRow>,
+    /// Items below par, those with the least left of it first.
+    pub low: Vec<LowRow>,
+    /// Till names that mean nothing yet, by sales of the last four weeks.
+    pub unmapped: Vec<(String, Unmapped)>,
+}
+
+/// A supplier's next deadline.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DeadlineRow {
+    /// Who.
+    pub supplier: SupplierId,
+    /// The last moment to order.
+    pub by: Moment,
+    /// When it comes.
+    pub comes: NaiveDate,
+    /// Lines that would be ordered.
+    pub lines: usize,
+    /// What they cost.
+    pub totals: Totals,
+}
+
+/// A delivery to come.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ExpectedRow {
+    /// The order.
+    pub order: OrderId,
+    /// What it is called.
+    pub name: String,
+    /// From whom.
+    pub supplier: SupplierId,
+    /// The date it should come.
+    pub expected: Option<NaiveDate>,
+    /// Its date is past.
+    pub late: bool,
+    /// Its lines.
+    pub lines: usize,
+}
+
+/// An item that is running low.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LowRow {
+    /// What.
+    pub item: ItemId,
+    /// What should be there.
+    pub on_hand: Level,
+    /// The level to fill up to.
+    pub par: Amount,
+    /// With a supplier already.
+    pub on_order: Amount,
+    /// Made here, not bought.
+    pub made_here: bool,
+}
+
+/// What can be counted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CountChoice {
+    /// In words: `All of the bar`, `Speed rail`.
+    pub label: String,
+    /// Which places.
+    pub places: Vec<PlaceId>,
+    /// Lines to walk.
+    pub lines: usize,
+    /// When these places were last counted, all of them.
+    pub last: Option<Moment>,
+}
+
+/// One item on the Stock screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockRow {
+    /// What.
+    pub item: ItemId,
+    /// How much there should be; `None` when it was never counted.
+    pub on_hand: Option<Level>,
+    /// What it is worth at the price last paid; `None` when no price is known.
+    pub value: Option<Money>,
+    /// The level to fill up to.
+    pub par: Option<Amount>,
+    /// With a supplier already.
+    pub on_order: Amount,
+    /// When it was last counted.
+    pub counted: Option<Moment>,
+    /// What sales took since.
+    pub sold: Amount,
+    /// How much there should be in each of its places.
+    pub places: Vec<(PlaceId, Amount)>,
+}
