@@ -3,3 +3,4 @@
 #![cfg_attr(test, allow(clippy::unwrap_used))]
 
 pub mod domain;
+pub mod tui;

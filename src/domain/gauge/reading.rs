@@ -1,6 +1,7 @@
 //! What was observed of an opened container, kept as it was observed.
 
 use crate::domain::measure::{Decimal, decimal};
+use crate::domain::venue::{CountBy, CountMethod};
 use std::fmt;
 
 /// One observation of one opened container.
@@ -133,6 +134,22 @@ impl Entry {
             }
         }
         Ok(entry)
+    }
+}
+
+impl Entry {
+    /// How such an entry came about: by the instrument of its opened readings, or whole where nothing is open.
+    pub fn method(&self, count_by: CountBy) -> CountMethod {
+        let open = |is: fn(&Reading) -> bool| self.open.iter().any(is);
+        if open(|r| matches!(r, Reading::Mass(_))) {
+            CountMethod::Weight
+        } else if open(|r| matches!(r, Reading::Height(_))) {
+            CountMethod::Height
+        } else if count_by == CountBy::Whole {
+            CountMethod::Whole
+        } else {
+            CountMethod::Tenths
+        }
     }
 }
 

@@ -178,8 +178,13 @@ pub fn variance(setup: &Setup, period: &Period, costs: &Costs) -> Result<Varianc
     Ok(Variance { rows, untold, exploded, sold })
 }
 
+/// The stretch whose sales are the item's: between the looks at the places it is poured from, the last of them where
+/// there are several. A sale rung while the cellar was still being counted came from a bottle already read.
 fn span(look: &Both) -> Span {
-    let last = |lines: &[&CountLine]| lines.iter().map(|l| l.at).max().unwrap_or_default();
+    let last = |lines: &[&CountLine]| {
+        let poured = lines.iter().zip(pouring(lines)).filter(|(_, pours)| *pours);
+        poured.map(|(l, _)| l.at).max().unwrap_or_default()
+    };
     Span { from: last(&look.opening), to: last(&look.closing) }
 }
 

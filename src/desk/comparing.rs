@@ -1,0 +1,159 @@
+//! Comparing two counts.
+
+use super::{DeskError, refused};
+use crate::domain::ledger::{Count, CountLine, Movements, Sale};
+use crate::domain::rows::{Evidence, PeriodView};
+use crate::domain::usage::{Period, Variance, variance};
+use crate::domain::venue::{Costs, CountId, ItemId, Moment, Setup};
+use crate::store::{Connection, Store, counts, journal, sales, setup};
+use std::collections::HashMap;
+
+/// Which counts to compare.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Choice {
+    /// The opening count; the one that suits the closing when not given.
+    pub opening: Option<CountId>,
+    /// The closing count; the newest that covers the bar when not given.
+    pub closing: Option<CountId>,
+}
+
+struct Read {
+    setup: Setup,
+    opening: Vec<CountLine>,
+    closing: Vec<CountLine>,
+    latest: Vec<CountLine>,
+    movements: Movements,
+    sales: Vec<Sale>,
+    costs: Costs,
+}
+
+impl Read {
+    fn new(conn: &Connection, opening: CountId, closing: CountId) -> Result<Read, DeskError> {
+        let setup = setup::load(conn)?;
+        let (opening, closing) = (counts::lines(conn, opening)?, counts::lines(conn, closing)?);
+        let from = opening.iter().map(|l| l.at).min().unwrap_or_default();
+        let to = closing.iter().map(|l| l.at).max().unwrap_or_default();
+        let costs = Costs::new(&setup, &journal::last_paid(conn, to)?, setup.venue.days.day_of(to));
+        Ok(Read {
+            latest: counts::latest(conn, None)?,
+            movements: journal::movements(conn, from, to)?,
+            sales: sales::between(conn, from, to)?,
+            setup,
+            opening,
+            closing,
+            costs,
+        })
+    }
+
+    fn compare(&self) -> Result<Variance, DeskError> {
+        let period = Period {
+            opening: &self.opening,
+            closing: &self.closing,
+            latest: &self.latest,
+            movements: &self.movements,
+            sales: &self.sales,
+        };
+        Ok(variance(&self.setup, &period, &self.costs)?)
+    }
+}
+
+/// Compares two counts; the last two that cover the bar when none are chosen.
+///
+/// # Errors
+/// [`DeskError`]: there are not two counts, or the closing is not after the opening.
+pub fn compare(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
+    store.read(|conn| {
+        let (opening, closing, counts) = choose(conn, choice)?;
+        let read = Read::new(conn, opening.id, closing.id)?;
+        Ok(PeriodView { variance: read.compare()?, opening, closing, counts })
+    })
+}
+
+/// The facts behind one line of a comparison.
+///
+/// # Errors
+/// [`DeskError`]: the comparison has no line for the item.
+pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId) -> Result<Evidence, DeskError> {
+    store.read(|conn| {
+        let read = Read::new(conn, opening, closing)?;
+        let variance = read.compare()?;
+        let takes = |made: ItemId| {
+            let versions = read.setup.recipes.get(&made);
+            versions.is_some_and(|v| v.iter().any(|(_, r)| r.takes.iter().any(|t| t.item == item)))
+        };
+        Evidence::gather(item, &variance, &read.opening, &read.closing, &read.movements, takes)
+            .ok_or_else(|| refused(format!("these two counts tell nothing about {}", read.setup.item_name(item))))
+    })
+}
+
+/// Picks the counts to compare, and lists those that could be.
+fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count, Vec<Count>), DeskError> {
+    let all: Vec<Count> = counts::list(conn)?.into_iter().filter(|c| c.closed.is_some()).collect();
+    let sizes = counts::place_numbers(conn)?;
+    let size = |c: &Count| sizes.get(&c.id).copied().unwrap_or(0);
+    let by_id = |id: CountId| all.iter().find(|c| c.id == id);
+    // Counts that cover the bar are those of as many places as the widest of the last sixty: nightly counts of a rail
+    // stand between them and compare with each other, not with the week.
+    let widest = all.iter().take(60).map(size).max().unwrap_or(0);
+    let closing = match choice.closing {
+        Some(id) => by_id(id),
+        None => all.iter().find(|c| size(c) == widest),
+    };
+    let closing = closing.ok_or_else(|| refused("there is no closed count to compare; count first".to_owned()))?;
+    let earlier = all.iter().filter(|c| c.opened < closing.opened);
+    let opening = match choice.opening {
+        Some(id) => by_id(id),
+        None => earlier.clone().find(|c| size(c) == size(closing)).or(earlier.clone().next()),
+    };
+    let opening = opening.ok_or_else(|| {
+        refused(format!("there is no closed count before “{}”; a variance needs two", closing.name))
+    })?;
+    if opening.opened >= closing.opened {
+        return Err(refused(format!("“{}” was not counted before “{}”", opening.name, closing.name)));
+    }
+    Ok((opening.clone(), closing.clone(), all))
+}
+
+/// A closed count by name.
+///
+/// # Errors
+/// [`DeskError`]: there is none of that name, or it is not closed.
+pub fn count_named(store: &Store, name: &str) -> Result<Count, DeskError> {
+    let found = store.read(|conn| Ok::<_, DeskError>(counts::find(conn, name)?))?;
+    match found {
+        Some(count) if count.closed.is_some() => Ok(count),
+        Some(count) => Err(refused(format!("the count “{}” is not closed yet", count.name))),
+        None => Err(refused(format!("there is no count called “{name}”; `tantalus count` lists them"))),
+    }
+}
+
+/// Every count with the number of its lines, the newest first.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn counts(store: &Store) -> Result<Vec<(Count, usize)>, DeskError> {
+    store.read(|conn| {
+        let lines: HashMap<CountId, usize> = counts::line_numbers(conn)?;
+        let with = |c: Count| {
+            let number = lines.get(&c.id).copied().unwrap_or(0);
+            (c, number)
+        };
+        Ok(counts::list(conn)?.into_iter().map(with).collect())
+    })
+}
+
+/// The set-up of a book, for rendering what a use case returned.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn setup(store: &Store) -> Result<Setup, DeskError> {
+    store.read(|conn| Ok(setup::load(conn)?))
+}
+
+/// Whether anything was counted or sold after `moment`: tells a refresh that figures may have moved.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn last_sale(store: &Store) -> Result<Option<Moment>, DeskError> {
+    store.read(|conn| Ok(sales::last(conn)?))
+}

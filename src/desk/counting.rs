@@ -1,0 +1,233 @@
+//! Counting: beginning a walk, keeping lines, closing places and the count.
+
+use super::situation::{Situation, situation};
+use super::{DeskError, refused};
+use crate::domain::gauge::level;
+use crate::domain::ledger::{Count, CountLine};
+use crate::domain::rows::{CountChoice, Entered, EntryMode, ItemFacts, Sheet, SheetLine, SheetPlace, suited_mode};
+use crate::domain::venue::{CountId, ItemId, Moment, PlaceId, Setup, Shelf};
+use crate::store::{Connection, Store, counts, setup};
+use std::collections::HashMap;
+
+/// What can be counted now: all of the bar, what was counted last, and each place alone.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<Count>), DeskError> {
+    store.read(|conn| {
+        let setup = setup::load(conn)?;
+        let latest = counts::latest(conn, None)?;
+        let open = counts::open_count(conn)?;
+        let choice = |label: String, places: Vec<PlaceId>| {
+            let lines = setup.shelves.iter().filter(|s| places.contains(&s.place)).count();
+            // A set of places was last counted when the one that waits longest was.
+            let at = |p: &PlaceId| latest.iter().filter(|l| l.place == *p).map(|l| l.at).max();
+            let last = places.iter().map(at).min().flatten();
+            CountChoice { label, places, lines, last }
+        };
+        let used: Vec<PlaceId> =
+            setup.places.iter().map(|p| p.id).filter(|p| setup.shelves.iter().any(|s| s.place == *p)).collect();
+        let mut out = vec![choice("All of the bar".to_owned(), used.clone())];
+        let newest = counts::list(conn)?.into_iter().find(|c| c.closed.is_some() && c.opened <= now);
+        if let Some(newest) = newest {
+            let places = counts::places(conn, newest.id)?;
+            if !places.is_empty() && places.len() > 1 && places.len() < used.len() {
+                out.push(choice(format!("As last time ({})", names(&setup, &places)), places));
+            }
+        }
+        out.extend(used.iter().map(|p| choice(setup.place_name(*p).to_owned(), vec![*p])));
+        Ok((out, open))
+    })
+}
+
+fn names(setup: &Setup, places: &[PlaceId]) -> String {
+    places.iter().map(|p| setup.place_name(*p)).collect::<Vec<_>>().join(", ")
+}
+
+/// Begins a count of some places; named after its business day and places, with a number when the name is taken.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn begin(
+    store: &Store,
+    places: &[PlaceId],
+    blind: bool,
+    by: Option<&str>,
+    now: Moment,
+) -> Result<CountId, DeskError> {
+    store.write(|conn| {
+        if let Some(open) = counts::open_count(conn)? {
+            return Err(refused(format!("the count “{}” is not closed yet; go on with it or close it first", open.name)));
+        }
+        let setup = setup::load(conn)?;
+        let used = setup.places.iter().filter(|p| setup.shelves.iter().any(|s| s.place == p.id)).count();
+        let day = setup.venue.days.day_of(now);
+        let what = if places.len() >= used { "full".to_owned() } else { names(&setup, places) };
+        let base = format!("{day} {what}");
+        let mut name = base.clone();
+        let mut number = 2;
+        while counts::find(conn, &name)?.is_some() {
+            name = format!("{base} {number}");
+            number += 1;
+        }
+        Ok(counts::begin(conn, &name, now, blind, by, places)?)
+    })
+}
+
+/// The sheet of a count, with what each of its lines is compared to.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn sheet(store: &Store, id: CountId, now: Moment) -> Result<Sheet, DeskError> {
+    store.read(|conn| sheet_of(conn, id, now))
+}
+
+fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskError> {
+    let count = counts::list(conn)?.into_iter().find(|c| c.id == id);
+    let Some(count) = count else { return Err(refused(format!("there is no count number {}", id.0))) };
+    let situation = situation(conn, now, Some(id))?;
+    let places = counts::places(conn, id)?;
+    let closed = counts::closed_places(conn, id)?;
+    let modes = setup::entry_modes(conn)?;
+    let kept = counts::lines(conn, id)?;
+    let setup = situation.setup.clone();
+    let spots = setup.shelves.iter().filter(|s| places.contains(&s.place)).map(|s| (s.place, s.item));
+    let mut lines: Vec<SheetLine> = spots.map(|(place, item)| blank(&situation, place, item)).collect();
+    // What was counted without a spot of its own stands at the end of its place.
+    for line in &kept {
+        if !lines.iter().any(|l| l.place == line.place && l.item == line.item) {
+            let end = lines.iter().rposition(|l| l.place == line.place).map_or(lines.len(), |n| n + 1);
+            lines.insert(end, blank(&situation, line.place, line.item));
+        }
+    }
+    let sheet_place = |place: &PlaceId| {
+        let last = situation.latest.iter().filter(|l| l.place == *place);
+        let mode = modes.get(place).copied().unwrap_or_else(|| suited_mode(last));
+        SheetPlace { place: *place, closed: closed.contains(place), mode }
+    };
+    let facts = lines.iter().map(|l| (l.item, facts(&situation, l.item))).collect();
+    let mut elsewhere: HashMap<ItemId, Vec<(PlaceId, crate::domain::measure::Amount)>> = HashMap::new();
+    for item in lines.iter().map(|l| l.item).collect::<std::collections::HashSet<_>>() {
+        let on_hand = situation.standing.items.get(&item);
+        let off_sheet = on_hand.into_iter().flat_map(|o| &o.places);
+        let off_sheet = off_sheet.filter(|(p, _)| !lines.iter().any(|l| l.place == *p && l.item == item));
+        let off_sheet: Vec<_> = off_sheet.copied().collect();
+        if !off_sheet.is_empty() {
+            elsewhere.insert(item, off_sheet);
+        }
+    }
+    let places = places.iter().map(sheet_place).collect();
+    let mut sheet = Sheet { setup, count, places, lines, facts, elsewhere };
+    for line in &kept {
+        sheet.put(line);
+    }
+    Ok(sheet)
+}
+
+fn blank(situation: &Situation, place: PlaceId, item: ItemId) -> SheetLine {
+    let on_hand = situation.standing.items.get(&item);
+    let expected = on_hand.and_then(|o| o.places.iter().find(|(p, _)| *p == place)).map(|(_, amount)| *amount);
+    SheetLine { place, item, entered: None::<Entered>, expected }
+}
+
+fn facts(situation: &Situation, item: ItemId) -> ItemFacts {
+    let setup = &situation.setup;
+    let day = setup.venue.days.day_of(situation.now);
+    let on_hand = situation.standing.items.get(&item);
+    ItemFacts {
+        on_hand: on_hand.map(|o| o.level),
+        sold: on_hand.map(|o| o.sold).unwrap_or_default(),
+        since: on_hand.map(|o| o.anchor.at),
+        par: setup.item(item).and_then(|i| setup.par(i)),
+        on_order: situation.on_order.get(&item).copied().unwrap_or_default(),
+        pack: setup.cheapest_offer(item, day).map(|o| o.pack),
+        cost: situation.costs.of(item),
+    }
+}
+
+/// Gives an item a spot at the end of a place, so that it is on this sheet and the next ones.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId) -> Result<(), DeskError> {
+    store.write(|conn| {
+        if sheet.find(place, item).is_some() {
+            let (item, place) = (sheet.setup.item_name(item), sheet.setup.place_name(place));
+            return Err(refused(format!("{item} is already on the sheet of {place}")));
+        }
+        let last = sheet.setup.shelves.iter().filter(|s| s.place == place).map(|s| s.position).max().unwrap_or(0);
+        Ok(setup::put_shelf(conn, &Shelf { place, item, position: last + 1, par: None })?)
+    })
+}
+
+/// Keeps a line; the commit is made before this returns.
+///
+/// # Errors
+/// [`DeskError`]: the entry cannot be one of this item, the place is closed, or the count is.
+pub fn save_line(store: &Store, sheet: &Sheet, line: &CountLine) -> Result<(), DeskError> {
+    let Some(item) = sheet.setup.item(line.item) else {
+        return Err(refused("this item is not in the book any more".to_owned()));
+    };
+    level(item, &line.entry)?;
+    store.write(|conn| {
+        if counts::closed_places(conn, line.count)?.contains(&line.place) {
+            let place = sheet.setup.place_name(line.place);
+            return Err(refused(format!("{place} is closed in this count; what was counted there stays")));
+        }
+        counts::put_line(conn, line)?;
+        Ok(())
+    })
+}
+
+/// Takes back what was entered for a line: it is again what it was `before`, or empty.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn take_back(
+    store: &Store,
+    line: (CountId, PlaceId, ItemId),
+    before: Option<&CountLine>,
+    by: Option<&str>,
+    now: Moment,
+) -> Result<(), DeskError> {
+    let (count, place, item) = line;
+    store.write(|conn| {
+        if counts::closed_places(conn, count)?.contains(&place) {
+            return Err(refused("this place is closed in this count; what was counted there stays".to_owned()));
+        }
+        match before {
+            Some(before) => counts::put_line(conn, before)?,
+            None => counts::withdraw(conn, count, place, item, now, by)?,
+        };
+        Ok(())
+    })
+}
+
+/// Closes a place of a count.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn close_place(store: &Store, id: CountId, place: PlaceId, now: Moment) -> Result<(), DeskError> {
+    store.write(|conn| Ok(counts::close_place(conn, id, place, now)?))
+}
+
+/// Closes a count: its lines end a period and begin the next.
+///
+/// # Errors
+/// [`DeskError`]: there is nothing in it.
+pub fn close(store: &Store, id: CountId, now: Moment) -> Result<(), DeskError> {
+    store.write(|conn| {
+        if counts::lines(conn, id)?.is_empty() {
+            return Err(refused("nothing was counted yet, so there is nothing to close".to_owned()));
+        }
+        Ok(counts::close(conn, id, now)?)
+    })
+}
+
+/// Remembers how the lines of a place are entered.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn set_mode(store: &Store, place: PlaceId, mode: EntryMode) -> Result<(), DeskError> {
+    store.write(|conn| Ok(setup::set_entry_mode(conn, place, mode)?))
+}

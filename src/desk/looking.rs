@@ -1,0 +1,127 @@
+//! Looking: what is due tonight, what is in stock.
+
+use super::ordering;
+use super::situation::{Situation, situation};
+use super::DeskError;
+use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight};
+use crate::domain::venue::{Moment, Setup};
+use crate::store::{Connection, Store, counts, sales};
+use std::sync::Arc;
+
+/// Sales of till names without a meaning are looked for over four weeks.
+const UNMAPPED_DAYS: i64 = 28;
+
+/// What is due.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn tonight(store: &Store, now: Moment) -> Result<(Arc<Setup>, Tonight), DeskError> {
+    store.read(|conn| {
+        let situation = situation(conn, now, None)?;
+        let setup = situation.setup.clone();
+        let rows = tonight_of(conn, &situation)?;
+        Ok((setup, rows))
+    })
+}
+
+fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskError> {
+    let (setup, now) = (&situation.setup, situation.now);
+    let day = setup.venue.days.day_of(now);
+    let open_count = match counts::open_count(conn)? {
+        Some(count) => {
+            let places = counts::places(conn, count.id)?;
+            let done = counts::lines(conn, count.id)?.len();
+            let of = setup.shelves.iter().filter(|s| places.contains(&s.place)).count().max(done);
+            Some((count, Progress { done, of }))
+        }
+        None => None,
+    };
+    let newest = counts::list(conn)?.into_iter().find(|c| c.closed.is_some());
+    let last_in = |place| situation.latest.iter().filter(|l| l.place == place).map(|l| l.at).max();
+    let view = ordering::view(conn, situation)?;
+    let mut deadlines: Vec<DeadlineRow> = view
+        .drafts
+        .iter()
+        .filter_map(|d| {
+            let deadline = d.draft.deadline?;
+            let lines = d.draft.lines.iter().filter(|l| l.packs > 0).count();
+            let totals = d.draft.totals(setup);
+            Some(DeadlineRow { supplier: d.draft.supplier, by: deadline.by, comes: deadline.comes, lines, totals })
+        })
+        .collect();
+    deadlines.sort_by_key(|d| d.by);
+    let today = now.to_utc().map(|utc| utc.with_timezone(&setup.venue.days.zone).date_naive());
+    let mut expected: Vec<ExpectedRow> = situation
+        .sent
+        .iter()
+        .map(|o| ExpectedRow {
+            order: o.id,
+            name: o.name.clone(),
+            supplier: o.supplier,
+            expected: o.expected,
+            late: o.expected.zip(today).is_some_and(|(due, today)| due < today),
+            lines: o.lines.len(),
+        })
+        .collect();
+    expected.sort_by(|a, b| (a.expected, &a.name).cmp(&(b.expected, &b.name)));
+    let since = Moment(now.0 - UNMAPPED_DAYS * 86_400_000);
+    Ok(Tonight {
+        day,
+        counted: newest.is_some_and(|c| setup.venue.days.day_of(c.opened) == day),
+        open_count,
+        places: setup.places.iter().map(|p| (p.id, last_in(p.id))).collect(),
+        deadlines,
+        expected,
+        low: low(situation),
+        unmapped: sales::unmapped(conn, since)?,
+    })
+}
+
+/// Items at half their par or less, those with the smallest part of it left first.
+fn low(situation: &Situation) -> Vec<LowRow> {
+    let setup = &situation.setup;
+    let mut rows: Vec<LowRow> = situation
+        .needs()
+        .into_iter()
+        .filter_map(|need| {
+            let on_hand = need.on_hand?;
+            let row = LowRow {
+                item: need.item,
+                on_hand,
+                par: need.par,
+                on_order: need.on_order,
+                made_here: setup.recipes.contains_key(&need.item),
+            };
+            (on_hand.amount.per(need.par) <= 0.5).then_some(row)
+        })
+        .collect();
+    rows.sort_by(|a, b| a.on_hand.amount.per(a.par).total_cmp(&b.on_hand.amount.per(b.par)));
+    rows
+}
+
+/// Everything in stock, by name.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn stock(store: &Store, now: Moment) -> Result<(Arc<Setup>, Vec<StockRow>), DeskError> {
+    store.read(|conn| {
+        let situation = situation(conn, now, None)?;
+        let setup = situation.setup.clone();
+        let row = |item: &crate::domain::venue::Item| {
+            let there = situation.standing.items.get(&item.id);
+            let value = there.and_then(|t| Some((t.level.amount, situation.costs.of(item.id)?)));
+            StockRow {
+                item: item.id,
+                on_hand: there.map(|t| t.level),
+                value: value.map(|(amount, cost)| cost.of(amount, setup.venue.currency)),
+                par: setup.par(item),
+                on_order: situation.on_order.get(&item.id).copied().unwrap_or_default(),
+                counted: there.map(|t| t.anchor.at),
+                sold: there.map(|t| t.sold).unwrap_or_default(),
+                places: there.map(|t| t.places.clone()).unwrap_or_default(),
+            }
+        };
+        let rows = setup.items.iter().map(row).collect();
+        Ok((setup.clone(), rows))
+    })
+}

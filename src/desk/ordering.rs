@@ -1,0 +1,286 @@
+//! Putting orders together, sending them, booking what came.
+
+use super::situation::{Situation, situation};
+use super::{DeskError, refused};
+use crate::domain::ledger::{Delivery, Order, OrderLine};
+use crate::domain::measure::{Money, Price};
+use crate::domain::order::{Draft, DraftLine, offer_of, order_csv, order_text, suggest};
+use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView};
+use crate::domain::venue::{Moment, OrderId, OrderState, PlaceId, Seq, Setup, SupplierId};
+use crate::exchange::documents;
+use crate::store::{Connection, Store, journal, orders};
+use std::path::{Path, PathBuf};
+
+/// What would be ordered now, supplier by supplier: kept drafts as they were changed, the rest as suggested.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn orders(store: &Store, now: Moment) -> Result<OrdersView, DeskError> {
+    store.read(|conn| view(conn, &situation(conn, now, None)?))
+}
+
+pub(super) fn view(conn: &Connection, situation: &Situation) -> Result<OrdersView, DeskError> {
+    let setup = &situation.setup;
+    let suggestion = suggest(setup, &situation.needs(), situation.now);
+    let kept = orders::list(conn, &[OrderState::Draft])?;
+    let mut drafts = Vec::new();
+    for draft in suggestion.drafts {
+        let of_supplier = kept.iter().find(|o| o.supplier == draft.supplier);
+        drafts.push(match of_supplier {
+            Some(order) => changed(setup, situation.now, draft, order),
+            None => DraftView { order: None, name: name_for(conn, setup, draft.supplier, situation.now)?, draft },
+        });
+    }
+    Ok(OrdersView {
+        drafts,
+        sent: situation.sent.clone(),
+        to_make: suggestion.to_make,
+        without_offer: suggestion.without_offer,
+        never_counted: suggestion.never_counted,
+    })
+}
+
+/// A kept draft over what is suggested now: its packs, and suggested lines that it has not got with none.
+fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order) -> DraftView {
+    let day = setup.venue.days.day_of(now);
+    let mut lines: Vec<DraftLine> = Vec::new();
+    for line in &kept.lines {
+        let of_item = suggested.lines.iter().find(|l| l.item == line.item);
+        let offer = offer_of(setup, kept.supplier, line.item, day);
+        lines.push(DraftLine {
+            item: line.item,
+            need: of_item.and_then(|l| l.need),
+            suggested: of_item.map_or(0, |l| l.suggested),
+            packs: line.packs,
+            pack: line.pack,
+            price: line.price,
+            code: of_item.and_then(|l| l.code.clone()).or(offer.and_then(|o| o.code.clone())),
+            shelf_limits: of_item.is_some_and(|l| l.shelf_limits),
+        });
+    }
+    for line in suggested.lines {
+        if !lines.iter().any(|l| l.item == line.item) {
+            lines.push(DraftLine { packs: 0, ..line });
+        }
+    }
+    let draft = Draft { supplier: kept.supplier, lines, deadline: suggested.deadline };
+    DraftView { order: Some(kept.id), name: kept.name.clone(), draft }
+}
+
+/// The name of a new order: its business day and the supplier's first word, numbered when taken.
+fn name_for(conn: &Connection, setup: &Setup, supplier: SupplierId, now: Moment) -> Result<String, DeskError> {
+    let who = setup.supplier(supplier).map_or("", |s| s.name.split_whitespace().next().unwrap_or_default());
+    let base = format!("{} {who}", setup.venue.days.day_of(now));
+    let mut name = base.clone();
+    let mut number = 2;
+    while orders::find(conn, &name)?.is_some() {
+        name = format!("{base} {number}");
+        number += 1;
+    }
+    Ok(name)
+}
+
+fn order_lines(draft: &Draft) -> Vec<OrderLine> {
+    let line = |(n, l): (usize, &DraftLine)| OrderLine {
+        line: n as i64 + 1,
+        item: l.item,
+        packs: l.packs,
+        pack: l.pack,
+        price: l.price,
+    };
+    draft.lines.iter().enumerate().map(line).collect()
+}
+
+/// Keeps a draft as somebody changed it.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn keep_draft(store: &Store, view: &DraftView) -> Result<OrderId, DeskError> {
+    store.write(|conn| keep(conn, view))
+}
+
+fn keep(conn: &Connection, view: &DraftView) -> Result<OrderId, DeskError> {
+    let id = match view.order {
+        Some(id) => id,
+        None => orders::create(conn, &view.name, view.draft.supplier)?,
+    };
+    orders::put_lines(conn, id, &order_lines(&view.draft))?;
+    Ok(id)
+}
+
+/// Forgets the changes to a draft, so that it is as suggested again.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn forget_draft(store: &Store, id: OrderId) -> Result<(), DeskError> {
+    store.write(|conn| Ok(orders::delete_draft(conn, id)?))
+}
+
+/// Marks a draft as sent: it is on order from now on.
+///
+/// # Errors
+/// [`DeskError`]: there is nothing in it.
+pub fn send(store: &Store, view: &DraftView, now: Moment) -> Result<OrderId, DeskError> {
+    store.write(|conn| {
+        let mut view = view.clone();
+        view.draft.lines.retain(|l| l.packs > 0);
+        if view.draft.lines.is_empty() {
+            return Err(refused("there is nothing in this order to send".to_owned()));
+        }
+        let id = keep(conn, &view)?;
+        let expected = view.draft.deadline.map(|d| d.comes);
+        orders::set_state(conn, id, OrderState::Sent, Some(now), expected)?;
+        Ok(id)
+    })
+}
+
+/// Writes an order as a text and as a table for a spreadsheet; says where. Files that are there already are replaced.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn write_files(setup: &Setup, view: &DraftView, folder: &Path) -> Result<Vec<PathBuf>, DeskError> {
+    let rows = order_csv(setup, &view.draft);
+    if rows.len() < 2 {
+        return Err(refused("there is nothing in this order to write".to_owned()));
+    }
+    let text = order_text(setup, &view.draft, &view.name);
+    Ok(documents::write_order(folder, &view.name, &text, &rows)?)
+}
+
+/// Orders that can be received, the earliest expected first.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn receivable(store: &Store, setup: &Setup) -> Result<Vec<ReceiveView>, DeskError> {
+    let mut sent = store.read(|conn| Ok::<_, DeskError>(orders::list(conn, &[OrderState::Sent])?))?;
+    sent.sort_by(|a, b| (a.expected, &a.name).cmp(&(b.expected, &b.name)));
+    let view = |order: Order| {
+        let line = |l: &OrderLine| ReceiveLine {
+            item: l.item,
+            ordered: l.packs.saturating_mul(l.pack),
+            pack: l.pack,
+            price: per_container(setup, l.price, l.pack),
+            came: None,
+            charged: None,
+            place: setup.store_of(l.item),
+        };
+        ReceiveView { lines: order.lines.iter().map(line).collect(), order }
+    };
+    Ok(sent.into_iter().map(view).collect())
+}
+
+fn per_container(setup: &Setup, pack_price: Money, pack: i64) -> Price {
+    let whole = Price::from_money(pack_price, setup.venue.currency);
+    Price(Money(whole.0).times(1, pack).0)
+}
+
+/// Books a delivery against its order. Lines that came in part or not at all stay on order under a new name when
+/// `keep_rest`, and are given up otherwise. Says how many lines were booked, and the name of the rest.
+///
+/// # Errors
+/// [`DeskError`]: a line was not looked at, the document was booked before, or nothing came.
+pub fn receive(
+    store: &Store,
+    view: &ReceiveView,
+    document: &str,
+    keep_rest: bool,
+    by: Option<&str>,
+    now: Moment,
+) -> Result<(usize, Option<String>), DeskError> {
+    store.write(|conn| {
+        let setup = crate::store::setup::load(conn)?;
+        let order = orders::get(conn, view.order.id)?.filter(|o| o.state == OrderState::Sent);
+        let order = order.ok_or_else(|| refused(format!("the order “{}” was received already", view.order.name)))?;
+        if let Some(open) = view.lines.iter().find(|l| l.came.is_none()) {
+            let name = setup.item_name(open.item);
+            return Err(refused(format!("say how much {name} came; 0 if none did")));
+        }
+        if document.trim().is_empty() {
+            return Err(refused("the delivery needs a document number; the order's name will do".to_owned()));
+        }
+        if journal::has_document(conn, order.supplier, document)? {
+            return Err(refused(format!("a delivery with document “{document}” of this supplier is booked already")));
+        }
+        let day = setup.venue.days.day_of(now);
+        let mut booked = 0;
+        for (n, line) in view.lines.iter().enumerate() {
+            let came = line.came.unwrap_or(0);
+            if came == 0 {
+                continue;
+            }
+            let delivery = Delivery {
+                seq: Seq(0),
+                document: document.trim().to_owned(),
+                line: n as i64 + 1,
+                at: now,
+                supplier: order.supplier,
+                item: line.item,
+                containers: came,
+                unit_price: line.charged.unwrap_or(line.price),
+                place: line.place,
+                deposit: None,
+            };
+            journal::add_delivery(conn, &delivery, by, now, day)?;
+            booked += 1;
+        }
+        if booked == 0 && !keep_rest {
+            return Err(refused("nothing came; keep the rest on order, or type what was carried in".to_owned()));
+        }
+        orders::set_state(conn, order.id, OrderState::Received, order.placed, order.expected)?;
+        let rest = rest_of(&order, view);
+        if !keep_rest || rest.is_empty() {
+            return Ok((booked, None));
+        }
+        let name = rest_name(conn, &order.name)?;
+        let id = orders::create(conn, &name, order.supplier)?;
+        orders::put_lines(conn, id, &rest)?;
+        let next = setup.supplier(order.supplier).and_then(|s| s.calendar.next(now, &setup.venue.days));
+        orders::set_state(conn, id, OrderState::Sent, order.placed, next.map(|d| d.comes))?;
+        Ok((booked, Some(name)))
+    })
+}
+
+/// What did not come, in packs that are whole only where whole packs are missing: the rest is kept by the container.
+fn rest_of(order: &Order, view: &ReceiveView) -> Vec<OrderLine> {
+    let mut out = Vec::new();
+    for (line, seen) in order.lines.iter().zip(&view.lines) {
+        let missing = line.packs.saturating_mul(line.pack) - seen.came.unwrap_or(0);
+        if missing <= 0 {
+            continue;
+        }
+        let number = out.len() as i64 + 1;
+        out.push(if missing % line.pack == 0 {
+            OrderLine { line: number, packs: missing / line.pack, ..line.clone() }
+        } else {
+            OrderLine { line: number, packs: missing, pack: 1, price: line.price.times(1, line.pack), ..line.clone() }
+        });
+    }
+    out
+}
+
+fn rest_name(conn: &Connection, name: &str) -> Result<String, DeskError> {
+    let base = format!("{name} rest");
+    let mut rest = base.clone();
+    let mut number = 2;
+    while orders::find(conn, &rest)?.is_some() {
+        rest = format!("{base} {number}");
+        number += 1;
+    }
+    Ok(rest)
+}
+
+/// Gives up an order that was sent: it is not on order any more.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn give_up(store: &Store, id: OrderId) -> Result<(), DeskError> {
+    store.write(|conn| {
+        let order = orders::get(conn, id)?.ok_or_else(|| refused("this order is gone".to_owned()))?;
+        Ok(orders::set_state(conn, id, OrderState::Closed, order.placed, order.expected)?)
+    })
+}
+
+/// Where a delivery line is put.
+pub fn places(setup: &Setup) -> Vec<PlaceId> {
+    setup.places.iter().map(|p| p.id).collect()
+}

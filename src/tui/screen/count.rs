@@ -1,0 +1,522 @@
+//! The count screen: the walk along the shelves, and beside each line what it means now.
+
+mod draw;
+mod start;
+
+pub use start::CountStart;
+
+use super::Effect;
+use crate::domain::gauge::{Entry, EntryError};
+use crate::domain::ledger::CountLine;
+use crate::domain::rows::{Entered, EntryMode, Sheet};
+use crate::domain::venue::{CountBy, CountMethod, Gtin, ItemId, Moment, PlaceId};
+use crate::tui::keymap::{Action, Scope};
+use crate::tui::widget::field::Field;
+use crate::tui::widget::notice::Notice;
+use crate::tui::widget::window::Window;
+
+/// A scanner types its digits faster than anyone's fingers: in one-key entry a digit waits this long, in milliseconds,
+/// for another one before it counts as tenths.
+pub const SCANNER_PAUSE_MS: u64 = 40;
+
+/// Longest entry that can be typed.
+const ENTRY_LENGTH: usize = 40;
+
+/// A count in progress.
+#[derive(Debug)]
+pub struct CountScreen {
+    sheet: Sheet,
+    /// Who signs the lines.
+    by: Option<String>,
+    window: Window,
+    entry: Option<Field>,
+    /// Digits of one-key entry that wait to see whether a scanner typed them.
+    burst: String,
+    /// Lines that were skipped, to be gone back to.
+    skipped: Vec<(PlaceId, ItemId)>,
+    /// What can be taken back, the newest last: the line, and what it was before.
+    done: Vec<(PlaceId, ItemId, Option<Entered>)>,
+}
+
+impl CountScreen {
+    /// A sheet, opened at its first line that is not entered. Lines entered before, in an earlier sitting, can be
+    /// taken back in the order they were made.
+    pub fn new(sheet: Sheet, by: Option<String>) -> CountScreen {
+        let mut kept: Vec<(Moment, PlaceId, ItemId)> =
+            sheet.lines.iter().filter_map(|l| Some((l.entered.as_ref()?.at, l.place, l.item))).collect();
+        kept.sort_unstable();
+        let done = kept.into_iter().map(|(_, place, item)| (place, item, None)).collect();
+        let mut screen = CountScreen {
+            sheet,
+            by,
+            window: Window::default(),
+            entry: None,
+            burst: String::new(),
+            skipped: Vec::new(),
+            done,
+        };
+        if let Some(first) = screen.next_open(0) {
+            screen.go_to(first);
+        }
+        screen
+    }
+
+    /// The sheet as it stands.
+    pub fn sheet(&self) -> &Sheet {
+        &self.sheet
+    }
+
+    /// The line under the cursor.
+    pub fn selected(&self) -> usize {
+        self.window.selected().min(self.sheet.lines.len().saturating_sub(1))
+    }
+
+    fn go_to(&mut self, line: usize) {
+        self.window.select(line, self.sheet.lines.len());
+    }
+
+    fn here(&self) -> Option<(PlaceId, ItemId)> {
+        self.sheet.lines.get(self.selected()).map(|l| (l.place, l.item))
+    }
+
+    fn place(&self) -> Option<PlaceId> {
+        self.here().map(|(place, _)| place)
+    }
+
+    /// How lines are entered where the cursor is.
+    pub fn mode(&self) -> EntryMode {
+        self.place().and_then(|p| self.sheet.place(p)).map_or(EntryMode::Typed, |p| p.mode)
+    }
+
+    /// Which keys are live.
+    pub fn scope(&self) -> Scope {
+        match (&self.entry, self.mode()) {
+            (Some(_), _) => Scope::CountEntry,
+            (None, EntryMode::OneKey) => Scope::CountOneKey,
+            (None, EntryMode::Typed) => Scope::CountList,
+        }
+    }
+
+    /// Whether a digit waits to see if a scanner typed it: [`CountScreen::settle`] is due after [`SCANNER_PAUSE_MS`].
+    pub fn waits(&self) -> bool {
+        !self.burst.is_empty()
+    }
+
+    /// No more digits came: those that waited were typed by a person, each the tenths of a line.
+    pub fn settle(&mut self, now: Moment) -> Effect {
+        let digits: Vec<u8> = std::mem::take(&mut self.burst).bytes().map(|b| b - b'0').collect();
+        let mut kept = Vec::with_capacity(digits.len());
+        for tenths in digits {
+            let item = self.sheet.item(self.selected());
+            let whole = item.is_some_and(|i| i.count_by == CountBy::Whole);
+            // What is only counted whole has no tenths: the digit is so many containers.
+            let typed = if whole || tenths == 0 { tenths.to_string() } else { format!(".{tenths}") };
+            match self.line_of(&typed, now) {
+                Ok(line) => kept.push(self.keep(line)),
+                Err(refused) => return with_earlier(kept, Effect::Say(refused)),
+            }
+        }
+        if kept.is_empty() { Effect::None } else { Effect::SaveLines(kept) }
+    }
+
+    /// What an action asks for.
+    pub fn update(&mut self, action: Action, now: Moment) -> Effect {
+        if self.waits() && !matches!(action, Action::Tenths(_) | Action::NoneHere) {
+            if action == Action::AsExpected && is_scan(&self.burst) {
+                let scanned = std::mem::take(&mut self.burst);
+                return self.scanned(&scanned);
+            }
+            // The digits were a person's after all; then the new key does what it does, once they are kept.
+            return match self.settle(now) {
+                Effect::SaveLines(lines) => with_earlier(lines, self.update(action, now)),
+                refused => refused,
+            };
+        }
+        if let Some(field) = &mut self.entry {
+            return match action {
+                Action::Accept | Action::AcceptDown => self.accept(now),
+                Action::Cancel => {
+                    self.entry = None;
+                    Effect::None
+                }
+                _ => {
+                    field.apply(action);
+                    if field.is_empty() && matches!(action, Action::EraseBack | Action::ClearField) {
+                        self.entry = None;
+                    }
+                    Effect::None
+                }
+            };
+        }
+        let lines = self.sheet.lines.len();
+        match action {
+            Action::Type(c) => self.begin(&c.to_string()),
+            Action::TypeOut => self.begin("."),
+            Action::Tenths(tenths) => {
+                self.burst.push(char::from(b'0' + tenths));
+                Effect::None
+            }
+            Action::NoneHere => {
+                self.burst.push('0');
+                Effect::None
+            }
+            Action::OneSealed => self.enter("1", now),
+            Action::AsExpected => self.as_expected(now),
+            Action::PreviousLine => {
+                self.window.step(-1, lines);
+                Effect::None
+            }
+            Action::Skip => self.skip(),
+            Action::Undo => self.undo(),
+            Action::AddItem => Effect::Pick { title: self.title_for_adding() },
+            Action::ToggleOneKey => self.toggle(),
+            Action::Next => self.step_place(1),
+            Action::Previous => self.step_place(-1),
+            Action::ClosePlace => self.close_place(),
+            Action::CloseCount => self.close_count(),
+            _ => {
+                self.window.apply(action, lines);
+                Effect::None
+            }
+        }
+    }
+
+    fn begin(&mut self, typed: &str) -> Effect {
+        match self.place().and_then(|p| self.sheet.place(p)) {
+            Some(place) if place.closed => self.closed_here(),
+            Some(_) => {
+                self.entry = Some(Field::with(ENTRY_LENGTH, typed));
+                Effect::None
+            }
+            None => Effect::None,
+        }
+    }
+
+    fn closed_here(&self) -> Effect {
+        let place = self.place().map_or("", |p| self.sheet.setup.place_name(p));
+        Effect::Say(Notice::warning(format!("{place} is closed in this count; what was counted there stays")))
+    }
+
+    /// Text pasted or typed by a device all at once.
+    pub fn paste(&mut self, text: &str) -> Effect {
+        let text = text.trim();
+        if is_scan(text) {
+            return self.scanned(text);
+        }
+        match &mut self.entry {
+            Some(field) => field.paste(text),
+            None if Entry::parse(text).is_ok() => return self.begin(text),
+            None => {}
+        }
+        Effect::None
+    }
+
+    fn accept(&mut self, now: Moment) -> Effect {
+        let Some(field) = &self.entry else { return Effect::None };
+        let typed = field.text().to_owned();
+        if is_scan(&typed) {
+            self.entry = None;
+            return self.scanned(&typed);
+        }
+        self.enter(&typed, now)
+    }
+
+    /// Keeps what was typed for the line under the cursor and goes on to the next.
+    fn enter(&mut self, typed: &str, now: Moment) -> Effect {
+        match self.line_of(typed, now) {
+            Ok(line) => {
+                self.entry = None;
+                Effect::SaveLines(vec![self.keep(line)])
+            }
+            Err(refused) => Effect::Say(refused),
+        }
+    }
+
+    /// The line that a typed entry would be, or why it cannot be one.
+    fn line_of(&self, typed: &str, now: Moment) -> Result<CountLine, Notice> {
+        let say = |e: EntryError| Notice::error(e.to_string());
+        let entry = Entry::parse(&typed.replace(',', ".")).map_err(say)?;
+        self.checked(entry, None, now)
+    }
+
+    fn checked(&self, entry: Entry, method: Option<CountMethod>, now: Moment) -> Result<CountLine, Notice> {
+        let at = self.selected();
+        let (Some((place, item)), Some(what)) = (self.here(), self.sheet.item(at)) else {
+            return Err(Notice::error("there is no line here"));
+        };
+        if self.sheet.place(place).is_some_and(|p| p.closed) {
+            let place = self.sheet.setup.place_name(place);
+            return Err(Notice::warning(format!("{place} is closed in this count; what was counted there stays")));
+        }
+        self.sheet.meaning(at, Some(&entry)).map_err(|e| Notice::error(e.to_string()))?;
+        let method = method.unwrap_or_else(|| entry.method(what.count_by));
+        Ok(CountLine { count: self.sheet.count.id, place, item, at: now, entry, method, by: self.by.clone() })
+    }
+
+    /// Puts a line on the sheet as kept, remembers what it was, and goes on. If the book refuses it, the application
+    /// calls [`CountScreen::refused`].
+    fn keep(&mut self, line: CountLine) -> CountLine {
+        let at = self.selected();
+        let before = self.sheet.lines.get(at).and_then(|l| l.entered.clone());
+        self.done.push((line.place, line.item, before));
+        self.skipped.retain(|s| *s != (line.place, line.item));
+        self.sheet.put(&line);
+        self.advance(at);
+        line
+    }
+
+    /// The book did not take these lines: they are what they were, and the cursor is on the first of them.
+    pub fn refused(&mut self, lines: &[CountLine]) {
+        for line in lines.iter().rev() {
+            let (_, _, before) = match self.done.pop() {
+                Some(last) if (last.0, last.1) == (line.place, line.item) => last,
+                Some(other) => {
+                    self.done.push(other);
+                    continue;
+                }
+                None => continue,
+            };
+            self.restore(line.place, line.item, before);
+        }
+        if let Some(at) = lines.first().and_then(|l| self.sheet.find(l.place, l.item)) {
+            self.go_to(at);
+        }
+    }
+
+    fn restore(&mut self, place: PlaceId, item: ItemId, before: Option<Entered>) {
+        if let Some(at) = self.sheet.find(place, item) {
+            self.sheet.lines[at].entered = before;
+        }
+    }
+
+    /// To the next line of the walk; at the end of a place whose lines are not all entered, it stays in the place.
+    fn advance(&mut self, from: usize) {
+        let next = (from + 1).min(self.sheet.lines.len().saturating_sub(1));
+        self.go_to(next);
+    }
+
+    /// The first line at or after `from`, around the end, that is not entered and not in a closed place.
+    fn next_open(&self, from: usize) -> Option<usize> {
+        let len = self.sheet.lines.len();
+        let open = |at: &usize| {
+            let line = &self.sheet.lines[*at];
+            line.entered.is_none() && !self.sheet.place(line.place).is_some_and(|p| p.closed)
+        };
+        (from..len).chain(0..from.min(len)).find(open)
+    }
+
+    fn as_expected(&mut self, now: Moment) -> Effect {
+        let at = self.selected();
+        let Some((place, _)) = self.here() else { return Effect::None };
+        if self.sheet.hidden(place) {
+            let why = "this count is blind: what is expected stays hidden, so type what is there";
+            return Effect::Say(Notice::warning(why));
+        }
+        if self.sheet.lines[at].entered.is_some() {
+            // Already counted: Enter only goes on, so that a look cannot turn into a guess.
+            self.advance(at);
+            return Effect::None;
+        }
+        let Some(entry) = self.sheet.expected_entry(at) else {
+            return Effect::Say(Notice::warning("nothing is expected here yet: type what is there, 0 if none"));
+        };
+        match self.checked(entry, Some(CountMethod::Expected), now) {
+            Ok(line) => Effect::SaveLines(vec![self.keep(line)]),
+            Err(refused) => Effect::Say(refused),
+        }
+    }
+
+    fn skip(&mut self) -> Effect {
+        let at = self.selected();
+        if let Some(here) = self.here()
+            && self.sheet.lines[at].entered.is_none()
+            && !self.skipped.contains(&here)
+        {
+            self.skipped.push(here);
+        }
+        self.advance(at);
+        Effect::None
+    }
+
+    fn undo(&mut self) -> Effect {
+        let Some((place, item, before)) = self.done.last().cloned() else {
+            return Effect::Say(Notice::info("nothing to take back in this count"));
+        };
+        if self.sheet.place(place).is_some_and(|p| p.closed) {
+            let place = self.sheet.setup.place_name(place);
+            return Effect::Say(Notice::warning(format!("the last entry was in {place}, which is closed")));
+        }
+        self.done.pop();
+        let count = self.sheet.count.id;
+        let line = before.clone().map(|e| CountLine {
+            count,
+            place,
+            item,
+            at: e.at,
+            entry: e.entry,
+            method: e.method,
+            by: e.by,
+        });
+        self.restore(place, item, before);
+        if let Some(at) = self.sheet.find(place, item) {
+            self.go_to(at);
+        }
+        Effect::TakeBackLine { line: (count, place, item), before: line }
+    }
+
+    fn title_for_adding(&self) -> String {
+        let place = self.place().or(self.sheet.places.first().map(|p| p.place));
+        format!("What stands in {}?", place.map_or("", |p| self.sheet.setup.place_name(p)))
+    }
+
+    /// An item was picked to be added where the cursor is.
+    pub fn picked(&mut self, item: ItemId) -> Effect {
+        let Some(place) = self.place().or(self.sheet.places.first().map(|p| p.place)) else { return Effect::None };
+        if let Some(at) = self.sheet.find(place, item) {
+            self.go_to(at);
+            return Effect::Say(Notice::info("it is on the sheet of this place already"));
+        }
+        Effect::AddItem(place, item)
+    }
+
+    /// Goes to an item: the line in this place, else the first line of it that is not entered, else any.
+    pub fn find(&mut self, item: ItemId) -> Option<Notice> {
+        let in_place = self.place().and_then(|p| self.sheet.find(p, item));
+        let open = || self.sheet.lines.iter().position(|l| l.item == item && l.entered.is_none());
+        let any = || self.sheet.lines.iter().position(|l| l.item == item);
+        match in_place.or_else(open).or_else(any) {
+            Some(at) => {
+                self.go_to(at);
+                None
+            }
+            None => {
+                let name = self.sheet.setup.item_name(item);
+                Some(Notice::warning(format!("{name} is not on this sheet; `a` adds it where you stand")))
+            }
+        }
+    }
+
+    fn scanned(&mut self, digits: &str) -> Effect {
+        let item = Gtin::parse(digits).ok().and_then(|g| self.sheet.setup.item_by_gtin(&g).map(|i| i.id));
+        match item {
+            Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
+            None => Effect::Say(Notice::warning(format!("no item has the bar code {digits}"))),
+        }
+    }
+
+    fn toggle(&mut self) -> Effect {
+        let Some(place) = self.place() else { return Effect::None };
+        let mode = match self.mode() {
+            EntryMode::OneKey => EntryMode::Typed,
+            EntryMode::Typed => EntryMode::OneKey,
+        };
+        if let Some(p) = self.sheet.places.iter_mut().find(|p| p.place == place) {
+            p.mode = mode;
+        }
+        Effect::SetMode(place, mode)
+    }
+
+    fn step_place(&mut self, step: isize) -> Effect {
+        let here = self.place().and_then(|place| self.sheet.places.iter().position(|p| p.place == place));
+        let Some(to) = here.and_then(|n| n.checked_add_signed(step)).filter(|n| *n < self.sheet.places.len()) else {
+            return Effect::Say(Notice::info("there is no further place in this count"));
+        };
+        let place = self.sheet.places[to].place;
+        let first = self.sheet.lines.iter().position(|l| l.place == place);
+        let open = self.sheet.lines.iter().position(|l| l.place == place && l.entered.is_none());
+        if let Some(at) = open.or(first) {
+            self.go_to(at);
+        }
+        Effect::None
+    }
+
+    fn close_place(&mut self) -> Effect {
+        let Some(place) = self.place() else { return Effect::None };
+        if self.sheet.place(place).is_some_and(|p| p.closed) {
+            return self.closed_here();
+        }
+        let progress = self.sheet.progress_in(place);
+        let name = self.sheet.setup.place_name(place).to_owned();
+        let open = progress.of - progress.done;
+        let then = Effect::ClosePlace(self.sheet.count.id, place);
+        if open == 0 {
+            return then;
+        }
+        Effect::Ask {
+            question: format!(
+                "{name}: {open} of {} lines are not counted. They will tell nothing this time.",
+                progress.of
+            ),
+            yes: format!("closes {name} as it is"),
+            no: "goes on counting".to_owned(),
+            then: Box::new(then),
+            otherwise: Box::new(Effect::None),
+        }
+    }
+
+    /// A place was closed in the book.
+    pub fn place_closed(&mut self, place: PlaceId) -> Notice {
+        if let Some(p) = self.sheet.places.iter_mut().find(|p| p.place == place) {
+            p.closed = true;
+        }
+        let name = self.sheet.setup.place_name(place).to_owned();
+        match self.next_open(self.selected()) {
+            Some(at) => {
+                self.go_to(at);
+                let next = self.place().map_or("", |p| self.sheet.setup.place_name(p));
+                Notice::info(format!("{name} is done. Next: {next}"))
+            }
+            None => Notice::info(format!("{name} is done, and so are all places. x closes the count")),
+        }
+    }
+
+    fn close_count(&mut self) -> Effect {
+        let progress = self.sheet.progress();
+        let open = progress.of - progress.done;
+        let guessed = self.sheet.lines.iter().filter_map(|l| l.entered.as_ref());
+        let guessed = guessed.filter(|e| e.method == CountMethod::Expected).count();
+        let mut question = format!("{} of {} lines are counted", progress.done, progress.of);
+        if guessed > 0 {
+            question.push_str(&format!(", {guessed} of them left as expected"));
+        }
+        question.push('.');
+        if open > 0 {
+            question.push_str(&format!(" The other {open} will tell nothing this time."));
+        }
+        question.push_str(" A closed count is not changed any more.");
+        Effect::Ask {
+            question,
+            yes: "closes the count".to_owned(),
+            no: "goes on counting".to_owned(),
+            then: Box::new(Effect::CloseCount(self.sheet.count.id)),
+            otherwise: Box::new(Effect::None),
+        }
+    }
+
+    /// Takes a fresh sheet and keeps the cursor on the same line, wherever it now is. What is being typed stays.
+    pub fn refresh(&mut self, sheet: Sheet) {
+        let here = self.here();
+        self.sheet = sheet;
+        if let Some(at) = here.and_then(|(place, item)| self.sheet.find(place, item)) {
+            self.go_to(at);
+        }
+    }
+}
+
+/// Digits that only a scanner types.
+fn is_scan(text: &str) -> bool {
+    Gtin::parse(text).is_ok()
+}
+
+/// Keeps lines, then does what else was asked.
+fn with_earlier(mut kept: Vec<CountLine>, then: Effect) -> Effect {
+    match then {
+        Effect::None => Effect::SaveLines(kept),
+        Effect::SaveLines(more) => {
+            kept.extend(more);
+            Effect::SaveLines(kept)
+        }
+        other if kept.is_empty() => other,
+        other => Effect::Both(Box::new(Effect::SaveLines(kept)), Box::new(other)),
+    }
+}

@@ -1,0 +1,239 @@
+//! Drawing the count screen.
+
+use super::CountScreen;
+use crate::domain::gauge::Entry;
+use crate::domain::rows::{Entered, EntryMode, Meaning, Progress};
+use crate::domain::venue::{CountMethod, Item, PlaceId};
+use crate::tui::screen::{Scene, gap_style, signed};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::whisker::whisker;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Clear, Paragraph};
+
+/// Cells of the whisker column.
+const WHISKER: u16 = 13;
+
+/// The column that is typed in, and the cells of the field over it.
+const COUNTED: usize = 2;
+const FIELD: u16 = 20;
+
+/// What stands where in a row. `counted` comes before what it means, and stays when the window is narrow.
+const COLUMNS: &[Column] = &[
+    Column::words("", Width::Fixed(1), 0),
+    Column::words("item", Width::Flex(18), 0),
+    Column::words("counted", Width::Fixed(9), 0),
+    Column::figures("used", 7, 3),
+    Column::figures("sold", 7, 3),
+    Column::figures("gap", 7, 1),
+    Column::words("0 = as sold", Width::Fixed(WHISKER), 2),
+    Column::figures("par", 5, 4),
+    Column::figures("coming", 6, 6),
+    Column::words("order", Width::Fixed(8), 5),
+];
+
+impl CountScreen {
+    /// Draws the walk: where one is, the lines, and what the line under the cursor means.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let [head, body, foot] =
+            Layout::vertical([Constraint::Length(2), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
+        frame.render_widget(Paragraph::new(self.head(head.width, scene.theme)), head);
+        let mut window = std::mem::take(&mut self.window);
+        let len = self.sheet.lines.len();
+        let selected = window.selected();
+        let row = |at: usize| self.row(at, at == selected, scene.theme);
+        let cells = columns::draw(frame, body, COLUMNS, len, &mut window, row, scene.theme);
+        self.window = window;
+        frame.render_widget(Paragraph::new(self.foot(scene)), foot);
+        if let (Some(field), Some(Some(cell))) = (&self.entry, cells.get(COUNTED)) {
+            // Over the cell and as far to the right as several readings need; with the terminal's own cursor in it.
+            let area = Rect { width: (body.right() - cell.x).min(FIELD), ..*cell };
+            frame.render_widget(Clear, area);
+            field.draw(frame, area, true, scene.theme);
+        }
+    }
+
+    fn head(&self, width: u16, theme: &Theme) -> Vec<Line<'static>> {
+        let mut places = Vec::new();
+        for p in &self.sheet.places {
+            let here = Some(p.place) == self.place();
+            let Progress { done, of } = self.sheet.progress_in(p.place);
+            let mark = if p.closed { " done".to_owned() } else { format!(" {done}/{of}") };
+            let name = text::safe(self.sheet.setup.place_name(p.place));
+            let style = if here { theme.selected } else { theme.text };
+            places.push(Span::styled(format!(" {name}{mark} "), style));
+        }
+        let mut first = shrunk(places, usize::from(width));
+        first.push(Span::raw(" "));
+        let Progress { done, of } = self.sheet.progress();
+        let mut second = vec![
+            Span::styled(text::safe(&self.sheet.count.name), theme.title),
+            Span::raw(format!("  {done} of {of} lines")),
+        ];
+        if !self.skipped.is_empty() {
+            second.push(Span::raw(format!(", {} skipped", self.skipped.len())));
+        }
+        second.push(Span::raw(match self.mode() {
+            EntryMode::OneKey => "  one key: a digit is tenths",
+            EntryMode::Typed => "  typed: 3.4 is 3 sealed, one at .4",
+        }));
+        if self.sheet.count.blind {
+            second.push(Span::styled("  BLIND", theme.warning));
+        }
+        vec![Line::from(first), Line::from(second)]
+    }
+
+    fn row(&self, at: usize, selected: bool, theme: &Theme) -> Row {
+        let line = &self.sheet.lines[at];
+        let name = text::safe(self.sheet.setup.item_name(line.item));
+        let Some(item) = self.sheet.item(at) else { return Row::Cells(vec![Line::from(""), Line::from(name)]) };
+        let skipped = self.skipped.contains(&(line.place, line.item));
+        let mark = match &line.entered {
+            Some(Entered { method: CountMethod::Expected, .. }) => "=",
+            Some(_) => theme.glyphs.done,
+            None if skipped => "?",
+            None => " ",
+        };
+        let typed = self.typed_for(selected);
+        let counted = match (&typed, &line.entered) {
+            (Some(_), _) => Span::raw(""),
+            (None, Some(entered)) => Span::styled(entered.entry.to_string(), theme.title),
+            (None, None) => Span::styled(self.expected(at, line.place), theme.muted),
+        };
+        let mut cells = vec![Line::from(mark), Line::from(name), Line::from(counted)];
+        if !self.sheet.hidden(line.place) {
+            let meaning = self.sheet.meaning(at, typed.as_ref()).ok().flatten();
+            cells.extend(self.figures(item, meaning, theme));
+        }
+        Row::Cells(cells)
+    }
+
+    /// What is being typed, as far as it can be read already.
+    fn typed_for(&self, selected: bool) -> Option<Entry> {
+        let field = self.entry.as_ref().filter(|_| selected)?;
+        Entry::parse(&field.text().replace(',', ".")).ok()
+    }
+
+    fn expected(&self, at: usize, place: PlaceId) -> String {
+        if self.sheet.hidden(place) {
+            return String::new();
+        }
+        self.sheet.expected_entry(at).map_or(String::new(), |e| format!("({e})"))
+    }
+
+    fn figures(&self, item: &Item, meaning: Option<Meaning>, theme: &Theme) -> Vec<Line<'static>> {
+        let show = self.sheet.setup.venue.show();
+        let facts = self.sheet.facts.get(&item.id).copied().unwrap_or_default();
+        let amount = |a| show.bare(item.basis, a);
+        let par = facts.par.map_or(String::new(), |p| show.containers(p, item.size));
+        let coming = if facts.on_order.0 == 0 { String::new() } else { show.containers(facts.on_order, item.size) };
+        let sold = if facts.since.is_some() { amount(facts.sold) } else { String::new() };
+        let Some(m) = meaning else {
+            let blank = || Line::from("");
+            return vec![blank(), Line::from(sold), blank(), blank(), Line::from(par), Line::from(coming)];
+        };
+        let style = gap_style(m.gap.map_or(0.0, |g| g.as_f64()), m.u, theme);
+        let gap = m.gap.map_or(String::new(), |g| signed(&amount(g), g.0));
+        let half = (item.size.as_f64() * 0.5).max(1.0);
+        let plot = m.gap.map(|g| whisker(g.as_f64(), m.u, half, WHISKER, theme));
+        let order = m.order.map_or(String::new(), |(packs, pack)| packs_text(packs, pack));
+        vec![
+            Line::from(m.used.map_or(String::new(), amount)),
+            Line::from(sold),
+            Line::from(Span::styled(gap, style)),
+            plot.unwrap_or_default(),
+            Line::from(par),
+            Line::from(coming),
+            Line::from(order),
+        ]
+    }
+
+    /// Two lines about the line under the cursor, in words, for windows that have dropped columns.
+    fn foot(&self, scene: Scene) -> Vec<Line<'static>> {
+        let at = self.selected();
+        let (Some(line), Some(item)) = (self.sheet.lines.get(at), self.sheet.item(at)) else {
+            return vec![Line::from("This count has no lines; `a` adds an item where you stand.")];
+        };
+        let show = self.sheet.setup.venue.show();
+        let name = text::safe(&item.name);
+        let size = show.amount(item.basis, item.size);
+        let mut first = vec![Span::styled(name, scene.theme.title), Span::raw(format!(" ({size})"))];
+        if self.sheet.hidden(line.place) {
+            first.push(Span::raw("  what is expected is hidden until this place is done (d)"));
+            return vec![Line::from(first), self.enter_hint(at, scene.theme.muted)];
+        }
+        let typed = self.typed_for(true);
+        let meaning = match self.sheet.meaning(at, typed.as_ref()) {
+            Ok(meaning) => meaning,
+            Err(refused) => {
+                first.push(Span::styled(format!("  {refused}"), scene.theme.error));
+                None
+            }
+        };
+        if let Some(m) = meaning {
+            let here = show.amount(item.basis, m.here.amount);
+            let u = scene.theme.glyphs.plus_minus;
+            first.push(Span::raw(format!("  here {here}")));
+            if let Some(gap) = m.gap {
+                let gap_text = signed(&show.amount(item.basis, gap), gap.0);
+                let u_text = show.bare(item.basis, crate::domain::measure::Amount(m.u.round() as i64));
+                let style = gap_style(gap.as_f64(), m.u, scene.theme);
+                first.push(Span::raw("  gap "));
+                first.push(Span::styled(format!("{gap_text} {u} {u_text}"), style));
+                if let Some(cost) = m.cost {
+                    first.push(Span::raw(format!(" = {} {}", show.money(cost), show.currency)));
+                }
+            }
+            if m.assumed > 0 {
+                first.push(Span::styled("  (other places as expected)", scene.theme.muted));
+            }
+        } else if let Some(since) = self.sheet.facts.get(&line.item).and_then(|f| f.since) {
+            let since = self.sheet.setup.venue.days.short(since);
+            first.push(Span::styled(format!("  last counted {since}"), scene.theme.muted));
+        }
+        vec![Line::from(first), self.enter_hint(at, scene.theme.muted)]
+    }
+
+    /// What Enter will do, said before it is pressed.
+    fn enter_hint(&self, at: usize, style: Style) -> Line<'static> {
+        let Some(line) = self.sheet.lines.get(at) else { return Line::from("") };
+        let hint = if self.entry.is_some() {
+            "Enter keeps what is typed: 3 sealed, 3.4 and one at four tenths, .4.7 two opened, 0 none".to_owned()
+        } else if line.entered.is_some() {
+            "Counted. Enter goes on; a digit counts it anew; u takes the last entry back".to_owned()
+        } else if self.sheet.hidden(line.place) {
+            "Enter does nothing here: type what is there, 0 if none".to_owned()
+        } else {
+            match self.sheet.expected_entry(at) {
+                Some(expected) => format!("Enter confirms {expected} without a look, and marks it so"),
+                None => "Nothing is expected here yet: type what is there, 0 if none".to_owned(),
+            }
+        };
+        Line::from(Span::styled(hint, style))
+    }
+}
+
+/// Packs for a narrow cell: `2×6`, or `3` single ones.
+fn packs_text(packs: i64, pack: i64) -> String {
+    if pack == 1 { packs.to_string() } else { format!("{packs} x{pack}") }
+}
+
+/// As many spans as fit, those around the highlighted one kept.
+fn shrunk(spans: Vec<Span<'static>>, width: usize) -> Vec<Span<'static>> {
+    let cells = |spans: &[Span]| spans.iter().map(|s| text::width(&s.content)).sum::<usize>();
+    let mut spans = spans;
+    while cells(&spans) > width && spans.len() > 1 {
+        // The current place is the one with a style of its own; drop from the far end.
+        let here = spans.iter().position(|s| s.style != Style::default()).unwrap_or(0);
+        if here > spans.len() / 2 {
+            spans.remove(0);
+        } else {
+            spans.pop();
+        }
+    }
+    spans
+}

@@ -1,0 +1,100 @@
+//! A small invented bar for the tests of the screens.
+
+use crate::domain::measure::{Amount, Basis, Money, SmallMeasures, VolumeUnit};
+use crate::domain::venue::*;
+use chrono::NaiveTime;
+use std::collections::HashMap;
+
+/// Two places, four items, one supplier, one drink; Berlin, EUR.
+pub(crate) fn bar() -> Setup {
+    let item = |id, name: &str, kind, basis, size: i64, par: i64| Item {
+        id: ItemId(id),
+        name: name.to_owned(),
+        kind,
+        basis,
+        size: Amount(size * 1_000),
+        abv: None,
+        density: None,
+        empty_weight: None,
+        full_weight: None,
+        gtins: Vec::new(),
+        count_by: if size == 200 { CountBy::Whole } else { CountBy::Tenths },
+        service_level: None,
+        par: Some(Containers(par * 1_000)),
+        shelf_max: None,
+        allergens: None,
+        keeps_days: None,
+    };
+    let mut rum = item(1, "Harbour rum", Kind::Spirit, Basis::Volume, 700, 6);
+    rum.gtins = vec![Gtin::parse("2000000000015").unwrap()];
+    let shelf = |place, item, position| Shelf { place: PlaceId(place), item: ItemId(item), position, par: None };
+    let offer = |item, pack, price| Offer {
+        supplier: SupplierId(1),
+        item: ItemId(item),
+        code: Some(format!("V{item}")),
+        pack,
+        price: Money(price),
+        deposit: None,
+        from: None,
+    };
+    let part = |item, ml: i64| Ingredient {
+        item: ItemId(item),
+        written: format!("{ml} ml"),
+        amount: Amount(ml * 1_000),
+        waste: 0,
+        note: None,
+    };
+    let menu = Menu { price: Money(1_200), tax: Some(1_900), method: None, glass: None, on: true };
+    Setup::new(Parts {
+        venue: Venue {
+            name: "The Test Bar".to_owned(),
+            currency: "EUR".parse().unwrap(),
+            days: DayRule { zone: chrono_tz::Europe::Berlin, starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
+            prices_include_tax: true,
+            volume: VolumeUnit::Ml,
+            language: "en".to_owned(),
+            small: SmallMeasures::default(),
+            blind_counts: false,
+        },
+        people: Vec::new(),
+        places: vec![
+            Place { id: PlaceId(1), name: "Rail".to_owned(), walk: 1 },
+            Place { id: PlaceId(2), name: "Cellar".to_owned(), walk: 2 },
+        ],
+        suppliers: vec![Supplier {
+            id: SupplierId(1),
+            name: "The van".to_owned(),
+            email: Some("van@example.com".to_owned()),
+            customer_no: None,
+            calendar: OrderCalendar::parse("Mon 14:00 > Wed").unwrap(),
+            minimum: Some(Money(20_000)),
+            fee: Some(Money(900)),
+            free_from: Some(Money(30_000)),
+        }],
+        items: vec![
+            rum,
+            item(2, "Lime juice", Kind::Juice, Basis::Volume, 1_000, 4),
+            item(3, "Fine sugar", Kind::Other, Basis::Mass, 1_000, 3),
+            item(4, "Soda", Kind::Mixer, Basis::Volume, 200, 48),
+        ],
+        shelves: vec![shelf(1, 1, 1), shelf(1, 2, 2), shelf(2, 1, 1), shelf(2, 3, 2), shelf(2, 4, 3)],
+        offers: vec![offer(1, 6, 10_200), offer(4, 24, 1_440), offer(2, 1, 500), offer(3, 1, 120)],
+        drinks: vec![Drink {
+            id: DrinkId(1),
+            name: "Harbour sour".to_owned(),
+            menu: Versions::new(vec![(None, menu)]),
+            specs: Versions::new(vec![(None, vec![part(1, 60), part(2, 20)])]),
+        }],
+        recipes: HashMap::new(),
+        till: vec![TillName {
+            id: TillId(1),
+            name: "SOUR".to_owned(),
+            means: TillMeaning::Drink { drink: DrinkId(1), portion: 1_000 },
+        }],
+    })
+}
+
+/// A moment in the test bar's zone.
+pub(crate) fn at(text: &str) -> Moment {
+    bar().venue.days.parse(text).unwrap()
+}

@@ -1,0 +1,135 @@
+//! The screens. Each holds what it was opened with, what the person at the keyboard owns, and rows derived from the
+//! book; a key becomes an action, an action an [`Effect`], and drawing only reads.
+
+use crate::domain::ledger::{CountLine, Loss};
+use crate::domain::rows::{DraftView, EntryMode, ReceiveView};
+use crate::domain::venue::{CountId, ItemId, Moment, OrderId, PlaceId, Seq};
+use crate::tui::keymap::Tab;
+use crate::tui::theme::Theme;
+use crate::tui::widget::notice::Notice;
+use ratatui::style::Style;
+
+pub mod count;
+#[cfg(test)]
+pub(crate) mod fixture;
+
+/// What drawing needs besides the screen itself.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene<'a> {
+    /// The look.
+    pub theme: &'a Theme,
+    /// The moment.
+    pub now: Moment,
+}
+
+/// What a screen wants done. Carrying it out, which is I/O, is the application's.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Nothing.
+    None,
+    /// Say something in the notice line.
+    Say(Notice),
+    /// Go to a screen.
+    Go(Tab),
+    /// One after the other.
+    Both(Box<Effect>, Box<Effect>),
+    /// Ask first; on yes, do it.
+    Ask {
+        /// What is asked.
+        question: String,
+        /// What Enter does.
+        yes: String,
+        /// What Esc does.
+        no: String,
+        /// What is done then.
+        then: Box<Effect>,
+        /// What is done on no; mostly nothing.
+        otherwise: Box<Effect>,
+    },
+    /// Let the person pick an item; the screen is told by `picked`.
+    Pick {
+        /// What it is for.
+        title: String,
+    },
+    /// Begin a count.
+    BeginCount {
+        /// Where.
+        places: Vec<PlaceId>,
+        /// Hiding what is expected.
+        blind: bool,
+    },
+    /// Go on with a count.
+    OpenCount(CountId),
+    /// Keep counted lines, in this order, each with a commit of its own.
+    SaveLines(Vec<CountLine>),
+    /// Take an entry back: the line is again as it was before, or empty.
+    TakeBackLine {
+        /// Which line.
+        line: (CountId, PlaceId, ItemId),
+        /// What it was.
+        before: Option<CountLine>,
+    },
+    /// Close a place of a count.
+    ClosePlace(CountId, PlaceId),
+    /// Close a count.
+    CloseCount(CountId),
+    /// Give an item a spot in a place.
+    AddItem(PlaceId, ItemId),
+    /// Remember how a place is entered.
+    SetMode(PlaceId, EntryMode),
+    /// Compare two counts; the usual ones where none is given.
+    Compare {
+        /// The opening.
+        opening: Option<CountId>,
+        /// The closing.
+        closing: Option<CountId>,
+    },
+    /// Show the facts behind an item's line.
+    Explain {
+        /// The opening.
+        opening: CountId,
+        /// The closing.
+        closing: CountId,
+        /// The item.
+        item: ItemId,
+    },
+    /// Keep a draft as it is now.
+    KeepDraft(Box<DraftView>),
+    /// Forget the changes to a draft.
+    ForgetDraft(OrderId),
+    /// Mark a draft as sent.
+    Send(Box<DraftView>),
+    /// Write a draft's files.
+    WriteOrder(Box<DraftView>),
+    /// Book a delivery.
+    Receive {
+        /// What came.
+        view: Box<ReceiveView>,
+        /// The supplier's document.
+        document: String,
+        /// Keep what did not come on order.
+        keep_rest: bool,
+    },
+    /// Give up an order that was sent.
+    GiveUp(OrderId),
+    /// Record a loss.
+    RecordLoss(Loss),
+    /// Take a loss back.
+    TakeBackLoss(Seq),
+}
+
+/// The look of a gap: over or short once zero lies outside two standard uncertainties, plain within them.
+pub(crate) fn gap_style(gap: f64, u: f64, theme: &Theme) -> Style {
+    if gap > 2.0 * u {
+        theme.over
+    } else if gap < -2.0 * u {
+        theme.short
+    } else {
+        theme.text
+    }
+}
+
+/// A figure with its sign: a gap is told by direction, never by colour alone.
+pub(crate) fn signed(text: &str, value: i64) -> String {
+    if value > 0 { format!("+{text}") } else { text.to_owned() }
+}

@@ -1,0 +1,184 @@
+//! Finding one of many by a few of its letters.
+
+use super::field::Field;
+use super::panel::{centred, panel};
+use super::window::Window;
+use crate::tui::keymap::Action;
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use nucleo_matcher::pattern::{AtomKind, CaseMatching, Normalization, Pattern};
+use nucleo_matcher::{Config, Matcher, Utf32Str};
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+
+/// The widest and highest that the box gets.
+const WIDTH: u16 = 60;
+const HEIGHT: u16 = 16;
+
+/// A list of keys and labels, what was typed, and the matches, best first. While it is open, the keyboard is in
+/// [`Scope::Find`](crate::tui::keymap::Scope::Find).
+pub struct Finder<K> {
+    title: String,
+    entries: Vec<(K, String)>,
+    query: Field,
+    hits: Vec<usize>,
+    window: Window,
+    matcher: Matcher,
+}
+
+impl<K> Finder<K> {
+    /// A finder over the entries, none typed yet: all of them match, in the order given. Labels are made harmless.
+    pub fn new(title: &str, entries: impl IntoIterator<Item = (K, String)>) -> Finder<K> {
+        let mut config = Config::DEFAULT;
+        config.prefer_prefix = true;
+        let entries: Vec<(K, String)> = entries.into_iter().map(|(key, label)| (key, text::safe(&label))).collect();
+        Finder {
+            title: text::safe(title),
+            hits: (0..entries.len()).collect(),
+            entries,
+            query: Field::new(60),
+            window: Window::default(),
+            matcher: Matcher::new(config),
+        }
+    }
+
+    /// Takes typing and moving; false for an action that is not its own (picking, closing).
+    pub fn apply(&mut self, action: Action) -> bool {
+        if self.window.apply(action, self.hits.len()) {
+            return true;
+        }
+        let before = self.query.text().to_owned();
+        let taken = self.query.apply(action);
+        if self.query.text() != before {
+            self.search();
+        }
+        taken
+    }
+
+    /// Takes pasted text, or what a scanner sent, into the query.
+    pub fn paste(&mut self, pasted: &str) {
+        self.query.paste(pasted);
+        self.search();
+    }
+
+    /// What was typed.
+    pub fn query(&self) -> &str {
+        self.query.text()
+    }
+
+    /// The key of the match under the cursor; none if nothing matches.
+    pub fn picked(&self) -> Option<&K> {
+        let hit = self.hits.get(self.window.selected())?;
+        self.entries.get(*hit).map(|(key, _)| key)
+    }
+
+    /// Ranks the entries anew. Case and accents do not matter, words may come in any order, and entries that match
+    /// equally well stay in the order they were given in.
+    fn search(&mut self) {
+        let pattern = Pattern::new(self.query.text(), CaseMatching::Ignore, Normalization::Smart, AtomKind::Fuzzy);
+        let mut buffer = Vec::new();
+        let mut ranked: Vec<(u32, usize)> = Vec::new();
+        for (at, (_, label)) in self.entries.iter().enumerate() {
+            if let Some(score) = pattern.score(Utf32Str::new(label, &mut buffer), &mut self.matcher) {
+                ranked.push((score, at));
+            }
+        }
+        ranked.sort_by_key(|&(score, at)| (std::cmp::Reverse(score), at));
+        self.hits = ranked.into_iter().map(|(_, at)| at).collect();
+        self.window = Window::default();
+    }
+
+    /// Draws the box in the middle of the area, the matches in view only.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, theme: &Theme) {
+        let inner = panel(frame, centred(area, WIDTH, HEIGHT), &self.title, theme);
+        if inner.is_empty() {
+            return;
+        }
+        let count = Line::from(Span::styled(format!(" {}", self.window.position(self.hits.len())), theme.muted));
+        let count_width = u16::try_from(count.width()).unwrap_or(u16::MAX).min(inner.width / 2);
+        let field = Rect { height: 1, width: inner.width - count_width, ..inner };
+        self.query.draw(frame, field, true, theme);
+        let beside = Rect { x: field.right(), width: count_width, ..field };
+        frame.render_widget(count.right_aligned(), beside);
+
+        let list = Rect { y: inner.y + 1, height: inner.height - 1, ..inner };
+        if self.hits.is_empty() && list.height > 0 {
+            frame.render_widget(Span::styled("Nothing is called that.", theme.text), list);
+        }
+        let view = self.window.scroll(usize::from(list.height), self.hits.len());
+        let in_view = self.hits.iter().enumerate().take(view.end).skip(view.start);
+        for ((at, hit), y) in in_view.zip(list.y..list.bottom()) {
+            let Some((_, label)) = self.entries.get(*hit) else { continue };
+            let style = if at == self.window.selected() { theme.selected } else { theme.text };
+            let label = text::pad_right(label, list.width.into());
+            frame.render_widget(Span::styled(label, style), Rect { y, height: 1, ..list });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::widget::harness::{at_every_size, shown};
+
+    fn finder(typed: &str) -> Finder<usize> {
+        let labels = ["Plymouth Gin", "Ginger syrup", "Crème de mûre", "Aged rum 8 years", "Sloe gin", "梅酒"];
+        let mut finder = Finder::new("Find an item", labels.into_iter().map(str::to_owned).enumerate());
+        for c in typed.chars() {
+            assert!(finder.apply(Action::Type(c)));
+        }
+        finder
+    }
+
+    #[test]
+    fn a_few_letters_find_it() {
+        for (typed, want) in [
+            ("", Some(0)),
+            ("mure", Some(2)),
+            ("rum8", Some(3)),
+            ("gin sl", Some(4)),
+            ("GINGER", Some(1)),
+            ("梅", Some(5)),
+            ("xyz", None),
+            ("^!'$", None),
+        ] {
+            assert_eq!(finder(typed).picked().copied(), want, "{typed}");
+        }
+    }
+
+    #[test]
+    fn moving_and_typing_on() {
+        let mut finder = finder("gin");
+        assert!(finder.apply(Action::Down));
+        let second = finder.picked().copied();
+        assert_ne!(second, Some(*super::tests::finder("gin").picked().unwrap()));
+        finder.apply(Action::CursorLeft);
+        assert_eq!(finder.picked().copied(), second, "moving in the query keeps the match");
+        finder.apply(Action::EraseBack);
+        assert_eq!(finder.query(), "gn");
+        assert!(!finder.apply(Action::Accept));
+    }
+
+    #[test]
+    fn drawn() {
+        let mut finder = finder("gin");
+        insta::assert_snapshot!(shown(40, 8, |frame| finder.draw(frame, frame.area(), &Theme::default())), @r"
+        ┌ Find an item ────────────────────────┐
+        │ gin                              1/3 │
+        │ Ginger syrup                         │
+        │ Sloe gin                             │
+        │ Plymouth Gin                         │
+        │                                      │
+        │                                      │
+        └──────────────────────────────────────┘
+        ");
+    }
+
+    #[test]
+    fn no_size_panics() {
+        for typed in ["", "gin", "nothing at all"] {
+            at_every_size(|frame| finder(typed).draw(frame, frame.area(), &Theme::from_env(true)));
+        }
+    }
+}

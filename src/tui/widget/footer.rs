@@ -1,0 +1,95 @@
+//! The hint line: which keys do what here.
+
+use crate::tui::keymap::{self, Action, Binding, Does, Scope};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+
+/// Blank cells between two hints.
+const GAP: usize = 2;
+
+/// Draws as many hints of the scope as fit, in the order of the key table. The one for help stands at the right end and
+/// is the last to go.
+pub fn draw(frame: &mut Frame, area: Rect, scope: Scope, theme: &Theme) {
+    frame.render_widget(line(scope, area.width, theme), area);
+}
+
+/// The hint line at a width in cells.
+pub fn line(scope: Scope, width: u16, theme: &Theme) -> Line<'static> {
+    let is_help = |binding: &Binding| matches!(binding.does, Does::Act(Action::Help));
+    let help = keymap::active(scope).find(|binding| is_help(binding)).and_then(hint);
+    let room = usize::from(width);
+    let reserved = help.as_ref().map_or(0, |help| cells(help) + GAP);
+    let mut spans = Vec::new();
+    let mut used = 0;
+    for binding in keymap::active(scope).filter(|binding| !is_help(binding)) {
+        let Some(hint) = hint(binding) else { continue };
+        let before = if used == 0 { 0 } else { GAP };
+        if used + before + cells(&hint) + reserved > room {
+            break;
+        }
+        used += before + cells(&hint);
+        push(&mut spans, before, hint, theme);
+    }
+    if let Some(help) = help.filter(|help| cells(help) <= room) {
+        push(&mut spans, room - used - cells(&help), help, theme);
+    }
+    Line::from(spans)
+}
+
+fn hint(binding: &Binding) -> Option<(String, &'static str)> {
+    let key = binding.keys.first()?;
+    (!binding.hint.is_empty()).then(|| (key.label(), binding.hint))
+}
+
+fn cells((key, does): &(String, &str)) -> usize {
+    text::width(key) + 1 + text::width(does)
+}
+
+fn push(spans: &mut Vec<Span<'static>>, before: usize, (key, does): (String, &'static str), theme: &Theme) {
+    spans.push(Span::raw(" ".repeat(before)));
+    spans.push(Span::styled(key, theme.key));
+    spans.push(Span::styled(format!(" {does}"), theme.hint));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::widget::harness::at_every_size;
+
+    #[test]
+    fn help_is_the_last_to_go() {
+        let theme = Theme::default();
+        let at = |width| line(Scope::CountList, width, &theme).to_string();
+        insta::assert_snapshot!([80, 60, 30, 8, 6, 5].map(|width| format!("[{}]", at(width))).join("\n"), @r"
+        [0-9 type it  Enter as expected  s skip  u undo  d place done              ? help]
+        [0-9 type it  Enter as expected  s skip  u undo        ? help]
+        [0-9 type it             ? help]
+        [  ? help]
+        [? help]
+        []
+        ");
+        for &scope in Scope::ALL {
+            for width in 0..200 {
+                let line = line(scope, width, &theme).to_string();
+                assert!(text::width(&line) <= usize::from(width));
+                let has_help = keymap::active(scope).any(|b| matches!(b.does, Does::Act(Action::Help)));
+                assert_eq!(line.ends_with("? help"), has_help && width >= 6, "{scope:?} at {width}");
+            }
+        }
+    }
+
+    #[test]
+    fn while_typing_only_what_works_is_named() {
+        insta::assert_snapshot!(line(Scope::CountEntry, 60, &Theme::default()).to_string(), @r"Enter keep  Down keep, line down  Esc leave as it was");
+    }
+
+    #[test]
+    fn no_size_panics() {
+        for &scope in Scope::ALL {
+            at_every_size(|frame| draw(frame, frame.area(), scope, &Theme::from_env(true)));
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! The top line: whose book, which screens there are, what time it is.
+
+use crate::tui::keymap::Tab;
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::style::Modifier;
+use ratatui::text::{Line, Span};
+
+/// Draws the top line over the first line of the area. The screens come first, the letter that goes to each of them
+/// underlined and the current one reversed; then the status at the right end; then as much of the book's name at the
+/// left as there is room for. If not even the screens fit, all but the current one shrink to their letters.
+pub fn draw(frame: &mut Frame, area: Rect, book: &str, current: Tab, status: &str, theme: &Theme) {
+    frame.render_widget(line(book, current, status, area.width, theme), area);
+}
+
+fn line(book: &str, current: Tab, status: &str, width: u16, theme: &Theme) -> Line<'static> {
+    let room = usize::from(width);
+    let (book, status) = (text::safe(book), text::safe(status));
+    let mut screens = tabs(current, false, theme);
+    if cells(&screens) > room {
+        screens = tabs(current, true, theme);
+    }
+    let used = cells(&screens);
+    let status = if used + 1 + text::width(&status) <= room { status } else { String::new() };
+    let left = room.saturating_sub(used + text::width(&status) + usize::from(!status.is_empty()));
+    // Less than a few letters say nothing.
+    let book = if left >= 5 { text::fit(&book, left - 1) } else { String::new() };
+    let mut spans = Vec::new();
+    if !book.is_empty() {
+        spans.push(Span::styled(book, theme.title));
+        spans.push(Span::raw(" "));
+    }
+    spans.extend(screens);
+    let blank = room.saturating_sub(cells(&spans) + text::width(&status));
+    spans.push(Span::raw(" ".repeat(blank)));
+    spans.push(Span::styled(status, theme.text));
+    Line::from(spans)
+}
+
+fn cells(spans: &[Span]) -> usize {
+    spans.iter().map(|span| text::width(&span.content)).sum()
+}
+
+fn tabs(current: Tab, short: bool, theme: &Theme) -> Vec<Span<'static>> {
+    let mut spans = Vec::new();
+    for &tab in Tab::ALL {
+        if !spans.is_empty() {
+            spans.push(Span::raw(" "));
+        }
+        let style = if tab == current { theme.selected } else { theme.hint };
+        let letter = style.patch(theme.key).add_modifier(Modifier::UNDERLINED);
+        if short && tab != current {
+            spans.push(Span::styled(tab.letter().to_string(), letter));
+            continue;
+        }
+        let title = tab.title();
+        let at = title.find(tab.letter()).or_else(|| title.find(tab.letter().to_ascii_lowercase())).unwrap_or(0);
+        let (head, rest) = title.split_at(at);
+        let mut rest = rest.chars();
+        rest.next();
+        spans.push(Span::styled(head, style));
+        // In capitals within the word too: the key is the capital.
+        spans.push(Span::styled(tab.letter().to_string(), letter));
+        spans.push(Span::styled(rest.as_str(), style));
+    }
+    spans
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::widget::harness::{at_every_size, marked, painted, rows};
+
+    fn top(width: u16, current: Tab) -> ratatui::buffer::Buffer {
+        painted(width, 1, |frame| {
+            draw(frame, frame.area(), "The Long Bar", current, "Sun 22:14", &Theme::from_env(true));
+        })
+    }
+
+    #[test]
+    fn everything_has_its_place_at_eighty_cells() {
+        let drawn = [120, 80, 70, 60, 59, 30].map(|width| rows(&top(width, Tab::Variance)).remove(0)).join("\n");
+        insta::assert_snapshot!(drawn, @r"
+        The Long Bar Tonight Count Variance Orders Receive Losses Stock SuPpliers                                      Sun 22:14
+        The Long… Tonight Count Variance Orders Receive Losses Stock SuPpliers Sun 22:14
+        Tonight Count Variance Orders Receive Losses Stock SuPpliers Sun 22:14
+        Tonight Count Variance Orders Receive Losses Stock SuPpliers
+        The Long Bar T C Variance O R L S P               Sun 22:14
+        The Lo… T C Variance O R L S P
+        ");
+        assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::REVERSED), "Variance");
+        assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSP");
+    }
+
+    #[test]
+    fn the_current_screen_is_named_at_sixty() {
+        for &tab in Tab::ALL {
+            for width in [60, 80] {
+                let buffer = top(width, tab);
+                assert_eq!(marked(&buffer, 0, Modifier::REVERSED).to_lowercase(), tab.title().to_lowercase());
+                assert_eq!(marked(&buffer, 0, Modifier::UNDERLINED), "TCVORLSP");
+            }
+        }
+    }
+
+    #[test]
+    fn no_size_panics() {
+        at_every_size(|frame| {
+            draw(frame, frame.area(), "Bar 梅酒\x1b[2J", Tab::Suppliers, "Sun 22:14", &Theme::from_env(true));
+        });
+    }
+}

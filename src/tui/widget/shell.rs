@@ -1,0 +1,64 @@
+//! How a screen is divided: top line, body, notice, hints.
+
+use crate::tui::theme::Theme;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect, Size};
+use ratatui::text::Text;
+use ratatui::widgets::{Paragraph, Wrap};
+
+/// The smallest window that a screen is drawn in.
+pub const SMALLEST: Size = Size { width: 60, height: 20 };
+
+/// The parts of a screen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shell {
+    /// One line: see [`header`](super::header).
+    pub header: Rect,
+    /// All the rest.
+    pub body: Rect,
+    /// One line: see [`notice`](super::notice).
+    pub notice: Rect,
+    /// One line: see [`footer`](super::footer).
+    pub footer: Rect,
+}
+
+/// Divides the window. In one that is too small it says so instead and gives nothing: then nothing else is to be drawn.
+pub fn shell(frame: &mut Frame, theme: &Theme) -> Option<Shell> {
+    let area = frame.area();
+    if area.width < SMALLEST.width || area.height < SMALLEST.height {
+        let message = format!(
+            "The window is too small: it is {}x{}, {}x{} is needed",
+            area.width, area.height, SMALLEST.width, SMALLEST.height
+        );
+        let message = Paragraph::new(Text::styled(message, theme.text)).wrap(Wrap { trim: true });
+        frame.render_widget(message, area);
+        return None;
+    }
+    let one = Constraint::Length(1);
+    let [header, body, notice, footer] = Layout::vertical([one, Constraint::Fill(1), one, one]).areas(area);
+    Some(Shell { header, body, notice, footer })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::widget::harness::{at_every_size, shown};
+
+    #[test]
+    fn a_small_window_is_told_so() {
+        let said = shown(59, 2, |frame| assert_eq!(shell(frame, &Theme::default()), None));
+        assert_eq!(said, "The window is too small: it is 59x2, 60x20 is needed\n");
+        shown(60, 20, |frame| {
+            let parts = shell(frame, &Theme::default()).unwrap();
+            assert_eq!(parts.body, Rect::new(0, 1, 60, 17));
+            assert_eq!((parts.header.y, parts.notice.y, parts.footer.y), (0, 18, 19));
+        });
+    }
+
+    #[test]
+    fn no_size_panics() {
+        at_every_size(|frame| {
+            shell(frame, &Theme::from_env(true));
+        });
+    }
+}
