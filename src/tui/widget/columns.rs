@@ -258,7 +258,9 @@ mod tests {
     }
 
     fn table(width: u16, height: u16, len: usize, window: &mut Window) -> ratatui::buffer::Buffer {
-        painted(width, height, |frame| draw(frame, frame.area(), COLUMNS, len, window, row, &Theme::from_env(true)))
+        painted(width, height, |frame| {
+            draw(frame, frame.area(), COLUMNS, len, window, row, &Theme::from_env(true));
+        })
     }
 
     #[test]
