@@ -2,5 +2,9 @@
 
 #![cfg_attr(test, allow(clippy::unwrap_used))]
 
+pub mod clock;
+pub mod desk;
 pub mod domain;
+pub mod exchange;
+pub mod store;
 pub mod tui;

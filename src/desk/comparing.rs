@@ -4,9 +4,8 @@ use super::{DeskError, refused};
 use crate::domain::ledger::{Count, CountLine, Movements, Sale};
 use crate::domain::rows::{Evidence, PeriodView};
 use crate::domain::usage::{Period, Variance, variance};
-use crate::domain::venue::{Costs, CountId, ItemId, Moment, Setup};
+use crate::domain::venue::{Costs, CountId, ItemId, Setup};
 use crate::store::{Connection, Store, counts, journal, sales, setup};
-use std::collections::HashMap;
 
 /// Which counts to compare.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -105,9 +104,8 @@ fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count, Vec<Count>
         Some(id) => by_id(id),
         None => earlier.clone().find(|c| size(c) == size(closing)).or(earlier.clone().next()),
     };
-    let opening = opening.ok_or_else(|| {
-        refused(format!("there is no closed count before “{}”; a variance needs two", closing.name))
-    })?;
+    let opening = opening
+        .ok_or_else(|| refused(format!("there is no closed count before “{}”; a variance needs two", closing.name)))?;
     if opening.opened >= closing.opened {
         return Err(refused(format!("“{}” was not counted before “{}”", opening.name, closing.name)));
     }
@@ -127,19 +125,12 @@ pub fn count_named(store: &Store, name: &str) -> Result<Count, DeskError> {
     }
 }
 
-/// Every count with the number of its lines, the newest first.
+/// Every count, the newest first.
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn counts(store: &Store) -> Result<Vec<(Count, usize)>, DeskError> {
-    store.read(|conn| {
-        let lines: HashMap<CountId, usize> = counts::line_numbers(conn)?;
-        let with = |c: Count| {
-            let number = lines.get(&c.id).copied().unwrap_or(0);
-            (c, number)
-        };
-        Ok(counts::list(conn)?.into_iter().map(with).collect())
-    })
+pub fn all_counts(store: &Store) -> Result<Vec<Count>, DeskError> {
+    store.read(|conn| Ok(counts::list(conn)?))
 }
 
 /// The set-up of a book, for rendering what a use case returned.
@@ -148,12 +139,4 @@ pub fn counts(store: &Store) -> Result<Vec<(Count, usize)>, DeskError> {
 /// [`DeskError`].
 pub fn setup(store: &Store) -> Result<Setup, DeskError> {
     store.read(|conn| Ok(setup::load(conn)?))
-}
-
-/// Whether anything was counted or sold after `moment`: tells a refresh that figures may have moved.
-///
-/// # Errors
-/// [`DeskError`].
-pub fn last_sale(store: &Store) -> Result<Option<Moment>, DeskError> {
-    store.read(|conn| Ok(sales::last(conn)?))
 }

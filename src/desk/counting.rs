@@ -57,7 +57,10 @@ pub fn begin(
 ) -> Result<CountId, DeskError> {
     store.write(|conn| {
         if let Some(open) = counts::open_count(conn)? {
-            return Err(refused(format!("the count “{}” is not closed yet; go on with it or close it first", open.name)));
+            return Err(refused(format!(
+                "the count “{}” is not closed yet; go on with it or close it first",
+                open.name
+            )));
         }
         let setup = setup::load(conn)?;
         let used = setup.places.iter().filter(|p| setup.shelves.iter().any(|s| s.place == p.id)).count();
@@ -88,10 +91,9 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
     let situation = situation(conn, now, Some(id))?;
     let places = counts::places(conn, id)?;
     let closed = counts::closed_places(conn, id)?;
-    let modes = setup::entry_modes(conn)?;
     let kept = counts::lines(conn, id)?;
-    let setup = situation.setup.clone();
-    let spots = setup.shelves.iter().filter(|s| places.contains(&s.place)).map(|s| (s.place, s.item));
+    let bar = situation.setup.clone();
+    let spots = bar.shelves.iter().filter(|s| places.contains(&s.place)).map(|s| (s.place, s.item));
     let mut lines: Vec<SheetLine> = spots.map(|(place, item)| blank(&situation, place, item)).collect();
     // What was counted without a spot of its own stands at the end of its place.
     for line in &kept {
@@ -100,11 +102,13 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
             lines.insert(end, blank(&situation, line.place, line.item));
         }
     }
-    let sheet_place = |place: &PlaceId| {
+    let mut sheet_places = Vec::with_capacity(places.len());
+    for place in &places {
+        let chosen = setup::place_entry(conn, *place)?.and_then(|word| EntryMode::parse(&word).ok());
         let last = situation.latest.iter().filter(|l| l.place == *place);
-        let mode = modes.get(place).copied().unwrap_or_else(|| suited_mode(last));
-        SheetPlace { place: *place, closed: closed.contains(place), mode }
-    };
+        let mode = chosen.unwrap_or_else(|| suited_mode(last));
+        sheet_places.push(SheetPlace { place: *place, closed: closed.contains(place), mode });
+    }
     let facts = lines.iter().map(|l| (l.item, facts(&situation, l.item))).collect();
     let mut elsewhere: HashMap<ItemId, Vec<(PlaceId, crate::domain::measure::Amount)>> = HashMap::new();
     for item in lines.iter().map(|l| l.item).collect::<std::collections::HashSet<_>>() {
@@ -116,8 +120,7 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
             elsewhere.insert(item, off_sheet);
         }
     }
-    let places = places.iter().map(sheet_place).collect();
-    let mut sheet = Sheet { setup, count, places, lines, facts, elsewhere };
+    let mut sheet = Sheet { setup: bar, count, places: sheet_places, lines, facts, elsewhere };
     for line in &kept {
         sheet.put(line);
     }
@@ -229,5 +232,5 @@ pub fn close(store: &Store, id: CountId, now: Moment) -> Result<(), DeskError> {
 /// # Errors
 /// [`DeskError`].
 pub fn set_mode(store: &Store, place: PlaceId, mode: EntryMode) -> Result<(), DeskError> {
-    store.write(|conn| Ok(setup::set_entry_mode(conn, place, mode)?))
+    store.write(|conn| Ok(setup::set_place_entry(conn, place, mode.word())?))
 }

@@ -1,9 +1,10 @@
 //! Looking: what is due tonight, what is in stock.
 
+use super::DeskError;
 use super::ordering;
 use super::situation::{Situation, situation};
-use super::DeskError;
 use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight};
+use crate::domain::usage::Unmapped;
 use crate::domain::venue::{Moment, Setup};
 use crate::store::{Connection, Store, counts, sales};
 use std::sync::Arc;
@@ -73,8 +74,13 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         deadlines,
         expected,
         low: low(situation),
-        unmapped: sales::unmapped(conn, since)?,
+        unmapped: unmapped(conn, since)?,
     })
+}
+
+fn unmapped(conn: &Connection, since: Moment) -> Result<Vec<(String, Unmapped)>, DeskError> {
+    let names = sales::unexplained(conn, since)?;
+    Ok(names.into_iter().map(|n| (n.name, Unmapped { lines: n.lines, quantity: n.quantity, net: n.net })).collect())
 }
 
 /// Items at half their par or less, those with the smallest part of it left first.

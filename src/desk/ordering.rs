@@ -6,7 +6,7 @@ use crate::domain::ledger::{Delivery, Order, OrderLine};
 use crate::domain::measure::{Money, Price};
 use crate::domain::order::{Draft, DraftLine, offer_of, order_csv, order_text, suggest};
 use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView};
-use crate::domain::venue::{Moment, OrderId, OrderState, PlaceId, Seq, Setup, SupplierId};
+use crate::domain::venue::{Moment, OrderId, OrderState, Seq, Setup, SupplierId};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
 use std::path::{Path, PathBuf};
@@ -100,12 +100,25 @@ pub fn keep_draft(store: &Store, view: &DraftView) -> Result<OrderId, DeskError>
 }
 
 fn keep(conn: &Connection, view: &DraftView) -> Result<OrderId, DeskError> {
-    let id = match view.order {
-        Some(id) => id,
-        None => orders::create(conn, &view.name, view.draft.supplier)?,
-    };
-    orders::put_lines(conn, id, &order_lines(&view.draft))?;
-    Ok(id)
+    let lines = order_lines(&view.draft);
+    match view.order {
+        Some(id) => {
+            orders::put_lines(conn, id, &lines)?;
+            Ok(id)
+        }
+        None => Ok(orders::create(
+            conn,
+            &Order {
+                id: OrderId(0),
+                name: view.name.clone(),
+                supplier: view.draft.supplier,
+                state: OrderState::Draft,
+                placed: None,
+                expected: None,
+                lines,
+            },
+        )?),
+    }
 }
 
 /// Forgets the changes to a draft, so that it is as suggested again.
@@ -189,8 +202,10 @@ pub fn receive(
 ) -> Result<(usize, Option<String>), DeskError> {
     store.write(|conn| {
         let setup = crate::store::setup::load(conn)?;
-        let order = orders::get(conn, view.order.id)?.filter(|o| o.state == OrderState::Sent);
-        let order = order.ok_or_else(|| refused(format!("the order “{}” was received already", view.order.name)))?;
+        let order = orders::get(conn, view.order.id)?;
+        if order.state != OrderState::Sent {
+            return Err(refused(format!("the order “{}” is {} already", order.name, order.state)));
+        }
         if let Some(open) = view.lines.iter().find(|l| l.came.is_none()) {
             let name = setup.item_name(open.item);
             return Err(refused(format!("say how much {name} came; 0 if none did")));
@@ -198,7 +213,7 @@ pub fn receive(
         if document.trim().is_empty() {
             return Err(refused("the delivery needs a document number; the order's name will do".to_owned()));
         }
-        if journal::has_document(conn, order.supplier, document)? {
+        if journal::has_document(conn, order.supplier, document.trim())? {
             return Err(refused(format!("a delivery with document “{document}” of this supplier is booked already")));
         }
         let day = setup.venue.days.day_of(now);
@@ -232,10 +247,10 @@ pub fn receive(
             return Ok((booked, None));
         }
         let name = rest_name(conn, &order.name)?;
-        let id = orders::create(conn, &name, order.supplier)?;
-        orders::put_lines(conn, id, &rest)?;
         let next = setup.supplier(order.supplier).and_then(|s| s.calendar.next(now, &setup.venue.days));
-        orders::set_state(conn, id, OrderState::Sent, order.placed, next.map(|d| d.comes))?;
+        let still_to_come =
+            Order { id: OrderId(0), name: name.clone(), expected: next.map(|d| d.comes), lines: rest, ..order.clone() };
+        orders::create(conn, &still_to_come)?;
         Ok((booked, Some(name)))
     })
 }
@@ -275,12 +290,7 @@ fn rest_name(conn: &Connection, name: &str) -> Result<String, DeskError> {
 /// [`DeskError`].
 pub fn give_up(store: &Store, id: OrderId) -> Result<(), DeskError> {
     store.write(|conn| {
-        let order = orders::get(conn, id)?.ok_or_else(|| refused("this order is gone".to_owned()))?;
+        let order = orders::get(conn, id)?;
         Ok(orders::set_state(conn, id, OrderState::Closed, order.placed, order.expected)?)
     })
-}
-
-/// Where a delivery line is put.
-pub fn places(setup: &Setup) -> Vec<PlaceId> {
-    setup.places.iter().map(|p| p.id).collect()
 }

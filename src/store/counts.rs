@@ -1,0 +1,337 @@
+//! Counts: walks over the places, line by line. Nothing is ever changed: a line entered again is a new row, a line
+//! taken back is a row that says so, and a closing is a row of its own.
+
+use super::StoreError;
+use super::convert::entry;
+use super::error::Doing;
+use crate::domain::gauge::Reading;
+use crate::domain::ledger::{Count, CountLine};
+use crate::domain::venue::{CountId, CountMethod, ItemId, Moment, PlaceId, Seq, name_key};
+use rusqlite::{Connection, OptionalExtension, Params, Row, named_params};
+use std::collections::HashMap;
+
+/// One row of a count as it was written, in force or not.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CountRow {
+    /// Its number; a later row of the same place and item counts instead of an earlier one.
+    pub seq: Seq,
+    /// What it says.
+    pub line: CountLine,
+    /// Whether it takes the line back instead.
+    pub withdrawn: bool,
+}
+
+const COUNT: &str = "
+    SELECT c.id, c.name, c.opened, c.blind, e.at AS closed
+    FROM count c LEFT JOIN count_closing e ON e.count = c.id AND e.place IS NULL";
+
+/// A row counts unless a later one of its place and item in the same count stands instead, or it takes a line back.
+const IN_FORCE: &str = "l.withdrawn = 0 AND NOT EXISTS (
+    SELECT 1 FROM count_line n WHERE n.count = l.count AND n.place = l.place AND n.item = l.item AND n.seq > l.seq)";
+
+fn count(row: &Row<'_>) -> rusqlite::Result<Count> {
+    Ok(Count {
+        id: row.get("id")?,
+        name: row.get("name")?,
+        opened: row.get("opened")?,
+        closed: row.get("closed")?,
+        blind: row.get("blind")?,
+    })
+}
+
+fn line(row: &Row<'_>) -> rusqlite::Result<CountLine> {
+    Ok(CountLine {
+        count: row.get("count")?,
+        place: row.get("place")?,
+        item: row.get("item")?,
+        at: row.get("at")?,
+        entry: entry(row, "sealed", "open")?,
+        method: row.get("method")?,
+        by: row.get("by")?,
+    })
+}
+
+fn all<T>(
+    conn: &Connection,
+    sql: &str,
+    params: impl Params,
+    make: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
+) -> Result<Vec<T>, StoreError> {
+    let doing = "reading counts";
+    let mut statement = conn.prepare_cached(sql).doing(doing)?;
+    let rows = statement.query_map(params, make).doing(doing)?;
+    rows.collect::<rusqlite::Result<_>>().doing(doing)
+}
+
+/// Every count, the newest first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn list(conn: &Connection) -> Result<Vec<Count>, StoreError> {
+    all(conn, &format!("{COUNT} ORDER BY c.opened DESC, c.id DESC"), [], count)
+}
+
+/// A count by name.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn find(conn: &Connection, name: &str) -> Result<Option<Count>, StoreError> {
+    conn.prepare_cached(&format!("{COUNT} WHERE c.name_key = :key"))
+        .and_then(|mut s| s.query_row(named_params! { ":key": name_key(name) }, count).optional())
+        .doing("looking for a count")
+}
+
+/// The newest count that is not closed.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn open_count(conn: &Connection) -> Result<Option<Count>, StoreError> {
+    conn.prepare_cached(&format!("{COUNT} WHERE e.seq IS NULL ORDER BY c.opened DESC, c.id DESC LIMIT 1"))
+        .and_then(|mut s| s.query_row([], count).optional())
+        .doing("looking for an open count")
+}
+
+/// The lines of a count that are in force.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn lines(conn: &Connection, id: CountId) -> Result<Vec<CountLine>, StoreError> {
+    let sql = format!("SELECT * FROM count_line l WHERE l.count = :count AND {IN_FORCE} ORDER BY l.place, l.item");
+    all(conn, &sql, named_params! { ":count": id }, line)
+}
+
+/// The newest line in force of each place and item, over all counts but `except`: a count in progress is compared with
+/// what was known before it.
+///
+/// One descent of the index (item, place, at) for each place and item, each of which stops at its first row in force:
+/// what it costs depends on the size of the bar, not on the length of its history.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn latest(conn: &Connection, except: Option<CountId>) -> Result<Vec<CountLine>, StoreError> {
+    let sql = format!(
+        "SELECT r.* FROM item i CROSS JOIN place p CROSS JOIN count_line r ON r.seq = (
+             SELECT l.seq FROM count_line l INDEXED BY count_line_item
+             WHERE l.item = i.id AND l.place = p.id AND l.count IS NOT :except AND {IN_FORCE}
+             ORDER BY l.at DESC, l.seq DESC LIMIT 1)"
+    );
+    all(conn, &sql, named_params! { ":except": except }, line)
+}
+
+/// The lines in force of one item at or after a moment, oldest first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn item_lines_since(conn: &Connection, item: ItemId, since: Moment) -> Result<Vec<CountLine>, StoreError> {
+    let sql = format!(
+        "SELECT l.* FROM place p CROSS JOIN count_line l INDEXED BY count_line_item
+             ON l.item = :item AND l.place = p.id AND l.at >= :since AND {IN_FORCE}
+         ORDER BY l.at, l.seq"
+    );
+    all(conn, &sql, named_params! { ":item": item, ":since": since }, line)
+}
+
+/// Every row of a count, the newest first: what was entered, entered again and taken back.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn history(conn: &Connection, count: CountId) -> Result<Vec<CountRow>, StoreError> {
+    last_rows(conn, count, u32::MAX)
+}
+
+/// The last `limit` rows of a count, the newest first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn last_rows(conn: &Connection, count: CountId, limit: u32) -> Result<Vec<CountRow>, StoreError> {
+    all(
+        conn,
+        "SELECT * FROM count_line WHERE count = :count ORDER BY seq DESC LIMIT :limit",
+        named_params! { ":count": count, ":limit": limit },
+        |row| Ok(CountRow { seq: row.get("seq")?, line: line(row)?, withdrawn: row.get("withdrawn")? }),
+    )
+}
+
+/// The newest row of one place and item in a count, in force or not.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn row_of(conn: &Connection, count: CountId, place: PlaceId, item: ItemId) -> Result<Option<CountRow>, StoreError> {
+    conn.prepare_cached(
+        "SELECT * FROM count_line WHERE count = :count AND place = :place AND item = :item ORDER BY seq DESC LIMIT 1",
+    )
+    .and_then(|mut s| {
+        s.query_row(named_params! { ":count": count, ":place": place, ":item": item }, |row| {
+            Ok(CountRow { seq: row.get("seq")?, line: line(row)?, withdrawn: row.get("withdrawn")? })
+        })
+        .optional()
+    })
+    .doing("looking for a counted line")
+}
+
+/// The places that a count walks over; none means all.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn places(conn: &Connection, count: CountId) -> Result<Vec<PlaceId>, StoreError> {
+    all(
+        conn,
+        "SELECT c.place FROM count_place c JOIN place p ON p.id = c.place WHERE c.count = :count ORDER BY p.walk, p.id",
+        named_params! { ":count": count },
+        |row| row.get("place"),
+    )
+}
+
+/// How many places each count walks over.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn place_numbers(conn: &Connection) -> Result<HashMap<CountId, usize>, StoreError> {
+    let numbers = all(conn, "SELECT count, count(*) AS places FROM count_place GROUP BY count", [], |row| {
+        Ok((row.get("count")?, row.get::<_, i64>("places")?))
+    })?;
+    Ok(numbers.into_iter().map(|(count, places)| (count, usize::try_from(places).unwrap_or(0))).collect())
+}
+
+/// The places of a count that are closed.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn closed_places(conn: &Connection, count: CountId) -> Result<Vec<PlaceId>, StoreError> {
+    all(
+        conn,
+        "SELECT place FROM count_closing WHERE count = :count AND place IS NOT NULL ORDER BY seq",
+        named_params! { ":count": count },
+        |row| row.get("place"),
+    )
+}
+
+/// Begins a count over some places.
+///
+/// # Errors
+/// [`StoreError::Sql`] when the name is taken.
+pub fn begin(
+    conn: &Connection,
+    name: &str,
+    opened: Moment,
+    blind: bool,
+    by: Option<&str>,
+    places: &[PlaceId],
+) -> Result<CountId, StoreError> {
+    let doing = "beginning a count";
+    let id: CountId = conn
+        .prepare_cached(
+            "INSERT INTO count (name, name_key, opened, blind, by) VALUES (:name, :key, :opened, :blind, :by) RETURNING id",
+        )
+        .and_then(|mut s| {
+            s.query_row(
+                named_params! {
+                    ":name": name.trim(), ":key": name_key(name), ":opened": opened, ":blind": blind, ":by": by,
+                },
+                |row| row.get("id"),
+            )
+        })
+        .doing(doing)?;
+    for place in places {
+        add_place(conn, id, *place)?;
+    }
+    Ok(id)
+}
+
+/// Adds a place to the walk of a count; one that is there already stays.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn add_place(conn: &Connection, count: CountId, place: PlaceId) -> Result<(), StoreError> {
+    conn.prepare_cached("INSERT INTO count_place (count, place) VALUES (:count, :place) ON CONFLICT DO NOTHING")
+        .and_then(|mut s| s.execute(named_params! { ":count": count, ":place": place }))
+        .doing("adding a place to a count")
+        .map(|_| ())
+}
+
+/// Keeps a counted line, instead of an earlier one of the same place and item.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when the count is closed or is not there.
+pub fn put_line(conn: &Connection, line: &CountLine) -> Result<Seq, StoreError> {
+    insert(conn, line, false)
+}
+
+/// Takes back the line of a place and item.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when the count is closed or is not there.
+pub fn withdraw(
+    conn: &Connection,
+    count: CountId,
+    place: PlaceId,
+    item: ItemId,
+    at: Moment,
+    by: Option<&str>,
+) -> Result<Seq, StoreError> {
+    let nothing = CountLine {
+        count,
+        place,
+        item,
+        at,
+        entry: crate::domain::gauge::Entry::default(),
+        method: CountMethod::Whole,
+        by: by.map(str::to_owned),
+    };
+    insert(conn, &nothing, true)
+}
+
+const INSERT: &str = "
+    INSERT INTO count_line (count, place, item, at, sealed, open, method, by, withdrawn)
+    SELECT c.id, :place, :item, :at, :sealed, :open, :method, :by, :withdrawn FROM count c
+    WHERE c.id = :count AND NOT EXISTS (SELECT 1 FROM count_closing e WHERE e.count = c.id AND e.place IS NULL)";
+
+fn insert(conn: &Connection, line: &CountLine, withdrawn: bool) -> Result<Seq, StoreError> {
+    let changed = conn
+        .prepare_cached(INSERT)
+        .and_then(|mut s| {
+            s.execute(named_params! {
+                ":count": line.count, ":place": line.place, ":item": line.item, ":at": line.at,
+                ":sealed": line.entry.full, ":open": Reading::plain_all(&line.entry.open), ":method": line.method,
+                ":by": line.by, ":withdrawn": withdrawn,
+            })
+        })
+        .doing("saving a counted line")?;
+    if changed == 0 {
+        return Err(StoreError::NotFound { kind: "open count", id: line.count.0 });
+    }
+    Ok(Seq(conn.last_insert_rowid()))
+}
+
+/// Closes a place of a count.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when the count or its place is closed, or is not there.
+pub fn close_place(conn: &Connection, count: CountId, place: PlaceId, at: Moment) -> Result<(), StoreError> {
+    closing(conn, count, Some(place), at)
+}
+
+/// Closes a count.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when it is closed or is not there.
+pub fn close(conn: &Connection, count: CountId, at: Moment) -> Result<(), StoreError> {
+    closing(conn, count, None, at)
+}
+
+fn closing(conn: &Connection, count: CountId, place: Option<PlaceId>, at: Moment) -> Result<(), StoreError> {
+    // Two rows without a place are not equal to the unique index, so the closed count is looked for.
+    let changed = conn
+        .prepare_cached(
+            "INSERT INTO count_closing (count, place, at) SELECT c.id, :place, :at FROM count c
+             WHERE c.id = :count AND NOT EXISTS (
+                 SELECT 1 FROM count_closing e WHERE e.count = c.id AND (e.place IS NULL OR e.place IS :place))",
+        )
+        .and_then(|mut s| s.execute(named_params! { ":count": count, ":place": place, ":at": at }))
+        .doing("closing a count")?;
+    if changed == 0 {
+        let kind = if place.is_some() { "open place in the count" } else { "open count" };
+        return Err(StoreError::NotFound { kind, id: count.0 });
+    }
+    Ok(())
+}

@@ -1,0 +1,139 @@
+//! Why the book could not do something: what was being done, to what, what to do next.
+
+use std::path::PathBuf;
+
+/// What went wrong with a book.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// There is no file.
+    #[error(
+        "there is no book at {}; `tantalus init` makes a new one, `tantalus demo` shows an invented bar", .path.display()
+    )]
+    Missing {
+        /// Where it was looked for.
+        path: PathBuf,
+    },
+    /// There is a file already, and a new book never replaces one.
+    #[error("{} exists already; choose another name, or move it away first", .path.display())]
+    Exists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A file, but of another kind.
+    #[error("{} is a file, but not a book of this program; choose another one with --book", .path.display())]
+    NotABook {
+        /// The file.
+        path: PathBuf,
+    },
+    /// Written by a newer program.
+    #[error(
+        "this book is of version {found}, and this program reads up to version {supported}; install the newer program"
+    )]
+    NewerSchema {
+        /// The book's version.
+        found: i64,
+        /// The newest version known here.
+        supported: i64,
+    },
+    /// The book itself contradicts its own rules.
+    #[error("the book is damaged ({what}); run `tantalus check`, and `tantalus restore` to go back to a backup")]
+    Damaged {
+        /// What was found.
+        what: String,
+    },
+    /// A book whose bar has no name, coin or time zone yet.
+    #[error("the book does not say its {key} yet; load a folder with a venue.csv that does")]
+    NotSetUp {
+        /// The key of `venue.csv` that is missing.
+        key: &'static str,
+    },
+    /// A set-up line that can no longer be read, such as a spec in grams for an item that lost its density.
+    #[error("{place} says “{written}”, which cannot be read: {why}")]
+    Unreadable {
+        /// Where it stands.
+        place: String,
+        /// What it says.
+        written: String,
+        /// What was expected.
+        why: String,
+    },
+    /// Somebody else is writing and does not finish.
+    #[error("another terminal has been writing to the book for some seconds ({doing}); try again when it is done")]
+    Busy {
+        /// What was being done.
+        doing: &'static str,
+    },
+    /// The folder cannot hold a book that two terminals may write.
+    #[error(
+        "the folder of {} does not let two terminals share a book (a network share?); move the book to a local disk", .path.display()
+    )]
+    NoSharing {
+        /// The book.
+        path: PathBuf,
+    },
+    /// The database refused.
+    #[error("the book failed while {doing}: {source}")]
+    Sql {
+        /// What was being done.
+        doing: &'static str,
+        /// What the database said.
+        source: rusqlite::Error,
+    },
+    /// Something that was named is not there, or not in the state that was asked for.
+    #[error("there is no {kind} number {id}")]
+    NotFound {
+        /// What sort of thing.
+        kind: &'static str,
+        /// Its handle.
+        id: i64,
+    },
+    /// A file could not be made, read or renamed.
+    #[error("{doing} {}: {source}", .path.display())]
+    Io {
+        /// What was being done.
+        doing: &'static str,
+        /// To which file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+}
+
+/// Says what was being done when the database refused.
+pub(crate) trait Doing<T> {
+    /// Adds `doing`, a phrase such as “saving a counted line”.
+    fn doing(self, doing: &'static str) -> Result<T, StoreError>;
+}
+
+impl<T> Doing<T> for rusqlite::Result<T> {
+    fn doing(self, doing: &'static str) -> Result<T, StoreError> {
+        use rusqlite::ErrorCode;
+        self.map_err(|source| match source.sqlite_error_code() {
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy { doing },
+            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
+                StoreError::Damaged { what: format!("{source}, while {doing}") }
+            }
+            _ => match source {
+                // A value that no rule of this program could have written.
+                rusqlite::Error::FromSqlConversionFailure(..)
+                | rusqlite::Error::IntegralValueOutOfRange(..)
+                | rusqlite::Error::InvalidColumnType(..) => {
+                    StoreError::Damaged { what: format!("{source}, while {doing}") }
+                }
+                source => StoreError::Sql { doing, source },
+            },
+        })
+    }
+}
+
+/// Says which file was at hand when the system refused.
+pub(crate) trait At<T> {
+    /// Adds `doing` and the file.
+    fn at(self, doing: &'static str, path: &std::path::Path) -> Result<T, StoreError>;
+}
+
+impl<T> At<T> for std::io::Result<T> {
+    fn at(self, doing: &'static str, path: &std::path::Path) -> Result<T, StoreError> {
+        self.map_err(|source| StoreError::Io { doing, path: path.to_owned(), source })
+    }
+}

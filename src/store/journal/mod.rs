@@ -1,0 +1,146 @@
+//! The journal: what came, went, moved and was made. Rows are only added; a mistake is taken back by another row.
+
+mod add;
+mod paid;
+
+pub use add::{add_batch, add_delivery, add_loss, add_transfer, reverse};
+pub use paid::last_paid;
+
+use super::StoreError;
+use super::error::Doing;
+use crate::domain::ledger::{Batch, Delivery, Loss, Movements, Transfer};
+use crate::domain::venue::{Moment, SupplierId};
+use rusqlite::{Connection, OptionalExtension, Params, Row, named_params};
+
+/// A row of the journal is in force unless another one takes it back.
+const IN_FORCE: &str = "NOT EXISTS (SELECT 1 FROM journal r WHERE r.reverses = j.seq)";
+
+fn select(kind: &str, rest: &str) -> String {
+    format!(
+        "SELECT j.at, j.by, d.* FROM journal j JOIN {kind} d ON d.seq = j.seq WHERE j.kind = '{kind}' AND {IN_FORCE} {rest}"
+    )
+}
+
+fn all<T>(
+    conn: &Connection,
+    sql: &str,
+    params: impl Params,
+    make: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
+) -> Result<Vec<T>, StoreError> {
+    let doing = "reading the journal";
+    let mut statement = conn.prepare_cached(sql).doing(doing)?;
+    let rows = statement.query_map(params, make).doing(doing)?;
+    rows.collect::<rusqlite::Result<_>>().doing(doing)
+}
+
+fn delivery(row: &Row<'_>) -> rusqlite::Result<Delivery> {
+    Ok(Delivery {
+        seq: row.get("seq")?,
+        document: row.get("document")?,
+        line: row.get("line")?,
+        at: row.get("at")?,
+        supplier: row.get("supplier")?,
+        item: row.get("item")?,
+        containers: row.get("containers")?,
+        unit_price: row.get("unit_price")?,
+        place: row.get("place")?,
+        deposit: row.get("deposit")?,
+    })
+}
+
+fn loss(row: &Row<'_>) -> rusqlite::Result<Loss> {
+    Ok(Loss {
+        seq: row.get("seq")?,
+        at: row.get("at")?,
+        item: row.get("item")?,
+        amount: row.get("amount")?,
+        reason: row.get("reason")?,
+        place: row.get("place")?,
+        by: row.get("by")?,
+        note: row.get("note")?,
+    })
+}
+
+fn transfer(row: &Row<'_>) -> rusqlite::Result<Transfer> {
+    Ok(Transfer {
+        seq: row.get("seq")?,
+        at: row.get("at")?,
+        item: row.get("item")?,
+        containers: row.get("containers")?,
+        from: row.get("from_place")?,
+        to: row.get("to_place")?,
+        by: row.get("by")?,
+    })
+}
+
+fn batch(row: &Row<'_>) -> rusqlite::Result<Batch> {
+    Ok(Batch {
+        seq: row.get("seq")?,
+        at: row.get("at")?,
+        item: row.get("item")?,
+        made: row.get("made")?,
+        by: row.get("by")?,
+        note: row.get("note")?,
+    })
+}
+
+/// The facts in force after one moment and up to another, each kind in the order of time.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn movements(conn: &Connection, after: Moment, until: Moment) -> Result<Movements, StoreError> {
+    let span = "AND j.at > :after AND j.at <= :until ORDER BY j.at, j.seq";
+    let params = || [(":after", &after as &dyn rusqlite::ToSql), (":until", &until)];
+    Ok(Movements {
+        deliveries: all(conn, &select("delivery", span), &params()[..], delivery)?,
+        losses: all(conn, &select("loss", span), &params()[..], loss)?,
+        transfers: all(conn, &select("transfer", span), &params()[..], transfer)?,
+        batches: all(conn, &select("batch", span), &params()[..], batch)?,
+    })
+}
+
+/// The losses in force, the newest first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn recent_losses(conn: &Connection, limit: u32) -> Result<Vec<Loss>, StoreError> {
+    let sql = select("loss", "ORDER BY j.at DESC, j.seq DESC LIMIT :limit");
+    all(conn, &sql, named_params! { ":limit": limit }, loss)
+}
+
+/// The delivery line in force with this place on a supplier's document.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn delivery_line(
+    conn: &Connection,
+    supplier: SupplierId,
+    document: &str,
+    line: i64,
+) -> Result<Option<Delivery>, StoreError> {
+    // Cross join: from the document to the journal, whose rows by kind are many.
+    conn.prepare_cached(&format!(
+        "SELECT j.at, j.by, d.* FROM delivery d CROSS JOIN journal j ON j.seq = d.seq
+         WHERE d.supplier = :supplier AND d.document = :document AND d.line = :line AND {IN_FORCE}
+         ORDER BY d.seq DESC LIMIT 1"
+    ))
+    .and_then(|mut s| {
+        s.query_row(named_params! { ":supplier": supplier, ":document": document, ":line": line }, delivery).optional()
+    })
+    .doing("looking for a delivery")
+}
+
+/// Whether a line of this document of a supplier is in force.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn has_document(conn: &Connection, supplier: SupplierId, document: &str) -> Result<bool, StoreError> {
+    conn.prepare_cached(
+        "SELECT EXISTS (SELECT 1 FROM delivery d WHERE d.supplier = :supplier AND d.document = :document
+             AND NOT EXISTS (SELECT 1 FROM journal r WHERE r.reverses = d.seq)) AS found",
+    )
+    .and_then(|mut s| {
+        s.query_row(named_params! { ":supplier": supplier, ":document": document }, |row| row.get("found"))
+    })
+    .doing("looking for a delivery document")
+}

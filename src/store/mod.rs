@@ -1,0 +1,131 @@
+//! The book: one SQLite file. The only place that knows SQL; one file for each aggregate, free functions on a
+//! connection, so that the desk composes several of them into one transaction.
+
+pub mod backup;
+pub mod check;
+mod convert;
+pub mod counts;
+mod error;
+pub mod journal;
+pub mod migrations;
+mod open;
+pub mod orders;
+pub mod sales;
+pub mod setup;
+
+pub use error::StoreError;
+pub use migrations::{APPLICATION_ID, STEPS};
+/// What the queries of this layer run on; a transaction is one too.
+pub use rusqlite::Connection;
+
+use error::Doing;
+use rusqlite::{Transaction, TransactionBehavior};
+use std::path::{Path, PathBuf};
+
+/// An open book.
+#[derive(Debug)]
+pub struct Store {
+    path: PathBuf,
+    conn: Connection,
+}
+
+impl Store {
+    /// Makes a new, empty book, readable by its owner only; folders on the way are made too.
+    ///
+    /// # Errors
+    /// [`StoreError::Exists`] when there is a file of that name already.
+    pub fn create(path: &Path) -> Result<Store, StoreError> {
+        Self::create_with(path, STEPS)
+    }
+
+    /// As [`Store::create`], with another list of migrations; for trying a migration out.
+    ///
+    /// # Errors
+    /// As [`Store::create`].
+    pub fn create_with(path: &Path, steps: &[&str]) -> Result<Store, StoreError> {
+        open::make_file(path)?;
+        let conn = open::connect(path, steps)?;
+        Ok(Store { path: path.to_owned(), conn })
+    }
+
+    /// Opens a book, bringing an older one up to date after a backup copy of it.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`], [`StoreError::NotABook`], [`StoreError::NewerSchema`], [`StoreError::Damaged`].
+    pub fn open(path: &Path) -> Result<Store, StoreError> {
+        Self::open_with(path, STEPS)
+    }
+
+    /// As [`Store::open`], with another list of migrations; for trying a migration out.
+    ///
+    /// # Errors
+    /// As [`Store::open`].
+    pub fn open_with(path: &Path, steps: &[&str]) -> Result<Store, StoreError> {
+        open::look_at(path)?;
+        let conn = open::connect(path, steps)?;
+        Ok(Store { path: path.to_owned(), conn })
+    }
+
+    /// Runs queries on one unchanging state of the book.
+    ///
+    /// # Errors
+    /// Whatever `work` refuses with.
+    pub fn read<T, E: From<StoreError>>(&self, work: impl FnOnce(&Connection) -> Result<T, E>) -> Result<T, E> {
+        self.within(TransactionBehavior::Deferred, work)
+    }
+
+    /// Runs one use case: everything it writes is kept, or nothing.
+    ///
+    /// # Errors
+    /// Whatever `work` refuses with, and [`StoreError::Busy`] when another terminal does not finish writing.
+    pub fn write<T, E: From<StoreError>>(&self, work: impl FnOnce(&Connection) -> Result<T, E>) -> Result<T, E> {
+        // Immediate: a transaction that reads first and writes after another's commit would fail without waiting.
+        self.within(TransactionBehavior::Immediate, work)
+    }
+
+    fn within<T, E: From<StoreError>>(
+        &self,
+        behaviour: TransactionBehavior,
+        work: impl FnOnce(&Connection) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let transaction = Transaction::new_unchecked(&self.conn, behaviour).doing("beginning")?;
+        // Dropped without a commit, it is rolled back.
+        let done = work(&transaction)?;
+        transaction.commit().doing("keeping what was written")?;
+        Ok(done)
+    }
+
+    /// A number that changes when another terminal has written, and not when this one has.
+    ///
+    /// # Errors
+    /// [`StoreError::Sql`].
+    pub fn data_version(&self) -> Result<i64, StoreError> {
+        self.conn
+            .prepare_cached("PRAGMA data_version")
+            .and_then(|mut s| s.query_row([], |row| row.get(0)))
+            .doing("looking for changes")
+    }
+
+    /// Where the book is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Writes a compact copy of the book to `to`, whole or not at all.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`] and [`StoreError::Sql`] when the disk refuses.
+    pub fn copy_to(&self, to: &Path) -> Result<(), StoreError> {
+        backup::copy(&self.conn, to, |_| Ok(true)).map(|_| ())
+    }
+
+    /// Closes a book that was just made and takes its file away again: what failed half-way leaves nothing behind.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`] when the file cannot be taken away.
+    pub fn discard(self) -> Result<(), StoreError> {
+        let Store { path, conn } = self;
+        drop(conn);
+        open::remove(&path)
+    }
+}

@@ -1,0 +1,142 @@
+//! Opening: the order matters, and every connection does the same.
+
+use super::StoreError;
+use super::error::{At, Doing};
+use super::migrations::{self, Mark};
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, ErrorCode, OpenFlags};
+use std::fs::{self, File, OpenOptions};
+use std::io::{ErrorKind, Read};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// How long a writer waits for another one.
+const PATIENCE: Duration = Duration::from_secs(5);
+/// Statements kept prepared.
+const PREPARED: usize = 128;
+
+/// Makes a file that only its owner can read, and fails if there is one.
+pub(super) fn owner_only(path: &Path) -> std::io::Result<File> {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::OpenOptionsExt;
+        options.mode(0o600);
+    }
+    options.open(path)
+}
+
+/// Makes the empty file of a new book. An empty one left by a start that failed is used again.
+pub(super) fn make_file(path: &Path) -> Result<(), StoreError> {
+    if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
+        let mut builder = fs::DirBuilder::new();
+        builder.recursive(true);
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::DirBuilderExt;
+            builder.mode(0o700);
+        }
+        builder.create(folder).at("making the folder of", path)?;
+    }
+    match owner_only(path) {
+        Ok(_) => Ok(()),
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => {
+            let found = fs::metadata(path).at("looking at", path)?;
+            if found.is_file() && found.len() == 0 && !beside(path, "-wal").exists() {
+                Ok(())
+            } else {
+                Err(StoreError::Exists { path: path.to_owned() })
+            }
+        }
+        Err(error) => Err(error).at("making", path),
+    }
+}
+
+/// Refuses what is plainly no book before the database touches it.
+pub(super) fn look_at(path: &Path) -> Result<(), StoreError> {
+    let mut file = match File::open(path) {
+        Ok(file) => file,
+        Err(error) if error.kind() == ErrorKind::NotFound => {
+            return Err(StoreError::Missing { path: path.to_owned() });
+        }
+        Err(error) => return Err(error).at("opening", path),
+    };
+    let not = || StoreError::NotABook { path: path.to_owned() };
+    if !file.metadata().at("looking at", path)?.is_file() {
+        return Err(not());
+    }
+    let mut head = Vec::with_capacity(16);
+    file.by_ref().take(16).read_to_end(&mut head).at("reading", path)?;
+    // A new book may still stand wholly in its log.
+    let blank = head.is_empty() && beside(path, "-wal").exists();
+    if head == b"SQLite format 3\0" || blank { Ok(()) } else { Err(not()) }
+}
+
+/// Opens, sets the modes, and brings the book up to date.
+pub(super) fn connect(path: &Path, steps: &[&str]) -> Result<Connection, StoreError> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let conn = Connection::open_with_flags(path, flags).doing("opening the book")?;
+    conn.busy_timeout(PATIENCE).doing("opening the book")?;
+    // A foreign database must be left exactly as it is, so it is recognised before the first mode is set.
+    migrations::judge(Mark::read(&conn)?, path, steps)?;
+    write_ahead(&conn, path)?;
+    // Full: what somebody typed survives a power cut, not only a crash.
+    conn.pragma_update(None, "synchronous", "FULL").doing("opening the book")?;
+    for (setting, on) in [
+        (DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true),
+        (DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false),
+        (DbConfig::SQLITE_DBCONFIG_DQS_DML, false),
+        (DbConfig::SQLITE_DBCONFIG_DQS_DDL, false),
+        (DbConfig::SQLITE_DBCONFIG_ENABLE_FKEY, true),
+    ] {
+        conn.set_db_config(setting, on).doing("opening the book")?;
+    }
+    conn.pragma_update(None, "cache_size", -16_000).doing("opening the book")?;
+    conn.pragma_update(None, "temp_store", "MEMORY").doing("opening the book")?;
+    conn.set_prepared_statement_cache_capacity(PREPARED);
+    migrations::run(&conn, path, steps)?;
+    Ok(conn)
+}
+
+/// Switches to the write-ahead log. The switch answers “busy” at once when several openers race on a new file,
+/// whatever the timeout, so the waiting is done here.
+fn write_ahead(conn: &Connection, path: &Path) -> Result<(), StoreError> {
+    let step = Duration::from_millis(20);
+    let mut waited = Duration::ZERO;
+    loop {
+        let mode: rusqlite::Result<String> = conn.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0));
+        match mode {
+            Ok(mode) if mode.eq_ignore_ascii_case("wal") => return Ok(()),
+            Ok(_) => return Err(StoreError::NoSharing { path: path.to_owned() }),
+            Err(error) => {
+                let busy =
+                    matches!(error.sqlite_error_code(), Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked));
+                if !busy || waited >= PATIENCE {
+                    return Err(error).doing("opening the book");
+                }
+            }
+        }
+        std::thread::sleep(step);
+        waited += step;
+    }
+}
+
+/// The file of the same name with something added.
+fn beside(path: &Path, suffix: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(suffix);
+    PathBuf::from(name)
+}
+
+/// Takes a closed book away.
+pub(super) fn remove(path: &Path) -> Result<(), StoreError> {
+    for suffix in ["", "-wal", "-shm"] {
+        let file = beside(path, suffix);
+        match fs::remove_file(&file) {
+            Err(error) if error.kind() != ErrorKind::NotFound => return Err(error).at("taking away", &file),
+            _ => {}
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,207 @@
+//! Lines of till receipts: a million of them go in, a week of them comes out.
+
+use super::StoreError;
+use super::convert::sale_kind_number;
+use super::error::Doing;
+use crate::domain::ledger::Sale;
+use crate::domain::measure::Money;
+use crate::domain::venue::{Moment, TillId};
+use rusqlite::{CachedStatement, Connection, named_params, params};
+
+/// The sales after one moment and up to another, in the order of time.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn between(conn: &Connection, after: Moment, until: Moment) -> Result<Vec<Sale>, StoreError> {
+    let doing = "reading sales";
+    let mut statement = conn
+        .prepare_cached(
+            "SELECT at, till, quantity, net, kind FROM sale INDEXED BY sale_at
+             WHERE at > :after AND at <= :until ORDER BY at",
+        )
+        .doing(doing)?;
+    let rows = statement
+        .query_map(named_params! { ":after": after, ":until": until }, |row| {
+            // By position: this is the one query that returns hundreds of thousands of rows.
+            Ok(Sale { at: row.get(0)?, till: row.get(1)?, quantity: row.get(2)?, net: row.get(3)?, kind: row.get(4)? })
+        })
+        .doing(doing)?;
+    rows.collect::<rusqlite::Result<_>>().doing(doing)
+}
+
+/// A till name that nobody has explained yet, and what was rung under it.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct Unexplained {
+    /// Handle.
+    pub till: TillId,
+    /// As the till prints it.
+    pub name: String,
+    /// Lines rung.
+    pub lines: i64,
+    /// How many, in thousandths.
+    pub quantity: i64,
+    /// Net of tax.
+    pub net: Money,
+    /// When it was last rung.
+    pub last: Moment,
+}
+
+/// The till names in sales since a moment that mean nothing yet, the most valuable first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn unexplained(conn: &Connection, since: Moment) -> Result<Vec<Unexplained>, StoreError> {
+    let doing = "reading unexplained till names";
+    let mut statement = conn
+        .prepare_cached(
+            "SELECT t.id, t.name, s.lines, s.quantity, s.net, s.last FROM (
+                 SELECT till, count(*) AS lines, sum(quantity) AS quantity, sum(net) AS net, max(at) AS last
+                 FROM sale INDEXED BY sale_at WHERE at >= :since GROUP BY till) s
+             JOIN till_name t ON t.id = s.till WHERE t.mapped = 0 ORDER BY s.net DESC, t.name_key",
+        )
+        .doing(doing)?;
+    let rows = statement
+        .query_map(named_params! { ":since": since }, |row| {
+            Ok(Unexplained {
+                till: row.get("id")?,
+                name: row.get("name")?,
+                lines: row.get("lines")?,
+                quantity: row.get("quantity")?,
+                net: row.get("net")?,
+                last: row.get("last")?,
+            })
+        })
+        .doing(doing)?;
+    rows.collect::<rusqlite::Result<_>>().doing(doing)
+}
+
+/// The time of the last sale.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn last(conn: &Connection) -> Result<Option<Moment>, StoreError> {
+    conn.prepare_cached("SELECT max(at) AS last FROM sale")
+        .and_then(|mut s| s.query_row([], |row| row.get("last")))
+        .doing("looking for the last sale")
+}
+
+/// One line of a receipt as a file or the book has it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SaleLine<'a> {
+    /// The receipt.
+    pub receipt: &'a str,
+    /// Line of the receipt.
+    pub line: i64,
+    /// What the till rang.
+    pub sale: Sale,
+}
+
+/// What became of a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Put {
+    /// It is new.
+    Added,
+    /// The book had it already, the same.
+    Same,
+    /// The book has another line of that receipt and number, and keeps it.
+    Different(Sale),
+    /// This writer has put a line of that receipt and number already.
+    Twice,
+}
+
+/// Puts lines of receipts into the book within one transaction.
+pub struct SaleWriter<'c> {
+    insert: CachedStatement<'c>,
+    find: CachedStatement<'c>,
+    /// The last row that was there before.
+    before: i64,
+}
+
+impl<'c> SaleWriter<'c> {
+    /// Prepares to write.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn new(conn: &'c Connection) -> Result<SaleWriter<'c>, StoreError> {
+        let doing = "preparing to keep sales";
+        Ok(SaleWriter {
+            insert: conn
+                .prepare_cached(
+                    "INSERT INTO sale (receipt, line, at, till, quantity, net, kind) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
+                     ON CONFLICT (receipt, line) DO NOTHING",
+                )
+                .doing(doing)?,
+            find: conn.prepare_cached("SELECT * FROM sale WHERE receipt = ?1 AND line = ?2").doing(doing)?,
+            before: conn
+                .query_row("SELECT coalesce(max(id), 0) FROM sale", [], |row| row.get(0))
+                .doing(doing)?,
+        })
+    }
+
+    /// Puts one line, unless the book has its receipt and number already.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn put(&mut self, line: &SaleLine<'_>) -> Result<Put, StoreError> {
+        let sale = &line.sale;
+        let changed = self
+            .insert
+            .execute(params![
+                line.receipt,
+                line.line,
+                sale.at,
+                sale.till,
+                sale.quantity,
+                sale.net,
+                sale_kind_number(sale.kind)
+            ])
+            .doing("keeping a sale")?;
+        if changed > 0 {
+            return Ok(Put::Added);
+        }
+        let (id, had) = self
+            .find
+            .query_row(params![line.receipt, line.line], |row| {
+                let had = Sale {
+                    at: row.get("at")?,
+                    till: row.get("till")?,
+                    quantity: row.get("quantity")?,
+                    net: row.get("net")?,
+                    kind: row.get("kind")?,
+                };
+                Ok((row.get::<_, i64>("id")?, had))
+            })
+            .doing("comparing a sale")?;
+        Ok(match id {
+            id if id > self.before => Put::Twice,
+            _ if had == *sale => Put::Same,
+            _ => Put::Different(had),
+        })
+    }
+}
+
+/// Hands every line of every receipt to `each`, in the order of time, then of receipt and line. Nothing is held in
+/// memory.
+///
+/// # Errors
+/// [`StoreError`], and whatever `each` refuses with.
+pub fn each<E: From<StoreError>>(
+    conn: &Connection,
+    mut each: impl FnMut(&SaleLine<'_>) -> Result<(), E>,
+) -> Result<(), E> {
+    let doing = "reading sales";
+    let mut statement = conn
+        .prepare_cached(
+            "SELECT receipt, line, at, till, quantity, net, kind FROM sale INDEXED BY sale_at ORDER BY at, receipt, line",
+        )
+        .doing(doing)?;
+    let mut rows = statement.query([]).doing(doing)?;
+    while let Some(row) = rows.next().doing(doing)? {
+        let sale = |row: &rusqlite::Row<'_>| -> rusqlite::Result<Sale> {
+            Ok(Sale { at: row.get(2)?, till: row.get(3)?, quantity: row.get(4)?, net: row.get(5)?, kind: row.get(6)? })
+        };
+        let receipt = row.get_ref(0).doing(doing)?.as_str().map_err(rusqlite::Error::from).doing(doing)?;
+        each(&SaleLine { receipt, line: row.get(1).doing(doing)?, sale: sale(row).doing(doing)? })?;
+    }
+    Ok(())
+}

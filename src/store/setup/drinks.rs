@@ -1,0 +1,135 @@
+//! Drinks and their versions, house-made recipes, what the till calls things.
+
+use crate::domain::venue::{DrinkId, Ingredient, ItemId, Menu, Recipe, TillId, TillMeaning, name_key};
+use crate::store::StoreError;
+use crate::store::convert::Day;
+use crate::store::error::Doing;
+use chrono::NaiveDate;
+use rusqlite::{Connection, named_params};
+
+/// Keeps a drink, found by name.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_drink(conn: &Connection, name: &str) -> Result<DrinkId, StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO drink (name, name_key) VALUES (:name, :key)
+         ON CONFLICT (name_key) DO UPDATE SET name = excluded.name RETURNING id",
+    )
+    .and_then(|mut s| s.query_row(named_params! { ":name": name.trim(), ":key": name_key(name) }, |row| row.get("id")))
+    .doing("saving a drink")
+}
+
+/// Keeps price and service of a drink from a day on.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_menu(conn: &Connection, drink: DrinkId, from: Option<NaiveDate>, menu: &Menu) -> Result<(), StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO drink_version (drink, from_day, price, tax, method, glass, menu)
+         VALUES (:drink, :from, :price, :tax, :method, :glass, :menu)
+         ON CONFLICT (drink, from_day) DO UPDATE SET price = excluded.price, tax = excluded.tax,
+             method = excluded.method, glass = excluded.glass, menu = excluded.menu",
+    )
+    .and_then(|mut s| {
+        s.execute(named_params! {
+            ":drink": drink, ":from": Day(from), ":price": menu.price, ":tax": menu.tax, ":method": menu.method,
+            ":glass": menu.glass, ":menu": menu.on,
+        })
+    })
+    .doing("saving a price")
+    .map(|_| ())
+}
+
+/// Keeps the whole spec of a drink from a day on, in place of what that version was.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_spec(
+    conn: &Connection,
+    drink: DrinkId,
+    from: Option<NaiveDate>,
+    lines: &[Ingredient],
+) -> Result<(), StoreError> {
+    let doing = "saving a spec";
+    conn.prepare_cached("DELETE FROM spec_line WHERE drink = :drink AND from_day = :from")
+        .and_then(|mut s| s.execute(named_params! { ":drink": drink, ":from": Day(from) }))
+        .doing(doing)?;
+    let mut insert = conn
+        .prepare_cached(
+            "INSERT INTO spec_line (drink, from_day, line, item, quantity, waste, note)
+             VALUES (:drink, :from, :line, :item, :quantity, :waste, :note)",
+        )
+        .doing(doing)?;
+    for (line, part) in (1_i64..).zip(lines) {
+        insert
+            .execute(named_params! {
+                ":drink": drink, ":from": Day(from), ":line": line, ":item": part.item, ":quantity": part.written,
+                ":waste": part.waste, ":note": part.note,
+            })
+            .doing(doing)?;
+    }
+    Ok(())
+}
+
+/// Keeps the whole recipe of a house-made item from a day on, in place of what that version was.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_recipe(conn: &Connection, item: ItemId, from: Option<NaiveDate>, recipe: &Recipe) -> Result<(), StoreError> {
+    let doing = "saving a recipe";
+    conn.prepare_cached(
+        "INSERT INTO recipe (item, from_day, yields) VALUES (:item, :from, :yields)
+         ON CONFLICT (item, from_day) DO UPDATE SET yields = excluded.yields",
+    )
+    .and_then(|mut s| s.execute(named_params! { ":item": item, ":from": Day(from), ":yields": recipe.written }))
+    .doing(doing)?;
+    conn.prepare_cached("DELETE FROM recipe_line WHERE item = :item AND from_day = :from")
+        .and_then(|mut s| s.execute(named_params! { ":item": item, ":from": Day(from) }))
+        .doing(doing)?;
+    let mut insert = conn
+        .prepare_cached(
+            "INSERT INTO recipe_line (item, from_day, line, ingredient, quantity)
+             VALUES (:item, :from, :line, :ingredient, :quantity)",
+        )
+        .doing(doing)?;
+    for (line, part) in (1_i64..).zip(&recipe.takes) {
+        insert
+            .execute(named_params! {
+                ":item": item, ":from": Day(from), ":line": line, ":ingredient": part.item, ":quantity": part.written,
+            })
+            .doing(doing)?;
+    }
+    Ok(())
+}
+
+/// Keeps what a till name means, found by name. A name first seen in sales is put with [`TillMeaning::Unknown`]; that
+/// never takes a known meaning away.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_till(conn: &Connection, name: &str, means: TillMeaning) -> Result<TillId, StoreError> {
+    let (mapped, drink, portion) = match means {
+        TillMeaning::Unknown => (false, None, 1_000),
+        TillMeaning::Ignored => (true, None, 1_000),
+        TillMeaning::Drink { drink, portion } => (true, Some(drink), portion),
+    };
+    conn.prepare_cached(
+        "INSERT INTO till_name (name, name_key, mapped, drink, portion) VALUES (:name, :key, :mapped, :drink, :portion)
+         ON CONFLICT (name_key) DO UPDATE SET
+             name = CASE WHEN excluded.mapped = 1 THEN excluded.name ELSE name END,
+             drink = CASE WHEN excluded.mapped = 1 THEN excluded.drink ELSE drink END,
+             portion = CASE WHEN excluded.mapped = 1 THEN excluded.portion ELSE portion END,
+             mapped = max(mapped, excluded.mapped)
+         RETURNING id",
+    )
+    .and_then(|mut s| {
+        s.query_row(
+            named_params! {
+                ":name": name.trim(), ":key": name_key(name), ":mapped": mapped, ":drink": drink, ":portion": portion,
+            },
+            |row| row.get("id"),
+        )
+    })
+    .doing("saving a till name")
+}

@@ -1,0 +1,254 @@
+//! Reads the whole set-up into memory.
+
+use super::{amount_of, venue};
+use crate::domain::measure::{Amount, SmallMeasures};
+use crate::domain::venue::{
+    Allergen, Drink, DrinkId, Gtin, Ingredient, Item, ItemId, Menu, Offer, OrderCalendar, Parts, Person, Place, Recipe,
+    Setup, Shelf, Supplier, TillMeaning, TillName, Versions,
+};
+use crate::store::StoreError;
+use crate::store::convert::Day;
+use crate::store::error::Doing;
+use chrono::NaiveDate;
+use rusqlite::types::Type;
+use rusqlite::{Connection, Row};
+use std::collections::HashMap;
+
+/// The set-up of the book.
+///
+/// # Errors
+/// [`StoreError::NotSetUp`] for a book whose bar has no name yet; [`StoreError::Unreadable`] for a written quantity
+/// that its item no longer allows.
+pub fn load(conn: &Connection) -> Result<Setup, StoreError> {
+    let (setup, unreadable) = read(conn)?;
+    unreadable.into_iter().next().map_or(Ok(setup), Err)
+}
+
+/// The lines of specs and recipes that their items no longer allow, as [`StoreError::Unreadable`].
+///
+/// # Errors
+/// As [`load`], for anything else.
+pub fn unreadable(conn: &Connection) -> Result<Vec<StoreError>, StoreError> {
+    read(conn).map(|(_, unreadable)| unreadable)
+}
+
+fn read(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreError> {
+    let venue = venue(conn)?;
+    let items = items(conn)?;
+    let mut writing = Writing { items: &items, small: venue.small, unreadable: Vec::new() };
+    let drinks = drinks(conn, &mut writing)?;
+    let recipes = recipes(conn, &mut writing)?;
+    let unreadable = writing.unreadable;
+    let setup = Setup::new(Parts {
+        people: all(conn, "SELECT initials, name, role FROM person", |row| {
+            Ok(Person { initials: row.get("initials")?, name: row.get("name")?, role: row.get("role")? })
+        })?,
+        places: all(conn, "SELECT id, name, walk FROM place", |row| {
+            Ok(Place { id: row.get("id")?, name: row.get("name")?, walk: row.get("walk")? })
+        })?,
+        suppliers: all(conn, "SELECT * FROM supplier", supplier)?,
+        shelves: all(conn, "SELECT place, item, position, par FROM shelf", |row| {
+            Ok(Shelf {
+                place: row.get("place")?,
+                item: row.get("item")?,
+                position: row.get("position")?,
+                par: row.get("par")?,
+            })
+        })?,
+        offers: all(conn, "SELECT * FROM offer", |row| {
+            Ok(Offer {
+                supplier: row.get("supplier")?,
+                item: row.get("item")?,
+                code: row.get("code")?,
+                pack: row.get("pack")?,
+                price: row.get("price")?,
+                deposit: row.get("deposit")?,
+                from: row.get::<_, Day>("from_day")?.0,
+            })
+        })?,
+        till: all(conn, "SELECT * FROM till_name", |row| {
+            let means = match (row.get("mapped")?, row.get("drink")?) {
+                (false, _) => TillMeaning::Unknown,
+                (true, None) => TillMeaning::Ignored,
+                (true, Some(drink)) => TillMeaning::Drink { drink, portion: row.get("portion")? },
+            };
+            Ok(TillName { id: row.get("id")?, name: row.get("name")?, means })
+        })?,
+        venue,
+        items,
+        drinks,
+        recipes,
+    });
+    Ok((setup, unreadable))
+}
+
+fn all<T>(
+    conn: &Connection,
+    sql: &str,
+    make: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
+) -> Result<Vec<T>, StoreError> {
+    let mut statement = conn.prepare_cached(sql).doing("reading the set-up")?;
+    let rows = statement.query_map([], make).doing("reading the set-up")?;
+    rows.collect::<rusqlite::Result<_>>().doing("reading the set-up")
+}
+
+fn wrong(error: impl std::error::Error + Send + Sync + 'static) -> rusqlite::Error {
+    rusqlite::Error::FromSqlConversionFailure(0, Type::Text, Box::new(error))
+}
+
+fn supplier(row: &Row<'_>) -> rusqlite::Result<Supplier> {
+    let schedule: String = row.get("schedule")?;
+    Ok(Supplier {
+        id: row.get("id")?,
+        name: row.get("name")?,
+        email: row.get("email")?,
+        customer_no: row.get("customer_no")?,
+        calendar: OrderCalendar::parse(&schedule).map_err(wrong)?,
+        minimum: row.get("minimum")?,
+        fee: row.get("fee")?,
+        free_from: row.get("free_from")?,
+    })
+}
+
+fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
+    let mut gtins: HashMap<ItemId, Vec<Gtin>> = HashMap::new();
+    for (item, gtin) in all(conn, "SELECT item, gtin FROM item_gtin ORDER BY item, position", |row| {
+        let text: String = row.get("gtin")?;
+        Ok((row.get("item")?, Gtin::parse(&text).map_err(wrong)?))
+    })? {
+        gtins.entry(item).or_default().push(gtin);
+    }
+    all(conn, "SELECT * FROM item ORDER BY id", |row| {
+        let id = row.get("id")?;
+        let allergens: Option<String> = row.get("allergens")?;
+        let allergens = allergens
+            .map(|words| words.split_whitespace().map(Allergen::parse).collect::<Result<_, _>>().map_err(wrong));
+        Ok(Item {
+            id,
+            name: row.get("name")?,
+            kind: row.get("kind")?,
+            basis: row.get("basis")?,
+            size: row.get("size")?,
+            abv: row.get("abv")?,
+            density: row.get("density")?,
+            empty_weight: row.get("empty_weight")?,
+            full_weight: row.get("full_weight")?,
+            gtins: gtins.remove(&id).unwrap_or_default(),
+            count_by: row.get("count_by")?,
+            service_level: row.get("service_level")?,
+            par: row.get("par")?,
+            shelf_max: row.get("shelf_max")?,
+            allergens: allergens.transpose()?,
+            keeps_days: row.get("keeps_days")?,
+        })
+    })
+}
+
+/// Turns written quantities into amounts and remembers those that it could not.
+struct Writing<'a> {
+    items: &'a [Item],
+    small: SmallMeasures,
+    unreadable: Vec<StoreError>,
+}
+
+impl Writing<'_> {
+    fn amount(&mut self, item: ItemId, written: &str, place: impl FnOnce() -> String) -> Amount {
+        // Items are read in the order of their handles.
+        let found = self.items.binary_search_by_key(&item, |i| i.id).ok().and_then(|n| self.items.get(n));
+        let why = match found.map(|item| amount_of(item, written, &self.small)) {
+            Some(Ok(amount)) => return amount,
+            Some(Err(error)) => error.to_string(),
+            None => "its item is not there".to_owned(),
+        };
+        self.unreadable.push(StoreError::Unreadable { place: place(), written: written.to_owned(), why });
+        Amount::ZERO
+    }
+}
+
+/// Lines gathered into versions by owner and first day, in the order in which they come.
+type Gathered<Id, T> = HashMap<Id, Vec<(Option<NaiveDate>, Vec<T>)>>;
+
+fn gather<Id: std::hash::Hash + Eq, T>(into: &mut Gathered<Id, T>, owner: Id, from: Option<NaiveDate>, line: T) {
+    let versions = into.entry(owner).or_default();
+    match versions.iter_mut().find(|(day, _)| *day == from) {
+        Some((_, lines)) => lines.push(line),
+        None => versions.push((from, vec![line])),
+    }
+}
+
+fn drinks(conn: &Connection, writing: &mut Writing<'_>) -> Result<Vec<Drink>, StoreError> {
+    let mut menus: HashMap<DrinkId, Vec<(Option<NaiveDate>, Menu)>> = HashMap::new();
+    for (drink, from, menu) in all(conn, "SELECT * FROM drink_version", |row| {
+        let menu = Menu {
+            price: row.get("price")?,
+            tax: row.get("tax")?,
+            method: row.get("method")?,
+            glass: row.get("glass")?,
+            on: row.get("menu")?,
+        };
+        Ok((row.get("drink")?, row.get::<_, Day>("from_day")?.0, menu))
+    })? {
+        menus.entry(drink).or_default().push((from, menu));
+    }
+    let mut specs = Gathered::new();
+    let lines =
+        "SELECT s.*, d.name FROM spec_line s JOIN drink d ON d.id = s.drink ORDER BY s.drink, s.from_day, s.line";
+    for (drink, from, mut part, name) in all(conn, lines, |row| {
+        let part = Ingredient {
+            item: row.get("item")?,
+            written: row.get("quantity")?,
+            amount: Amount::ZERO,
+            waste: row.get("waste")?,
+            note: row.get("note")?,
+        };
+        let name: String = row.get("name")?;
+        Ok((row.get("drink")?, row.get::<_, Day>("from_day")?.0, part, name))
+    })? {
+        part.amount = writing.amount(part.item, &part.written, || format!("the spec of {name}"));
+        gather::<DrinkId, _>(&mut specs, drink, from, part);
+    }
+    all(conn, "SELECT id, name FROM drink", |row| {
+        let id = row.get("id")?;
+        Ok(Drink {
+            id,
+            name: row.get("name")?,
+            menu: Versions::new(menus.remove(&id).unwrap_or_default()),
+            specs: Versions::new(specs.remove(&id).unwrap_or_default()),
+        })
+    })
+}
+
+fn recipes(conn: &Connection, writing: &mut Writing<'_>) -> Result<HashMap<ItemId, Versions<Recipe>>, StoreError> {
+    let mut takes = Gathered::new();
+    let lines =
+        "SELECT r.*, i.name FROM recipe_line r JOIN item i ON i.id = r.item ORDER BY r.item, r.from_day, r.line";
+    for (item, from, mut part, name) in all(conn, lines, |row| {
+        let part = Ingredient {
+            item: row.get("ingredient")?,
+            written: row.get("quantity")?,
+            amount: Amount::ZERO,
+            waste: 0,
+            note: None,
+        };
+        let name: String = row.get("name")?;
+        Ok((row.get("item")?, row.get::<_, Day>("from_day")?.0, part, name))
+    })? {
+        part.amount = writing.amount(part.item, &part.written, || format!("the recipe of {name}"));
+        gather::<ItemId, _>(&mut takes, item, from, part);
+    }
+    let mut recipes: HashMap<ItemId, Vec<(Option<NaiveDate>, Recipe)>> = HashMap::new();
+    for (item, from, written, name) in
+        all(conn, "SELECT r.*, i.name FROM recipe r JOIN item i ON i.id = r.item ORDER BY r.item, r.from_day", |row| {
+            let (written, name): (String, String) = (row.get("yields")?, row.get("name")?);
+            Ok((row.get("item")?, row.get::<_, Day>("from_day")?.0, written, name))
+        })?
+    {
+        let yields = writing.amount(item, &written, || format!("the yield of {name}"));
+        let versions = takes.get_mut(&item).map(std::mem::take).unwrap_or_default();
+        let (mine, rest) = versions.into_iter().partition::<Vec<_>, _>(|(day, _)| *day == from);
+        takes.insert(item, rest);
+        let takes = mine.into_iter().next().map(|(_, lines)| lines).unwrap_or_default();
+        recipes.entry(item).or_default().push((from, Recipe { written, yields, takes }));
+    }
+    Ok(recipes.into_iter().map(|(item, versions)| (item, Versions::new(versions))).collect())
+}

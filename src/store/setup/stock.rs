@@ -1,0 +1,194 @@
+//! People, places, suppliers, items, shelves and offers.
+
+use crate::domain::venue::{Item, ItemId, Offer, Person, PlaceId, Shelf, Supplier, SupplierId, name_key};
+use crate::store::StoreError;
+use crate::store::convert::{Day, basis_word};
+use crate::store::error::Doing;
+use rusqlite::{Connection, OptionalExtension, named_params};
+
+/// Keeps a person, found by initials.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_person(conn: &Connection, person: &Person) -> Result<(), StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO person (initials, name, role) VALUES (:initials, :name, :role)
+         ON CONFLICT (initials) DO UPDATE SET name = excluded.name, role = excluded.role",
+    )
+    .and_then(|mut s| {
+        s.execute(named_params! { ":initials": person.initials, ":name": person.name, ":role": person.role })
+    })
+    .doing("saving a person")
+    .map(|_| ())
+}
+
+/// Keeps a place, found by name.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_place(conn: &Connection, name: &str, walk: i64) -> Result<PlaceId, StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO place (name, name_key, walk) VALUES (:name, :key, :walk)
+         ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, walk = excluded.walk
+         RETURNING id",
+    )
+    .and_then(|mut s| {
+        s.query_row(named_params! { ":name": name.trim(), ":key": name_key(name), ":walk": walk }, |row| row.get("id"))
+    })
+    .doing("saving a place")
+}
+
+/// How the lines of a place are entered, once somebody chose.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn place_entry(conn: &Connection, place: PlaceId) -> Result<Option<String>, StoreError> {
+    conn.prepare_cached("SELECT entry FROM place WHERE id = :place")
+        .and_then(|mut s| s.query_row(named_params! { ":place": place }, |row| row.get("entry")).optional())
+        .doing("reading how a place is entered")
+        .map(Option::flatten)
+}
+
+/// Remembers how the lines of a place are entered.
+///
+/// # Errors
+/// [`StoreError::NotFound`].
+pub fn set_place_entry(conn: &Connection, place: PlaceId, entry: &str) -> Result<(), StoreError> {
+    let changed = conn
+        .prepare_cached("UPDATE place SET entry = :entry WHERE id = :place")
+        .and_then(|mut s| s.execute(named_params! { ":place": place, ":entry": entry }))
+        .doing("saving how a place is entered")?;
+    if changed == 0 { Err(StoreError::NotFound { kind: "place", id: place.0 }) } else { Ok(()) }
+}
+
+/// Keeps a supplier, found by name; its handle is not looked at.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_supplier(conn: &Connection, supplier: &Supplier) -> Result<SupplierId, StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO supplier (name, name_key, email, customer_no, schedule, minimum, fee, free_from)
+         VALUES (:name, :key, :email, :customer_no, :schedule, :minimum, :fee, :free_from)
+         ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, email = excluded.email,
+             customer_no = excluded.customer_no, schedule = excluded.schedule, minimum = excluded.minimum,
+             fee = excluded.fee, free_from = excluded.free_from
+         RETURNING id",
+    )
+    .and_then(|mut s| {
+        s.query_row(
+            named_params! {
+                ":name": supplier.name.trim(), ":key": name_key(&supplier.name), ":email": supplier.email,
+                ":customer_no": supplier.customer_no, ":schedule": supplier.calendar.to_string(),
+                ":minimum": supplier.minimum, ":fee": supplier.fee, ":free_from": supplier.free_from,
+            },
+            |row| row.get("id"),
+        )
+    })
+    .doing("saving a supplier")
+}
+
+const PUT_ITEM: &str = "
+    INSERT INTO item (name, name_key, kind, basis, size, abv, density, empty_weight, full_weight, count_by,
+        service_level, par, shelf_max, allergens, keeps_days)
+    VALUES (:name, :key, :kind, :basis, :size, :abv, :density, :empty_weight, :full_weight, :count_by,
+        :service_level, :par, :shelf_max, :allergens, :keeps_days)
+    ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, kind = excluded.kind, basis = excluded.basis,
+        size = excluded.size, abv = excluded.abv, density = excluded.density, empty_weight = excluded.empty_weight,
+        full_weight = excluded.full_weight, count_by = excluded.count_by, service_level = excluded.service_level,
+        par = excluded.par, shelf_max = excluded.shelf_max, allergens = excluded.allergens,
+        keeps_days = excluded.keeps_days
+    RETURNING id";
+
+/// Keeps an item with its bar codes, found by name; its handle is not looked at. A bar code that another item had
+/// moves here.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
+    let doing = "saving an item";
+    let allergens = item.allergens.as_ref().map(|all| all.iter().map(|a| a.word()).collect::<Vec<_>>().join(" "));
+    let id: ItemId = conn
+        .prepare_cached(PUT_ITEM)
+        .and_then(|mut s| {
+            s.query_row(
+                named_params! {
+                    ":name": item.name.trim(), ":key": name_key(&item.name), ":kind": item.kind,
+                    ":basis": basis_word(item.basis), ":size": item.size, ":abv": item.abv, ":density": item.density,
+                    ":empty_weight": item.empty_weight, ":full_weight": item.full_weight, ":count_by": item.count_by,
+                    ":service_level": item.service_level, ":par": item.par, ":shelf_max": item.shelf_max,
+                    ":allergens": allergens, ":keeps_days": item.keeps_days,
+                },
+                |row| row.get("id"),
+            )
+        })
+        .doing(doing)?;
+    conn.prepare_cached("DELETE FROM item_gtin WHERE item = :item")
+        .and_then(|mut s| s.execute(named_params! { ":item": id }))
+        .doing(doing)?;
+    for (position, gtin) in item.gtins.iter().enumerate() {
+        conn.prepare_cached(
+            "INSERT OR REPLACE INTO item_gtin (gtin_key, gtin, item, position) VALUES (:key, :gtin, :item, :position)",
+        )
+        .and_then(|mut s| {
+            s.execute(named_params! {
+                ":key": gtin.key(), ":gtin": gtin.to_string(), ":item": id, ":position": position as i64,
+            })
+        })
+        .doing(doing)?;
+    }
+    Ok(id)
+}
+
+/// Whether anything was ever counted, delivered, lost, moved or made of an item: then its size may not change, as
+/// those facts were meant in the old one.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn item_has_facts(conn: &Connection, item: ItemId) -> Result<bool, StoreError> {
+    conn.prepare_cached(
+        "SELECT EXISTS (SELECT 1 FROM count_line WHERE item = :item) OR EXISTS (SELECT 1 FROM delivery WHERE item = :item)
+             OR EXISTS (SELECT 1 FROM loss WHERE item = :item) OR EXISTS (SELECT 1 FROM transfer WHERE item = :item)
+             OR EXISTS (SELECT 1 FROM batch WHERE item = :item) AS found",
+    )
+    .and_then(|mut s| s.query_row(named_params! { ":item": item }, |row| row.get("found")))
+    .doing("looking for facts of an item")
+}
+
+/// Keeps an item's spot in a place.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_shelf(conn: &Connection, shelf: &Shelf) -> Result<(), StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO shelf (place, item, position, par) VALUES (:place, :item, :position, :par)
+         ON CONFLICT (place, item) DO UPDATE SET position = excluded.position, par = excluded.par",
+    )
+    .and_then(|mut s| {
+        s.execute(named_params! {
+            ":place": shelf.place, ":item": shelf.item, ":position": shelf.position, ":par": shelf.par,
+        })
+    })
+    .doing("saving a spot on a shelf")
+    .map(|_| ())
+}
+
+/// Keeps an offer, found by supplier, item, pack and first day.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_offer(conn: &Connection, offer: &Offer) -> Result<(), StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO offer (supplier, item, pack, from_day, code, price, deposit)
+         VALUES (:supplier, :item, :pack, :from, :code, :price, :deposit)
+         ON CONFLICT (supplier, item, pack, from_day) DO UPDATE SET code = excluded.code, price = excluded.price,
+             deposit = excluded.deposit",
+    )
+    .and_then(|mut s| {
+        s.execute(named_params! {
+            ":supplier": offer.supplier, ":item": offer.item, ":pack": offer.pack, ":from": Day(offer.from),
+            ":code": offer.code, ":price": offer.price, ":deposit": offer.deposit,
+        })
+    })
+    .doing("saving an offer")
+    .map(|_| ())
+}

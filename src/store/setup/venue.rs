@@ -1,0 +1,155 @@
+//! The bar itself: keys and values.
+
+use crate::domain::measure::{Amount, Basis, Currency, Quantity, SmallMeasures, VolumeUnit};
+use crate::domain::venue::{DayRule, Venue};
+use crate::store::StoreError;
+use crate::store::error::Doing;
+use chrono::NaiveTime;
+use rusqlite::{Connection, named_params};
+use std::collections::HashMap;
+
+/// The settings of a book, each with its key in the book and in `venue.csv`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Key {
+    /// What the bar is called.
+    Name,
+    /// Its coin.
+    Currency,
+    /// Its zone.
+    TimeZone,
+    /// When its day begins.
+    DayStarts,
+    /// Whether menu prices contain tax.
+    PricesIncludeTax,
+    /// The unit of volumes.
+    ShowVolumeIn,
+    /// Language and number format.
+    Language,
+    /// Size of a dash.
+    Dash,
+    /// Size of a barspoon.
+    Barspoon,
+    /// Whether counts hide what is expected.
+    BlindCounts,
+}
+
+impl Key {
+    /// Every one, in the order of `venue.csv`.
+    pub const ALL: &'static [Key] = &[
+        Key::Name,
+        Key::Currency,
+        Key::TimeZone,
+        Key::DayStarts,
+        Key::PricesIncludeTax,
+        Key::ShowVolumeIn,
+        Key::Language,
+        Key::Dash,
+        Key::Barspoon,
+        Key::BlindCounts,
+    ];
+
+    /// The key as written.
+    pub fn word(self) -> &'static str {
+        match self {
+            Key::Name => "name",
+            Key::Currency => "currency",
+            Key::TimeZone => "time_zone",
+            Key::DayStarts => "day_starts",
+            Key::PricesIncludeTax => "prices_include_tax",
+            Key::ShowVolumeIn => "show_volume_in",
+            Key::Language => "language",
+            Key::Dash => "dash",
+            Key::Barspoon => "barspoon",
+            Key::BlindCounts => "blind_counts",
+        }
+    }
+}
+
+/// The settings as they stand in the book, without those that are its own business.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn settings(conn: &Connection) -> Result<HashMap<Key, String>, StoreError> {
+    let doing = "reading the settings of the bar";
+    let mut statement = conn.prepare_cached("SELECT key, value FROM venue").doing(doing)?;
+    let rows = statement.query_map([], |row| Ok((row.get("key")?, row.get("value")?))).doing(doing)?;
+    let all: HashMap<String, String> = rows.collect::<rusqlite::Result<_>>().doing(doing)?;
+    Ok(Key::ALL.iter().filter_map(|key| all.get(key.word()).map(|value| (*key, value.clone()))).collect())
+}
+
+/// Keeps one setting; its value is in the form of `venue.csv`.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_setting(conn: &Connection, key: Key, value: &str) -> Result<(), StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO venue (key, value) VALUES (:key, :value) ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+    )
+    .and_then(|mut s| s.execute(named_params! { ":key": key.word(), ":value": value }))
+    .doing("saving a setting of the bar")
+    .map(|_| ())
+}
+
+/// Keeps every setting of a bar.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
+    let yes_no = |yes| if yes { "yes" } else { "no" };
+    let volume = |amount| Quantity { basis: Basis::Volume, amount }.to_string();
+    for (key, value) in [
+        (Key::Name, venue.name.trim()),
+        (Key::Currency, venue.currency.code()),
+        (Key::TimeZone, venue.days.zone.name()),
+        (Key::DayStarts, &venue.days.starts.format("%H:%M").to_string()),
+        (Key::PricesIncludeTax, yes_no(venue.prices_include_tax)),
+        (Key::ShowVolumeIn, venue.volume.word()),
+        (Key::Language, &venue.language),
+        (Key::Dash, &volume(venue.small.dash)),
+        (Key::Barspoon, &volume(venue.small.barspoon)),
+        (Key::BlindCounts, yes_no(venue.blind_counts)),
+    ] {
+        put_setting(conn, key, value)?;
+    }
+    Ok(())
+}
+
+/// The bar as the book has it.
+///
+/// # Errors
+/// [`StoreError::NotSetUp`] before its name, coin and zone are known.
+pub fn venue(conn: &Connection) -> Result<Venue, StoreError> {
+    venue_from(&settings(conn)?)
+}
+
+/// The bar that some settings describe; what is not said has its default.
+///
+/// # Errors
+/// [`StoreError::NotSetUp`] without a name, coin or zone, [`StoreError::Damaged`] for a value of no meaning.
+pub fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
+    let needed = |key: Key| settings.get(&key).ok_or(StoreError::NotSetUp { key: key.word() });
+    let bad = |key: Key| StoreError::Damaged { what: format!("the setting {} has no meaning", key.word()) };
+    let currency: Currency = needed(Key::Currency)?.parse().map_err(|_| bad(Key::Currency))?;
+    let zone = needed(Key::TimeZone)?.parse().map_err(|_| bad(Key::TimeZone))?;
+    let starts = settings.get(&Key::DayStarts).map_or("05:00", String::as_str);
+    let yes = |key: Key| settings.get(&key).is_some_and(|value| value == "yes");
+    let volume = match settings.get(&Key::ShowVolumeIn) {
+        Some(value) => VolumeUnit::parse(value).ok_or_else(|| bad(Key::ShowVolumeIn))?,
+        None => VolumeUnit::default(),
+    };
+    let usual = SmallMeasures::default();
+    let small = |key: Key, usual: Amount| match settings.get(&key) {
+        Some(value) => Quantity::parse_as(value, Basis::Volume, &SmallMeasures::default()).map_err(|_| bad(key)),
+        None => Ok(usual),
+    };
+    Ok(Venue {
+        name: needed(Key::Name)?.clone(),
+        currency,
+        days: DayRule { zone, starts: NaiveTime::parse_from_str(starts, "%H:%M").map_err(|_| bad(Key::DayStarts))? },
+        prices_include_tax: yes(Key::PricesIncludeTax),
+        volume,
+        language: settings.get(&Key::Language).cloned().unwrap_or_else(|| "en".to_owned()),
+        small: SmallMeasures { dash: small(Key::Dash, usual.dash)?, barspoon: small(Key::Barspoon, usual.barspoon)? },
+        blind_counts: yes(Key::BlindCounts),
+    })
+}
