@@ -3,15 +3,15 @@
 use chrono::{Days, Duration, NaiveDate, NaiveDateTime, Timelike, Weekday};
 
 /// The business day of the opening count, a Sunday.
-pub const OPENING: (i32, u32, u32) = (2026, 8, 30);
-pub const WEEKS: u32 = 11;
+pub(crate) const OPENING: (i32, u32, u32) = (2026, 8, 30);
+pub(crate) const WEEKS: u32 = 11;
 
-pub fn date((year, month, day): (i32, u32, u32)) -> NaiveDate {
+pub(crate) fn date((year, month, day): (i32, u32, u32)) -> NaiveDate {
     NaiveDate::from_ymd_opt(year, month, day).expect("a date of the calendar")
 }
 
 /// A day of a week: week 1 begins the Monday after the opening count; Monday is day 0.
-pub fn day_of(week: u32, day: i64) -> NaiveDate {
+pub(crate) fn day_of(week: u32, day: i64) -> NaiveDate {
     date(OPENING) + Days::new(1 + 7 * u64::from(week - 1) + day.unsigned_abs())
 }
 
@@ -21,7 +21,7 @@ pub fn day_of(week: u32, day: i64) -> NaiveDate {
 /// hour from midnight to one comes twice that night. One rule is enough for eleven weeks, and
 /// spares the generator a time zone database.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Moment(NaiveDateTime);
+pub(crate) struct Moment(NaiveDateTime);
 
 fn clock_change() -> NaiveDateTime {
     date((2026, 10, 25)).and_hms_opt(1, 0, 0).expect("one o'clock exists")
@@ -30,20 +30,20 @@ fn clock_change() -> NaiveDateTime {
 impl Moment {
     /// A local time on a business day; hours past 24 are the night after it. Of a repeated hour
     /// this is the first.
-    pub fn local(day: NaiveDate, hour: i64, minute: i64) -> Moment {
+    pub(crate) fn local(day: NaiveDate, hour: i64, minute: i64) -> Moment {
         let local = day.and_time(chrono::NaiveTime::MIN) + Duration::minutes(hour * 60 + minute);
         if local < clock_change() { Moment(local) } else { Moment(local + Duration::hours(1)) }
     }
 
-    pub fn plus_seconds(self, seconds: i64) -> Moment {
+    pub(crate) fn plus_seconds(self, seconds: i64) -> Moment {
         Moment(self.0 + Duration::seconds(seconds))
     }
 
-    pub fn plus_minutes(self, minutes: i64) -> Moment {
+    pub(crate) fn plus_minutes(self, minutes: i64) -> Moment {
         self.plus_seconds(minutes * 60)
     }
 
-    pub fn seconds_since(self, earlier: Moment) -> i64 {
+    pub(crate) fn seconds_since(self, earlier: Moment) -> i64 {
         (self.0 - earlier.0).num_seconds()
     }
 
@@ -52,12 +52,12 @@ impl Moment {
     }
 
     /// Local time to the minute, with its offset where the clock says the same hour twice.
-    pub fn to_minute(self) -> String {
+    pub(crate) fn to_minute(self) -> String {
         self.write("%Y-%m-%d %H:%M", false)
     }
 
     /// The same to the second; for lines that follow each other within a minute.
-    pub fn to_second(self) -> String {
+    pub(crate) fn to_second(self) -> String {
         self.write("%Y-%m-%d %H:%M:%S", true)
     }
 
@@ -75,7 +75,7 @@ impl Moment {
 
 /// A night of trade.
 #[derive(Clone, Copy)]
-pub struct Night {
+pub(crate) struct Night {
     pub day: NaiveDate,
     pub week: u32,
     /// Monday is 0; the bar is closed then.
@@ -86,7 +86,7 @@ pub struct Night {
 }
 
 impl Night {
-    pub fn of(week: u32, weekday: i64) -> Night {
+    pub(crate) fn of(week: u32, weekday: i64) -> Night {
         let day = day_of(week, weekday);
         let late = matches!(chrono::Datelike::weekday(&day), Weekday::Fri | Weekday::Sat);
         Night {

@@ -5,7 +5,7 @@
 
 /// Where things stand, in walking order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Place {
+pub(crate) enum Place {
     Rail,
     BackBar,
     Fridge,
@@ -14,9 +14,9 @@ pub enum Place {
 }
 
 impl Place {
-    pub const ALL: [Place; 5] = [Place::Rail, Place::BackBar, Place::Fridge, Place::Cellar, Place::Pantry];
+    pub(crate) const ALL: [Place; 5] = [Place::Rail, Place::BackBar, Place::Fridge, Place::Cellar, Place::Pantry];
 
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Place::Rail => "Speed rail",
             Place::BackBar => "Back bar",
@@ -28,7 +28,7 @@ impl Place {
 }
 
 /// Initials, name, role. The first takes most of the Sunday counts.
-pub const PEOPLE: [(&str, &str, &str); 4] = [
+pub(crate) const PEOPLE: [(&str, &str, &str); 4] = [
     ("OM", "Odalys Marrenby", "manager"),
     ("TV", "Teodric Vaskell", "counter"),
     ("IP", "Ilka Prennow", "counter"),
@@ -37,13 +37,13 @@ pub const PEOPLE: [(&str, &str, &str); 4] = [
 
 /// One day in the week on which a supplier takes orders, and when that order comes.
 /// Days count from Monday = 0; the order comes later in the same week.
-pub struct Slot {
+pub(crate) struct Slot {
     pub order_day: i64,
     pub deadline: (i64, i64),
     pub comes_on: i64,
 }
 
-pub struct Supplier {
+pub(crate) struct Supplier {
     pub name: &'static str,
     /// Stands at the end of an order's name and before a document's number.
     pub short: &'static str,
@@ -64,12 +64,12 @@ const fn slot(order_day: i64, deadline: (i64, i64), comes_on: i64) -> Slot {
     Slot { order_day, deadline, comes_on }
 }
 
-pub const SPIRITS: usize = 0;
-pub const ISLAND: usize = 1;
-pub const TRADE: usize = 2;
-pub const PRODUCE: usize = 3;
+pub(crate) const SPIRITS: usize = 0;
+pub(crate) const ISLAND: usize = 1;
+pub(crate) const TRADE: usize = 2;
+pub(crate) const PRODUCE: usize = 3;
 
-pub const SUPPLIERS: [Supplier; 4] = [
+pub(crate) const SUPPLIERS: [Supplier; 4] = [
     Supplier {
         name: "Haldervane Bonded Stores",
         short: "Haldervane",
@@ -125,7 +125,7 @@ pub const SUPPLIERS: [Supplier; 4] = [
 ];
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub(crate) enum Kind {
     Spirit,
     Liqueur,
     Wine,
@@ -138,7 +138,7 @@ pub enum Kind {
 }
 
 impl Kind {
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Kind::Spirit => "spirit",
             Kind::Liqueur => "liqueur",
@@ -154,7 +154,7 @@ impl Kind {
 }
 
 #[derive(Clone, Copy, Debug)]
-pub struct Item {
+pub(crate) struct Item {
     pub name: &'static str,
     pub kind: Kind,
     /// What a person writes, e.g. `700 ml`; `measure::amount` reads it.
@@ -315,7 +315,7 @@ const fn food(name: &'static str, size: &'static str, cost: i64) -> Item {
     Item::new(name, Kind::Food, size, cost).allergens("none").from(PRODUCE).at(Place::Pantry)
 }
 
-pub const ITEMS: &[Item] = &[
+pub(crate) const ITEMS: &[Item] = &[
     // Rum and its kin.
     rum("Varrowmay White Rum", 37.5, 1_590).size("1 l").rail().pack(6).wells(2).sold(550, 0.5),
     rum("Ostelbrine Gold Rum", 40.0, 1_740).rail().pack(6).sold(600, 1.6),
@@ -537,7 +537,7 @@ pub const ITEMS: &[Item] = &[
 
 /// Some things can be had from a second supplier: item, supplier, pack, price of one container
 /// in thousandths of the usual cost. Larger cases are cheaper, single bottles dearer.
-pub const SECOND_OFFERS: &[(&str, usize, u32, i64)] = &[
+pub(crate) const SECOND_OFFERS: &[(&str, usize, u32, i64)] = &[
     ("Varrowmay White Rum", SPIRITS, 6, 1_035),
     ("Ostelbrine Gold Rum", SPIRITS, 12, 965),
     ("Corvanel Dark Rum", SPIRITS, 6, 1_020),
@@ -575,7 +575,7 @@ pub const SECOND_OFFERS: &[(&str, usize, u32, i64)] = &[
 ];
 
 /// Prices that rose while the data runs: item, from when, thousandths of the price before.
-pub const PRICE_RISES: &[(&str, (i32, u32, u32), i64)] = &[
+pub(crate) const PRICE_RISES: &[(&str, (i32, u32, u32), i64)] = &[
     ("Merrovar Blanco Tequila", (2026, 10, 1), 1_058),
     ("Ombrevane Espadín Mezcal", (2026, 10, 1), 1_064),
     ("Pressed Lime Juice", (2026, 10, 20), 1_145),

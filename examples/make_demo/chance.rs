@@ -5,45 +5,45 @@
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
-pub struct Chance(ChaCha8Rng);
+pub(crate) struct Chance(ChaCha8Rng);
 
 impl Chance {
     /// A stream of its own for each source of chance: a change in how one is drawn from leaves
     /// the others as they were.
-    pub fn stream(number: u64) -> Chance {
+    pub(crate) fn stream(number: u64) -> Chance {
         let mut generator = ChaCha8Rng::seed_from_u64(0x7A17_A1B5);
         generator.set_stream(number);
         Chance(generator)
     }
 
-    pub fn unit(&mut self) -> f64 {
+    pub(crate) fn unit(&mut self) -> f64 {
         self.0.random()
     }
 
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.unit()
     }
 
     /// A whole number from `low` to `high`, both included.
-    pub fn whole(&mut self, low: i64, high: i64) -> i64 {
+    pub(crate) fn whole(&mut self, low: i64, high: i64) -> i64 {
         self.0.random_range(low..=high)
     }
 
-    pub fn happens(&mut self, probability: f64) -> bool {
+    pub(crate) fn happens(&mut self, probability: f64) -> bool {
         self.unit() < probability
     }
 
-    pub fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
+    pub(crate) fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
         &from[self.0.random_range(0..from.len())]
     }
 
     /// A standard normal deviate, as the sum of twelve uniform ones less six.
-    pub fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.unit()).sum::<f64>() - 6.0
     }
 
     /// An index, in proportion to its weight.
-    pub fn weighted(&mut self, weights: &[f64]) -> usize {
+    pub(crate) fn weighted(&mut self, weights: &[f64]) -> usize {
         let mut left = self.unit() * weights.iter().sum::<f64>();
         for (index, weight) in weights.iter().enumerate() {
             left -= weight;

@@ -16,7 +16,7 @@ const DAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
 ///
 /// # Errors
 /// When the folder or a file cannot be written.
-pub fn write(
+pub(crate) fn write(
     folder: &Path,
     menu: &Menu,
     plan: &Plan,

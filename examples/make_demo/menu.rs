@@ -3,9 +3,9 @@
 use crate::catalogue::ITEMS;
 
 /// The first version of every drink and recipe is older than any sale.
-pub const MENU_FROM: (i32, u32, u32) = (2026, 8, 1);
+pub(crate) const MENU_FROM: (i32, u32, u32) = (2026, 8, 1);
 
-pub struct Line {
+pub(crate) struct Line {
     pub ingredient: &'static str,
     pub quantity: &'static str,
     /// Percent lost on top.
@@ -22,7 +22,7 @@ const fn lossy(ingredient: &'static str, quantity: &'static str, waste: u32) -> 
     Line { ingredient, quantity, waste }
 }
 
-pub struct Recipe {
+pub(crate) struct Recipe {
     pub name: &'static str,
     /// Cents, tax included.
     pub price: i64,
@@ -54,9 +54,9 @@ const GLASS: (&str, &str, &str) = ("pour", "wine", "Wine");
 const BOTTLE: (&str, &str, &str) = ("pour", "beer", "Beer");
 const SOFT: (&str, &str, &str) = ("pour", "highball", "Soft");
 const BITE: (&str, &str, &str) = ("pour", "bowl", "Bites");
-pub const MEASURE: (&str, &str, &str) = ("pour", "sipping", "Measures");
+pub(crate) const MEASURE: (&str, &str, &str) = ("pour", "sipping", "Measures");
 
-pub const DRINKS: &[Recipe] = &[
+pub(crate) const DRINKS: &[Recipe] = &[
     drink(
         "Saltwind Daiquiri",
         1_200,
@@ -544,17 +544,17 @@ pub const DRINKS: &[Recipe] = &[
 ];
 
 /// A straight measure is one spirit and nothing else, and is named after it.
-pub const MEASURE_ML: &str = "40 ml";
+pub(crate) const MEASURE_ML: &str = "40 ml";
 
 /// New versions that begin while the data runs: drink, first day, price, whole new spec.
-pub struct NewVersion {
+pub(crate) struct NewVersion {
     pub drink: &'static str,
     pub from: (i32, u32, u32),
     pub price: i64,
     pub spec: &'static [Line],
 }
 
-pub const NEW_VERSIONS: &[NewVersion] = &[
+pub(crate) const NEW_VERSIONS: &[NewVersion] = &[
     NewVersion {
         drink: "Saltwind Daiquiri",
         from: (2026, 9, 30),
@@ -582,13 +582,13 @@ pub const NEW_VERSIONS: &[NewVersion] = &[
 ];
 
 /// What one batch of a house-made item takes. Tap water is not stocked, so it is not listed.
-pub struct House {
+pub(crate) struct House {
     pub item: &'static str,
     pub yields: &'static str,
     pub ingredients: &'static [(&'static str, &'static str)],
 }
 
-pub const HOUSE: &[House] = &[
+pub(crate) const HOUSE: &[House] = &[
     House {
         item: "Clove and Lime Cordial",
         yields: "2000 ml",
@@ -624,12 +624,12 @@ pub const HOUSE: &[House] = &[
 ];
 
 /// Keys of the till that are no stock: name, price in cents, popularity.
-pub const NOT_STOCK: &[(&str, i64, f64)] =
+pub(crate) const NOT_STOCK: &[(&str, i64, f64)] =
     &[("CLOAKROOM", 200, 1.4), ("GIFT CARD", 5_000, 0.15), ("EVENT TICKET", 1_500, 0.4), ("CARD SURCHARGE", 50, 0.3)];
 
 /// Other keys that sell a drink in another size: key, drink, portion, share of the price,
 /// popularity.
-pub const OTHER_SIZES: &[(&str, &str, f64, f64, f64)] = &[
+pub(crate) const OTHER_SIZES: &[(&str, &str, f64, f64, f64)] = &[
     ("HALF PIERHOLLOW", "Pierhollow Draught", 0.5, 0.54, 2.4),
     ("HALF SALTCOIL", "Saltcoil Draught", 0.5, 0.54, 1.6),
     ("BTL BASALT WHITE", "Basalt White", 5.0, 4.4, 0.5),
@@ -645,14 +645,14 @@ pub const OTHER_SIZES: &[(&str, &str, f64, f64, f64)] = &[
 
 /// One version of a drink, in numbers.
 #[derive(Clone, Debug)]
-pub struct Version {
+pub(crate) struct Version {
     pub from: (i32, u32, u32),
     pub price: i64,
     pub spec: Vec<SpecLine>,
 }
 
 #[derive(Clone, Debug)]
-pub struct SpecLine {
+pub(crate) struct SpecLine {
     pub item: usize,
     /// As written, e.g. `2 dash`.
     pub quantity: &'static str,
@@ -662,7 +662,7 @@ pub struct SpecLine {
 }
 
 #[derive(Clone, Debug)]
-pub struct Drink {
+pub(crate) struct Drink {
     pub name: String,
     pub method: &'static str,
     pub glass: &'static str,
@@ -673,7 +673,7 @@ pub struct Drink {
 
 impl Drink {
     /// The version that a sale of this business day is served by.
-    pub fn version(&self, day: chrono::NaiveDate) -> &Version {
+    pub(crate) fn version(&self, day: chrono::NaiveDate) -> &Version {
         self.versions
             .iter()
             .rev()
@@ -684,7 +684,7 @@ impl Drink {
 
 /// A key of the till.
 #[derive(Clone, Debug)]
-pub struct Key {
+pub(crate) struct Key {
     pub sold_as: String,
     /// The drink, or nothing where the key is no stock.
     pub drink: Option<usize>,
@@ -700,7 +700,7 @@ pub struct Key {
     pub mapped: bool,
 }
 
-pub struct Menu {
+pub(crate) struct Menu {
     pub drinks: Vec<Drink>,
     pub keys: Vec<Key>,
 }
@@ -709,7 +709,7 @@ pub struct Menu {
 ///
 /// # Panics
 /// When a drink or recipe names something that the catalogue lacks: a slip in this program.
-pub fn item(name: &str) -> usize {
+pub(crate) fn item(name: &str) -> usize {
     ITEMS.iter().position(|item| item.name == name).unwrap_or_else(|| panic!("no item is called {name:?}"))
 }
 
@@ -733,7 +733,7 @@ fn till_name(name: &str) -> String {
 }
 
 impl Menu {
-    pub fn build() -> Menu {
+    pub(crate) fn build() -> Menu {
         let mut drinks: Vec<Drink> = DRINKS
             .iter()
             .map(|recipe| Drink {

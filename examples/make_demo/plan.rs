@@ -7,11 +7,11 @@ use crate::menu::{HOUSE, Menu, item};
 use chrono::NaiveDate;
 
 /// Lines a night from Monday to Sunday, before chance.
-pub const LINES: [f64; 7] = [0.0, 125.0, 140.0, 175.0, 245.0, 258.0, 145.0];
+pub(crate) const LINES: [f64; 7] = [0.0, 125.0, 140.0, 175.0, 245.0, 258.0, 145.0];
 /// Portions on one line, on average.
 const PER_LINE: f64 = 1.32;
 
-pub struct Offer {
+pub(crate) struct Offer {
     pub supplier: usize,
     pub item: usize,
     pub pack: u32,
@@ -20,7 +20,7 @@ pub struct Offer {
     pub from: NaiveDate,
 }
 
-pub struct Plan {
+pub(crate) struct Plan {
     /// Containers that an order fills up to; none for what nobody asks for.
     pub par: Vec<Option<u32>>,
     /// Each place's items in the order of the walk.
@@ -31,7 +31,7 @@ pub struct Plan {
 }
 
 impl Plan {
-    pub fn of(menu: &Menu) -> Plan {
+    pub(crate) fn of(menu: &Menu) -> Plan {
         let demand = demand(menu);
         let par: Vec<Option<u32>> = ITEMS.iter().zip(&demand).map(|(item, &demand)| par(item, demand)).collect();
         let home_par = ITEMS
@@ -49,12 +49,12 @@ impl Plan {
         Plan { par, shelves, home_par, offers: offers() }
     }
 
-    pub fn in_cellar(&self, index: usize) -> bool {
+    pub(crate) fn in_cellar(&self, index: usize) -> bool {
         stands(Place::Cellar, index, self.par[index])
     }
 
     /// The price in cents of the usual supplier's pack on a day.
-    pub fn price(&self, index: usize, day: NaiveDate) -> i64 {
+    pub(crate) fn price(&self, index: usize, day: NaiveDate) -> i64 {
         self.offers
             .iter()
             .rev()

@@ -5,7 +5,7 @@ use crate::measure::amount;
 use crate::plan::Plan;
 
 /// Sealed containers carried up while something was being poured.
-pub struct Carried {
+pub(crate) struct Carried {
     pub item: usize,
     pub containers: i64,
     pub to: Place,
@@ -20,14 +20,14 @@ struct Held {
     turn: usize,
 }
 
-pub struct Stock {
+pub(crate) struct Stock {
     held: Vec<Held>,
     size: Vec<f64>,
     home_par: Vec<i64>,
 }
 
 impl Stock {
-    pub fn empty(plan: &Plan) -> Stock {
+    pub(crate) fn empty(plan: &Plan) -> Stock {
         Stock {
             held: vec![Held::default(); ITEMS.len()],
             size: ITEMS.iter().map(|item| amount(item.size)).collect(),
@@ -35,47 +35,47 @@ impl Stock {
         }
     }
 
-    pub fn size(&self, item: usize) -> f64 {
+    pub(crate) fn size(&self, item: usize) -> f64 {
         self.size[item]
     }
 
-    pub fn sealed(&self, item: usize, place: Place) -> i64 {
+    pub(crate) fn sealed(&self, item: usize, place: Place) -> i64 {
         self.held[item].sealed[place as usize]
     }
 
     /// Parts of a container left in the opened ones.
-    pub fn open(&self, item: usize) -> impl Iterator<Item = f64> {
+    pub(crate) fn open(&self, item: usize) -> impl Iterator<Item = f64> {
         self.held[item].open.iter().map(move |left| left / self.size[item])
     }
 
     /// Everything there is of it, in its base unit.
-    pub fn all(&self, item: usize) -> f64 {
+    pub(crate) fn all(&self, item: usize) -> f64 {
         let held = &self.held[item];
         held.sealed.iter().sum::<i64>() as f64 * self.size[item] + held.open.iter().sum::<f64>()
     }
 
     /// Everything there is of it, in containers.
-    pub fn containers(&self, item: usize) -> f64 {
+    pub(crate) fn containers(&self, item: usize) -> f64 {
         self.all(item) / self.size[item]
     }
 
-    pub fn add_sealed(&mut self, item: usize, place: Place, containers: i64) {
+    pub(crate) fn add_sealed(&mut self, item: usize, place: Place, containers: i64) {
         let sealed = &mut self.held[item].sealed[place as usize];
         *sealed += containers;
         assert!(*sealed >= 0, "fewer than none of {}", ITEMS[item].name);
     }
 
-    pub fn add_opened(&mut self, item: usize, part: f64) {
+    pub(crate) fn add_opened(&mut self, item: usize, part: f64) {
         let left = part * self.size[item];
         self.held[item].open.push(left);
     }
 
-    pub fn at_home(&self, item: usize) -> i64 {
+    pub(crate) fn at_home(&self, item: usize) -> i64 {
         self.sealed(item, ITEMS[item].home) + self.held[item].open.len() as i64
     }
 
     /// Takes one sealed container away, from wherever there is one.
-    pub fn take_sealed(&mut self, item: usize) -> Option<Place> {
+    pub(crate) fn take_sealed(&mut self, item: usize) -> Option<Place> {
         let home = ITEMS[item].home;
         let place = [Place::Cellar, home].into_iter().find(|&place| self.sealed(item, place) > 0)?;
         self.add_sealed(item, place, -1);
@@ -83,7 +83,7 @@ impl Stock {
     }
 
     /// Carries sealed containers from the cellar to where the item is poured, as many as there are.
-    pub fn carry_up(&mut self, item: usize, containers: i64) -> Option<Carried> {
+    pub(crate) fn carry_up(&mut self, item: usize, containers: i64) -> Option<Carried> {
         let to = ITEMS[item].home;
         let containers = containers.min(self.sealed(item, Place::Cellar));
         if containers <= 0 {
@@ -95,7 +95,7 @@ impl Stock {
     }
 
     /// Brings the number of opened containers up to the wells that share it.
-    pub fn set_up(&mut self, item: usize) {
+    pub(crate) fn set_up(&mut self, item: usize) {
         if ITEMS[item].whole {
             return;
         }
@@ -111,7 +111,7 @@ impl Stock {
     ///
     /// # Panics
     /// When there is not enough: ask `all` first.
-    pub fn take(&mut self, item: usize, amount: f64) -> Vec<Carried> {
+    pub(crate) fn take(&mut self, item: usize, amount: f64) -> Vec<Carried> {
         let mut carried = Vec::new();
         let home = ITEMS[item].home;
         let size = self.size[item];

@@ -19,11 +19,11 @@ const TAX: f64 = 23.0;
 /// How much more is asked for the drink of the item that runs dry, on that weekend.
 const RUSH: f64 = 4.0;
 
-pub type Row = Vec<String>;
+pub(crate) type Row = Vec<String>;
 
 /// What was written down; each row with its moment, to be put in order at the end.
 #[derive(Default)]
-pub struct Records {
+pub(crate) struct Records {
     pub sales: Vec<Row>,
     pub deliveries: Vec<(Moment, Row)>,
     pub losses: Vec<(Moment, Row)>,
@@ -50,7 +50,7 @@ struct Note {
     lines: usize,
 }
 
-pub struct Bar<'a> {
+pub(crate) struct Bar<'a> {
     menu: &'a Menu,
     plan: &'a Plan,
     stock: Stock,
@@ -68,7 +68,7 @@ pub struct Bar<'a> {
 }
 
 impl<'a> Bar<'a> {
-    pub fn open(menu: &'a Menu, plan: &'a Plan) -> Bar<'a> {
+    pub(crate) fn open(menu: &'a Menu, plan: &'a Plan) -> Bar<'a> {
         let mut bar = Bar {
             menu,
             plan,
@@ -88,7 +88,7 @@ impl<'a> Bar<'a> {
     }
 
     /// Runs the eleven weeks from the opening count to the last one.
-    pub fn run(mut self) -> Records {
+    pub(crate) fn run(mut self) -> Records {
         self.full_count(0, date(OPENING));
         for week in 1..=WEEKS {
             for weekday in 0..7 {

@@ -44,10 +44,10 @@ pub fn last_paid(conn: &Connection, until: Moment) -> Result<HashMap<ItemId, Pri
         ))
         .doing(doing)?;
     for item in all(conn, "SELECT id FROM item", [], |row| row.get::<_, ItemId>("id"))? {
-        if !paid.contains_key(&item) {
+        if let std::collections::hash_map::Entry::Vacant(e) = paid.entry(item) {
             let mut found = of_item.query(named_params! { ":item": item, ":until": until }).doing(doing)?;
             if let Some(row) = found.next().doing(doing)? {
-                paid.insert(item, row.get("unit_price").doing(doing)?);
+                e.insert(row.get("unit_price").doing(doing)?);
             }
         }
     }

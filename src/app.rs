@@ -1,0 +1,271 @@
+//! The application: the one place that joins the screens and the desk. A key becomes an action, the action an effect,
+//! the effect a use case, and the screen gets fresh rows.
+
+mod effects;
+mod run;
+mod screens;
+
+pub use run::run;
+
+use crate::desk::{DeskError, looking};
+use crate::domain::venue::{ItemId, Moment, Setup};
+use crate::store::Store;
+use crate::tui::keymap::{Action, Scope, Tab, resolve};
+use crate::tui::screen::count::SCANNER_PAUSE_MS;
+use crate::tui::screen::{Effect, Scene};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::confirm::Confirm;
+use crate::tui::widget::finder::Finder;
+use crate::tui::widget::help::Help;
+use crate::tui::widget::notice::Notice;
+use crate::tui::widget::{footer, header, shell};
+use ratatui::Frame;
+use ratatui::crossterm::event::KeyEvent;
+use screens::Screens;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How the application is started.
+#[derive(Clone, Debug, Default)]
+pub struct Options {
+    /// Who signs what is entered.
+    pub by: Option<String>,
+    /// Where order files are written.
+    pub orders: PathBuf,
+    /// No colour in any cell.
+    pub no_color: bool,
+    /// Glyphs of ASCII only.
+    pub ascii: bool,
+    /// Said on the first screen.
+    pub greeting: Option<String>,
+}
+
+/// What the event loop must do for the application, since only it has the terminal.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Wants {
+    /// End the program.
+    pub quit: bool,
+    /// Stop it until the shell brings it back.
+    pub suspend: bool,
+    /// Draw every cell anew.
+    pub redraw: bool,
+}
+
+/// What lies over the screen.
+enum Overlay {
+    None,
+    Help(Help),
+    Find(Finder<ItemId>, Purpose),
+    Ask(Confirm, Effect, Effect),
+}
+
+/// What an item is looked for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Purpose {
+    /// To go to its line.
+    GoTo,
+    /// The screen asked for one.
+    Pick,
+}
+
+/// The application, without a terminal: keys in, frames out.
+pub struct App {
+    store: Store,
+    setup: Arc<Setup>,
+    options: Options,
+    theme: Theme,
+    tab: Tab,
+    screens: Screens,
+    overlay: Overlay,
+    notice: Option<Notice>,
+    /// The book's own mark of other terminals' writing, as last seen.
+    version: i64,
+    wants: Wants,
+    minute: i64,
+}
+
+impl App {
+    /// Opens on what is due tonight.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the book cannot be read.
+    pub fn new(store: Store, options: Options, now: Moment) -> Result<App, DeskError> {
+        let (setup, rows) = looking::tonight(&store, now)?;
+        let theme = Theme::from_env(options.no_color);
+        let theme = if options.ascii { theme.ascii() } else { theme };
+        let version = store.data_version()?;
+        Ok(App {
+            screens: Screens::new(setup.clone(), rows),
+            notice: options.greeting.as_deref().map(Notice::info),
+            store,
+            setup,
+            options,
+            theme,
+            tab: Tab::Tonight,
+            overlay: Overlay::None,
+            version,
+            wants: Wants::default(),
+            minute: now.0 / 60_000,
+        })
+    }
+
+    /// What the event loop must do; asked once after each event.
+    pub fn wants(&mut self) -> Wants {
+        std::mem::take(&mut self.wants)
+    }
+
+    /// How long the loop may wait for a key before [`App::idle`] is due.
+    pub fn patience(&self) -> Duration {
+        let waits = self.screens.count.as_ref().is_some_and(|c| c.waits());
+        Duration::from_millis(if waits { SCANNER_PAUSE_MS } else { 250 })
+    }
+
+    /// Which keys are live.
+    pub fn scope(&self) -> Scope {
+        match &self.overlay {
+            Overlay::None => self.screens.scope(self.tab),
+            Overlay::Help(_) => Scope::Help,
+            Overlay::Find(..) => Scope::Find,
+            Overlay::Ask(..) => Scope::Confirm,
+        }
+    }
+
+    /// A key was pressed.
+    pub fn key(&mut self, event: KeyEvent, now: Moment) {
+        let Some(action) = resolve(self.scope(), event) else { return };
+        self.notice = None;
+        match action {
+            Action::Quit => {
+                // Digits that waited for a scanner were a person's: they are kept before the program ends.
+                self.settle(now);
+                self.wants.quit = true;
+            }
+            Action::Suspend => self.wants.suspend = true,
+            Action::Redraw => self.wants.redraw = true,
+            _ => self.act(action, now),
+        }
+    }
+
+    fn act(&mut self, action: Action, now: Moment) {
+        let overlay = std::mem::replace(&mut self.overlay, Overlay::None);
+        match overlay {
+            Overlay::None => self.on_screen(action, now),
+            Overlay::Help(mut help) => {
+                if help.apply(action) || action != Action::Cancel {
+                    self.overlay = Overlay::Help(help);
+                }
+            }
+            Overlay::Find(mut finder, purpose) => match action {
+                Action::Accept => {
+                    if let Some(item) = finder.picked().copied() {
+                        self.found(item, purpose, now);
+                    }
+                }
+                Action::Cancel => {}
+                _ => {
+                    finder.apply(action);
+                    self.overlay = Overlay::Find(finder, purpose);
+                }
+            },
+            Overlay::Ask(confirm, then, otherwise) => match action {
+                Action::Yes => self.carry_out(then, now),
+                Action::No => self.carry_out(otherwise, now),
+                _ => self.overlay = Overlay::Ask(confirm, then, otherwise),
+            },
+        }
+    }
+
+    fn on_screen(&mut self, action: Action, now: Moment) {
+        if let Some(tab) = self.tab.after(action) {
+            return self.go(tab, now);
+        }
+        match action {
+            Action::Help => self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab))),
+            Action::Find => self.overlay = Overlay::Find(self.finder("Find an item"), Purpose::GoTo),
+            _ => {
+                let effect = self.screens.update(self.tab, action, now);
+                self.carry_out(effect, now);
+            }
+        }
+    }
+
+    fn finder(&self, title: &str) -> Finder<ItemId> {
+        Finder::new(title, self.setup.items.iter().map(|i| (i.id, i.name.clone())))
+    }
+
+    fn found(&mut self, item: ItemId, purpose: Purpose, now: Moment) {
+        match purpose {
+            Purpose::Pick => {
+                let effect = self.screens.picked(self.tab, item);
+                self.carry_out(effect, now);
+            }
+            Purpose::GoTo => match self.screens.find(self.tab, item) {
+                Some(said) => self.notice = said,
+                // A screen without items: the stock has them all.
+                None => {
+                    self.go(Tab::Stock, now);
+                    self.screens.find(Tab::Stock, item);
+                }
+            },
+        }
+    }
+
+    /// Text that came in one piece: pasted, or from a device that types.
+    pub fn paste(&mut self, pasted: &str, now: Moment) {
+        let pasted = text::safe(pasted);
+        match &mut self.overlay {
+            Overlay::None => {
+                let effect = self.screens.paste(self.tab, &pasted);
+                self.carry_out(effect, now);
+            }
+            Overlay::Help(help) => help.paste(&pasted),
+            Overlay::Find(finder, _) => finder.paste(&pasted),
+            Overlay::Ask(..) => {}
+        }
+    }
+
+    /// No key came for [`App::patience`]: keeps what waited, and looks whether another terminal has written. Says
+    /// whether there is anything new to draw.
+    pub fn idle(&mut self, now: Moment) -> bool {
+        let settled = self.settle(now);
+        let minute = now.0 / 60_000;
+        let turned = std::mem::replace(&mut self.minute, minute) != minute;
+        let version = self.store.data_version().unwrap_or(self.version);
+        let written = std::mem::replace(&mut self.version, version) != version;
+        if written {
+            self.refresh(now);
+        }
+        settled || turned || written
+    }
+
+    fn settle(&mut self, now: Moment) -> bool {
+        let effect = self.screens.settle(now);
+        let any = effect != Effect::None;
+        self.carry_out(effect, now);
+        any
+    }
+
+    /// Draws everything.
+    pub fn draw(&mut self, frame: &mut Frame, now: Moment) {
+        let theme = self.theme;
+        let Some(parts) = shell::shell(frame, &theme) else { return };
+        let mut status = self.setup.venue.days.clock(now);
+        if let Some(by) = &self.options.by {
+            status = format!("{by} {status}");
+        }
+        header::draw(frame, parts.header, &self.setup.venue.name, self.tab, &status, &theme);
+        self.screens.draw(self.tab, frame, parts.body, Scene { theme: &theme, now });
+        if let Some(notice) = &self.notice {
+            notice.draw(frame, parts.notice, &theme);
+        }
+        footer::draw(frame, parts.footer, self.scope(), &theme);
+        match &mut self.overlay {
+            Overlay::None => {}
+            Overlay::Help(help) => help.draw(frame, parts.body, &theme),
+            Overlay::Find(finder, _) => finder.draw(frame, parts.body, &theme),
+            Overlay::Ask(confirm, ..) => confirm.draw(frame, parts.body, &theme),
+        }
+    }
+}

@@ -1,0 +1,150 @@
+//! Carrying out what screens want: each effect is one use case of the desk.
+
+use super::{App, Overlay, Purpose};
+use crate::desk::comparing::Choice;
+use crate::desk::{DeskError, comparing, counting, losing, ordering};
+use crate::domain::venue::{Moment, Setup};
+use crate::tui::keymap::Tab;
+use crate::tui::screen::Effect;
+use crate::tui::screen::count::CountScreen;
+use crate::tui::widget::confirm::Confirm;
+use crate::tui::widget::notice::Notice;
+
+impl App {
+    pub(super) fn carry_out(&mut self, effect: Effect, now: Moment) {
+        if let Err(refused) = self.try_to(effect, now) {
+            self.notice = Some(Notice::error(refused.to_string()));
+        }
+    }
+
+    /// Says something good or bad about what was done.
+    fn say(&mut self, notice: Notice) {
+        self.notice = Some(notice);
+    }
+
+    fn try_to(&mut self, effect: Effect, now: Moment) -> Result<(), DeskError> {
+        let by = self.options.by.clone();
+        let by = by.as_deref();
+        match effect {
+            Effect::None => {}
+            Effect::Say(notice) => self.say(notice),
+            Effect::Go(tab) => self.go(tab, now),
+            Effect::Both(first, then) => {
+                self.try_to(*first, now)?;
+                self.try_to(*then, now)?;
+            }
+            Effect::Ask { question, yes, no, then, otherwise } => {
+                self.overlay = Overlay::Ask(Confirm::new(question, yes, no), *then, *otherwise);
+            }
+            Effect::Pick { title } => self.overlay = Overlay::Find(self.finder(&title), Purpose::Pick),
+            Effect::BeginCount { places, blind } => {
+                let id = counting::begin(&self.store, &places, blind, by, now)?;
+                self.open_count(id, now)?;
+            }
+            Effect::OpenCount(id) => {
+                self.open_count(id, now)?;
+                self.tab = Tab::Count;
+            }
+            Effect::SaveLines(lines) => self.save_lines(lines)?,
+            Effect::TakeBackLine { line, before } => {
+                counting::take_back(&self.store, line, before.as_ref(), by, now)?;
+                let name = self.setup.item_name(line.2).to_owned();
+                self.say(Notice::info(format!("taken back: {name}")));
+            }
+            Effect::ClosePlace(count, place) => {
+                counting::close_place(&self.store, count, place, now)?;
+                let said = self.screens.count.as_mut().map(|c| c.place_closed(place));
+                self.notice = said;
+            }
+            Effect::CloseCount(count) => {
+                counting::close(&self.store, count, now)?;
+                self.screens.count = None;
+                self.go(Tab::Variance, now);
+                self.say(Notice::info("the count is closed and kept; this is what it says"));
+            }
+            Effect::AddItem(place, item) => {
+                if let Some(screen) = &self.screens.count {
+                    counting::add_item(&self.store, screen.sheet(), place, item)?;
+                    self.refresh(now);
+                    let _ = self.screens.find(Tab::Count, item);
+                }
+            }
+            Effect::SetMode(place, mode) => counting::set_mode(&self.store, place, mode)?,
+            Effect::Compare { opening, closing } => {
+                let view = comparing::compare(&self.store, Choice { opening, closing })?;
+                self.screens.compared(self.setup.clone(), view);
+            }
+            Effect::Explain { opening, closing, item } => {
+                let evidence = comparing::evidence(&self.store, opening, closing, item)?;
+                self.screens.explained(evidence);
+            }
+            Effect::KeepDraft(view) => {
+                ordering::keep_draft(&self.store, &view)?;
+                self.refresh(now);
+            }
+            Effect::ForgetDraft(order) => {
+                ordering::forget_draft(&self.store, order)?;
+                self.refresh(now);
+                self.say(Notice::info("the changes are dropped; the order is as suggested"));
+            }
+            Effect::Send(view) => {
+                ordering::send(&self.store, &view, now)?;
+                self.refresh(now);
+                let (name, who) = (&view.name, supplier(&self.setup, &view));
+                self.say(Notice::info(format!("“{name}” is marked as sent to {who}; Receive books it when it comes")));
+            }
+            Effect::WriteOrder(view) => {
+                let files = ordering::write_files(&self.setup, &view, &self.options.orders)?;
+                let files: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
+                self.say(Notice::info(format!("written: {}", files.join(" and "))));
+            }
+            Effect::Receive { view, document, keep_rest } => {
+                let (booked, rest) = ordering::receive(&self.store, &view, &document, keep_rest, by, now)?;
+                self.refresh(now);
+                let rest = rest.map_or(String::new(), |name| format!("; the rest is on order as “{name}”"));
+                self.say(Notice::info(format!("{booked} lines are booked into stock{rest}")));
+            }
+            Effect::GiveUp(order) => {
+                ordering::give_up(&self.store, order)?;
+                self.refresh(now);
+                self.say(Notice::info("the order is given up; nothing of it is on order any more"));
+            }
+            Effect::RecordLoss(loss) => {
+                losing::record(&self.store, &loss, now)?;
+                self.refresh(now);
+                let name = self.setup.item_name(loss.item).to_owned();
+                self.say(Notice::info(format!("written down: {name}, {}", loss.reason)));
+            }
+            Effect::TakeBackLoss(seq) => {
+                losing::take_back(&self.store, seq, by, now)?;
+                self.refresh(now);
+                self.say(Notice::info("taken back; the journal keeps both rows"));
+            }
+        }
+        Ok(())
+    }
+
+    /// Keeps counted lines, each with a commit of its own. When the book refuses one, it and those after it are not on
+    /// the sheet either.
+    fn save_lines(&mut self, lines: Vec<crate::domain::ledger::CountLine>) -> Result<(), DeskError> {
+        for (n, line) in lines.iter().enumerate() {
+            let Some(screen) = &mut self.screens.count else { return Ok(()) };
+            if let Err(refused) = counting::save_line(&self.store, screen.sheet(), line) {
+                screen.refused(&lines[n..]);
+                return Err(refused);
+            }
+        }
+        Ok(())
+    }
+
+    fn open_count(&mut self, id: crate::domain::venue::CountId, now: Moment) -> Result<(), DeskError> {
+        let sheet = counting::sheet(&self.store, id, now)?;
+        self.setup = sheet.setup.clone();
+        self.screens.count = Some(CountScreen::new(sheet, self.options.by.clone()));
+        Ok(())
+    }
+}
+
+fn supplier(setup: &Setup, view: &crate::domain::rows::DraftView) -> String {
+    setup.supplier(view.draft.supplier).map_or_else(String::new, |s| s.name.clone())
+}

@@ -1,0 +1,264 @@
+//! The screens that are open. Each is made when it is first gone to and stays, so that work begun on it is there when
+//! one comes back.
+
+use super::App;
+use crate::desk::comparing::Choice;
+use crate::desk::{DeskError, comparing, counting, looking, losing, ordering};
+use crate::domain::rows::{Evidence, PeriodView, Tonight};
+use crate::domain::venue::{ItemId, Moment, Setup};
+use crate::tui::keymap::{Action, Scope, Tab};
+use crate::tui::screen::count::{CountScreen, CountStart};
+use crate::tui::screen::losses::LossesScreen;
+use crate::tui::screen::orders::OrdersScreen;
+use crate::tui::screen::receive::ReceiveScreen;
+use crate::tui::screen::stock::StockScreen;
+use crate::tui::screen::suppliers::SuppliersScreen;
+use crate::tui::screen::tonight::TonightScreen;
+use crate::tui::screen::variance::VarianceScreen;
+use crate::tui::screen::{Effect, Scene};
+use crate::tui::widget::notice::Notice;
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::{Paragraph, Wrap};
+use std::sync::Arc;
+
+/// Losses shown at once.
+const LOSSES: u32 = 200;
+
+pub(super) struct Screens {
+    tonight: TonightScreen,
+    start: Option<CountStart>,
+    pub(super) count: Option<CountScreen>,
+    variance: Option<VarianceScreen>,
+    /// Why there is no variance, when there is none.
+    no_variance: Option<String>,
+    orders: Option<OrdersScreen>,
+    receive: Option<ReceiveScreen>,
+    losses: Option<LossesScreen>,
+    stock: Option<StockScreen>,
+    suppliers: Option<SuppliersScreen>,
+}
+
+impl Screens {
+    pub(super) fn new(setup: Arc<Setup>, rows: Tonight) -> Screens {
+        Screens {
+            tonight: TonightScreen::new(setup, rows),
+            start: None,
+            count: None,
+            variance: None,
+            no_variance: None,
+            orders: None,
+            receive: None,
+            losses: None,
+            stock: None,
+            suppliers: None,
+        }
+    }
+
+    pub(super) fn scope(&self, tab: Tab) -> Scope {
+        let scope = match tab {
+            Tab::Tonight => None,
+            Tab::Count => self.count.as_ref().map(CountScreen::scope),
+            Tab::Variance => self.variance.as_ref().map(VarianceScreen::scope),
+            Tab::Orders => self.orders.as_ref().map(OrdersScreen::scope),
+            Tab::Receive => self.receive.as_ref().map(ReceiveScreen::scope),
+            Tab::Losses => self.losses.as_ref().map(LossesScreen::scope),
+            Tab::Stock => self.stock.as_ref().map(StockScreen::scope),
+            Tab::Suppliers => self.suppliers.as_ref().map(SuppliersScreen::scope),
+        };
+        scope.unwrap_or(match tab {
+            Tab::Count => Scope::CountStart,
+            Tab::Tonight => self.tonight.scope(),
+            _ => Scope::Global,
+        })
+    }
+
+    pub(super) fn update(&mut self, tab: Tab, action: Action, now: Moment) -> Effect {
+        let effect = match tab {
+            Tab::Tonight => Some(self.tonight.update(action)),
+            Tab::Count => match (&mut self.count, &mut self.start) {
+                (Some(count), _) => Some(count.update(action, now)),
+                (None, Some(start)) => Some(start.update(action)),
+                (None, None) => None,
+            },
+            Tab::Variance => self.variance.as_mut().map(|s| s.update(action)),
+            Tab::Orders => self.orders.as_mut().map(|s| s.update(action, now)),
+            Tab::Receive => self.receive.as_mut().map(|s| s.update(action)),
+            Tab::Losses => self.losses.as_mut().map(|s| s.update(action, now)),
+            Tab::Stock => self.stock.as_mut().map(|s| s.update(action)),
+            Tab::Suppliers => self.suppliers.as_mut().map(|s| s.update(action)),
+        };
+        effect.unwrap_or(Effect::None)
+    }
+
+    pub(super) fn paste(&mut self, tab: Tab, text: &str) -> Effect {
+        match tab {
+            Tab::Count => return self.count.as_mut().map_or(Effect::None, |s| s.paste(text)),
+            Tab::Orders => self.orders.iter_mut().for_each(|s| s.paste(text)),
+            Tab::Receive => self.receive.iter_mut().for_each(|s| s.paste(text)),
+            Tab::Losses => self.losses.iter_mut().for_each(|s| s.paste(text)),
+            Tab::Variance => self.variance.iter_mut().for_each(|s| s.paste(text)),
+            Tab::Tonight | Tab::Stock | Tab::Suppliers => {}
+        }
+        Effect::None
+    }
+
+    pub(super) fn settle(&mut self, now: Moment) -> Effect {
+        match &mut self.count {
+            Some(count) if count.waits() => count.settle(now),
+            _ => Effect::None,
+        }
+    }
+
+    /// Goes to an item's line; `None` when the screen has no items, otherwise what there is to say about it.
+    pub(super) fn find(&mut self, tab: Tab, item: ItemId) -> Option<Option<Notice>> {
+        match tab {
+            Tab::Count => self.count.as_mut().map(|s| s.find(item)),
+            Tab::Variance => self.variance.as_mut().map(|s| s.find(item)),
+            Tab::Orders => self.orders.as_mut().map(|s| s.find(item)),
+            Tab::Stock => self.stock.as_mut().map(|s| s.find(item)),
+            Tab::Tonight | Tab::Receive | Tab::Losses | Tab::Suppliers => None,
+        }
+    }
+
+    pub(super) fn picked(&mut self, tab: Tab, item: ItemId) -> Effect {
+        match tab {
+            Tab::Count => self.count.as_mut().map_or(Effect::None, |s| s.picked(item)),
+            Tab::Orders => self.orders.as_mut().map_or(Effect::None, |s| s.picked(item)),
+            _ => Effect::None,
+        }
+    }
+
+    pub(super) fn compared(&mut self, setup: Arc<Setup>, view: PeriodView) {
+        self.no_variance = None;
+        match &mut self.variance {
+            Some(screen) => screen.refresh(setup, view),
+            None => self.variance = Some(VarianceScreen::new(setup, view)),
+        }
+    }
+
+    pub(super) fn explained(&mut self, evidence: Evidence) {
+        if let Some(screen) = &mut self.variance {
+            screen.explain(evidence);
+        }
+    }
+
+    pub(super) fn draw(&mut self, tab: Tab, frame: &mut Frame, area: Rect, scene: Scene) {
+        match tab {
+            Tab::Tonight => self.tonight.draw(frame, area, scene),
+            Tab::Count => match (&mut self.count, &mut self.start) {
+                (Some(count), _) => count.draw(frame, area, scene),
+                (None, Some(start)) => start.draw(frame, area, scene),
+                (None, None) => {}
+            },
+            Tab::Variance => match (&mut self.variance, &self.no_variance) {
+                (_, Some(why)) => {
+                    let said = Paragraph::new(Line::from(why.clone())).wrap(Wrap { trim: true });
+                    frame.render_widget(said, area);
+                }
+                (Some(screen), None) => screen.draw(frame, area, scene),
+                (None, None) => {}
+            },
+            Tab::Orders => self.orders.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Receive => self.receive.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Losses => self.losses.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Stock => self.stock.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Suppliers => self.suppliers.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+        }
+    }
+}
+
+impl App {
+    /// Goes to a screen, with fresh rows.
+    pub(super) fn go(&mut self, tab: Tab, now: Moment) {
+        self.tab = tab;
+        self.refresh(now);
+    }
+
+    /// Reads the rows of the current screen anew. A book that cannot be read is said; the old rows stay.
+    pub(super) fn refresh(&mut self, now: Moment) {
+        if let Err(refused) = self.fresh_rows(now) {
+            self.notice = Some(Notice::error(refused.to_string()));
+        }
+    }
+
+    fn fresh_rows(&mut self, now: Moment) -> Result<(), DeskError> {
+        let screens = &mut self.screens;
+        match self.tab {
+            Tab::Tonight => {
+                let (setup, rows) = looking::tonight(&self.store, now)?;
+                self.setup = setup.clone();
+                screens.tonight.refresh(setup, rows);
+            }
+            Tab::Count => self.fresh_count(now)?,
+            Tab::Variance => match comparing::compare(&self.store, screens.variance.as_ref().map_or_else(Choice::default, |v| {
+                let (opening, closing) = v.counts();
+                Choice { opening: Some(opening), closing: Some(closing) }
+            })) {
+                Ok(view) => screens.compared(self.setup.clone(), view),
+                Err(DeskError::Refused(why)) => screens.no_variance = Some(why),
+                Err(other) => return Err(other),
+            },
+            Tab::Orders => {
+                let view = ordering::orders(&self.store, now)?;
+                match &mut screens.orders {
+                    Some(screen) => screen.refresh(self.setup.clone(), view),
+                    None => screens.orders = Some(OrdersScreen::new(self.setup.clone(), view)),
+                }
+            }
+            Tab::Receive => {
+                let views = ordering::receivable(&self.store, &self.setup)?;
+                match &mut screens.receive {
+                    Some(screen) => screen.refresh(self.setup.clone(), views),
+                    None => screens.receive = Some(ReceiveScreen::new(self.setup.clone(), views)),
+                }
+            }
+            Tab::Losses => {
+                let rows = losing::recent(&self.store, LOSSES)?;
+                match &mut screens.losses {
+                    Some(screen) => screen.refresh(self.setup.clone(), rows),
+                    None => {
+                        let by = self.options.by.clone();
+                        screens.losses = Some(LossesScreen::new(self.setup.clone(), rows, by));
+                    }
+                }
+            }
+            Tab::Stock => {
+                let (setup, rows) = looking::stock(&self.store, now)?;
+                self.setup = setup.clone();
+                match &mut screens.stock {
+                    Some(screen) => screen.refresh(setup, rows),
+                    None => screens.stock = Some(StockScreen::new(setup, rows)),
+                }
+            }
+            Tab::Suppliers => match &mut screens.suppliers {
+                Some(screen) => screen.refresh(self.setup.clone()),
+                None => screens.suppliers = Some(SuppliersScreen::new(self.setup.clone())),
+            },
+        }
+        Ok(())
+    }
+
+    /// The sheet of the count in progress, or the choice of what to count.
+    fn fresh_count(&mut self, now: Moment) -> Result<(), DeskError> {
+        let (choices, open) = counting::choices(&self.store, now)?;
+        match &mut self.screens.count {
+            Some(screen) if open.as_ref().is_some_and(|o| o.id == screen.sheet().count.id) => {
+                let sheet = counting::sheet(&self.store, screen.sheet().count.id, now)?;
+                self.setup = sheet.setup.clone();
+                screen.refresh(sheet);
+                return Ok(());
+            }
+            // Closed from another terminal.
+            Some(_) => self.screens.count = None,
+            None => {}
+        }
+        let venue = &self.setup.venue;
+        match &mut self.screens.start {
+            Some(start) => start.refresh(choices, open),
+            None => self.screens.start = Some(CountStart::new(choices, open, venue.days, venue.blind_counts)),
+        }
+        Ok(())
+    }
+}
