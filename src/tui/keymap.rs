@@ -395,6 +395,8 @@ const BACK_TAB: Key = Key::Plain(KeyCode::BackTab);
 const DELETE: Key = Key::Plain(KeyCode::Delete);
 /// Some terminals send Ctrl-H for the backspace key.
 const BACKSPACE: &[Key] = &[Key::Plain(KeyCode::Backspace), Key::Ctrl('h')];
+/// Tenths, grams and millimetres.
+const READING: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('g'), c('m')];
 const FIGURE: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' ')];
 
 /// The keys that edit a line of text, the same in every scope where one is typed.
@@ -492,7 +494,7 @@ const TABLE: &[&[Binding]] = &[
     ],
     &counting!(Scope::CountOneKey, "typed", "Change to typing entries out."),
     &[
-        typed(Scope::CountEntry, FIGURE, Does::Type, "", "Type what is left: sealed, then tenths."),
+        typed(Scope::CountEntry, READING, Does::Type, "", "Type what is left: sealed, then tenths."),
         bind(Scope::CountEntry, &[ENTER], Action::Accept, "keep", "Keep the entry and go on."),
         bind(Scope::CountEntry, &[DOWN], Action::AcceptDown, "keep, line down", "Keep the entry and go one line down."),
         bind(Scope::CountEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),

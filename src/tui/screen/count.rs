@@ -2,6 +2,8 @@
 
 mod draw;
 mod start;
+#[cfg(test)]
+mod tests;
 
 pub use start::CountStart;
 
