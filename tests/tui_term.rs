@@ -2,12 +2,13 @@
 //!
 //! Each test runs this same file's `child` in a pseudo-terminal and reads its screen.
 
-use portable_pty::{CommandBuilder, MasterPty, PtySize, native_pty_system};
+#[path = "support/pty.rs"]
+mod pty;
+
+use portable_pty::{CommandBuilder, PtySize};
+use pty::Session;
 use ratatui::crossterm::event::{self, Event, KeyCode};
 use ratatui::text::{Line, Span};
-use std::io::{Read, Write};
-use std::process::Command;
-use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 use tantalus::tui::term::Term;
 use tantalus::tui::theme::Theme;
@@ -46,101 +47,26 @@ fn child() {
     println!("left in order");
 }
 
-struct Session {
-    master: Box<dyn MasterPty + Send>,
-    child: Box<dyn portable_pty::Child + Send + Sync>,
-    keyboard: Box<dyn Write + Send>,
-    output: Receiver<Vec<u8>>,
-    raw: Vec<u8>,
-    screen: vt100::Parser,
+/// This same file's `child` in a window of this size.
+fn start(cols: u16, rows: u16) -> Session {
+    with_colour(cols, rows, true)
 }
 
-impl Session {
-    fn start(cols: u16, rows: u16) -> Session {
-        Session::with_colour(cols, rows, true)
+fn with_colour(cols: u16, rows: u16, colour: bool) -> Session {
+    let mut command = CommandBuilder::new(std::env::current_exe().expect("this test"));
+    command.args(["--exact", "child", "--nocapture", "--test-threads=1"]);
+    command.env(CHILD, "1");
+    command.env("RUST_BACKTRACE", "0");
+    command.env_remove("NO_COLOR");
+    if !colour {
+        command.env("NO_COLOR", "1");
     }
-
-    fn with_colour(cols: u16, rows: u16, colour: bool) -> Session {
-        let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
-        let pair = native_pty_system().openpty(size).expect("a pseudo-terminal");
-        let mut command = CommandBuilder::new(std::env::current_exe().expect("this test"));
-        command.args(["--exact", "child", "--nocapture", "--test-threads=1"]);
-        command.env(CHILD, "1");
-        command.env("RUST_BACKTRACE", "0");
-        command.env_remove("NO_COLOR");
-        if !colour {
-            command.env("NO_COLOR", "1");
-        }
-        let child = pair.slave.spawn_command(command).expect("the child");
-        let mut reader = pair.master.try_clone_reader().expect("its output");
-        let (send, output) = channel();
-        std::thread::spawn(move || {
-            let mut chunk = [0; 4096];
-            while let Ok(n @ 1..) = reader.read(&mut chunk) {
-                if send.send(chunk[..n].to_vec()).is_err() {
-                    break;
-                }
-            }
-        });
-        let keyboard = pair.master.take_writer().expect("its keyboard");
-        // Larger than any window here, so that a new size need not be told to it.
-        let cells = |n| std::num::NonZeroU16::new(n).expect("a size");
-        let screen = vt100::Parser::new(cells(40), cells(120), 0);
-        Session { master: pair.master, child, keyboard, output, raw: Vec::new(), screen }
-    }
-
-    fn press(&mut self, keys: &str) {
-        self.keyboard.write_all(keys.as_bytes()).expect("keys go in");
-    }
-
-    /// Reads on until the screen is as wanted; fails after ten seconds of silence.
-    fn until(&mut self, what: &str, wanted: impl Fn(&vt100::Screen) -> bool) {
-        while !wanted(self.screen.screen()) {
-            match self.output.recv_timeout(Duration::from_secs(10)) {
-                Ok(bytes) => {
-                    self.screen.process(&bytes);
-                    self.raw.extend(bytes);
-                }
-                Err(error) => panic!("{what}: {error}; the screen was\n{}", self.screen.screen().contents()),
-            }
-        }
-    }
-
-    fn until_text(&mut self, text: &str) {
-        self.until(text, |screen| screen.contents().contains(text));
-    }
-
-    fn signal(&self, name: &str) {
-        let id = self.child.process_id().expect("it runs").to_string();
-        assert!(Command::new("kill").args([name, &id]).status().expect("kill").success());
-    }
-
-    fn lines_are_cooked(&self) -> bool {
-        let termios = self.master.get_termios().expect("line settings");
-        let flags = format!("{:?}", termios.local_flags);
-        flags.contains("ICANON") && flags.contains("ECHO")
-    }
-
-    fn is_given_back(&self) {
-        let screen = self.screen.screen();
-        assert!(!screen.alternate_screen() && !screen.bracketed_paste() && !screen.hide_cursor());
-        assert!(self.lines_are_cooked());
-    }
-
-    fn end(mut self) -> Vec<u8> {
-        self.child.wait().expect("it ends");
-        while let Ok(bytes) = self.output.recv_timeout(Duration::from_secs(10)) {
-            self.screen.process(&bytes);
-            self.raw.extend(bytes);
-        }
-        self.is_given_back();
-        self.raw
-    }
+    Session::start(command, cols, rows)
 }
 
 #[test]
 fn a_normal_end() {
-    let mut session = Session::start(80, 24);
+    let mut session = start(80, 24);
     session.until_text("keys 0 in 80x24 ready");
     let screen = session.screen.screen();
     assert!(screen.alternate_screen() && screen.bracketed_paste() && screen.hide_cursor());
@@ -157,7 +83,7 @@ fn a_normal_end() {
 
 #[test]
 fn a_panic_gives_the_terminal_back_before_it_speaks() {
-    let mut session = Session::start(80, 24);
+    let mut session = start(80, 24);
     session.until_text("ready");
     session.press("p");
     session.until("the message on the shell's screen", |screen| {
@@ -168,7 +94,7 @@ fn a_panic_gives_the_terminal_back_before_it_speaks() {
 
 #[test]
 fn a_panic_elsewhere_does_not_end_the_picture() {
-    let mut session = Session::start(80, 24);
+    let mut session = start(80, 24);
     session.until_text("ready");
     session.press("w");
     session.until("the picture again", |screen| {
@@ -186,7 +112,7 @@ fn a_panic_elsewhere_does_not_end_the_picture() {
 
 #[test]
 fn a_suspend_and_back_in_another_size() {
-    let mut session = Session::start(80, 24);
+    let mut session = start(80, 24);
     session.until_text("ready");
     session.press("z");
     session.until("the shell's screen", |screen| !screen.alternate_screen() && !screen.hide_cursor());
@@ -205,7 +131,7 @@ fn a_suspend_and_back_in_another_size() {
 #[test]
 fn signals_end_it_in_order() {
     for name in ["-TERM", "-HUP", "-INT"] {
-        let mut session = Session::start(80, 24);
+        let mut session = start(80, 24);
         session.until_text("ready");
         session.signal(name);
         session.until_text("left in order");
@@ -215,7 +141,7 @@ fn signals_end_it_in_order() {
 
 #[test]
 fn a_window_without_a_size_is_taken_for_the_classic_one() {
-    let mut session = Session::start(0, 0);
+    let mut session = start(0, 0);
     session.until_text("keys 0 in 80x24 ready");
     session.press("q");
     session.until_text("left in order");
@@ -225,7 +151,7 @@ fn a_window_without_a_size_is_taken_for_the_classic_one() {
 #[test]
 fn the_mark_is_seen_with_and_without_colour() {
     for colour in [true, false] {
-        let mut session = Session::with_colour(80, 24, colour);
+        let mut session = with_colour(80, 24, colour);
         session.until_text("marked");
         let cell = session.screen.screen().cell(0, 22).expect("a cell");
         assert_eq!((cell.contents(), cell.inverse(), cell.bold()), ("m", true, true));

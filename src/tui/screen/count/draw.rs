@@ -101,6 +101,9 @@ impl CountScreen {
         let typed = self.typed_for(selected);
         let counted = match (&typed, &line.entered) {
             (Some(_), _) => Span::raw(""),
+            _ if self.waiting_for(at).is_some() => {
+                Span::styled(self.waiting_for(at).map_or(String::new(), |d| format!(".{d}")), theme.typed)
+            }
             (None, Some(entered)) => Span::styled(entered.entry.to_string(), theme.title),
             (None, None) => Span::styled(self.expected(at, line.place), theme.muted),
         };
@@ -110,6 +113,11 @@ impl CountScreen {
             cells.extend(self.figures(item, meaning, theme));
         }
         Row::Cells(cells)
+    }
+
+    /// The digit that waits to be this line's tenths: shown at once, kept when no scanner turns out to have typed it.
+    fn waiting_for(&self, at: usize) -> Option<char> {
+        self.burst.chars().nth(at.checked_sub(self.selected())?)
     }
 
     /// What is being typed, as far as it can be read already.

@@ -1,0 +1,128 @@
+//! A program in a pseudo-terminal: keys in, and what its screen shows.
+
+// Each test binary uses a part of it.
+#![allow(dead_code)]
+
+use portable_pty::{CommandBuilder, MasterPty, PtySize, native_pty_system};
+use std::io::{Read, Write};
+use std::num::NonZeroU16;
+use std::process::Command;
+use std::sync::mpsc::{Receiver, channel};
+use std::time::{Duration, Instant};
+
+/// Longest wait for a picture, before the test fails.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// A running program and its terminal.
+pub struct Session {
+    /// The other end of the terminal.
+    pub master: Box<dyn MasterPty + Send>,
+    /// The program.
+    pub child: Box<dyn portable_pty::Child + Send + Sync>,
+    keyboard: Box<dyn Write + Send>,
+    output: Receiver<Vec<u8>>,
+    /// Every byte that came out.
+    pub raw: Vec<u8>,
+    /// What the terminal shows.
+    pub screen: vt100::Parser,
+}
+
+impl Session {
+    /// Starts a program in a window of this size.
+    pub fn start(command: CommandBuilder, cols: u16, rows: u16) -> Session {
+        let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
+        let pair = native_pty_system().openpty(size).expect("a pseudo-terminal");
+        let child = pair.slave.spawn_command(command).expect("the child");
+        let mut reader = pair.master.try_clone_reader().expect("its output");
+        let (send, output) = channel();
+        std::thread::spawn(move || {
+            let mut chunk = [0; 65_536];
+            while let Ok(n @ 1..) = reader.read(&mut chunk) {
+                if send.send(chunk[..n].to_vec()).is_err() {
+                    break;
+                }
+            }
+        });
+        let keyboard = pair.master.take_writer().expect("its keyboard");
+        // At least as large as any window here, so that a new size need not be told to it.
+        let cells = |n| NonZeroU16::new(n).expect("a size");
+        let screen = vt100::Parser::new(cells(rows.max(40)), cells(cols.max(120)), 0);
+        Session { master: pair.master, child, keyboard, output, raw: Vec::new(), screen }
+    }
+
+    /// Types.
+    pub fn press(&mut self, keys: &str) {
+        self.keyboard.write_all(keys.as_bytes()).expect("keys go in");
+        self.keyboard.flush().expect("keys go in");
+    }
+
+    /// What is on the screen.
+    pub fn shown(&self) -> String {
+        self.screen.screen().contents()
+    }
+
+    /// Reads on until the screen is as wanted; how long that took. Fails when nothing more comes.
+    pub fn until(&mut self, what: &str, wanted: impl Fn(&vt100::Screen) -> bool) -> Duration {
+        let begun = Instant::now();
+        while !wanted(self.screen.screen()) {
+            match self.output.recv_timeout(PATIENCE.saturating_sub(begun.elapsed())) {
+                Ok(bytes) => {
+                    self.screen.process(&bytes);
+                    self.raw.extend(bytes);
+                }
+                Err(error) => panic!("{what}: {error}; the screen was\n{}", self.shown()),
+            }
+        }
+        begun.elapsed()
+    }
+
+    /// Reads on until a text is on the screen.
+    pub fn until_text(&mut self, text: &str) -> Duration {
+        self.until(text, |screen| screen.contents().contains(text))
+    }
+
+    /// Types and reads on until a text is on the screen.
+    pub fn press_until(&mut self, keys: &str, text: &str) -> Duration {
+        self.press(keys);
+        self.until_text(text)
+    }
+
+    /// Takes in what has come so far, without waiting for more.
+    pub fn catch_up(&mut self) {
+        while let Ok(bytes) = self.output.try_recv() {
+            self.screen.process(&bytes);
+            self.raw.extend(bytes);
+        }
+    }
+
+    /// Sends a signal by its option of `kill`, such as `-TERM`.
+    pub fn signal(&self, name: &str) {
+        let id = self.child.process_id().expect("it runs").to_string();
+        assert!(Command::new("kill").args([name, &id]).status().expect("kill").success());
+    }
+
+    /// Whether the line discipline is as a shell wants it.
+    pub fn lines_are_cooked(&self) -> bool {
+        let termios = self.master.get_termios().expect("line settings");
+        let flags = format!("{:?}", termios.local_flags);
+        flags.contains("ICANON") && flags.contains("ECHO")
+    }
+
+    /// The terminal is as it was before.
+    pub fn is_given_back(&self) {
+        let screen = self.screen.screen();
+        assert!(!screen.alternate_screen() && !screen.bracketed_paste() && !screen.hide_cursor());
+        assert!(self.lines_are_cooked());
+    }
+
+    /// Waits for the end and looks whether the terminal was given back; all that came out.
+    pub fn end(mut self) -> Vec<u8> {
+        self.child.wait().expect("it ends");
+        while let Ok(bytes) = self.output.recv_timeout(Duration::from_secs(10)) {
+            self.screen.process(&bytes);
+            self.raw.extend(bytes);
+        }
+        self.is_given_back();
+        self.raw
+    }
+}
