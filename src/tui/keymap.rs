@@ -490,7 +490,8 @@ const TABLE: &[&[Binding]] = &[
         ),
         bind(Scope::CountOneKey, &[c('0')], Action::NoneHere, "none", "None is here; go on."),
         bind(Scope::CountOneKey, &[c('f')], Action::OneSealed, "one full", "One sealed container is here; go on."),
-        bind(Scope::CountOneKey, &[c('.'), c('e')], Action::TypeOut, "type it", "Type this line out instead."),
+        bind(Scope::CountOneKey, &[c('e')], Action::TypeOut, "type it", "Type this line out instead."),
+        typed(Scope::CountOneKey, &[c('.')], Does::Type, "", "Type this line out, beginning with an opened one."),
     ],
     &counting!(Scope::CountOneKey, "typed", "Change to typing entries out."),
     &[

@@ -14,22 +14,22 @@ use std::time::{Duration, Instant};
 const PATIENCE: Duration = Duration::from_secs(20);
 
 /// A running program and its terminal.
-pub struct Session {
+pub(crate) struct Session {
     /// The other end of the terminal.
-    pub master: Box<dyn MasterPty + Send>,
+    pub(crate) master: Box<dyn MasterPty + Send>,
     /// The program.
-    pub child: Box<dyn portable_pty::Child + Send + Sync>,
+    pub(crate) child: Box<dyn portable_pty::Child + Send + Sync>,
     keyboard: Box<dyn Write + Send>,
     output: Receiver<Vec<u8>>,
     /// Every byte that came out.
-    pub raw: Vec<u8>,
+    pub(crate) raw: Vec<u8>,
     /// What the terminal shows.
-    pub screen: vt100::Parser,
+    pub(crate) screen: vt100::Parser,
 }
 
 impl Session {
     /// Starts a program in a window of this size.
-    pub fn start(command: CommandBuilder, cols: u16, rows: u16) -> Session {
+    pub(crate) fn start(command: CommandBuilder, cols: u16, rows: u16) -> Session {
         let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
         let pair = native_pty_system().openpty(size).expect("a pseudo-terminal");
         let child = pair.slave.spawn_command(command).expect("the child");
@@ -51,18 +51,18 @@ impl Session {
     }
 
     /// Types.
-    pub fn press(&mut self, keys: &str) {
+    pub(crate) fn press(&mut self, keys: &str) {
         self.keyboard.write_all(keys.as_bytes()).expect("keys go in");
         self.keyboard.flush().expect("keys go in");
     }
 
     /// What is on the screen.
-    pub fn shown(&self) -> String {
+    pub(crate) fn shown(&self) -> String {
         self.screen.screen().contents()
     }
 
     /// Reads on until the screen is as wanted; how long that took. Fails when nothing more comes.
-    pub fn until(&mut self, what: &str, wanted: impl Fn(&vt100::Screen) -> bool) -> Duration {
+    pub(crate) fn until(&mut self, what: &str, wanted: impl Fn(&vt100::Screen) -> bool) -> Duration {
         let begun = Instant::now();
         while !wanted(self.screen.screen()) {
             match self.output.recv_timeout(PATIENCE.saturating_sub(begun.elapsed())) {
@@ -77,18 +77,18 @@ impl Session {
     }
 
     /// Reads on until a text is on the screen.
-    pub fn until_text(&mut self, text: &str) -> Duration {
+    pub(crate) fn until_text(&mut self, text: &str) -> Duration {
         self.until(text, |screen| screen.contents().contains(text))
     }
 
     /// Types and reads on until a text is on the screen.
-    pub fn press_until(&mut self, keys: &str, text: &str) -> Duration {
+    pub(crate) fn press_until(&mut self, keys: &str, text: &str) -> Duration {
         self.press(keys);
         self.until_text(text)
     }
 
     /// Takes in what has come so far, without waiting for more.
-    pub fn catch_up(&mut self) {
+    pub(crate) fn catch_up(&mut self) {
         while let Ok(bytes) = self.output.try_recv() {
             self.screen.process(&bytes);
             self.raw.extend(bytes);
@@ -96,27 +96,27 @@ impl Session {
     }
 
     /// Sends a signal by its option of `kill`, such as `-TERM`.
-    pub fn signal(&self, name: &str) {
+    pub(crate) fn signal(&self, name: &str) {
         let id = self.child.process_id().expect("it runs").to_string();
         assert!(Command::new("kill").args([name, &id]).status().expect("kill").success());
     }
 
     /// Whether the line discipline is as a shell wants it.
-    pub fn lines_are_cooked(&self) -> bool {
+    pub(crate) fn lines_are_cooked(&self) -> bool {
         let termios = self.master.get_termios().expect("line settings");
         let flags = format!("{:?}", termios.local_flags);
         flags.contains("ICANON") && flags.contains("ECHO")
     }
 
     /// The terminal is as it was before.
-    pub fn is_given_back(&self) {
+    pub(crate) fn is_given_back(&self) {
         let screen = self.screen.screen();
         assert!(!screen.alternate_screen() && !screen.bracketed_paste() && !screen.hide_cursor());
         assert!(self.lines_are_cooked());
     }
 
     /// Waits for the end and looks whether the terminal was given back; all that came out.
-    pub fn end(mut self) -> Vec<u8> {
+    pub(crate) fn end(mut self) -> Vec<u8> {
         self.child.wait().expect("it ends");
         while let Ok(bytes) = self.output.recv_timeout(Duration::from_secs(10)) {
             self.screen.process(&bytes);

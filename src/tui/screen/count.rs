@@ -153,7 +153,7 @@ impl CountScreen {
         let lines = self.sheet.lines.len();
         match action {
             Action::Type(c) => self.begin(&c.to_string()),
-            Action::TypeOut => self.begin("."),
+            Action::TypeOut => self.begin(""),
             Action::Tenths(tenths) => {
                 self.burst.push(char::from(b'0' + tenths));
                 Effect::None

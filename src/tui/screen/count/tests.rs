@@ -112,7 +112,7 @@ fn one_key_sets_tenths_and_moves_on() {
     assert_eq!(screen.selected(), 1);
     // Quick fingers: digits that come together are each a line. Then f is a full one, and e types a line out.
     let mut effects = press(&mut screen, "70f");
-    effects.extend(press(&mut screen, "e7\n"));
+    effects.extend(press(&mut screen, "e.7\n"));
     let want = [(2, ".7"), (1, "0"), (3, "1"), (4, ".7")];
     let refused = effects.iter().position(|e| matches!(e, Effect::Say(_)));
     assert_eq!(refused, Some(effects.len() - 1), "soda is only counted whole: {effects:?}");

@@ -1,0 +1,101 @@
+//! The real binary through a whole evening in a pseudo-terminal: a loss, the count, the variance, a delivery, an order,
+//! and out; then the commands say that all of it is in the book.
+
+#[path = "support/demo.rs"]
+mod demo;
+#[path = "support/pty.rs"]
+mod pty;
+
+use portable_pty::{CommandBuilder, PtySize};
+use pty::Session;
+use std::path::Path;
+use std::process::Command;
+
+fn run(book: &Path, args: &[&str]) -> String {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
+    let done = command.arg("--book").arg(book).args(args).env("TANTALUS_NOW", demo::NOW).output().unwrap();
+    assert!(done.status.success(), "{args:?}: {}", String::from_utf8_lossy(&done.stderr));
+    String::from_utf8(done.stdout).unwrap()
+}
+
+fn json(book: &Path, args: &[&str]) -> serde_json::Value {
+    serde_json::from_str(&run(book, args)).unwrap()
+}
+
+fn start(book: &Path, by: &str) -> Session {
+    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_tantalus"));
+    command.args(["--book", book.to_str().unwrap(), "--by", by]);
+    command.env("TERM", "xterm-256color");
+    command.env("TANTALUS_NOW", demo::NOW);
+    command.cwd(book.parent().unwrap());
+    Session::start(command, 100, 30)
+}
+
+#[test]
+fn an_evening() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = demo::book(folder.path());
+    let counts_before = json(&book, &["count", "--json"])["counts"].as_array().unwrap().len();
+    let mut bar = start(&book, "TV");
+    bar.until_text("Ninth Lantern");
+
+    // A glass went over.
+    bar.press_until("L", "new loss");
+    bar.press("a");
+    bar.press("Ostelbrine\r");
+    bar.press("60 ml\r");
+    bar.press("\r\r\r");
+    bar.press_until("knocked over\r", "written down: Ostelbrine Gold Rum, spill");
+
+    // The rail is counted: typed, one taken back and entered anew, the rest as expected; a resize in between.
+    bar.press_until("C", "Choose what to walk");
+    bar.press("j");
+    bar.until("the cursor on the rail", |s| s.contents().contains("Speed rail"));
+    bar.press("\r");
+    bar.until_text("0 of 27 lines");
+    if bar.shown().contains("one key:") {
+        bar.press_until("m", "typed:");
+    }
+    bar.press_until("1.4\r", "1 of 27");
+    bar.press_until("9.9\r", "2 of 27");
+    bar.press_until("u", "taken back");
+    bar.press_until(".5\r", "2 of 27");
+    bar.master.resize(PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 }).unwrap();
+    for n in 3..=27 {
+        bar.press_until("\r", &format!("{n} of 27"));
+    }
+    bar.press_until("d", "is done");
+    bar.press_until("x", "A closed count is not changed any more");
+    bar.press_until("\r", "the count is closed and kept");
+
+    // The van that was expected is booked as ordered, but for one line.
+    bar.press_until("R", "accept");
+    bar.press("0\r");
+    bar.press("A");
+    bar.press("\r");
+    bar.press("x");
+    bar.press("\r");
+    bar.press_until("\r", "booked into stock");
+
+    // An order goes out.
+    bar.press_until("O", "suggested");
+    bar.press_until("w", "written:");
+    bar.press_until("x", "mark");
+    bar.press_until("\r", "is marked as sent");
+    bar.press("q");
+    bar.end();
+
+    let counts = json(&book, &["count", "--json"]);
+    let counts = counts["counts"].as_array().unwrap();
+    assert_eq!(counts.len(), counts_before + 1);
+    assert!(counts[0]["name"].as_str().unwrap().contains("Speed rail"), "{}", counts[0]);
+    let dumped = folder.path().join("dump");
+    run(&book, &["dump", dumped.to_str().unwrap()]);
+    let file = |name: &str| std::fs::read_to_string(dumped.join(name)).unwrap();
+    assert!(file("losses.csv").contains("Ostelbrine Gold Rum,60 ml,spill,Speed rail,TV,knocked over"));
+    assert!(file("counts.csv").lines().filter(|l| l.contains("Speed rail,") && l.contains(",expected,TV")).count() == 25);
+    assert!(!file("counts.csv").contains(",9,.9,"), "what was taken back is not in force");
+    let files: Vec<_> = std::fs::read_dir(folder.path().join("orders")).unwrap().collect();
+    assert_eq!(files.len(), 2, "a text and a table of the order");
+    run(&book, &["check"]);
+}

@@ -1,0 +1,98 @@
+//! How many keys a walk along the whole demo bar takes, driven through the real screens: at most 2.2 a line, opened and
+//! sealed together, and every line right.
+//!
+//! The walk enters what should stand in each line as it is expected, in the way that the screen offers for the place:
+//! one key where every bottle is the one open bottle, typed elsewhere, and `m` where it pays to change.
+
+#[path = "support/demo.rs"]
+mod demo;
+
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use tantalus::app::{App, Options};
+use tantalus::domain::gauge::{Entry, Reading};
+use tantalus::domain::rows::EntryMode;
+use tantalus::domain::venue::CountBy;
+use tantalus::store::Store;
+
+struct Walk {
+    app: App,
+    keys: usize,
+}
+
+impl Walk {
+    fn press(&mut self, keys: &str) {
+        for key in keys.chars() {
+            let code = if key == '\n' { KeyCode::Enter } else { KeyCode::Char(key) };
+            self.app.key(KeyEvent::new(code, KeyModifiers::NONE), demo::now());
+            self.keys += 1;
+            // A person's pace: the pause that tells fingers from a scanner passes between two keys.
+            self.app.idle(demo::now());
+        }
+    }
+}
+
+/// The keys for an entry in a mode.
+fn keys_for(entry: &Entry, mode: EntryMode, count_by: CountBy) -> String {
+    let typed = format!("{entry}\n");
+    if mode == EntryMode::Typed {
+        return typed;
+    }
+    match (entry.full, &entry.open[..]) {
+        (0, [Reading::Tenths(tenths)]) if *tenths > 0 => tenths.to_string(),
+        (0, []) => "0".to_owned(),
+        (full @ 1..=9, []) if count_by == CountBy::Whole => full.to_string(),
+        (1, []) => "f".to_owned(),
+        (0, _) => typed,
+        _ => format!("e{typed}"),
+    }
+}
+
+#[test]
+fn a_walk_along_the_whole_bar() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = Store::open(&demo::book(folder.path())).unwrap();
+    let app = App::new(store, Options::default(), demo::now()).unwrap();
+    let mut walk = Walk { app, keys: 0 };
+    walk.press("C\n");
+    let sheet = walk.app.sheet().expect("the count is open").clone();
+    let mut told = Vec::new();
+    let mut wanted = Vec::new();
+    for place in &sheet.places {
+        let lines: Vec<usize> = (0..sheet.lines.len()).filter(|n| sheet.lines[*n].place == place.place).collect();
+        let entries: Vec<(Entry, CountBy)> = lines
+            .iter()
+            .map(|n| (sheet.expected_entry(*n).unwrap_or_default(), sheet.item(*n).unwrap().count_by))
+            .collect();
+        let before = walk.keys;
+        let cost = |mode| entries.iter().map(|(e, by)| keys_for(e, mode, *by).len()).sum::<usize>();
+        let other = if place.mode == EntryMode::Typed { EntryMode::OneKey } else { EntryMode::Typed };
+        let mode = if cost(other) + 1 < cost(place.mode) { other } else { place.mode };
+        if mode != place.mode {
+            walk.press("m");
+        }
+        for (entry, count_by) in &entries {
+            walk.press(&keys_for(entry, mode, *count_by));
+        }
+        // The cursor has gone on to the next place; back to this one, to close it.
+        if Some(place) != sheet.places.last() {
+            walk.press("p");
+        }
+        walk.press("d");
+        told.push((sheet.setup.place_name(place.place).to_owned(), mode, lines.len(), walk.keys - before));
+        wanted.extend(lines.into_iter().zip(entries));
+    }
+    let after = walk.app.sheet().expect("the count is open");
+    for (n, (entry, _)) in &wanted {
+        let entered = after.lines[*n].entered.as_ref();
+        assert_eq!(entered.map(|e| &e.entry), Some(entry), "{}", sheet.setup.item_name(sheet.lines[*n].item));
+    }
+    assert!(after.places.iter().all(|p| p.closed));
+    for (place, mode, lines, keys) in &told {
+        println!("{place:<12} {mode:<8} {lines:>4} lines {keys:>4} keys  {:.2} a line", *keys as f64 / *lines as f64);
+    }
+    let (lines, keys) = (sheet.lines.len(), told.iter().map(|t| t.3).sum::<usize>());
+    let typed: usize = wanted.iter().map(|(_, (e, by))| keys_for(e, EntryMode::Typed, *by).len()).sum();
+    println!("in all       {lines} lines {keys} keys  {:.2} a line", keys as f64 / lines as f64);
+    println!("all typed    {lines} lines {typed} keys  {:.2} a line", typed as f64 / lines as f64);
+    assert!(keys * 10 <= lines * 22, "{keys} keys for {lines} lines");
+}

@@ -1,0 +1,136 @@
+//! A picture of every screen on the demo bar at half past one at night, at 80x24 and 120x40, with and without colour.
+//!
+//! Pictures are in `tests/snapshots/`; `INSTA_UPDATE=always cargo test --test screens` takes them anew.
+
+#[path = "support/demo.rs"]
+mod demo;
+
+use ratatui::buffer::Buffer;
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::style::{Color, Modifier};
+use ratatui::{Terminal, backend::TestBackend};
+use std::fmt::Write;
+use std::path::PathBuf;
+use tantalus::app::{App, Options};
+use tantalus::store::Store;
+
+/// The screens: name, and the keys that lead there from the first one. `↵` is Enter.
+const SCREENS: &[(&str, &str)] = &[
+    ("tonight", ""),
+    ("count-start", "C"),
+    ("count-one-key", "C↵n47f"),
+    ("count-typed", "C↵1.2↵.8.3↵0↵1."),
+    ("count-blind", "Cb↵1.2↵"),
+    ("count-close", "C↵1.2↵x"),
+    ("variance", "V"),
+    ("variance-exact-hidden", "Vz"),
+    ("variance-by-place", "Vv"),
+    ("variance-line", "V↵"),
+    ("orders", "O"),
+    ("orders-changed", "O+n"),
+    ("orders-send", "Ox"),
+    ("receive", "R"),
+    ("receive-typed", "Ry5"),
+    ("losses", "L"),
+    ("losses-form", "La"),
+    ("stock", "S"),
+    ("stock-item", "S↵"),
+    ("suppliers", "P"),
+    ("help", "V?"),
+    ("find", "/rum"),
+];
+
+fn app(folder: &std::path::Path, no_color: bool) -> App {
+    let original = demo::book(folder);
+    let options = Options { no_color, orders: PathBuf::from("orders"), ..Options::default() };
+    App::new(Store::open(&original).unwrap(), options, demo::now()).unwrap()
+}
+
+fn press(app: &mut App, keys: &str) {
+    for key in keys.chars() {
+        let code = if key == '↵' { KeyCode::Enter } else { KeyCode::Char(key) };
+        app.key(KeyEvent::new(code, KeyModifiers::NONE), demo::now());
+        app.idle(demo::now());
+    }
+}
+
+fn painted(app: &mut App, width: u16, height: u16) -> Buffer {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    // Twice: a window learns from the first drawing how many rows it has.
+    for _ in 0..2 {
+        terminal.draw(|frame| app.draw(frame, demo::now())).unwrap();
+    }
+    terminal.backend().buffer().clone()
+}
+
+/// The rows as text, then the runs of each row that have a look of their own.
+fn told(buffer: &Buffer, looks: bool) -> String {
+    let mut out = String::new();
+    let area = buffer.area;
+    for y in 0..area.height {
+        let row: String = (0..area.width).map(|x| buffer[(x, y)].symbol()).collect();
+        writeln!(out, "{}", row.trim_end()).unwrap();
+    }
+    if !looks {
+        return out;
+    }
+    out.push_str("---\n");
+    for y in 0..area.height {
+        let mut x = 0;
+        while x < area.width {
+            let cell = &buffer[(x, y)];
+            let look = (cell.fg, cell.modifier);
+            let mut text = String::new();
+            while x < area.width && (buffer[(x, y)].fg, buffer[(x, y)].modifier) == look {
+                text.push_str(buffer[(x, y)].symbol());
+                x += 1;
+            }
+            if look != (Color::Reset, Modifier::empty()) && !text.trim().is_empty() {
+                writeln!(out, "{y:>2} {look:?} {}", text.trim()).unwrap();
+            }
+        }
+    }
+    out
+}
+
+#[test]
+fn pictures_of_every_screen() {
+    let folder = tempfile::tempdir().unwrap();
+    for (width, height) in [(80, 24), (120, 40)] {
+        for no_color in [true, false] {
+            for (name, keys) in SCREENS {
+                let own = folder.path().join(format!("{name}-{width}-{no_color}"));
+                std::fs::create_dir_all(&own).unwrap();
+                let mut app = app(&own, no_color);
+                press(&mut app, keys);
+                let buffer = painted(&mut app, width, height);
+                if no_color {
+                    let coloured = buffer.content.iter().find(|c| c.fg != Color::Reset || c.bg != Color::Reset);
+                    assert!(coloured.is_none(), "{name}: a cell has a colour");
+                }
+                let colour = if no_color { "plain" } else { "colour" };
+                insta::assert_snapshot!(format!("{name}-{width}x{height}-{colour}"), told(&buffer, !no_color));
+            }
+        }
+    }
+}
+
+/// Every screen at every size a window can be dragged through: nothing panics, and below 60x20 it says why it is empty.
+#[test]
+fn any_size() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut app = app(folder.path(), true);
+    for (name, keys) in SCREENS {
+        press(&mut app, keys);
+        for (width, height) in [(1, 1), (20, 8), (59, 20), (60, 19), (60, 20), (61, 21), (79, 23), (200, 60)] {
+            let buffer = painted(&mut app, width, height);
+            let text = told(&buffer, false);
+            assert!(!text.trim().is_empty(), "{name} at {width}x{height}");
+        }
+        // Out of whatever was opened, without keeping or sending anything.
+        for _ in 0..3 {
+            app.key(KeyEvent::new(KeyCode::Esc, KeyModifiers::NONE), demo::now());
+        }
+        press(&mut app, "T");
+    }
+}
