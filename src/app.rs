@@ -8,6 +8,7 @@ mod screens;
 pub use run::run;
 
 use crate::desk::{DeskError, looking};
+use crate::domain::rows::Sheet;
 use crate::domain::venue::{ItemId, Moment, Setup};
 use crate::store::Store;
 use crate::tui::keymap::{Action, Scope, Tab, resolve};
@@ -111,6 +112,11 @@ impl App {
         })
     }
 
+    /// The sheet of the count in progress, if one is open.
+    pub fn sheet(&self) -> Option<&Sheet> {
+        self.screens.count.as_ref().map(|screen| screen.sheet())
+    }
+
     /// What the event loop must do; asked once after each event.
     pub fn wants(&mut self) -> Wants {
         std::mem::take(&mut self.wants)
@@ -179,6 +185,8 @@ impl App {
 
     fn on_screen(&mut self, action: Action, now: Moment) {
         if let Some(tab) = self.tab.after(action) {
+            // Digits that waited for a scanner were a person's.
+            self.settle(now);
             return self.go(tab, now);
         }
         match action {
@@ -198,7 +206,7 @@ impl App {
     fn found(&mut self, item: ItemId, purpose: Purpose, now: Moment) {
         match purpose {
             Purpose::Pick => {
-                let effect = self.screens.picked(self.tab, item);
+                let effect = self.screens.picked(self.tab, item, now);
                 self.carry_out(effect, now);
             }
             Purpose::GoTo => match self.screens.find(self.tab, item) {

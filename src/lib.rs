@@ -2,6 +2,8 @@
 
 #![cfg_attr(test, allow(clippy::unwrap_used))]
 
+pub mod app;
+pub mod cli;
 pub mod clock;
 pub mod desk;
 pub mod domain;

@@ -1,1 +1,7 @@
-fn main() {}
+//! The program: hands over to the command line.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    tantalus::cli::main()
+}

@@ -93,7 +93,9 @@ fn an_evening() {
     run(&book, &["dump", dumped.to_str().unwrap()]);
     let file = |name: &str| std::fs::read_to_string(dumped.join(name)).unwrap();
     assert!(file("losses.csv").contains("Ostelbrine Gold Rum,60 ml,spill,Speed rail,TV,knocked over"));
-    assert!(file("counts.csv").lines().filter(|l| l.contains("Speed rail,") && l.contains(",expected,TV")).count() == 25);
+    assert!(
+        file("counts.csv").lines().filter(|l| l.contains("Speed rail,") && l.contains(",expected,TV")).count() == 25
+    );
     assert!(!file("counts.csv").contains(",9,.9,"), "what was taken back is not in force");
     let files: Vec<_> = std::fs::read_dir(folder.path().join("orders")).unwrap().collect();
     assert_eq!(files.len(), 2, "a text and a table of the order");

@@ -28,7 +28,13 @@ impl App {
         match effect {
             Effect::None => {}
             Effect::Say(notice) => self.say(notice),
-            Effect::Go(tab) => self.go(tab, now),
+            Effect::Go(tab) => {
+                let supplier = self.screens.supplier_under_cursor(self.tab);
+                self.go(tab, now);
+                if let (Tab::Orders, Some(supplier)) = (tab, supplier) {
+                    self.screens.show_supplier(supplier);
+                }
+            }
             Effect::Both(first, then) => {
                 self.try_to(*first, now)?;
                 self.try_to(*then, now)?;
@@ -59,7 +65,13 @@ impl App {
             Effect::CloseCount(count) => {
                 counting::close(&self.store, count, now)?;
                 self.screens.count = None;
-                self.go(Tab::Variance, now);
+                self.tab = Tab::Variance;
+                let choice = Choice { opening: None, closing: Some(count) };
+                match comparing::compare(&self.store, choice) {
+                    Ok(view) => self.screens.compared(self.setup.clone(), view),
+                    // The first count of a book has nothing to be compared with.
+                    Err(_) => self.refresh(now),
+                }
                 self.say(Notice::info("the count is closed and kept; this is what it says"));
             }
             Effect::AddItem(place, item) => {
@@ -110,7 +122,10 @@ impl App {
                 self.say(Notice::info("the order is given up; nothing of it is on order any more"));
             }
             Effect::RecordLoss(loss) => {
-                losing::record(&self.store, &loss, now)?;
+                if let Err(refused) = losing::record(&self.store, &loss, now) {
+                    self.screens.loss_refused();
+                    return Err(refused);
+                }
                 self.refresh(now);
                 let name = self.setup.item_name(loss.item).to_owned();
                 self.say(Notice::info(format!("written down: {name}, {}", loss.reason)));

@@ -22,7 +22,9 @@ pub fn run(store: Store, options: Options) -> Result<(), DeskError> {
 }
 
 fn no_terminal(source: io::Error) -> DeskError {
-    DeskError::Refused(format!("the screens need a terminal: {source}; the commands work without one (`tantalus help`)"))
+    DeskError::Refused(format!(
+        "the screens need a terminal: {source}; the commands work without one (`tantalus help`)"
+    ))
 }
 
 fn turn(app: &mut App, term: &mut Term) -> io::Result<()> {

@@ -5,7 +5,7 @@ use super::App;
 use crate::desk::comparing::Choice;
 use crate::desk::{DeskError, comparing, counting, looking, losing, ordering};
 use crate::domain::rows::{Evidence, PeriodView, Tonight};
-use crate::domain::venue::{ItemId, Moment, Setup};
+use crate::domain::venue::{ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::screen::count::{CountScreen, CountStart};
 use crate::tui::screen::losses::LossesScreen;
@@ -93,15 +93,18 @@ impl Screens {
     }
 
     pub(super) fn paste(&mut self, tab: Tab, text: &str) -> Effect {
-        match tab {
-            Tab::Count => return self.count.as_mut().map_or(Effect::None, |s| s.paste(text)),
-            Tab::Orders => self.orders.iter_mut().for_each(|s| s.paste(text)),
-            Tab::Receive => self.receive.iter_mut().for_each(|s| s.paste(text)),
-            Tab::Losses => self.losses.iter_mut().for_each(|s| s.paste(text)),
-            Tab::Variance => self.variance.iter_mut().for_each(|s| s.paste(text)),
-            Tab::Tonight | Tab::Stock | Tab::Suppliers => {}
-        }
-        Effect::None
+        let effect = match tab {
+            Tab::Count => self.count.as_mut().map(|s| s.paste(text)),
+            Tab::Orders => self.orders.as_mut().map(|s| s.paste(text)),
+            Tab::Receive => self.receive.as_mut().map(|s| s.paste(text)),
+            Tab::Losses => self.losses.as_mut().map(|s| s.paste(text)),
+            Tab::Variance => {
+                self.variance.iter_mut().for_each(|s| s.paste(text));
+                None
+            }
+            Tab::Tonight | Tab::Stock | Tab::Suppliers => None,
+        };
+        effect.unwrap_or(Effect::None)
     }
 
     pub(super) fn settle(&mut self, now: Moment) -> Effect {
@@ -117,15 +120,17 @@ impl Screens {
             Tab::Count => self.count.as_mut().map(|s| s.find(item)),
             Tab::Variance => self.variance.as_mut().map(|s| s.find(item)),
             Tab::Orders => self.orders.as_mut().map(|s| s.find(item)),
+            Tab::Receive => self.receive.as_mut().map(|s| s.find(item)),
+            Tab::Losses => self.losses.as_mut().map(|s| s.find(item)),
             Tab::Stock => self.stock.as_mut().map(|s| s.find(item)),
-            Tab::Tonight | Tab::Receive | Tab::Losses | Tab::Suppliers => None,
+            Tab::Tonight | Tab::Suppliers => None,
         }
     }
 
-    pub(super) fn picked(&mut self, tab: Tab, item: ItemId) -> Effect {
+    pub(super) fn picked(&mut self, tab: Tab, item: ItemId, now: Moment) -> Effect {
         match tab {
             Tab::Count => self.count.as_mut().map_or(Effect::None, |s| s.picked(item)),
-            Tab::Orders => self.orders.as_mut().map_or(Effect::None, |s| s.picked(item)),
+            Tab::Orders => self.orders.as_mut().map_or(Effect::None, |s| s.picked(item, now)),
             _ => Effect::None,
         }
     }
@@ -142,6 +147,23 @@ impl Screens {
         if let Some(screen) = &mut self.variance {
             screen.explain(evidence);
         }
+    }
+
+    /// The book did not take the loss: its form is there again, as it was typed.
+    pub(super) fn loss_refused(&mut self) {
+        self.losses.iter_mut().for_each(LossesScreen::refused);
+    }
+
+    /// The supplier that the screen's cursor is on, where it is on one.
+    pub(super) fn supplier_under_cursor(&self, tab: Tab) -> Option<SupplierId> {
+        match tab {
+            Tab::Suppliers => self.suppliers.as_ref().and_then(SuppliersScreen::selected),
+            _ => None,
+        }
+    }
+
+    pub(super) fn show_supplier(&mut self, supplier: SupplierId) {
+        self.orders.iter_mut().for_each(|screen| screen.show(supplier));
     }
 
     pub(super) fn draw(&mut self, tab: Tab, frame: &mut Frame, area: Rect, scene: Scene) {
@@ -192,14 +214,7 @@ impl App {
                 screens.tonight.refresh(setup, rows);
             }
             Tab::Count => self.fresh_count(now)?,
-            Tab::Variance => match comparing::compare(&self.store, screens.variance.as_ref().map_or_else(Choice::default, |v| {
-                let (opening, closing) = v.counts();
-                Choice { opening: Some(opening), closing: Some(closing) }
-            })) {
-                Ok(view) => screens.compared(self.setup.clone(), view),
-                Err(DeskError::Refused(why)) => screens.no_variance = Some(why),
-                Err(other) => return Err(other),
-            },
+            Tab::Variance => self.fresh_variance()?,
             Tab::Orders => {
                 let view = ordering::orders(&self.store, now)?;
                 match &mut screens.orders {
@@ -236,6 +251,29 @@ impl App {
                 Some(screen) => screen.refresh(self.setup.clone()),
                 None => screens.suppliers = Some(SuppliersScreen::new(self.setup.clone())),
             },
+        }
+        Ok(())
+    }
+
+    /// The two counts that were compared before, or the last two; with the line that was open, open again.
+    fn fresh_variance(&mut self) -> Result<(), DeskError> {
+        let before = self.screens.variance.as_ref().map(|screen| {
+            let view = screen.view();
+            (view.opening.id, view.closing.id, screen.explained())
+        });
+        let choice = before.map_or_else(Choice::default, |(opening, closing, _)| Choice {
+            opening: Some(opening),
+            closing: Some(closing),
+        });
+        match comparing::compare(&self.store, choice) {
+            Ok(view) => self.screens.compared(self.setup.clone(), view),
+            Err(DeskError::Refused(why)) => self.screens.no_variance = Some(why),
+            Err(other) => return Err(other),
+        }
+        if let Some((opening, closing, Some(item))) = before
+            && let Ok(evidence) = comparing::evidence(&self.store, opening, closing, item)
+        {
+            self.screens.explained(evidence);
         }
         Ok(())
     }

@@ -1,21 +1,28 @@
 //! Why a use case was refused.
 
 use crate::domain::gauge::LevelError;
-use crate::exchange::DocumentError;
+use crate::exchange::ExchangeError;
+use crate::exchange::plain::Faults;
 use crate::store::StoreError;
 
-/// Why a use case was refused; shown to people as it is.
+/// Why a use case was not carried out. The book is as it was.
 #[derive(Debug, thiserror::Error)]
 pub enum DeskError {
-    /// The book would not.
+    /// The book refused.
     #[error(transparent)]
     Store(#[from] StoreError),
     /// A reading says nothing.
     #[error(transparent)]
     Level(#[from] LevelError),
-    /// A file could not be written.
+    /// A file or folder could not be used.
     #[error(transparent)]
-    Document(#[from] DocumentError),
+    Exchange(#[from] ExchangeError),
+    /// What was read is not right.
+    #[error("{0}\nnothing was loaded; mend this and load again")]
+    Faults(Faults),
+    /// Somebody stopped it.
+    #[error("stopped; nothing was loaded")]
+    Stopped,
     /// It makes no sense now; the sentence says why and what to do.
     #[error("{0}")]
     Refused(String),

@@ -1,12 +1,22 @@
 //! The use cases: one use case, one transaction. The only place where the book and what comes and goes meet.
 
+pub mod book;
+pub mod check;
 pub mod comparing;
+pub mod costing;
 pub mod counting;
+pub mod demo;
+pub mod dump;
 mod error;
+pub mod init;
+pub mod load;
 pub mod looking;
 pub mod losing;
 pub mod ordering;
+mod progress;
+mod rows;
 pub mod situation;
 
 pub use error::DeskError;
 use error::refused;
+pub use progress::{Progress, Watch, unwatched};

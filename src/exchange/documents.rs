@@ -1,31 +1,21 @@
 //! Order documents as files.
 
+use super::{At, ExchangeError};
 use std::fs;
 use std::path::{Path, PathBuf};
-
-/// Why a document could not be written.
-#[derive(Debug, thiserror::Error)]
-#[error("could not write {}: {source}; check the folder and the room on the disk", path.display())]
-pub struct DocumentError {
-    /// The file.
-    pub path: PathBuf,
-    /// What the system said.
-    pub source: std::io::Error,
-}
 
 /// Writes an order as `<name>.txt` and `<name>.csv`, each whole or not at all; says where.
 ///
 /// # Errors
-/// [`DocumentError`].
-pub fn write_order(folder: &Path, name: &str, text: &str, rows: &[Vec<String>]) -> Result<Vec<PathBuf>, DocumentError> {
+/// [`ExchangeError::Io`].
+pub fn write_order(folder: &Path, name: &str, text: &str, rows: &[Vec<String>]) -> Result<Vec<PathBuf>, ExchangeError> {
     let base = file_name(name);
     let mut table = csv::Writer::from_writer(Vec::new());
     let path = folder.join(format!("{base}.csv"));
-    let failed = |e: csv::Error| DocumentError { path: path.clone(), source: e.into() };
     for row in rows {
-        table.write_record(row).map_err(failed)?;
+        table.write_record(row).map_err(std::io::Error::from).at("writing", &path)?;
     }
-    let table = table.into_inner().map_err(|e| DocumentError { path: path.clone(), source: e.into_error() })?;
+    let table = table.into_inner().map_err(|e| e.into_error()).at("writing", &path)?;
     let letter = folder.join(format!("{base}.txt"));
     whole(folder, &letter, text.as_bytes())?;
     whole(folder, &path, &table)?;
@@ -40,12 +30,11 @@ fn file_name(name: &str) -> String {
 }
 
 /// Writes beside the file first, so that a full disk leaves no half of one.
-fn whole(folder: &Path, path: &Path, bytes: &[u8]) -> Result<(), DocumentError> {
-    let failed = |source| DocumentError { path: path.to_owned(), source };
-    fs::create_dir_all(folder).map_err(failed)?;
+fn whole(folder: &Path, path: &Path, bytes: &[u8]) -> Result<(), ExchangeError> {
+    fs::create_dir_all(folder).at("making the folder", folder)?;
     let beside = path.with_extension("part");
-    fs::write(&beside, bytes).map_err(failed)?;
-    fs::rename(&beside, path).map_err(failed)
+    fs::write(&beside, bytes).at("writing", &beside)?;
+    fs::rename(&beside, path).at("writing", path)
 }
 
 #[cfg(test)]

@@ -1,5 +1,44 @@
-//! Everything that enters or leaves, but for the book itself.
+//! Everything that enters or leaves a book as a file. Knows files and their forms, not the book.
 
+pub mod demo;
 pub mod documents;
+pub mod plain;
 
-pub use documents::DocumentError;
+use std::path::PathBuf;
+
+/// A file or folder that could not be used at all.
+#[derive(Debug, thiserror::Error)]
+pub enum ExchangeError {
+    /// The system refused.
+    #[error("{doing} {}: {source}", .path.display())]
+    Io {
+        /// What was being done.
+        doing: &'static str,
+        /// To what.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// A folder that holds something else, which a dump would bury among its files.
+    #[error(
+        "{} holds {found}, which is none of the files that a dump writes; choose an empty folder or an earlier dump", .path.display()
+    )]
+    NotOurs {
+        /// The folder.
+        path: PathBuf,
+        /// What is in it.
+        found: String,
+    },
+}
+
+/// Says what was being done when the system refused.
+pub(crate) trait At<T> {
+    /// Adds `doing` and the path.
+    fn at(self, doing: &'static str, path: &std::path::Path) -> Result<T, ExchangeError>;
+}
+
+impl<T> At<T> for std::io::Result<T> {
+    fn at(self, doing: &'static str, path: &std::path::Path) -> Result<T, ExchangeError> {
+        self.map_err(|source| ExchangeError::Io { doing, path: path.to_owned(), source })
+    }
+}

@@ -82,8 +82,8 @@ pub fn all(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     findings.extend(dangling(conn)?);
     findings.extend(details(conn)?);
     findings.extend(readings(conn)?);
-    match setup::unreadable(conn) {
-        Ok(lines) => findings.extend(lines.into_iter().map(|line| Finding::Setup(line.to_string()))),
+    match setup::load_any(conn) {
+        Ok((_, lines)) => findings.extend(lines.into_iter().map(|line| Finding::Setup(line.to_string()))),
         // A book that was just made has nothing in it yet.
         Err(StoreError::NotSetUp { .. }) => {}
         Err(StoreError::Damaged { what }) => findings.push(Finding::Setup(what)),

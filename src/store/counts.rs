@@ -109,13 +109,16 @@ pub fn lines(conn: &Connection, id: CountId) -> Result<Vec<CountLine>, StoreErro
 /// # Errors
 /// [`StoreError`].
 pub fn latest(conn: &Connection, except: Option<CountId>) -> Result<Vec<CountLine>, StoreError> {
-    let sql = format!(
+    all(conn, &latest_sql(), named_params! { ":except": except }, line)
+}
+
+fn latest_sql() -> String {
+    format!(
         "SELECT r.* FROM item i CROSS JOIN place p CROSS JOIN count_line r ON r.seq = (
              SELECT l.seq FROM count_line l INDEXED BY count_line_item
              WHERE l.item = i.id AND l.place = p.id AND l.count IS NOT :except AND {IN_FORCE}
              ORDER BY l.at DESC, l.seq DESC LIMIT 1)"
-    );
-    all(conn, &sql, named_params! { ":except": except }, line)
+    )
 }
 
 /// The lines in force of one item at or after a moment, oldest first.
@@ -123,12 +126,15 @@ pub fn latest(conn: &Connection, except: Option<CountId>) -> Result<Vec<CountLin
 /// # Errors
 /// [`StoreError`].
 pub fn item_lines_since(conn: &Connection, item: ItemId, since: Moment) -> Result<Vec<CountLine>, StoreError> {
-    let sql = format!(
+    all(conn, &since_sql(), named_params! { ":item": item, ":since": since }, line)
+}
+
+fn since_sql() -> String {
+    format!(
         "SELECT l.* FROM place p CROSS JOIN count_line l INDEXED BY count_line_item
              ON l.item = :item AND l.place = p.id AND l.at >= :since AND {IN_FORCE}
          ORDER BY l.at, l.seq"
-    );
-    all(conn, &sql, named_params! { ":item": item, ":since": since }, line)
+    )
 }
 
 /// Every row of a count, the newest first: what was entered, entered again and taken back.
@@ -150,6 +156,16 @@ pub fn last_rows(conn: &Connection, count: CountId, limit: u32) -> Result<Vec<Co
         named_params! { ":count": count, ":limit": limit },
         |row| Ok(CountRow { seq: row.get("seq")?, line: line(row)?, withdrawn: row.get("withdrawn")? }),
     )
+}
+
+/// The last row of all counts; zero before the first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn last_row(conn: &Connection) -> Result<Seq, StoreError> {
+    conn.prepare_cached("SELECT coalesce(max(seq), 0) AS seq FROM count_line")
+        .and_then(|mut s| s.query_row([], |row| row.get("seq")))
+        .doing("looking for the last counted line")
 }
 
 /// The newest row of one place and item in a count, in force or not.
@@ -334,4 +350,24 @@ fn closing(conn: &Connection, count: CountId, place: Option<PlaceId>, at: Moment
         return Err(StoreError::NotFound { kind, id: count.0 });
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::tests::plan;
+
+    /// Neither may walk over the lines of past counts.
+    #[test]
+    fn what_was_last_seen_is_sought_and_not_searched_for() {
+        let latest = plan(&latest_sql());
+        assert!(latest.contains("SEARCH l USING INDEX count_line_item (item=? AND place=?)"), "{latest}");
+        assert!(latest.contains("SEARCH r USING INTEGER PRIMARY KEY"), "{latest}");
+        assert!(!latest.contains("TEMP B-TREE"), "{latest}");
+        let since = plan(&since_sql());
+        assert!(since.contains("SEARCH l USING INDEX count_line_item (item=? AND place=? AND at>?)"), "{since}");
+        for plan in [latest, since] {
+            assert!(!["SCAN l", "SCAN n", "SCAN r"].iter().any(|scan| plan.contains(scan)), "{plan}");
+        }
+    }
 }

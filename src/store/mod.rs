@@ -129,3 +129,18 @@ impl Store {
         open::remove(&path)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// How the database would go about a query in a book, one step a line.
+    pub(super) fn plan(sql: &str) -> String {
+        let conn = Connection::open_in_memory().unwrap();
+        conn.execute_batch(STEPS[0]).unwrap();
+        let mut statement = conn.prepare(&format!("EXPLAIN QUERY PLAN {sql}")).unwrap();
+        // Without values for its parameters.
+        let steps = statement.raw_query().mapped(|row| row.get::<_, String>("detail"));
+        steps.map(|step| step.unwrap() + "\n").collect()
+    }
+}

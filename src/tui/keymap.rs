@@ -147,10 +147,18 @@ actions! {
     WriteFiles,
     /// Take the suggested figure again.
     TakeSuggestion,
+    /// Drop all changes of a draft and be suggested anew.
+    SuggestAnew,
     /// What was ordered is what came.
     TakeAsOrdered,
+    /// All that was not looked at came as ordered.
+    RestAsOrdered,
+    /// It goes to another place.
+    ChangePlace,
     /// The delivery goes into stock.
     AcceptDelivery,
+    /// The order will not come.
+    GiveUpOrder,
     /// Write down a new loss.
     NewLoss,
     /// Yes, do it.
@@ -188,6 +196,8 @@ pub enum Scope {
     Receive,
     /// Typing containers carried in.
     ReceiveEntry,
+    /// Typing the number of a delivery's document.
+    ReceiveDocument,
     /// The losses written down.
     Losses,
     /// Writing down a loss.
@@ -220,6 +230,7 @@ impl Scope {
         Scope::OrderEntry,
         Scope::Receive,
         Scope::ReceiveEntry,
+        Scope::ReceiveDocument,
         Scope::Losses,
         Scope::LossForm,
         Scope::Stock,
@@ -245,6 +256,7 @@ impl Scope {
             Scope::OrderEntry => "Orders: typing packs",
             Scope::Receive => "Receive",
             Scope::ReceiveEntry => "Receive: typing containers",
+            Scope::ReceiveDocument => "Receive: typing the document number",
             Scope::Losses => "Losses",
             Scope::LossForm => "Losses: writing one down",
             Scope::Stock => "Stock",
@@ -259,7 +271,13 @@ impl Scope {
     pub fn is_typing(self) -> bool {
         matches!(
             self,
-            Scope::CountEntry | Scope::OrderEntry | Scope::ReceiveEntry | Scope::LossForm | Scope::Find | Scope::Help
+            Scope::CountEntry
+                | Scope::OrderEntry
+                | Scope::ReceiveEntry
+                | Scope::ReceiveDocument
+                | Scope::LossForm
+                | Scope::Find
+                | Scope::Help
         )
     }
 
@@ -522,10 +540,12 @@ const TABLE: &[&[Binding]] = &[
     ],
     &[
         bind(Scope::Orders, &[ENTER], Action::Edit, "packs", "Type how many packs to order."),
+        typed(Scope::Orders, &[Key::Range('1', '9')], Does::Type, "", "Begin to type how many packs to order."),
         bind(Scope::Orders, &[c('+')], Action::OneMore, "one more", "Order one pack more."),
         bind(Scope::Orders, &[c('-')], Action::OneLess, "one less", "Order one pack less."),
         bind(Scope::Orders, &[c('0')], Action::OrderNone, "none", "Order none of it."),
         bind(Scope::Orders, &[c('y')], Action::TakeSuggestion, "suggested", "Take the suggested packs again."),
+        bind(Scope::Orders, &[c('a')], Action::AddItem, "add", "Add an item of this supplier that is not listed."),
         bind(Scope::Orders, &[c('n'), RIGHT], Action::Next, "next supplier", "Go to the next supplier."),
         bind(Scope::Orders, &[c('p'), LEFT], Action::Previous, "", "Go to the supplier before."),
         bind(
@@ -536,6 +556,13 @@ const TABLE: &[&[Binding]] = &[
             "Write the order's files: a table (CSV) and a text.",
         ),
         bind(Scope::Orders, &[c('x')], Action::MarkSent, "mark sent", "The order went out: mark it as sent."),
+        bind(
+            Scope::Orders,
+            &[c('Y')],
+            Action::SuggestAnew,
+            "all suggested",
+            "Drop all changes of this draft; suggest anew.",
+        ),
     ],
     &[
         typed(Scope::OrderEntry, &[Key::Range('0', '9')], Does::Type, "", "Type how many packs to order."),
@@ -545,6 +572,7 @@ const TABLE: &[&[Binding]] = &[
     ],
     &editing!(Scope::OrderEntry),
     &[
+        typed(Scope::Receive, &[Key::Range('0', '9')], Does::Type, "", "Begin to type how many were carried in."),
         bind(Scope::Receive, &[ENTER], Action::Edit, "containers", "Type how many containers were carried in."),
         bind(
             Scope::Receive,
@@ -553,23 +581,32 @@ const TABLE: &[&[Binding]] = &[
             "as ordered",
             "What was ordered of this line is what came.",
         ),
+        bind(
+            Scope::Receive,
+            &[c('A')],
+            Action::RestAsOrdered,
+            "rest as ordered",
+            "All that is not looked at came as ordered.",
+        ),
+        bind(Scope::Receive, &[c('l')], Action::ChangePlace, "place", "Put the line in the next place of the walk."),
         bind(Scope::Receive, &[c('n'), RIGHT], Action::Next, "next order", "Go to the next order."),
         bind(Scope::Receive, &[c('p'), LEFT], Action::Previous, "", "Go to the order before."),
         bind(Scope::Receive, &[c('x')], Action::AcceptDelivery, "accept delivery", "Take the delivery into stock."),
+        bind(Scope::Receive, &[c('D')], Action::GiveUpOrder, "give order up", "The order will not come: give it up."),
     ],
     &[
         typed(Scope::ReceiveEntry, FIGURE, Does::Type, "", "Type how many containers were carried in."),
-        bind(Scope::ReceiveEntry, &[ENTER], Action::Accept, "keep", "Keep the figure."),
-        bind(
-            Scope::ReceiveEntry,
-            &[DOWN],
-            Action::AcceptDown,
-            "keep, line down",
-            "Keep the figure and go one line down.",
-        ),
+        typed(Scope::ReceiveEntry, &[c('@')], Does::Type, "@ other price", "Then the price of one, if it differs."),
+        bind(Scope::ReceiveEntry, &[ENTER, DOWN], Action::Accept, "keep, go on", "Keep the figure and go on."),
         bind(Scope::ReceiveEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
     ],
     &editing!(Scope::ReceiveEntry),
+    &[
+        typed(Scope::ReceiveDocument, &[Key::AnyCharacter], Does::Type, "", "Type the number on the delivery's paper."),
+        bind(Scope::ReceiveDocument, &[ENTER], Action::Accept, "book it in", "Take the delivery into stock."),
+        bind(Scope::ReceiveDocument, &[ESC], Action::Cancel, "not yet", "Go back to the lines; nothing is booked."),
+    ],
+    &editing!(Scope::ReceiveDocument),
     &[
         bind(Scope::Losses, &[c('a')], Action::NewLoss, "new loss", "Write down a loss."),
         bind(Scope::Losses, &[c('u')], Action::Undo, "undo last", "Take the last loss back; both stay in the journal."),
@@ -583,8 +620,10 @@ const TABLE: &[&[Binding]] = &[
             "next field",
             "Go to the next field; on the last one, keep the loss.",
         ),
-        bind(Scope::LossForm, &[TAB, DOWN], Action::NextField, "", "Go to the next field."),
-        bind(Scope::LossForm, &[BACK_TAB, UP], Action::PreviousField, "field before", "Go to the field before."),
+        bind(Scope::LossForm, &[DOWN], Action::Down, "", "Go one match down; elsewhere, to the next field."),
+        bind(Scope::LossForm, &[UP], Action::Up, "", "Go one match up; elsewhere, to the field before."),
+        bind(Scope::LossForm, &[TAB], Action::NextField, "", "Go to the next field."),
+        bind(Scope::LossForm, &[BACK_TAB], Action::PreviousField, "field before", "Go to the field before."),
         bind(Scope::LossForm, &[ESC], Action::Cancel, "drop it", "Throw the form away."),
     ],
     &editing!(Scope::LossForm),
@@ -592,6 +631,7 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::Stock, &[ENTER], Action::Open, "facts", "Open what is known of the item."),
         bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),
     ],
+    &[bind(Scope::Suppliers, &[ENTER], Action::Open, "orders", "Go to the orders.")],
     &[
         typed(Scope::Find, &[Key::AnyCharacter], Does::Type, "", "Type some letters of the name, in order."),
         bind(Scope::Find, &[ENTER], Action::Accept, "go to it", "Go to the item."),

@@ -90,6 +90,41 @@ pub fn pad_right(text: &str, cells: usize) -> String {
     out
 }
 
+/// Parts set two blanks apart, in as many lines as they take, each of at most `cells`. A line breaks between two parts;
+/// only a part that is longer than a line breaks at a blank of its own, and only a word that is longer is cut.
+pub fn flow<S: AsRef<str>>(parts: impl IntoIterator<Item = S>, cells: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for part in parts {
+        let part = part.as_ref();
+        if part.is_empty() {
+            continue;
+        }
+        match lines.last_mut() {
+            Some(line) if width(line) + 2 + width(part) <= cells => {
+                line.push_str("  ");
+                line.push_str(part);
+            }
+            _ => lines.extend(wrap(part, cells)),
+        }
+    }
+    lines
+}
+
+/// A text in lines of at most `cells`, broken at blanks; a word that is longer than a line is cut.
+pub fn wrap(text: &str, cells: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if width(line) + 1 + width(word) <= cells => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(fit(word, cells)),
+        }
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -136,7 +171,22 @@ mod tests {
         assert_eq!(pad_left("12 345.6", 3), "12 345.6", "a figure is never cut");
     }
 
+    #[test]
+    fn lines_break_between_parts_first() {
+        assert_eq!(flow(["The van", "6 x 17.00 EUR", "", "Wed"], 24), ["The van  6 x 17.00 EUR", "Wed"]);
+        assert_eq!(flow(["The van of the cellar", "Wed"], 10), ["The van of", "the cellar", "Wed"]);
+        assert_eq!(flow(["Plymouth"], 5), ["Plym…"]);
+        assert_eq!(flow(["a", "b"], 0), ["", ""]);
+        assert!(flow([""], 10).is_empty());
+    }
+
     proptest! {
+        #[test]
+        fn flowing_text_keeps_to_the_width(text in "\\PC{0,60}", cells in 1usize..25) {
+            let text = safe(&text);
+            prop_assert!(flow(text.split(','), cells).iter().all(|line| width(line) <= cells));
+        }
+
         #[test]
         fn fit_and_fill_keep_to_the_width(text in "\\PC{0,20}", cells in 0usize..25) {
             let text = safe(&text);

@@ -61,7 +61,7 @@ pub struct GapRow {
     pub gap: Amount,
     /// Standard uncertainty of the gap.
     pub u: f64,
-    /// What the gap cost; below zero when over. `None` when the item's cost is not known.
+    /// What the gap cost; below zero when less went than was sold. `None` when the item's cost is not known.
     pub cost: Option<Money>,
     /// The gap as a percentage of usage; `None` when nothing was used.
     pub percent: Option<f64>,

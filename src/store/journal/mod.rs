@@ -15,6 +15,8 @@ use rusqlite::{Connection, OptionalExtension, Params, Row, named_params};
 /// A row of the journal is in force unless another one takes it back.
 const IN_FORCE: &str = "NOT EXISTS (SELECT 1 FROM journal r WHERE r.reverses = j.seq)";
 
+const SPAN: &str = "AND j.at > :after AND j.at <= :until ORDER BY j.at, j.seq";
+
 fn select(kind: &str, rest: &str) -> String {
     format!(
         "SELECT j.at, j.by, d.* FROM journal j JOIN {kind} d ON d.seq = j.seq WHERE j.kind = '{kind}' AND {IN_FORCE} {rest}"
@@ -89,13 +91,12 @@ fn batch(row: &Row<'_>) -> rusqlite::Result<Batch> {
 /// # Errors
 /// [`StoreError`].
 pub fn movements(conn: &Connection, after: Moment, until: Moment) -> Result<Movements, StoreError> {
-    let span = "AND j.at > :after AND j.at <= :until ORDER BY j.at, j.seq";
     let params = || [(":after", &after as &dyn rusqlite::ToSql), (":until", &until)];
     Ok(Movements {
-        deliveries: all(conn, &select("delivery", span), &params()[..], delivery)?,
-        losses: all(conn, &select("loss", span), &params()[..], loss)?,
-        transfers: all(conn, &select("transfer", span), &params()[..], transfer)?,
-        batches: all(conn, &select("batch", span), &params()[..], batch)?,
+        deliveries: all(conn, &select("delivery", SPAN), &params()[..], delivery)?,
+        losses: all(conn, &select("loss", SPAN), &params()[..], loss)?,
+        transfers: all(conn, &select("transfer", SPAN), &params()[..], transfer)?,
+        batches: all(conn, &select("batch", SPAN), &params()[..], batch)?,
     })
 }
 
@@ -143,4 +144,20 @@ pub fn has_document(conn: &Connection, supplier: SupplierId, document: &str) -> 
         s.query_row(named_params! { ":supplier": supplier, ":document": document }, |row| row.get("found"))
     })
     .doing("looking for a delivery document")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::tests::plan;
+
+    #[test]
+    fn a_week_of_the_journal_is_sought_by_its_time() {
+        for kind in ["delivery", "loss", "transfer", "batch"] {
+            let plan = plan(&select(kind, SPAN));
+            assert!(plan.contains("SEARCH j USING INDEX journal_at (kind=? AND at>? AND at<?)"), "{plan}");
+            assert!(plan.contains("SEARCH d USING INTEGER PRIMARY KEY"), "{plan}");
+            assert!(!plan.contains("SCAN") && !plan.contains("TEMP B-TREE"), "{plan}");
+        }
+    }
 }

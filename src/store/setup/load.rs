@@ -20,19 +20,16 @@ use std::collections::HashMap;
 /// [`StoreError::NotSetUp`] for a book whose bar has no name yet; [`StoreError::Unreadable`] for a written quantity
 /// that its item no longer allows.
 pub fn load(conn: &Connection) -> Result<Setup, StoreError> {
-    let (setup, unreadable) = read(conn)?;
+    let (setup, unreadable) = load_any(conn)?;
     unreadable.into_iter().next().map_or(Ok(setup), Err)
 }
 
-/// The lines of specs and recipes that their items no longer allow, as [`StoreError::Unreadable`].
+/// The set-up of the book with an amount of zero for each written quantity that its item no longer allows, and those
+/// quantities as [`StoreError::Unreadable`].
 ///
 /// # Errors
 /// As [`load`], for anything else.
-pub fn unreadable(conn: &Connection) -> Result<Vec<StoreError>, StoreError> {
-    read(conn).map(|(_, unreadable)| unreadable)
-}
-
-fn read(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreError> {
+pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreError> {
     let venue = venue(conn)?;
     let items = items(conn)?;
     let mut writing = Writing { items: &items, small: venue.small, unreadable: Vec::new() };

@@ -7,9 +7,9 @@ mod venue;
 mod written;
 
 pub use drinks::{put_drink, put_menu, put_recipe, put_spec, put_till};
-pub use load::{load, unreadable};
+pub use load::{load, load_any};
 pub use stock::{
     item_has_facts, place_entry, put_item, put_offer, put_person, put_place, put_shelf, put_supplier, set_place_entry,
 };
-pub use venue::{Key, put_setting, put_venue, settings, venue, venue_from};
+pub use venue::{is_demo, mark_demo, put_venue, venue};
 pub use written::amount_of;

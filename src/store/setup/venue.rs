@@ -8,9 +8,9 @@ use chrono::NaiveTime;
 use rusqlite::{Connection, named_params};
 use std::collections::HashMap;
 
-/// The settings of a book, each with its key in the book and in `venue.csv`.
+/// The settings of a book, each with its key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Key {
+enum Key {
     /// What the bar is called.
     Name,
     /// Its coin.
@@ -34,8 +34,8 @@ pub enum Key {
 }
 
 impl Key {
-    /// Every one, in the order of `venue.csv`.
-    pub const ALL: &'static [Key] = &[
+    /// Every one.
+    const ALL: &'static [Key] = &[
         Key::Name,
         Key::Currency,
         Key::TimeZone,
@@ -48,8 +48,7 @@ impl Key {
         Key::BlindCounts,
     ];
 
-    /// The key as written.
-    pub fn word(self) -> &'static str {
+    fn word(self) -> &'static str {
         match self {
             Key::Name => "name",
             Key::Currency => "currency",
@@ -65,11 +64,31 @@ impl Key {
     }
 }
 
-/// The settings as they stand in the book, without those that are its own business.
+/// The mark of the book of the invented bar.
+const DEMO: &str = "demo";
+
+/// Marks the book as the invented bar's, which may be thrown away and made anew.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn settings(conn: &Connection) -> Result<HashMap<Key, String>, StoreError> {
+pub fn mark_demo(conn: &Connection) -> Result<(), StoreError> {
+    conn.execute("INSERT OR REPLACE INTO venue (key, value) VALUES (:key, 'yes')", named_params! { ":key": DEMO })
+        .doing("marking the demo's book")
+        .map(|_| ())
+}
+
+/// Whether the book is marked as the invented bar's.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn is_demo(conn: &Connection) -> Result<bool, StoreError> {
+    conn.prepare_cached("SELECT EXISTS (SELECT 1 FROM venue WHERE key = :key) AS found")
+        .and_then(|mut s| s.query_row(named_params! { ":key": DEMO }, |row| row.get("found")))
+        .doing("looking whether the book is the demo's")
+}
+
+/// The settings as they stand in the book, without those that are its own business.
+fn settings(conn: &Connection) -> Result<HashMap<Key, String>, StoreError> {
     let doing = "reading the settings of the bar";
     let mut statement = conn.prepare_cached("SELECT key, value FROM venue").doing(doing)?;
     let rows = statement.query_map([], |row| Ok((row.get("key")?, row.get("value")?))).doing(doing)?;
@@ -77,11 +96,7 @@ pub fn settings(conn: &Connection) -> Result<HashMap<Key, String>, StoreError> {
     Ok(Key::ALL.iter().filter_map(|key| all.get(key.word()).map(|value| (*key, value.clone()))).collect())
 }
 
-/// Keeps one setting; its value is in the form of `venue.csv`.
-///
-/// # Errors
-/// [`StoreError`].
-pub fn put_setting(conn: &Connection, key: Key, value: &str) -> Result<(), StoreError> {
+fn put_setting(conn: &Connection, key: Key, value: &str) -> Result<(), StoreError> {
     conn.prepare_cached(
         "INSERT INTO venue (key, value) VALUES (:key, :value) ON CONFLICT (key) DO UPDATE SET value = excluded.value",
     )
@@ -117,16 +132,13 @@ pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
 /// The bar as the book has it.
 ///
 /// # Errors
-/// [`StoreError::NotSetUp`] before its name, coin and zone are known.
+/// [`StoreError::NotSetUp`] before its name, coin and zone are known, [`StoreError::Damaged`] for a value of no meaning.
 pub fn venue(conn: &Connection) -> Result<Venue, StoreError> {
     venue_from(&settings(conn)?)
 }
 
 /// The bar that some settings describe; what is not said has its default.
-///
-/// # Errors
-/// [`StoreError::NotSetUp`] without a name, coin or zone, [`StoreError::Damaged`] for a value of no meaning.
-pub fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
+fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
     let needed = |key: Key| settings.get(&key).ok_or(StoreError::NotSetUp { key: key.word() });
     let bad = |key: Key| StoreError::Damaged { what: format!("the setting {} has no meaning", key.word()) };
     let currency: Currency = needed(Key::Currency)?.parse().map_err(|_| bad(Key::Currency))?;

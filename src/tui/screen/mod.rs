@@ -10,8 +10,17 @@ use crate::tui::widget::notice::Notice;
 use ratatui::style::Style;
 
 pub mod count;
+pub(crate) mod fitting;
 #[cfg(test)]
 pub(crate) mod fixture;
+pub mod losses;
+pub mod orders;
+pub mod receive;
+pub mod stock;
+pub mod suppliers;
+pub mod tonight;
+pub mod variance;
+pub(crate) mod when;
 
 /// What drawing needs besides the screen itself.
 #[derive(Clone, Copy, Debug)]
@@ -129,7 +138,7 @@ pub(crate) fn gap_style(gap: f64, u: f64, theme: &Theme) -> Style {
     }
 }
 
-/// A figure with its sign: a gap is told by direction, never by colour alone.
+/// A figure with its sign: a gap is told by direction, never by colour alone. One that rounds to nothing has none.
 pub(crate) fn signed(text: &str, value: i64) -> String {
-    if value > 0 { format!("+{text}") } else { text.to_owned() }
+    if value > 0 && text.contains(|c| matches!(c, '1'..='9')) { format!("+{text}") } else { text.to_owned() }
 }

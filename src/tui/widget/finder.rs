@@ -92,6 +92,12 @@ impl<K> Finder<K> {
     /// Draws the box in the middle of the area, the matches in view only.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, theme: &Theme) {
         let inner = panel(frame, centred(area, WIDTH, HEIGHT), &self.title, theme);
+        self.draw_inside(frame, inner, theme);
+    }
+
+    /// Draws what was typed over the first line of an area and the matches under it, without a box: for a form.
+    pub fn draw_inside(&mut self, frame: &mut Frame, inner: Rect, theme: &Theme) {
+        let inner = inner.intersection(frame.area());
         if inner.is_empty() {
             return;
         }

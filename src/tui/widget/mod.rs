@@ -11,6 +11,7 @@ pub mod help;
 pub mod level;
 pub mod notice;
 pub mod panel;
+pub mod scroll;
 pub mod shell;
 pub mod whisker;
 pub mod window;

@@ -44,6 +44,29 @@ impl Window {
         true
     }
 
+    /// Takes the list actions as [`Window::apply`] does, in a list with lines that the cursor cannot rest on, such as
+    /// headings: it goes on past them.
+    pub fn apply_past(&mut self, action: Action, len: usize, rests: impl Fn(usize) -> bool) -> bool {
+        if !self.apply(action, len) {
+            return false;
+        }
+        self.settle(matches!(action, Action::Down | Action::PageDown | Action::First), len, rests);
+        true
+    }
+
+    /// Moves the selection to the nearest line that it can rest on, looking down first or up first. Lines above it that
+    /// it cannot rest on are scrolled into view, since no cursor would ever bring them there.
+    pub fn settle(&mut self, down: bool, len: usize, rests: impl Fn(usize) -> bool) {
+        self.select(self.selected, len);
+        let below = (self.selected..len).find(|line| rests(*line));
+        let above = (0..self.selected).rev().find(|line| rests(*line));
+        let here = Some(self.selected).filter(|line| *line < len && rests(*line));
+        let found = here.or(if down { below.or(above) } else { above.or(below) });
+        self.select(found.unwrap_or(0), len);
+        let heads = (0..self.selected).rev().take_while(|line| !rests(*line)).count();
+        self.first = self.first.min(self.selected - heads);
+    }
+
     /// Scrolls as little as brings the selection into `rows` rows, and gives the lines that are shown.
     pub fn scroll(&mut self, rows: usize, len: usize) -> Range<usize> {
         self.rows = rows;
@@ -91,6 +114,32 @@ mod tests {
         assert_eq!((window.selected(), window.scroll(4, 10)), (5, 2..6));
         assert_eq!(window.scroll(20, 10), 0..10, "a taller window leaves no gap at the end");
         assert_eq!(window.position(10), "6/10");
+    }
+
+    #[test]
+    fn headings_are_passed_over_and_come_into_view() {
+        let rests = |line: usize| !matches!(line, 0 | 3 | 6);
+        let mut window = Window::default();
+        window.settle(true, 7, rests);
+        assert_eq!(window.selected(), 1);
+        for (action, want) in [
+            (Action::Up, 1),
+            (Action::Down, 2),
+            (Action::Down, 4),
+            (Action::Up, 2),
+            (Action::Last, 5),
+            (Action::Down, 5),
+            (Action::First, 1),
+        ] {
+            assert!(window.apply_past(action, 7, rests));
+            assert_eq!(window.selected(), want, "{action:?}");
+        }
+        window.apply_past(Action::Last, 7, rests);
+        assert_eq!(window.scroll(3, 7), 3..6);
+        window.apply_past(Action::First, 7, rests);
+        assert_eq!(window.scroll(3, 7), 0..3, "the heading above the first line is seen again");
+        window.settle(true, 0, rests);
+        assert_eq!(window.selected(), 0);
     }
 
     proptest! {

@@ -1,0 +1,108 @@
+//! `tantalus init`: a new book.
+
+use super::{Refusal, Shared, load};
+use crate::clock;
+use crate::desk::init::{init, init_from};
+use crate::domain::measure::{Currency, CurrencyError, SmallMeasures, VolumeUnit};
+use crate::domain::venue::{DayRule, Venue};
+use crate::tui::text::safe;
+use chrono::NaiveTime;
+use chrono_tz::Tz;
+use std::path::{Path, PathBuf};
+
+/// Make a new book, empty or from a folder of plain files
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// What the bar is called
+    #[arg(long)]
+    pub(super) name: Option<String>,
+    /// Its coin: three letters of ISO 4217 such as EUR
+    #[arg(long, value_parser = currency)]
+    pub(super) currency: Option<Currency>,
+    /// Its time zone, such as Europe/Berlin
+    #[arg(long, value_parser = zone)]
+    pub(super) zone: Option<Tz>,
+    /// When its business day begins, such as 05:00
+    #[arg(long, value_name = "TIME", value_parser = hour)]
+    pub(super) day_starts: Option<NaiveTime>,
+    /// A folder of plain files to load at once; what its venue.csv says wins over the options above
+    pub(super) dir: Option<PathBuf>,
+}
+
+fn currency(text: &str) -> Result<Currency, String> {
+    text.to_uppercase().parse().map_err(|error: CurrencyError| error.to_string())
+}
+
+fn zone(text: &str) -> Result<Tz, String> {
+    text.parse().map_err(|_| "expected the name of a time zone such as Europe/Berlin or America/New_York".to_owned())
+}
+
+fn hour(text: &str) -> Result<NaiveTime, String> {
+    NaiveTime::parse_from_str(text, "%H:%M").map_err(|_| "expected a time of day such as 05:00".to_owned())
+}
+
+pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
+    make_book(&shared.path()?, args)
+}
+
+/// Makes the book and returns what to print about it.
+fn make_book(path: &Path, args: &Args) -> Result<String, Refusal> {
+    let mut out = match (&args.dir, venue(args)?) {
+        (Some(dir), None) => {
+            let bar = load::Bar::new();
+            let (_, report) = init_from(path, dir, clock::now(), &mut |p| bar.tell(p))?;
+            bar.end();
+            load::told(&report)
+        }
+        (Some(dir), Some(venue)) => {
+            let store = init(path, &venue)?;
+            match load::load_folder(&store, dir) {
+                Ok(told) => told,
+                Err(refusal) => {
+                    // A book that was to be filled and is not would only be in the way of the next try.
+                    store.discard().map_err(crate::desk::DeskError::from)?;
+                    return Err(refusal);
+                }
+            }
+        }
+        (None, Some(venue)) => {
+            init(path, &venue)?;
+            String::new()
+        }
+        (None, None) => {
+            return Err(Refusal::new("a new book needs a name, a coin and a time zone").hint(
+                "tantalus init --name \"My bar\" --currency EUR --zone Europe/Lisbon, or name a folder with a venue.csv",
+            ));
+        }
+    };
+    out.push_str(&format!("The book is {}\n", safe(&path.display().to_string())));
+    Ok(out)
+}
+
+/// The bar that the options describe; none when no option was given.
+fn venue(args: &Args) -> Result<Option<Venue>, Refusal> {
+    if args.name.is_none() && args.currency.is_none() && args.zone.is_none() && args.day_starts.is_none() {
+        return Ok(None);
+    }
+    let missing =
+        |what: &str, option: &str| Refusal::new(format!("a new book needs {what}")).hint(format!("add {option}"));
+    Ok(Some(Venue {
+        name: args.name.clone().ok_or_else(|| missing("a name", "--name \"My bar\""))?,
+        currency: args.currency.ok_or_else(|| missing("a coin", "--currency EUR"))?,
+        days: DayRule {
+            zone: args.zone.ok_or_else(|| missing("a time zone", "--zone Europe/Lisbon"))?,
+            starts: args.day_starts.unwrap_or(FIVE),
+        },
+        prices_include_tax: true,
+        volume: VolumeUnit::Ml,
+        language: "en".to_owned(),
+        small: SmallMeasures::default(),
+        blind_counts: false,
+    }))
+}
+
+/// When a business day begins, unless it is said.
+const FIVE: NaiveTime = match NaiveTime::from_hms_opt(5, 0, 0) {
+    Some(time) => time,
+    None => NaiveTime::MIN,
+};

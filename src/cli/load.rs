@@ -1,0 +1,88 @@
+//! `tantalus load`: plain files into the book.
+
+use super::page::Page;
+use super::table::{Set, Table};
+use super::{Refusal, Shared};
+use crate::clock;
+use crate::desk::book::Store;
+use crate::desk::load::{LoadReport, load};
+use crate::desk::{DeskError, Progress};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+
+/// Load a folder of plain files into the book, all of it or nothing
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// The folder
+    pub(super) dir: PathBuf,
+}
+
+pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
+    load_folder(&shared.open()?, &args.dir)
+}
+
+/// Loads the folder and returns what to print about it.
+pub(super) fn load_folder(store: &Store, folder: &Path) -> Result<String, Refusal> {
+    watched(|bar| load(store, folder, clock::now(), &mut |p| bar.tell(p)))
+}
+
+/// Runs a load with a bar that shows how far it is; returns what to print about it.
+pub(super) fn watched(work: impl FnOnce(&Bar) -> Result<LoadReport, DeskError>) -> Result<String, Refusal> {
+    let bar = Bar::new();
+    let report = work(&bar);
+    bar.end();
+    Ok(told(&report?))
+}
+
+/// How far a load is, on standard error while that is a terminal.
+pub(super) struct Bar(ProgressBar);
+
+impl Bar {
+    /// A bar that has not moved.
+    pub(super) fn new() -> Bar {
+        let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr_with_hz(10));
+        let style = ProgressStyle::with_template("{msg:<14} {wide_bar} {bytes:>10} of {total_bytes}, {eta} left");
+        bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
+        Bar(bar)
+    }
+
+    /// Moves it. The work is never stopped from here: Ctrl-C ends the program, and the book stays as it was.
+    pub(super) fn tell(&self, progress: Progress) -> ControlFlow<()> {
+        self.0.set_length(progress.total);
+        self.0.set_position(progress.bytes);
+        self.0.set_message(progress.file.name());
+        ControlFlow::Continue(())
+    }
+
+    /// Takes it away.
+    pub(super) fn end(&self) {
+        self.0.finish_and_clear();
+    }
+}
+
+/// What a load brought, for people.
+pub(super) fn told(report: &LoadReport) -> String {
+    let mut page = Page::new();
+    let mut table = Table::new([
+        ("file", Set::Name),
+        ("read", Set::Figure),
+        ("new", Set::Figure),
+        ("changed", Set::Figure),
+        ("there already", Set::Figure),
+    ]);
+    for file in &report.files {
+        let numbers = [file.read, file.added, file.changed, file.already].map(|n| n.to_string());
+        table.row([file.file.name().to_owned()].into_iter().chain(numbers));
+    }
+    page.table(&table);
+    if !report.new_till_names.is_empty() {
+        page.gap();
+        page.line(format!(
+            "{} names of the till mean nothing yet; say in pos.csv what they are: {}",
+            report.new_till_names.len(),
+            report.new_till_names.join(", ")
+        ));
+    }
+    page.finish()
+}

@@ -1,0 +1,378 @@
+//! `tantalus order`: what to buy from whom, up to par.
+
+use super::figures::{Figures, UNKNOWN};
+use super::json::{self, FORM, MoneyForm};
+use super::page::Page;
+use super::table::{Set, Table};
+use super::{Refusal, Shared, find};
+use crate::clock;
+use crate::desk::{comparing, ordering};
+use crate::domain::ledger::Order;
+use crate::domain::measure::{Amount, Money};
+use crate::domain::order::DraftLine;
+use crate::domain::par::Need;
+use crate::domain::rows::{DraftView, OrdersView};
+use crate::domain::venue::{Moment, SupplierId};
+use serde::Serialize;
+use std::path::PathBuf;
+
+/// Draft the orders that fill every item up to its par, supplier by supplier
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// Only the order to one supplier
+    #[arg(long, value_name = "NAME")]
+    supplier: Option<String>,
+    /// Write each order as a text and as a table (CSV) into a folder
+    #[arg(long, value_name = "DIR")]
+    write: Option<PathBuf>,
+    /// Mark the order as sent: it is on order from now on
+    #[arg(long, requires = "supplier")]
+    send: bool,
+    /// Write JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// The answer as JSON.
+#[derive(Debug, Serialize)]
+struct Form {
+    form: u32,
+    at: String,
+    drafts: Vec<DraftForm>,
+    goods: MoneyForm,
+    on_order: Vec<SentForm>,
+    to_make: Vec<NeedForm>,
+    without_offer: Vec<NeedForm>,
+    never_counted: Vec<String>,
+}
+
+/// A supplier's draft as JSON.
+#[derive(Debug, Serialize)]
+struct DraftForm {
+    supplier: String,
+    name: String,
+    changed: bool,
+    order_by: Option<String>,
+    comes: Option<String>,
+    lines: Vec<LineForm>,
+    goods: MoneyForm,
+    fee: MoneyForm,
+    to_minimum: MoneyForm,
+    written: Vec<String>,
+    sent: bool,
+}
+
+/// A line of a draft as JSON; amounts in the unit that it names.
+#[derive(Debug, Serialize)]
+struct LineForm {
+    item: String,
+    code: Option<String>,
+    unit: &'static str,
+    par: Option<i64>,
+    on_hand: Option<i64>,
+    u_on_hand: Option<i64>,
+    on_order: Option<i64>,
+    short: Option<i64>,
+    packs: i64,
+    packs_suggested: i64,
+    pack_containers: i64,
+    pack_price: MoneyForm,
+    total: MoneyForm,
+    shelf_limits: bool,
+}
+
+/// An order that was sent before, as JSON.
+#[derive(Debug, Serialize)]
+struct SentForm {
+    name: String,
+    supplier: String,
+    placed: Option<String>,
+    comes: Option<String>,
+    lines: Vec<SentLineForm>,
+}
+
+/// A line of an order that was sent, as JSON.
+#[derive(Debug, Serialize)]
+struct SentLineForm {
+    item: String,
+    packs: i64,
+    pack_containers: i64,
+    pack_price: MoneyForm,
+}
+
+/// What is short and cannot be ordered, as JSON; amounts in the unit that it names.
+#[derive(Debug, Serialize)]
+struct NeedForm {
+    item: String,
+    unit: &'static str,
+    par: i64,
+    on_hand: Option<i64>,
+    on_order: i64,
+    short: Option<i64>,
+}
+
+/// What was done with a draft.
+#[derive(Default)]
+struct Done {
+    written: Vec<PathBuf>,
+    sent: bool,
+}
+
+pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
+    let store = shared.open()?;
+    let now = clock::now();
+    let setup = comparing::setup(&store)?;
+    let figures = Figures { setup: &setup };
+    let only = match &args.supplier {
+        Some(typed) => Some(find::one("supplier", &setup.suppliers, |s| &s.name, typed)?.id),
+        None => None,
+    };
+    let view = of_supplier(ordering::orders(&store, now)?, only);
+    let mut done: Vec<Done> = view.drafts.iter().map(|_| Done::default()).collect();
+    if let Some(folder) = &args.write {
+        let filled: Vec<usize> = (0..view.drafts.len()).filter(|n| has_lines(&view.drafts[*n])).collect();
+        if filled.is_empty() {
+            return Err(Refusal::new("there is nothing to order, so there is nothing to write"));
+        }
+        apart(&view, &filled, figures)?;
+        for n in filled {
+            done[n].written = ordering::write_files(&setup, &view.drafts[n], folder)?;
+        }
+    }
+    if args.send {
+        let draft = view.drafts.first().ok_or_else(|| Refusal::new("there is nothing in this order to send"))?;
+        ordering::send(&store, draft, now)?;
+        done[0].sent = true;
+    }
+    if args.json { json::text(&form(&view, &done, figures, now)) } else { Ok(page(&view, &done, figures)) }
+}
+
+/// What concerns one supplier, when one was named.
+fn of_supplier(mut view: OrdersView, only: Option<SupplierId>) -> OrdersView {
+    if let Some(only) = only {
+        view.drafts.retain(|d| d.draft.supplier == only);
+        view.sent.retain(|o| o.supplier == only);
+        view = OrdersView { drafts: view.drafts, sent: view.sent, ..OrdersView::default() };
+    }
+    view
+}
+
+fn has_lines(view: &DraftView) -> bool {
+    view.draft.lines.iter().any(|l| l.packs > 0)
+}
+
+/// Refuses to write two orders of one name: the second file would take the place of the first.
+fn apart(view: &OrdersView, filled: &[usize], figures: Figures) -> Result<(), Refusal> {
+    for (n, a) in filled.iter().enumerate() {
+        for b in &filled[n + 1..] {
+            let (a, b) = (&view.drafts[*a], &view.drafts[*b]);
+            if a.name.to_lowercase() == b.name.to_lowercase() {
+                let (one, other) = (supplier(figures, a.draft.supplier), supplier(figures, b.draft.supplier));
+                return Err(Refusal::new(format!("the orders to {one} and {other} are both called “{}”", a.name))
+                    .hint("write them one by one with --supplier, into different folders"));
+            }
+        }
+    }
+    Ok(())
+}
+
+fn supplier<'a>(figures: Figures<'a>, id: SupplierId) -> &'a str {
+    figures.setup.supplier(id).map_or(UNKNOWN, |s| &s.name)
+}
+
+fn page(view: &OrdersView, done: &[Done], figures: Figures) -> String {
+    let setup = figures.setup;
+    let mut page = Page::new();
+    let mut empty = Vec::new();
+    let mut goods = Money::ZERO;
+    let mut orders = 0;
+    for (draft, done) in view.drafts.iter().zip(done) {
+        if draft.draft.lines.is_empty() {
+            empty.push(supplier(figures, draft.draft.supplier));
+            continue;
+        }
+        page.gap();
+        draft_page(&mut page, draft, done, figures);
+        let totals = draft.draft.totals(setup);
+        goods += totals.goods;
+        orders += usize::from(has_lines(draft));
+    }
+    page.gap();
+    if orders > 1 {
+        page.line(format!("{orders} orders, goods without tax {}.", figures.coin(goods)));
+    }
+    if !empty.is_empty() {
+        page.line(format!("Nothing to order from: {}.", empty.join(", ")));
+    }
+    for order in &view.sent {
+        let comes = order.expected.map_or_else(String::new, |day| format!(", expected {}", day.format("%a %-d %b")));
+        let lines = if order.lines.len() == 1 { "line" } else { "lines" };
+        let who = supplier(figures, order.supplier);
+        page.line(format!("On order: “{}” from {who}, {} {lines}{comes}.", order.name, order.lines.len()));
+    }
+    let mut short = |what: &str, needs: &[Need]| {
+        if needs.is_empty() {
+            return;
+        }
+        let each = |n: &Need| {
+            let short = n.short().map_or_else(|| UNKNOWN.to_owned(), |s| figures.amount(n.item, s));
+            format!("{} ({short})", setup.item_name(n.item))
+        };
+        page.line(format!("{what}: {}.", needs.iter().map(each).collect::<Vec<_>>().join(", ")));
+    };
+    short("Short, and made here", &view.to_make);
+    short("Short, and nobody offers it", &view.without_offer);
+    if !view.never_counted.is_empty() {
+        let names = figures.items(view.never_counted.iter().copied());
+        page.line(format!("With a par, but never counted: {names}."));
+    }
+    if page.is_empty() {
+        page.line("Nothing is short.");
+    }
+    page.finish()
+}
+
+fn draft_page(page: &mut Page, view: &DraftView, done: &Done, figures: Figures) {
+    let setup = figures.setup;
+    let draft = &view.draft;
+    let deadline = draft.deadline.map_or_else(
+        || "no fixed days".to_owned(),
+        |d| format!("order by {}, comes {}", setup.venue.days.short(d.by), d.comes.format("%a %d %b")),
+    );
+    page.line(format!("{}: “{}”, {deadline}", supplier(figures, draft.supplier), view.name));
+    page.gap();
+    let mut table = Table::new([
+        ("item", Set::Name),
+        ("on hand", Set::Spare),
+        ("par", Set::Spare),
+        ("on order", Set::Spare),
+        ("packs", Set::Figure),
+        ("of", Set::Figure),
+        ("pack price", Set::Figure),
+        ("total", Set::Figure),
+        ("", Set::Words),
+    ]);
+    for line in &draft.lines {
+        let containers =
+            |amount: Option<Amount>| amount.map(|amount| figures.containers(line.item, amount)).unwrap_or_default();
+        table.row([
+            figures.name(line.item),
+            containers(line.need.and_then(|n| n.on_hand).map(|l| l.amount)),
+            containers(line.need.map(|n| n.par)),
+            containers(line.need.map(|n| n.on_order).filter(|a| *a != Amount::ZERO)),
+            line.packs.to_string(),
+            line.pack.to_string(),
+            figures.money(line.price),
+            figures.money(line.total()),
+            remark(line),
+        ]);
+    }
+    let totals = draft.totals(setup);
+    let mut sum = |what: &str, money: Money| {
+        let mut cells = vec![String::new(); 9];
+        cells[0] = what.to_owned();
+        cells[7] = figures.money(money);
+        table.sum(cells);
+    };
+    sum(&format!("goods without tax, {}", setup.venue.currency), totals.goods);
+    if totals.fee > Money::ZERO {
+        sum("delivery", totals.fee);
+    }
+    page.table(&table);
+    if totals.to_minimum > Money::ZERO && totals.goods > Money::ZERO {
+        page.line(format!("{} short of the smallest order.", figures.coin(totals.to_minimum)));
+    }
+    for path in &done.written {
+        page.line(format!("Written: {}", path.display()));
+    }
+    if done.sent {
+        page.line("Marked as sent: it is on order from now on.");
+    }
+}
+
+fn remark(line: &DraftLine) -> String {
+    match (line.packs != line.suggested, line.shelf_limits) {
+        (true, _) => format!("{} suggested", line.suggested),
+        (false, true) => "the shelf holds no more".to_owned(),
+        (false, false) => String::new(),
+    }
+}
+
+fn form(view: &OrdersView, done: &[Done], figures: Figures, now: Moment) -> Form {
+    let venue = &figures.setup.venue;
+    let money = |amount| json::money(amount, venue.currency);
+    let goods = view.drafts.iter().map(|d| d.draft.totals(figures.setup).goods).sum();
+    let need = |n: &Need| NeedForm {
+        item: figures.name(n.item),
+        unit: figures.unit(n.item),
+        par: n.par.0,
+        on_hand: n.on_hand.map(|l| l.amount.0),
+        on_order: n.on_order.0,
+        short: n.short().map(|s| s.0),
+    };
+    let sent = |o: &Order| SentForm {
+        name: o.name.clone(),
+        supplier: supplier(figures, o.supplier).to_owned(),
+        placed: o.placed.map(|at| json::time(&venue.days, at)),
+        comes: o.expected.map(|day| day.to_string()),
+        lines: o
+            .lines
+            .iter()
+            .map(|l| SentLineForm {
+                item: figures.name(l.item),
+                packs: l.packs,
+                pack_containers: l.pack,
+                pack_price: money(l.price),
+            })
+            .collect(),
+    };
+    Form {
+        form: FORM,
+        at: json::time(&venue.days, now),
+        drafts: view.drafts.iter().zip(done).map(|(d, done)| draft_form(d, done, figures)).collect(),
+        goods: money(goods),
+        on_order: view.sent.iter().map(sent).collect(),
+        to_make: view.to_make.iter().map(need).collect(),
+        without_offer: view.without_offer.iter().map(need).collect(),
+        never_counted: view.never_counted.iter().map(|i| figures.name(*i)).collect(),
+    }
+}
+
+fn draft_form(view: &DraftView, done: &Done, figures: Figures) -> DraftForm {
+    let venue = &figures.setup.venue;
+    let money = |amount| json::money(amount, venue.currency);
+    let draft = &view.draft;
+    let totals = draft.totals(figures.setup);
+    let line = |l: &DraftLine| {
+        let on_hand = l.need.and_then(|n| n.on_hand);
+        LineForm {
+            item: figures.name(l.item),
+            code: l.code.clone(),
+            unit: figures.unit(l.item),
+            par: l.need.map(|n| n.par.0),
+            on_hand: on_hand.map(|l| l.amount.0),
+            u_on_hand: on_hand.map(|l| json::whole(l.u)),
+            on_order: l.need.map(|n| n.on_order.0),
+            short: l.need.and_then(|n| n.short()).map(|s| s.0),
+            packs: l.packs,
+            packs_suggested: l.suggested,
+            pack_containers: l.pack,
+            pack_price: money(l.price),
+            total: money(l.total()),
+            shelf_limits: l.shelf_limits,
+        }
+    };
+    DraftForm {
+        supplier: supplier(figures, draft.supplier).to_owned(),
+        name: view.name.clone(),
+        changed: view.order.is_some(),
+        order_by: draft.deadline.map(|d| json::time(&venue.days, d.by)),
+        comes: draft.deadline.map(|d| d.comes.to_string()),
+        lines: draft.lines.iter().map(line).collect(),
+        goods: money(totals.goods),
+        fee: money(totals.fee),
+        to_minimum: money(totals.to_minimum),
+        written: done.written.iter().map(|p| p.display().to_string()).collect(),
+        sent: done.sent,
+    }
+}

@@ -1,0 +1,269 @@
+//! `tantalus variance --item`: the facts behind one line, as an addition.
+
+use super::{CountForm, RowForm, count_form, heading, row_form};
+use crate::cli::Refusal;
+use crate::cli::figures::{Figures, UNKNOWN};
+use crate::cli::json::{self, FORM};
+use crate::cli::page::Page;
+use crate::cli::table::{Set, Table};
+use crate::desk::DeskError;
+use crate::domain::gauge::level;
+use crate::domain::ledger::CountLine;
+use crate::domain::measure::{Amount, decimal};
+use crate::domain::rows::{Evidence, PeriodView};
+use crate::domain::usage::{SoldPart, Told};
+use crate::domain::venue::{PlaceId, Setup};
+use serde::Serialize;
+
+/// The answer as JSON.
+#[derive(Debug, Serialize)]
+struct Form {
+    form: u32,
+    opening: CountForm,
+    closing: CountForm,
+    row: RowForm,
+    opening_lines: Vec<LineForm>,
+    closing_lines: Vec<LineForm>,
+    deliveries: Vec<DeliveryForm>,
+    losses: Vec<LossForm>,
+    transfers: Vec<TransferForm>,
+    batches: Vec<BatchForm>,
+    sold_parts: Vec<PartForm>,
+}
+
+/// A counted line as JSON.
+#[derive(Debug, Serialize)]
+struct LineForm {
+    place: String,
+    at: String,
+    entry: String,
+    method: &'static str,
+    by: Option<String>,
+    amount: i64,
+    u: i64,
+}
+
+/// A delivery as JSON.
+#[derive(Debug, Serialize)]
+struct DeliveryForm {
+    at: String,
+    document: String,
+    supplier: Option<String>,
+    containers: i64,
+    place: Option<String>,
+    amount: i64,
+}
+
+/// A loss as JSON.
+#[derive(Debug, Serialize)]
+struct LossForm {
+    at: String,
+    reason: &'static str,
+    place: Option<String>,
+    by: Option<String>,
+    note: Option<String>,
+    amount: i64,
+}
+
+/// A transfer as JSON.
+#[derive(Debug, Serialize)]
+struct TransferForm {
+    at: String,
+    from: String,
+    to: String,
+    by: Option<String>,
+    containers_milli: i64,
+    amount: i64,
+}
+
+/// A batch as JSON.
+#[derive(Debug, Serialize)]
+struct BatchForm {
+    at: String,
+    item: String,
+    unit: &'static str,
+    made: i64,
+}
+
+/// What one till name took, as JSON.
+#[derive(Debug, Serialize)]
+struct PartForm {
+    till: String,
+    drink: String,
+    through: Option<String>,
+    quantity_milli: i64,
+    amount: i64,
+}
+
+fn till(setup: &Setup, part: &SoldPart) -> String {
+    setup.till_name(part.till).map_or(UNKNOWN, |t| &t.name).to_owned()
+}
+
+fn drink(setup: &Setup, part: &SoldPart) -> String {
+    setup.drink(part.drink).map_or(UNKNOWN, |d| &d.name).to_owned()
+}
+
+/// The addition as a table: each fact with its own amount, each sum with what the comparison took.
+pub(super) fn page(facts: &Evidence, view: &PeriodView, figures: Figures) -> Result<String, Refusal> {
+    let setup = figures.setup;
+    let row = &facts.row;
+    let item = row.item;
+    let mut table = Table::new([("", Set::Words), ("fact", Set::Name), ("each", Set::Figure), ("sum", Set::Figure)]);
+    let left_out: &[PlaceId] = if let Told::StoresLeftOut(places) = &row.told { places } else { &[] };
+
+    let mut sum = |sign: &str, what: &str, amount: Amount, facts: Vec<(String, Option<Amount>)>| {
+        let always = matches!(what, "opening" | "closing" | "used" | "sold");
+        if !always && amount == Amount::ZERO && facts.is_empty() {
+            return;
+        }
+        table.row([sign.to_owned(), what.to_owned(), String::new(), figures.bare(item, amount)]);
+        for (fact, each) in facts {
+            let each = each.map(|e| figures.bare(item, e)).unwrap_or_default();
+            table.row([String::new(), format!("  {fact}"), each, String::new()]);
+        }
+    };
+    let place = |p: Option<PlaceId>| p.map_or_else(String::new, |p| format!(", {}", setup.place_name(p)));
+    let counted = |lines: &[CountLine]| -> Result<Vec<(String, Option<Amount>)>, Refusal> {
+        let line = |l: &CountLine| {
+            let name = setup.place_name(l.place);
+            if left_out.contains(&l.place) {
+                return Ok((format!("{name}: {} (left out)", l.entry), None));
+            }
+            Ok((format!("{name}: {}, {}", l.entry, figures.time(l.at)), Some(amount(setup, l)?.0)))
+        };
+        lines.iter().map(line).collect()
+    };
+    sum("", "opening", row.opening.amount, counted(&facts.opening)?);
+    let size = figures.item(item).map_or(Amount::ZERO, |i| i.size);
+    let deliveries = facts.deliveries.iter().map(|d| {
+        let who = setup.supplier(d.supplier).map_or(UNKNOWN, |s| &s.name);
+        let fact = format!("{} × {who}, {}, {}{}", d.containers, d.document, figures.time(d.at), place(d.place));
+        (fact, Some(size.times(d.containers, 1)))
+    });
+    sum("+", "delivered", row.flow.delivered, deliveries.collect());
+    let (made, taken): (Vec<_>, Vec<_>) = facts.batches.iter().partition(|(_, what, _)| *what == item);
+    let made = made.iter().map(|(at, _, amount)| (figures.time(*at), Some(*amount)));
+    sum("+", "made here", row.flow.made, made.collect());
+    let moved = facts.transfers.iter().map(|t| {
+        let (from, to) = (setup.place_name(t.from), setup.place_name(t.to));
+        let fact = format!("{from} to {to}, {}", figures.time(t.at));
+        (fact, Some(t.containers.of(size)))
+    });
+    sum("+", "carried in, less carried out", row.flow.moved, moved.collect());
+    let lost = facts.losses.iter().map(|l| {
+        let note = l.note.as_ref().map_or_else(String::new, |n| format!(", {n}"));
+        (format!("{}, {}{}{note}", l.reason, figures.time(l.at), place(l.place)), Some(l.amount))
+    });
+    sum("−", "recorded losses", row.flow.lost, lost.collect());
+    let taken = taken.iter().map(|(at, what, made)| {
+        (format!("{} of {}, {}", figures.amount(*what, *made), setup.item_name(*what), figures.time(*at)), None)
+    });
+    sum("−", "taken by batches", row.flow.batched, taken.collect());
+    sum("−", "closing", row.closing.amount, counted(&facts.closing)?);
+    sum("=", "used", row.usage, Vec::new());
+    let parts = facts.sold.iter().map(|p| {
+        let through = p.through.map_or_else(String::new, |t| format!(", in {}", setup.item_name(t)));
+        let fact = format!("{} × {} ({}){through}", decimal::plain(p.quantity, 3), till(setup, p), drink(setup, p));
+        (fact, Some(p.amount))
+    });
+    sum("−", "sold", row.sold, parts.collect());
+    let gap = figures.bare(item, row.gap);
+    table.sum(["=".to_owned(), format!("gap ± {} (u)", figures.u(item, row.u)), String::new(), gap]);
+
+    let mut page = Page::new();
+    page.line(format!("{}, in {}", figures.name(item), figures.symbol(item)));
+    page.line(heading(view, figures));
+    page.gap();
+    page.table(&table);
+    page.gap();
+    let size = format!("{} containers of {}", figures.containers(item, row.gap), figures.amount(item, size));
+    let cost = row.cost.map_or_else(|| "no price is known".to_owned(), |c| format!("worth {}", figures.coin(c)));
+    page.line(format!("The gap is {size}, {cost}."));
+    page.line(if row.beyond_exactness() {
+        "It is beyond the counts' exactness: more than two u from zero."
+    } else {
+        "It is within the counts' exactness: no more than two u from zero."
+    });
+    if !left_out.is_empty() {
+        let places = figures.places(left_out);
+        page.line(format!("{places}: not counted both times; of its movements only those to counted places are in."));
+    }
+    Ok(page.finish())
+}
+
+fn amount(setup: &Setup, line: &CountLine) -> Result<(Amount, f64), Refusal> {
+    let Some(item) = setup.item(line.item) else { return Ok((Amount::ZERO, 0.0)) };
+    let seen = level(item, &line.entry).map_err(DeskError::from)?;
+    Ok((seen.amount, seen.u))
+}
+
+/// The same as JSON.
+pub(super) fn json(facts: &Evidence, view: &PeriodView, figures: Figures) -> Result<String, Refusal> {
+    let setup = figures.setup;
+    let days = &setup.venue.days;
+    let size = figures.item(facts.row.item).map_or(Amount::ZERO, |i| i.size);
+    let place = |p: PlaceId| setup.place_name(p).to_owned();
+    let line = |l: &CountLine| {
+        let (amount, u) = amount(setup, l)?;
+        Ok(LineForm {
+            place: place(l.place),
+            at: json::time(days, l.at),
+            entry: l.entry.to_string(),
+            method: l.method.word(),
+            by: l.by.clone(),
+            amount: amount.0,
+            u: json::whole(u),
+        })
+    };
+    let lines = |lines: &[CountLine]| lines.iter().map(line).collect::<Result<Vec<_>, Refusal>>();
+    let deliveries = facts.deliveries.iter().map(|d| DeliveryForm {
+        at: json::time(days, d.at),
+        document: d.document.clone(),
+        supplier: setup.supplier(d.supplier).map(|s| s.name.clone()),
+        containers: d.containers,
+        place: d.place.map(place),
+        amount: size.times(d.containers, 1).0,
+    });
+    let losses = facts.losses.iter().map(|l| LossForm {
+        at: json::time(days, l.at),
+        reason: l.reason.word(),
+        place: l.place.map(place),
+        by: l.by.clone(),
+        note: l.note.clone(),
+        amount: l.amount.0,
+    });
+    let transfers = facts.transfers.iter().map(|t| TransferForm {
+        at: json::time(days, t.at),
+        from: place(t.from),
+        to: place(t.to),
+        by: t.by.clone(),
+        containers_milli: t.containers.0,
+        amount: t.containers.of(size).0,
+    });
+    let batches = facts.batches.iter().map(|(at, item, made)| BatchForm {
+        at: json::time(days, *at),
+        item: figures.name(*item),
+        unit: figures.unit(*item),
+        made: made.0,
+    });
+    let parts = facts.sold.iter().map(|p| PartForm {
+        till: till(setup, p),
+        drink: drink(setup, p),
+        through: p.through.map(|t| figures.name(t)),
+        quantity_milli: p.quantity,
+        amount: p.amount.0,
+    });
+    json::text(&Form {
+        form: FORM,
+        opening: count_form(&view.opening, days),
+        closing: count_form(&view.closing, days),
+        row: row_form(&facts.row, figures),
+        opening_lines: lines(&facts.opening)?,
+        closing_lines: lines(&facts.closing)?,
+        deliveries: deliveries.collect(),
+        losses: losses.collect(),
+        transfers: transfers.collect(),
+        batches: batches.collect(),
+        sold_parts: parts.collect(),
+    })
+}

@@ -1,0 +1,198 @@
+//! Batches, deliveries, losses and transfers.
+
+use super::{FileReport, Loader, twice};
+use crate::desk::{DeskError, rows};
+use crate::domain::ledger::{Batch, Delivery, Loss, Movements, Transfer};
+use crate::domain::measure::Amount;
+use crate::domain::venue::{ItemId, Moment, Seq};
+use crate::exchange::plain::{BatchRow, DeliveryRow, Fault, LossRow, Plain, PlainRow, TransferRow};
+use crate::store::{journal, setup as book};
+use std::collections::{HashMap, HashSet};
+
+/// How often the book has each fact that no key tells apart; its row in the journal is left out of the comparison.
+#[derive(Default)]
+struct Have<T>(HashMap<String, u64>, std::marker::PhantomData<T>);
+
+impl<T: std::fmt::Debug> Have<T> {
+    fn of(facts: Vec<T>, unnumbered: impl Fn(T) -> T) -> Have<T> {
+        let mut have = Have(HashMap::new(), std::marker::PhantomData);
+        for fact in facts {
+            *have.0.entry(key(&unnumbered(fact))).or_insert(0) += 1;
+        }
+        have
+    }
+
+    /// Takes one of the book's away; says whether there was one left.
+    fn take(&mut self, fact: &T) -> bool {
+        match self.0.get_mut(&key(fact)) {
+            Some(left) if *left > 0 => {
+                *left -= 1;
+                true
+            }
+            _ => false,
+        }
+    }
+}
+
+/// Every field of a fact, in one text.
+fn key<T: std::fmt::Debug>(fact: &T) -> String {
+    format!("{fact:?}")
+}
+
+impl Loader<'_> {
+    pub(super) fn facts(&mut self) -> Result<(), DeskError> {
+        self.batches()?;
+        self.deliveries()?;
+        self.losses()?;
+        self.transfers()
+    }
+
+    fn all_movements(&self) -> Result<Movements, DeskError> {
+        Ok(journal::movements(self.conn, Moment(i64::MIN), Moment(i64::MAX))?)
+    }
+
+    /// Reads the lines of a file; `put` says whether a line was added (or was there already), or could not be kept.
+    fn lines<R: PlainRow>(
+        &mut self,
+        mut put: impl FnMut(&mut Self, u64, R) -> Result<Option<bool>, DeskError>,
+    ) -> Result<(), DeskError> {
+        let Some(mut table) = self.open(R::FILE)? else { return Ok(()) };
+        let mut report = FileReport::of(R::FILE);
+        while let Some(cells) = table.next(&mut self.faults)? {
+            report.read += 1;
+            let line = cells.line();
+            let Some(row) = cells.read::<R>(&self.form, &self.names, &mut self.faults) else { continue };
+            match put(self, line, row)? {
+                Some(true) => report.added += 1,
+                Some(false) => report.already += 1,
+                None => {}
+            }
+            self.pace(&table, R::FILE, report.read)?;
+        }
+        self.close(report)
+    }
+
+    /// An item and how much of it a line says.
+    fn item_amount(&self, name: &str, written: &str) -> Option<(ItemId, Amount)> {
+        let item = self.names.items.get(name)?;
+        Some((item, self.amount(item, written)?))
+    }
+
+    fn batches(&mut self) -> Result<(), DeskError> {
+        if !self.folder.has(Plain::Batches) {
+            return Ok(());
+        }
+        let mut have = Have::of(self.all_movements()?.batches, |b| Batch { seq: Seq(0), ..b });
+        let made: HashSet<ItemId> = match book::load_any(self.conn) {
+            Ok((setup, _)) => setup.recipes.keys().copied().collect(),
+            Err(_) => HashSet::new(),
+        };
+        self.lines::<BatchRow>(|loader, line, row| {
+            let amount = loader.item_amount(&row.item, &row.made);
+            let by = loader.names.people.maybe(row.by.as_deref());
+            let (Some((item, made_amount)), Some(by)) = (amount, by) else { return Ok(None) };
+            if !made.contains(&item) {
+                if !loader.doubtful.contains(&Plain::House) {
+                    let expected =
+                        "house.csv has no recipe for this, so nobody knows what the batch took; expected one";
+                    loader.fault(Fault::of_cell(Plain::Batches, line, "item", &row.item, expected));
+                }
+                return Ok(None);
+            }
+            let batch = Batch { seq: Seq(0), at: row.at, item, made: made_amount, by, note: row.note };
+            if have.take(&batch) {
+                return Ok(Some(false));
+            }
+            journal::add_batch(loader.conn, &batch, None, loader.now, loader.form.days.day_of(batch.at))?;
+            Ok(Some(true))
+        })
+    }
+
+    fn deliveries(&mut self) -> Result<(), DeskError> {
+        // Lines of this file, so that one that stands there twice is told from one that the book had.
+        let mut mine: HashMap<Seq, u64> = HashMap::new();
+        self.lines::<DeliveryRow>(|loader, line, row| {
+            let supplier = loader.names.suppliers.get(&row.supplier);
+            let item = loader.names.items.get(&row.item);
+            let place = loader.names.places.maybe(row.place.as_deref());
+            let (Some(supplier), Some(item), Some(place)) = (supplier, item, place) else { return Ok(None) };
+            let delivery = Delivery {
+                seq: Seq(0),
+                document: row.document,
+                line: row.line,
+                at: row.at,
+                supplier,
+                item,
+                containers: row.containers,
+                unit_price: row.unit_price,
+                place,
+                deposit: row.deposit,
+            };
+            let had = journal::delivery_line(loader.conn, supplier, &delivery.document, delivery.line)?;
+            if let Some(had) = had {
+                if let Some(first) = mine.get(&had.seq) {
+                    loader.fault(Fault::of_line(Plain::Deliveries, line, twice(Plain::Deliveries, *first)));
+                    return Ok(None);
+                }
+                if (Delivery { seq: Seq(0), ..had.clone() }) == delivery {
+                    return Ok(Some(false));
+                }
+                let was = loader.written_delivery(&had);
+                let expected = format!("the book has this line of {} as {was}; expected the same", delivery.document);
+                loader.fault(Fault::of_line(Plain::Deliveries, line, expected));
+                return Ok(None);
+            }
+            let day = loader.form.days.day_of(delivery.at);
+            let seq = journal::add_delivery(loader.conn, &delivery, None, loader.now, day)?;
+            mine.insert(seq, line);
+            Ok(Some(true))
+        })
+    }
+
+    /// A delivery of the book as its line would be written.
+    fn written_delivery(&self, had: &Delivery) -> String {
+        match book::load_any(self.conn) {
+            Ok((setup, _)) => rows::delivery(&setup, had).cells(&self.form).join(","),
+            Err(_) => format!("{} containers", had.containers),
+        }
+    }
+
+    fn losses(&mut self) -> Result<(), DeskError> {
+        if !self.folder.has(Plain::Losses) {
+            return Ok(());
+        }
+        let mut have = Have::of(self.all_movements()?.losses, |l| Loss { seq: Seq(0), ..l });
+        self.lines::<LossRow>(|loader, _, row| {
+            let amount = loader.item_amount(&row.item, &row.quantity);
+            let place = loader.names.places.maybe(row.place.as_deref());
+            let by = loader.names.people.maybe(row.by.as_deref());
+            let (Some((item, amount)), Some(place), Some(by)) = (amount, place, by) else { return Ok(None) };
+            let loss = Loss { seq: Seq(0), at: row.at, item, amount, reason: row.reason, place, by, note: row.note };
+            if have.take(&loss) {
+                return Ok(Some(false));
+            }
+            journal::add_loss(loader.conn, &loss, None, loader.now, loader.form.days.day_of(loss.at))?;
+            Ok(Some(true))
+        })
+    }
+
+    fn transfers(&mut self) -> Result<(), DeskError> {
+        if !self.folder.has(Plain::Transfers) {
+            return Ok(());
+        }
+        let mut have = Have::of(self.all_movements()?.transfers, |t| Transfer { seq: Seq(0), ..t });
+        self.lines::<TransferRow>(|loader, _, row| {
+            let item = loader.names.items.get(&row.item);
+            let from = loader.names.places.get(&row.from);
+            let to = loader.names.places.get(&row.to);
+            let by = loader.names.people.maybe(row.by.as_deref());
+            let (Some(item), Some(from), Some(to), Some(by)) = (item, from, to, by) else { return Ok(None) };
+            let transfer = Transfer { seq: Seq(0), at: row.at, item, containers: row.containers, from, to, by };
+            if have.take(&transfer) {
+                return Ok(Some(false));
+            }
+            journal::add_transfer(loader.conn, &transfer, None, loader.now, loader.form.days.day_of(transfer.at))?;
+            Ok(Some(true))
+        })
+    }
+}

@@ -1,0 +1,230 @@
+//! Loads a folder of plain files into a book: all of it, or nothing with every fault named.
+
+mod counts;
+mod facts;
+mod names;
+mod orders;
+mod sales;
+mod setup;
+mod versions;
+
+use super::{DeskError, Progress, Watch};
+use crate::domain::venue::{Moment, Offer, Setup};
+use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, Table};
+use crate::store::{Connection, Store, StoreError, setup as book};
+use names::Names;
+use std::collections::{HashMap, HashSet};
+use std::ops::ControlFlow;
+use std::path::Path;
+
+/// What one file brought.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct FileReport {
+    /// The file.
+    pub file: Plain,
+    /// Lines read.
+    pub read: u64,
+    /// New to the book.
+    pub added: u64,
+    /// Known, with another content now.
+    pub changed: u64,
+    /// Known, the same.
+    pub already: u64,
+}
+
+/// What a folder brought.
+#[derive(Clone, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct LoadReport {
+    /// The files that were there, in the order in which they were read.
+    pub files: Vec<FileReport>,
+    /// Names of the till that were met for the first time and mean nothing yet.
+    pub new_till_names: Vec<String>,
+}
+
+impl LoadReport {
+    /// What one file brought, if it was there.
+    pub fn file(&self, file: Plain) -> Option<&FileReport> {
+        self.files.iter().find(|f| f.file == file)
+    }
+}
+
+/// Lines between two looks at the watcher.
+const PACE: u64 = 4_096;
+
+/// Loads the files of a folder. What is there already is left alone, so that a file may be loaded again, or one that
+/// overlaps it; set-up rows are brought to what the file says, and rows that no file names stay. With any fault the
+/// book stays as it was.
+///
+/// Facts are compared with those in force in the book: sales by receipt and line, deliveries by supplier, document and
+/// line, counts by count, place and item, orders by name; the same key with another content is a fault. Losses,
+/// transfers and batches have no key: where the folder has a line n times and the book m times, n − m are added. An
+/// order or count that the book has keeps its state there.
+///
+/// # Errors
+/// [`DeskError::Faults`] with every fault; [`DeskError::Stopped`] when `watch` said so.
+pub fn load(store: &Store, folder: &Path, now: Moment, watch: &mut Watch<'_>) -> Result<LoadReport, DeskError> {
+    let mut faults = Faults::default();
+    let folder = Folder::open(folder, &mut faults)?;
+    load_files(store, &folder, faults, now, watch)
+}
+
+/// Loads one file of counts, whatever it is called; as [`load`].
+///
+/// # Errors
+/// As [`load`].
+pub fn load_counts(store: &Store, file: &Path, now: Moment, watch: &mut Watch<'_>) -> Result<LoadReport, DeskError> {
+    load_files(store, &Folder::of_one(Plain::Counts, file)?, Faults::default(), now, watch)
+}
+
+fn load_files(
+    store: &Store,
+    folder: &Folder,
+    faults: Faults,
+    now: Moment,
+    watch: &mut Watch<'_>,
+) -> Result<LoadReport, DeskError> {
+    store.write(|conn| {
+        let had = match book::load_any(conn) {
+            Ok((setup, _)) => Some(setup),
+            Err(StoreError::NotSetUp { .. }) => None,
+            Err(other) => return Err(other.into()),
+        };
+        let mut loader = Loader::new(conn, folder, had, now, faults, watch);
+        loader.everything()?;
+        if loader.faults.is_empty() {
+            return Ok(loader.report);
+        }
+        loader.faults.sort();
+        Err(DeskError::Faults(loader.faults))
+    })
+}
+
+/// A load under way.
+struct Loader<'a> {
+    conn: &'a Connection,
+    folder: &'a Folder,
+    /// The set-up of the book before, if it had one.
+    had: Option<Setup>,
+    form: Form,
+    now: Moment,
+    names: Names,
+    faults: Faults,
+    /// Files with a fault: what they lack is not reported once more by those that name it.
+    doubtful: HashSet<Plain>,
+    /// The offers of book and folder.
+    offers: Vec<Offer>,
+    report: LoadReport,
+    watch: &'a mut Watch<'a>,
+    /// Bytes of the files that are done.
+    done: u64,
+}
+
+impl<'a> Loader<'a> {
+    fn new(
+        conn: &'a Connection,
+        folder: &'a Folder,
+        had: Option<Setup>,
+        now: Moment,
+        faults: Faults,
+        watch: &'a mut Watch<'_>,
+    ) -> Loader<'a> {
+        let form = had.as_ref().map_or(
+            Form {
+                currency: None,
+                days: crate::domain::venue::DayRule { zone: chrono_tz::Tz::UTC, starts: chrono::NaiveTime::MIN },
+                small: Default::default(),
+            },
+            |setup| Form::of(&setup.venue),
+        );
+        Loader {
+            conn,
+            folder,
+            names: Names::new(had.as_ref()),
+            had,
+            form,
+            now,
+            faults,
+            doubtful: HashSet::new(),
+            offers: Vec::new(),
+            report: LoadReport::default(),
+            watch,
+            done: 0,
+        }
+    }
+
+    fn everything(&mut self) -> Result<(), DeskError> {
+        self.setup()?;
+        self.facts()?;
+        self.counts()?;
+        self.orders()?;
+        self.sales()
+    }
+
+    /// Opens a file, if it is there and its head is right, with its report begun.
+    fn open(&mut self, file: Plain) -> Result<Option<Table>, DeskError> {
+        if !self.folder.has(file) {
+            return Ok(None);
+        }
+        let table = self.folder.table(file, &mut self.faults)?;
+        if table.is_none() {
+            self.doubtful.insert(file);
+            self.names.doubt_all(file);
+        }
+        Ok(table)
+    }
+
+    /// Ends a file with its report.
+    fn close(&mut self, report: FileReport) -> Result<(), DeskError> {
+        self.done += self.folder.size(report.file);
+        self.tell(report.file, report.read, 0)?;
+        self.report.files.push(report);
+        Ok(())
+    }
+
+    /// Tells the watcher now and then.
+    fn pace(&mut self, table: &Table, file: Plain, rows: u64) -> Result<(), DeskError> {
+        if rows.is_multiple_of(PACE) { self.tell(file, rows, table.bytes()) } else { Ok(()) }
+    }
+
+    fn tell(&mut self, file: Plain, rows: u64, bytes: u64) -> Result<(), DeskError> {
+        let progress = Progress { file, rows, bytes: self.done + bytes, total: self.folder.bytes() };
+        match (self.watch)(progress) {
+            ControlFlow::Continue(()) => Ok(()),
+            ControlFlow::Break(()) => Err(DeskError::Stopped),
+        }
+    }
+
+    fn fault(&mut self, fault: Fault) {
+        self.faults.push(fault);
+    }
+}
+
+impl FileReport {
+    fn of(file: Plain) -> FileReport {
+        FileReport { file, read: 0, added: 0, changed: 0, already: 0 }
+    }
+}
+
+/// Lines of a file met so far, by what tells them apart.
+#[derive(Default)]
+struct Met(HashMap<String, u64>);
+
+impl Met {
+    /// Remembers a line; gives the fault of one that was met before.
+    fn again(&mut self, file: Plain, line: u64, key: String) -> Option<Fault> {
+        match self.0.entry(key) {
+            std::collections::hash_map::Entry::Occupied(first) => {
+                Some(Fault::of_line(file, line, twice(file, *first.get())))
+            }
+            std::collections::hash_map::Entry::Vacant(free) => {
+                free.insert(line);
+                None
+            }
+        }
+    }
+}
+
+/// What is wrong with a line whose key was met before.
+fn twice(file: Plain, first: u64) -> String {
+    format!("the same {} as on line {first}; expected it once", file.spec().key.join(", "))
+}

@@ -1,0 +1,109 @@
+//! Sales, streamed: a line is read, its till name found and its row written before the next one is looked at.
+
+use super::{FileReport, Loader};
+use crate::desk::DeskError;
+use crate::domain::ledger::Sale;
+use crate::domain::venue::{TillId, TillMeaning, name_key};
+use crate::exchange::plain::{Fault, Plain, SaleParser, checked};
+use crate::store::sales::{Put, SaleLine, SaleWriter};
+use crate::store::setup as book;
+use std::collections::HashMap;
+
+/// Names of the till by the bytes they are written with in the file.
+struct TillNames {
+    by_bytes: HashMap<Vec<u8>, TillId>,
+    by_key: HashMap<String, TillId>,
+}
+
+impl Loader<'_> {
+    pub(super) fn sales(&mut self) -> Result<(), DeskError> {
+        let Some(mut table) = self.open(Plain::Sales)? else { return Ok(()) };
+        let mut names = self.till_names()?;
+        let mut parser = SaleParser::new(self.form);
+        let mut writer = SaleWriter::new(self.conn)?;
+        let mut report = FileReport::of(Plain::Sales);
+        while table.advance_to_line(&mut self.faults)? {
+            report.read += 1;
+            let line = table.line();
+            if let Some(cells) = parser.parse(&mut table, &mut self.faults) {
+                let known = names.by_bytes.get(cells.sold_as.as_ref()).copied();
+                let till = match known {
+                    Some(till) => Some(till),
+                    None => self.new_name(line, &cells.sold_as, &mut names)?,
+                };
+                if let Some(till) = till {
+                    let sale = Sale { at: cells.at, till, quantity: cells.quantity, net: cells.net, kind: cells.kind };
+                    match writer.put(&SaleLine { receipt: &cells.receipt, line: cells.line, sale })? {
+                        Put::Added => report.added += 1,
+                        Put::Same => report.already += 1,
+                        Put::Twice => {
+                            let expected = format!(
+                                "receipt {} line {} is in this file already; expected it once",
+                                cells.receipt, cells.line
+                            );
+                            self.faults.push(Fault::of_line(Plain::Sales, line, expected));
+                        }
+                        Put::Different(had) => {
+                            let expected = format!(
+                                "the book has receipt {} line {} as {} for {} at {}; expected the same",
+                                cells.receipt,
+                                cells.line,
+                                crate::domain::measure::decimal::plain(had.quantity, 3),
+                                self.form.money(had.net),
+                                self.form.time(had.at)
+                            );
+                            self.faults.push(Fault::of_line(Plain::Sales, line, expected));
+                        }
+                    }
+                }
+            }
+            self.pace(&table, Plain::Sales, report.read)?;
+        }
+        self.close(report)
+    }
+
+    fn till_names(&self) -> Result<TillNames, DeskError> {
+        let till = match book::load_any(self.conn) {
+            Ok((setup, _)) => setup.till,
+            Err(_) => Vec::new(),
+        };
+        Ok(TillNames {
+            by_bytes: till.iter().map(|t| (t.name.clone().into_bytes(), t.id)).collect(),
+            by_key: till.iter().map(|t| (name_key(&t.name), t.id)).collect(),
+        })
+    }
+
+    /// A spelling met for the first time: checked, found under another spelling, or new to the book.
+    fn new_name(&mut self, line: u64, bytes: &[u8], names: &mut TillNames) -> Result<Option<TillId>, DeskError> {
+        let text = String::from_utf8_lossy(bytes);
+        let name = match std::str::from_utf8(bytes)
+            .map_err(|_| "expected UTF-8 text; save the file again as UTF-8".to_owned())
+        {
+            Ok(text) => checked(text).map_err(|e| e.to_string()),
+            Err(error) => Err(error),
+        };
+        let name = match name {
+            Ok(name) if !name.is_empty() => name,
+            Ok(_) => {
+                self.fault(Fault::of_cell(Plain::Sales, line, "sold_as", "", "expected a text"));
+                return Ok(None);
+            }
+            Err(expected) => {
+                self.fault(Fault::of_cell(Plain::Sales, line, "sold_as", &text, expected));
+                return Ok(None);
+            }
+        };
+        let key = name_key(&name);
+        let id = match names.by_key.get(&key) {
+            Some(id) => *id,
+            None => {
+                let id = book::put_till(self.conn, &name, TillMeaning::Unknown)?;
+                names.by_key.insert(key, id);
+                self.report.new_till_names.push(name);
+                id
+            }
+        };
+        names.by_bytes.insert(bytes.to_vec(), id);
+        Ok(Some(id))
+    }
+}

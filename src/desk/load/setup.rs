@@ -1,0 +1,253 @@
+//! The set-up files: lines brought into the book under the name that is their key.
+
+use super::{FileReport, Loader, Met};
+use crate::desk::{DeskError, rows};
+use crate::domain::measure::Quantity;
+use crate::domain::venue::{
+    Item, ItemId, Moment, Offer, Person, PlaceId, Shelf, Supplier, TillMeaning, Venue, name_key,
+};
+use crate::exchange::plain::{
+    DrinkRow, Fault, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ShelfRow, read_venue, venue_rows,
+};
+use crate::store::{StoreError, journal, sales, setup as book};
+use std::collections::HashMap;
+
+/// The lines that the book would write of a file, by what tells them apart.
+pub(super) type Known = HashMap<String, Vec<String>>;
+
+/// Columns that, left empty, mean “as it was, or else next in the order of the file”.
+const ORDERED: [&str; 2] = ["walk", "position"];
+
+impl Loader<'_> {
+    /// Reads all set-up files.
+    pub(super) fn setup(&mut self) -> Result<(), DeskError> {
+        self.venue()?;
+        self.merge::<Person>(|loader, _, person| {
+            // The same initials in another case are the same person, under the spelling that the book has.
+            let initials = loader.names.people.get(&person.initials).unwrap_or_else(|| person.initials.clone());
+            book::put_person(loader.conn, &Person { initials: initials.clone(), ..person })?;
+            loader.names.people.put(&initials, initials.clone());
+            Ok(true)
+        })?;
+        let mut walk = self.had.iter().flat_map(|s| &s.places).map(|p| p.walk).max().unwrap_or(0);
+        self.merge::<PlaceRow>(|loader, _, place| {
+            walk = place.walk.unwrap_or(walk + 1);
+            let id = book::put_place(loader.conn, &place.place, walk)?;
+            loader.names.places.put(&place.place, id);
+            Ok(true)
+        })?;
+        self.merge::<Supplier>(|loader, _, supplier| {
+            let id = book::put_supplier(loader.conn, &supplier)?;
+            loader.names.suppliers.put(&supplier.name, id);
+            Ok(true)
+        })?;
+        self.stock()?;
+        self.shelves()?;
+        self.merge::<OfferRow>(|loader, _, row| loader.offer(row))?;
+        self.merge::<DrinkRow>(|loader, _, row| {
+            let id = book::put_drink(loader.conn, &row.drink)?;
+            loader.names.drinks.put(&row.drink, id);
+            book::put_menu(loader.conn, id, row.from, &row.menu)?;
+            Ok(true)
+        })?;
+        self.specs()?;
+        self.house()?;
+        self.merge::<PosRow>(|loader, _, row| loader.till_name(&row))?;
+        self.written_in_the_book()
+    }
+
+    fn venue(&mut self) -> Result<(), DeskError> {
+        let there = self.folder.has(Plain::Venue);
+        let table = self.open(Plain::Venue)?;
+        let had: Option<Venue> = self.had.as_ref().map(|s| s.venue.clone());
+        let (venue, form, read) = read_venue(table, had.as_ref(), &mut self.faults)?;
+        self.form = form;
+        let mut report = FileReport { read, ..FileReport::of(Plain::Venue) };
+        if let Some(venue) = venue {
+            if let Some(had) = had.as_ref().filter(|had| had.currency != venue.currency)
+                && self.has_amounts()?
+            {
+                let expected = format!("the book keeps its amounts in {}; expected the same", had.currency);
+                let read = venue.currency.code();
+                let fault = Fault { read: Some(read.to_owned()), ..Fault::of_file(Plain::Venue.name(), expected) };
+                self.fault(fault);
+            }
+            let before = had.as_ref().map(venue_rows);
+            report.changed = before
+                .as_ref()
+                .map_or(0, |before| before.iter().zip(venue_rows(&venue)).filter(|(a, b)| *a != b).count() as u64);
+            if had.as_ref() != Some(&venue) {
+                book::put_venue(self.conn, &venue)?;
+            }
+            match before {
+                None => report.added = read,
+                Some(_) => report.already = read.saturating_sub(report.changed),
+            }
+        }
+        if there { self.close(report) } else { Ok(()) }
+    }
+
+    /// Whether the book holds money, which another coin would give another worth.
+    fn has_amounts(&self) -> Result<bool, StoreError> {
+        let set_up = self.had.as_ref().is_some_and(|s| !s.offers.is_empty() || !s.drinks.is_empty());
+        Ok(set_up || sales::last(self.conn)?.is_some() || !journal::last_paid(self.conn, Moment(i64::MAX))?.is_empty())
+    }
+
+    /// What the book has of a file.
+    pub(super) fn known(&self, file: Plain) -> Known {
+        let Some(had) = &self.had else { return Known::new() };
+        let rows = rows::setup_rows(had, file, &self.form);
+        rows.into_iter().map(|cells| (crate::exchange::plain::key_of(file, &cells), cells)).collect()
+    }
+
+    /// Brings the lines of a file into the book. A column that the file does not have keeps what the book has; a line
+    /// that says what the book says is left alone. `put` says whether it could keep a line.
+    fn merge<R: PlainRow>(
+        &mut self,
+        mut put: impl FnMut(&mut Self, u64, R) -> Result<bool, DeskError>,
+    ) -> Result<(), DeskError> {
+        let Some(mut table) = self.open(R::FILE)? else { return Ok(()) };
+        let known = self.known(R::FILE);
+        let (mut report, mut met, before) = (FileReport::of(R::FILE), Met::default(), self.faults.count);
+        let name = R::FILE.spec().columns[0].name;
+        while let Some(cells) = table.next(&mut self.faults)? {
+            report.read += 1;
+            if let Some(had) = known.get(&cells.key()) {
+                cells.fill(had, &ORDERED);
+            }
+            let line = cells.line();
+            let Some(row) = cells.read::<R>(&self.form, &self.names, &mut self.faults) else {
+                self.names.doubt(R::FILE, cells.get(name));
+                continue;
+            };
+            let text = row.cells(&self.form);
+            let key = crate::exchange::plain::key_of(R::FILE, &text);
+            if let Some(fault) = met.again(R::FILE, line, key.clone()) {
+                self.fault(fault);
+                continue;
+            }
+            match known.get(&key) {
+                Some(had) if *had == text => report.already += 1,
+                had => match (put(self, line, row)?, had) {
+                    (true, Some(_)) => report.changed += 1,
+                    (true, None) => report.added += 1,
+                    (false, _) => {}
+                },
+            }
+            self.pace(&table, R::FILE, report.read)?;
+        }
+        if self.faults.count > before {
+            self.doubtful.insert(R::FILE);
+        }
+        self.close(report)
+    }
+
+    fn stock(&mut self) -> Result<(), DeskError> {
+        // Whose bar code each one is.
+        let mut codes: HashMap<String, String> = HashMap::new();
+        for item in self.had.iter().flat_map(|s| &s.items) {
+            codes.extend(item.gtins.iter().map(|g| (g.key(), name_key(&item.name))));
+        }
+        self.merge::<Item>(|loader, line, item| {
+            let key = name_key(&item.name);
+            // The item's own codes are free for others from here on, unless it keeps them.
+            codes.retain(|_, owner| *owner != key);
+            for gtin in &item.gtins {
+                if let Some(owner) = codes.insert(gtin.key(), key.clone()) {
+                    let named = loader.names.items.spelled(&owner);
+                    let expected = format!("this is the bar code of {named} already; expected each under one item");
+                    loader.fault(Fault::of_cell(Plain::Stock, line, "gtin", &gtin.to_string(), expected));
+                    return Ok(false);
+                }
+            }
+            let had = loader.names.items.get(&item.name).and_then(|id| loader.names.item.get(&id));
+            if let Some(had) = had.filter(|had| (had.basis, had.size) != (item.basis, item.size))
+                && book::item_has_facts(loader.conn, had.id)?
+            {
+                let size = |item: &Item| Quantity { basis: item.basis, amount: item.size }.to_string();
+                let expected = format!(
+                    "{} was counted or moved in containers of {}; expected the same, or another name for the new size",
+                    had.name,
+                    size(had)
+                );
+                let fault = Fault::of_cell(Plain::Stock, line, "size", &size(&item), expected);
+                loader.fault(fault);
+                return Ok(false);
+            }
+            let id = book::put_item(loader.conn, &item)?;
+            loader.names.items.put(&item.name, id);
+            loader.names.item.insert(id, Item { id, ..item });
+            Ok(true)
+        })
+    }
+
+    fn shelves(&mut self) -> Result<(), DeskError> {
+        let mut last: HashMap<PlaceId, i64> = HashMap::new();
+        for shelf in self.had.iter().flat_map(|s| &s.shelves) {
+            let position = last.entry(shelf.place).or_default();
+            *position = (*position).max(shelf.position);
+        }
+        self.merge::<ShelfRow>(|loader, _, row| {
+            let place = loader.names.places.get(&row.place);
+            let item = loader.names.items.get(&row.item);
+            let (Some(place), Some(item)) = (place, item) else { return Ok(false) };
+            let position = last.entry(place).or_default();
+            *position = row.position.unwrap_or(*position + 1);
+            book::put_shelf(loader.conn, &Shelf { place, item, position: *position, par: row.par })?;
+            Ok(true)
+        })
+    }
+
+    fn offer(&mut self, row: OfferRow) -> Result<bool, DeskError> {
+        let supplier = self.names.suppliers.get(&row.supplier);
+        let item = self.names.items.get(&row.item);
+        let (Some(supplier), Some(item)) = (supplier, item) else { return Ok(false) };
+        let offer = Offer {
+            supplier,
+            item,
+            code: row.code,
+            pack: row.pack,
+            price: row.price,
+            deposit: row.deposit,
+            from: row.from,
+        };
+        book::put_offer(self.conn, &offer)?;
+        Ok(true)
+    }
+
+    fn till_name(&mut self, row: &PosRow) -> Result<bool, DeskError> {
+        let means = match &row.drink {
+            None => TillMeaning::Ignored,
+            Some(drink) => {
+                let Some(drink) = self.names.drinks.get(drink) else { return Ok(false) };
+                TillMeaning::Drink { drink, portion: row.portion }
+            }
+        };
+        book::put_till(self.conn, &row.sold_as, means)?;
+        Ok(true)
+    }
+
+    /// Looks at the set-up as the folder leaves it: an item that changed may have made lines of the book unreadable
+    /// that the folder does not even mention.
+    fn written_in_the_book(&mut self) -> Result<(), DeskError> {
+        match book::load_any(self.conn) {
+            Ok((setup, unreadable)) => {
+                self.offers = setup.offers;
+                for line in unreadable {
+                    // With other faults the lines that would have mended it may be missing.
+                    if self.faults.is_empty() {
+                        self.fault(Fault::of_file(Plain::Stock.name(), line.to_string()));
+                    }
+                }
+                Ok(())
+            }
+            Err(StoreError::NotSetUp { .. }) => Ok(()),
+            Err(other) => Err(other.into()),
+        }
+    }
+
+    /// The item behind a handle.
+    pub(super) fn item(&self, id: ItemId) -> Option<&Item> {
+        self.names.item.get(&id)
+    }
+}

@@ -1,0 +1,222 @@
+//! Specs and recipes: the lines of one name and one first day are one version, kept or replaced as a whole.
+
+use super::{FileReport, Loader, Met};
+use crate::desk::DeskError;
+use crate::domain::measure::Amount;
+use crate::domain::venue::{DrinkId, Ingredient, ItemId, Recipe, name_key};
+use crate::exchange::plain::{Fault, HouseRow, Plain, PlainRow, SpecRow, key_of};
+use crate::store::setup as book;
+use chrono::NaiveDate;
+use std::collections::{HashMap, HashSet};
+
+/// The lines of one version, in the order of the file.
+struct Version<Id, R> {
+    owner: Id,
+    from: Option<NaiveDate>,
+    /// Line of the file, what it says, and the ingredient.
+    lines: Vec<(u64, R, Ingredient)>,
+    /// Whether a line of it is wrong: then it is not kept.
+    wrong: bool,
+}
+
+/// A line of a version.
+trait Part: PlainRow {
+    fn owner(&self) -> &str;
+    fn from(&self) -> Option<NaiveDate>;
+    fn ingredient(&self) -> (&str, &str);
+    fn rest(&self) -> (i64, Option<String>);
+}
+
+impl Part for SpecRow {
+    fn owner(&self) -> &str {
+        &self.drink
+    }
+    fn from(&self) -> Option<NaiveDate> {
+        self.from
+    }
+    fn ingredient(&self) -> (&str, &str) {
+        (&self.ingredient, &self.quantity)
+    }
+    fn rest(&self) -> (i64, Option<String>) {
+        (self.waste, self.note.clone())
+    }
+}
+
+impl Part for HouseRow {
+    fn owner(&self) -> &str {
+        &self.item
+    }
+    fn from(&self) -> Option<NaiveDate> {
+        self.from
+    }
+    fn ingredient(&self) -> (&str, &str) {
+        (&self.ingredient, &self.quantity)
+    }
+    fn rest(&self) -> (i64, Option<String>) {
+        (0, None)
+    }
+}
+
+impl Loader<'_> {
+    pub(super) fn specs(&mut self) -> Result<(), DeskError> {
+        let find = |l: &Self, name: &str| l.names.drinks.get(name);
+        self.versions::<DrinkId, SpecRow>(find, |loader, version| {
+            let parts: Vec<Ingredient> = version.lines.into_iter().map(|(_, _, part)| part).collect();
+            book::put_spec(loader.conn, version.owner, version.from, &parts)?;
+            Ok(true)
+        })
+    }
+
+    pub(super) fn house(&mut self) -> Result<(), DeskError> {
+        let mut first_lines: HashMap<ItemId, u64> = HashMap::new();
+        let find = |l: &Self, name: &str| l.names.items.get(name);
+        self.versions::<ItemId, HouseRow>(find, |loader, version| {
+            let Some((first, row, _)) = version.lines.first() else { return Ok(false) };
+            let (first, written) = (*first, row.yields.clone());
+            first_lines.entry(version.owner).or_insert(first);
+            let Some(yields) = loader.amount(version.owner, &written) else { return Ok(false) };
+            let before = loader.faults.count;
+            for (line, other, _) in version.lines.iter().filter(|(_, other, _)| other.yields != written) {
+                let expected = format!("expected {written} as on line {first}: one batch makes one amount");
+                loader.fault(Fault::of_cell(Plain::House, *line, "yields", &other.yields, expected));
+            }
+            if loader.faults.count > before {
+                return Ok(false);
+            }
+            let takes = version.lines.into_iter().map(|(_, _, part)| part).collect();
+            book::put_recipe(loader.conn, version.owner, version.from, &Recipe { written, yields, takes })?;
+            Ok(true)
+        })?;
+        self.circles(&first_lines)
+    }
+
+    /// Reads a file of versions and gives each whole one to `put`, unless the book has the same.
+    fn versions<Id: Copy + Eq + std::hash::Hash, R: Part>(
+        &mut self,
+        find: impl Fn(&Self, &str) -> Option<Id>,
+        mut put: impl FnMut(&mut Self, Version<Id, R>) -> Result<bool, DeskError>,
+    ) -> Result<(), DeskError> {
+        let Some(mut table) = self.open(R::FILE)? else { return Ok(()) };
+        let known = self.known(R::FILE);
+        let had = self.known_versions(R::FILE);
+        let (mut report, mut met, before) = (FileReport::of(R::FILE), Met::default(), self.faults.count);
+        let mut versions: Vec<Version<Id, R>> = Vec::new();
+        let mut places: HashMap<(Id, Option<NaiveDate>), usize> = HashMap::new();
+        while let Some(cells) = table.next(&mut self.faults)? {
+            report.read += 1;
+            if let Some(had) = known.get(&cells.key()) {
+                cells.fill(had, &[]);
+            }
+            let line = cells.line();
+            let Some(row) = cells.read::<R>(&self.form, &self.names, &mut self.faults) else { continue };
+            if let Some(fault) = met.again(R::FILE, line, key_of(R::FILE, &row.cells(&self.form))) {
+                self.fault(fault);
+                continue;
+            }
+            let owner = find(self, row.owner());
+            let (ingredient, written) = row.ingredient();
+            let item = self.names.items.get(ingredient);
+            let amount = item.and_then(|item| self.amount(item, written));
+            let Some(owner) = owner else { continue };
+            let from = row.from();
+            let at = *places.entry((owner, from)).or_insert_with(|| {
+                versions.push(Version { owner, from, lines: Vec::new(), wrong: false });
+                versions.len() - 1
+            });
+            let (waste, note) = row.rest();
+            match (item, amount) {
+                (Some(item), Some(amount)) => {
+                    let part = Ingredient { item, written: written.to_owned(), amount, waste, note };
+                    versions[at].lines.push((line, row, part));
+                }
+                _ => versions[at].wrong = true,
+            }
+        }
+        for version in versions.into_iter().filter(|v| !v.wrong) {
+            let text: Vec<Vec<String>> = version.lines.iter().map(|(_, row, _)| row.cells(&self.form)).collect();
+            let lines = text.len() as u64;
+            let had = text.first().and_then(|cells| had.get(&version_key(R::FILE, cells)));
+            match had {
+                Some(had) if *had == text => report.already += lines,
+                _ => match (put(self, version)?, had) {
+                    (true, Some(_)) => report.changed += lines,
+                    (true, None) => report.added += lines,
+                    (false, _) => {}
+                },
+            }
+        }
+        if self.faults.count > before {
+            self.doubtful.insert(R::FILE);
+        }
+        self.close(report)
+    }
+
+    /// The versions that the book has, as lines.
+    fn known_versions(&self, file: Plain) -> HashMap<String, Vec<Vec<String>>> {
+        let mut versions: HashMap<String, Vec<Vec<String>>> = HashMap::new();
+        let rows = self.had.as_ref().map(|had| crate::desk::rows::setup_rows(had, file, &self.form));
+        for cells in rows.unwrap_or_default() {
+            versions.entry(version_key(file, &cells)).or_default().push(cells);
+        }
+        versions
+    }
+
+    /// What a written quantity amounts to; one that its item does not allow was refused with its line.
+    pub(super) fn amount(&self, item: ItemId, written: &str) -> Option<Amount> {
+        book::amount_of(self.item(item)?, written, &self.form.small).ok()
+    }
+
+    /// Refuses recipes that need what they make, over however many others.
+    fn circles(&mut self, first_lines: &HashMap<ItemId, u64>) -> Result<(), DeskError> {
+        if self.doubtful.contains(&Plain::House) {
+            return Ok(());
+        }
+        let Ok((setup, _)) = book::load_any(self.conn) else { return Ok(()) };
+        let needs = |item: ItemId| {
+            let versions = setup.recipes.get(&item).into_iter().flat_map(|v| v.iter());
+            versions.flat_map(|(_, recipe)| recipe.takes.iter().map(|part| part.item))
+        };
+        let mut starts: Vec<(ItemId, u64)> = first_lines.iter().map(|(item, line)| (*item, *line)).collect();
+        starts.sort_by_key(|(_, line)| *line);
+        let mut told: HashSet<ItemId> = HashSet::new();
+        for (start, line) in starts {
+            if told.contains(&start) {
+                continue;
+            }
+            let Some(circle) = circle_from(start, &needs) else { continue };
+            told.extend(&circle);
+            let names: Vec<&str> = circle.iter().chain([&start]).map(|item| setup.item_name(*item)).collect();
+            let expected = format!("this is made of itself: {}", names.join(" > "));
+            self.fault(Fault::of_cell(Plain::House, line, "item", setup.item_name(start), expected));
+        }
+        Ok(())
+    }
+}
+
+/// What tells a version apart from others: its owner and its first day, the first two parts of the key of its lines.
+fn version_key(file: Plain, cells: &[String]) -> String {
+    let spec = file.spec();
+    let parts = spec.key.iter().take(2).filter_map(|name| cells.get(spec.column(name)?));
+    parts.map(|cell| name_key(cell)).collect::<Vec<_>>().join("\u{1f}")
+}
+
+/// The way from an item through what it needs back to itself, if there is one.
+fn circle_from<N: Iterator<Item = ItemId>>(start: ItemId, needs: &impl Fn(ItemId) -> N) -> Option<Vec<ItemId>> {
+    let mut seen = HashSet::from([start]);
+    // A way, and what its last item still has to be looked at for.
+    let mut way = vec![(start, needs(start))];
+    while let Some((_, rest)) = way.last_mut() {
+        match rest.next() {
+            None => {
+                way.pop();
+            }
+            Some(next) if next == start => return Some(way.into_iter().map(|(item, _)| item).collect()),
+            Some(next) => {
+                if seen.insert(next) {
+                    way.push((next, needs(next)));
+                }
+            }
+        }
+    }
+    None
+}

@@ -1,0 +1,225 @@
+//! From what a book holds to the lines of plain files, handles turned into names.
+
+use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Order, Transfer};
+use crate::domain::measure::{Amount, Quantity};
+use crate::domain::venue::{Ingredient, ItemId, PlaceId, Recipe, Setup, SupplierId, TillMeaning, Versions, name_key};
+use crate::exchange::plain::{
+    BatchRow, CountRow, DeliveryRow, DrinkRow, Form, HouseRow, LossRow, OfferRow, OrderRow, PlaceRow, Plain, PlainRow,
+    PosRow, ShelfRow, SpecRow, TransferRow, venue_rows,
+};
+
+/// The lines of a set-up file in a fixed order, whatever order and handles the book gave; none for a file of facts.
+pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<String>> {
+    match file {
+        Plain::Venue => venue_rows(&setup.venue).into_iter().map(Vec::from).collect(),
+        Plain::People => setup.people.iter().map(|p| p.cells(form)).collect(),
+        Plain::Places => {
+            let mut places: Vec<_> = setup.places.iter().collect();
+            places.sort_by_key(|p| (p.walk, name_key(&p.name)));
+            places.iter().map(|p| PlaceRow { place: p.name.clone(), walk: Some(p.walk) }.cells(form)).collect()
+        }
+        Plain::Suppliers => setup.suppliers.iter().map(|s| s.cells(form)).collect(),
+        Plain::Stock => setup.items.iter().map(|i| i.cells(form)).collect(),
+        Plain::Shelves => shelves(setup, form),
+        Plain::Offers => offers(setup, form),
+        Plain::Drinks => {
+            let versions = setup.drinks.iter().flat_map(|d| d.menu.iter().map(move |version| (d, version)));
+            versions
+                .map(|(d, (from, menu))| {
+                    DrinkRow { drink: d.name.clone(), from: *from, menu: menu.clone() }.cells(form)
+                })
+                .collect()
+        }
+        Plain::Specs => specs(setup, form),
+        Plain::House => house(setup, form),
+        Plain::Pos => pos(setup, form),
+        Plain::Batches
+        | Plain::Deliveries
+        | Plain::Losses
+        | Plain::Transfers
+        | Plain::Counts
+        | Plain::Orders
+        | Plain::Sales => Vec::new(),
+    }
+}
+
+fn supplier(setup: &Setup, id: SupplierId) -> String {
+    setup.supplier(id).map(|s| s.name.clone()).unwrap_or_default()
+}
+
+fn item(setup: &Setup, id: ItemId) -> String {
+    setup.item_name(id).to_owned()
+}
+
+fn place(setup: &Setup, id: PlaceId) -> String {
+    setup.place_name(id).to_owned()
+}
+
+fn shelves(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
+    let mut shelves: Vec<_> = setup.shelves.iter().collect();
+    let walk = |id| setup.place(id).map(|p| (p.walk, name_key(&p.name)));
+    shelves.sort_by_cached_key(|s| (walk(s.place), s.position, name_key(setup.item_name(s.item))));
+    let row = |s: &&crate::domain::venue::Shelf| ShelfRow {
+        place: place(setup, s.place),
+        item: item(setup, s.item),
+        position: Some(s.position),
+        par: s.par,
+    };
+    shelves.iter().map(|s| row(s).cells(form)).collect()
+}
+
+fn offers(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
+    let mut offers: Vec<_> = setup.offers.iter().collect();
+    offers.sort_by_cached_key(|o| {
+        (name_key(&supplier(setup, o.supplier)), name_key(setup.item_name(o.item)), o.pack, o.from)
+    });
+    let row = |o: &&crate::domain::venue::Offer| OfferRow {
+        supplier: supplier(setup, o.supplier),
+        item: item(setup, o.item),
+        code: o.code.clone(),
+        pack: o.pack,
+        price: o.price,
+        deposit: o.deposit,
+        from: o.from,
+    };
+    offers.iter().map(|o| row(o).cells(form)).collect()
+}
+
+fn specs(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    for drink in &setup.drinks {
+        for (from, parts) in drink.specs.iter() {
+            for Ingredient { item: part, written, waste, note, .. } in parts {
+                let row = SpecRow {
+                    drink: drink.name.clone(),
+                    from: *from,
+                    ingredient: item(setup, *part),
+                    quantity: written.clone(),
+                    waste: *waste,
+                    note: note.clone(),
+                };
+                rows.push(row.cells(form));
+            }
+        }
+    }
+    rows
+}
+
+fn house(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    // The items stand in the order of their names; the recipes in none.
+    let made = setup.items.iter().filter_map(|i| Some((i, setup.recipes.get(&i.id)?)));
+    for (made, versions) in made {
+        let versions: &Versions<Recipe> = versions;
+        for (from, recipe) in versions.iter() {
+            for part in &recipe.takes {
+                let row = HouseRow {
+                    item: made.name.clone(),
+                    from: *from,
+                    yields: recipe.written.clone(),
+                    ingredient: item(setup, part.item),
+                    quantity: part.written.clone(),
+                };
+                rows.push(row.cells(form));
+            }
+        }
+    }
+    rows
+}
+
+fn pos(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
+    let mut rows: Vec<_> = setup
+        .till
+        .iter()
+        .filter_map(|t| match t.means {
+            TillMeaning::Unknown => None,
+            TillMeaning::Ignored => Some(PosRow { sold_as: t.name.clone(), drink: None, portion: 1_000 }),
+            TillMeaning::Drink { drink, portion } => {
+                let drink = setup.drink(drink).map(|d| d.name.clone());
+                Some(PosRow { sold_as: t.name.clone(), drink, portion })
+            }
+        })
+        .collect();
+    rows.sort_by_cached_key(|row| name_key(&row.sold_as));
+    rows.iter().map(|row| row.cells(form)).collect()
+}
+
+/// An amount of an item as it is written.
+fn written(setup: &Setup, id: ItemId, amount: Amount) -> String {
+    setup.item(id).map(|i| Quantity { basis: i.basis, amount }.to_string()).unwrap_or_default()
+}
+
+pub(super) fn batch(setup: &Setup, fact: &Batch) -> BatchRow {
+    BatchRow {
+        at: fact.at,
+        item: item(setup, fact.item),
+        made: written(setup, fact.item, fact.made),
+        by: fact.by.clone(),
+        note: fact.note.clone(),
+    }
+}
+
+pub(super) fn delivery(setup: &Setup, fact: &Delivery) -> DeliveryRow {
+    DeliveryRow {
+        document: fact.document.clone(),
+        line: fact.line,
+        at: fact.at,
+        supplier: supplier(setup, fact.supplier),
+        item: item(setup, fact.item),
+        containers: fact.containers,
+        unit_price: fact.unit_price,
+        place: fact.place.map(|id| place(setup, id)),
+        deposit: fact.deposit,
+    }
+}
+
+pub(super) fn loss(setup: &Setup, fact: &Loss) -> LossRow {
+    LossRow {
+        at: fact.at,
+        item: item(setup, fact.item),
+        quantity: written(setup, fact.item, fact.amount),
+        reason: fact.reason,
+        place: fact.place.map(|id| place(setup, id)),
+        by: fact.by.clone(),
+        note: fact.note.clone(),
+    }
+}
+
+pub(super) fn transfer(setup: &Setup, fact: &Transfer) -> TransferRow {
+    TransferRow {
+        at: fact.at,
+        item: item(setup, fact.item),
+        containers: fact.containers,
+        from: place(setup, fact.from),
+        to: place(setup, fact.to),
+        by: fact.by.clone(),
+    }
+}
+
+pub(super) fn count_line(setup: &Setup, count: &Count, line: &CountLine) -> CountRow {
+    CountRow {
+        count: count.name.clone(),
+        at: line.at,
+        place: place(setup, line.place),
+        item: item(setup, line.item),
+        entry: line.entry.clone(),
+        method: Some(line.method),
+        by: line.by.clone(),
+        open: count.closed.is_none(),
+    }
+}
+
+pub(super) fn order_lines(setup: &Setup, order: &Order) -> Vec<OrderRow> {
+    let row = |line: &crate::domain::ledger::OrderLine| OrderRow {
+        order: order.name.clone(),
+        line: line.line,
+        supplier: supplier(setup, order.supplier),
+        item: item(setup, line.item),
+        packs: line.packs,
+        price: line.price,
+        state: order.state,
+        placed: order.placed,
+        expected: order.expected,
+    };
+    order.lines.iter().map(row).collect()
+}

@@ -1,0 +1,388 @@
+//! Every plain file and every column, said once.
+
+/// One of the files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)] // Each is described in `FILES`.
+pub enum Plain {
+    Venue,
+    People,
+    Places,
+    Suppliers,
+    Stock,
+    Shelves,
+    Offers,
+    Drinks,
+    Specs,
+    House,
+    Pos,
+    Batches,
+    Deliveries,
+    Losses,
+    Transfers,
+    Counts,
+    Orders,
+    Sales,
+}
+
+impl Plain {
+    /// Every file in the order in which they are read: what is named comes before what names it.
+    pub const ALL: &'static [Plain] = &[
+        Plain::Venue,
+        Plain::People,
+        Plain::Places,
+        Plain::Suppliers,
+        Plain::Stock,
+        Plain::Shelves,
+        Plain::Offers,
+        Plain::Drinks,
+        Plain::Specs,
+        Plain::House,
+        Plain::Pos,
+        Plain::Batches,
+        Plain::Deliveries,
+        Plain::Losses,
+        Plain::Transfers,
+        Plain::Counts,
+        Plain::Orders,
+        Plain::Sales,
+    ];
+
+    /// Its description.
+    pub fn spec(self) -> &'static FileSpec {
+        &FILES[self as usize]
+    }
+
+    /// Its name, such as `stock.csv`.
+    pub fn name(self) -> &'static str {
+        self.spec().name
+    }
+}
+
+/// A column of a file.
+#[derive(Clone, Copy, Debug)]
+pub struct Column {
+    /// Its head.
+    pub name: &'static str,
+    /// Whether the file must have it.
+    pub required: bool,
+    /// What stands in it.
+    pub about: &'static str,
+}
+
+/// A file.
+#[derive(Clone, Copy, Debug)]
+pub struct FileSpec {
+    /// Its name in the folder.
+    pub name: &'static str,
+    /// What it holds.
+    pub about: &'static str,
+    /// The columns that tell two lines apart; none where equal lines are two facts.
+    pub key: &'static [&'static str],
+    /// Its columns, in the order in which they are written.
+    pub columns: &'static [Column],
+}
+
+impl FileSpec {
+    /// Place of a column.
+    pub fn column(&self, name: &str) -> Option<usize> {
+        self.columns.iter().position(|c| c.name == name)
+    }
+
+    /// The columns in words, optional ones in brackets.
+    pub fn heads(&self) -> String {
+        let heads: Vec<String> =
+            self.columns.iter().map(|c| if c.required { c.name.to_owned() } else { format!("[{}]", c.name) }).collect();
+        heads.join(",")
+    }
+}
+
+const fn need(name: &'static str, about: &'static str) -> Column {
+    Column { name, required: true, about }
+}
+
+const fn may(name: &'static str, about: &'static str) -> Column {
+    Column { name, required: false, about }
+}
+
+/// Every file.
+pub const FILES: &[FileSpec] = &[
+    FileSpec {
+        name: "venue.csv",
+        about: "the bar itself, one setting a line",
+        key: &["key"],
+        columns: &[
+            need(
+                "key",
+                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon or blind_counts",
+            ),
+            need("value", "the setting"),
+        ],
+    },
+    FileSpec {
+        name: "people.csv",
+        about: "who counts and manages",
+        key: &["initials"],
+        columns: &[need("initials", "how they sign"), may("name", "their name"), need("role", "counter or manager")],
+    },
+    FileSpec {
+        name: "places.csv",
+        about: "where stock stands",
+        key: &["place"],
+        columns: &[
+            need("place", "its name"),
+            may("walk", "order in which the bar is walked; without it, the order of the file"),
+        ],
+    },
+    FileSpec {
+        name: "suppliers.csv",
+        about: "who delivers",
+        key: &["supplier"],
+        columns: &[
+            need("supplier", "the name"),
+            may("email", "where orders go"),
+            may("customer_no", "what they call the bar"),
+            may("schedule", "“Mon 14:00 > Wed; Thu 14:00 > Sat”: order before Monday 14:00, it comes on Wednesday"),
+            may("minimum", "smallest order, without tax"),
+            may("fee", "cost of a delivery"),
+            may("free_from", "order value from which there is no fee"),
+        ],
+    },
+    FileSpec {
+        name: "stock.csv",
+        about: "what is stocked",
+        key: &["item"],
+        columns: &[
+            need("item", "the name"),
+            need("kind", "spirit, liqueur, wine, beer, mixer, juice, house-made, food or other"),
+            need("size", "what one container holds, such as 700 ml, 1 kg or 1 each"),
+            may("abv", "percent by volume"),
+            may("density", "grams per millilitre"),
+            may("empty_weight", "of the empty container, a mass"),
+            may("full_weight", "of the full container, a mass"),
+            may("gtin", "bar code numbers, apart by blanks"),
+            may("count_by", "tenths, weight, height or whole; without it, tenths"),
+            may("service_level", "share of order cycles that should not run dry, such as 0.95 (or 95 for percent)"),
+            may("par", "containers that an order fills up to"),
+            may("shelf_max", "most containers that fit"),
+            may("allergens", "words of EU 1169/2011 annex II apart by blanks, or none; empty is unknown"),
+            may("keeps_days", "days it keeps"),
+        ],
+    },
+    FileSpec {
+        name: "shelves.csv",
+        about: "an item's spot in a place; it may stand in several",
+        key: &["place", "item"],
+        columns: &[
+            need("place", "where"),
+            need("item", "what"),
+            may("position", "order along the shelf; without it, the order of the file"),
+            may("par", "the place's own par in containers, for the carry-up list"),
+        ],
+    },
+    FileSpec {
+        name: "offers.csv",
+        about: "what suppliers ask",
+        key: &["supplier", "item", "pack", "from"],
+        columns: &[
+            need("supplier", "who"),
+            need("item", "what"),
+            may("code", "the supplier's own number"),
+            need("pack", "containers in a case"),
+            need("price", "of the whole pack, without tax"),
+            may("deposit", "on the whole pack"),
+            may("from", "first business day it is valid; empty since ever"),
+        ],
+    },
+    FileSpec {
+        name: "drinks.csv",
+        about: "what is sold; a new `from` begins a new version",
+        key: &["drink", "from"],
+        columns: &[
+            need("drink", "the name"),
+            may("from", "first business day of the version; empty since ever"),
+            need("price", "what the guest pays"),
+            may("tax", "percent"),
+            may("method", "shake, stir, build, throw, blend or pour"),
+            may("glass", "what it is served in"),
+            may("menu", "yes or no; without it, yes"),
+        ],
+    },
+    FileSpec {
+        name: "specs.csv",
+        about: "what a drink takes; the lines of one drink and `from` are one version",
+        key: &["drink", "from", "ingredient"],
+        columns: &[
+            need("drink", "which drink"),
+            may("from", "first business day of the version; empty since ever"),
+            need("ingredient", "an item of stock.csv"),
+            need("quantity", "such as 50 ml, 2 dash or 1 each"),
+            may("waste", "percent lost on top"),
+            may("note", "anything to remember"),
+        ],
+    },
+    FileSpec {
+        name: "house.csv",
+        about: "one batch of a house-made item; the lines of one item and `from` are one version",
+        key: &["item", "from", "ingredient"],
+        columns: &[
+            need("item", "what is made"),
+            may("from", "first business day of the version; empty since ever"),
+            need("yields", "what one batch makes, the same on each of its lines"),
+            need("ingredient", "an item of stock.csv"),
+            need("quantity", "what one batch takes of it"),
+        ],
+    },
+    FileSpec {
+        name: "pos.csv",
+        about: "what the till calls things",
+        key: &["sold_as"],
+        columns: &[
+            need("sold_as", "as the till prints it"),
+            need("drink", "which drink; empty: not stock, ignore it"),
+            may("portion", "how much of the drink: 1, 0.5, 2; without it, 1"),
+        ],
+    },
+    FileSpec {
+        name: "batches.csv",
+        about: "batches made",
+        key: &[],
+        columns: &[
+            need("at", "when"),
+            need("item", "what; it has a recipe in house.csv"),
+            need("made", "how much"),
+            may("by", "initials"),
+            may("note", "anything to remember"),
+        ],
+    },
+    FileSpec {
+        name: "deliveries.csv",
+        about: "what came",
+        key: &["supplier", "document", "line"],
+        columns: &[
+            need("document", "number of the supplier's document"),
+            need("line", "line of the document"),
+            need("at", "when it came"),
+            need("supplier", "who brought it"),
+            need("item", "what"),
+            need("containers", "how many; below zero they went back"),
+            need("unit_price", "of one container, without tax, up to 6 decimals"),
+            may("place", "where it was put"),
+            may("deposit", "on one container"),
+        ],
+    },
+    FileSpec {
+        name: "losses.csv",
+        about: "what went without being sold",
+        key: &[],
+        columns: &[
+            need("at", "when"),
+            need("item", "what"),
+            need("quantity", "how much"),
+            need("reason", "spill, breakage, comp, staff, tasting, spoiled or returned-drink"),
+            may("place", "where"),
+            may("by", "initials"),
+            may("note", "anything to remember"),
+        ],
+    },
+    FileSpec {
+        name: "transfers.csv",
+        about: "what was carried from one place to another",
+        key: &[],
+        columns: &[
+            need("at", "when"),
+            need("item", "what"),
+            need("containers", "how many, up to 3 decimals"),
+            need("from_place", "from where"),
+            need("to_place", "to where"),
+            may("by", "initials"),
+        ],
+    },
+    FileSpec {
+        name: "counts.csv",
+        about: "what was counted",
+        key: &["count", "place", "item"],
+        columns: &[
+            need("count", "name of the count"),
+            need("at", "when the line was entered"),
+            need("place", "where"),
+            need("item", "what"),
+            need("full", "sealed containers"),
+            may("open", "one reading for each opened container, apart by blanks: .4 .7, 812g, 143mm"),
+            may("method", "tenths, weight, height, whole or expected; without it, what the readings say"),
+            may("by", "initials"),
+            may("state", "open on every line of a count that is not closed yet"),
+        ],
+    },
+    FileSpec {
+        name: "orders.csv",
+        about: "orders to suppliers",
+        key: &["order", "line"],
+        columns: &[
+            need("order", "name of the order"),
+            need("line", "number of the line"),
+            need("supplier", "to whom"),
+            need("item", "what"),
+            need("packs", "how many packs; the pack is that of the offer"),
+            need("price", "of one pack, without tax"),
+            need("state", "draft, sent, received or closed"),
+            may("placed", "when it was sent"),
+            may("expected", "the date it should come"),
+        ],
+    },
+    FileSpec {
+        name: "sales.csv",
+        about: "lines of till receipts",
+        key: &["receipt", "line"],
+        columns: &[
+            need("receipt", "number of the receipt"),
+            need("line", "line of the receipt"),
+            need("at", "when"),
+            need("sold_as", "what the till calls it; a name that pos.csv lacks is kept and asked about"),
+            need("quantity", "how many, up to 3 decimals"),
+            need("net", "without tax"),
+            may("kind", "sale, void, return, comp, staff or training; without it, sale"),
+        ],
+    },
+];
+
+/// The files as a table for the documentation.
+pub fn markdown() -> String {
+    let mut out = String::new();
+    for file in FILES {
+        out.push_str(&format!("### `{}`\n\n{}.\n\n| column | |\n| --- | --- |\n", file.name, capital(file.about)));
+        for column in file.columns {
+            let name = if column.required { format!("`{}`", column.name) } else { format!("[`{}`]", column.name) };
+            out.push_str(&format!("| {name} | {} |\n", column.about));
+        }
+        out.push('\n');
+    }
+    out
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_file_is_described_once_and_its_key_is_among_its_columns() {
+        assert_eq!(FILES.len(), Plain::ALL.len());
+        for (n, plain) in Plain::ALL.iter().enumerate() {
+            assert_eq!(*plain as usize, n);
+            let spec = plain.spec();
+            assert_eq!(format!("{plain:?}.csv").to_lowercase(), spec.name);
+            for key in spec.key {
+                assert!(spec.column(key).is_some(), "{} {key}", spec.name);
+            }
+            for (n, column) in spec.columns.iter().enumerate() {
+                assert_eq!(spec.column(column.name), Some(n), "{} {} twice", spec.name, column.name);
+            }
+        }
+        assert!(markdown().contains("| [`walk`] | order in which"));
+    }
+}

@@ -1,0 +1,29 @@
+//! Plain files: a book as a folder of tables that a person can read, edit and load again.
+//!
+//! [`FILES`] describes every file and column once; reading, writing and the documentation walk it.
+
+mod cells;
+mod facts;
+mod fault;
+mod files;
+mod folder;
+mod sales;
+mod stock;
+mod table;
+mod text;
+mod till;
+mod venue;
+mod write;
+
+pub use cells::{Cells, Form, Line, NameBook, PlainRow, key_of};
+pub use facts::{BatchRow, CountRow, DeliveryRow, LossRow, OrderRow, TransferRow, method_of};
+pub use fault::{Fault, Faults, SHOWN};
+pub use files::{Column, FILES, FileSpec, Plain, markdown};
+pub use folder::Folder;
+pub use sales::{SaleCells, SaleParser, SaleRow};
+pub use stock::{OfferRow, PlaceRow, ShelfRow};
+pub use table::Table;
+pub use text::{TextError, checked};
+pub use till::{DrinkRow, HouseRow, PosRow, SpecRow};
+pub use venue::{read_venue, venue_rows};
+pub use write::{FolderWriter, TableWriter};

@@ -1,0 +1,189 @@
+//! One file as a table: its head checked, its lines in the order of [`FILES`](super::FILES)' columns.
+
+use super::{Cells, Fault, Faults, Plain};
+use crate::exchange::{At, ExchangeError};
+use csv::ByteRecord;
+use std::fs::File;
+use std::io::{Read, Seek, SeekFrom};
+use std::path::{Path, PathBuf};
+
+/// Bytes read at a time.
+const BUFFER: usize = 1 << 18;
+
+/// An open file whose head was read.
+#[derive(Debug)]
+pub struct Table {
+    file: Plain,
+    path: PathBuf,
+    reader: csv::Reader<File>,
+    record: ByteRecord,
+    /// For each column of the description, where it stands in the file.
+    places: Vec<Option<usize>>,
+    width: usize,
+    cells: Cells,
+}
+
+impl Table {
+    /// Opens a file and checks its head. `None` when the head is wrong: nothing under it can be told.
+    ///
+    /// # Errors
+    /// [`ExchangeError::Io`].
+    pub fn open(path: &Path, file: Plain, faults: &mut Faults) -> Result<Option<Table>, ExchangeError> {
+        let mut opened = File::open(path).at("opening", path)?;
+        let mut start = Vec::with_capacity(3);
+        opened.by_ref().take(3).read_to_end(&mut start).at("reading", path)?;
+        if start.starts_with(&[0xff, 0xfe]) || start.starts_with(&[0xfe, 0xff]) {
+            faults.push(Fault::of_file(file.name(), "expected UTF-8 text, but this is UTF-16; save it again as UTF-8"));
+            return Ok(None);
+        }
+        let skip = if start == [0xef, 0xbb, 0xbf] { 3 } else { 0 };
+        opened.seek(SeekFrom::Start(skip)).at("reading", path)?;
+        let reader =
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).buffer_capacity(BUFFER).from_reader(opened);
+        let mut table = Table {
+            file,
+            path: path.to_owned(),
+            reader,
+            record: ByteRecord::new(),
+            places: Vec::new(),
+            width: 0,
+            cells: Cells::new(file),
+        };
+        Ok(table.head(faults)?.then_some(table))
+    }
+
+    /// Reads the head; says whether lines can be read under it.
+    fn head(&mut self, faults: &mut Faults) -> Result<bool, ExchangeError> {
+        let spec = self.file.spec();
+        if !self.advance()? {
+            faults.push(Fault::of_file(spec.name, format!("expected a head with the columns {}", spec.heads())));
+            return Ok(false);
+        }
+        let line = self.line();
+        let fault = |read: &[u8], expected: String| Fault {
+            read: Some(
+                Fault::of_cell(self.file, line, "", &String::from_utf8_lossy(read), "").read.unwrap_or_default(),
+            ),
+            ..Fault::of_line(self.file, line, expected)
+        };
+        if self.record.len() == 1 && self.record[0].iter().any(|b| matches!(b, b';' | b'\t' | b'|')) {
+            let read = self.record[0].to_vec();
+            faults.push(fault(&read, "expected cells apart by commas; save it again with commas".to_owned()));
+            return Ok(false);
+        }
+        let mut places = vec![None; spec.columns.len()];
+        let mut good = true;
+        for (n, cell) in self.record.iter().enumerate() {
+            let name = String::from_utf8_lossy(cell).trim().to_lowercase();
+            match spec.column(&name) {
+                Some(column) if places[column].is_none() => places[column] = Some(n),
+                Some(_) => {
+                    good = false;
+                    faults.push(fault(cell, "this column is there twice; expected it once".to_owned()));
+                }
+                None => {
+                    good = false;
+                    faults.push(fault(cell, format!("unknown column; expected {}", spec.heads())));
+                }
+            }
+        }
+        for (column, place) in spec.columns.iter().zip(&places) {
+            if column.required && place.is_none() {
+                good = false;
+                let missing = format!("the column {} is missing; expected {}", column.name, spec.heads());
+                faults.push(Fault::of_line(self.file, line, missing));
+            }
+        }
+        self.width = self.record.len();
+        self.places = places;
+        Ok(good)
+    }
+
+    fn advance(&mut self) -> Result<bool, ExchangeError> {
+        let done = self.reader.read_byte_record(&mut self.record);
+        done.map_err(|error| {
+            let source = match error.into_kind() {
+                csv::ErrorKind::Io(source) => source,
+                other => std::io::Error::other(format!("{other:?}")),
+            };
+            ExchangeError::Io { doing: "reading", path: self.path.clone(), source }
+        })
+    }
+
+    /// Moves to the next line that holds anything; a line with too many or too few cells is a fault and passed over.
+    ///
+    /// # Errors
+    /// [`ExchangeError::Io`].
+    pub fn advance_to_line(&mut self, faults: &mut Faults) -> Result<bool, ExchangeError> {
+        while self.advance()? {
+            if self.record.len() == self.width {
+                // A spreadsheet writes the empty rows under a table as lines of commas.
+                if self.record.as_slice().iter().all(u8::is_ascii_whitespace) {
+                    continue;
+                }
+                return Ok(true);
+            }
+            let found = self.record.len();
+            let expected = format!(
+                "expected {} cells as in the head, found {found}; a cell with a comma in it stands in quotation marks",
+                self.width
+            );
+            faults.push(Fault::of_line(self.file, self.line(), expected));
+        }
+        Ok(false)
+    }
+
+    /// The next line as cells in the order of the description.
+    ///
+    /// # Errors
+    /// [`ExchangeError::Io`].
+    pub fn next(&mut self, faults: &mut Faults) -> Result<Option<&mut Cells>, ExchangeError> {
+        while self.advance_to_line(faults)? {
+            if self.take(faults) {
+                return Ok(Some(&mut self.cells));
+            }
+        }
+        Ok(None)
+    }
+
+    /// The line at hand as cells; `None` when it is not text.
+    pub fn here(&mut self, faults: &mut Faults) -> Option<&mut Cells> {
+        self.take(faults).then_some(&mut self.cells)
+    }
+
+    fn take(&mut self, faults: &mut Faults) -> bool {
+        self.cells.line = self.line();
+        for (n, place) in self.places.iter().enumerate() {
+            let cell = match place.and_then(|p| self.record.get(p)) {
+                None => None,
+                Some(bytes) => match std::str::from_utf8(bytes) {
+                    Ok(text) => Some(text.trim()),
+                    Err(_) => {
+                        let column = self.file.spec().columns[n].name;
+                        let read = String::from_utf8_lossy(bytes);
+                        let expected = "expected UTF-8 text; save the file again as UTF-8";
+                        faults.push(Fault::of_cell(self.file, self.cells.line, column, &read, expected));
+                        return false;
+                    }
+                },
+            };
+            self.cells.set(n, cell);
+        }
+        true
+    }
+
+    /// A cell of the line at hand as it stands; empty when the file has no such column.
+    pub fn raw(&self, column: usize) -> &[u8] {
+        self.places.get(column).copied().flatten().and_then(|p| self.record.get(p)).unwrap_or_default()
+    }
+
+    /// The line at hand.
+    pub fn line(&self) -> u64 {
+        self.record.position().map_or(0, csv::Position::line)
+    }
+
+    /// Bytes read so far.
+    pub fn bytes(&self) -> u64 {
+        self.reader.position().byte()
+    }
+}

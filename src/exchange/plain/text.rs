@@ -1,0 +1,75 @@
+//! Text from files: one form for each name, and nothing that acts on a terminal or in a spreadsheet.
+
+use unicode_normalization::{UnicodeNormalization, is_nfc};
+
+/// Characters that a cell may have.
+const LONGEST: usize = 500;
+
+/// Why a text was refused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum TextError {
+    /// Something that does not show, or acts on what shows.
+    #[error("expected text without hidden characters, but it holds U+{0:04X}")]
+    Hidden(u32),
+    /// A line break: seldom meant.
+    #[error("expected text on one line; a line break in a cell often means that a quotation mark is never closed")]
+    LineBreak,
+    /// A spreadsheet would run it.
+    #[error("expected text that does not begin with {0}: a spreadsheet would run it as a formula")]
+    Formula(char),
+    /// A whole file in one cell.
+    #[error("expected at most 500 characters")]
+    TooLong,
+}
+
+/// Characters that do not show, or change how others show: controls, marks that turn the direction of writing, blanks
+/// of no width.
+pub(super) fn is_hidden(c: char) -> bool {
+    c.is_control()
+        || matches!(c,
+            '\u{00AD}' | '\u{034F}' | '\u{061C}' | '\u{115F}' | '\u{1160}' | '\u{17B4}' | '\u{17B5}' | '\u{180B}'..='\u{180F}'
+            | '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{3164}'
+            | '\u{FEFF}' | '\u{FFA0}' | '\u{FFF9}'..='\u{FFFB}' | '\u{E0000}'..='\u{E0FFF}')
+}
+
+/// A text in the form in which it is kept: trimmed and in Unicode NFC. What a person types into a screen passes here
+/// as well as what a file holds, so that every book can be dumped and loaded again.
+///
+/// # Errors
+/// [`TextError`].
+pub fn checked(text: &str) -> Result<String, TextError> {
+    let text = text.trim();
+    if let Some(hidden) = text.chars().find(|c| is_hidden(*c)) {
+        let line_break = matches!(hidden, '\n' | '\r');
+        return Err(if line_break { TextError::LineBreak } else { TextError::Hidden(hidden.into()) });
+    }
+    if let Some(first) = text.chars().next().filter(|c| matches!(c, '=' | '+' | '-' | '@')) {
+        return Err(TextError::Formula(first));
+    }
+    if text.chars().count() > LONGEST {
+        return Err(TextError::TooLong);
+    }
+    Ok(if is_nfc(text) { text.to_owned() } else { text.nfc().collect() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_kept_in_one_form_or_refused() {
+        assert_eq!(checked("  Cura\u{0063}\u{0327}ao "), Ok("Cura\u{00E7}ao".to_owned()));
+        assert_eq!(checked("Jägermeister 0.7 (old)"), Ok("Jägermeister 0.7 (old)".to_owned()));
+        assert_eq!(checked(""), Ok(String::new()));
+        for (text, hidden) in
+            [("a\u{1b}[2J", 0x1b), ("a\u{202e}b", 0x202e), ("a\u{200b}b", 0x200b), ("\u{85}x\u{9b}y", 0x9b)]
+        {
+            assert_eq!(checked(text), Err(TextError::Hidden(hidden)), "{text:?}");
+        }
+        assert_eq!(checked("a\nb"), Err(TextError::LineBreak));
+        for text in ["=1+1", "+49", "-gin", "@SUM(A1)", " =1"] {
+            assert!(matches!(checked(text), Err(TextError::Formula(_))), "{text}");
+        }
+        assert_eq!(checked(&"x".repeat(501)), Err(TextError::TooLong));
+    }
+}

@@ -1,0 +1,156 @@
+//! Drinks, specs, house-made recipes and till names as lines.
+
+use super::Plain;
+use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, yes_no_word};
+use crate::domain::measure::{Decimal, decimal};
+use crate::domain::venue::{DrinkMethod, Menu};
+use chrono::NaiveDate;
+
+/// A line of `drinks.csv`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrinkRow {
+    /// Which.
+    pub drink: String,
+    /// First business day.
+    pub from: Option<NaiveDate>,
+    /// Price and service.
+    pub menu: Menu,
+}
+
+impl PlainRow for DrinkRow {
+    const FILE: Plain = Plain::Drinks;
+
+    fn read(line: &mut Line<'_>) -> Option<DrinkRow> {
+        let (drink, from, price) = (line.text("drink"), line.day("from"), line.money("price"));
+        let tax = line.maybe_percent("tax", 100);
+        let method = line.maybe("method", DrinkMethod::parse);
+        let (glass, on) = (line.maybe_text("glass"), line.yes_or("menu", true));
+        let menu = Menu { price: price?, tax: tax?, method: method?, glass: glass?, on: on? };
+        Some(DrinkRow { drink: drink?, from: from?, menu })
+    }
+
+    fn cells(&self, form: &Form) -> Vec<String> {
+        vec![
+            self.drink.clone(),
+            or_empty(self.from, |d| d.to_string()),
+            form.money(self.menu.price),
+            or_empty(self.menu.tax, |t| decimal::plain(t, 2)),
+            or_empty(self.menu.method, |m| m.word().to_owned()),
+            self.menu.glass.clone().unwrap_or_default(),
+            yes_no_word(self.menu.on).to_owned(),
+        ]
+    }
+}
+
+/// A line of `specs.csv`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SpecRow {
+    /// Which drink.
+    pub drink: String,
+    /// First business day.
+    pub from: Option<NaiveDate>,
+    /// What it takes.
+    pub ingredient: String,
+    /// How much, as written.
+    pub quantity: String,
+    /// Lost on top, hundredths of a percent.
+    pub waste: i64,
+    /// Anything to remember.
+    pub note: Option<String>,
+}
+
+impl PlainRow for SpecRow {
+    const FILE: Plain = Plain::Specs;
+
+    fn read(line: &mut Line<'_>) -> Option<SpecRow> {
+        let (drink, from) = (line.name("drink", Plain::Drinks), line.day("from"));
+        let ingredient = line.name("ingredient", Plain::Stock);
+        let quantity = line.quantity("quantity", "ingredient");
+        let (waste, note) = (line.maybe_percent("waste", 1_000), line.maybe_text("note"));
+        Some(SpecRow {
+            drink: drink?,
+            from: from?,
+            ingredient: ingredient?,
+            quantity: quantity?,
+            waste: waste?.unwrap_or(0),
+            note: note?,
+        })
+    }
+
+    fn cells(&self, _: &Form) -> Vec<String> {
+        vec![
+            self.drink.clone(),
+            or_empty(self.from, |d| d.to_string()),
+            self.ingredient.clone(),
+            self.quantity.clone(),
+            if self.waste == 0 { String::new() } else { decimal::plain(self.waste, 2) },
+            self.note.clone().unwrap_or_default(),
+        ]
+    }
+}
+
+/// A line of `house.csv`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HouseRow {
+    /// What is made.
+    pub item: String,
+    /// First business day.
+    pub from: Option<NaiveDate>,
+    /// What one batch makes, as written.
+    pub yields: String,
+    /// What it takes.
+    pub ingredient: String,
+    /// How much, as written.
+    pub quantity: String,
+}
+
+impl PlainRow for HouseRow {
+    const FILE: Plain = Plain::House;
+
+    fn read(line: &mut Line<'_>) -> Option<HouseRow> {
+        let (item, from) = (line.name("item", Plain::Stock), line.day("from"));
+        let yields = line.quantity("yields", "item");
+        let ingredient = line.name("ingredient", Plain::Stock);
+        let quantity = line.quantity("quantity", "ingredient");
+        Some(HouseRow { item: item?, from: from?, yields: yields?, ingredient: ingredient?, quantity: quantity? })
+    }
+
+    fn cells(&self, _: &Form) -> Vec<String> {
+        vec![
+            self.item.clone(),
+            or_empty(self.from, |d| d.to_string()),
+            self.yields.clone(),
+            self.ingredient.clone(),
+            self.quantity.clone(),
+        ]
+    }
+}
+
+/// A line of `pos.csv`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PosRow {
+    /// As the till prints it.
+    pub sold_as: String,
+    /// Which drink; none is not stock.
+    pub drink: Option<String>,
+    /// How much of it, in thousandths.
+    pub portion: i64,
+}
+
+impl PlainRow for PosRow {
+    const FILE: Plain = Plain::Pos;
+
+    fn read(line: &mut Line<'_>) -> Option<PosRow> {
+        let (sold_as, drink) = (line.text("sold_as"), line.maybe_name("drink", Plain::Drinks));
+        let portion = line.maybe("portion", |text| {
+            let read = Decimal::parse(text).ok().and_then(|d| d.exact(3));
+            read.filter(|n| (1..=1_000_000).contains(n)).ok_or("expected a number such as 1, 0.5 or 2, above zero")
+        });
+        Some(PosRow { sold_as: sold_as?, drink: drink?, portion: portion?.unwrap_or(1_000) })
+    }
+
+    fn cells(&self, _: &Form) -> Vec<String> {
+        let portion = if self.drink.is_some() { plain_thousandths(self.portion) } else { String::new() };
+        vec![self.sold_as.clone(), self.drink.clone().unwrap_or_default(), portion]
+    }
+}

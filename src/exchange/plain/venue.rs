@@ -1,0 +1,167 @@
+//! `venue.csv`: the bar itself, one setting a line.
+
+use super::cells::{yes_no, yes_no_word};
+use super::text::checked;
+use super::{Fault, Faults, Form, Plain, Table};
+use crate::domain::measure::{Basis, Currency, Quantity, SmallMeasures, VolumeUnit};
+use crate::domain::venue::{DayRule, Venue};
+use crate::exchange::ExchangeError;
+use chrono::NaiveTime;
+use chrono_tz::Tz;
+
+/// The keys, in the order in which they are written; the first three must be known.
+const KEYS: [&str; 10] = [
+    "name",
+    "currency",
+    "time_zone",
+    "day_starts",
+    "prices_include_tax",
+    "show_volume_in",
+    "language",
+    "dash",
+    "barspoon",
+    "blind_counts",
+];
+
+/// The bar as lines of `venue.csv`.
+pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
+    let small = |amount| Quantity { basis: Basis::Volume, amount }.to_string();
+    let values = [
+        venue.name.clone(),
+        venue.currency.code().to_owned(),
+        venue.days.zone.name().to_owned(),
+        venue.days.starts.format("%H:%M").to_string(),
+        yes_no_word(venue.prices_include_tax).to_owned(),
+        venue.volume.word().to_owned(),
+        venue.language.clone(),
+        small(venue.small.dash),
+        small(venue.small.barspoon),
+        yes_no_word(venue.blind_counts).to_owned(),
+    ];
+    KEYS.iter().zip(values).map(|(key, value)| [(*key).to_owned(), value]).collect()
+}
+
+/// What is known of a bar so far.
+#[derive(Default)]
+struct Known {
+    name: Option<String>,
+    currency: Option<Currency>,
+    zone: Option<Tz>,
+    starts: Option<NaiveTime>,
+    prices_include_tax: Option<bool>,
+    volume: Option<VolumeUnit>,
+    language: Option<String>,
+    small: SmallMeasures,
+    blind_counts: Option<bool>,
+}
+
+impl Known {
+    fn take(&mut self, key: &str, value: &str) -> Result<(), String> {
+        let small = |value: &str| {
+            Quantity::parse_as(value, Basis::Volume, &SmallMeasures::default()).map_err(|e| e.to_string())
+        };
+        match key {
+            "name" => self.name = Some(named(value)?),
+            "currency" => self.currency = Some(value.parse().map_err(|e| format!("{e}"))?),
+            "time_zone" => {
+                let zone = value.parse().map_err(|_| "expected an IANA time zone such as Europe/Berlin".to_owned())?;
+                self.zone = Some(zone);
+            }
+            "day_starts" => {
+                let starts = NaiveTime::parse_from_str(value, "%H:%M");
+                self.starts = Some(starts.map_err(|_| "expected an hour such as 05:00".to_owned())?);
+            }
+            "prices_include_tax" => self.prices_include_tax = Some(yes_no(value)?),
+            "show_volume_in" => {
+                self.volume = Some(VolumeUnit::parse(value).ok_or("expected ml, cl or oz")?);
+            }
+            "language" => self.language = Some(language(value)?),
+            "dash" => self.small.dash = small(value)?,
+            "barspoon" => self.small.barspoon = small(value)?,
+            "blind_counts" => self.blind_counts = Some(yes_no(value)?),
+            _ => return Err(format!("unknown setting; expected one of {}", KEYS.join(", "))),
+        }
+        Ok(())
+    }
+}
+
+fn named(value: &str) -> Result<String, String> {
+    if value.is_empty() {
+        return Err("expected the name of the bar".to_owned());
+    }
+    checked(value).map_err(|e| e.to_string())
+}
+
+/// A language tag: a language of two or three letters, then parts of up to eight (RFC 5646, its general form).
+fn language(value: &str) -> Result<String, String> {
+    let mut parts = value.split('-');
+    let first = parts.next().is_some_and(|p| (2..=3).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphabetic()));
+    if first && parts.all(|p| (1..=8).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphanumeric())) {
+        Ok(value.to_owned())
+    } else {
+        Err("expected a language tag such as en, de-AT or pt-PT".to_owned())
+    }
+}
+
+/// Reads `venue.csv` over what the book has. Gives the bar, if it is whole, what the other files are to be read with
+/// in any case, and how many lines were read.
+///
+/// # Errors
+/// [`ExchangeError::Io`].
+pub fn read_venue(
+    table: Option<Table>,
+    had: Option<&Venue>,
+    faults: &mut Faults,
+) -> Result<(Option<Venue>, Form, u64), ExchangeError> {
+    let mut known = Known::default();
+    for [key, value] in had.map(venue_rows).unwrap_or_default() {
+        // What the book itself says was checked when it was kept.
+        let _ = known.take(&key, &value);
+    }
+    let (mut seen, mut wrong, mut rows) = (Vec::new(), Vec::new(), 0);
+    if let Some(mut table) = table {
+        while let Some(cells) = table.next(faults)? {
+            rows += 1;
+            let (key, value) = (cells.get("key").to_lowercase(), cells.get("value"));
+            let line = cells.line();
+            if seen.contains(&key) {
+                let expected = "this setting is there twice; expected it once";
+                faults.push(Fault::of_cell(Plain::Venue, line, "key", &key, expected));
+            } else if !KEYS.contains(&key.as_str()) {
+                let expected = format!("unknown setting; expected one of {}", KEYS.join(", "));
+                faults.push(Fault::of_cell(Plain::Venue, line, "key", cells.get("key"), expected));
+            } else if let Err(expected) = known.take(&key, value) {
+                faults.push(Fault::of_cell(Plain::Venue, line, "value", value, expected));
+                wrong.push(key.clone());
+            }
+            seen.push(key);
+        }
+    }
+    let missing = [known.name.is_none(), known.currency.is_none(), known.zone.is_none()];
+    for (key, _) in KEYS.iter().zip(missing).filter(|(key, missing)| *missing && !wrong.iter().any(|w| w == *key)) {
+        faults.push(Fault::of_file(
+            Plain::Venue.name(),
+            format!("expected a line for {key}, which the book does not know yet"),
+        ));
+    }
+    let currency_is_wrong = wrong.iter().any(|w| w == "currency");
+    let days = DayRule {
+        zone: known.zone.unwrap_or(Tz::UTC),
+        starts: known.starts.or(NaiveTime::from_hms_opt(5, 0, 0)).unwrap_or_default(),
+    };
+    let form = Form { currency: known.currency.filter(|_| !currency_is_wrong), days, small: known.small };
+    let venue = match (known.name, known.currency, known.zone) {
+        (Some(name), Some(currency), Some(_)) => Some(Venue {
+            name,
+            currency,
+            days,
+            prices_include_tax: known.prices_include_tax.unwrap_or(false),
+            volume: known.volume.unwrap_or_default(),
+            language: known.language.unwrap_or_else(|| "en".to_owned()),
+            small: known.small,
+            blind_counts: known.blind_counts.unwrap_or(false),
+        }),
+        _ => None,
+    };
+    Ok((venue, form, rows))
+}

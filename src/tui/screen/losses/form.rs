@@ -1,0 +1,310 @@
+//! The form that a loss is written down in.
+
+use crate::domain::ledger::Loss;
+use crate::domain::measure::{Amount, Decimal, Quantity};
+use crate::domain::venue::{Gtin, Item, ItemId, Moment, PlaceId, Reason, Seq, Setup};
+use crate::tui::keymap::Action;
+use crate::tui::widget::field::Field;
+use crate::tui::widget::finder::Finder;
+
+/// The fields, in the order in which they are gone through.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Part {
+    Item,
+    Quantity,
+    Reason,
+    Place,
+    By,
+    Note,
+}
+
+impl Part {
+    pub(super) const ALL: [Part; 6] = [Part::Item, Part::Quantity, Part::Reason, Part::Place, Part::By, Part::Note];
+
+    pub(super) fn title(self) -> &'static str {
+        match self {
+            Part::Item => "Item",
+            Part::Quantity => "How much",
+            Part::Reason => "Reason",
+            Part::Place => "Place",
+            Part::By => "By",
+            Part::Note => "Note",
+        }
+    }
+
+    fn step(self, by: isize) -> Option<Part> {
+        let at = Part::ALL.iter().position(|part| *part == self)?;
+        at.checked_add_signed(by).and_then(|at| Part::ALL.get(at)).copied()
+    }
+}
+
+/// What came of an action.
+pub(super) enum Done {
+    /// The form is still open.
+    NotYet,
+    /// It was thrown away.
+    Dropped,
+    /// It is filled in.
+    Kept(Loss),
+}
+
+/// A loss being written down.
+pub(super) struct Form {
+    pub(super) focus: Part,
+    pub(super) finder: Finder<ItemId>,
+    /// Whether the cursor was moved in the list of items, so that the one it is on is meant though nothing is typed.
+    moved: bool,
+    pub(super) item: Option<ItemId>,
+    pub(super) quantity: Field,
+    pub(super) reason: Reason,
+    pub(super) place: Option<PlaceId>,
+    /// Whether the place was chosen by hand, so that another item does not change it.
+    placed: bool,
+    pub(super) by: Field,
+    pub(super) note: Field,
+    /// What is wrong, and with which field.
+    pub(super) error: Option<(Part, String)>,
+}
+
+impl Form {
+    pub(super) fn new(setup: &Setup, reason: Reason, by: Option<&str>) -> Form {
+        Form {
+            focus: Part::Item,
+            finder: Finder::new("", setup.items.iter().map(|item| (item.id, item.name.clone()))),
+            moved: false,
+            item: None,
+            quantity: Field::new(20),
+            reason,
+            place: None,
+            placed: false,
+            by: Field::with(12, by.unwrap_or_default()),
+            note: Field::new(80),
+            error: None,
+        }
+    }
+
+    pub(super) fn apply(&mut self, action: Action, setup: &Setup, now: Moment) -> Done {
+        match action {
+            Action::Cancel => return Done::Dropped,
+            Action::Accept => return self.accept(setup, now),
+            Action::NextField => self.go(1, setup),
+            Action::PreviousField => self.go(-1, setup),
+            Action::Up | Action::Down if self.focus == Part::Item => {
+                self.moved = true;
+                self.finder.apply(action);
+            }
+            Action::Down => self.go(1, setup),
+            Action::Up => self.go(-1, setup),
+            _ => self.edit(action, setup),
+        }
+        Done::NotYet
+    }
+
+    pub(super) fn paste(&mut self, text: &str) {
+        self.error = None;
+        match self.focus {
+            Part::Item => self.finder.paste(text),
+            Part::Quantity => self.quantity.paste(text),
+            Part::By => self.by.paste(text),
+            Part::Note => self.note.paste(text),
+            Part::Reason | Part::Place => {}
+        }
+    }
+
+    /// To another field, if the one that is left is sound; going back is always possible.
+    fn go(&mut self, by: isize, setup: &Setup) {
+        let Some(to) = self.focus.step(by) else { return };
+        self.error = None;
+        if by > 0
+            && let Err(wrong) = self.check(self.focus, setup)
+        {
+            self.error = Some((self.focus, wrong));
+            return;
+        }
+        self.focus = to;
+    }
+
+    /// Whether a field can be left as it is; the item is settled here.
+    fn check(&mut self, part: Part, setup: &Setup) -> Result<(), String> {
+        match part {
+            Part::Item => self.settle(setup),
+            Part::Quantity => self.amount(setup).map(|_| ()),
+            Part::Reason | Part::Place | Part::By | Part::Note => Ok(()),
+        }
+    }
+
+    fn settle(&mut self, setup: &Setup) -> Result<(), String> {
+        let typed = self.finder.query().trim();
+        let scanned = Gtin::parse(typed).ok();
+        let found = match scanned.and_then(|gtin| setup.item_by_gtin(&gtin)) {
+            Some(item) => Some(item.id),
+            None if typed.is_empty() && !self.moved => self.item,
+            None => self.finder.picked().copied(),
+        };
+        let Some(found) = found else {
+            return Err(match typed {
+                "" => "type a few letters of the item's name".to_owned(),
+                _ => "no item is called that; try fewer letters".to_owned(),
+            });
+        };
+        self.item = Some(found);
+        if !self.placed {
+            let mut places = setup.places_of(found);
+            // Where it must have been, if it stands in one place only.
+            self.place = places.next().filter(|_| places.next().is_none());
+        }
+        Ok(())
+    }
+
+    fn edit(&mut self, action: Action, setup: &Setup) {
+        self.error = None;
+        match self.focus {
+            Part::Item => {
+                self.finder.apply(action);
+                self.moved = false;
+            }
+            Part::Quantity => {
+                self.quantity.apply(action);
+            }
+            Part::By => {
+                self.by.apply(action);
+            }
+            Part::Note => {
+                self.note.apply(action);
+            }
+            Part::Reason => {
+                let all = Reason::ALL;
+                let here = all.iter().position(|reason| *reason == self.reason);
+                if let Some(reason) = chosen(action, here, all.len(), |n| all[n].word()).and_then(|n| all.get(n)) {
+                    self.reason = *reason;
+                }
+            }
+            Part::Place => {
+                // The first choice is no place at all.
+                let places = &setup.places;
+                let here = self.place.and_then(|id| places.iter().position(|p| p.id == id)).map_or(0, |n| n + 1);
+                let name = |n: usize| n.checked_sub(1).and_then(|n| places.get(n)).map_or("", |p| p.name.as_str());
+                if let Some(n) = chosen(action, Some(here), places.len() + 1, name) {
+                    self.place = n.checked_sub(1).and_then(|n| places.get(n)).map(|p| p.id);
+                    self.placed = true;
+                }
+            }
+        }
+    }
+
+    fn accept(&mut self, setup: &Setup, now: Moment) -> Done {
+        if self.focus != Part::Note {
+            self.go(1, setup);
+            return Done::NotYet;
+        }
+        // Fields can be reached with Shift-Tab and changed, so all are looked at once more.
+        for part in Part::ALL {
+            if let Err(wrong) = self.check(part, setup) {
+                self.focus = part;
+                self.error = Some((part, wrong));
+                return Done::NotYet;
+            }
+        }
+        match (self.item, self.amount(setup)) {
+            (Some(item), Ok(amount)) => Done::Kept(Loss {
+                seq: Seq(0),
+                at: now,
+                item,
+                amount,
+                reason: self.reason,
+                place: self.place,
+                by: said(&self.by),
+                note: said(&self.note),
+            }),
+            _ => Done::NotYet,
+        }
+    }
+
+    /// What the quantity amounts to, as far as it can be read.
+    pub(super) fn amount(&self, setup: &Setup) -> Result<Amount, String> {
+        let item = self.item.and_then(|id| setup.item(id)).ok_or("choose the item first")?;
+        amount_of(self.quantity.text(), item, setup)
+    }
+}
+
+/// Reads `60 ml`, `2 cl` as they are, and a number alone as containers: `1` is one, `.3` three tenths of one.
+fn amount_of(typed: &str, item: &Item, setup: &Setup) -> Result<Amount, String> {
+    let typed = typed.trim().replace(',', ".");
+    if typed.is_empty() {
+        return Err("type how much is gone, such as 60 ml, .3 or 1".to_owned());
+    }
+    let Ok(number) = Decimal::parse(&typed) else {
+        return Quantity::parse_as(&typed, item.basis, &setup.venue.small).map_err(|e| e.to_string());
+    };
+    let amount = number.scaled(item.size.0.into(), 1).map_err(|e| e.to_string())?;
+    if amount > 0 { Ok(Amount(amount)) } else { Err("expected an amount above zero".to_owned()) }
+}
+
+fn said(field: &Field) -> Option<String> {
+    let text = field.text().trim();
+    (!text.is_empty()).then(|| text.to_owned())
+}
+
+/// Choosing one of several: left and right go round, a letter goes to the next one that begins with it.
+fn chosen<'a>(action: Action, here: Option<usize>, len: usize, name: impl Fn(usize) -> &'a str) -> Option<usize> {
+    let here = here.unwrap_or(0);
+    let begins =
+        |n: usize, c: char| name(n).chars().next().is_some_and(|first| first.to_lowercase().eq(c.to_lowercase()));
+    match action {
+        _ if len == 0 => None,
+        Action::CursorRight | Action::Type(' ') => Some((here + 1) % len),
+        Action::CursorLeft => Some((here + len - 1) % len),
+        Action::CursorHome => Some(0),
+        Action::CursorEnd => Some(len - 1),
+        Action::Type(c) => (1..=len).map(|step| (here + step) % len).find(|n| begins(*n, c)),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::screen::fixture::bar;
+
+    #[test]
+    fn quantities_of_a_loss() {
+        let setup = bar();
+        let (rum, sugar) = (setup.item(ItemId(1)).unwrap(), setup.item(ItemId(3)).unwrap());
+        for (item, typed, want) in [
+            (rum, "60 ml", Ok(60_000)),
+            (rum, "2 cl", Ok(20_000)),
+            (rum, "2,5cl", Ok(25_000)),
+            (rum, ".3", Ok(210_000)),
+            (rum, ",3", Ok(210_000)),
+            (rum, "1", Ok(700_000)),
+            (rum, "1.5", Ok(1_050_000)),
+            (sugar, "50 g", Ok(50_000)),
+            (sugar, ".1", Ok(100_000)),
+            (rum, "", Err("type how much")),
+            (rum, "0", Err("above zero")),
+            (rum, "-1", Err("above zero")),
+            (rum, "0 ml", Err("above zero")),
+            (rum, "50 g", Err("is a mass, but a volume")),
+            (sugar, "60 ml", Err("is a volume, but a mass")),
+            (sugar, "2 oz", Err("US fluid ounce")),
+            (rum, "some", Err("a number and a unit")),
+        ] {
+            match (amount_of(typed, item, &setup), want) {
+                (Ok(got), Ok(want)) => assert_eq!(got, Amount(want), "{typed}"),
+                (Err(got), Err(want)) => assert!(got.contains(want), "{typed}: {got}"),
+                (got, want) => panic!("{typed}: {got:?}, not {want:?}"),
+            }
+        }
+    }
+
+    #[test]
+    fn letters_choose() {
+        let words = |n: usize| Reason::ALL[n].word();
+        let len = Reason::ALL.len();
+        let s = |here| chosen(Action::Type('s'), Some(here), len, words).map(words);
+        assert_eq!([s(0), s(3), s(5)], [Some("staff"), Some("spoiled"), Some("spill")]);
+        assert_eq!(chosen(Action::Type('z'), Some(0), len, words), None);
+        assert_eq!(chosen(Action::CursorLeft, Some(0), len, words), Some(len - 1));
+        assert_eq!(chosen(Action::CursorRight, None, 0, words), None);
+    }
+}

@@ -1,0 +1,122 @@
+//! The page after the last supplier: what is short but in no draft, and what was ordered and has not come.
+
+use crate::domain::measure::Amount;
+use crate::domain::par::Need;
+use crate::domain::rows::OrdersView;
+use crate::domain::venue::{ItemId, Moment, OrderId, Setup};
+use crate::tui::screen::when;
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{Column, Row, Width};
+use ratatui::text::{Line, Span};
+
+/// A row of the page.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Aside {
+    /// What the rows below have in common.
+    Heading(&'static str),
+    /// Short, and made here or offered by nobody.
+    Short(Need),
+    /// Has a par, but was never counted.
+    Uncounted(ItemId),
+    /// An order that was sent.
+    Sent(OrderId),
+}
+
+impl Aside {
+    /// What the row is about, if it is an item.
+    pub(super) fn item(&self) -> Option<ItemId> {
+        match self {
+            Aside::Short(need) => Some(need.item),
+            Aside::Uncounted(item) => Some(*item),
+            Aside::Heading(_) | Aside::Sent(_) => None,
+        }
+    }
+
+    /// Whether both rows are about the same thing, whatever its figures are by now.
+    pub(super) fn is_same(&self, other: &Aside) -> bool {
+        match (self, other) {
+            (Aside::Heading(a), Aside::Heading(b)) => a == b,
+            (Aside::Sent(a), Aside::Sent(b)) => a == b,
+            (a, b) => a.item().is_some() && a.item() == b.item(),
+        }
+    }
+}
+
+pub(super) const COLUMNS: &[Column] = &[
+    Column::words("what", Width::Flex(20), 0),
+    Column::figures("on hand", 7, 1),
+    Column::figures("coming", 6, 3),
+    Column::figures("par", 5, 2),
+    Column::figures("short", 6, 0),
+    Column::words("", Width::Fixed(16), 0),
+];
+
+/// The rows, those that want doing first; a heading only over what there is.
+pub(super) fn rows(view: &OrdersView) -> Vec<Aside> {
+    let mut out = Vec::new();
+    let mut part = |title, rows: Vec<Aside>| {
+        if !rows.is_empty() {
+            out.push(Aside::Heading(title));
+            out.extend(rows);
+        }
+    };
+    let short = |needs: &[Need]| needs.iter().map(|need| Aside::Short(*need)).collect();
+    part("To make here: short, and house-made", short(&view.to_make));
+    part("Short, but no supplier offers it", short(&view.without_offer));
+    part("Has a par, but was never counted", view.never_counted.iter().map(|item| Aside::Uncounted(*item)).collect());
+    part("Sent and still to come", view.sent.iter().map(|o| Aside::Sent(o.id)).collect());
+    out
+}
+
+/// How many things the page names.
+pub(super) fn number(rows: &[Aside]) -> usize {
+    rows.iter().filter(|row| !matches!(row, Aside::Heading(_))).count()
+}
+
+/// One row, drawn.
+pub(super) fn row(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment, theme: &Theme) -> Row {
+    let blank = || Line::from("");
+    match row {
+        Aside::Heading(title) => Row::Heading(Line::from(Span::styled(*title, theme.title))),
+        Aside::Short(need) => {
+            let size = setup.item(need.item).map_or(Amount::ZERO, |item| item.size);
+            let figure = |amount| Line::from(setup.venue.show().containers(amount, size));
+            let coming = if need.on_order == Amount::ZERO { blank() } else { figure(need.on_order) };
+            Row::Cells(vec![
+                Line::from(text::safe(setup.item_name(need.item))),
+                need.on_hand.map_or_else(blank, |level| figure(level.amount)),
+                coming,
+                figure(need.par),
+                need.short().map_or_else(blank, figure),
+            ])
+        }
+        Aside::Uncounted(item) => {
+            let known = setup.item(*item);
+            let par = known.and_then(|i| Some(setup.venue.show().containers(setup.par(i)?, i.size)));
+            let name = Line::from(text::safe(setup.item_name(*item)));
+            Row::Cells(vec![
+                name,
+                blank(),
+                blank(),
+                Line::from(par.unwrap_or_default()),
+                blank(),
+                Line::from("count it first"),
+            ])
+        }
+        Aside::Sent(id) => {
+            let Some(order) = view.sent.iter().find(|order| order.id == *id) else { return Row::Cells(Vec::new()) };
+            let who = setup.supplier(order.supplier).map_or("?", |s| &s.name);
+            let days = &setup.venue.days;
+            let comes = match order.expected {
+                Some(date) if date < days.day_of(now) => {
+                    Span::styled(format!("late: {}", when::day(now, date, days)), theme.warning)
+                }
+                Some(date) => Span::raw(format!("comes {}", when::day(now, date, days))),
+                None => Span::raw("no date is set"),
+            };
+            let what = text::safe(&format!("{who}: {}, {}", order.name, super::count(order.lines.len())));
+            Row::Cells(vec![Line::from(what), blank(), blank(), blank(), blank(), Line::from(comes)])
+        }
+    }
+}

@@ -1,0 +1,231 @@
+//! Drawing the Orders screen.
+
+use super::{OrdersScreen, aside, count, ordered};
+use crate::domain::measure::{Amount, Money};
+use crate::domain::order::DraftLine;
+use crate::domain::rows::DraftView;
+use crate::tui::screen::{Scene, fitting, when};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Clear, Paragraph};
+
+/// The column that is typed in.
+const PACKS: usize = 6;
+
+const COLUMNS: &[Column] = &[
+    Column::words("", Width::Fixed(1), 0),
+    Column::words("item", Width::Flex(14), 0),
+    Column::figures("on hand", 10, 2),
+    Column::figures("coming", 6, 4),
+    Column::figures("par", 5, 3),
+    Column::figures("sugg.", 5, 6),
+    Column::figures("packs", 6, 0),
+    Column::words("of", Width::Fixed(4), 1),
+    Column::figures("price", 7, 5),
+    Column::figures("total", 8, 1),
+    Column::words("", Width::Fixed(22), 7),
+];
+
+impl OrdersScreen {
+    /// Draws the suppliers, the draft of the current one, and what the line under the cursor means.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let [head, body, foot] =
+            Layout::vertical([Constraint::Length(4), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
+        let (wide, len, theme) = (usize::from(area.width), self.len(), scene.theme);
+        frame.render_widget(Paragraph::new(self.head(wide, scene)), head);
+        frame.render_widget(Paragraph::new(self.foot(wide, theme)), foot);
+        if len == 0 {
+            frame.render_widget(Paragraph::new(self.nothing()), body);
+            return;
+        }
+        let mut window = std::mem::take(&mut self.window);
+        if self.current().is_some() {
+            let typing_at = self.entry.is_some().then_some(window.selected());
+            let row = |at: usize| self.row(at, Some(at) == typing_at, theme);
+            let cells = columns::draw(frame, body, COLUMNS, len, &mut window, row, theme);
+            if let (Some((_, field)), Some(Some(cell))) = (&self.entry, cells.get(PACKS)) {
+                frame.render_widget(Clear, *cell);
+                field.draw(frame, *cell, true, theme);
+            }
+        } else {
+            let row = |at: usize| aside::row(&self.aside[at], &self.setup, &self.view, scene.now, theme);
+            columns::draw(frame, body, aside::COLUMNS, len, &mut window, row, theme);
+        }
+        self.window = window;
+    }
+
+    fn head(&self, wide: usize, scene: Scene) -> Vec<Line<'static>> {
+        let theme = scene.theme;
+        let mut entries: Vec<Vec<String>> = self.view.drafts.iter().map(|view| self.entry_of(view, scene)).collect();
+        entries.push(vec![format!("Not ordered here {}", aside::number(&self.aside)), "Not ordered".to_owned()]);
+        let mut out = vec![fitting::strip(&entries, self.page, wide, theme)];
+        let Some(view) = self.current() else {
+            out.push(Line::from(Span::styled("What no draft above takes care of, and what is to come", theme.title)));
+            if self.view.drafts.is_empty() {
+                out.push(Line::from("No supplier is in the book yet: load them (`tantalus load DIR`)"));
+            }
+            return out;
+        };
+        let state = match view.order {
+            Some(_) => Span::raw(format!("draft kept as “{}”", text::safe(&view.name))),
+            None => Span::styled("as suggested, nothing changed", theme.muted),
+        };
+        out.push(fitting::line([Span::styled(text::safe(self.supplier_name()), theme.title), state], wide));
+        out.push(self.times(view, wide, scene));
+        out.push(self.sums(view, wide, theme));
+        out
+    }
+
+    /// A supplier in the strip, from in full down to the bare name.
+    fn entry_of(&self, view: &DraftView, scene: Scene) -> Vec<String> {
+        let name = self.setup.supplier(view.draft.supplier).map_or("?", |s| &s.name);
+        let name = text::fit(&text::safe(name), 16);
+        let lines = ordered(&view.draft);
+        let total = self.setup.venue.show().money(view.draft.totals(&self.setup).goods);
+        let days = &self.setup.venue.days;
+        let left = view.draft.deadline.map_or("no deadline".to_owned(), |d| when::time_left(scene.now, d.by, days));
+        vec![
+            format!("{name}: {}, {total}, {left}", count(lines)),
+            format!("{name}: {lines}, {total}, {left}"),
+            format!("{name}: {lines}, {left}"),
+            format!("{name} {lines}"),
+            format!("{} {lines}", text::fit(&name, 8)),
+        ]
+    }
+
+    fn times(&self, view: &DraftView, wide: usize, scene: Scene) -> Line<'static> {
+        let days = &self.setup.venue.days;
+        let Some(deadline) = view.draft.deadline else {
+            return Line::from(Span::styled("no fixed days: order whenever you like", scene.theme.muted));
+        };
+        let passed = deadline.by <= scene.now;
+        let by = format!("order by {}", when::deadline(scene.now, deadline.by, days));
+        let by = Span::styled(by, if passed { scene.theme.warning } else { scene.theme.text });
+        fitting::line([by, Span::raw(format!("comes {}", when::day(scene.now, deadline.comes, days)))], wide)
+    }
+
+    fn sums(&self, view: &DraftView, wide: usize, theme: &Theme) -> Line<'static> {
+        let show = self.setup.venue.show();
+        let supplier = self.setup.supplier(view.draft.supplier);
+        let totals = view.draft.totals(&self.setup);
+        let goods = Span::styled(format!("goods {} {}", show.money(totals.goods), show.currency), theme.title);
+        let minimum = supplier.and_then(|s| s.minimum).filter(|minimum| *minimum > Money::ZERO);
+        let minimum = match minimum {
+            Some(_) if totals.to_minimum > Money::ZERO => {
+                Span::styled(format!("{} below the minimum", show.money(totals.to_minimum)), theme.warning)
+            }
+            Some(minimum) => Span::styled(format!("minimum {} reached", show.money(minimum)), theme.good),
+            None => Span::raw("no minimum"),
+        };
+        let free = supplier.and_then(|s| s.free_from).map(|from| format!(", free from {}", show.money(from)));
+        let fee = match supplier.and_then(|s| s.fee) {
+            Some(_) if totals.fee > Money::ZERO => {
+                format!("delivery {}{}", show.money(totals.fee), free.unwrap_or_default())
+            }
+            Some(fee) if totals.goods == Money::ZERO => {
+                format!("delivery {}{}", show.money(fee), free.unwrap_or_default())
+            }
+            _ => "delivery free".to_owned(),
+        };
+        fitting::line([goods, minimum, Span::raw(fee)], wide)
+    }
+
+    fn row(&self, at: usize, typing: bool, theme: &Theme) -> Row {
+        let Some(line) = self.lines().get(at) else { return Row::Cells(Vec::new()) };
+        let show = self.setup.venue.show();
+        let size = self.setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
+        let figure = |amount| show.containers(amount, size);
+        let changed = line.packs != line.suggested;
+        let mark = match (changed, line.shelf_limits) {
+            (true, _) => "*",
+            (false, true) => "!",
+            (false, false) => "",
+        };
+        let on_hand = line.need.and_then(|need| need.on_hand).map(|level| {
+            // Half a tenth at most for each opened one, so one decimal would mostly say nought.
+            let u = if size.0 > 0 { level.u / size.as_f64() } else { 0.0 };
+            format!("{} {}{u:.2}", figure(level.amount), theme.glyphs.plus_minus)
+        });
+        let coming = line.need.map(|need| need.on_order).filter(|amount| *amount != Amount::ZERO).map(figure);
+        let note = match (changed, line.shelf_limits) {
+            (true, true) => "changed, shelf limits",
+            (true, false) if line.need.is_none() => "not short",
+            (true, false) => "changed",
+            (false, true) => "the shelf limits",
+            (false, false) => "",
+        };
+        let packs = if typing { String::new() } else { line.packs.to_string() };
+        Row::Cells(vec![
+            Line::from(mark),
+            Line::from(text::safe(self.setup.item_name(line.item))),
+            Line::from(on_hand.unwrap_or_default()),
+            Line::from(coming.unwrap_or_default()),
+            Line::from(line.need.map_or(String::new(), |need| figure(need.par))),
+            Line::from(line.suggested.to_string()),
+            Line::from(Span::styled(packs, if line.packs > 0 { theme.title } else { theme.text })),
+            Line::from(format!("x{}", line.pack)),
+            Line::from(show.money(line.price)),
+            Line::from(show.money(line.total())),
+            Line::from(note),
+        ])
+    }
+
+    fn nothing(&self) -> Vec<Line<'static>> {
+        match self.current() {
+            Some(_) => vec![
+                Line::from("Nothing that this supplier would get is below its par."),
+                Line::from("`a` adds an item all the same."),
+            ],
+            None => vec![Line::from("Nothing else is short, and no order is on its way.")],
+        }
+    }
+
+    /// Two lines about the line under the cursor, in words, for windows that have dropped columns.
+    fn foot(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let Some(line) = self.line() else { return Vec::new() };
+        let show = self.setup.venue.show();
+        let Some(item) = self.setup.item(line.item) else { return Vec::new() };
+        let size = show.amount(item.basis, item.size);
+        let code = line.code.as_ref().map_or(String::new(), |code| format!("their number {}", text::safe(code)));
+        let pack = match line.pack {
+            1 => format!("singly at {}", show.money(line.price)),
+            pack => format!("{pack} in a pack at {}", show.money(line.price)),
+        };
+        let name = format!("{} ({size})", text::safe(&item.name));
+        let first = fitting::line([Span::styled(name, theme.title), Span::raw(pack), Span::raw(code)], wide);
+        if self.entry.is_some() {
+            let hint = "Enter keeps the packs, 0 orders none; Esc leaves them";
+            return vec![first, fitting::line([Span::styled(hint, theme.muted)], wide)];
+        }
+        vec![first, fitting::line(self.reasons(line, item.size, theme), wide)]
+    }
+
+    /// Why so many packs.
+    fn reasons(&self, line: &DraftLine, size: Amount, theme: &Theme) -> Vec<Span<'static>> {
+        let show = self.setup.venue.show();
+        let mut out = Vec::new();
+        if line.packs != line.suggested {
+            out.push(Span::styled(format!("suggested {}, ordered {}", line.suggested, line.packs), theme.warning));
+        }
+        if line.shelf_limits {
+            out.push(Span::styled("the shelf holds no more", theme.warning));
+        }
+        match line.need {
+            Some(need) => {
+                if let Some(short) = need.short() {
+                    let par = show.containers(need.par, size);
+                    out.push(Span::raw(format!("short {} of par {par}", show.containers(short, size))));
+                }
+                if need.on_order != Amount::ZERO {
+                    out.push(Span::raw(format!("{} coming", show.containers(need.on_order, size))));
+                }
+            }
+            None => out.push(Span::raw("not short, or without a par")),
+        }
+        out
+    }
+}

@@ -1,0 +1,463 @@
+//! The Receive screen: what was carried in, against what was ordered.
+
+mod draw;
+
+use super::Effect;
+use crate::domain::measure::{Money, Price};
+use crate::domain::rows::{ReceiveLine, ReceiveView};
+use crate::domain::venue::{Gtin, ItemId, OrderId, PlaceId, Setup};
+use crate::tui::keymap::{Action, Scope};
+use crate::tui::widget::confirm::Confirm;
+use crate::tui::widget::field::Field;
+use crate::tui::widget::notice::Notice;
+use crate::tui::widget::window::Window;
+use std::sync::Arc;
+
+/// Longest figure, with its price, and longest document number that can be typed.
+const ENTRY_LENGTH: usize = 24;
+const DOCUMENT_LENGTH: usize = 60;
+/// No van carries a million of one thing; more is a slip of the finger.
+const MOST: i64 = 999_999;
+
+/// Orders that were sent, one at a time, and what of each was carried in.
+#[derive(Debug)]
+pub struct ReceiveScreen {
+    setup: Arc<Setup>,
+    orders: Vec<ReceiveView>,
+    at: usize,
+    window: Window,
+    /// What is being typed for the line under the cursor.
+    entry: Option<Field>,
+    /// The number of the delivery's paper, while it is typed.
+    document: Option<Field>,
+    /// The number typed last, in case the book refuses the delivery.
+    numbered: Option<(OrderId, String)>,
+    /// Whether it is being asked if the rest came as ordered.
+    asking: bool,
+}
+
+impl ReceiveScreen {
+    /// The orders that can be received, in the order in which they are shown.
+    pub fn new(setup: Arc<Setup>, orders: Vec<ReceiveView>) -> ReceiveScreen {
+        ReceiveScreen {
+            setup,
+            orders,
+            at: 0,
+            window: Window::default(),
+            entry: None,
+            document: None,
+            numbered: None,
+            asking: false,
+        }
+    }
+
+    /// Which keys are live.
+    pub fn scope(&self) -> Scope {
+        if self.asking {
+            Scope::Confirm
+        } else if self.document.is_some() {
+            Scope::ReceiveDocument
+        } else if self.entry.is_some() {
+            Scope::ReceiveEntry
+        } else {
+            Scope::Receive
+        }
+    }
+
+    /// Shows an order.
+    pub fn show(&mut self, order: OrderId) {
+        if let Some(at) = self.orders.iter().position(|view| view.order.id == order) {
+            self.turn_to(at);
+        }
+    }
+
+    fn current(&self) -> Option<&ReceiveView> {
+        self.orders.get(self.at)
+    }
+
+    fn lines(&self) -> &[ReceiveLine] {
+        self.current().map_or(&[], |view| &view.lines)
+    }
+
+    fn line(&self) -> Option<&ReceiveLine> {
+        self.lines().get(self.window.selected())
+    }
+
+    fn line_mut(&mut self) -> Option<&mut ReceiveLine> {
+        let at = self.window.selected();
+        self.orders.get_mut(self.at)?.lines.get_mut(at)
+    }
+
+    fn supplier_name(&self) -> &str {
+        self.current().and_then(|view| self.setup.supplier(view.order.supplier)).map_or("?", |s| &s.name)
+    }
+
+    fn turn_to(&mut self, at: usize) {
+        self.at = at;
+        self.window = Window::default();
+        self.entry = None;
+        self.document = None;
+        self.asking = false;
+    }
+
+    fn step(&mut self, lines: isize) {
+        let len = self.lines().len();
+        self.window.step(lines, len);
+    }
+
+    /// What an action asks for.
+    pub fn update(&mut self, action: Action) -> Effect {
+        if self.asking {
+            return self.answer(action);
+        }
+        if self.document.is_some() {
+            return self.number(action);
+        }
+        if self.entry.is_some() {
+            return self.type_figure(action);
+        }
+        if self.current().is_none() {
+            return match action {
+                Action::Up | Action::Down | Action::Back => Effect::None,
+                _ => Effect::Say(Notice::info("nothing is to be received; orders are sent on the screen Orders (O)")),
+            };
+        }
+        match action {
+            Action::Edit => self.begin(""),
+            Action::Type(c) => self.begin(c.encode_utf8(&mut [0; 4])),
+            Action::TakeAsOrdered => {
+                if let Some(line) = self.line_mut() {
+                    line.came = Some(line.ordered);
+                    line.charged = None;
+                }
+                self.step(1);
+                Effect::None
+            }
+            Action::RestAsOrdered => {
+                if self.open() == 0 {
+                    return Effect::Say(Notice::info("every line is looked at already; x takes the delivery in"));
+                }
+                self.asking = true;
+                Effect::None
+            }
+            Action::ChangePlace => self.change_place(),
+            Action::Next => self.turn(1),
+            Action::Previous => self.turn(-1),
+            Action::AcceptDelivery => self.accept(),
+            Action::GiveUpOrder => self.give_up(),
+            _ => {
+                let len = self.lines().len();
+                self.window.apply(action, len);
+                Effect::None
+            }
+        }
+    }
+
+    /// Lines that nobody has looked at.
+    fn open(&self) -> usize {
+        self.lines().iter().filter(|line| line.came.is_none()).count()
+    }
+
+    fn begin(&mut self, typed: &str) -> Effect {
+        if self.line().is_some() {
+            self.entry = Some(Field::with(ENTRY_LENGTH, typed));
+        }
+        Effect::None
+    }
+
+    fn type_figure(&mut self, action: Action) -> Effect {
+        let Some(field) = &mut self.entry else { return Effect::None };
+        match action {
+            Action::Accept | Action::AcceptDown => {
+                let typed = field.text().to_owned();
+                self.figure(&typed)
+            }
+            Action::Cancel => {
+                self.entry = None;
+                Effect::None
+            }
+            _ => {
+                field.apply(action);
+                Effect::None
+            }
+        }
+    }
+
+    /// Keeps `12` or `12 @ 17.25` for the line under the cursor; nothing typed changes nothing. What a scanner sends is
+    /// no figure but an item.
+    fn figure(&mut self, typed: &str) -> Effect {
+        if let Ok(gtin) = Gtin::parse(typed) {
+            self.entry = None;
+            return self.scanned(&gtin);
+        }
+        if typed.trim().is_empty() {
+            self.entry = None;
+            return Effect::None;
+        }
+        let (came, charged) = match self.read(typed) {
+            Ok(read) => read,
+            Err(refused) => return Effect::Say(Notice::error(refused)),
+        };
+        if let Some(line) = self.line_mut() {
+            line.came = Some(came);
+            line.charged = charged.filter(|price| *price != line.price);
+        }
+        self.entry = None;
+        self.step(1);
+        Effect::None
+    }
+
+    fn read(&self, typed: &str) -> Result<(i64, Option<Price>), String> {
+        let typed = typed.replace(',', ".");
+        let (came, price) = typed.split_once('@').map_or((typed.as_str(), None), |(came, price)| (came, Some(price)));
+        let came = came.trim();
+        let whole = came.parse::<i64>().ok().filter(|came| (0..=MOST).contains(came));
+        let came = whole.ok_or("type whole containers such as 12, or 12 @ 17.25 with the price of one")?;
+        let currency = self.setup.venue.currency;
+        let price = match price {
+            Some(price) => Some(currency.parse_price(price).map_err(|e| format!("after the @: {e}"))?),
+            None => None,
+        };
+        if price.is_some_and(|price| price < Price::default()) {
+            return Err("a price is not below zero".to_owned());
+        }
+        Ok((came, price))
+    }
+
+    /// Text pasted or sent by a device all at once: a bar code goes to its line, all else into what is being typed.
+    pub fn paste(&mut self, text: &str) -> Effect {
+        let text = text.trim();
+        if let Some(field) = &mut self.document {
+            field.paste(text);
+        } else if let Ok(gtin) = Gtin::parse(text) {
+            self.entry = None;
+            return self.scanned(&gtin);
+        } else if let Some(field) = &mut self.entry {
+            field.paste(text);
+        }
+        Effect::None
+    }
+
+    fn scanned(&mut self, gtin: &Gtin) -> Effect {
+        match self.setup.item_by_gtin(gtin).map(|item| item.id) {
+            Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
+            None => Effect::Say(Notice::warning(format!("no item has the bar code {gtin}"))),
+        }
+    }
+
+    fn answer(&mut self, action: Action) -> Effect {
+        match action {
+            Action::Yes => {
+                self.asking = false;
+                if let Some(view) = self.orders.get_mut(self.at) {
+                    for line in view.lines.iter_mut().filter(|line| line.came.is_none()) {
+                        line.came = Some(line.ordered);
+                    }
+                }
+                Effect::Say(Notice::info("all the rest is taken as ordered; x takes the delivery in"))
+            }
+            Action::No => {
+                self.asking = false;
+                Effect::None
+            }
+            _ => Effect::None,
+        }
+    }
+
+    /// The question whether the rest came as ordered.
+    fn question(&self) -> Confirm {
+        let open = self.open();
+        let lines = if open == 1 { "1 line is".to_owned() } else { format!("{open} lines are") };
+        Confirm::new(
+            format!("{lines} not looked at. Did all of it come as it was ordered, at the price it was ordered at?"),
+            "takes the rest as ordered",
+            "goes on looking",
+        )
+    }
+
+    fn change_place(&mut self) -> Effect {
+        let places: Vec<PlaceId> = self.setup.places.iter().map(|place| place.id).collect();
+        let Some(&first) = places.first() else {
+            return Effect::Say(Notice::warning("the book has no places yet: load them (`tantalus load DIR`)"));
+        };
+        if let Some(line) = self.line_mut() {
+            let here = line.place.and_then(|place| places.iter().position(|p| *p == place));
+            line.place = Some(here.and_then(|n| places.get(n + 1)).copied().unwrap_or(first));
+        }
+        Effect::None
+    }
+
+    fn turn(&mut self, step: isize) -> Effect {
+        match self.at.checked_add_signed(step).filter(|at| *at < self.orders.len()) {
+            Some(at) => {
+                self.turn_to(at);
+                Effect::None
+            }
+            None => Effect::Say(Notice::info("there is no further order to receive")),
+        }
+    }
+
+    fn accept(&mut self) -> Effect {
+        let Some(view) = self.current() else { return Effect::None };
+        if let Some(first) = view.lines.iter().position(|line| line.came.is_none()) {
+            let (open, len) = (self.open(), view.lines.len());
+            self.window.select(first, len);
+            return Effect::Say(Notice::warning(format!(
+                "{open} of {len} lines are not looked at: type what came, or A takes them as ordered"
+            )));
+        }
+        if view.lines.iter().all(|line| line.came == Some(0)) {
+            return self.nothing_came(view);
+        }
+        let kept = self.numbered.as_ref().filter(|(order, _)| *order == view.order.id);
+        let typed = kept.map_or("", |(_, number)| number.as_str());
+        self.document = Some(Field::with(DOCUMENT_LENGTH, typed));
+        Effect::None
+    }
+
+    /// Without a delivery there is no paper to number, only an order to wait for.
+    fn nothing_came(&self, view: &ReceiveView) -> Effect {
+        Effect::Ask {
+            question: format!("Nothing of “{}” came. D gives the whole order up.", view.order.name),
+            yes: "keeps it on order, for the next delivery".to_owned(),
+            no: "goes back to the lines".to_owned(),
+            then: Box::new(Effect::Receive {
+                view: Box::new(view.clone()),
+                document: view.order.name.clone(),
+                keep_rest: true,
+            }),
+            otherwise: Box::new(Effect::None),
+        }
+    }
+
+    fn number(&mut self, action: Action) -> Effect {
+        let Some(field) = &mut self.document else { return Effect::None };
+        match action {
+            Action::Accept => {
+                let typed = field.text().trim().to_owned();
+                self.document = None;
+                self.book(&typed)
+            }
+            Action::Cancel => {
+                self.document = None;
+                Effect::None
+            }
+            _ => {
+                field.apply(action);
+                Effect::None
+            }
+        }
+    }
+
+    fn book(&mut self, typed: &str) -> Effect {
+        let Some(view) = self.current() else { return Effect::None };
+        let document = if typed.is_empty() { view.order.name.clone() } else { typed.to_owned() };
+        let short: Vec<&ReceiveLine> = view.lines.iter().filter(|line| line.came < Some(line.ordered)).collect();
+        let receive =
+            |keep_rest| Effect::Receive { view: Box::new(view.clone()), document: document.clone(), keep_rest };
+        let effect = match short.first() {
+            None => receive(false),
+            Some(first) => Effect::Ask {
+                question: format!(
+                    "{} did not come in full{}. The rest can stay on order, or be given up: then it is suggested again \
+                     as soon as it is short. The delivery is booked either way.",
+                    self.setup.item_name(first.item),
+                    match short.len() - 1 {
+                        0 => String::new(),
+                        1 => ", nor did 1 other line".to_owned(),
+                        others => format!(", nor did {others} other lines"),
+                    },
+                ),
+                yes: "books it, keeps the rest on order".to_owned(),
+                no: "books it, gives the rest up".to_owned(),
+                then: Box::new(receive(true)),
+                otherwise: Box::new(receive(false)),
+            },
+        };
+        self.numbered = Some((view.order.id, typed.to_owned()));
+        effect
+    }
+
+    fn give_up(&self) -> Effect {
+        let Some(view) = self.current() else { return Effect::None };
+        Effect::Ask {
+            question: format!(
+                "Give “{}” up, all of it? It is not on order any more then, and what is short is suggested again.",
+                view.order.name
+            ),
+            yes: "gives the whole order up".to_owned(),
+            no: "leaves it on order".to_owned(),
+            then: Box::new(Effect::GiveUp(view.order.id)),
+            otherwise: Box::new(Effect::None),
+        }
+    }
+
+    /// Goes to an item: its line in the order that is shown, else in another one.
+    pub fn find(&mut self, item: ItemId) -> Option<Notice> {
+        for at in std::iter::once(self.at).chain(0..self.orders.len()) {
+            let Some(view) = self.orders.get(at) else { continue };
+            let len = view.lines.len();
+            if let Some(line) = view.lines.iter().position(|line| line.item == item) {
+                if at != self.at {
+                    self.turn_to(at);
+                }
+                self.window.select(line, len);
+                return None;
+            }
+        }
+        Some(Notice::warning(format!("{} is in no order that is to come", self.setup.item_name(item))))
+    }
+
+    /// Takes fresh orders. What was said of a line stays with it, the order that is shown stays, and so does the cursor
+    /// and what is being typed, as long as there is something to type for.
+    pub fn refresh(&mut self, setup: Arc<Setup>, orders: Vec<ReceiveView>) {
+        let (order, item) = (self.current().map(|view| view.order.id), self.line().map(|line| line.item));
+        let row = self.window.selected();
+        let old = std::mem::replace(&mut self.orders, orders);
+        self.setup = setup;
+        for fresh in &mut self.orders {
+            if let Some(known) = old.iter().find(|view| view.order.id == fresh.order.id) {
+                carry_over(known, fresh);
+            }
+        }
+        let same = order.and_then(|id| self.orders.iter().position(|view| view.order.id == id));
+        match same {
+            Some(at) => self.at = at,
+            None => self.turn_to(self.at.min(self.orders.len().saturating_sub(1))),
+        }
+        let len = self.lines().len();
+        let still = self.lines().get(row).is_some_and(|line| Some(line.item) == item);
+        let found = if still { Some(row) } else { self.lines().iter().position(|line| Some(line.item) == item) };
+        if same.is_some() {
+            self.window.select(found.unwrap_or(row), len);
+        }
+        if found.is_none() {
+            self.entry = None;
+        }
+    }
+}
+
+/// What was said of the lines of an order, put into the same order read anew. Two lines of one item are told apart by
+/// their sequence.
+fn carry_over(known: &ReceiveView, fresh: &mut ReceiveView) {
+    let mut taken = vec![false; known.lines.len()];
+    for line in &mut fresh.lines {
+        let same = known.lines.iter().zip(&taken).position(|(old, taken)| !taken && old.item == line.item);
+        if let Some(at) = same {
+            taken[at] = true;
+            let old = &known.lines[at];
+            line.came = old.came;
+            line.charged = old.charged.filter(|price| *price != line.price);
+            line.place = old.place;
+        }
+    }
+}
+
+/// What so many containers cost, to the coin.
+fn worth(setup: &Setup, lines: impl Iterator<Item = (i64, Price)>) -> Money {
+    let exact = lines.fold(0_i64, |sum, (n, price)| sum.saturating_add(price.0.saturating_mul(n)));
+    setup.venue.currency.round(Price(exact))
+}
+
+#[cfg(test)]
+mod tests;

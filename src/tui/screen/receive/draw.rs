@@ -1,0 +1,210 @@
+//! Drawing the Receive screen.
+
+use super::{ReceiveScreen, worth};
+use crate::domain::measure::Price;
+use crate::domain::rows::{ReceiveLine, ReceiveView};
+use crate::tui::screen::{Scene, fitting, when};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::panel::{centred, panel};
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Clear, Paragraph};
+
+/// The column that is typed in, and the cells of the field over it: room for a figure and a price.
+const CAME: usize = 4;
+const FIELD: u16 = 15;
+
+const COLUMNS: &[Column] = &[
+    Column::words("", Width::Fixed(1), 0),
+    Column::words("item", Width::Flex(14), 0),
+    Column::figures("packs", 6, 3),
+    Column::figures("ordered", 7, 0),
+    Column::figures("came", 6, 0),
+    Column::words("", Width::Fixed(9), 0),
+    Column::figures("price", 8, 1),
+    Column::words("put in", Width::Flex(9), 2),
+    Column::words("", Width::Fixed(18), 4),
+];
+
+impl ReceiveScreen {
+    /// Draws the orders to come, the lines of the current one, and what is asked about them.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let [head, body, foot] =
+            Layout::vertical([Constraint::Length(4), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
+        let (wide, theme) = (usize::from(area.width), scene.theme);
+        let Some(view) = self.current() else {
+            frame.render_widget(Paragraph::new(nothing(theme)), area);
+            return;
+        };
+        let len = view.lines.len();
+        frame.render_widget(Paragraph::new(self.head(view, wide, scene)), head);
+        frame.render_widget(Paragraph::new(self.foot(wide, theme)), foot);
+        let mut window = std::mem::take(&mut self.window);
+        let typing_at = self.entry.is_some().then_some(window.selected());
+        let row = |at: usize| self.row(at, Some(at) == typing_at, theme);
+        let cells = columns::draw(frame, body, COLUMNS, len, &mut window, row, theme);
+        self.window = window;
+        if let (Some(field), Some(Some(cell))) = (&self.entry, cells.get(CAME)) {
+            let area = Rect { width: body.right().saturating_sub(cell.x).min(FIELD), ..*cell };
+            frame.render_widget(Clear, area);
+            field.draw(frame, area, true, theme);
+        }
+        if self.document.is_some() {
+            self.draw_document(frame, area, theme);
+        }
+        if self.asking {
+            self.question().draw(frame, area, theme);
+        }
+    }
+
+    fn draw_document(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
+        let (Some(field), Some(view)) = (&self.document, self.current()) else { return };
+        let inner = panel(frame, centred(area, 56, 8), "Number on the delivery's paper", theme);
+        let [line, _, rest] =
+            Layout::vertical([Constraint::Length(1), Constraint::Length(1), Constraint::Fill(1)]).areas(inner);
+        field.draw(frame, line, true, theme);
+        let wide = usize::from(inner.width);
+        let lines = view.lines.iter().filter(|line| line.came != Some(0)).count();
+        let sum = worth(&self.setup, charged(view));
+        let show = self.setup.venue.show();
+        let empty = format!("Left empty: {}", text::safe(&view.order.name));
+        let short = view.lines.iter().any(|line| line.came < Some(line.ordered));
+        let enter = if short { "Enter  asks about the rest, then books it" } else { "Enter  books it" };
+        let said = [
+            Line::from(Span::styled(text::fit(&empty, wide), theme.muted)),
+            Line::from(text::fit(&format!("Lines that came: {lines}, {} {}", show.money(sum), show.currency), wide)),
+            Line::from(text::fit(enter, wide)),
+            Line::from(text::fit("Esc    goes back to the lines; nothing is booked", wide)),
+        ];
+        frame.render_widget(Paragraph::new(said.to_vec()), rest);
+    }
+
+    fn head(&self, view: &ReceiveView, wide: usize, scene: Scene) -> Vec<Line<'static>> {
+        let theme = scene.theme;
+        let entry = |view: &ReceiveView| {
+            let who = self.setup.supplier(view.order.supplier).map_or("?", |s| &s.name);
+            let who = text::fit(&text::safe(who), 16);
+            let looked = view.lines.iter().filter(|line| line.came.is_some()).count();
+            let due = match view.order.expected {
+                Some(date) => when::day(scene.now, date, &self.setup.venue.days),
+                None => "no date".to_owned(),
+            };
+            let of = view.lines.len();
+            vec![format!("{who}, {due}: {looked}/{of}"), format!("{who} {looked}/{of}"), text::fit(&who, 8)]
+        };
+        let entries: Vec<Vec<String>> = self.orders.iter().map(entry).collect();
+        let name = Span::styled(text::safe(self.supplier_name()), theme.title);
+        let order = Span::raw(format!("order “{}”", text::safe(&view.order.name)));
+        let looked = view.lines.len() - self.open();
+        let looked = Span::raw(format!("{looked} of {} lines looked at", view.lines.len()));
+        vec![
+            fitting::strip(&entries, self.at, wide, theme),
+            fitting::line([name, order], wide),
+            fitting::line([self.due(view, scene), looked], wide),
+            self.sums(view, wide, theme),
+        ]
+    }
+
+    fn due(&self, view: &ReceiveView, scene: Scene) -> Span<'static> {
+        let days = &self.setup.venue.days;
+        let today = days.day_of(scene.now);
+        match view.order.expected {
+            Some(date) if date < today => {
+                let late = today.signed_duration_since(date).num_days();
+                let late = if late == 1 { "1 day late".to_owned() } else { format!("{late} days late") };
+                let due = date.format("%a %-d %b");
+                Span::styled(format!("{late}: was due {due}"), scene.theme.warning)
+            }
+            Some(date) => Span::raw(format!("due {}", when::day(scene.now, date, days))),
+            None => Span::raw("no date is set"),
+        }
+    }
+
+    fn sums(&self, view: &ReceiveView, wide: usize, theme: &Theme) -> Line<'static> {
+        let show = self.setup.venue.show();
+        let ordered = worth(&self.setup, view.lines.iter().map(|line| (line.ordered, line.price)));
+        let came = worth(&self.setup, charged(view));
+        let carried = format!("carried in {} {}", show.money(came), show.currency);
+        let ordered = Span::raw(format!("ordered {}", show.money(ordered)));
+        fitting::line([Span::styled(carried, theme.title), ordered], wide)
+    }
+
+    fn row(&self, at: usize, typing: bool, theme: &Theme) -> Row {
+        let Some(line) = self.lines().get(at) else { return Row::Cells(Vec::new()) };
+        let currency = self.setup.venue.currency;
+        let packs = if line.pack > 1 { format!("{} x{}", line.ordered / line.pack, line.pack) } else { String::new() };
+        let came = if typing { String::new() } else { line.came.map_or(String::new(), |came| came.to_string()) };
+        let difference = difference(line);
+        let style = if difference.is_empty() { theme.text } else { theme.warning };
+        // The star is what stays of the last column in a narrow window.
+        let star = if line.charged.is_some() { "*" } else { " " };
+        let price = format!("{}{star}", line.charged.unwrap_or(line.price).plain(currency));
+        let other = line.charged.map_or(String::new(), |_| format!("ordered at {}", line.price.plain(currency)));
+        let place = line.place.map_or("not said".to_owned(), |place| text::safe(self.setup.place_name(place)));
+        Row::Cells(vec![
+            Line::from(if line.came.is_some() { theme.glyphs.done } else { "" }),
+            Line::from(text::safe(self.setup.item_name(line.item))),
+            Line::from(packs),
+            Line::from(line.ordered.to_string()),
+            Line::from(Span::styled(came, theme.title)),
+            Line::from(Span::styled(difference, style)),
+            Line::from(price),
+            Line::from(place),
+            Line::from(other),
+        ])
+    }
+
+    /// Two lines about the line under the cursor, in words, for windows that have dropped columns.
+    fn foot(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let Some(line) = self.line() else { return Vec::new() };
+        let Some(item) = self.setup.item(line.item) else { return Vec::new() };
+        let (currency, show) = (self.setup.venue.currency, self.setup.venue.show());
+        let name = format!("{} ({})", text::safe(&item.name), show.amount(item.basis, item.size));
+        let place = line.place.map_or("no place is said".to_owned(), |place| {
+            format!("goes to {}", text::safe(self.setup.place_name(place)))
+        });
+        let first = fitting::line([Span::styled(name, theme.title), Span::raw(place)], wide);
+        let second = if self.entry.is_some() {
+            vec![Span::styled("12 is containers; 12 @ 17.25 says the price of one too", theme.muted)]
+        } else {
+            let ordered = format!("{} ordered at {}", line.ordered, line.price.plain(currency));
+            let mut said = vec![Span::raw(ordered)];
+            match line.came {
+                Some(came) => said.push(Span::raw(format!("{came} came"))),
+                None => said.push(Span::styled("not looked at: y if it is as ordered", theme.muted)),
+            }
+            if let Some(charged) = line.charged {
+                let way = if charged > line.price { "dearer" } else { "cheaper" };
+                said.push(Span::styled(format!("charged {}, {way}", charged.plain(currency)), theme.warning));
+            }
+            said
+        };
+        vec![first, fitting::line(second, wide)]
+    }
+}
+
+fn charged(view: &ReceiveView) -> impl Iterator<Item = (i64, Price)> + '_ {
+    view.lines.iter().map(|line| (line.came.unwrap_or(0), line.charged.unwrap_or(line.price)))
+}
+
+/// What came against what was ordered, in words.
+fn difference(line: &ReceiveLine) -> String {
+    match line.came.map(|came| came.saturating_sub(line.ordered)) {
+        None | Some(0) => String::new(),
+        Some(_) if line.came == Some(0) => "none came".to_owned(),
+        Some(over) if over > 0 => format!("over {over}"),
+        Some(short) => format!("short {}", short.saturating_neg()),
+    }
+}
+
+fn nothing(theme: &Theme) -> Vec<Line<'static>> {
+    vec![
+        Line::from(Span::styled("No order is on its way.", theme.title)),
+        Line::from(""),
+        Line::from("Orders are put together and marked as sent on the screen Orders (O);"),
+        Line::from("once sent, they wait here until the van comes."),
+    ]
+}

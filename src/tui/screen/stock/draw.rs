@@ -1,0 +1,194 @@
+//! Drawing the list of what is on hand.
+
+use super::{Part, StockLine, StockScreen, Worth};
+use crate::domain::gauge::Level;
+use crate::domain::measure::{Amount, Show};
+use crate::domain::rows::StockRow;
+use crate::domain::venue::{CountBy, Item};
+use crate::tui::screen::Scene;
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::level::{self, level};
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+/// What stands where in a row. How many there are and what they are worth stay when the window is narrow.
+const COLUMNS: &[Column] = &[
+    Column::words("item", Width::Flex(18), 0),
+    Column::figures("on hand", 7, 0),
+    Column::words("level", Width::Fixed(level::WIDTH), 4),
+    Column::figures("volume", 9, 3),
+    Column::figures("+/-", 3, 7),
+    Column::figures("par", 4, 2),
+    Column::figures("coming", 6, 5),
+    Column::figures("value", 8, 1),
+    Column::words("counted", Width::Fixed(7), 6),
+];
+
+impl StockScreen {
+    /// Draws the list, or the facts of the item that is open.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        if let Some((item, mut scroll)) = self.open {
+            self.facts(frame, area, item, &mut scroll, scene);
+            self.open = Some((item, scroll));
+            return;
+        }
+        let foot = if area.height > 6 { 2 } else { 0 };
+        let show = self.setup.venue.show();
+        let mut total = worth_parts(self.total(), show);
+        total[0].insert_str(0, "Stock is worth ");
+        let total = text::flow(total, area.width.into());
+        let tall = u16::try_from(total.len()).unwrap_or(1).min(area.height / 3);
+        let [head, body, below] =
+            Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
+        let total = total.into_iter().map(|line| Line::from(Span::styled(line, scene.theme.title)));
+        frame.render_widget(Paragraph::new(total.collect::<Vec<_>>()), head);
+        let mut window = self.window;
+        let row = |at: usize| match self.lines.get(at) {
+            Some(StockLine::Heading { name, lines, worth }) => {
+                Row::Heading(heading(name, *lines, *worth, show, body.width, scene.theme))
+            }
+            Some(StockLine::Item { row, part }) => self.cells(&self.rows[*row], *part, scene.theme),
+            None => Row::Cells(Vec::new()),
+        };
+        columns::draw(frame, body, COLUMNS, self.lines.len(), &mut window, row, scene.theme);
+        self.window = window;
+        frame.render_widget(Paragraph::new(self.foot(below.width, scene)), below);
+    }
+
+    fn cells(&self, row: &StockRow, part: Option<Part>, theme: &Theme) -> Row {
+        let name = text::safe(self.setup.item_name(row.item));
+        let Some(item) = self.setup.item(row.item) else { return Row::Cells(vec![Line::from(name)]) };
+        let show = self.setup.venue.show();
+        let amount = part.map(|part| part.amount).or(row.on_hand.map(|level| level.amount));
+        let containers = |amount: Amount| show.containers(amount, item.size);
+        let below = amount.is_some_and(|amount| amount.0 < 0);
+        let text_of = |text: Option<String>| Line::from(text.unwrap_or_default());
+        let style = if below { theme.warning } else { theme.text };
+        let on_hand = amount.map_or("?".to_owned(), containers);
+        let volume = amount.map(|a| show.amount(item.basis, a));
+        let value = match (amount, part.map_or(row.value, |part| part.value)) {
+            (None, _) => String::new(),
+            (Some(_), None) => "?".to_owned(),
+            (Some(_), Some(value)) => show.money(value),
+        };
+        // Par, what is coming and the count are of the item as a whole, not of one place.
+        let whole = part.is_none();
+        let par = row.par.filter(|_| whole).map(containers);
+        let coming = Some(row.on_order).filter(|a| whole && a.0 != 0).map(containers);
+        let counted =
+            row.counted.map_or("never".to_owned(), |at| self.setup.venue.days.day_of(at).format("%-d %b").to_string());
+        let u = row.on_hand.map(|level| Amount(level.u.round() as i64)).filter(|u| whole && u.0 > 0);
+        let u = u.map(|u| show.bare(item.basis, u));
+        let bar = fullness(row, part, item).map_or_else(Line::default, |(tenths, _)| level(tenths, theme));
+        Row::Cells(vec![
+            Line::from(name),
+            Line::from(Span::styled(on_hand, style)),
+            bar,
+            text_of(volume),
+            text_of(u),
+            text_of(par),
+            text_of(coming),
+            Line::from(value),
+            Line::from(counted),
+        ])
+    }
+
+    /// The line under the cursor in words, for windows that have dropped columns.
+    fn foot(&self, width: u16, scene: Scene) -> Vec<Line<'static>> {
+        let said = match self.here() {
+            Some(row) => self.in_words(row, self.part(), scene.theme),
+            None => vec!["There are no items yet: load stock.csv first (`tantalus load DIR`).".to_owned()],
+        };
+        let lines = text::flow(said, width.into());
+        lines.into_iter().map(|line| Line::from(Span::styled(line, scene.theme.text))).collect()
+    }
+
+    fn in_words(&self, row: &StockRow, part: Option<Part>, theme: &Theme) -> Vec<String> {
+        let Some(item) = self.setup.item(row.item) else { return Vec::new() };
+        let show = self.setup.venue.show();
+        let mut said = vec![format!("{} ({})", text::safe(&item.name), show.amount(item.basis, item.size))];
+        let Some(there) = row.on_hand else {
+            said.push("never counted: how much there is, is not known".to_owned());
+            return said;
+        };
+        said.push(with_u(show, item, there, theme));
+        if there.amount.0 < 0 {
+            said.push("below nothing: more was sold than was there, count it".to_owned());
+        }
+        if let Some(part) = part {
+            let (here, all) = (show.containers(part.amount, item.size), show.containers(there.amount, item.size));
+            said.push(format!("{here} of {all} in {}", text::safe(self.setup.place_name(part.place))));
+        }
+        match fullness(row, part, item) {
+            Some((tenths, Of::Par)) => said.push(format!("level: {:.0} % of par", tenths * 10.0)),
+            Some((tenths, Of::Opened)) => said.push(format!("level: the opened one, {:.0} %", tenths * 10.0)),
+            None => {}
+        }
+        if row.on_order.0 != 0 {
+            said.push(format!("{} coming", show.containers(row.on_order, item.size)));
+        }
+        if row.value.is_none() {
+            said.push("no known cost".to_owned());
+        }
+        if let Some(at) = row.counted {
+            said.push(format!("counted {}", self.setup.venue.days.short(at)));
+        }
+        said
+    }
+}
+
+/// What a level is a level of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Of {
+    Par,
+    Opened,
+}
+
+/// How full the ten cells are: of par where there is one, else of the container that should be open. Par is of the item
+/// as a whole, so in one place of several it is always the opened container.
+pub(super) fn fullness(row: &StockRow, part: Option<Part>, item: &Item) -> Option<(f64, Of)> {
+    let there = part.map(|part| part.amount).or(row.on_hand.map(|level| level.amount))?;
+    if let Some(par) = row.par.filter(|par| par.0 > 0 && part.is_none()) {
+        return Some((there.per(par) * 10.0, Of::Par));
+    }
+    let opened = there.per(item.size).fract();
+    (item.count_by != CountBy::Whole && opened > 0.0).then_some((opened * 10.0, Of::Opened))
+}
+
+/// An amount, with its uncertainty where it has one: `2 380 ± 20 ml`.
+pub(super) fn with_u(show: Show, item: &Item, there: Level, theme: &Theme) -> String {
+    let u = Amount(there.u.round() as i64);
+    if u.0 == 0 {
+        return show.amount(item.basis, there.amount);
+    }
+    let (amount, u) = (show.bare(item.basis, there.amount), show.amount(item.basis, u));
+    format!("{amount} {} {u}", theme.glyphs.plus_minus)
+}
+
+/// `12 345.00 EUR`, then what is not in it.
+fn worth_parts(worth: Worth, show: Show) -> Vec<String> {
+    let mut parts = vec![format!("{} {}", show.money(worth.value), show.currency)];
+    if worth.without_cost > 0 {
+        parts.push(format!("not in it: {} without a known cost", worth.without_cost));
+    }
+    if worth.never_counted > 0 {
+        parts.push(format!("{} never counted", worth.never_counted));
+    }
+    parts
+}
+
+/// A group's name and sums on one line; when it is too long, the name is cut and the sums are not.
+fn heading(name: &str, lines: usize, worth: Worth, show: Show, width: u16, theme: &Theme) -> Line<'static> {
+    let sums = format!(": {}, {}", many(lines), worth_parts(worth, show).join(", "));
+    let room = usize::from(width).saturating_sub(text::width(&sums));
+    let name = text::fit(&text::safe(name), room.max(4));
+    Line::from(Span::styled(format!("{name}{sums}"), theme.title))
+}
+
+fn many(lines: usize) -> String {
+    if lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") }
+}

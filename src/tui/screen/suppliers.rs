@@ -1,0 +1,193 @@
+//! The Suppliers screen: whom to order from, and until when.
+
+use super::{Effect, Scene, fitting, when};
+use crate::domain::measure::Money;
+use crate::domain::venue::{ItemId, Moment, OrderCalendar, Setup, Slot, Supplier, SupplierId};
+use crate::tui::keymap::{Action, Scope, Tab};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::window::Window;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Paragraph, Wrap};
+use std::collections::HashSet;
+use std::sync::Arc;
+
+const COLUMNS: &[Column] = &[
+    Column::words("supplier", Width::Flex(14), 0),
+    Column::words("order by", Width::Fixed(16), 0),
+    Column::words("comes", Width::Fixed(10), 1),
+    Column::figures("minimum", 7, 2),
+    Column::figures("fee", 6, 4),
+    Column::figures("free from", 9, 5),
+    Column::figures("items", 5, 3),
+    Column::words("week", Width::Flex(22), 6),
+];
+
+/// The suppliers of the book.
+#[derive(Debug)]
+pub struct SuppliersScreen {
+    setup: Arc<Setup>,
+    window: Window,
+}
+
+impl SuppliersScreen {
+    /// The suppliers by name.
+    pub fn new(setup: Arc<Setup>) -> SuppliersScreen {
+        SuppliersScreen { setup, window: Window::default() }
+    }
+
+    /// Which keys are live.
+    pub fn scope(&self) -> Scope {
+        Scope::Suppliers
+    }
+
+    /// The supplier under the cursor.
+    pub fn selected(&self) -> Option<SupplierId> {
+        self.current().map(|supplier| supplier.id)
+    }
+
+    fn current(&self) -> Option<&Supplier> {
+        self.setup.suppliers.get(self.window.selected())
+    }
+
+    /// What an action asks for.
+    pub fn update(&mut self, action: Action) -> Effect {
+        match action {
+            Action::Open if self.current().is_some() => Effect::Go(Tab::Orders),
+            _ => {
+                self.window.apply(action, self.setup.suppliers.len());
+                Effect::None
+            }
+        }
+    }
+
+    /// Nothing is typed here, so what is pasted goes nowhere.
+    pub fn paste(&mut self, _text: &str) -> Effect {
+        Effect::None
+    }
+
+    /// Takes a fresh set-up and keeps the cursor on the same supplier.
+    pub fn refresh(&mut self, setup: Arc<Setup>) {
+        let here = self.selected();
+        self.setup = setup;
+        let suppliers = &self.setup.suppliers;
+        let at = here.and_then(|id| suppliers.iter().position(|supplier| supplier.id == id));
+        self.window.select(at.unwrap_or(self.window.selected()), suppliers.len());
+    }
+
+    /// Draws the suppliers, and everything known of the one under the cursor.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        if self.setup.suppliers.is_empty() {
+            let said = "No supplier is in the book yet: load suppliers.csv and offers.csv (`tantalus load DIR`).";
+            frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), area);
+            return;
+        }
+        let [body, foot] = Layout::vertical([Constraint::Fill(1), Constraint::Length(6)]).areas(area);
+        let mut window = std::mem::take(&mut self.window);
+        let row = |at: usize| self.row(&self.setup.suppliers[at], scene.now);
+        columns::draw(frame, body, COLUMNS, self.setup.suppliers.len(), &mut window, row, scene.theme);
+        self.window = window;
+        frame.render_widget(Paragraph::new(self.foot(usize::from(foot.width), scene)), foot);
+    }
+
+    fn money(&self, money: Option<Money>) -> String {
+        money.map_or(String::new(), |money| self.setup.venue.show().money(money))
+    }
+
+    /// Items that the supplier offers on the business day.
+    fn offered(&self, supplier: SupplierId, now: Moment) -> usize {
+        let day = self.setup.venue.days.day_of(now);
+        let valid =
+            self.setup.offers.iter().filter(|o| o.supplier == supplier && o.from.is_none_or(|from| from <= day));
+        valid.map(|offer| offer.item).collect::<HashSet<ItemId>>().len()
+    }
+
+    fn row(&self, supplier: &Supplier, now: Moment) -> Row {
+        let days = &self.setup.venue.days;
+        let next = supplier.calendar.next(now, days);
+        let left = next.map_or("any time".to_owned(), |deadline| when::time_left(now, deadline.by, days));
+        let comes = next.map_or(String::new(), |deadline| when::day(now, deadline.comes, days));
+        Row::Cells(vec![
+            Line::from(text::safe(&supplier.name)),
+            Line::from(left),
+            Line::from(comes),
+            Line::from(self.money(supplier.minimum)),
+            Line::from(self.money(supplier.fee)),
+            Line::from(self.money(supplier.free_from)),
+            Line::from(self.offered(supplier.id, now).to_string()),
+            Line::from(week(&supplier.calendar)),
+        ])
+    }
+
+    fn foot(&self, wide: usize, scene: Scene) -> Vec<Line<'static>> {
+        let Some(supplier) = self.current() else { return Vec::new() };
+        let days = &self.setup.venue.days;
+        let deadline = match supplier.calendar.next(scene.now, days) {
+            Some(next) => {
+                let by = when::deadline(scene.now, next.by, days);
+                let comes = when::day(scene.now, next.comes, days);
+                vec![format!("Next: order by {by}"), format!("comes {comes}")]
+            }
+            None => vec!["Order whenever you like".to_owned()],
+        };
+        let items = match self.offered(supplier.id, scene.now) {
+            0 => "offers nothing yet".to_owned(),
+            1 => "offers 1 item".to_owned(),
+            items => format!("offers {items} items"),
+        };
+        let name = [Span::styled(text::safe(&supplier.name), scene.theme.title), Span::raw(items)];
+        let line = |parts: Vec<String>| fitting::line(parts.into_iter().map(Span::raw), wide);
+        let mut out = vec![fitting::line(name, wide), line(deadline)];
+        out.extend(fitting::lines(slots(&supplier.calendar).into_iter().map(Span::raw), wide, 2));
+        out.push(line(self.terms(supplier)));
+        out.push(contact(supplier, wide, scene.theme));
+        out
+    }
+
+    fn terms(&self, supplier: &Supplier) -> Vec<String> {
+        let coin = self.setup.venue.currency;
+        let minimum = match supplier.minimum {
+            Some(minimum) => format!("Minimum {} {coin}", self.money(Some(minimum))),
+            None => "No minimum".to_owned(),
+        };
+        let fee = match (supplier.fee, supplier.free_from) {
+            (Some(fee), Some(from)) => {
+                format!("delivery {}, free from {}", self.money(Some(fee)), self.money(Some(from)))
+            }
+            (Some(fee), None) => format!("delivery {}", self.money(Some(fee))),
+            (None, _) => "delivery free".to_owned(),
+        };
+        vec![minimum, fee]
+    }
+}
+
+fn contact(supplier: &Supplier, wide: usize, theme: &Theme) -> Line<'static> {
+    let email = supplier.email.as_deref().map_or("no e-mail is on file".to_owned(), text::safe);
+    let number = match &supplier.customer_no {
+        Some(number) => format!("customer number {}", text::safe(number)),
+        None => String::new(),
+    };
+    fitting::line([Span::styled(email, theme.text), Span::raw(number)], wide)
+}
+
+/// The week in words, deadline by deadline.
+fn slots(calendar: &OrderCalendar) -> Vec<String> {
+    if calendar.slots.is_empty() {
+        return vec!["No fixed days".to_owned()];
+    }
+    let say =
+        |slot: &Slot| format!("Order before {} {}, comes {}.", slot.weekday, slot.before.format("%H:%M"), slot.comes);
+    calendar.slots.iter().map(say).collect()
+}
+
+/// The week for a cell.
+fn week(calendar: &OrderCalendar) -> String {
+    let say = |slot: &Slot| format!("{} {} for {}", slot.weekday, slot.before.format("%H:%M"), slot.comes);
+    calendar.slots.iter().map(say).collect::<Vec<_>>().join("; ")
+}
+
+#[cfg(test)]
+mod tests;

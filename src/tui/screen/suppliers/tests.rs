@@ -1,0 +1,127 @@
+//! What is drawn, and where the cursor is.
+
+use super::*;
+use crate::domain::venue::Parts;
+use crate::tui::screen::fixture::{at, bar};
+use crate::tui::widget::harness::{at_every_size, shown};
+
+const NOON: &str = "2026-11-23 11:50";
+
+fn setup(names: &[&str]) -> Arc<Setup> {
+    let bar = bar();
+    let mut suppliers = bar.suppliers;
+    suppliers.extend(names.iter().zip(2..).map(|(name, id)| Supplier {
+        id: SupplierId(id),
+        name: (*name).to_owned(),
+        email: None,
+        customer_no: Some("4711".to_owned()),
+        calendar: OrderCalendar::parse(if id == 2 { "Tue 09:30 > Thu; Fri 12:00 > Mon" } else { "" }).unwrap(),
+        minimum: None,
+        fee: None,
+        free_from: None,
+    }));
+    Arc::new(Setup::new(Parts {
+        venue: bar.venue,
+        people: bar.people,
+        places: bar.places,
+        suppliers,
+        items: bar.items,
+        shelves: bar.shelves,
+        offers: bar.offers,
+        drinks: bar.drinks,
+        recipes: bar.recipes,
+        till: bar.till,
+    }))
+}
+
+fn drawn(screen: &mut SuppliersScreen, width: u16, height: u16) -> String {
+    let theme = Theme::from_env(true);
+    let scene = Scene { theme: &theme, now: at(NOON) };
+    shown(width, height, |frame| screen.draw(frame, frame.area(), scene))
+}
+
+#[test]
+fn the_cursor_stays_with_its_supplier() {
+    let mut screen = SuppliersScreen::new(setup(&["Wide Valley Citrus"]));
+    assert_eq!(screen.update(Action::Down), Effect::None);
+    assert_eq!(screen.selected(), Some(SupplierId(2)));
+    screen.refresh(setup(&["A new name for it", "Corner shop"]));
+    assert_eq!(screen.selected(), Some(SupplierId(2)));
+    assert_eq!(screen.update(Action::Open), Effect::Go(Tab::Orders));
+    assert_eq!(screen.scope(), Scope::Suppliers);
+}
+
+#[test]
+fn suppliers_drawn() {
+    let mut screen = SuppliersScreen::new(setup(&["Wide Valley Citrus", "Corner shop"]));
+    screen.update(Action::Down);
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @r"
+    supplier              order by         comes      minimum    fee free from items
+    Corner shop           any time                                                 0
+    The van               2 h 10 min left  Wed         200.00   9.00    300.00     4
+    Wide Valley Citrus    tomorrow 09:30   Thu                                     0
+
+
+
+
+
+
+
+
+
+
+
+    The van  offers 4 items
+    Next: order by 14:00 today, 2 h 10 min left  comes Wed
+    Order before Mon 14:00, comes Wed.
+    Minimum 200.00 EUR  delivery 9.00, free from 300.00
+    van@example.com
+    ");
+    screen.update(Action::Last);
+    insta::assert_snapshot!(drawn(&mut screen, 60, 12), @r"
+    supplier           order by         comes      minimum items
+    Corner shop        any time                                0
+    The van            2 h 10 min left  Wed         200.00     4
+    Wide Valley Citrus tomorrow 09:30   Thu                    0
+
+
+    Wide Valley Citrus  offers nothing yet
+    Next: order by tomorrow 09:30  comes Thu
+    Order before Tue 09:30, comes Thu.
+    Order before Fri 12:00, comes Mon.
+    No minimum  delivery free
+    no e-mail is on file  customer number 4711
+    ");
+    screen.update(Action::First);
+    insta::assert_snapshot!(drawn(&mut screen, 120, 12), @r"
+    supplier                   order by         comes      minimum    fee free from items week
+    Corner shop                any time                                                 0
+    The van                    2 h 10 min left  Wed         200.00   9.00    300.00     4 Mon 14:00 for Wed
+    Wide Valley Citrus         tomorrow 09:30   Thu                                     0 Tue 09:30 for Thu; Fri 12:00 for …
+
+
+    Corner shop  offers nothing yet
+    Order whenever you like
+    No fixed days
+    No minimum  delivery free
+    no e-mail is on file  customer number 4711
+    ");
+}
+
+#[test]
+fn a_name_cannot_act_on_the_terminal() {
+    let mut screen = SuppliersScreen::new(setup(&["\x1b[2JEvil\u{202e}live"]));
+    let all = drawn(&mut screen, 80, 21);
+    assert!(all.contains("[2JEvillive") && !all.contains(['\x1b', '\u{202e}']), "{all}");
+}
+
+#[test]
+fn no_size_panics() {
+    let theme = Theme::from_env(true);
+    for names in [&[][..], &["Wide Valley Citrus", "Corner shop"]] {
+        at_every_size(|frame| {
+            let mut screen = SuppliersScreen::new(setup(names));
+            screen.draw(frame, frame.area(), Scene { theme: &theme, now: at(NOON) });
+        });
+    }
+}

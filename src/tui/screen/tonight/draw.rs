@@ -1,0 +1,404 @@
+//! Drawing the screen Tonight.
+
+use super::{Due, Section, TonightScreen};
+use crate::domain::measure::{Money, decimal};
+use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow};
+use crate::domain::usage::Unmapped;
+use crate::domain::venue::{DayRule, Item, Moment};
+use crate::tui::screen::Scene;
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::level::level;
+use crate::tui::widget::window::Window;
+use chrono::NaiveDate;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+use std::ops::Range;
+
+/// From this width on there are two columns: what has a time, and what has none.
+const TWO_COLUMNS: u16 = 110;
+
+/// Cells that a name keeps before a fact beside it is left out.
+const NAME: usize = 10;
+
+/// Lines under the list that say the line under the cursor in full: as many as the longest takes, so that the list does
+/// not move when the cursor does.
+fn foot_lines(width: u16) -> u16 {
+    if width < 80 { 4 } else { 3 }
+}
+
+/// One line, taken apart: the name may be cut, a fact stays whole or is left out, the last one first.
+struct Said {
+    name: String,
+    facts: Vec<String>,
+    style: Style,
+    /// All of it in words.
+    tells: String,
+}
+
+impl TonightScreen {
+    /// Draws the list, and below it the line under the cursor in words.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let foot = foot_lines(area.width).min(area.height / 4);
+        let [head, body, below] =
+            Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
+        let evening = format!("The evening of {}", self.rows.day.format("%A %-d %B"));
+        frame.render_widget(Span::styled(evening, scene.theme.title), head);
+        let split = self.lines.iter().position(|line| *line == Due::Heading(Section::Low));
+        match split.filter(|_| area.width >= TWO_COLUMNS) {
+            Some(split) => {
+                let [left, _, right] =
+                    Layout::horizontal([Constraint::Fill(1), Constraint::Length(3), Constraint::Fill(1)]).areas(body);
+                let (mut window, mut beside) = (self.window, self.beside);
+                self.list(frame, left, 0..split, &mut window, scene);
+                self.list(frame, right, split..self.lines.len(), &mut beside, scene);
+                // The offset of the left column only: its selection may lie in the right one.
+                if self.window.selected() < split {
+                    self.window = window;
+                }
+                self.beside = beside;
+            }
+            None => {
+                let mut window = self.window;
+                self.list(frame, body, 0..self.lines.len(), &mut window, scene);
+                self.window = window;
+            }
+        }
+        let tells = self.here().map_or_else(String::new, |due| self.said(due, scene).tells);
+        let lines = text::wrap(&tells, usize::from(below.width));
+        let lines: Vec<Line> = lines.into_iter().map(|line| Line::from(Span::styled(line, scene.theme.text))).collect();
+        frame.render_widget(Paragraph::new(lines), below);
+    }
+
+    /// A stretch of the lines, scrolled to the cursor if it lies within.
+    fn list(&self, frame: &mut Frame, area: Rect, part: Range<usize>, window: &mut Window, scene: Scene) {
+        let len = part.len();
+        let selected = self.window.selected();
+        let inside = part.contains(&selected);
+        window.select(if inside { selected - part.start } else { 0 }, len);
+        let scrolls = len > usize::from(area.height) && area.height > 1;
+        let rows = if scrolls { area.height - 1 } else { area.height };
+        let shown = window.scroll(usize::from(rows.max(1)), len);
+        let area = area.intersection(frame.area());
+        if area.is_empty() {
+            return;
+        }
+        let lines = self.lines.get(part.start + shown.start..part.start + shown.end).unwrap_or_default();
+        let said: Vec<Said> = lines.iter().map(|due| self.said(due, scene)).collect();
+        let mut widths = Vec::new();
+        for (n, (due, at)) in lines.iter().zip(part.start + shown.start..).enumerate().take(rows.into()) {
+            let place = Rect { y: area.y + u16::try_from(n).unwrap_or(rows), height: 1, ..area };
+            if n == 0 || !due.rests() {
+                widths = widest(&said, lines, n);
+            }
+            frame.render_widget(self.line(due, said.get(n), &widths, area.width, scene), place);
+            if inside && at == selected {
+                frame.buffer_mut().set_style(place, scene.theme.selected);
+            }
+        }
+        if scrolls {
+            let [above, below] = scene.theme.glyphs.more;
+            let mark = |more: bool, glyph: char| if more { glyph } else { ' ' };
+            let more = format!("{}{}", mark(shown.start > 0, above), mark(shown.end < len, below));
+            let more = Line::from(Span::styled(more, scene.theme.muted)).right_aligned();
+            frame.render_widget(more, Rect { y: area.bottom() - 1, height: 1, ..area });
+        }
+    }
+
+    fn line(&self, due: &Due, said: Option<&Said>, widths: &[usize], width: u16, scene: Scene) -> Line<'static> {
+        let cells = usize::from(width);
+        let theme = scene.theme;
+        match due {
+            Due::Heading(section) => Line::from(Span::styled(text::fit(&self.heading(*section), cells), theme.title)),
+            Due::Nothing(section) => {
+                let nothing = match section {
+                    Section::Deadlines => "  no supplier has a fixed deadline",
+                    Section::Deliveries => "  nothing is on its way",
+                    Section::Low => "  nothing has fallen to half its par",
+                    Section::Count | Section::Till => "  nothing",
+                };
+                Line::from(Span::styled(text::fit(nothing, cells), theme.muted))
+            }
+            _ => said.map_or_else(Line::default, |said| said_line(said, widths, cells, theme)),
+        }
+    }
+
+    fn heading(&self, section: Section) -> String {
+        match section {
+            Section::Count => "Closing count".to_owned(),
+            Section::Deadlines => "Order before".to_owned(),
+            Section::Deliveries => "Deliveries expected".to_owned(),
+            Section::Low => match self.rows.low.len() {
+                0 => "Running low".to_owned(),
+                n => format!("Running low: {n} at half their par or less"),
+            },
+            Section::Till => match self.rows.unmapped.len() {
+                1 => "Till names: one means nothing yet".to_owned(),
+                n => format!("Till names: {n} mean nothing yet"),
+            },
+        }
+    }
+
+    fn said(&self, due: &Due, scene: Scene) -> Said {
+        let said = match due {
+            Due::OpenCount(_) => self.open_count(scene.theme),
+            Due::Counted(counted) => Some(counted_line(*counted, scene.theme)),
+            Due::Place(place) => {
+                let last = self.rows.places.iter().find(|(id, _)| id == place).and_then(|(_, at)| *at);
+                let name = text::safe(self.setup.place_name(*place));
+                let when = last.map_or("never counted".to_owned(), |at| self.setup.venue.days.short(at));
+                let tells = match last {
+                    Some(at) => format!("{name} was last counted {}.", self.setup.venue.days.short(at)),
+                    None => format!("{name} was never counted: nothing is known of what stands there."),
+                };
+                Some(Said { name, facts: vec![when], style: scene.theme.text, tells })
+            }
+            Due::Deadline(supplier) => self.deadline(*supplier).map(|row| self.deadline_line(row, scene)),
+            Due::Delivery(order) => self.delivery(*order).map(|row| self.delivery_line(row, scene.theme)),
+            Due::Low(item) => {
+                self.low(*item).zip(self.setup.item(*item)).map(|(row, item)| self.low_line(row, item, scene.theme))
+            }
+            Due::Till(name) => self.till(name).map(|sold| self.till_line(name, sold, scene.theme)),
+            Due::Heading(_) | Due::Nothing(_) => None,
+        };
+        said.unwrap_or_else(|| Said {
+            name: String::new(),
+            facts: Vec::new(),
+            style: scene.theme.text,
+            tells: String::new(),
+        })
+    }
+
+    fn open_count(&self, theme: &Theme) -> Option<Said> {
+        let (count, progress) = self.rows.open_count.as_ref()?;
+        let name = text::safe(&count.name);
+        let done = format!("{} of {} lines", progress.done, progress.of);
+        let since = self.setup.venue.days.clock(count.opened);
+        let tells =
+            format!("“{name}” was begun at {since}, {done} are entered; all of them are kept. Enter goes on with it.");
+        Some(Said {
+            name: format!("Begun: {name}"),
+            facts: vec![done, format!("since {since}")],
+            style: theme.warning,
+            tells,
+        })
+    }
+
+    fn deadline_line(&self, row: &DeadlineRow, scene: Scene) -> Said {
+        let venue = &self.setup.venue;
+        let show = venue.show();
+        let supplier = self.setup.supplier(row.supplier).map_or("?", |s| &s.name);
+        let name = text::safe(supplier);
+        let left = time_left(row.by, scene.now, &venue.days);
+        let money = |m: Money| format!("{} {}", show.money(m), show.currency);
+        let mut facts = vec![left.clone()];
+        let comes = row.comes.format("%a %-d %b");
+        let mut tells = format!("Order from {name} before {} ({left}); it comes {comes}. ", venue.days.short(row.by));
+        if row.lines == 0 {
+            facts.push("nothing to order".to_owned());
+            tells.push_str("Nothing of theirs is below par.");
+        } else {
+            let total = row.totals.goods + row.totals.fee;
+            facts.push(format!("{}, {}", many(row.lines, "line", "lines"), money(total)));
+            tells.push_str(&format!("{} to order, {}", many(row.lines, "line", "lines"), money(row.totals.goods)));
+            if row.totals.fee > Money::ZERO {
+                tells.push_str(&format!(" and {} for the delivery", money(row.totals.fee)));
+            }
+            if row.totals.to_minimum > Money::ZERO {
+                facts.push(format!("{} to the minimum", show.money(row.totals.to_minimum)));
+                tells.push_str(&format!("; {} are missing to their minimum", money(row.totals.to_minimum)));
+            }
+            tells.push('.');
+        }
+        let soon = row.lines > 0 && row.by.since(scene.now) < 24 * HOUR;
+        Said { name, facts, style: if soon { scene.theme.warning } else { scene.theme.text }, tells }
+    }
+
+    fn delivery_line(&self, row: &ExpectedRow, theme: &Theme) -> Said {
+        let name = text::safe(self.setup.supplier(row.supplier).map_or("?", |s| &s.name));
+        let order = text::safe(&row.name);
+        let date = row.expected.map(|date| date.format("%a %-d %b").to_string());
+        let lines = many(row.lines, "line", "lines");
+        let when = match (&date, row.late) {
+            (Some(date), true) => format!("LATE, due {date}"),
+            (Some(date), false) => date.clone(),
+            (None, _) => "no date".to_owned(),
+        };
+        let tells = match (&date, row.late) {
+            (Some(date), true) => format!(
+                "Order “{order}” of {lines} should have come {date} and is not booked. Ask {name}, or Enter books it in."
+            ),
+            (Some(date), false) => format!("Order “{order}” of {lines} from {name} comes {date}. Enter checks it in."),
+            (None, _) => format!("Order “{order}” of {lines} is with {name}; no date is known. Enter checks it in."),
+        };
+        let style = if row.late { theme.warning } else { theme.text };
+        Said { name, facts: vec![when, lines, order], style, tells }
+    }
+
+    fn low_line(&self, row: &LowRow, item: &Item, theme: &Theme) -> Said {
+        let show = self.setup.venue.show();
+        let name = text::safe(&item.name);
+        let containers = |amount| show.containers(amount, item.size);
+        let (there, par) = (containers(row.on_hand.amount), containers(row.par));
+        let (mut coming, mut made) = (String::new(), String::new());
+        let mut tells = format!(
+            "{name}: {there} of {par} containers should be left ({} of {})",
+            show.amount(item.basis, row.on_hand.amount),
+            show.amount(item.basis, row.par)
+        );
+        if row.on_hand.amount.0 < 0 {
+            tells.push_str("; below nothing, so more was sold than was there: count it");
+        }
+        if row.on_order.0 > 0 {
+            coming = format!("{} on order", containers(row.on_order));
+            tells.push_str(&format!(", {} on order", containers(row.on_order)));
+        }
+        if row.made_here {
+            made = "made here".to_owned();
+            tells.push_str(". It is made here: a new batch is due, not an order");
+        } else if row.on_order.0 == 0 {
+            tells.push_str(", none on order");
+        }
+        tells.push('.');
+        let of_par = level(row.on_hand.amount.per(row.par) * 10.0, theme).to_string();
+        let facts = vec![format!("{there} of {par}"), coming, made, of_par];
+        Said { name, facts, style: theme.text, tells }
+    }
+
+    fn till_line(&self, name: &str, sold: &Unmapped, theme: &Theme) -> Said {
+        let show = self.setup.venue.show();
+        let name = text::safe(name);
+        let times = decimal::plain(sold.quantity, 3);
+        let net = format!("{} {} net", show.money(sold.net), show.currency);
+        let tells = format!(
+            "“{name}” was sold {times} times in four weeks, {net}. No drink is behind it yet, so the variance cannot \
+             know what these sales took from which bottle."
+        );
+        Said {
+            name: format!("“{name}”"), facts: vec![format!("sold {times} times"), net], style: theme.text, tells
+        }
+    }
+}
+
+fn counted_line(counted: bool, theme: &Theme) -> Said {
+    if counted {
+        return Said {
+            name: format!("{} Counted tonight", theme.glyphs.done),
+            facts: Vec::new(),
+            style: theme.good,
+            tells: "This evening was counted. Enter goes to the counts, to count something again.".to_owned(),
+        };
+    }
+    Said {
+        name: "Not counted yet tonight".to_owned(),
+        facts: vec!["last counted:".to_owned()],
+        style: theme.warning,
+        tells: "Nothing was counted this evening yet. Enter chooses what to walk along.".to_owned(),
+    }
+}
+
+/// The widths of the facts in view of the section that begins at, or goes on from, line `from`.
+fn widest(said: &[Said], lines: &[Due], from: usize) -> Vec<usize> {
+    let mut widths: Vec<usize> = Vec::new();
+    let section = lines.iter().zip(said).skip(from);
+    for (_, (_, said)) in section.enumerate().take_while(|(n, (due, _))| *n == 0 || due.rests()) {
+        for (at, fact) in said.facts.iter().enumerate() {
+            match widths.get_mut(at) {
+                Some(width) => *width = (*width).max(text::width(fact)),
+                None => widths.push(text::width(fact)),
+            }
+        }
+    }
+    widths
+}
+
+/// The name to the left, as many facts as fit to the right of it, one below the other in columns of these widths.
+fn said_line(said: &Said, widths: &[usize], cells: usize, theme: &Theme) -> Line<'static> {
+    let room = cells.saturating_sub(2);
+    let taken =
+        |facts: usize| widths.iter().take(facts).filter(|width| **width > 0).map(|width| width + 2).sum::<usize>();
+    let mut kept = widths.len();
+    while kept > 0 && taken(kept) + NAME > room {
+        kept -= 1;
+    }
+    let mut facts = String::new();
+    for (n, width) in widths.iter().take(kept).enumerate().filter(|(_, width)| **width > 0) {
+        let fact = said.facts.get(n).map_or("", String::as_str);
+        // The first is mostly a figure or a time.
+        let fact = if n == 0 { text::pad_left(fact, *width) } else { text::pad_right(fact, *width) };
+        facts.push_str("  ");
+        facts.push_str(&fact);
+    }
+    let name = text::pad_right(&said.name, room.saturating_sub(text::width(&facts)));
+    Line::from(vec![Span::raw("  "), Span::styled(name, said.style), Span::styled(facts, theme.text)])
+}
+
+const MINUTE: i64 = 60_000;
+const HOUR: i64 = 60 * MINUTE;
+
+/// How long there is still time, in words: hours and minutes up to eighteen hours, then the day and the hour.
+fn time_left(by: Moment, now: Moment, days: &DayRule) -> String {
+    let left = by.since(now);
+    if left <= 0 {
+        return "past".to_owned();
+    }
+    if left < MINUTE {
+        return "less than a minute left".to_owned();
+    }
+    if left < 18 * HOUR {
+        let (hours, minutes) = (left / HOUR, left % HOUR / MINUTE);
+        return match (hours, minutes) {
+            (0, minutes) => format!("{minutes} min left"),
+            (hours, 0) => format!("{hours} h left"),
+            (hours, minutes) => format!("{hours} h {minutes} min left"),
+        };
+    }
+    let date = |at: Moment| at.to_utc().map(|utc| utc.with_timezone(&days.zone).date_naive());
+    let (Some(due), Some(today)) = (date(by), date(now)) else { return String::new() };
+    let clock = days.clock(by);
+    // After midnight and before the day begins, people disagree about what "tomorrow" is: then the weekday says it.
+    let same_evening = days.day_of(now) == today;
+    match due.signed_duration_since(today).num_days() {
+        1 if same_evening => format!("tomorrow {clock}"),
+        0..=6 => format!("{} {clock}", weekday(due)),
+        _ => format!("{} {clock}", due.format("%-d %b")),
+    }
+}
+
+fn weekday(date: NaiveDate) -> String {
+    date.format("%a").to_string()
+}
+
+fn many(number: usize, one: &str, more: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { more })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::screen::fixture::{at, bar};
+
+    #[test]
+    fn the_time_left_in_words() {
+        let days = bar().venue.days;
+        for (now, by, want) in [
+            ("2026-11-23 11:50", "2026-11-23 14:00", "2 h 10 min left"),
+            ("2026-11-23 13:15", "2026-11-23 14:00", "45 min left"),
+            ("2026-11-23 11:00", "2026-11-23 14:00", "3 h left"),
+            ("2026-11-23 13:59:30", "2026-11-23 14:00", "less than a minute left"),
+            ("2026-11-23 14:00", "2026-11-23 14:00", "past"),
+            ("2026-11-22 19:00", "2026-11-23 14:00", "tomorrow 14:00"),
+            // At half past one on Sunday it is still Saturday evening behind the bar.
+            ("2026-11-22 01:30", "2026-11-23 14:00", "Mon 14:00"),
+            ("2026-11-22 19:00", "2026-11-26 14:00", "Thu 14:00"),
+            ("2026-11-22 19:00", "2026-12-03 14:00", "3 Dec 14:00"),
+            // Berlin turns the clock back in this night: it is an hour longer than the wall clock says.
+            ("2026-10-24 23:00", "2026-10-25 14:00", "16 h left"),
+        ] {
+            assert_eq!(time_left(at(by), at(now), &days), want, "{now} to {by}");
+        }
+    }
+}

@@ -1,0 +1,148 @@
+//! Drawing the evidence of one line: each figure followed to its source, as an addition anybody can check.
+
+use super::ledger::{Section, Sign, addition};
+use super::list::{WHISKER, gap_with_u, half_range, in_words, percent_text};
+use super::{Detail, Listed, VarianceScreen};
+use crate::domain::measure::{Amount, Show};
+use crate::domain::usage::{GapRow, Told};
+use crate::domain::venue::Item;
+use crate::tui::screen::{Scene, gap_style, signed};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::whisker::whisker;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+/// Cells of the column of entries, and of the column of sums.
+const FIGURE: usize = 9;
+
+/// Blanks before an entry.
+const INDENT: usize = 4;
+
+impl VarianceScreen {
+    pub(super) fn draw_detail(&self, frame: &mut Frame, area: Rect, detail: &mut Detail, scene: Scene) {
+        let row = &detail.evidence.row;
+        let Some(item) = self.setup.item(row.item) else { return };
+        let [head, body] =
+            Layout::vertical([Constraint::Length(3.min(area.height / 2)), Constraint::Fill(1)]).areas(area);
+        frame.render_widget(Paragraph::new(self.detail_head(row, item, head.width, scene.theme)), head);
+        let sections = addition(&self.setup, &self.view, &detail.evidence, item, scene.theme.glyphs.plus_minus);
+        let mut lines = Vec::new();
+        for section in &sections {
+            written(section, item, self.setup.venue.show(), body.width.into(), scene.theme, &mut lines);
+        }
+        lines.push(Line::default());
+        for note in self.notes(row, item, scene.theme) {
+            let note = text::wrap(&note, body.width.into());
+            lines.extend(note.into_iter().map(|line| Line::from(Span::styled(line, scene.theme.muted))));
+        }
+        detail.scroll.draw(frame, body, lines, scene.theme);
+    }
+
+    /// The result, which stays while the addition scrolls.
+    fn detail_head(&self, row: &GapRow, item: &Item, width: u16, theme: &Theme) -> Vec<Line<'static>> {
+        let show = self.setup.venue.show();
+        let cells = usize::from(width);
+        let rows: Vec<usize> = self
+            .lines
+            .iter()
+            .filter_map(|line| match line {
+                Listed::Row(at) => Some(*at),
+                _ => None,
+            })
+            .collect();
+        let here = rows.iter().position(|at| self.view.variance.rows[*at].item == row.item);
+        let position = here.map_or(String::new(), |here| format!("{}/{}", here + 1, rows.len()));
+        let name = format!("{} ({})", text::safe(&item.name), show.amount(item.basis, item.size));
+        let room = cells.saturating_sub(text::width(&position) + 1);
+        let first = Line::from(vec![
+            Span::styled(text::pad_right(&name, room), theme.title),
+            Span::styled(format!(" {position}"), theme.muted),
+        ]);
+        let beyond = row.beyond_exactness();
+        let style = gap_style(row.gap.as_f64(), row.u, theme);
+        let cost = row.cost.map_or("no known cost".to_owned(), |cost| {
+            format!("{} {}", signed(&show.money(cost), cost.0), show.currency)
+        });
+        let gap = format!("gap {}", gap_with_u(show, item.basis, row.gap, row.u, theme));
+        let mut said = vec![Span::styled(gap, style), Span::raw("  ")];
+        said.extend(whisker(row.gap.as_f64(), row.u, half_range(item), WHISKER, theme).spans);
+        let words = text::fit(&format!("  {}  {cost}", in_words(row.gap, beyond)), cells);
+        let used: usize = said.iter().map(|span| text::width(&span.content)).sum();
+        if used + text::width(&words) > cells {
+            // The plot goes before any word does.
+            said.truncate(1);
+        }
+        said.push(Span::styled(words, style));
+        let unit = show.symbol(item.basis);
+        let columns = format!("{}{}", text::pad_left("entries", FIGURE), text::pad_left(unit, FIGURE + 1));
+        let room = cells.saturating_sub(text::width(&columns));
+        let heads = format!("{}{columns}", " ".repeat(room));
+        vec![first, Line::from(said), Line::from(Span::styled(heads, theme.muted))]
+    }
+
+    /// What the figures mean, in sentences.
+    fn notes(&self, row: &GapRow, item: &Item, theme: &Theme) -> Vec<String> {
+        let show = self.setup.venue.show();
+        let two_u = show.amount(item.basis, Amount((2.0 * row.u).round() as i64));
+        let band = format!("{} {two_u}", theme.glyphs.plus_minus);
+        let verdict = match (row.beyond_exactness(), row.gap.0 > 0) {
+            (false, _) if row.gap.0 == 0 => "What was used is what was sold.".to_owned(),
+            (false, _) => {
+                format!(
+                    "Two counts are no more exact than {band} here: this gap lies within that and need not be real."
+                )
+            }
+            (true, true) => format!("More went than was sold, by more than the count's exactness of {band} explains."),
+            (true, false) => format!("Less went than was sold, by more than the count's exactness of {band} explains."),
+        };
+        let mut notes = vec![verdict];
+        let money = match (row.cost, row.percent) {
+            (Some(cost), percent) => {
+                let share =
+                    percent.map_or(String::new(), |percent| format!(", {} % of what was used", percent_text(percent)));
+                format!("The gap costs {} {}{share}.", signed(&show.money(cost), cost.0), show.currency)
+            }
+            (None, _) => "What it costs is not known: no delivery, offer or recipe says so.".to_owned(),
+        };
+        notes.push(money);
+        if let Told::StoresLeftOut(_) = &row.told {
+            notes.push(format!(
+                "Without {}, not counted both times: sealed ones only stand there, so what was carried from there \
+                 counts as carried in.",
+                self.left_out(row)
+            ));
+        }
+        notes.push("Each figure is rounded by itself, so the last digit of a sum may differ by one.".to_owned());
+        notes
+    }
+}
+
+/// A sum with its entries below it: entries in one column, sums in the one to the right, which is the addition.
+fn written(section: &Section, item: &Item, show: Show, cells: usize, theme: &Theme, out: &mut Vec<Line<'static>>) {
+    let result = section.sign == Sign::Makes;
+    let style = if result { theme.title } else { theme.text };
+    let bare = |amount: Amount| show.bare(item.basis, amount);
+    let sum =
+        if result && section.title == "Gap" { signed(&bare(section.sum), section.sum.0) } else { bare(section.sum) };
+    let title = format!("{} {}", section.sign.text(), section.title);
+    let room = cells.saturating_sub(FIGURE.max(text::width(&sum)) + 1);
+    let (title, sum) = (text::pad_right(&title, room), text::pad_left(&sum, FIGURE + 1));
+    out.push(Line::from(Span::styled(format!("{title}{sum}"), style)));
+    for part in &section.parts {
+        let figure = part.amount.map_or(String::new(), bare);
+        let taken = FIGURE.max(text::width(&figure)) + FIGURE + 2 + INDENT;
+        let room = cells.saturating_sub(taken).max(1);
+        let said = text::flow(&part.said, room);
+        let last = said.len().saturating_sub(1);
+        for (n, line) in said.into_iter().enumerate() {
+            // The figure stands on the last line of what is said, where the eye arrives at it.
+            let figure = if n == last { text::pad_left(&figure, FIGURE) } else { String::new() };
+            let style = if part.amount.is_some() { theme.text } else { theme.muted };
+            let line = format!("{}{} {figure}", " ".repeat(INDENT), text::pad_right(&line, room));
+            out.push(Line::from(Span::styled(line, style)));
+        }
+    }
+}

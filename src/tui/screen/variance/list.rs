@@ -1,0 +1,271 @@
+//! Drawing the lines of a period.
+
+use super::{Listed, VarianceScreen};
+use crate::domain::ledger::Count;
+use crate::domain::measure::{Amount, Basis, Money, Show, decimal};
+use crate::domain::usage::{GapRow, GroupRow, Grouping, Told};
+use crate::domain::venue::Item;
+use crate::tui::screen::{Scene, gap_style, signed};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::whisker::whisker;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+/// Cells of the whisker column.
+pub(super) const WHISKER: u16 = 13;
+
+/// Stands before an item that was told although some of its stores were not counted.
+const LEFT_OUT: &str = "*";
+
+const ITEMS: &[Column] = &[
+    Column::words("", Width::Fixed(1), 2),
+    Column::words("item", Width::Flex(16), 0),
+    Column::figures("used", 6, 5),
+    Column::figures("sold", 6, 6),
+    Column::figures("gap", 6, 0),
+    Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
+    Column::words("exactness", Width::Fixed(9), 1),
+    Column::figures("cost", 7, 0),
+    Column::figures("containers", 10, 8),
+    Column::figures("% of use", 8, 7),
+];
+
+const GROUPS: &[Column] = &[
+    Column::words("group", Width::Flex(16), 0),
+    Column::figures("items", 5, 4),
+    Column::figures("used", 7, 5),
+    Column::figures("sold", 7, 6),
+    Column::figures("gap", 7, 0),
+    Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
+    Column::words("exactness", Width::Fixed(9), 2),
+    Column::figures("cost", 8, 0),
+];
+
+impl VarianceScreen {
+    pub(super) fn draw_list(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let theme = scene.theme;
+        let head = self.head(area.width);
+        let tall = u16::try_from(head.len()).unwrap_or(3).min(area.height / 3);
+        let foot = if area.height > 10 { 2 } else { 0 };
+        let [above, body, below] =
+            Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
+        let head: Vec<Line> = head.into_iter().map(|line| Line::from(Span::styled(line, theme.text))).collect();
+        frame.render_widget(Paragraph::new(head), above);
+        let by_item = self.grouping == Grouping::Item || self.only.is_some();
+        let columns = if by_item { ITEMS } else { GROUPS };
+        // All groups share one scale: the widest of them fills half the cell.
+        let reach = |group: &GroupRow| group.gap.as_f64().abs() + 2.0 * group.u;
+        let scale = self.groups.iter().map(reach).fold(1.0, f64::max);
+        let mut window = self.window;
+        let row = |at: usize| match self.lines.get(at) {
+            Some(Listed::Row(row)) => self.item_cells(&self.view.variance.rows[*row], theme),
+            Some(Listed::Group(group)) => self.group_cells(&self.groups[*group], scale, theme),
+            Some(Listed::Heading(heading)) => {
+                Row::Heading(Line::from(Span::styled(text::fit(heading, body.width.into()), theme.title)))
+            }
+            Some(line @ (Listed::Untold(_) | Listed::Exploded(_))) => {
+                let why = format!("  {}", text::safe(&self.why(line)));
+                Row::Heading(Line::from(Span::styled(text::fit(&why, body.width.into()), theme.text)))
+            }
+            None => Row::Cells(Vec::new()),
+        };
+        columns::draw(frame, body, columns, self.lines.len(), &mut window, row, theme);
+        self.window = window;
+        if self.lines.is_empty() && body.height > 1 {
+            let nothing = if self.hides {
+                "Every line is within the count's exactness; z shows them."
+            } else {
+                "The two counts have no item in common."
+            };
+            frame.render_widget(Span::raw(nothing), Rect { y: body.y + 1, height: 1, ..body });
+        }
+        frame.render_widget(Paragraph::new(self.foot(below.width, theme)), below);
+    }
+
+    /// The period, its money, and what is not in it.
+    fn head(&self, width: u16) -> Vec<String> {
+        let cells = usize::from(width);
+        let venue = &self.setup.venue;
+        let show = venue.show();
+        let (opening, closing) = (&self.view.opening, &self.view.closing);
+        let day = |count: &Count| venue.days.day_of(count.opened);
+        let days = day(closing).signed_duration_since(day(opening)).num_days();
+        let days = if days == 1 { "1 day".to_owned() } else { format!("{days} days") };
+        let named = |count: &Count| format!("{}, {}", text::safe(&count.name), venue.days.short(count.opened));
+        let mut lines = text::flow([named(opening), format!("to {}", named(closing)), days], cells);
+        let variance = &self.view.variance;
+        let rows = &variance.rows;
+        let listed = self.lines.iter().filter(|line| matches!(line, Listed::Row(_))).count();
+        let all = if self.grouping == Grouping::Item && listed < rows.len() {
+            format!("{listed} of {} lines shown (z)", rows.len())
+        } else {
+            many(rows.len() as i64, "line", "lines")
+        };
+        let cost: Money = rows.iter().filter_map(|row| row.cost).sum();
+        let unknown = rows.iter().filter(|row| row.cost.is_none()).count();
+        let mut money = vec![
+            format!("net sales {} {}", show.money(variance.sold.net), show.currency),
+            all,
+            format!("gaps cost {} {}", signed(&show.money(cost), cost.0), show.currency),
+        ];
+        if unknown > 0 {
+            money.push(format!("{unknown} without a known cost"));
+        }
+        if let Some(only) = &self.only {
+            money.insert(0, format!("only {} (Esc: all)", text::safe(only)));
+        }
+        lines.extend(text::flow(money, cells));
+        let unmapped = variance.sold.unmapped;
+        let known = if unmapped.lines == 0 {
+            "Every till name has a meaning: no sale is missing from “sold”.".to_owned()
+        } else {
+            format!(
+                "Not in “sold”: {} ({} sold, {} {}), till names not mapped yet.",
+                many(unmapped.lines, "sales line", "sales lines"),
+                decimal::plain(unmapped.quantity, 3),
+                show.money(unmapped.net),
+                show.currency
+            )
+        };
+        lines.extend(text::wrap(&known, cells));
+        lines
+    }
+
+    fn item_cells(&self, row: &GapRow, theme: &Theme) -> Row {
+        let show = self.setup.venue.show();
+        let name = text::safe(self.setup.item_name(row.item));
+        let Some(item) = self.setup.item(row.item) else { return Row::Cells(vec![Line::from(""), Line::from(name)]) };
+        let mark = if row.told == Told::Whole { "" } else { LEFT_OUT };
+        let amount = |a| Line::from(show.bare(item.basis, a));
+        let style = gap_style(row.gap.as_f64(), row.u, theme);
+        let gap = signed(&show.bare(item.basis, row.gap), row.gap.0);
+        let cost = row.cost.map_or("?".to_owned(), |cost| signed(&show.money(cost), cost.0));
+        let containers = signed(&show.containers(row.gap, item.size), row.gap.0);
+        let percent = row.percent.map_or(String::new(), percent_text);
+        Row::Cells(vec![
+            Line::from(mark),
+            Line::from(name),
+            amount(row.usage),
+            amount(row.sold),
+            Line::from(Span::styled(gap, style)),
+            whisker(row.gap.as_f64(), row.u, half_range(item), WHISKER, theme),
+            Line::from(Span::styled(verdict(row.beyond_exactness()), style)),
+            Line::from(cost),
+            Line::from(containers),
+            Line::from(percent),
+        ])
+    }
+
+    fn group_cells(&self, group: &GroupRow, scale: f64, theme: &Theme) -> Row {
+        let show = self.setup.venue.show();
+        let amount = |a| show.bare(Basis::Volume, a);
+        let style = gap_style(group.gap.as_f64(), group.u, theme);
+        let beyond = group.gap.as_f64().abs() > 2.0 * group.u;
+        let cost = signed(&show.money(group.cost), group.cost.0);
+        Row::Cells(vec![
+            Line::from(text::safe(&group.name)),
+            Line::from(group.items.to_string()),
+            Line::from(amount(group.usage)),
+            Line::from(amount(group.sold)),
+            Line::from(Span::styled(signed(&amount(group.gap), group.gap.0), style)),
+            whisker(group.gap.as_f64(), group.u, scale, WHISKER, theme),
+            Line::from(Span::styled(verdict(beyond), style)),
+            Line::from(cost),
+        ])
+    }
+
+    /// The line under the cursor in words, for windows that have dropped columns.
+    fn foot(&self, width: u16, theme: &Theme) -> Vec<Line<'static>> {
+        let said = match self.lines.get(self.window.selected()) {
+            Some(Listed::Row(row)) => self.row_in_words(&self.view.variance.rows[*row], theme),
+            Some(Listed::Group(group)) => self.group_in_words(&self.groups[*group], theme),
+            Some(line @ (Listed::Untold(_) | Listed::Exploded(_))) => vec![text::safe(&self.why(line))],
+            Some(Listed::Heading(_)) | None => Vec::new(),
+        };
+        let lines = text::flow(said, width.into());
+        lines.into_iter().map(|line| Line::from(Span::styled(line, theme.text))).collect()
+    }
+
+    fn row_in_words(&self, row: &GapRow, theme: &Theme) -> Vec<String> {
+        let Some(item) = self.setup.item(row.item) else { return Vec::new() };
+        let show = self.setup.venue.show();
+        let mut said = vec![
+            format!("{} ({})", text::safe(&item.name), show.amount(item.basis, item.size)),
+            format!("gap {}", gap_with_u(show, item.basis, row.gap, row.u, theme)),
+            in_words(row.gap, row.beyond_exactness()).to_owned(),
+        ];
+        match row.cost {
+            Some(cost) => said.push(format!("{} {}", signed(&show.money(cost), cost.0), show.currency)),
+            None => said.push("no known cost".to_owned()),
+        }
+        said.push(format!("{} containers", signed(&show.containers(row.gap, item.size), row.gap.0)));
+        if let Some(percent) = row.percent {
+            said.push(format!("{} % of use", percent_text(percent)));
+        }
+        if let Told::StoresLeftOut(_) = &row.told {
+            said.push(format!("{LEFT_OUT} without {}", self.left_out(row)));
+        }
+        said
+    }
+
+    /// The stores that were not counted both times, by name.
+    pub(super) fn left_out(&self, row: &GapRow) -> String {
+        let Told::StoresLeftOut(places) = &row.told else { return String::new() };
+        places.iter().map(|place| text::safe(self.setup.place_name(*place))).collect::<Vec<_>>().join(", ")
+    }
+
+    fn group_in_words(&self, group: &GroupRow, theme: &Theme) -> Vec<String> {
+        let show = self.setup.venue.show();
+        let mut said = vec![
+            format!("{}: {}", text::safe(&group.name), many(group.items as i64, "item", "items")),
+            format!("gap {}", gap_with_u(show, Basis::Volume, group.gap, group.u, theme)),
+            in_words(group.gap, group.gap.as_f64().abs() > 2.0 * group.u).to_owned(),
+            format!("{} {}", signed(&show.money(group.cost), group.cost.0), show.currency),
+        ];
+        if group.without_cost > 0 {
+            said.push(format!("{} without a known cost", group.without_cost));
+        }
+        said.push("used, sold and gap sum the liquids only, cost sums everything".to_owned());
+        said
+    }
+}
+
+/// The whisker's scale: half a container to each side.
+pub(super) fn half_range(item: &Item) -> f64 {
+    (item.size.as_f64() * 0.5).max(1.0)
+}
+
+/// The word in the column.
+fn verdict(beyond: bool) -> &'static str {
+    if beyond { "beyond it" } else { "within" }
+}
+
+/// The verdict in full.
+pub(super) fn in_words(gap: Amount, beyond: bool) -> &'static str {
+    match (beyond, gap.0 > 0) {
+        (false, _) => "within exactness",
+        (true, true) => "over, beyond exactness",
+        (true, false) => "short, beyond exactness",
+    }
+}
+
+/// With its sign, unless it rounds to nothing.
+pub(super) fn percent_text(percent: f64) -> String {
+    let text = format!("{percent:+.1}");
+    if text.contains(|c| matches!(c, '1'..='9')) { text } else { "0.0".to_owned() }
+}
+
+/// `+600 ± 29 ml`.
+pub(super) fn gap_with_u(show: Show, basis: Basis, gap: Amount, u: f64, theme: &Theme) -> String {
+    let gap_text = signed(&show.bare(basis, gap), gap.0);
+    let u = show.amount(basis, Amount(u.round() as i64));
+    format!("{gap_text} {} {u}", theme.glyphs.plus_minus)
+}
+
+pub(super) fn many(number: i64, one: &str, more: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { more })
+}

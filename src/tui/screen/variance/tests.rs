@@ -1,0 +1,548 @@
+use super::ledger::{Sign, addition};
+use super::*;
+use crate::domain::gauge::Entry;
+use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Movements, Sale, Transfer};
+use crate::domain::measure::{Amount, Money, Price};
+use crate::domain::usage::{Period, variance};
+use crate::domain::venue::*;
+use crate::tui::screen::fixture::{at, bar};
+use crate::tui::theme::Theme;
+use crate::tui::widget::harness::{at_every_size, shown};
+use std::collections::HashMap;
+
+const RUM: ItemId = ItemId(1);
+const LIME: ItemId = ItemId(2);
+const SUGAR: ItemId = ItemId(3);
+const SODA: ItemId = ItemId(4);
+const RAIL: PlaceId = PlaceId(1);
+const CELLAR: PlaceId = PlaceId(2);
+
+fn ml(value: i64) -> Amount {
+    Amount(value * 1_000)
+}
+
+/// The bar of the fixture, in which lime juice is made of sugar, for want of anything better.
+fn setup() -> Arc<Setup> {
+    let mut setup = bar();
+    let takes =
+        vec![Ingredient { item: SUGAR, written: "100 g".to_owned(), amount: Amount(100_000), waste: 0, note: None }];
+    let recipe = Recipe { written: "1000 ml".to_owned(), yields: ml(1_000), takes };
+    setup.recipes.insert(LIME, Versions::new(vec![(None, recipe)]));
+    Arc::new(setup)
+}
+
+fn line(count: i64, place: PlaceId, item: ItemId, when: &str, typed: &str) -> CountLine {
+    CountLine {
+        count: CountId(count),
+        place,
+        item,
+        at: at(when),
+        entry: Entry::parse(typed).unwrap(),
+        method: if typed == "44" { CountMethod::Expected } else { CountMethod::Tenths },
+        by: Some("AB".to_owned()),
+    }
+}
+
+fn opening() -> Vec<CountLine> {
+    vec![
+        line(1, RAIL, RUM, "2026-11-16 02:00", "1.4"),
+        line(1, RAIL, LIME, "2026-11-16 02:01", "2.5"),
+        line(1, CELLAR, RUM, "2026-11-16 02:10", "6"),
+        line(1, CELLAR, SUGAR, "2026-11-16 02:11", "3.5"),
+        line(1, CELLAR, SODA, "2026-11-16 02:12", "30"),
+    ]
+}
+
+fn closing() -> Vec<CountLine> {
+    vec![
+        line(2, RAIL, RUM, "2026-11-23 02:00", "1.1"),
+        line(2, RAIL, LIME, "2026-11-23 02:01", "2"),
+        line(2, CELLAR, RUM, "2026-11-23 02:10", "4"),
+        line(2, CELLAR, SUGAR, "2026-11-23 02:11", "3.3"),
+        line(2, CELLAR, SODA, "2026-11-23 02:12", "44"),
+    ]
+}
+
+fn movements() -> Movements {
+    let delivery = |line, item, containers, cents: i64, when: &str| Delivery {
+        seq: Seq(line),
+        document: "D-17".to_owned(),
+        line,
+        at: at(when),
+        supplier: SupplierId(1),
+        item,
+        containers,
+        unit_price: Price(cents * 10_000),
+        place: Some(CELLAR),
+        deposit: None,
+    };
+    Movements {
+        deliveries: vec![
+            delivery(1, RUM, 6, 1_700, "2026-11-18 11:00"),
+            delivery(2, SODA, 14, 60, "2026-11-18 11:00"),
+            // After the rail was counted and before the cellar was: in the sum of the cellar only.
+            delivery(3, RUM, 1, 1_700, "2026-11-23 02:05"),
+        ],
+        losses: vec![Loss {
+            seq: Seq(4),
+            at: at("2026-11-20 23:00"),
+            item: RUM,
+            amount: ml(60),
+            reason: Reason::Spill,
+            place: Some(RAIL),
+            by: Some("CD".to_owned()),
+            note: Some("jigger knocked over".to_owned()),
+        }],
+        transfers: vec![Transfer {
+            seq: Seq(5),
+            at: at("2026-11-20 18:00"),
+            item: RUM,
+            containers: Containers(2_000),
+            from: CELLAR,
+            to: RAIL,
+            by: None,
+        }],
+        batches: vec![Batch {
+            seq: Seq(6),
+            at: at("2026-11-19 16:00"),
+            item: LIME,
+            made: ml(1_500),
+            by: None,
+            note: None,
+        }],
+    }
+}
+
+fn sales() -> Vec<Sale> {
+    let sale = |when: &str, till, many: i64| Sale {
+        at: at(when),
+        till: TillId(till),
+        quantity: many * 1_000,
+        net: Money(1_000 * many),
+        kind: SaleKind::Sale,
+    };
+    vec![sale("2026-11-17 21:00", 1, 40), sale("2026-11-20 21:00", 1, 60), sale("2026-11-21 22:00", 5, 3)]
+}
+
+fn count(id: i64, name: &str, when: &str) -> Count {
+    Count { id: CountId(id), name: name.to_owned(), opened: at(when), closed: Some(at(when)), blind: false }
+}
+
+/// The counts of three weeks, the newest first, a nightly one of the rail among them.
+fn counts() -> Vec<Count> {
+    vec![
+        count(4, "2026-11-29 full", "2026-11-30 02:00"),
+        count(3, "2026-11-24 rail", "2026-11-25 02:00"),
+        count(2, "2026-11-22 full", "2026-11-23 02:00"),
+        count(1, "2026-11-15 full", "2026-11-16 02:00"),
+        count(5, "2026-11-08 full", "2026-11-09 02:00"),
+    ]
+}
+
+struct Facts {
+    opening: Vec<CountLine>,
+    closing: Vec<CountLine>,
+    sales: Vec<Sale>,
+}
+
+impl Facts {
+    fn whole() -> Facts {
+        Facts { opening: opening(), closing: closing(), sales: sales() }
+    }
+
+    fn without(keep: impl Fn(&CountLine) -> bool) -> Facts {
+        let mut facts = Facts::whole();
+        facts.opening.retain(&keep);
+        facts.closing.retain(&keep);
+        facts
+    }
+
+    fn view(&self) -> PeriodView {
+        let setup = setup();
+        let movements = movements();
+        // The newest line of each spot, of whatever count: what only stores sealed ones is told from it.
+        let latest = closing();
+        let period = Period {
+            opening: &self.opening,
+            closing: &self.closing,
+            latest: &latest,
+            movements: &movements,
+            sales: &self.sales,
+        };
+        let paid = HashMap::from([(RUM, Price(17_000_000))]);
+        let costs = Costs::new(&setup, &paid, parse_day("2026-11-22").unwrap());
+        let counts = counts();
+        PeriodView {
+            opening: counts[3].clone(),
+            closing: counts[2].clone(),
+            variance: variance(&setup, &period, &costs).unwrap(),
+            counts,
+        }
+    }
+
+    fn evidence(&self, item: ItemId) -> Evidence {
+        let takes = |made| made == LIME && item == SUGAR;
+        Evidence::gather(item, &self.view().variance, &self.opening, &self.closing, &movements(), takes).unwrap()
+    }
+}
+
+fn screen() -> VarianceScreen {
+    VarianceScreen::new(setup(), Facts::whole().view())
+}
+
+fn drawn(screen: &mut VarianceScreen, width: u16, height: u16) -> String {
+    let theme = Theme::from_env(true);
+    let now = at("2026-11-23 03:00");
+    shown(width, height, |frame| screen.draw(frame, frame.area(), Scene { theme: &theme, now }))
+}
+
+fn selected(screen: &VarianceScreen) -> Option<ItemId> {
+    match screen.subject() {
+        Some(Subject::Item(item)) => Some(item),
+        _ => None,
+    }
+}
+
+fn explain(item: ItemId) -> Effect {
+    Effect::Explain { opening: CountId(1), closing: CountId(2), item }
+}
+
+#[test]
+fn the_list() {
+    insta::assert_snapshot!(drawn(&mut screen(), 80, 21), @r"
+    2026-11-15 full, Mon 16 Nov 02:00  to 2026-11-22 full, Mon 23 Nov 02:00  7 days
+    net sales 1030.00 EUR  4 lines  gaps cost +10.99 EUR
+    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet.
+      item               used   sold    gap 0 = as sold   exactness    cost % of use
+      Harbour rum        6450   6000   +450       ┊     ▸ beyond it  +10.93     +7.0
+      Fine sugar           50      0    +50       ┼○╴     within      +0.06   +100.0
+      Lime juice         2000   2000      0      ╶○╴      within       0.00      0.0
+      Soda                  0      0      0       ○       within       0.00
+
+
+
+
+
+
+
+
+
+
+
+    Harbour rum (700 ml)  gap +450 ± 29 ml  over, beyond exactness  +10.93 EUR
+    +0.6 containers  +7.0 % of use
+    ");
+}
+
+#[test]
+fn wide_and_narrow() {
+    insta::assert_snapshot!(drawn(&mut screen(), 120, 14), @r"
+    2026-11-15 full, Mon 16 Nov 02:00  to 2026-11-22 full, Mon 23 Nov 02:00  7 days
+    net sales 1030.00 EUR  4 lines  gaps cost +10.99 EUR
+    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet.
+      item                                            used   sold    gap 0 = as sold   exactness    cost containers % of use
+      Harbour rum                                     6450   6000   +450       ┊     ▸ beyond it  +10.93       +0.6     +7.0
+      Fine sugar                                        50      0    +50       ┼○╴     within      +0.06        0.0   +100.0
+      Lime juice                                      2000   2000      0      ╶○╴      within       0.00        0.0      0.0
+      Soda                                               0      0      0       ○       within       0.00        0.0
+
+
+
+
+    Harbour rum (700 ml)  gap +450 ± 29 ml  over, beyond exactness  +10.93 EUR  +0.6 containers  +7.0 % of use
+    ");
+    insta::assert_snapshot!(drawn(&mut screen(), 60, 17), @r"
+    2026-11-15 full, Mon 16 Nov 02:00
+    to 2026-11-22 full, Mon 23 Nov 02:00  7 days
+    net sales 1030.00 EUR  4 lines  gaps cost +10.99 EUR
+    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names
+    not mapped yet.
+      item                   gap 0 = as sold   exactness    cost
+      Harbour rum           +450       ┊     ▸ beyond it  +10.93
+      Fine sugar             +50       ┼○╴     within      +0.06
+      Lime juice               0      ╶○╴      within       0.00
+      Soda                     0       ○       within       0.00
+
+
+
+
+
+    Harbour rum (700 ml)  gap +450 ± 29 ml
+    over, beyond exactness  +10.93 EUR  +0.6 containers
+    ");
+}
+
+#[test]
+fn grouped_by_place() {
+    let mut screen = screen();
+    screen.update(Action::Grouping);
+    insta::assert_snapshot!(drawn(&mut screen, 80, 12), @r"
+    2026-11-15 full, Mon 16 Nov 02:00  to 2026-11-22 full, Mon 23 Nov 02:00  7 days
+    net sales 1030.00 EUR  4 lines  gaps cost +10.99 EUR
+    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet.
+    group             items    used    sold     gap 0 = as sold   exactness     cost
+    Rail                  2    8450    8000    +450       ┊   ╺●╸ beyond it   +10.93
+    Cellar                2       0       0       0       ○       within       +0.06
+
+
+
+
+    Rail: 2 items  gap +450 ± 41 ml  over, beyond exactness  +10.93 EUR
+    used, sold and gap sum the liquids only, cost sums everything
+    ");
+}
+
+#[test]
+fn the_evidence_of_the_rum() {
+    let mut screen = screen();
+    screen.explain(Facts::whole().evidence(RUM));
+    insta::assert_snapshot!(drawn(&mut screen, 80, 40), @r"
+    Harbour rum (700 ml)                                                         1/4
+    gap +450 ± 29 ml        ┊     ▸  over, beyond exactness  +10.93 EUR
+                                                                   entries        ml
+      Opening: 2026-11-15 full                                                  5180
+        Rail  1.4  by tenths  ± 20 ml  Mon 16 Nov 02:00  AB            980
+        Cellar  6  by tenths  Mon 16 Nov 02:10  AB                    4200
+    + Delivered                                                                 4900
+        D-17 line 1  The van  6 x 17.00 EUR  Wed 18 Nov 11:00         4200
+        booked while the places were being counted                     700
+    - Losses written down                                                         60
+        spill  Fri 20 Nov 23:00  Rail  CD  “jigger knocked over”        60
+    - Closing: 2026-11-22 full                                                  3570
+        Rail  1.1  by tenths  ± 20 ml  Mon 23 Nov 02:00  AB            770
+        Cellar  4  by tenths  Mon 23 Nov 02:10  AB                    2800
+    = Used                                                                      6450
+    - Sold from Mon 16 Nov 02:00 to Mon 23 Nov 02:00                            6000
+        “SOUR”  Harbour sour  100 x 60 ml                             6000
+    = Gap                                                                       +450
+
+    More went than was sold, by more than the count's exactness of ± 57 ml explains.
+    The gap costs +10.93 EUR, +7.0 % of what was used.
+    Each figure is rounded by itself, so the last digit of a sum may differ by one.
+    ");
+}
+
+#[test]
+fn the_evidence_at_eighty_by_twenty_four_scrolls() {
+    let mut screen = screen();
+    screen.explain(Facts::whole().evidence(RUM));
+    let top = drawn(&mut screen, 80, 21);
+    assert!(top.contains("Opening: 2026-11-15 full") && top.contains("line 17/"), "{top}");
+    screen.update(Action::Last);
+    let end = drawn(&mut screen, 80, 21);
+    assert!(end.contains("= Gap") && end.contains("may differ by one"), "{end}");
+    assert!(end.contains("gap +"), "the result stays at the top\n{end}");
+}
+
+/// What the eye can check on the screen: entries add up to their sum, and the sums to the gap.
+#[test]
+fn every_addition_comes_out() {
+    let rail_only = Facts::without(|line| line.place == RAIL || line.item != RUM);
+    let syrup_uncounted = Facts::without(|line| line.item != LIME);
+    for (facts, items) in [
+        (Facts::whole(), vec![RUM, LIME, SUGAR, SODA]),
+        (rail_only, vec![RUM, LIME, SUGAR, SODA]),
+        (syrup_uncounted, vec![RUM, SUGAR, SODA]),
+    ] {
+        for item in items {
+            let setup = setup();
+            let sections = addition(&setup, &facts.view(), &facts.evidence(item), setup.item(item).unwrap(), "±");
+            let mut running = Amount::ZERO;
+            for section in &sections {
+                let added: Amount = section.parts.iter().filter_map(|part| part.amount).sum();
+                assert!(section.parts.is_empty() || added == section.sum, "{section:?}");
+                match section.sign {
+                    Sign::First | Sign::Plus => running += section.sum,
+                    Sign::Minus => running -= section.sum,
+                    Sign::Makes => assert_eq!(running, section.sum, "{section:?}"),
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn without_its_stores_what_was_carried_in_stands_for_them() {
+    let facts = Facts::without(|line| line.place == RAIL || line.item != RUM);
+    let mut screen = VarianceScreen::new(setup(), facts.view());
+    let list = drawn(&mut screen, 80, 21);
+    assert!(list.contains("* Harbour rum"), "{list}");
+    screen.explain(facts.evidence(RUM));
+    let detail = drawn(&mut screen, 80, 40);
+    for said in ["+ Carried in", "Cellar to Rail  2.0 containers", "into Cellar, left out", "Without Cellar"] {
+        assert!(detail.contains(said), "{said} in\n{detail}");
+    }
+}
+
+#[test]
+fn house_made_that_is_not_counted_is_named() {
+    let facts = Facts::without(|line| line.item != LIME);
+    let mut screen = VarianceScreen::new(setup(), facts.view());
+    let list = drawn(&mut screen, 80, 21);
+    assert!(list.contains("Made here and not counted") && list.contains("Lime juice was not counted"), "{list}");
+    screen.explain(facts.evidence(SUGAR));
+    let detail = drawn(&mut screen, 80, 40);
+    assert!(detail.contains("through Lime juice") && detail.contains("not counted itself"), "{detail}");
+}
+
+#[test]
+fn what_cannot_be_told_is_listed_with_the_reason() {
+    let mut facts = Facts::whole();
+    facts.closing.retain(|line| line.item != SUGAR && (line.item, line.place) != (RUM, RAIL));
+    let mut screen = VarianceScreen::new(setup(), facts.view());
+    let list = drawn(&mut screen, 80, 21);
+    for said in [
+        "The two counts tell nothing about these:",
+        "Harbour rum: also poured in Rail, not counted both times",
+        "Fine sugar: not counted the second time",
+    ] {
+        assert!(list.contains(said), "{said} in\n{list}");
+    }
+    assert_eq!(screen.find(SUGAR), None);
+    assert!(matches!(screen.update(Action::Open), Effect::Say(said) if said.text.contains("the second time")));
+}
+
+#[test]
+fn enter_asks_why_and_the_next_line_is_asked_for_from_there() {
+    let mut screen = screen();
+    let order: Vec<ItemId> = screen.view().variance.rows.iter().map(|row| row.item).collect();
+    assert_eq!(screen.update(Action::Open), explain(order[0]));
+    screen.explain(Facts::whole().evidence(order[0]));
+    assert_eq!(screen.scope(), Scope::VarianceDetail);
+    assert!(matches!(screen.update(Action::Previous), Effect::Say(_)));
+    assert_eq!(screen.update(Action::Next), explain(order[1]));
+    assert_eq!(screen.explained(), Some(order[0]), "the open evidence stays until the next is there");
+    screen.explain(Facts::whole().evidence(order[1]));
+    assert_eq!(screen.update(Action::Previous), explain(order[0]));
+    assert_eq!(screen.update(Action::Back), Effect::None);
+    assert_eq!((screen.scope(), selected(&screen)), (Scope::Variance, Some(order[1])));
+}
+
+#[test]
+fn lines_within_exactness_are_hidden_and_come_back() {
+    let mut screen = screen();
+    let all = screen.lines.len();
+    let real = screen.view().variance.rows.iter().filter(|row| row.beyond_exactness()).count();
+    assert!(real > 0 && real < all);
+    screen.find(SODA);
+    screen.update(Action::ToggleWithin);
+    assert_eq!(screen.lines.len(), real);
+    assert!(drawn(&mut screen, 80, 21).contains("lines shown (z)"));
+    assert_eq!(screen.find(SODA), None);
+    assert_eq!((selected(&screen), screen.lines.len()), (Some(SODA), all), "finding shows what was hidden");
+}
+
+#[test]
+fn groupings_add_up_and_open() {
+    let mut screen = screen();
+    let total: Money = screen.view().variance.rows.iter().filter_map(|row| row.cost).sum();
+    for want in [Grouping::Place, Grouping::Kind] {
+        screen.update(Action::Grouping);
+        assert_eq!(screen.grouping, want);
+        assert_eq!(screen.groups.iter().map(|group| group.cost).sum::<Money>(), total);
+        assert_eq!(screen.groups.iter().map(|group| group.items).sum::<usize>(), 4);
+        let group = screen.groups[0].clone();
+        assert_eq!(screen.update(Action::Open), Effect::None);
+        assert_eq!(screen.lines.len(), group.items);
+        assert!(matches!(screen.update(Action::Open), Effect::Explain { .. }));
+        screen.update(Action::Back);
+        assert_eq!(screen.subject(), Some(Subject::Group(group.name)));
+    }
+    screen.update(Action::Grouping);
+    assert_eq!(screen.grouping, Grouping::Item);
+}
+
+#[test]
+fn stepping_to_the_neighbouring_periods() {
+    let compare = |opening: Option<i64>, closing| Effect::Compare {
+        opening: opening.map(CountId),
+        closing: Some(CountId(closing)),
+    };
+    let mut screen = screen();
+    assert_eq!(screen.update(Action::Earlier), compare(None, 1));
+    assert_eq!(screen.update(Action::Later), compare(Some(2), 4), "the nightly count of the rail is stepped over");
+    let mut ends = Facts::whole().view();
+    ends.counts.retain(|count| matches!(count.id, CountId(1..=3)));
+    screen.refresh(setup(), ends);
+    assert!(matches!(screen.update(Action::Earlier), Effect::Say(said) if said.text.contains("first count")));
+    assert!(matches!(screen.update(Action::Later), Effect::Say(said) if said.text.contains("no count like")));
+}
+
+#[test]
+fn choosing_the_counts() {
+    let pick = |key, typed: &str| {
+        let mut screen = screen();
+        assert_eq!(screen.update(key), Effect::None);
+        assert_eq!(screen.scope(), Scope::Find);
+        for c in typed.chars() {
+            screen.update(Action::Type(c));
+        }
+        let effect = screen.update(Action::Accept);
+        assert_eq!(screen.scope(), Scope::Variance);
+        effect
+    };
+    let compare = |opening: Option<i64>, closing| Effect::Compare {
+        opening: opening.map(CountId),
+        closing: Some(CountId(closing)),
+    };
+    assert_eq!(pick(Action::ChooseOpening, "11-08"), compare(Some(5), 2));
+    assert_eq!(pick(Action::ChooseClosing, "11-29"), compare(Some(1), 4));
+    assert_eq!(pick(Action::ChooseClosing, "11-15"), compare(None, 1), "an opening that suits is the book's to choose");
+    let mut screen = screen();
+    screen.update(Action::ChooseOpening);
+    for c in "nothing".chars() {
+        screen.update(Action::Type(c));
+    }
+    assert_eq!((screen.update(Action::Accept), screen.scope()), (Effect::None, Scope::Find));
+    screen.update(Action::Cancel);
+    assert_eq!(screen.scope(), Scope::Variance);
+}
+
+#[test]
+fn the_cursor_stays_on_the_same_item_in_a_fresh_period() {
+    let mut screen = screen();
+    screen.find(SODA);
+    let mut facts = Facts::whole();
+    facts.sales.truncate(1);
+    screen.refresh(setup(), facts.view());
+    assert_eq!(selected(&screen), Some(SODA));
+    screen.explain(facts.evidence(RUM));
+    screen.refresh(setup(), facts.view());
+    assert_eq!(screen.explained(), Some(RUM), "nothing changed: it stays open");
+    screen.refresh(setup(), Facts::whole().view());
+    assert_eq!(screen.explained(), None, "its figures are not the period's any more");
+}
+
+#[test]
+fn an_item_in_neither_count_is_said_so() {
+    let facts = Facts::without(|line| line.item != SODA);
+    let mut screen = VarianceScreen::new(setup(), facts.view());
+    assert!(screen.find(SODA).is_some_and(|said| said.text.contains("Soda is in neither")));
+}
+
+#[test]
+fn no_size_panics() {
+    let now = at("2026-11-23 03:00");
+    for keys in
+        [&[][..], &[Action::Last], &[Action::Grouping], &[Action::Grouping, Action::Open], &[Action::ChooseOpening]]
+    {
+        for facts in [Facts::whole(), Facts { closing: Vec::new(), ..Facts::whole() }] {
+            let view = facts.view();
+            at_every_size(|frame| {
+                let mut screen = VarianceScreen::new(setup(), view.clone());
+                for key in keys {
+                    screen.update(*key);
+                }
+                screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
+            });
+        }
+    }
+    let (view, evidence) = (Facts::whole().view(), Facts::whole().evidence(RUM));
+    at_every_size(|frame| {
+        let mut screen = VarianceScreen::new(setup(), view.clone());
+        screen.explain(evidence.clone());
+        screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
+        screen.update(Action::Last);
+        screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
+    });
+}

@@ -1,0 +1,658 @@
+//! The commands as a shell sees them: the real program on a book in a temporary folder.
+
+#![allow(clippy::unwrap_used)]
+
+use serde_json::Value;
+use std::collections::{BTreeSet, HashMap};
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use tantalus::domain::gauge::Entry;
+use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
+use tantalus::domain::measure::{Amount, Basis, Money, Price, SmallMeasures, VolumeUnit};
+use tantalus::domain::venue::*;
+use tantalus::store::sales::{SaleLine, SaleWriter};
+use tantalus::store::{Connection, Store, StoreError, counts, journal, orders, setup};
+
+/// A Monday noon, two hours before the supplier's deadline.
+const NOW: &str = "2026-11-23T12:00:00+01:00";
+const HOSTILE: &str = "Evil\u{1b}]0;owned\u{7}\u{1b}[31m\u{9b}2J\u{202e} gin";
+
+fn rule() -> DayRule {
+    DayRule { zone: chrono_tz::Europe::Berlin, starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() }
+}
+
+fn at(text: &str) -> Moment {
+    rule().parse(text).unwrap()
+}
+
+fn ml(value: i64) -> Amount {
+    Amount(value * 1_000)
+}
+
+fn item(name: &str, kind: Kind, size: i64, par: Option<i64>) -> Item {
+    Item {
+        id: ItemId(0),
+        name: name.to_owned(),
+        kind,
+        basis: Basis::Volume,
+        size: ml(size),
+        abv: None,
+        density: None,
+        empty_weight: None,
+        full_weight: None,
+        gtins: Vec::new(),
+        count_by: CountBy::Tenths,
+        service_level: None,
+        par: par.map(|par| Containers(par * 1_000)),
+        shelf_max: None,
+        allergens: None,
+        keeps_days: None,
+    }
+}
+
+fn part(item: ItemId, written: &str) -> Ingredient {
+    Ingredient { item, written: written.to_owned(), amount: Amount::ZERO, waste: 0, note: None }
+}
+
+/// The bar of these tests. By hand:
+///
+/// Rum: opening 2.4 × 700 = 1 680 ml, closing 1.1 × 700 = 770, used 910; sold 10 × 60 = 600; gap 310 ml ± 28.577
+/// (700 × 0.05/√3 × √2), 34.066 % of used, at 102.00 for six of 700 ml: 7.53.
+///
+/// Gin: opening 1 050 + 4 200 = 5 250, delivered 6 × 700 = 4 200, spilled 50, a batch of cordial took 500, closing
+/// 1 540 + 7 000 = 8 540; used 360; sold 7 × 50 = 350; gap 10 ml, at 16.00 for 700 ml: 0.23.
+///
+/// Cordial: 200 + 1 000 made − 900 = 300 used, none sold. Vodka: the cellar left out at the closing, 350 + 700 carried
+/// up − 490 = 560 used. Lime: 1 000 − 900 = 100 used; 4 sours of 30 ml mix of which half is lime: 60 sold.
+fn fill(conn: &Connection) -> Result<(), StoreError> {
+    setup::put_venue(
+        conn,
+        &Venue {
+            name: "Any bar".to_owned(),
+            currency: "EUR".parse().unwrap(),
+            days: rule(),
+            prices_include_tax: true,
+            volume: VolumeUnit::Ml,
+            language: "en".to_owned(),
+            small: SmallMeasures::default(),
+            blind_counts: false,
+        },
+    )?;
+    let rail = setup::put_place(conn, "Rail", 1)?;
+    let cellar = setup::put_place(conn, "Cellar", 2)?;
+    let supplier = |name: &str| Supplier {
+        id: SupplierId(0),
+        name: name.to_owned(),
+        email: None,
+        customer_no: None,
+        calendar: OrderCalendar::parse("Mon 14:00 > Wed").unwrap(),
+        minimum: Some(Money(20_000)),
+        fee: Some(Money(900)),
+        free_from: None,
+    };
+    let van = setup::put_supplier(conn, &supplier("Quaymoss"))?;
+    setup::put_supplier(conn, &supplier("Idle & Sons"))?;
+
+    let rum = setup::put_item(conn, &item("Harbour rum", Kind::Spirit, 700, Some(6)))?;
+    let gin = setup::put_item(conn, &item("Dry gin", Kind::Spirit, 700, Some(14)))?;
+    let vodka = setup::put_item(conn, &item("Vodka", Kind::Spirit, 700, Some(20)))?;
+    let cordial = setup::put_item(conn, &item("Gin cordial", Kind::HouseMade, 1_000, Some(2)))?;
+    let mix = setup::put_item(conn, &item("Sour mix", Kind::HouseMade, 1_000, None))?;
+    let lime = setup::put_item(conn, &item("Lime juice", Kind::Juice, 1_000, None))?;
+    let bitters = setup::put_item(conn, &item("Bitters", Kind::Other, 200, None))?;
+    let sherry = setup::put_item(conn, &item("Sherry", Kind::Wine, 750, None))?;
+    let evil = setup::put_item(conn, &item(HOSTILE, Kind::Spirit, 700, None))?;
+    setup::put_item(conn, &item("Absent rum", Kind::Spirit, 700, Some(2)))?;
+    let spots =
+        [(rail, rum), (rail, gin), (cellar, gin), (rail, vodka), (cellar, vodka), (rail, cordial), (rail, lime)];
+    for (position, (place, item)) in (1..).zip(spots) {
+        setup::put_shelf(conn, &Shelf { place, item, position, par: None })?;
+    }
+    for (item, pack, price) in [(rum, 6, 10_200), (gin, 1, 1_500), (lime, 1, 500)] {
+        let code = Some(format!("Q{}", item.0));
+        setup::put_offer(
+            conn,
+            &Offer { supplier: van, item, code, pack, price: Money(price), deposit: None, from: None },
+        )?;
+    }
+    let recipe = |item, written: &str| Recipe {
+        written: "1000 ml".to_owned(),
+        yields: Amount::ZERO,
+        takes: vec![part(item, written)],
+    };
+    setup::put_recipe(conn, cordial, None, &recipe(gin, "500 ml"))?;
+    setup::put_recipe(conn, mix, None, &recipe(lime, "500 ml"))?;
+    let mut tills = HashMap::new();
+    for (name, takes) in [("RUM", part(rum, "60 ml")), ("GIN", part(gin, "50 ml")), ("SOUR", part(mix, "30 ml"))] {
+        let drink = setup::put_drink(conn, &format!("{name} drink"))?;
+        setup::put_spec(conn, drink, None, &[takes])?;
+        tills.insert(name, setup::put_till(conn, name, TillMeaning::Drink { drink, portion: 1_000 })?);
+    }
+    tills.insert("PROMO", setup::put_till(conn, "PROMO", TillMeaning::Unknown)?);
+
+    let count = |name: &str, begun: &str, lines: &[(PlaceId, ItemId, &str)]| {
+        let id = counts::begin(conn, name, at(begun), false, Some("AB"), &[rail, cellar])?;
+        for (place, item, typed) in lines {
+            let entry = Entry::parse(typed).unwrap();
+            let method = entry.method(CountBy::Tenths);
+            let by = Some("AB".to_owned());
+            counts::put_line(
+                conn,
+                &CountLine { count: id, place: *place, item: *item, at: at(begun), entry, method, by },
+            )?;
+        }
+        counts::close(conn, id, Moment(at(begun).0 + 600_000))
+    };
+    count(
+        "first",
+        "2026-11-16 02:00",
+        &[
+            (rail, rum, "2.4"),
+            (rail, gin, "1.5"),
+            (cellar, gin, "6"),
+            (rail, vodka, ".5"),
+            (cellar, vodka, "3"),
+            (rail, cordial, ".2"),
+            (rail, lime, "1"),
+            (rail, bitters, ".5"),
+            (rail, sherry, ".5"),
+            (cellar, sherry, ".5"),
+            (rail, evil, "1"),
+        ],
+    )?;
+    count(
+        "second",
+        "2026-11-23 02:00",
+        &[
+            (rail, rum, "1.1"),
+            (rail, gin, "2.2"),
+            (cellar, gin, "10"),
+            (rail, vodka, ".7"),
+            (rail, cordial, ".9"),
+            (rail, lime, ".9"),
+            (rail, sherry, ".4"),
+            (rail, evil, "1"),
+        ],
+    )?;
+    let (when, by) = (at("2026-11-18 11:00"), Some("AB"));
+    let day = rule().day_of(when);
+    let name = |text: &str| Some(text.to_owned());
+    let delivery = Delivery {
+        seq: Seq(0),
+        document: "D-77".to_owned(),
+        line: 1,
+        at: when,
+        supplier: van,
+        item: gin,
+        containers: 6,
+        unit_price: Price(16_000_000),
+        place: Some(cellar),
+        deposit: None,
+    };
+    journal::add_delivery(conn, &delivery, by, when, day)?;
+    let loss = Loss {
+        seq: Seq(0),
+        at: when,
+        item: gin,
+        amount: ml(50),
+        reason: Reason::Spill,
+        place: Some(rail),
+        by: name("AB"),
+        note: name("elbow"),
+    };
+    journal::add_loss(conn, &loss, by, when, day)?;
+    for (item, containers) in [(gin, 2_000), (vodka, 1_000)] {
+        let containers = Containers(containers);
+        let transfer = Transfer { seq: Seq(0), at: when, item, containers, from: cellar, to: rail, by: name("AB") };
+        journal::add_transfer(conn, &transfer, by, when, day)?;
+    }
+    let batch = Batch { seq: Seq(0), at: when, item: cordial, made: ml(1_000), by: name("AB"), note: None };
+    journal::add_batch(conn, &batch, by, when, day)?;
+    let mut writer = SaleWriter::new(conn)?;
+    for (line, (till, many)) in (1..).zip([("RUM", 10), ("GIN", 7), ("SOUR", 4), ("PROMO", 3)]) {
+        let sale = Sale {
+            at: at("2026-11-20 21:00"),
+            till: tills[till],
+            quantity: many * 1_000,
+            net: Money(1_000 * many),
+            kind: SaleKind::Sale,
+        };
+        writer.put(&SaleLine { receipt: "R1", line, sale })?;
+    }
+    let sent = Order {
+        id: OrderId(0),
+        name: "Friday's".to_owned(),
+        supplier: van,
+        state: OrderState::Sent,
+        placed: Some(at("2026-11-20 12:00")),
+        expected: parse_day("2026-11-24").ok(),
+        lines: vec![OrderLine { line: 1, item: lime, packs: 2, pack: 1, price: Money(500) }],
+    };
+    orders::create(conn, &sent).map(|_| ())
+}
+
+struct Bar {
+    folder: tempfile::TempDir,
+}
+
+impl Bar {
+    fn new() -> Bar {
+        let bar = Bar { folder: tempfile::tempdir().unwrap() };
+        let store = Store::create(&bar.book()).unwrap();
+        store.write(fill).unwrap();
+        bar
+    }
+
+    fn empty() -> Bar {
+        Bar { folder: tempfile::tempdir().unwrap() }
+    }
+
+    fn path(&self) -> &Path {
+        self.folder.path()
+    }
+
+    fn book(&self) -> PathBuf {
+        self.path().join("bar.tantalus")
+    }
+
+    fn command(&self, args: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
+        command.args(args).current_dir(self.path());
+        command.env("TANTALUS_BOOK", self.book()).env("TANTALUS_NOW", NOW).env_remove("TANTALUS_BY");
+        command.env("HOME", self.path()).env_remove("XDG_DATA_HOME");
+        command
+    }
+
+    fn run(&self, args: &[&str]) -> Output {
+        self.command(args).output().unwrap()
+    }
+
+    /// The output of a command that must succeed.
+    fn says(&self, args: &[&str]) -> String {
+        let output = self.run(args);
+        assert_eq!(output.status.code(), Some(0), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    fn json(&self, args: &[&str]) -> Value {
+        serde_json::from_str(&self.says(args)).unwrap()
+    }
+
+    /// The reason of a command that must be refused.
+    fn refuses(&self, args: &[&str]) -> String {
+        let output = self.run(args);
+        assert_eq!(output.status.code(), Some(1), "{args:?}");
+        assert!(output.stdout.is_empty(), "{args:?}");
+        String::from_utf8(output.stderr).unwrap()
+    }
+}
+
+fn row<'a>(list: &'a Value, item: &str) -> &'a Value {
+    list.as_array().unwrap().iter().find(|row| row["item"] == item).unwrap_or_else(|| panic!("no {item} in {list}"))
+}
+
+fn euro(minor: i64, text: &str) -> Value {
+    serde_json::json!({ "minor": minor, "currency": "EUR", "text": text })
+}
+
+#[test]
+fn the_variance_is_what_the_pencil_says() {
+    let bar = Bar::new();
+    let all = bar.json(&["variance", "--json"]);
+    assert_eq!((&all["opening"]["name"], &all["closing"]["name"]), (&"first".into(), &"second".into()));
+    assert_eq!(all["closing"]["begun"], "2026-11-23T02:00:00+01:00");
+    let rum = row(&all["rows"], "Harbour rum");
+    for (field, want) in [
+        ("opening", 1_680_000),
+        ("closing", 770_000),
+        ("used", 910_000),
+        ("sold", 600_000),
+        ("gap", 310_000),
+        ("u_gap", 28_577),
+        ("gap_containers_milli", 443),
+        ("size", 700_000),
+    ] {
+        assert_eq!(rum[field], want, "{field}");
+    }
+    assert_eq!(rum["percent_of_used"], 34.066);
+    assert_eq!(rum["beyond_exactness"], true);
+    assert_eq!(rum["cost"], euro(753, "7.53"));
+    assert_eq!((&rum["unit"], &rum["place"], &rum["kind"]), (&"ul".into(), &"Rail".into(), &"spirit".into()));
+    let gin = row(&all["rows"], "Dry gin");
+    let figures = ["opening", "delivered", "lost", "batched", "closing", "used", "sold", "gap"].map(|f| &gin[f]);
+    assert_eq!(figures, [5_250_000, 4_200_000, 50_000, 500_000, 8_540_000, 360_000, 350_000, 10_000]);
+    assert_eq!((&gin["beyond_exactness"], &gin["cost"]), (&false.into(), &euro(23, "0.23")));
+    let vodka = row(&all["rows"], "Vodka");
+    assert_eq!((&vodka["moved"], &vodka["gap"], &vodka["cost"]), (&700_000.into(), &560_000.into(), &Value::Null));
+    assert_eq!(vodka["stores_left_out"], serde_json::json!(["Cellar"]));
+    let lime = row(&all["rows"], "Lime juice");
+    assert_eq!((&lime["used"], &lime["sold"]), (&100_000.into(), &60_000.into()));
+    assert_eq!(all["taken_from_ingredients"], serde_json::json!(["Sour mix"]));
+    assert_eq!(row(&all["untold"], "Bitters")["because"], "not-in-closing");
+    assert_eq!(row(&all["untold"], "Sherry")["places"], serde_json::json!(["Cellar"]));
+    assert_eq!(
+        all["unmapped"],
+        serde_json::json!({ "lines": 1, "quantity_milli": 3_000, "net": euro(3_000, "30.00") })
+    );
+    assert_eq!(all["net_sales"], euro(24_000, "240.00"));
+}
+
+#[test]
+fn the_variance_for_people() {
+    let bar = Bar::new();
+    let text = bar.says(&["variance"]);
+    let line = |name: &str| {
+        let line = text.lines().find(|l| l.starts_with(name)).unwrap_or_else(|| panic!("no {name} in\n{text}"));
+        line.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(line("Harbour rum"), "Harbour rum ml 1680 0 0 770 910 600 310 29 0.4 7.53 34.1 beyond");
+    assert_eq!(line("Dry gin"), "Dry gin ml 5250 4200 550 8540 360 350 10 29 0.0 0.23 2.8 within");
+    for said in [
+        "From “first” (2026-11-16 02:00) to “second” (2026-11-23 02:00)",
+        "No price is known of:",
+        "Vodka: Cellar not counted both times",
+        "taken from the ingredients: Sour mix.",
+        "Bitters: nothing can be told, it was not counted the second time.",
+        "Sherry: nothing can be told, it is poured in Cellar too",
+        "Till names without a meaning: 3 rung in 1 line, 30.00 EUR net",
+    ] {
+        assert!(text.contains(said), "{said} is not in\n{text}");
+    }
+    let kinds = bar.json(&["variance", "--by-kind", "--json"]);
+    assert_eq!(kinds["grouped_by"], "kind");
+    let spirits = &kinds["groups"][0];
+    assert_eq!((&spirits["name"], &spirits["items"]), (&"spirit".into(), &4.into()));
+    assert_eq!(spirits["gap_ul"], 310_000 + 10_000 + 560_000);
+    assert_eq!((&spirits["cost"], &spirits["without_cost"]), (&euro(776, "7.76"), &2.into()));
+    assert!(bar.says(&["variance", "--by-place"]).contains("Rail"));
+    // The counts can be named, and not the wrong way round.
+    assert_eq!(bar.says(&["variance", "--from", "FIRST", "--to", "second"]), text);
+    assert!(bar.refuses(&["variance", "--from", "second", "--to", "first"]).contains("was not counted before"));
+}
+
+#[test]
+fn one_item_is_shown_as_an_addition() {
+    let bar = Bar::new();
+    let text = bar.says(&["variance", "--item", "dry"]);
+    let lines: Vec<String> = text.lines().map(|l| l.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+    for want in [
+        "Dry gin, in ml",
+        "opening 5250",
+        "Rail: 1.5, 2026-11-16 02:00 1050",
+        "+ delivered 4200",
+        "6 × Quaymoss, D-77, 2026-11-18 11:00, Cellar 4200",
+        "− recorded losses 50",
+        "spill, 2026-11-18 11:00, Rail, elbow 50",
+        "− taken by batches 500",
+        "1000 ml of Gin cordial, 2026-11-18 11:00",
+        "− closing 8540",
+        "= used 360",
+        "− sold 350",
+        "7 × GIN (GIN drink) 350",
+        "= gap ± 29 (u) 10",
+    ] {
+        assert!(lines.iter().any(|l| l == want), "{want} is not in\n{text}");
+    }
+    let said = bar.refuses(&["variance", "--item", "Bitters"]);
+    assert!(said.contains("tell nothing about Bitters: it was not counted the second time"), "{said}");
+    let said = bar.refuses(&["variance", "--item", "rum"]);
+    assert!(said.contains("no item is called “rum”") && said.contains("Absent rum, Harbour rum"), "{said}");
+}
+
+/// Rum: 4 200 − 770 = 3 430 ml short, one case of six at 102.00. Gin: 9 800 − 8 540 = 1 260 ml short, two bottles at
+/// 15.00. Together 132.00, 68.00 short of the smallest order.
+#[test]
+fn an_order_is_drafted_written_and_sent() {
+    let bar = Bar::new();
+    let all = bar.json(&["order", "--json"]);
+    let draft = all["drafts"].as_array().unwrap().iter().find(|d| d["supplier"] == "Quaymoss").unwrap();
+    assert_eq!((&draft["name"], &draft["changed"]), (&"2026-11-23 Quaymoss".into(), &false.into()));
+    assert_eq!((&draft["order_by"], &draft["comes"]), (&"2026-11-23T14:00:00+01:00".into(), &"2026-11-25".into()));
+    let (rum, gin) = (row(&draft["lines"], "Harbour rum"), row(&draft["lines"], "Dry gin"));
+    assert_eq!((&rum["short"], &rum["packs"], &rum["pack_containers"]), (&3_430_000.into(), &1.into(), &6.into()));
+    assert_eq!((&gin["short"], &gin["packs"], &gin["total"]), (&1_260_000.into(), &2.into(), &euro(3_000, "30.00")));
+    assert_eq!((&draft["goods"], &draft["fee"]), (&euro(13_200, "132.00"), &euro(900, "9.00")));
+    assert_eq!(draft["to_minimum"], euro(6_800, "68.00"));
+    assert_eq!(row(&all["to_make"], "Gin cordial")["short"], 1_100_000);
+    assert_eq!(row(&all["without_offer"], "Vodka")["on_order"], 0);
+    assert_eq!(all["never_counted"], serde_json::json!(["Absent rum"]));
+    assert_eq!(all["on_order"][0]["name"], "Friday's");
+
+    let text = bar.says(&["order"]);
+    for said in [
+        "Quaymoss: “2026-11-23 Quaymoss”, order by Mon 23 Nov 14:00, comes Wed 25 Nov",
+        "68.00 EUR short of the smallest order.",
+        "Nothing to order from: Idle & Sons.",
+        "On order: “Friday's” from Quaymoss, 1 line, expected Tue 24 Nov.",
+        "Short, and made here: Gin cordial (1100 ml).",
+        "With a par, but never counted: Absent rum.",
+    ] {
+        assert!(text.contains(said), "{said} is not in\n{text}");
+    }
+
+    assert_eq!(bar.run(&["order", "--send"]).status.code(), Some(2), "to whom must be said");
+    let said = bar.refuses(&["order", "--supplier", "idle", "--send"]);
+    assert!(said.starts_with("tantalus: there is nothing in this order to send"), "{said}");
+    let text = bar.says(&["order", "--supplier", "quaymoss", "--write", "out", "--send"]);
+    assert!(text.contains("Marked as sent"), "{text}");
+    let letter = std::fs::read_to_string(bar.path().join("out/2026-11-23 Quaymoss.txt")).unwrap();
+    assert!(letter.contains("Harbour rum"), "{letter}");
+    assert!(bar.path().join("out/2026-11-23 Quaymoss.csv").exists());
+    // What was sent is on order, so that nothing is short any more.
+    let after = bar.json(&["order", "--supplier", "quaymoss", "--json"]);
+    assert_eq!((&after["drafts"][0]["lines"], after["on_order"].as_array().unwrap().len()), (&Value::Array(vec![]), 2));
+    assert!(bar.refuses(&["order", "--write", "out"]).contains("nothing to order"));
+}
+
+#[test]
+fn two_orders_of_one_name_are_not_written_over_each_other() {
+    let bar = Bar::new();
+    let more = |conn: &Connection| {
+        let mut all = setup::load(conn)?;
+        let mut dairy = all.suppliers.remove(1);
+        dairy.name = "Quaymoss Dairy".to_owned();
+        let supplier = setup::put_supplier(conn, &dairy)?;
+        let item = all.items.iter().find(|i| i.name == "Vodka").unwrap().id;
+        let offer = Offer { supplier, item, code: None, pack: 1, price: Money(900), deposit: None, from: None };
+        setup::put_offer(conn, &offer)
+    };
+    Store::open(&bar.book()).unwrap().write::<(), StoreError>(more).unwrap();
+    let said = bar.refuses(&["order", "--write", "out"]);
+    assert!(said.contains("Quaymoss and Quaymoss Dairy are both called"), "{said}");
+    assert!(!bar.path().join("out").exists());
+    assert!(bar.says(&["order", "--supplier", "quaymoss dairy", "--write", "out"]).contains("Written: out/"));
+}
+
+/// Rum 770 ml at 17.00 for 700: 18.70. Gin 8 540 ml at 16.00, last paid: 195.20; in the cellar 7 000 ml of it: 160.00.
+#[test]
+fn the_stock_and_its_worth() {
+    let bar = Bar::new();
+    let all = bar.json(&["stock", "--json"]);
+    let (rum, gin) = (row(&all["items"], "Harbour rum"), row(&all["items"], "Dry gin"));
+    assert_eq!((&rum["on_hand"], &rum["value"]), (&770_000.into(), &euro(1_870, "18.70")));
+    assert_eq!((&gin["on_hand"], &gin["value"]), (&8_540_000.into(), &euro(19_520, "195.20")));
+    assert_eq!(row(&all["items"], "Absent rum")["on_hand"], Value::Null);
+    assert!(all["never_counted"].as_array().unwrap().contains(&"Absent rum".into()));
+    assert!(all["without_value"].as_array().unwrap().contains(&"Vodka".into()));
+    let cellar = bar.json(&["stock", "--place", "cellar", "--kind", "spirit", "--json"]);
+    let gin = row(&cellar["items"], "Dry gin");
+    assert_eq!((&gin["on_hand"], &gin["value"]), (&7_000_000.into(), &euro(16_000, "160.00")));
+    assert!(cellar["items"].as_array().unwrap().iter().all(|i| i["item"] != "Harbour rum"));
+    assert_eq!(cellar["value"], euro(16_000, "160.00"));
+    let text = bar.says(&["stock"]);
+    assert!(text.contains("Value unknown, no price on record"), "{text}");
+    assert!(text.lines().any(|l| l.starts_with("Never counted (") && l.contains("Absent rum")), "{text}");
+    assert_eq!(bar.run(&["stock", "--kind", "furniture"]).status.code(), Some(2));
+    assert!(bar.refuses(&["stock", "--place", "attic"]).contains("there are: Rail, Cellar"));
+}
+
+#[test]
+fn counts_are_listed() {
+    let bar = Bar::new();
+    let counts = bar.json(&["count", "--json"]);
+    assert_eq!(
+        counts["counts"][0],
+        serde_json::json!({
+            "name": "second", "begun": "2026-11-23T02:00:00+01:00", "closed": "2026-11-23T02:10:00+01:00", "blind": false
+        })
+    );
+    let text = bar.says(&["count"]);
+    assert!(text.lines().any(|l| l.starts_with("first") && l.ends_with("2026-11-16 02:10")), "{text}");
+}
+
+#[test]
+fn a_missing_book_says_what_to_do() {
+    let bar = Bar::empty();
+    for args in [&["stock"][..], &["variance"], &["order"], &["count"], &["dump", "x"], &["load", "x"], &["check"], &[]]
+    {
+        let said = bar.refuses(args);
+        assert!(said.starts_with("tantalus: there is no book at "), "{args:?}: {said}");
+        assert!(said.contains("`tantalus init`") && said.contains("`tantalus demo`"), "{args:?}: {said}");
+        assert_eq!(said.lines().count(), 2, "{said}");
+    }
+    // Without any word of it, the book is looked for where the platform keeps data.
+    let output = bar.command(&["stock"]).env_remove("TANTALUS_BOOK").output().unwrap();
+    assert!(String::from_utf8_lossy(&output.stderr).contains("book.tantalus"));
+    // What the command line says wins over the environment.
+    let said = bar.refuses(&["stock", "--book", "other.tantalus"]);
+    assert!(said.contains("no book at other.tantalus"), "{said}");
+}
+
+#[test]
+fn wrong_usage_is_told_apart() {
+    let bar = Bar::new();
+    for args in [
+        &["frobnicate"][..],
+        &["variance", "--by-place", "--by-kind"],
+        &["variance", "--item", "x", "--by-kind"],
+        &["init", "--currency", "EURO"],
+        &["init", "--zone", "Berlin"],
+        &["init", "--day-starts", "5"],
+        &["completions"],
+    ] {
+        let output = bar.run(args);
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(output.stdout.is_empty() && !output.stderr.is_empty(), "{args:?}");
+    }
+    assert!(bar.refuses(&["variance", "--to", "nowhere"]).contains("no count called “nowhere”"));
+}
+
+#[test]
+fn a_reader_that_leaves_early_is_no_failure() {
+    let bar = Bar::new();
+    for args in [&["stock"][..], &["variance", "--json"], &["completions", "bash"], &["man"]] {
+        let mut child = bar.command(args).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        drop(child.stdout.take());
+        let mut said = String::new();
+        child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
+        assert_eq!((child.wait().unwrap().code(), said.as_str()), (Some(0), ""), "{args:?}");
+    }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn an_answer_that_cannot_be_written_is_refused() {
+    let bar = Bar::new();
+    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+    let output = bar.command(&["stock"]).stdout(full).stderr(Stdio::piped()).spawn().unwrap().wait_with_output();
+    let output = output.unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&output.stderr).starts_with("tantalus: the answer could not be written"));
+}
+
+#[test]
+fn a_hostile_name_never_acts_on_the_terminal() {
+    let bar = Bar::new();
+    let harmless = |text: &str| text.chars().all(|c| c == '\n' || !(c.is_control() || c == '\u{202e}'));
+    for args in [
+        &["stock"][..],
+        &["stock", "--json"],
+        &["variance"],
+        &["variance", "--json"],
+        &["variance", "--item", "Evil"],
+        &["variance", "--item", "Evil", "--json"],
+        &["order"],
+    ] {
+        let text = bar.says(args);
+        assert!(harmless(&text), "{args:?}: {text:?}");
+    }
+    assert!(bar.says(&["stock"]).contains("Evil]0;owned[31m2J gin"));
+    // A program still reads the very name, and can ask for it.
+    let all = bar.json(&["stock", "--json"]);
+    assert_eq!(row(&all["items"], HOSTILE)["on_hand"], 700_000);
+    assert!(bar.says(&["variance", "--item", HOSTILE.trim_end_matches("gin")]).contains("Evil"));
+    for args in
+        [["variance", "--item", "\u{1b}[2Jx"], ["variance", "--to", "\u{1b}[2Jx"], ["stock", "--place", "\u{9b}x"]]
+    {
+        let said = bar.refuses(&args);
+        assert!(harmless(&said), "{said:?}");
+    }
+}
+
+/// The path of every leaf; money is one.
+fn paths(value: &Value, here: &str, out: &mut BTreeSet<String>) {
+    match value {
+        Value::Object(fields) if fields.contains_key("minor") => {
+            assert!(fields.keys().eq(["currency", "minor", "text"]), "{here}: {fields:?}");
+            out.insert(here.to_owned());
+        }
+        Value::Object(fields) => {
+            for (name, field) in fields {
+                let dot = if here.is_empty() { "" } else { "." };
+                paths(field, &format!("{here}{dot}{name}"), out);
+            }
+        }
+        Value::Array(all) => all.iter().for_each(|one| paths(one, &format!("{here}[]"), out)),
+        _ => {
+            out.insert(here.to_owned());
+        }
+    }
+}
+
+#[test]
+fn the_documented_forms_are_the_forms() {
+    let bar = Bar::new();
+    let docs = include_str!("../docs/json.md");
+    let forms: [(&str, &[&[&str]]); 5] = [
+        ("variance", &[&["variance", "--by-place", "--json"]]),
+        ("variance --item", &[&["variance", "--item", "Dry gin", "--json"]]),
+        ("order", &[&["order", "--write", "out", "--json"]]),
+        ("stock", &[&["stock", "--json"]]),
+        ("count", &[&["count", "--json"]]),
+    ];
+    let mut of_row = (BTreeSet::new(), BTreeSet::new());
+    for (name, commands) in forms {
+        let mut found = BTreeSet::new();
+        for args in commands {
+            paths(&bar.json(args), "", &mut found);
+        }
+        if name == "variance" {
+            of_row.0 = found.iter().filter_map(|p| Some(p.strip_prefix("rows[].")?.to_owned())).collect();
+        }
+        if name == "variance --item" {
+            of_row.1 = found.iter().filter_map(|p| Some(p.strip_prefix("row.")?.to_owned())).collect();
+            found.retain(|p| !p.starts_with("row."));
+        }
+        let section = docs.split("\n## ").find(|s| s.starts_with(&format!("`{name}`\n"))).expect(name);
+        let told: BTreeSet<String> =
+            section.lines().filter_map(|l| Some(l.strip_prefix("| `")?.split_once('`')?.0.to_owned())).collect();
+        assert_eq!(found, told, "{name}");
+    }
+    of_row.0.remove("stores_left_out[]");
+    assert_eq!(of_row.0, of_row.1, "`row` of one item is a row of all");
+}
+
+#[test]
+fn shells_and_the_manual_know_every_command() {
+    let bar = Bar::empty();
+    let names: Vec<String> = tantalus::cli::command().get_subcommands().map(|c| c.get_name().to_owned()).collect();
+    let (bash, man) = (bar.says(&["completions", "bash"]), bar.says(&["man"]));
+    bar.says(&["man", "--dir", "pages"]);
+    for name in &names {
+        assert!(bash.contains(name.as_str()) && man.contains(name.as_str()), "{name}");
+        assert!(bar.path().join(format!("pages/tantalus-{name}.1")).exists(), "{name}");
+    }
+    assert!(man.starts_with(".ie") || man.contains(".TH"), "{man}");
+    assert!(bar.says(&["--help"]).contains("Exit status"));
+}

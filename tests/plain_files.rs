@@ -1,0 +1,340 @@
+//! Plain files in and out: what goes in comes out the same, what is wrong is named and changes nothing.
+#![allow(clippy::unwrap_used, missing_docs)]
+
+use std::collections::BTreeMap;
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use tantalus::desk::dump::dump;
+use tantalus::desk::init::init_from;
+use tantalus::desk::load::{LoadReport, load};
+use tantalus::desk::{DeskError, check, unwatched};
+use tantalus::domain::venue::{Moment, Seq};
+use tantalus::exchange::plain::{Faults, Plain};
+use tantalus::store::{Store, StoreError, counts, journal, orders, sales, setup};
+use tempfile::{TempDir, tempdir};
+
+const NOW: Moment = Moment(1_795_000_000_000);
+
+fn tests() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests")
+}
+
+fn good() -> PathBuf {
+    tests().join("good_folder")
+}
+
+/// A book out of a folder.
+fn book_of(folder: &Path) -> (TempDir, Store, LoadReport) {
+    let home = tempdir().unwrap();
+    let made = init_from(&home.path().join("bar.tantalus"), folder, NOW, &mut unwatched);
+    let (store, report) = made.unwrap_or_else(|refused| panic!("{refused}"));
+    (home, store, report)
+}
+
+/// Every file of a dump.
+fn dumped(store: &Store) -> BTreeMap<String, String> {
+    let home = tempdir().unwrap();
+    dump(store, home.path()).unwrap();
+    contents(home.path())
+}
+
+fn contents(folder: &Path) -> BTreeMap<String, String> {
+    std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| {
+            let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+            (name, std::fs::read_to_string(path).unwrap())
+        })
+        .collect()
+}
+
+/// A folder with these files.
+fn folder(files: &[(&str, &str)]) -> TempDir {
+    let home = tempdir().unwrap();
+    for (name, text) in files {
+        std::fs::write(home.path().join(name), text).unwrap();
+    }
+    home
+}
+
+fn load_files(store: &Store, files: &[(&str, &str)]) -> Result<LoadReport, DeskError> {
+    load(store, folder(files).path(), NOW, &mut unwatched)
+}
+
+fn faults(refused: Result<LoadReport, DeskError>) -> Faults {
+    match refused {
+        Err(DeskError::Faults(faults)) => faults,
+        other => panic!("{other:?}"),
+    }
+}
+
+/// What a file brought: read, added, changed, already there.
+fn brought(report: &LoadReport, file: Plain) -> (u64, u64, u64, u64) {
+    let file = report.file(file).unwrap();
+    (file.read, file.added, file.changed, file.already)
+}
+
+#[test]
+fn what_is_loaded_is_dumped_and_loads_back_the_same() {
+    let (_home, store, report) = book_of(&good());
+    assert_eq!(report.files.len(), 18);
+    for file in &report.files {
+        assert_eq!(file.added, file.read, "{file:?}");
+    }
+    assert_eq!(report.new_till_names, ["House snack"]);
+    let first = dumped(&store);
+    assert_eq!(first.len(), 18);
+    let home = tempdir().unwrap();
+    dump(&store, home.path()).unwrap();
+    let (_other_home, other, _) = book_of(home.path());
+    assert_eq!(dumped(&other), first);
+    assert!(check::check(&store).unwrap().is_empty());
+
+    // Over the same book again, as it was written and as the book writes it: nothing is added twice.
+    for again in [good(), home.path().to_owned()] {
+        let report = load(&store, &again, NOW, &mut unwatched).unwrap();
+        for file in &report.files {
+            assert_eq!((file.added, file.changed, file.already), (0, 0, file.read), "{file:?}");
+        }
+        assert_eq!(dumped(&store), first);
+    }
+}
+
+#[test]
+fn what_is_dumped_reads_well() {
+    let (_home, store, _) = book_of(&good());
+    let files = dumped(&store);
+    insta::assert_snapshot!(files.iter().map(|(name, text)| format!("== {name}\n{text}")).collect::<String>());
+}
+
+#[test]
+fn the_loaded_book_holds_what_the_folder_says() {
+    let (_home, store, _) = book_of(&good());
+    store
+        .read(|c| {
+            let set = setup::load(c)?;
+            let rum = set.items.iter().find(|i| i.name == "White rum").unwrap();
+            assert_eq!((rum.size.0, rum.service_level), (700_000, Some(975)));
+            // 12 g of a syrup of 1.23 g/ml, and a barspoon of sugar of 0.85 g/ml.
+            let daiquiri = set.drinks.iter().find(|d| d.name == "Daiquiri").unwrap();
+            let (_, parts) = daiquiri.specs.iter().next().unwrap();
+            assert_eq!(parts.iter().map(|p| p.amount.0).collect::<Vec<_>>(), [60_000, 25_000, 4_250, 9_756]);
+            assert_eq!(set.shelves.iter().map(|s| s.position).collect::<Vec<_>>(), [1, 2, 1, 5, 6]);
+            assert_eq!(set.places.iter().map(|p| p.walk).collect::<Vec<_>>(), [1, 2, 3]);
+            let open = counts::open_count(c)?.unwrap();
+            assert_eq!(open.name, "Week 47");
+            let week = counts::find(c, "week 46")?.unwrap();
+            assert_eq!(week.closed, Some(set.venue.days.parse("2026-11-16 02:20").unwrap()));
+            let lines = counts::lines(c, week.id)?;
+            let methods: Vec<&str> = lines.iter().map(|l| l.method.word()).collect();
+            assert_eq!(methods.iter().filter(|m| **m == "weight").count(), 1);
+            assert_eq!(counts::latest(c, None)?.len(), 4);
+            let all = journal::movements(c, Moment(0), Moment(i64::MAX))?;
+            let found = (all.deliveries.len(), all.losses.len(), all.transfers.len(), all.batches.len());
+            assert_eq!(found, (4, 3, 1, 2));
+            // Initials are spelled as people.csv spells them.
+            assert_eq!(all.batches[1].by.as_deref(), Some("CD"));
+            let orders = orders::list(c, tantalus::domain::venue::OrderState::ALL)?;
+            let packs: Vec<i64> = orders.iter().flat_map(|o| o.lines.iter().map(|l| l.pack)).collect();
+            assert_eq!(packs, [50, 6, 1]);
+            assert_eq!(sales::between(c, Moment(0), Moment(i64::MAX))?.len(), 6);
+            let unknown = sales::unexplained(c, Moment(0))?;
+            assert_eq!(unknown.iter().map(|u| u.name.as_str()).collect::<Vec<_>>(), ["House snack"]);
+            Ok::<_, StoreError>(())
+        })
+        .unwrap();
+}
+
+#[test]
+fn every_bad_folder_is_refused_with_its_faults_and_changes_nothing() {
+    let (_home, store, _) = book_of(&good());
+    let before = dumped(&store);
+    let mut cases: Vec<PathBuf> =
+        std::fs::read_dir(tests().join("bad_files")).unwrap().map(|e| e.unwrap().path()).collect();
+    cases.sort();
+    assert!(cases.len() >= 60, "{}", cases.len());
+    let mut wrong = String::new();
+    for case in cases {
+        let refused = faults(load(&store, &case, NOW, &mut unwatched));
+        let says = refused.to_string().replace(case.to_str().unwrap(), "FOLDER") + "\n";
+        let file = case.join("expected.md");
+        if std::env::var_os("UPDATE_EXPECTED").is_some() {
+            std::fs::write(&file, &says).unwrap();
+        }
+        let expected = std::fs::read_to_string(&file).unwrap_or_default();
+        if says != expected {
+            wrong.push_str(&format!("\n{}\nexpected:\n{expected}found:\n{says}", case.display()));
+        }
+        assert_eq!(dumped(&store), before, "{}", case.display());
+        // No fault may write on the terminal.
+        assert!(says.chars().all(|c| c == '\n' || !c.is_control()), "{says:?}");
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+}
+
+#[test]
+fn a_folder_with_one_file_loads_into_a_book() {
+    let (_home, store, _) = book_of(&good());
+    let sales = "at,receipt,line,net,quantity,sold_as\r\n2026-11-21 20:00,1005,1,9.50,1,g&t\r\n,,,,,\r\n";
+    let report = load_files(&store, &[("sales.csv", sales)]).unwrap();
+    assert_eq!(report.files.len(), 1);
+    assert_eq!(brought(&report, Plain::Sales), (1, 1, 0, 0));
+    assert!(report.new_till_names.is_empty());
+}
+
+#[test]
+fn set_up_rows_are_brought_to_what_the_file_says() {
+    let (_home, store, _) = book_of(&good());
+    // Columns that the file does not have stay as they are; an empty cell empties.
+    let stock = "item,kind,size,abv,par\nDRY GIN,spirit,700 ml,,9\nNew rum,spirit,1 l,40,\nTonic,mixer,20 cl,,48\n";
+    let report = load_files(&store, &[("stock.csv", stock)]).unwrap();
+    assert_eq!(brought(&report, Plain::Stock), (3, 1, 1, 1));
+    let set = store.read(setup::load).unwrap();
+    let gin = set.items.iter().find(|i| i.name == "DRY GIN").unwrap();
+    assert_eq!((gin.abv, gin.par.unwrap().0, gin.density.unwrap().0, gin.gtins.len()), (None, 9_000, 948_000, 1));
+    // A version is replaced as a whole; other versions stay.
+    let specs = "drink,from,ingredient,quantity\nGimlet,2026-11-16,Dry gin,70 ml\nDaiquiri,,White rum,60 ml\n";
+    let report = load_files(&store, &[("specs.csv", specs)]).unwrap();
+    assert_eq!(brought(&report, Plain::Specs), (2, 0, 2, 0));
+    let set = store.read(setup::load).unwrap();
+    let parts = |name: &str| -> Vec<usize> {
+        set.drinks.iter().find(|d| d.name == name).unwrap().specs.iter().map(|(_, parts)| parts.len()).collect()
+    };
+    assert_eq!((parts("Gimlet"), parts("Daiquiri")), (vec![2, 1], vec![1]));
+    // The walk of a place that is there already stays without a number; a new one comes last.
+    let report = load_files(&store, &[("places.csv", "place,walk\nFridge,\nRail,\nCellar,9\n")]).unwrap();
+    assert_eq!(brought(&report, Plain::Places), (3, 1, 1, 1));
+    let set = store.read(setup::load).unwrap();
+    let walk: Vec<(&str, i64)> = set.places.iter().map(|p| (p.name.as_str(), p.walk)).collect();
+    assert_eq!(walk, [("Back bar", 1), ("Fridge", 3), ("Rail", 4), ("Cellar", 9)]);
+    let report = load_files(&store, &[("venue.csv", "key,value\nname,Other name\ncurrency,EUR\n")]).unwrap();
+    assert_eq!(brought(&report, Plain::Venue), (2, 0, 1, 1));
+    // What the till calls something that was only seen in sales so far.
+    let report = load_files(&store, &[("pos.csv", "sold_as,drink\nHouse snack,\nG&T,Gimlet\n")]).unwrap();
+    assert_eq!(brought(&report, Plain::Pos), (2, 1, 1, 0));
+    assert!(store.read(|c| sales::unexplained(c, Moment(0))).unwrap().is_empty());
+}
+
+#[test]
+fn losses_are_compared_as_often_as_they_stand_there() {
+    let (_home, store, _) = book_of(&good());
+    let line = "2026-11-18 22:10,Dry gin,40 ml,spill,Back bar,AB\n";
+    let file = format!("at,item,quantity,reason,place,by\n{line}{line}{line}");
+    let report = load_files(&store, &[("losses.csv", &file)]).unwrap();
+    assert_eq!(brought(&report, Plain::Losses), (3, 1, 0, 2));
+    // One that was taken back is not in force, so it may come again.
+    let all = store.read(|c| journal::movements(c, Moment(0), Moment(i64::MAX))).unwrap();
+    let seq: Seq = all.losses[0].seq;
+    store.write(|c| journal::reverse(c, seq, None, NOW)).unwrap();
+    assert_eq!(dumped(&store)["losses.csv"].lines().count(), 4);
+    let report = load_files(&store, &[("losses.csv", &file)]).unwrap();
+    assert_eq!(brought(&report, Plain::Losses), (3, 1, 0, 2));
+}
+
+#[test]
+fn lines_of_a_count_that_is_not_closed_are_added_and_its_state_stays() {
+    let (_home, store, _) = book_of(&good());
+    let lines = "count,at,place,item,full,by\nWeek 47,2026-11-20 02:12,Back bar,White rum,2,AB\n";
+    let report = load_files(&store, &[("counts.csv", lines)]).unwrap();
+    assert_eq!(brought(&report, Plain::Counts), (1, 1, 0, 0));
+    let open = store.read(counts::open_count).unwrap().unwrap();
+    assert_eq!(store.read(|c| counts::lines(c, open.id)).unwrap().len(), 2);
+    assert_eq!(dumped(&store)["counts.csv"].matches(",open\n").count(), 2);
+}
+
+#[test]
+fn a_line_taken_back_is_not_dumped_and_an_order_keeps_its_state() {
+    let (_home, store, _) = book_of(&good());
+    let home = tempdir().unwrap();
+    dump(&store, home.path()).unwrap();
+    store
+        .write(|c| {
+            let open = counts::open_count(c)?.unwrap();
+            let line = counts::lines(c, open.id)?.remove(0);
+            counts::withdraw(c, open.id, line.place, line.item, NOW, None)?;
+            let draft = orders::find(c, "van next")?.unwrap();
+            orders::set_state(c, draft.id, tantalus::domain::venue::OrderState::Sent, Some(NOW), None)
+        })
+        .unwrap();
+    assert!(!dumped(&store)["counts.csv"].contains("Week 47"));
+    let report = load(&store, home.path(), NOW, &mut unwatched).unwrap();
+    assert_eq!(brought(&report, Plain::Orders), (3, 0, 0, 3));
+    assert_eq!(brought(&report, Plain::Counts), (5, 1, 0, 4));
+    let van = store.read(|c| orders::find(c, "Van next")).unwrap().unwrap();
+    assert_eq!(van.state, tantalus::domain::venue::OrderState::Sent);
+}
+
+#[test]
+fn a_new_book_needs_a_bar() {
+    let home = tempdir().unwrap();
+    let path = home.path().join("bar.tantalus");
+    let places = folder(&[("places.csv", "place\nBar\n")]);
+    let refused = init_from(&path, places.path(), NOW, &mut unwatched).unwrap_err().to_string();
+    for key in ["name", "currency", "time_zone"] {
+        assert!(refused.contains(&format!("venue.csv: expected a line for {key},")), "{refused}");
+    }
+    assert!(!path.exists());
+    let wrong = folder(&[
+        ("venue.csv", "key,value\nname,A\ncurrency,EURO\ntime_zone,Europe/Berlin\n"),
+        ("suppliers.csv", "supplier,fee\nX,12.505\n"),
+    ]);
+    // An amount cannot be judged by a coin that is not known: only the coin is wrong.
+    let refused = init_from(&path, wrong.path(), NOW, &mut unwatched).unwrap_err();
+    assert!(matches!(&refused, DeskError::Faults(faults) if faults.count == 1), "{refused}");
+}
+
+#[test]
+fn a_load_that_is_stopped_leaves_the_book_as_it_was() {
+    let (_home, store, _) = book_of(&good());
+    let before = dumped(&store);
+    let mut lines = String::from("receipt,line,at,sold_as,quantity,net\n");
+    for n in 0..20_000 {
+        lines.push_str(&format!("{n},7,2026-11-20 20:00,G&T,1,9.00\n"));
+    }
+    let home = folder(&[("sales.csv", &lines)]);
+    let mut seen = Vec::new();
+    let stopped = load(&store, home.path(), NOW, &mut |progress| {
+        seen.push(progress);
+        if progress.rows >= 8_192 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+    });
+    assert!(matches!(stopped, Err(DeskError::Stopped)));
+    assert_eq!(seen.len(), 2);
+    assert!(seen[0].bytes < seen[1].bytes && seen[1].bytes < seen[1].total);
+    assert_eq!(dumped(&store), before);
+}
+
+#[test]
+fn a_long_list_of_faults_is_cut_short() {
+    let (_home, store, _) = book_of(&good());
+    let mut lines = String::from("receipt,line,at,sold_as,quantity,net\n");
+    for n in 0..3_000 {
+        lines.push_str(&format!("{n},1,never,G&T,1,9.00\n"));
+    }
+    let refused = load_files(&store, &[("sales.csv", &lines)]).unwrap_err().to_string();
+    assert!(refused.contains("… and 2800 more"), "{refused}");
+    assert!(refused.ends_with("nothing was loaded; mend this and load again"));
+}
+
+#[test]
+fn a_dump_goes_only_where_nothing_else_is() {
+    let (_home, store, _) = book_of(&good());
+    let home = folder(&[("README.md", "kept"), (".hidden", "kept"), ("sales.csv", "an earlier dump")]);
+    dump(&store, home.path()).unwrap();
+    let after = contents(home.path());
+    assert_eq!((after["README.md"].as_str(), after[".hidden"].as_str()), ("kept", "kept"));
+    assert!(after["sales.csv"].starts_with("receipt,line,"));
+    assert_eq!(after.len(), 20);
+    std::fs::write(home.path().join("letter.txt"), "mine").unwrap();
+    let refused = dump(&store, home.path()).unwrap_err().to_string();
+    assert!(refused.contains("holds letter.txt"), "{refused}");
+    assert_eq!(contents(home.path()).len(), 21);
+}
+
+#[test]
+fn the_format_is_documented_from_its_own_table() {
+    let text = tantalus::exchange::plain::markdown();
+    for file in Plain::ALL {
+        assert!(text.contains(&format!("### `{}`", file.name())));
+    }
+}

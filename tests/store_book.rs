@@ -1,0 +1,618 @@
+//! A book opens, refuses, grows and keeps what it was told.
+#![allow(clippy::unwrap_used, missing_docs)]
+
+use chrono::NaiveDate;
+use std::path::Path;
+use std::sync::{Arc, Barrier};
+use tantalus::domain::gauge::Entry;
+use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
+use tantalus::domain::measure::{Amount, Basis, Money, Price, VolumeUnit};
+use tantalus::domain::venue::{
+    Containers, CountBy, CountMethod, DayRule, Item, ItemId, Kind, Moment, OrderCalendar, OrderId, OrderState, PlaceId,
+    Reason, SaleKind, Seq, Supplier, SupplierId, TillId, TillMeaning, Venue,
+};
+use tantalus::store::sales::{Put, SaleLine, SaleWriter};
+use tantalus::store::{APPLICATION_ID, STEPS, Store, StoreError, counts, journal, migrations, orders, sales, setup};
+use tempfile::tempdir;
+
+fn venue() -> Venue {
+    Venue {
+        name: "Any bar".to_owned(),
+        currency: "EUR".parse().unwrap(),
+        days: DayRule { zone: chrono_tz::Europe::Berlin, starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
+        prices_include_tax: true,
+        volume: VolumeUnit::Ml,
+        language: "en".to_owned(),
+        small: Default::default(),
+        blind_counts: true,
+    }
+}
+
+fn item(name: &str) -> Item {
+    Item {
+        id: ItemId(0),
+        name: name.to_owned(),
+        kind: Kind::Spirit,
+        basis: Basis::Volume,
+        size: Amount(700_000),
+        abv: None,
+        density: None,
+        empty_weight: None,
+        full_weight: None,
+        gtins: Vec::new(),
+        count_by: CountBy::Tenths,
+        service_level: None,
+        par: None,
+        shelf_max: None,
+        allergens: None,
+        keeps_days: None,
+    }
+}
+
+fn supplier(name: &str) -> Supplier {
+    Supplier {
+        id: SupplierId(0),
+        name: name.to_owned(),
+        email: None,
+        customer_no: None,
+        calendar: OrderCalendar::default(),
+        minimum: None,
+        fee: None,
+        free_from: None,
+    }
+}
+
+fn day() -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 11, 20).unwrap()
+}
+
+/// A book with two places, two items and a supplier.
+fn book(folder: &Path) -> (Store, [PlaceId; 2], [ItemId; 2], SupplierId) {
+    let store = Store::create(&folder.join("bar.tantalus")).unwrap();
+    let (places, items, supplier) = store
+        .write(|c| {
+            setup::put_venue(c, &venue())?;
+            let places = [setup::put_place(c, "Back bar", 1)?, setup::put_place(c, "Cellar", 2)?];
+            let items = [setup::put_item(c, &item("Gin"))?, setup::put_item(c, &item("Rum"))?];
+            Ok::<_, StoreError>((places, items, setup::put_supplier(c, &supplier("Van"))?))
+        })
+        .unwrap();
+    (store, places, items, supplier)
+}
+
+fn raw(path: &Path) -> rusqlite::Connection {
+    rusqlite::Connection::open(path).unwrap()
+}
+
+#[test]
+fn the_engine_is_one_that_does_not_lose_a_commit_when_two_write() {
+    // Before 3.51.3 two connections that wrote and checkpointed at once could lose a commit.
+    assert!(rusqlite::version_number() >= 3_051_003, "{}", rusqlite::version());
+}
+
+#[test]
+fn a_new_book_opens_again_and_is_its_owners_alone() {
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("new/folder/bar.tantalus");
+    assert!(matches!(Store::open(&path), Err(StoreError::Missing { .. })));
+    drop(Store::create(&path).unwrap());
+    assert!(matches!(Store::create(&path), Err(StoreError::Exists { .. })));
+    let store = Store::open(&path).unwrap();
+    assert!(matches!(store.read(setup::load), Err(StoreError::NotSetUp { .. })));
+    store.write(|c| setup::put_venue(c, &venue())).unwrap();
+    assert_eq!(store.read(setup::load).unwrap().venue, venue());
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        for suffix in ["", "-wal", "-shm"] {
+            let file = format!("{}{suffix}", path.display());
+            assert_eq!(std::fs::metadata(&file).unwrap().permissions().mode() & 0o777, 0o600, "{file}");
+        }
+    }
+    store.discard().unwrap();
+    assert_eq!(std::fs::read_dir(path.parent().unwrap()).unwrap().count(), 0);
+}
+
+#[test]
+fn what_is_no_book_is_refused_and_left_as_it_was() {
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("other");
+    for content in [&b"item,size\n"[..], b"", b"SQLite format 3"] {
+        std::fs::write(&path, content).unwrap();
+        assert!(matches!(Store::open(&path), Err(StoreError::NotABook { .. })), "{content:?}");
+        assert_eq!(std::fs::read(&path).unwrap(), content);
+    }
+    std::fs::remove_file(&path).unwrap();
+    raw(&path).execute_batch("CREATE TABLE t (x); INSERT INTO t VALUES (1);").unwrap();
+    let before = std::fs::read(&path).unwrap();
+    assert!(matches!(Store::open(&path), Err(StoreError::NotABook { .. })));
+    assert_eq!(std::fs::read(&path).unwrap(), before);
+    assert!(matches!(Store::open(folder.path()), Err(StoreError::NotABook { .. })));
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn damage_is_noticed_on_opening() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let path = store.path().to_owned();
+    drop(store);
+    let mut bytes = std::fs::read(&path).unwrap();
+    bytes[100..4096].fill(0x5a);
+    std::fs::write(&path, bytes).unwrap();
+    let refused = Store::open(&path).unwrap_err();
+    assert!(matches!(refused, StoreError::Damaged { .. }), "{refused}");
+    assert!(refused.to_string().contains("tantalus restore"), "{refused}");
+}
+
+#[test]
+fn a_newer_book_says_so() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let path = store.path().to_owned();
+    drop(store);
+    raw(&path).pragma_update(None, "user_version", 99).unwrap();
+    let refused = Store::open(&path).unwrap_err();
+    assert!(matches!(refused, StoreError::NewerSchema { found: 99, .. }));
+    assert!(refused.to_string().contains("install the newer program"), "{refused}");
+}
+
+const NEXT: &str = "CREATE TABLE extra (x INTEGER) STRICT; INSERT INTO extra SELECT count(*) FROM item;";
+
+fn two_steps() -> Vec<&'static str> {
+    STEPS.iter().copied().chain([NEXT]).collect()
+}
+
+#[test]
+fn the_first_step_makes_a_marked_book_with_a_handle_of_its_own() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let other = Store::create(&folder.path().join("other.tantalus")).unwrap();
+    let look = |store: &Store| {
+        store
+            .read(|c| {
+                let one = |sql: &str| c.query_row(sql, [], |r| r.get::<_, i64>(0)).unwrap();
+                assert_eq!(one("PRAGMA application_id"), APPLICATION_ID);
+                assert_eq!(one("PRAGMA user_version"), STEPS.len() as i64);
+                assert_eq!(one("PRAGMA foreign_keys"), 1);
+                assert_eq!(one("PRAGMA synchronous"), 2);
+                let uid: String = c.query_row("SELECT value FROM venue WHERE key = 'uid'", [], |r| r.get(0)).unwrap();
+                Ok::<_, StoreError>(uid)
+            })
+            .unwrap()
+    };
+    let (a, b) = (look(&store), look(&other));
+    assert_eq!((a.len(), b.len()), (16, 16));
+    assert_ne!(a, b);
+}
+
+#[test]
+fn a_migration_keeps_the_rows_and_a_copy_of_the_book_before() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let path = store.path().to_owned();
+    drop(store);
+    let store = Store::open_with(&path, &two_steps()).unwrap();
+    let extra: i64 =
+        store.read(|c| Ok::<_, StoreError>(c.query_row("SELECT x FROM extra", [], |r| r.get(0)).unwrap())).unwrap();
+    assert_eq!(extra, 2);
+    let copy = migrations::copy_before(&path, 2);
+    let before = Store::open(&copy).unwrap();
+    assert_eq!(before.read(setup::load).unwrap().items.len(), 2);
+    // The program that knows only the first step now refuses the book.
+    assert!(matches!(Store::open(&path), Err(StoreError::NewerSchema { found: 2, supported: 1 })));
+}
+
+#[test]
+fn a_step_that_fails_leaves_the_book_as_it_was() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let path = store.path().to_owned();
+    drop(store);
+    let steps = [STEPS[0], "CREATE TABLE extra (x INTEGER) STRICT; INSERT INTO nowhere VALUES (1);"];
+    assert!(matches!(Store::open_with(&path, &steps), Err(StoreError::Sql { .. })));
+    let store = Store::open(&path).unwrap();
+    assert_eq!(store.read(setup::load).unwrap().items.len(), 2);
+    assert!(migrations::copy_before(&path, 2).exists());
+}
+
+#[test]
+fn openers_that_race_run_each_step_once() {
+    for round in 0..10 {
+        let folder = tempdir().unwrap();
+        let path = folder.path().join("bar.tantalus");
+        if round % 2 == 0 {
+            drop(Store::create(&path).unwrap());
+        }
+        let start = Arc::new(Barrier::new(4));
+        let racers: Vec<_> = (0..4)
+            .map(|_| {
+                let (path, start) = (path.clone(), Arc::clone(&start));
+                std::thread::spawn(move || {
+                    start.wait();
+                    match Store::create_with(&path, &two_steps()) {
+                        Err(StoreError::Exists { .. }) => Store::open_with(&path, &two_steps()).map(|_| ()),
+                        other => other.map(|_| ()),
+                    }
+                })
+            })
+            .collect();
+        for racer in racers {
+            racer.join().unwrap().unwrap();
+        }
+        let rows: i64 = raw(&path).query_row("SELECT count(*) FROM extra", [], |r| r.get(0)).unwrap();
+        assert_eq!(rows, 1);
+        if round % 2 == 0 {
+            assert!(Store::open(&migrations::copy_before(&path, 2)).is_ok());
+        }
+        let left: Vec<_> = std::fs::read_dir(folder.path())
+            .unwrap()
+            .map(|e| e.unwrap().file_name().into_string().unwrap())
+            .filter(|n| n.contains(".part-"))
+            .collect();
+        assert!(left.is_empty(), "{left:?}");
+    }
+}
+
+#[test]
+fn another_terminals_writing_is_noticed_and_our_own_is_not() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let other = Store::open(store.path()).unwrap();
+    let before = store.data_version().unwrap();
+    store.write(|c| setup::put_place(c, "Rail", 3)).unwrap();
+    assert_eq!(store.data_version().unwrap(), before);
+    other.write(|c| setup::put_place(c, "Fridge", 4)).unwrap();
+    assert_ne!(store.data_version().unwrap(), before);
+}
+
+#[test]
+fn a_use_case_that_fails_leaves_nothing() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let failed: Result<(), StoreError> = store.write(|c| {
+        setup::put_place(c, "Rail", 3)?;
+        Err(StoreError::NotFound { kind: "thing", id: 1 })
+    });
+    assert!(failed.is_err());
+    assert_eq!(store.read(setup::load).unwrap().places.len(), 2);
+    // And the book is free for the next one.
+    store.write(|c| setup::put_place(c, "Rail", 3)).unwrap();
+}
+
+fn count_line(
+    count: tantalus::domain::venue::CountId,
+    place: PlaceId,
+    item: ItemId,
+    at: i64,
+    typed: &str,
+) -> CountLine {
+    CountLine {
+        count,
+        place,
+        item,
+        at: Moment(at),
+        entry: Entry::parse(typed).unwrap(),
+        method: CountMethod::Tenths,
+        by: Some("AB".to_owned()),
+    }
+}
+
+#[test]
+fn facts_cannot_be_changed_or_deleted() {
+    let folder = tempdir().unwrap();
+    let (store, places, items, supplier) = book(folder.path());
+    store
+        .write(|c| {
+            let [a, b] = places;
+            let now = Moment(9);
+            let delivery = Delivery {
+                seq: Seq(0),
+                document: "1".to_owned(),
+                line: 1,
+                at: Moment(1),
+                supplier,
+                item: items[0],
+                containers: 6,
+                unit_price: Price(12_000_000),
+                place: None,
+                deposit: None,
+            };
+            journal::add_delivery(c, &delivery, None, now, day())?;
+            journal::add_loss(c, &loss(items[0], 1), None, now, day())?;
+            let transfer = Transfer {
+                seq: Seq(0),
+                at: Moment(1),
+                item: items[0],
+                containers: Containers(1_000),
+                from: a,
+                to: b,
+                by: None,
+            };
+            journal::add_transfer(c, &transfer, None, now, day())?;
+            let batch = Batch { seq: Seq(0), at: Moment(1), item: items[0], made: Amount(5), by: None, note: None };
+            journal::add_batch(c, &batch, None, now, day())?;
+            let count = counts::begin(c, "One", Moment(1), false, None, &places)?;
+            counts::put_line(c, &count_line(count, a, items[0], 2, "3.4"))?;
+            counts::close(c, count, Moment(3))?;
+            let till = setup::put_till(c, "G&T", TillMeaning::Unknown)?;
+            put_sale(c, "1", 1, till, 1)
+        })
+        .unwrap();
+    let conn = raw(store.path());
+    for table in ["journal", "delivery", "loss", "transfer", "batch", "sale", "count", "count_closing", "count_line"] {
+        let rows: i64 = conn.query_row(&format!("SELECT count(*) FROM {table}"), [], |r| r.get(0)).unwrap();
+        assert!(rows > 0, "{table}");
+        let column: String = conn
+            .query_row(&format!("SELECT name FROM pragma_table_info('{table}') LIMIT 1 OFFSET 1"), [], |r| r.get(0))
+            .unwrap();
+        for sql in [format!("UPDATE {table} SET {column} = {column}"), format!("DELETE FROM {table}")] {
+            let refused = conn.execute(&sql, []).unwrap_err().to_string();
+            assert!(refused.contains("append-only"), "{sql}: {refused}");
+        }
+    }
+}
+
+fn loss(item: ItemId, at: i64) -> Loss {
+    Loss {
+        seq: Seq(0),
+        at: Moment(at),
+        item,
+        amount: Amount(40_000),
+        reason: Reason::Spill,
+        place: None,
+        by: Some("AB".to_owned()),
+        note: None,
+    }
+}
+
+fn put_sale(
+    c: &tantalus::store::Connection,
+    receipt: &str,
+    line: i64,
+    till: TillId,
+    at: i64,
+) -> Result<(), StoreError> {
+    let sale = Sale { at: Moment(at), till, quantity: 1_000, net: Money(950), kind: SaleKind::Sale };
+    assert_eq!(SaleWriter::new(c)?.put(&SaleLine { receipt, line, sale })?, Put::Added);
+    Ok(())
+}
+
+#[test]
+fn a_fact_taken_back_is_out_of_force_once() {
+    let folder = tempdir().unwrap();
+    let (store, _, items, _) = book(folder.path());
+    let seq = store
+        .write(|c| {
+            let seq = journal::add_loss(c, &loss(items[0], 10), None, Moment(11), day())?;
+            journal::add_loss(c, &loss(items[1], 20), Some("CD"), Moment(21), day())?;
+            Ok::<_, StoreError>(seq)
+        })
+        .unwrap();
+    let spans = |after, until| store.read(|c| journal::movements(c, Moment(after), Moment(until))).unwrap().losses;
+    assert_eq!(spans(0, 20).len(), 2);
+    assert_eq!(spans(10, 20).len(), 1);
+    assert_eq!(spans(0, 19).len(), 1);
+    assert_eq!(spans(10, 20)[0].by.as_deref(), Some("CD"));
+    let back = store.write(|c| journal::reverse(c, seq, Some("AB"), Moment(30))).unwrap();
+    for again in [seq, back, Seq(99)] {
+        let refused = store.write(|c| journal::reverse(c, again, None, Moment(31)));
+        assert!(matches!(refused, Err(StoreError::NotFound { .. })), "{again:?}");
+    }
+    assert_eq!(spans(0, 20).len(), 1);
+    let recent = store.read(|c| journal::recent_losses(c, 10)).unwrap();
+    assert_eq!(recent.iter().map(|l| l.item).collect::<Vec<_>>(), [items[1]]);
+}
+
+#[test]
+fn the_price_last_paid_is_that_of_the_latest_delivery_in_force() {
+    let folder = tempdir().unwrap();
+    let (store, _, items, supplier) = book(folder.path());
+    let deliver = |line: i64, at: i64, item, containers, price| {
+        let delivery = Delivery {
+            seq: Seq(0),
+            document: "D".to_owned(),
+            line,
+            at: Moment(at),
+            supplier,
+            item,
+            containers,
+            unit_price: Price(price),
+            place: None,
+            deposit: None,
+        };
+        store.write(|c| journal::add_delivery(c, &delivery, None, Moment(at), day())).unwrap()
+    };
+    // Entered late: the newest row is not the latest delivery.
+    deliver(1, 200, items[0], 6, 20);
+    deliver(2, 100, items[0], 6, 10);
+    deliver(3, 300, items[0], -2, 30);
+    let wrong = deliver(4, 400, items[0], 1, 40);
+    let paid = |until| store.read(|c| journal::last_paid(c, Moment(until))).unwrap().get(&items[0]).copied();
+    assert_eq!(paid(1_000), Some(Price(40)));
+    store.write(|c| journal::reverse(c, wrong, None, Moment(500))).unwrap();
+    assert_eq!((paid(1_000), paid(150), paid(99)), (Some(Price(20)), Some(Price(10)), None));
+    let had = store.read(|c| journal::delivery_line(c, supplier, "D", 3)).unwrap().unwrap();
+    assert_eq!(had.containers, -2);
+    assert_eq!(store.read(|c| journal::delivery_line(c, supplier, "D", 4)).unwrap(), None);
+}
+
+#[test]
+fn a_price_beyond_the_near_past_is_found_too() {
+    let folder = tempdir().unwrap();
+    let (store, _, items, supplier) = book(folder.path());
+    store
+        .write(|c| {
+            for line in 0..4_100 {
+                let (item, price) = if line == 0 { (items[1], 7) } else { (items[0], line) };
+                let delivery = Delivery {
+                    seq: Seq(0),
+                    document: "D".to_owned(),
+                    line,
+                    at: Moment(line),
+                    supplier,
+                    item,
+                    containers: 1,
+                    unit_price: Price(price),
+                    place: None,
+                    deposit: None,
+                };
+                journal::add_delivery(c, &delivery, None, Moment(line), day())?;
+            }
+            Ok::<_, StoreError>(())
+        })
+        .unwrap();
+    let paid = store.read(|c| journal::last_paid(c, Moment(10_000))).unwrap();
+    assert_eq!((paid.get(&items[0]), paid.get(&items[1])), (Some(&Price(4_099)), Some(&Price(7))));
+}
+
+#[test]
+fn a_counted_line_is_replaced_taken_back_and_fixed_by_closing() {
+    let folder = tempdir().unwrap();
+    let (store, [bar, cellar], [gin, rum], _) = book(folder.path());
+    let first = store
+        .write(|c| {
+            let first = counts::begin(c, "One", Moment(1), false, Some("AB"), &[bar, cellar])?;
+            counts::put_line(c, &count_line(first, bar, gin, 10, "3.4"))?;
+            counts::put_line(c, &count_line(first, bar, gin, 11, "3.5"))?;
+            counts::put_line(c, &count_line(first, cellar, rum, 12, "6"))?;
+            counts::close_place(c, first, bar, Moment(13))?;
+            Ok::<_, StoreError>(first)
+        })
+        .unwrap();
+    let lines = |id| {
+        let mut found: Vec<String> =
+            store.read(|c| counts::lines(c, id)).unwrap().iter().map(|l| l.entry.to_string()).collect();
+        found.sort();
+        found
+    };
+    assert_eq!(lines(first), ["3.5", "6"]);
+    assert_eq!(store.read(|c| counts::closed_places(c, first)).unwrap(), [bar]);
+    assert_eq!(store.read(|c| counts::places(c, first)).unwrap(), [bar, cellar]);
+    let twice = store.write(|c| counts::close_place(c, first, bar, Moment(14)));
+    assert!(matches!(twice, Err(StoreError::NotFound { .. })));
+    assert_eq!(store.read(counts::open_count).unwrap().unwrap().id, first);
+    store.write(|c| counts::close(c, first, Moment(15))).unwrap();
+    assert_eq!(store.read(counts::open_count).unwrap(), None);
+    let late = store.write(|c| counts::put_line(c, &count_line(first, bar, gin, 16, "9")));
+    assert!(matches!(late, Err(StoreError::NotFound { .. })));
+    assert!(store.write(|c| counts::close(c, first, Moment(17))).is_err());
+
+    // A second count sees the gin again, and takes it back: the first count's line is the latest once more.
+    let second = store
+        .write(|c| {
+            let second = counts::begin(c, "Two", Moment(100), true, None, &[bar])?;
+            counts::put_line(c, &count_line(second, bar, gin, 101, "1.1"))?;
+            Ok::<_, StoreError>(second)
+        })
+        .unwrap();
+    let latest = || {
+        let mut found: Vec<String> =
+            store.read(|c| counts::latest(c, None)).unwrap().iter().map(|l| l.entry.to_string()).collect();
+        found.sort();
+        found
+    };
+    assert_eq!(latest(), ["1.1", "6"]);
+    store.write(|c| counts::withdraw(c, second, bar, gin, Moment(102), Some("AB"))).unwrap();
+    assert_eq!(latest(), ["3.5", "6"]);
+    assert!(lines(second).is_empty());
+    let history = store.read(|c| counts::history(c, second)).unwrap();
+    assert_eq!(history.iter().map(|r| r.withdrawn).collect::<Vec<_>>(), [true, false]);
+    assert_eq!(store.read(|c| counts::last_rows(c, first, 2)).unwrap().len(), 2);
+    let since = |at| store.read(|c| counts::item_lines_since(c, gin, Moment(at))).unwrap().len();
+    assert_eq!((since(0), since(11), since(12)), (1, 1, 0));
+    let list = store.read(counts::list).unwrap();
+    assert_eq!(
+        list.iter().map(|c| (c.name.as_str(), c.closed)).collect::<Vec<_>>(),
+        [("Two", None), ("One", Some(Moment(15)))]
+    );
+    assert_eq!(store.read(|c| counts::find(c, " oNe ")).unwrap().unwrap().id, first);
+}
+
+#[test]
+fn a_receipt_line_is_kept_once() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let sale = |at, net| Sale { at: Moment(at), till, quantity: 1_000, net: Money(net), kind: SaleKind::Comp };
+    store
+        .write(|c| {
+            let mut writer = SaleWriter::new(c)?;
+            let mut put = |line, sale| writer.put(&SaleLine { receipt: "7", line, sale });
+            assert_eq!(put(1, sale(10, 900))?, Put::Added);
+            assert_eq!(put(2, sale(20, 900))?, Put::Added);
+            assert_eq!(put(2, sale(20, 900))?, Put::Twice);
+            Ok::<_, StoreError>(())
+        })
+        .unwrap();
+    store
+        .write(|c| {
+            let mut writer = SaleWriter::new(c)?;
+            assert_eq!(writer.put(&SaleLine { receipt: "7", line: 1, sale: sale(10, 900) })?, Put::Same);
+            let other = writer.put(&SaleLine { receipt: "7", line: 1, sale: sale(10, 901) })?;
+            assert_eq!(other, Put::Different(sale(10, 900)));
+            Ok::<_, StoreError>(())
+        })
+        .unwrap();
+    let between = |after, until| store.read(|c| sales::between(c, Moment(after), Moment(until))).unwrap();
+    assert_eq!(between(10, 20), [sale(20, 900)]);
+    assert_eq!(between(9, 19), [sale(10, 900)]);
+    let unknown = store.read(|c| sales::unexplained(c, Moment(0))).unwrap();
+    assert_eq!((unknown[0].name.as_str(), unknown[0].quantity, unknown[0].net), ("G&T", 2_000, Money(1_800)));
+    assert_eq!(store.read(sales::last).unwrap(), Some(Moment(20)));
+    store.write(|c| setup::put_till(c, "g&t", TillMeaning::Ignored)).unwrap();
+    // Seen again in sales: what it means stays.
+    assert_eq!(store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap(), till);
+    assert!(store.read(|c| sales::unexplained(c, Moment(0))).unwrap().is_empty());
+}
+
+#[test]
+fn an_order_is_drafted_sent_and_never_thrown_away_once_sent() {
+    let folder = tempdir().unwrap();
+    let (store, _, [gin, rum], supplier) = book(folder.path());
+    let line = |line, item, packs| OrderLine { line, item, packs, pack: 6, price: Money(9_000) };
+    let order = Order {
+        id: OrderId(0),
+        name: "Van 1".to_owned(),
+        supplier,
+        state: OrderState::Draft,
+        placed: None,
+        expected: None,
+        lines: vec![line(1, gin, 2)],
+    };
+    let id = store.write(|c| orders::create(c, &order)).unwrap();
+    store.write(|c| orders::put_lines(c, id, &[line(1, gin, 1), line(2, rum, 1)])).unwrap();
+    assert_eq!(store.read(|c| orders::get(c, id)).unwrap().lines.len(), 2);
+    store.write(|c| orders::set_state(c, id, OrderState::Sent, Some(Moment(5)), Some(day()))).unwrap();
+    store.write(|c| orders::set_state(c, id, OrderState::Received, None, None)).unwrap();
+    let got = store.read(|c| orders::list(c, &[OrderState::Received, OrderState::Draft])).unwrap();
+    assert_eq!((got[0].placed, got[0].expected), (Some(Moment(5)), Some(day())));
+    assert!(matches!(store.write(|c| orders::delete_draft(c, id)), Err(StoreError::NotFound { .. })));
+    let draft = store.write(|c| orders::create(c, &Order { name: "Van 2".to_owned(), ..order.clone() })).unwrap();
+    store.write(|c| orders::delete_draft(c, draft)).unwrap();
+    assert!(matches!(store.read(|c| orders::get(c, draft)), Err(StoreError::NotFound { .. })));
+    assert!(store.write(|c| orders::put_lines(c, draft, &[])).is_err());
+}
+
+#[test]
+fn a_check_names_what_should_not_be_there() {
+    let folder = tempdir().unwrap();
+    let (store, places, items, _) = book(folder.path());
+    assert!(store.read(tantalus::store::check::all).unwrap().is_empty());
+    let conn = raw(store.path());
+    conn.pragma_update(None, "foreign_keys", false).unwrap();
+    conn.execute_batch(&format!(
+        "INSERT INTO journal (venue, kind, at, day, entered) VALUES ('', 'loss', 1, '2026-11-20', 1);
+         INSERT INTO count (id, name, name_key, opened, blind) VALUES (1, 'c', 'c', 1, 0);
+         INSERT INTO count_line (count, place, item, at, sealed, open, method)
+             VALUES (1, {}, {}, 1, 0, 'half', 'tenths');
+         INSERT INTO shelf (place, item, position) VALUES (77, {}, 1);",
+        places[0].0, items[0].0, items[0].0
+    ))
+    .unwrap();
+    let found: Vec<String> = store.read(tantalus::store::check::all).unwrap().iter().map(ToString::to_string).collect();
+    let text = found.join("\n");
+    for says in ["says loss, but has no detail", "“0 half tenths”, which is no reading", "shelf names a place"] {
+        assert!(text.contains(says), "{says}: {text}");
+    }
+}
