@@ -10,8 +10,8 @@ here=$(cd "$(dirname "$0")/.." && pwd)
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
-(cd "$here" && cargo build --quiet --release --example load_folder)
-program=${CARGO_TARGET_DIR:-$here/target}/release/examples/load_folder
+(cd "$here" && cargo build --quiet --release)
+program=${CARGO_TARGET_DIR:-$here/target}/release/tantalus
 
 mkdir "$work/bar" "$work/sales"
 printf 'key,value\nname,Any bar\ncurrency,EUR\ntime_zone,Europe/Berlin\n' > "$work/bar/venue.csv"
@@ -52,8 +52,14 @@ SQL
 
 ours() { # one load into a fresh book
     rm -f "$work/bar.tantalus"*
-    "$program" "$work/bar.tantalus" "$work/bar" > /dev/null 2>&1
-    "$program" "$work/bar.tantalus" "$work/sales" 2>> "$work/log"
+    "$program" --book "$work/bar.tantalus" init "$work/bar" > /dev/null
+    load
+}
+
+load() { # the sales into the book; how long that took, the start of the program included
+    begun=$(date +%s.%N)
+    "$program" --book "$work/bar.tantalus" load "$work/sales" > "$work/log"
+    awk -v a="$begun" -v b="$(date +%s.%N)" 'BEGIN { printf "%.2f\n", b - a }'
 }
 
 echo "lines: $lines, $(du -h "$work/sales/sales.csv" | cut -f1)"
@@ -64,11 +70,10 @@ for round in 1 2 3; do
         printf "round %d: sqlite3 %.2f s (rollback journal) %.2f s (WAL), tantalus %.2f s, ratio to the faster %.2f\n", r, d, w, o, o / f
     }'
 done
-again=$("$program" "$work/bar.tantalus" "$work/sales" 2>> "$work/log")
-echo "the same file again: $again s"
-tail -n 1 "$work/log"
+echo "the same file again: $(load) s"
+cat "$work/log"
 if [ -x /usr/bin/time ]; then
     rm -f "$work/bar.tantalus"*
-    "$program" "$work/bar.tantalus" "$work/bar" > /dev/null 2>&1
-    /usr/bin/time -f 'most memory: %M kB' "$program" "$work/bar.tantalus" "$work/sales" 2>&1 > /dev/null | tail -n 1
+    "$program" --book "$work/bar.tantalus" init "$work/bar" > /dev/null
+    /usr/bin/time -f 'most memory: %M kB' "$program" --book "$work/bar.tantalus" load "$work/sales" 2>&1 > /dev/null | tail -n 1
 fi

@@ -7,10 +7,10 @@ mod screens;
 
 pub use run::run;
 
+use crate::desk::book::Store;
 use crate::desk::{DeskError, looking};
 use crate::domain::rows::Sheet;
 use crate::domain::venue::{ItemId, Moment, Setup};
-use crate::store::Store;
 use crate::tui::keymap::{Action, Scope, Tab, resolve};
 use crate::tui::screen::count::SCANNER_PAUSE_MS;
 use crate::tui::screen::{Effect, Scene};

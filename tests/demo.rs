@@ -1,6 +1,8 @@
 //! The demo bar: that the folder is what its generator writes, that it loads whole, and that its planted troubles are
 //! where `demo-data/TROUBLES.md` says.
 
+#![allow(clippy::unwrap_used)]
+
 #[path = "support/demo.rs"]
 mod support;
 
@@ -51,7 +53,7 @@ fn it_has_the_size_of_a_bar() {
     assert_eq!((setup.places.len(), setup.suppliers.len(), setup.recipes.len()), (5, 4, 6));
     let (_, tonight) = looking::tonight(&store, support::now()).unwrap();
     assert!(!tonight.counted && tonight.open_count.is_none(), "tonight's count is due");
-    assert!(!tonight.deadlines.is_empty() && !tonight.expected.is_empty() && !tonight.unmapped.is_empty());
+    assert!(!tonight.deadlines.is_empty() && !tonight.low.is_empty() && !tonight.unmapped.is_empty());
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! `docs/keys.md` says what the key table says. `UPDATE_DOCS=1 cargo test` writes it anew.
 
+#![allow(clippy::unwrap_used)]
+
 use std::path::Path;
 
 #[test]

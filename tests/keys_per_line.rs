@@ -4,6 +4,8 @@
 //! The walk enters what should stand in each line as it is expected, in the way that the screen offers for the place:
 //! one key where every bottle is the one open bottle, typed elsewhere, and `m` where it pays to change.
 
+#![allow(clippy::unwrap_used)]
+
 #[path = "support/demo.rs"]
 mod demo;
 
@@ -37,11 +39,11 @@ fn keys_for(entry: &Entry, mode: EntryMode, count_by: CountBy) -> String {
     if mode == EntryMode::Typed {
         return typed;
     }
-    match (entry.full, &entry.open[..]) {
-        (0, [Reading::Tenths(tenths)]) if *tenths > 0 => tenths.to_string(),
+    match (&entry.full, &entry.open[..]) {
+        (full @ 0..=3, [Reading::Tenths(tenths @ 1..=9)]) => format!("{}{tenths}", "+".repeat(*full as usize)),
         (0, []) => "0".to_owned(),
         (full @ 1..=9, []) if count_by == CountBy::Whole => full.to_string(),
-        (1, []) => "f".to_owned(),
+        (full @ 1..=3, []) => format!("{}f", "+".repeat(*full as usize - 1)),
         (0, _) => typed,
         _ => format!("e{typed}"),
     }

@@ -1,6 +1,8 @@
 //! Killed with -9 in the middle of a count, again and again: every line that was shown as kept is in the book, and the
 //! book is sound.
 
+#![allow(clippy::unwrap_used)]
+
 #[path = "support/demo.rs"]
 mod demo;
 #[path = "support/pty.rs"]

@@ -4,6 +4,8 @@
 //! inches of exactly 16.387064 ml, the fluid ounce its 128th part; the imperial gallon is exactly 4 546.09 ml, the
 //! imperial fluid ounce its 160th part; the avoirdupois pound is exactly 453.59237 g.
 
+#![allow(clippy::unwrap_used)]
+
 use tantalus::domain::measure::{Amount, Basis, Quantity, Show, SmallMeasures, VolumeUnit, unit::UNITS};
 
 /// Exact values in base units (µl, mg) as fractions.

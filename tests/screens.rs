@@ -2,6 +2,8 @@
 //!
 //! Pictures are in `tests/snapshots/`; `INSTA_UPDATE=always cargo test --test screens` takes them anew.
 
+#![allow(clippy::unwrap_used)]
+
 #[path = "support/demo.rs"]
 mod demo;
 
@@ -10,7 +12,7 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::style::{Color, Modifier};
 use ratatui::{Terminal, backend::TestBackend};
 use std::fmt::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use tantalus::app::{App, Options};
 use tantalus::store::Store;
 
@@ -18,10 +20,10 @@ use tantalus::store::Store;
 const SCREENS: &[(&str, &str)] = &[
     ("tonight", ""),
     ("count-start", "C"),
-    ("count-one-key", "C↵n47f"),
-    ("count-typed", "C↵1.2↵.8.3↵0↵1."),
-    ("count-blind", "Cb↵1.2↵"),
-    ("count-close", "C↵1.2↵x"),
+    ("count-one-key", "C↵n47f+5+"),
+    ("count-typed", "C↵m1.2↵.8.3↵0↵1."),
+    ("count-blind", "Cb↵m1.2↵"),
+    ("count-close", "C↵m1.2↵↵x"),
     ("variance", "V"),
     ("variance-exact-hidden", "Vz"),
     ("variance-by-place", "Vv"),
@@ -29,8 +31,9 @@ const SCREENS: &[(&str, &str)] = &[
     ("orders", "O"),
     ("orders-changed", "O+n"),
     ("orders-send", "Ox"),
-    ("receive", "R"),
-    ("receive-typed", "Ry5"),
+    ("receive", "Ox↵R"),
+    ("receive-typed", "Ox↵Ry5"),
+    ("receive-none", "R"),
     ("losses", "L"),
     ("losses-form", "La"),
     ("stock", "S"),
@@ -40,10 +43,11 @@ const SCREENS: &[(&str, &str)] = &[
     ("find", "/rum"),
 ];
 
-fn app(folder: &std::path::Path, no_color: bool) -> App {
-    let original = demo::book(folder);
+/// The application on a copy of the demo's book of its own.
+fn app(original: &Path, copy: &Path, no_color: bool) -> App {
+    std::fs::copy(original, copy).unwrap();
     let options = Options { no_color, orders: PathBuf::from("orders"), ..Options::default() };
-    App::new(Store::open(&original).unwrap(), options, demo::now()).unwrap()
+    App::new(Store::open(copy).unwrap(), options, demo::now()).unwrap()
 }
 
 fn press(app: &mut App, keys: &str) {
@@ -96,12 +100,12 @@ fn told(buffer: &Buffer, looks: bool) -> String {
 #[test]
 fn pictures_of_every_screen() {
     let folder = tempfile::tempdir().unwrap();
+    let original = demo::book(folder.path());
     for (width, height) in [(80, 24), (120, 40)] {
         for no_color in [true, false] {
             for (name, keys) in SCREENS {
-                let own = folder.path().join(format!("{name}-{width}-{no_color}"));
-                std::fs::create_dir_all(&own).unwrap();
-                let mut app = app(&own, no_color);
+                let own = folder.path().join(format!("{name}-{width}-{no_color}.tantalus"));
+                let mut app = app(&original, &own, no_color);
                 press(&mut app, keys);
                 let buffer = painted(&mut app, width, height);
                 if no_color {
@@ -119,7 +123,7 @@ fn pictures_of_every_screen() {
 #[test]
 fn any_size() {
     let folder = tempfile::tempdir().unwrap();
-    let mut app = app(folder.path(), true);
+    let mut app = app(&demo::book(folder.path()), &folder.path().join("own.tantalus"), true);
     for (name, keys) in SCREENS {
         press(&mut app, keys);
         for (width, height) in [(1, 1), (20, 8), (59, 20), (60, 19), (60, 20), (61, 21), (79, 23), (200, 60)] {

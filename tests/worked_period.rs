@@ -4,6 +4,8 @@
 //! Rules of the trade used here (usage = opening + in − out − closing; gap = usage − sold) are common practice; the
 //! uncertainty is JCGM 100:2008 (GUM) 4.3.7 and 5.1.2.
 
+#![allow(clippy::unwrap_used)]
+
 use chrono::{NaiveDate, NaiveTime};
 use std::collections::HashMap;
 use tantalus::domain::gauge::Entry;
@@ -353,7 +355,6 @@ fn a_count_of_some_places_uses_what_it_can_tell() {
     assert_eq!((rum.flow.delivered, rum.flow.moved, rum.usage), (ml(0), ml(5_600), ml(5_750)));
     assert!(result.untold.contains(&(SODA, Untold::NotInClosing)));
 
-    let mut latest = latest;
     for l in latest.iter_mut().filter(|l| l.place == CELLAR && l.item == RUM) {
         l.entry = Entry::parse("5.5").unwrap();
     }

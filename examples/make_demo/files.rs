@@ -193,7 +193,8 @@ fn drinks(menu: &Menu) -> Vec<Row> {
                 "23".into(),
                 drink.method.into(),
                 drink.glass.into(),
-                drink.menu.into(),
+                // Single measures are poured on asking; the printed menu has the rest.
+                if drink.section == "Measures" { "no" } else { "yes" }.into(),
             ]);
         }
     }

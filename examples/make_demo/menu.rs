@@ -28,7 +28,7 @@ pub(crate) struct Recipe {
     pub price: i64,
     pub method: &'static str,
     pub glass: &'static str,
-    pub menu: &'static str,
+    pub section: &'static str,
     pub weight: f64,
     pub spec: &'static [Line],
 }
@@ -36,11 +36,11 @@ pub(crate) struct Recipe {
 const fn drink(
     name: &'static str,
     price: i64,
-    (method, glass, menu): (&'static str, &'static str, &'static str),
+    (method, glass, section): (&'static str, &'static str, &'static str),
     weight: f64,
     spec: &'static [Line],
 ) -> Recipe {
-    Recipe { name, price, method, glass, menu, weight, spec }
+    Recipe { name, price, method, glass, section, weight, spec }
 }
 
 const UP: (&str, &str, &str) = ("shake", "coupe", "Signatures");
@@ -666,7 +666,7 @@ pub(crate) struct Drink {
     pub name: String,
     pub method: &'static str,
     pub glass: &'static str,
-    pub menu: &'static str,
+    pub section: &'static str,
     pub weight: f64,
     pub versions: Vec<Version>,
 }
@@ -740,7 +740,7 @@ impl Menu {
                 name: recipe.name.into(),
                 method: recipe.method,
                 glass: recipe.glass,
-                menu: recipe.menu,
+                section: recipe.section,
                 weight: recipe.weight,
                 versions: vec![Version { from: MENU_FROM, price: recipe.price, spec: spec(recipe.spec) }],
             })
@@ -754,12 +754,12 @@ impl Menu {
         }
         for (index, item) in ITEMS.iter().enumerate() {
             if let Some((price, weight)) = item.measure {
-                let (method, glass, menu) = MEASURE;
+                let (method, glass, section) = MEASURE;
                 drinks.push(Drink {
                     name: format!("{} {MEASURE_ML}", item.name),
                     method,
                     glass,
-                    menu,
+                    section,
                     weight,
                     versions: vec![Version {
                         from: MENU_FROM,

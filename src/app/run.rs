@@ -3,7 +3,7 @@
 use super::{App, Options};
 use crate::clock;
 use crate::desk::DeskError;
-use crate::store::Store;
+use crate::desk::book::Store;
 use crate::tui::term::Term;
 use ratatui::crossterm::event::{self, Event};
 use std::io;

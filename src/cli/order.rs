@@ -134,7 +134,6 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         if filled.is_empty() {
             return Err(Refusal::new("there is nothing to order, so there is nothing to write"));
         }
-        apart(&view, &filled, figures)?;
         for n in filled {
             done[n].written = ordering::write_files(&setup, &view.drafts[n], folder)?;
         }
@@ -159,21 +158,6 @@ fn of_supplier(mut view: OrdersView, only: Option<SupplierId>) -> OrdersView {
 
 fn has_lines(view: &DraftView) -> bool {
     view.draft.lines.iter().any(|l| l.packs > 0)
-}
-
-/// Refuses to write two orders of one name: the second file would take the place of the first.
-fn apart(view: &OrdersView, filled: &[usize], figures: Figures) -> Result<(), Refusal> {
-    for (n, a) in filled.iter().enumerate() {
-        for b in &filled[n + 1..] {
-            let (a, b) = (&view.drafts[*a], &view.drafts[*b]);
-            if a.name.to_lowercase() == b.name.to_lowercase() {
-                let (one, other) = (supplier(figures, a.draft.supplier), supplier(figures, b.draft.supplier));
-                return Err(Refusal::new(format!("the orders to {one} and {other} are both called “{}”", a.name))
-                    .hint("write them one by one with --supplier, into different folders"));
-            }
-        }
-    }
-    Ok(())
 }
 
 fn supplier<'a>(figures: Figures<'a>, id: SupplierId) -> &'a str {

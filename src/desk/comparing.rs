@@ -80,7 +80,8 @@ pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId)
             let versions = read.setup.recipes.get(&made);
             versions.is_some_and(|v| v.iter().any(|(_, r)| r.takes.iter().any(|t| t.item == item)))
         };
-        Evidence::gather(item, &variance, &read.opening, &read.closing, &read.movements, takes)
+        let store = read.setup.store_of(item);
+        Evidence::gather(item, &variance, &read.opening, &read.closing, &read.movements, store, takes)
             .ok_or_else(|| refused(format!("these two counts tell nothing about {}", read.setup.item_name(item))))
     })
 }

@@ -105,7 +105,8 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
     let mut sheet_places = Vec::with_capacity(places.len());
     for place in &places {
         let chosen = setup::place_entry(conn, *place)?.and_then(|word| EntryMode::parse(&word).ok());
-        let last = situation.latest.iter().filter(|l| l.place == *place);
+        let here = situation.latest.iter().filter(|l| l.place == *place);
+        let last = here.filter_map(|l| Some((&l.entry, bar.item(l.item)?.count_by)));
         let mode = chosen.unwrap_or_else(|| suited_mode(last));
         sheet_places.push(SheetPlace { place: *place, closed: closed.contains(place), mode });
     }

@@ -72,8 +72,7 @@ pub fn dump(store: &Store, folder: &Path) -> Result<DumpReport, DeskError> {
 
 /// The lines of the files that fit in memory.
 fn others(conn: &Connection, setup: &Setup, file: Plain, form: &Form) -> Result<Vec<Vec<String>>, DeskError> {
-    // Facts are read kind by kind so that only one kind is held at a time.
-    let movements = || journal::movements(conn, Moment(i64::MIN), Moment(i64::MAX));
+    let (first, last) = (Moment(i64::MIN), Moment(i64::MAX));
     /// Lines in the order of time, those of one moment by what they say.
     fn sorted<T, R: PlainRow>(
         facts: &[T],
@@ -86,11 +85,13 @@ fn others(conn: &Connection, setup: &Setup, file: Plain, form: &Form) -> Result<
         rows.into_iter().map(|(_, cells)| cells).collect()
     }
     Ok(match file {
-        Plain::Batches => sorted(&movements()?.batches, form, |f| f.at, |f| rows::batch(setup, f)),
-        Plain::Losses => sorted(&movements()?.losses, form, |f| f.at, |f| rows::loss(setup, f)),
-        Plain::Transfers => sorted(&movements()?.transfers, form, |f| f.at, |f| rows::transfer(setup, f)),
+        Plain::Batches => sorted(&journal::batches(conn, first, last)?, form, |f| f.at, |f| rows::batch(setup, f)),
+        Plain::Losses => sorted(&journal::losses(conn, first, last)?, form, |f| f.at, |f| rows::loss(setup, f)),
+        Plain::Transfers => {
+            sorted(&journal::transfers(conn, first, last)?, form, |f| f.at, |f| rows::transfer(setup, f))
+        }
         Plain::Deliveries => {
-            let mut all = movements()?.deliveries;
+            let mut all = journal::deliveries(conn, first, last)?;
             let supplier = |id| setup.supplier(id).map(|s| name_key(&s.name));
             all.sort_by_cached_key(|d| (d.at, supplier(d.supplier), d.document.clone(), d.line));
             all.iter().map(|d| rows::delivery(setup, d).cells(form)).collect()

@@ -6,7 +6,7 @@ use crate::domain::ledger::{Delivery, Order, OrderLine};
 use crate::domain::measure::{Money, Price};
 use crate::domain::order::{Draft, DraftLine, offer_of, order_csv, order_text, suggest};
 use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView};
-use crate::domain::venue::{Moment, OrderId, OrderState, Seq, Setup, SupplierId};
+use crate::domain::venue::{Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
 use std::path::{Path, PathBuf};
@@ -67,9 +67,14 @@ fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order) -> DraftV
     DraftView { order: Some(kept.id), name: kept.name.clone(), draft }
 }
 
-/// The name of a new order: its business day and the supplier's first word, numbered when taken.
+/// The name of a new order: its business day and the supplier's first word, or whole name where another supplier has
+/// that first word too; numbered when taken.
 fn name_for(conn: &Connection, setup: &Setup, supplier: SupplierId, now: Moment) -> Result<String, DeskError> {
-    let who = setup.supplier(supplier).map_or("", |s| s.name.split_whitespace().next().unwrap_or_default());
+    let first = |name: &'_ str| name.split_whitespace().next().unwrap_or_default().to_owned();
+    let same = |a: &str, b: &str| name_key(&first(a)) == name_key(&first(b));
+    let name = setup.supplier(supplier).map_or("", |s| s.name.as_str());
+    let alone = setup.suppliers.iter().filter(|s| same(&s.name, name)).count() == 1;
+    let who = if alone { first(name) } else { name.to_owned() };
     let base = format!("{} {who}", setup.venue.days.day_of(now));
     let mut name = base.clone();
     let mut number = 2;

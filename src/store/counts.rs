@@ -51,6 +51,10 @@ fn line(row: &Row<'_>) -> rusqlite::Result<CountLine> {
     })
 }
 
+fn row(row: &Row<'_>) -> rusqlite::Result<CountRow> {
+    Ok(CountRow { seq: row.get("seq")?, line: line(row)?, withdrawn: row.get("withdrawn")? })
+}
+
 fn all<T>(
     conn: &Connection,
     sql: &str,
@@ -154,7 +158,7 @@ pub fn last_rows(conn: &Connection, count: CountId, limit: u32) -> Result<Vec<Co
         conn,
         "SELECT * FROM count_line WHERE count = :count ORDER BY seq DESC LIMIT :limit",
         named_params! { ":count": count, ":limit": limit },
-        |row| Ok(CountRow { seq: row.get("seq")?, line: line(row)?, withdrawn: row.get("withdrawn")? }),
+        row,
     )
 }
 
@@ -173,16 +177,15 @@ pub fn last_row(conn: &Connection) -> Result<Seq, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn row_of(conn: &Connection, count: CountId, place: PlaceId, item: ItemId) -> Result<Option<CountRow>, StoreError> {
-    conn.prepare_cached(
-        "SELECT * FROM count_line WHERE count = :count AND place = :place AND item = :item ORDER BY seq DESC LIMIT 1",
-    )
-    .and_then(|mut s| {
-        s.query_row(named_params! { ":count": count, ":place": place, ":item": item }, |row| {
-            Ok(CountRow { seq: row.get("seq")?, line: line(row)?, withdrawn: row.get("withdrawn")? })
-        })
-        .optional()
-    })
-    .doing("looking for a counted line")
+    // The newest is picked here: an ORDER BY makes the engine plan the query anew whenever its values change, which
+    // costs several times the query itself.
+    let rows = all(
+        conn,
+        "SELECT * FROM count_line WHERE count = :count AND place = :place AND item = :item",
+        named_params! { ":count": count, ":place": place, ":item": item },
+        row,
+    )?;
+    Ok(rows.into_iter().max_by_key(|row| row.seq))
 }
 
 /// The places that a count walks over; none means all.

@@ -508,6 +508,13 @@ const TABLE: &[&[Binding]] = &[
         ),
         bind(Scope::CountOneKey, &[c('0')], Action::NoneHere, "none", "None is here; go on."),
         bind(Scope::CountOneKey, &[c('f')], Action::OneSealed, "one full", "One sealed container is here; go on."),
+        bind(
+            Scope::CountOneKey,
+            &[c('+')],
+            Action::OneMore,
+            "+ one sealed",
+            "One sealed more, before the key that goes on.",
+        ),
         bind(Scope::CountOneKey, &[c('e')], Action::TypeOut, "type it", "Type this line out instead."),
         typed(Scope::CountOneKey, &[c('.')], Does::Type, "", "Type this line out, beginning with an opened one."),
     ],
@@ -866,7 +873,8 @@ mod tests {
         assert_eq!(one('7'), Some(Action::Tenths(7)));
         assert_eq!(one('0'), Some(Action::NoneHere));
         assert_eq!(one('f'), Some(Action::OneSealed));
-        assert_eq!(one('.'), Some(Action::TypeOut));
+        assert_eq!(one('.'), Some(Action::Type('.')));
+        assert_eq!(one('e'), Some(Action::TypeOut));
         assert_eq!(resolve(Scope::CountList, press(KeyCode::Char('7'))), Some(Action::Type('7')));
     }
 

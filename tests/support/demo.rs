@@ -1,6 +1,6 @@
 //! The demo bar as a book, at a fixed moment.
 
-#![allow(dead_code)]
+#![allow(dead_code, clippy::unwrap_used)]
 
 use std::path::{Path, PathBuf};
 use tantalus::domain::venue::Moment;
@@ -16,6 +16,8 @@ pub(crate) fn now() -> Moment {
 /// Makes the demo's book in a folder.
 pub(crate) fn book(folder: &Path) -> PathBuf {
     let path = folder.join("demo.tantalus");
-    tantalus::desk::demo::open(&path, false, now()).unwrap();
+    if let Err(refused) = tantalus::desk::demo::open(&path, false, now()) {
+        panic!("{refused}");
+    }
     path
 }

@@ -2,12 +2,15 @@
 
 use super::{FileReport, Loader, twice};
 use crate::desk::{DeskError, rows};
-use crate::domain::ledger::{Batch, Delivery, Loss, Movements, Transfer};
+use crate::domain::ledger::{Batch, Delivery, Loss, Transfer};
 use crate::domain::measure::Amount;
 use crate::domain::venue::{ItemId, Moment, Seq};
 use crate::exchange::plain::{BatchRow, DeliveryRow, Fault, LossRow, Plain, PlainRow, TransferRow};
 use crate::store::{journal, setup as book};
 use std::collections::{HashMap, HashSet};
+
+/// All of time.
+const EVER: (Moment, Moment) = (Moment(i64::MIN), Moment(i64::MAX));
 
 /// How often the book has each fact that no key tells apart; its row in the journal is left out of the comparison.
 #[derive(Default)]
@@ -47,10 +50,6 @@ impl Loader<'_> {
         self.transfers()
     }
 
-    fn all_movements(&self) -> Result<Movements, DeskError> {
-        Ok(journal::movements(self.conn, Moment(i64::MIN), Moment(i64::MAX))?)
-    }
-
     /// Reads the lines of a file; `put` says whether a line was added (or was there already), or could not be kept.
     fn lines<R: PlainRow>(
         &mut self,
@@ -82,7 +81,7 @@ impl Loader<'_> {
         if !self.folder.has(Plain::Batches) {
             return Ok(());
         }
-        let mut have = Have::of(self.all_movements()?.batches, |b| Batch { seq: Seq(0), ..b });
+        let mut have = Have::of(journal::batches(self.conn, EVER.0, EVER.1)?, |b| Batch { seq: Seq(0), ..b });
         let made: HashSet<ItemId> = match book::load_any(self.conn) {
             Ok((setup, _)) => setup.recipes.keys().copied().collect(),
             Err(_) => HashSet::new(),
@@ -161,7 +160,7 @@ impl Loader<'_> {
         if !self.folder.has(Plain::Losses) {
             return Ok(());
         }
-        let mut have = Have::of(self.all_movements()?.losses, |l| Loss { seq: Seq(0), ..l });
+        let mut have = Have::of(journal::losses(self.conn, EVER.0, EVER.1)?, |l| Loss { seq: Seq(0), ..l });
         self.lines::<LossRow>(|loader, _, row| {
             let amount = loader.item_amount(&row.item, &row.quantity);
             let place = loader.names.places.maybe(row.place.as_deref());
@@ -180,7 +179,7 @@ impl Loader<'_> {
         if !self.folder.has(Plain::Transfers) {
             return Ok(());
         }
-        let mut have = Have::of(self.all_movements()?.transfers, |t| Transfer { seq: Seq(0), ..t });
+        let mut have = Have::of(journal::transfers(self.conn, EVER.0, EVER.1)?, |t| Transfer { seq: Seq(0), ..t });
         self.lines::<TransferRow>(|loader, _, row| {
             let item = loader.names.items.get(&row.item);
             let from = loader.names.places.get(&row.from);

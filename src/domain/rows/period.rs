@@ -3,7 +3,7 @@
 use crate::domain::ledger::{Count, CountLine, Delivery, Loss, Movements, Span, Transfer};
 use crate::domain::measure::Amount;
 use crate::domain::usage::{GapRow, SoldPart, Variance};
-use crate::domain::venue::{ItemId, Moment};
+use crate::domain::venue::{ItemId, Moment, PlaceId};
 
 /// The Variance screen.
 #[derive(Clone, Debug)]
@@ -40,30 +40,45 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    /// Gathers the facts of one item from those of a period. `None` when the comparison has no line for it.
+    /// Gathers the facts of one item from those of a period; `store` is where its deliveries stand when they do not say,
+    /// `takes` tells which house-made items are made from it. `None` when the comparison has no line for it.
     pub fn gather(
         item: ItemId,
         variance: &Variance,
         opening: &[CountLine],
         closing: &[CountLine],
         movements: &Movements,
+        store: Option<PlaceId>,
         takes: impl Fn(ItemId) -> bool,
     ) -> Option<Evidence> {
         let row = variance.rows.iter().find(|r| r.item == item)?.clone();
         let span = Span { from: row.from, to: row.to };
-        let lines = |lines: &[CountLine]| lines.iter().filter(|l| l.item == item).cloned().collect();
+        let lines = |lines: &[CountLine]| lines.iter().filter(|l| l.item == item).cloned().collect::<Vec<_>>();
+        let (opening, closing) = (lines(opening), lines(closing));
+        // As in the sums: what says where it was matters between the looks at that place.
+        let at = |lines: &[CountLine], place| lines.iter().find(|l| Some(l.place) == place).map(|l| l.at);
+        let seen = |place: Option<PlaceId>, when: Moment| match (at(&opening, place), at(&closing, place)) {
+            (Some(from), Some(to)) => Span { from, to }.holds(when),
+            _ => span.holds(when),
+        };
         let mut sold: Vec<SoldPart> = variance.sold.parts.iter().filter(|p| p.item == item).copied().collect();
         sold.sort_by_key(|p| std::cmp::Reverse(p.amount));
         let made = movements.batches.iter().filter(|b| span.holds(b.at) && (b.item == item || takes(b.item)));
         Some(Evidence {
-            opening: lines(opening),
-            closing: lines(closing),
-            deliveries: movements.deliveries.iter().filter(|d| d.item == item && span.holds(d.at)).cloned().collect(),
-            losses: movements.losses.iter().filter(|l| l.item == item && span.holds(l.at)).cloned().collect(),
-            transfers: movements.transfers.iter().filter(|t| t.item == item && span.holds(t.at)).cloned().collect(),
+            deliveries: keep(&movements.deliveries, |d| d.item == item && seen(d.place.or(store), d.at)),
+            losses: keep(&movements.losses, |l| l.item == item && seen(l.place, l.at)),
+            transfers: keep(&movements.transfers, |t| {
+                t.item == item && (seen(Some(t.from), t.at) || seen(Some(t.to), t.at))
+            }),
             batches: made.map(|b| (b.at, b.item, b.made)).collect(),
             sold,
             row,
+            opening,
+            closing,
         })
     }
+}
+
+fn keep<T: Clone>(all: &[T], wanted: impl Fn(&T) -> bool) -> Vec<T> {
+    all.iter().filter(|one| wanted(one)).cloned().collect()
 }

@@ -1,11 +1,11 @@
 //! The count sheet: a walk, what was entered, and what each line means now.
 
-use crate::domain::gauge::{Entry, Level, LevelError, as_entry, level};
+use crate::domain::gauge::{Entry, Level, LevelError, Reading, as_entry, level};
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::{Amount, Money, UnitCost};
 use crate::domain::order::packs_for;
 use crate::domain::par::Need;
-use crate::domain::venue::{CountMethod, Item, ItemId, Moment, PlaceId, Setup, words::words};
+use crate::domain::venue::{CountBy, CountMethod, Item, ItemId, Moment, PlaceId, Setup, words::words};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -240,13 +240,21 @@ fn progress<'a>(lines: impl Iterator<Item = &'a SheetLine>) -> Progress {
     lines.fold(Progress::default(), |p, l| Progress { done: p.done + usize::from(l.entered.is_some()), of: p.of + 1 })
 }
 
-/// The mode that suits a place, from how its lines looked the last time: one-key where nearly every line was at most
-/// one container, opened, or nothing.
-pub fn suited_mode<'a>(last: impl Iterator<Item = &'a CountLine>) -> EntryMode {
-    let (mut single, mut all) = (0_usize, 0_usize);
-    for line in last {
-        all += 1;
-        single += usize::from(line.entry.full == 0 && line.entry.open.len() <= 1);
+/// The mode that suits a place: the one in which its last entries would have taken fewer keys. Typed, an entry is its
+/// own length and Enter; with one key, a line of nothing, of tenths alone or of one sealed container is one key, a small
+/// number of whole things too, each further sealed container is one more, and any other line is typed out behind a key.
+pub fn suited_mode<'a>(last: impl Iterator<Item = (&'a Entry, CountBy)>) -> EntryMode {
+    let (mut one_key, mut typed) = (0, 0);
+    for (entry, count_by) in last {
+        let length = entry.to_string().chars().count() + 1;
+        typed += length;
+        one_key += match (entry.full, &entry.open[..]) {
+            (0, []) => 1,
+            (1..=9, []) if count_by == CountBy::Whole => 1,
+            (full, []) => (full as usize).min(length + 1),
+            (full, [Reading::Tenths(1..=9)]) => (full as usize + 1).min(length + 1),
+            _ => length + 1,
+        };
     }
-    if all > 0 && single * 5 >= all * 4 { EntryMode::OneKey } else { EntryMode::Typed }
+    if one_key < typed { EntryMode::OneKey } else { EntryMode::Typed }
 }

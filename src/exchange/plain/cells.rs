@@ -1,10 +1,12 @@
 //! The cells of one line, and how each sort of cell is read and written.
 
+use super::hours::Hours;
 use super::{Fault, Faults, Plain, text::checked};
 use crate::domain::gauge::Entry;
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Money, Price, Quantity, SmallMeasures, decimal};
 use crate::domain::venue::{Containers, DayRule, Moment, Venue, WordError, name_key, parse_day};
 use chrono::NaiveDate;
+use std::cell::RefCell;
 use std::fmt::Display;
 
 /// What cells are read and written with: the book's coin, days and small measures.
@@ -88,12 +90,20 @@ pub struct Cells {
     pub(super) line: u64,
     values: Vec<String>,
     there: Vec<bool>,
+    /// Files of facts hold as many times as lines. One file is read with one form, so this serves one zone.
+    hours: RefCell<Hours>,
 }
 
 impl Cells {
     pub(super) fn new(file: Plain) -> Cells {
         let columns = file.spec().columns.len();
-        Cells { file, line: 0, values: vec![String::new(); columns], there: vec![false; columns] }
+        Cells {
+            file,
+            line: 0,
+            values: vec![String::new(); columns],
+            there: vec![false; columns],
+            hours: RefCell::default(),
+        }
     }
 
     pub(super) fn set(&mut self, column: usize, text: Option<&str>) {
@@ -247,8 +257,11 @@ impl Line<'_> {
 
     /// A time.
     pub fn time(&mut self, column: &'static str) -> Option<Moment> {
-        let days = self.form.days;
-        self.with(column, |text| days.parse(text))
+        let (days, hours) = (self.form.days, &self.cells.hours);
+        self.with(column, |text| {
+            let quick = hours.borrow_mut().time(days.zone, text.as_bytes());
+            quick.map_or_else(|| days.parse(text), Ok)
+        })
     }
 
     /// The first business day of a version; nothing is “since ever”.

@@ -7,6 +7,7 @@ mod facts;
 mod fault;
 mod files;
 mod folder;
+mod hours;
 mod sales;
 mod stock;
 mod table;

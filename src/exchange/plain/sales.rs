@@ -2,12 +2,11 @@
 //! other file where they are not.
 
 use super::cells::{Form, Line, PlainRow, plain_thousandths, signed_money};
+use super::hours::Hours;
 use super::{Faults, Plain, Table};
 use crate::domain::measure::{Decimal, Money};
 use crate::domain::venue::{Moment, SaleKind};
-use chrono::{MappedLocalTime, NaiveDate, TimeZone};
 use std::borrow::Cow;
-use std::collections::HashMap;
 
 /// Columns by their place in the description.
 const RECEIPT: usize = 0;
@@ -94,21 +93,20 @@ pub struct SaleCells<'t> {
     pub kind: SaleKind,
 }
 
-/// Reads lines of sales; remembers the offsets of the hours it met.
+/// Reads lines of sales.
 #[derive(Debug)]
 pub struct SaleParser {
     form: Form,
     /// Decimals of money and 10 to their power; none while the coin is not known.
     decimals: Option<(usize, i64)>,
-    last: (u64, Option<i64>),
-    hours: HashMap<u64, Option<i64>>,
+    hours: Hours,
 }
 
 impl SaleParser {
     /// For a book's form.
     pub fn new(form: Form) -> SaleParser {
         let decimals = form.currency.map(|c| (c.decimals() as usize, 10_i64.pow(c.decimals())));
-        SaleParser { form, decimals, last: (u64::MAX, None), hours: HashMap::new() }
+        SaleParser { form, decimals, hours: Hours::default() }
     }
 
     /// The line at hand of `table`; `None` when anything was wrong with it, and then it was noted.
@@ -147,7 +145,7 @@ impl SaleParser {
             return None;
         }
         let line = number(table.raw(LINE), 0, 1).filter(|n| *n >= 0)?;
-        let at = self.time(table.raw(AT))?;
+        let at = self.hours.time(self.form.days.zone, table.raw(AT))?;
         let quantity = number(table.raw(QUANTITY), 3, 1_000)?;
         let net = Money(number(table.raw(NET), places, unit)?);
         let kind = match table.raw(KIND) {
@@ -156,43 +154,6 @@ impl SaleParser {
         };
         Some((line, at, quantity, net, kind))
     }
-
-    /// `2026-11-20 01:40` or `2026-11-20 01:40:12` in the zone of the bar.
-    fn time(&mut self, text: &[u8]) -> Option<Moment> {
-        let seconds = match text {
-            [.., b':', a, b] if text.len() == 19 => two(*a, *b).filter(|s| *s < 60)?,
-            _ if text.len() == 16 => 0,
-            _ => return None,
-        };
-        let [y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2, b' ', h1, h2, b':', n1, n2, ..] = *text else { return None };
-        let year = two(y1, y2)? * 100 + two(y3, y4)?;
-        let (month, day, hour) = (two(m1, m2)?, two(d1, d2)?, two(h1, h2)?);
-        let minute = two(n1, n2).filter(|m| *m < 60)?;
-        let key = ((year * 100 + month) * 100 + day) * 100 + hour;
-        if self.last.0 != key {
-            let zone = self.form.days.zone;
-            let begins = *self.hours.entry(key).or_insert_with(|| hour_begins(zone, year, month, day, hour));
-            self.last = (key, begins);
-        }
-        let begins = self.last.1?;
-        Some(Moment(begins + (minute * 60_000 + seconds * 1_000) as i64))
-    }
-}
-
-/// When an hour of the wall clock begins; `None` when it is no hour, or the clock is turned within it: then each time
-/// in it has to be looked at by itself.
-fn hour_begins(zone: chrono_tz::Tz, year: u64, month: u64, day: u64, hour: u64) -> Option<i64> {
-    let date = NaiveDate::from_ymd_opt(i32::try_from(year).ok()?, month as u32, day as u32)?;
-    let single = |minute, second| match zone.from_local_datetime(&date.and_hms_opt(hour as u32, minute, second)?) {
-        MappedLocalTime::Single(at) => Some(at.timestamp_millis()),
-        _ => None,
-    };
-    let (first, last) = (single(0, 0)?, single(59, 59)?);
-    (last - first == 3_599_000).then_some(first)
-}
-
-fn two(a: u8, b: u8) -> Option<u64> {
-    (a.is_ascii_digit() && b.is_ascii_digit()).then(|| u64::from(a - b'0') * 10 + u64::from(b - b'0'))
 }
 
 /// A decimal number as an integer of `10^-places`; `unit` is 10 to that power. Only what is plain and surely fits.
@@ -252,7 +213,7 @@ mod tests {
             ("Europe/Berlin", "2026-02-20T12:00"),
             ("Europe/Berlin", "2026-02-20 12:00:61"),
         ] {
-            assert_eq!(parser(zone, "EUR").time(text.as_bytes()), None, "{zone} {text}");
+            assert_eq!(Hours::default().time(zone.parse().unwrap(), text.as_bytes()), None, "{zone} {text}");
         }
     }
 
@@ -277,15 +238,15 @@ mod tests {
     proptest! {
         #[test]
         fn the_quick_way_reads_what_the_careful_way_reads(
-            minutes in 26_000_000_i64..32_000_000, seconds in 0_i64..60, zone in prop_oneof![
+            minutes in 26_000_000_i64..32_000_000, ms in 0_i64..60_000, whole in any::<bool>(), zone in prop_oneof![
                 Just("Europe/Berlin"), Just("America/New_York"), Just("Australia/Lord_Howe"), Just("Asia/Kolkata")],
             value in -10_000_000_i64..10_000_000, coin in prop_oneof![Just("EUR"), Just("JPY"), Just("TND")],
         ) {
             let mut parser = parser(zone, coin);
             let form = parser.form;
-            let at = Moment((minutes * 60 + seconds) * 1_000);
+            let at = Moment(minutes * 60_000 + if whole { ms / 1_000 * 1_000 } else { ms });
             let text = form.time(at);
-            if let Some(read) = parser.time(text.as_bytes()) {
+            if let Some(read) = parser.hours.time(form.days.zone, text.as_bytes()) {
                 prop_assert_eq!(read, at);
             } else {
                 // Only around a clock change.

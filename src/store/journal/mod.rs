@@ -10,7 +10,7 @@ use super::StoreError;
 use super::error::Doing;
 use crate::domain::ledger::{Batch, Delivery, Loss, Movements, Transfer};
 use crate::domain::venue::{Moment, SupplierId};
-use rusqlite::{Connection, OptionalExtension, Params, Row, named_params};
+use rusqlite::{Connection, Params, Row, named_params};
 
 /// A row of the journal is in force unless another one takes it back.
 const IN_FORCE: &str = "NOT EXISTS (SELECT 1 FROM journal r WHERE r.reverses = j.seq)";
@@ -91,13 +91,32 @@ fn batch(row: &Row<'_>) -> rusqlite::Result<Batch> {
 /// # Errors
 /// [`StoreError`].
 pub fn movements(conn: &Connection, after: Moment, until: Moment) -> Result<Movements, StoreError> {
-    let params = || [(":after", &after as &dyn rusqlite::ToSql), (":until", &until)];
     Ok(Movements {
-        deliveries: all(conn, &select("delivery", SPAN), &params()[..], delivery)?,
-        losses: all(conn, &select("loss", SPAN), &params()[..], loss)?,
-        transfers: all(conn, &select("transfer", SPAN), &params()[..], transfer)?,
-        batches: all(conn, &select("batch", SPAN), &params()[..], batch)?,
+        deliveries: deliveries(conn, after, until)?,
+        losses: losses(conn, after, until)?,
+        transfers: transfers(conn, after, until)?,
+        batches: batches(conn, after, until)?,
     })
+}
+
+/// Makes a reader of each kind.
+macro_rules! kinds {
+    ($($name:ident: $kind:literal, $fact:ident, $make:ident;)+) => {$(
+        /// As [`movements`], this kind alone.
+        ///
+        /// # Errors
+        /// [`StoreError`].
+        pub fn $name(conn: &Connection, after: Moment, until: Moment) -> Result<Vec<$fact>, StoreError> {
+            all(conn, &select($kind, SPAN), named_params! { ":after": after, ":until": until }, $make)
+        }
+    )+};
+}
+
+kinds! {
+    deliveries: "delivery", Delivery, delivery;
+    losses: "loss", Loss, loss;
+    transfers: "transfer", Transfer, transfer;
+    batches: "batch", Batch, batch;
 }
 
 /// The losses in force, the newest first.
@@ -119,16 +138,14 @@ pub fn delivery_line(
     document: &str,
     line: i64,
 ) -> Result<Option<Delivery>, StoreError> {
-    // Cross join: from the document to the journal, whose rows by kind are many.
-    conn.prepare_cached(&format!(
+    // Cross join: from the document to the journal, whose rows by kind are many. The latest is picked here: an ORDER BY
+    // makes the engine plan the query anew whenever its values change.
+    let sql = format!(
         "SELECT j.at, j.by, d.* FROM delivery d CROSS JOIN journal j ON j.seq = d.seq
-         WHERE d.supplier = :supplier AND d.document = :document AND d.line = :line AND {IN_FORCE}
-         ORDER BY d.seq DESC LIMIT 1"
-    ))
-    .and_then(|mut s| {
-        s.query_row(named_params! { ":supplier": supplier, ":document": document, ":line": line }, delivery).optional()
-    })
-    .doing("looking for a delivery")
+         WHERE d.supplier = :supplier AND d.document = :document AND d.line = :line AND {IN_FORCE}"
+    );
+    let params = named_params! { ":supplier": supplier, ":document": document, ":line": line };
+    Ok(all(conn, &sql, params, delivery)?.into_iter().max_by_key(|found| found.seq))
 }
 
 /// Whether a line of this document of a supplier is in force.

@@ -2,11 +2,12 @@
 
 use super::{IN_FORCE, all};
 use crate::domain::measure::Price;
-use crate::domain::venue::{ItemId, Moment};
+use crate::domain::venue::{ItemId, Moment, Seq};
 use crate::store::StoreError;
 use crate::store::error::Doing;
 use rusqlite::{Connection, named_params};
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// Deliveries looked at from the newest backwards before the rest is looked up item by item: about half a year of a
 /// bar of 400 items.
@@ -36,18 +37,18 @@ pub fn last_paid(conn: &Connection, until: Moment) -> Result<HashMap<ItemId, Pri
             paid.entry(row.get("item").doing(doing)?).or_insert(price);
         }
     }
-    let mut of_item = conn
-        .prepare_cached(&format!(
-            "SELECT d.unit_price FROM delivery d CROSS JOIN journal j ON j.seq = d.seq
-             WHERE d.item = :item AND d.containers > 0 AND j.at <= :until AND {IN_FORCE}
-             ORDER BY j.at DESC, j.seq DESC LIMIT 1"
-        ))
-        .doing(doing)?;
+    // The latest is picked here: an ORDER BY makes the engine plan the query anew for every item.
+    let of_item = format!(
+        "SELECT j.at, d.seq, d.unit_price FROM delivery d CROSS JOIN journal j ON j.seq = d.seq
+         WHERE d.item = :item AND d.containers > 0 AND j.at <= :until AND {IN_FORCE}"
+    );
     for item in all(conn, "SELECT id FROM item", [], |row| row.get::<_, ItemId>("id"))? {
-        if let std::collections::hash_map::Entry::Vacant(e) = paid.entry(item) {
-            let mut found = of_item.query(named_params! { ":item": item, ":until": until }).doing(doing)?;
-            if let Some(row) = found.next().doing(doing)? {
-                e.insert(row.get("unit_price").doing(doing)?);
+        if let Entry::Vacant(unknown) = paid.entry(item) {
+            let params = named_params! { ":item": item, ":until": until };
+            let found: Vec<(Moment, Seq, Price)> =
+                all(conn, &of_item, params, |row| Ok((row.get("at")?, row.get("seq")?, row.get("unit_price")?)))?;
+            if let Some((.., price)) = found.into_iter().max() {
+                unknown.insert(price);
             }
         }
     }

@@ -34,6 +34,8 @@ pub struct CountScreen {
     entry: Option<Field>,
     /// Digits of one-key entry that wait to see whether a scanner typed them.
     burst: String,
+    /// Sealed containers said with `+` for this line, before the key that goes on.
+    sealed: i64,
     /// Lines that were skipped, to be gone back to.
     skipped: Vec<(PlaceId, ItemId)>,
     /// What can be taken back, the newest last: the line, and what it was before.
@@ -54,6 +56,7 @@ impl CountScreen {
             window: Window::default(),
             entry: None,
             burst: String::new(),
+            sealed: 0,
             skipped: Vec::new(),
             done,
         };
@@ -74,6 +77,7 @@ impl CountScreen {
     }
 
     fn go_to(&mut self, line: usize) {
+        self.sealed = 0;
         self.window.select(line, self.sheet.lines.len());
     }
 
@@ -112,7 +116,12 @@ impl CountScreen {
             let item = self.sheet.item(self.selected());
             let whole = item.is_some_and(|i| i.count_by == CountBy::Whole);
             // What is only counted whole has no tenths: the digit is so many containers.
-            let typed = if whole || tenths == 0 { tenths.to_string() } else { format!(".{tenths}") };
+            let sealed = self.sealed;
+            let typed = match tenths {
+                _ if whole => (sealed + i64::from(tenths)).to_string(),
+                0 => sealed.to_string(),
+                _ => format!("{sealed}.{tenths}"),
+            };
             match self.line_of(&typed, now) {
                 Ok(line) => kept.push(self.keep(line)),
                 Err(refused) => return with_earlier(kept, Effect::Say(refused)),
@@ -162,8 +171,20 @@ impl CountScreen {
                 self.burst.push('0');
                 Effect::None
             }
-            Action::OneSealed => self.enter("1", now),
+            Action::OneSealed => self.enter(&(self.sealed + 1).to_string(), now),
+            Action::OneMore => {
+                self.sealed += 1;
+                Effect::None
+            }
+            Action::Back => {
+                self.sealed = 0;
+                Effect::None
+            }
             Action::AsExpected => self.as_expected(now),
+            Action::PreviousLine if self.sealed > 0 => {
+                self.sealed -= 1;
+                Effect::None
+            }
             Action::PreviousLine => {
                 self.window.step(-1, lines);
                 Effect::None
@@ -177,6 +198,7 @@ impl CountScreen {
             Action::ClosePlace => self.close_place(),
             Action::CloseCount => self.close_count(),
             _ => {
+                self.sealed = 0;
                 self.window.apply(action, lines);
                 Effect::None
             }
@@ -187,7 +209,10 @@ impl CountScreen {
         match self.place().and_then(|p| self.sheet.place(p)) {
             Some(place) if place.closed => self.closed_here(),
             Some(_) => {
-                self.entry = Some(Field::with(ENTRY_LENGTH, typed));
+                // Sealed ones said already stay said when the rest is typed out.
+                let said = if self.sealed > 0 { self.sealed.to_string() } else { String::new() };
+                self.sealed = 0;
+                self.entry = Some(Field::with(ENTRY_LENGTH, &format!("{said}{typed}")));
                 Effect::None
             }
             None => Effect::None,
@@ -399,6 +424,7 @@ impl CountScreen {
     }
 
     fn scanned(&mut self, digits: &str) -> Effect {
+        self.sealed = 0;
         let item = Gtin::parse(digits).ok().and_then(|g| self.sheet.setup.item_by_gtin(&g).map(|i| i.id));
         match item {
             Some(item) => self.find(item).map_or(Effect::None, Effect::Say),

@@ -10,13 +10,15 @@ use ratatui::widgets::Widget;
 
 /// Blank cells between two columns.
 const GAP: u16 = 1;
+/// A column of words grows no further than this.
+const WIDEST: u16 = 48;
 
 /// How a column gets its width.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Width {
     /// This many cells.
     Fixed(u16),
-    /// At least this many, and a share of what is left over.
+    /// At least this many, and a share of what is left over, up to a readable width.
     Flex(u16),
 }
 
@@ -178,7 +180,9 @@ fn layout(columns: &[Column], least: &[u16], width: u16) -> Vec<Option<(u16, u16
         }
         let mut own = *least;
         if is_flex(column) {
-            let share = spare.div_ceil(flexes.max(1));
+            // A name is not read better for standing in half a screen of blanks, far from its figures.
+            let most = u32::from(WIDEST.saturating_sub(own));
+            let share = spare.div_ceil(flexes.max(1)).min(most);
             own = own.saturating_add(u16::try_from(share).unwrap_or(u16::MAX));
             spare -= share.min(spare);
             flexes = flexes.saturating_sub(1);

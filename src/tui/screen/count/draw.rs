@@ -101,9 +101,7 @@ impl CountScreen {
         let typed = self.typed_for(selected);
         let counted = match (&typed, &line.entered) {
             (Some(_), _) => Span::raw(""),
-            _ if self.waiting_for(at).is_some() => {
-                Span::styled(self.waiting_for(at).map_or(String::new(), |d| format!(".{d}")), theme.typed)
-            }
+            _ if self.said(at).is_some() => Span::styled(self.said(at).unwrap_or_default(), theme.typed),
             (None, Some(entered)) => Span::styled(entered.entry.to_string(), theme.title),
             (None, None) => Span::styled(self.expected(at, line.place), theme.muted),
         };
@@ -115,9 +113,16 @@ impl CountScreen {
         Row::Cells(cells)
     }
 
-    /// The digit that waits to be this line's tenths: shown at once, kept when no scanner turns out to have typed it.
-    fn waiting_for(&self, at: usize) -> Option<char> {
-        self.burst.chars().nth(at.checked_sub(self.selected())?)
+    /// What one-key entry has so far for a line: sealed ones, and the digit that waits to be its tenths, shown at once
+    /// and kept when no scanner turns out to have typed it.
+    fn said(&self, at: usize) -> Option<String> {
+        let ahead = at.checked_sub(self.selected())?;
+        let sealed = if ahead == 0 && self.sealed > 0 { self.sealed.to_string() } else { String::new() };
+        match self.burst.chars().nth(ahead) {
+            Some(digit) => Some(format!("{sealed}.{digit}")),
+            None if sealed.is_empty() => None,
+            None => Some(format!("{sealed}+")),
+        }
     }
 
     /// What is being typed, as far as it can be read already.

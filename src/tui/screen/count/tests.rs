@@ -123,6 +123,23 @@ fn one_key_sets_tenths_and_moves_on() {
 }
 
 #[test]
+fn one_key_entry_takes_sealed_ones_first() {
+    let mut screen = screen(EntryMode::OneKey);
+    press(&mut screen, "++4");
+    let mut effects = vec![screen.settle(at(NOW))];
+    effects.extend(press(&mut screen, "+f"));
+    // Said too many: Backspace takes one back, Esc all of them; a line down forgets them.
+    effects.extend(press(&mut screen, "++\u{8}f"));
+    press(&mut screen, "+\u{1b}3");
+    effects.push(screen.settle(at(NOW)));
+    // What was said stays said when the rest is typed out.
+    press(&mut screen, "\u{8}\u{8}");
+    effects.extend(press(&mut screen, "+e.5.6\n"));
+    let want = [(1, "2.4"), (2, "2"), (1, "2"), (3, ".3"), (1, "1.5.6")];
+    assert_eq!(kept(&effects), want.map(|(item, entry)| (item, entry.to_owned())));
+}
+
+#[test]
 fn whole_things_take_a_digit_as_containers_in_one_key_entry() {
     let mut screen = screen(EntryMode::OneKey);
     press(&mut screen, "↓↓↓↓");

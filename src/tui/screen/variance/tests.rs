@@ -182,7 +182,7 @@ impl Facts {
 
     fn evidence(&self, item: ItemId) -> Evidence {
         let takes = |made| made == LIME && item == SUGAR;
-        Evidence::gather(item, &self.view().variance, &self.opening, &self.closing, &movements(), takes).unwrap()
+        Evidence::gather(item, &self.view().variance, &self.opening, &self.closing, &movements(), None, takes).unwrap()
     }
 }
 
@@ -305,7 +305,7 @@ fn the_evidence_of_the_rum() {
         Cellar  6  by tenths  Mon 16 Nov 02:10  AB                    4200
     + Delivered                                                                 4900
         D-17 line 1  The van  6 x 17.00 EUR  Wed 18 Nov 11:00         4200
-        booked while the places were being counted                     700
+        D-17 line 3  The van  1 x 17.00 EUR  Mon 23 Nov 02:05          700
     - Losses written down                                                         60
         spill  Fri 20 Nov 23:00  Rail  CD  “jigger knocked over”        60
     - Closing: 2026-11-22 full                                                  3570

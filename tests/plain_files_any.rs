@@ -1,0 +1,258 @@
+//! Any right folder survives load, dump and load; any wrong one leaves the book alone.
+#![allow(clippy::unwrap_used, missing_docs)]
+
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+use std::path::Path;
+use tantalus::desk::dump::dump;
+use tantalus::desk::init::init_from;
+use tantalus::desk::load::load;
+use tantalus::desk::{DeskError, check, unwatched};
+use tantalus::domain::venue::Moment;
+use tantalus::exchange::plain::Plain;
+use tantalus::store::Store;
+use tempfile::tempdir;
+
+/// Anything that a name may hold, quotation marks and commas with it.
+fn name() -> impl Strategy<Value = String> {
+    "[A-Za-zÀ-ÿ0-9][A-Za-zÀ-ÿ0-9 '\"&(),./;#%=+@-]{0,12}".prop_map(|text| text.trim().to_owned())
+}
+
+/// A time that is not inside a clock change, in one of the forms that are read.
+fn time() -> impl Strategy<Value = String> {
+    (1_i64..28, 4_i64..24, 0_i64..60, 0_u8..4).prop_map(|(day, hour, minute, form)| match form {
+        0 => format!("2026-11-{day:02} {hour:02}:{minute:02}:07"),
+        1 => format!("2026-11-{day:02}T{hour:02}:{minute:02}:00+02:00"),
+        2 => format!("2026-10-25T02:{minute:02}:00+0{}:00", 1 + day % 2),
+        _ => format!("2026-11-{day:02} {hour:02}:{minute:02}"),
+    })
+}
+
+fn money() -> impl Strategy<Value = String> {
+    (0_i64..100_000).prop_map(|cents| format!("{}.{:02}", cents / 100, cents % 100))
+}
+
+/// A quantity in the units of a basis: 0 volume, 1 mass, 2 each.
+fn quantity(basis: u8, n: u32) -> String {
+    let unit = match (basis, n % 4) {
+        (0, 0) => "ml",
+        (0, 1) => "cl",
+        (0, 2) => "fl oz",
+        (0, _) => "l",
+        (1, 0) => "g",
+        (1, 1) => "kg",
+        (1, _) => "lb",
+        _ => "each",
+    };
+    format!("{}.{} {unit}", 1 + n % 900, n % 7)
+}
+
+fn written(rows: &[Vec<String>]) -> String {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    for row in rows {
+        writer.write_record(row).unwrap();
+    }
+    String::from_utf8(writer.into_inner().unwrap()).unwrap()
+}
+
+fn head(text: &str) -> Vec<String> {
+    text.split(',').map(str::to_owned).collect()
+}
+
+/// The numbers that a folder is made from.
+#[derive(Clone, Debug)]
+struct Seeds {
+    names: Vec<String>,
+    /// Basis and a number for each item.
+    items: Vec<(u8, u32)>,
+    times: Vec<String>,
+    money: Vec<String>,
+    numbers: Vec<u32>,
+}
+
+fn seeds() -> impl Strategy<Value = Seeds> {
+    (
+        prop::collection::vec(name(), 12),
+        prop::collection::vec((0_u8..3, 0_u32..10_000), 2..8),
+        prop::collection::vec(time(), 30),
+        prop::collection::vec(money(), 10),
+        prop::collection::vec(0_u32..1_000, 40),
+    )
+        .prop_map(|(names, items, times, money, numbers)| Seeds { names, items, times, money, numbers })
+}
+
+/// A folder of right files.
+fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
+    let named = |what: &str, n: usize| format!("{} {what}{n}", seeds.names[n % seeds.names.len()]);
+    let number = |n: usize| seeds.numbers[n % seeds.numbers.len()];
+    let money = |n: usize| seeds.money[n % seeds.money.len()].clone();
+    let time = |n: usize| seeds.times[n % seeds.times.len()].clone();
+    let item = |n: usize| named("i", n % seeds.items.len());
+    let basis = |n: usize| seeds.items[n % seeds.items.len()].0;
+    let place = |n: usize| named("p", n % 3);
+    let mut out = BTreeMap::new();
+    let mut put = |file: &'static str, heads: &str, rows: Vec<Vec<String>>| {
+        let all: Vec<Vec<String>> = std::iter::once(head(heads)).chain(rows).collect();
+        out.insert(file, written(&all));
+    };
+    let text = |parts: &[&str]| parts.iter().map(|s| (*s).to_owned()).collect::<Vec<String>>();
+    put(
+        "venue.csv",
+        "value,key",
+        vec![
+            text(&[&seeds.names[0], "name"]),
+            text(&["EUR", "currency"]),
+            text(&["Europe/Berlin", "time_zone"]),
+            text(&["0.8 ml", "dash"]),
+        ],
+    );
+    put("people.csv", "initials,role", vec![text(&["AB", "manager"]), text(&["CD", "counter"])]);
+    put("places.csv", "walk,place", (0..3).map(|n| vec![(number(n) % 3).to_string(), place(n)]).collect());
+    put("suppliers.csv", "supplier,fee", vec![vec![named("s", 0), money(0)], vec![named("s", 1), String::new()]]);
+    let stock = seeds.items.iter().enumerate().map(|(n, (basis, size))| {
+        let by = ["tenths", "whole"][number(n) as usize % 2].to_owned();
+        let par = if size % 2 == 0 { format!("{}.5", size % 50) } else { String::new() };
+        vec![item(n), "other".to_owned(), quantity(*basis, *size), by, par]
+    });
+    put("stock.csv", "item,kind,size,count_by,par", stock.collect());
+    put("shelves.csv", "item,place", (0..seeds.items.len()).map(|n| vec![item(n), place(n)]).collect());
+    let offers = (0..seeds.items.len())
+        .map(|n| vec![named("s", n % 2), item(n), (1 + number(n) % 24).to_string(), money(n), "2026-10-01".to_owned()]);
+    put("offers.csv", "supplier,item,pack,price,from", offers.collect());
+    let versions = |n: usize| ["", "2026-11-05"][n % 2].to_owned();
+    let drinks = (0..4).map(|n| vec![named("d", n / 2), versions(n), money(n), ["yes", "no"][n % 2].to_owned()]);
+    put("drinks.csv", "drink,from,price,menu", drinks.collect());
+    let specs = (0..4).map(|n| vec![named("d", n / 2), versions(n), item(n), quantity(basis(n), number(n))]);
+    put("specs.csv", "drink,from,ingredient,quantity", specs.collect());
+    let house = vec![vec![item(0), quantity(basis(0), 5), item(1), quantity(basis(1), 6)]];
+    put("house.csv", "item,yields,ingredient,quantity", house);
+    let batches = (0..3).map(|n| vec![time(n), item(0), quantity(basis(0), number(n)), "ab".to_owned()]);
+    put("batches.csv", "at,item,made,by", batches.collect());
+    put("pos.csv", "sold_as,drink", vec![vec![named("t", 0), named("d", 0)], vec![named("t", 1), String::new()]]);
+    let deliveries = (0..6).map(|n| {
+        let containers = [number(n) as i64 + 1, -1][n % 2];
+        let price = format!("{}.{}", number(n), 1 + number(n + 1) % 900_000);
+        vec!["D 1".to_owned(), n.to_string(), time(n), named("s", 0), item(n), containers.to_string(), price]
+    });
+    put("deliveries.csv", "document,line,at,supplier,item,containers,unit_price", deliveries.collect());
+    let losses = (0..5).map(|n| {
+        let n = n / 2;
+        vec![time(n), item(n), quantity(basis(n), number(n)), "spill".to_owned(), seeds.names[n].clone()]
+    });
+    put("losses.csv", "at,item,quantity,reason,note", losses.collect());
+    let transfers = (0..2).map(|n| vec![time(n), item(n), "1.5".to_owned(), place(n), place(n + 1)]);
+    put("transfers.csv", "at,item,containers,from_place,to_place", transfers.collect());
+    let counts = (0..seeds.items.len()).map(|n| {
+        let whole = number(n) as usize % 2 == 1;
+        let open = if whole { String::new() } else { format!(".{} .{}", n % 10, number(n) % 10) };
+        let state = if n % 2 == 0 { String::new() } else { "open".to_owned() };
+        vec![named("c", n % 2), time(n), place(n), item(n), number(n).to_string(), open, state]
+    });
+    put("counts.csv", "count,at,place,item,full,open,state", counts.collect());
+    let orders = (0..2).map(|n| {
+        vec![
+            named("o", 0),
+            (n + 1).to_string(),
+            named("s", 0),
+            item(n * 2),
+            "2".to_owned(),
+            money(n),
+            "draft".to_owned(),
+        ]
+    });
+    put(
+        "orders.csv",
+        "order,line,supplier,item,packs,price,state",
+        orders.take(if seeds.items.len() > 2 { 2 } else { 1 }).collect(),
+    );
+    let sales = (0..20).map(|n| {
+        let net = if n % 5 == 0 { format!("-{}", money(n)) } else { money(n) };
+        let quantity = if n % 5 == 0 { "-1".to_owned() } else { format!("{}.25", n % 3) };
+        vec![format!("R{}", n / 3), n.to_string(), time(n), named("t", n % 4), quantity, net]
+    });
+    put("sales.csv", "receipt,line,at,sold_as,quantity,net", sales.collect());
+    out
+}
+
+fn write_all(folder: &Path, files: &BTreeMap<&'static str, String>) {
+    for (name, text) in files {
+        std::fs::write(folder.join(name), text).unwrap();
+    }
+}
+
+fn dumped(store: &Store) -> BTreeMap<String, String> {
+    let home = tempdir().unwrap();
+    dump(store, home.path()).unwrap();
+    Plain::ALL
+        .iter()
+        .map(|file| (file.name().to_owned(), std::fs::read_to_string(home.path().join(file.name())).unwrap()))
+        .collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn a_right_folder_survives_load_dump_and_load(seeds in seeds()) {
+        let home = tempdir().unwrap();
+        let folder = home.path().join("plain");
+        std::fs::create_dir(&folder).unwrap();
+        write_all(&folder, &files(&seeds));
+        let made = init_from(&home.path().join("one"), &folder, Moment(0), &mut unwatched);
+        let (one, report) = match made {
+            Ok(made) => made,
+            Err(refused) => return Err(TestCaseError::fail(refused.to_string())),
+        };
+        for file in &report.files {
+            prop_assert_eq!(file.added, file.read, "{:?}", file);
+        }
+        let first = dumped(&one);
+        // What the book wrote makes the same book.
+        let out = home.path().join("dump");
+        dump(&one, &out).unwrap();
+        let (two, _) = init_from(&home.path().join("two"), &out, Moment(0), &mut unwatched).unwrap();
+        prop_assert_eq!(&dumped(&two), &first);
+        // And nothing of it is added twice, whichever form it is in.
+        for again in [&folder, &out] {
+            let report = load(&one, again, Moment(0), &mut unwatched).unwrap();
+            for file in &report.files {
+                prop_assert_eq!((file.added, file.changed), (0, 0), "{:?}", file);
+            }
+            prop_assert_eq!(&dumped(&one), &first);
+        }
+        prop_assert!(check::check(&one).unwrap().is_empty());
+    }
+
+    /// Something in one file is hit: either it still reads, or the book stays as it was; it never stops with anything
+    /// but the list of faults.
+    #[test]
+    fn a_damaged_folder_is_loaded_or_refused_as_a_whole(
+        seeds in seeds(), file in 0_usize..18, at in 0.0_f64..1.0, byte in any::<u8>(), cut in any::<bool>(),
+    ) {
+        let home = tempdir().unwrap();
+        let folder = home.path().join("plain");
+        std::fs::create_dir(&folder).unwrap();
+        let all = files(&seeds);
+        write_all(&folder, &all);
+        let (store, _) = init_from(&home.path().join("one"), &folder, Moment(0), &mut unwatched).unwrap();
+        let before = dumped(&store);
+        let (name, text) = all.iter().nth(file).unwrap();
+        let mut bytes = text.clone().into_bytes();
+        let at = (at * bytes.len() as f64) as usize;
+        if cut {
+            bytes.truncate(at);
+        } else if let Some(hit) = bytes.get_mut(at) {
+            *hit = byte;
+        }
+        std::fs::write(folder.join(name), bytes).unwrap();
+        match load(&store, &folder, Moment(0), &mut unwatched) {
+            Ok(_) => prop_assert!(check::check(&store).unwrap().is_empty()),
+            Err(DeskError::Refused(faults)) => {
+                prop_assert!(!faults.is_empty());
+                prop_assert!(faults.to_string().chars().all(|c| c == '\n' || !c.is_control()));
+                prop_assert_eq!(dumped(&store), before);
+            }
+            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+        }
+    }
+}
