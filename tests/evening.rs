@@ -79,7 +79,7 @@ fn an_evening() {
     bar.press_until("\r", "is marked as sent");
 
     // Its van comes at once: booked as ordered, but for one line that is not there and stays on order.
-    bar.press_until("R", "accept");
+    bar.press_until("R", "rest as ordered");
     bar.press("0\r");
     bar.press("A");
     bar.press("\r");

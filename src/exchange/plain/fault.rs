@@ -28,7 +28,9 @@ pub struct Fault {
 impl Fault {
     /// About a whole file.
     pub fn of_file(file: &str, expected: impl Into<String>) -> Fault {
-        Fault { file: printable(file), line: None, column: None, read: None, expected: expected.into() }
+        // What is expected may quote what was read.
+        let expected = harmless(expected.into().chars());
+        Fault { file: printable(file), line: None, column: None, read: None, expected }
     }
 
     /// About a line.
@@ -42,15 +44,20 @@ impl Fault {
     }
 }
 
-/// A text that cannot move the cursor, colour the screen or turn the writing round, and is not too long.
-fn printable(text: &str) -> String {
+/// A text that cannot move the cursor, colour the screen or turn the writing round.
+fn harmless(text: impl Iterator<Item = char>) -> String {
     let mut out = String::new();
-    for (n, c) in text.chars().enumerate() {
-        if n == LONGEST {
-            out.push('…');
-            break;
-        }
+    for c in text {
         if super::text::is_hidden(c) { out.extend(c.escape_unicode()) } else { out.push(c) }
+    }
+    out
+}
+
+/// The same, and not too long.
+fn printable(text: &str) -> String {
+    let mut out = harmless(text.chars().take(LONGEST));
+    if text.chars().nth(LONGEST).is_some() {
+        out.push('…');
     }
     out
 }
@@ -127,6 +134,8 @@ mod tests {
         assert_eq!(fault.to_string(), "stock.csv line 12, size: nothing is written; expected a quantity");
         let fault = Fault::of_cell(Plain::Stock, 2, "item", "a\u{1b}[2Jb\u{202e}", "no");
         assert_eq!(fault.to_string(), "stock.csv line 2, item: “a\\u{1b}[2Jb\\u{202e}”: no");
+        let quoted = Fault::of_cell(Plain::Stock, 2, "size", "7\u{1b}", "unknown unit “\u{1b}”");
+        assert_eq!(quoted.to_string(), "stock.csv line 2, size: “7\\u{1b}”: unknown unit “\\u{1b}”");
         let long = Fault::of_cell(Plain::Stock, 2, "item", &"x".repeat(5_000), "no");
         assert!(long.to_string().len() < 200);
     }

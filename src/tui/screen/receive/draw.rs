@@ -1,7 +1,7 @@
 //! Drawing the Receive screen.
 
 use super::{ReceiveScreen, worth};
-use crate::domain::measure::Price;
+use crate::domain::measure::{Currency, Price};
 use crate::domain::rows::{ReceiveLine, ReceiveView};
 use crate::tui::screen::{Scene, fitting, when};
 use crate::tui::text;
@@ -141,8 +141,8 @@ impl ReceiveScreen {
         let style = if difference.is_empty() { theme.text } else { theme.warning };
         // The star is what stays of the last column in a narrow window.
         let star = if line.charged.is_some() { "*" } else { " " };
-        let price = format!("{}{star}", line.charged.unwrap_or(line.price).plain(currency));
-        let other = line.charged.map_or(String::new(), |_| format!("ordered at {}", line.price.plain(currency)));
+        let price = format!("{}{star}", shown(line.charged.unwrap_or(line.price), currency));
+        let other = line.charged.map_or(String::new(), |_| format!("ordered at {}", shown(line.price, currency)));
         let place = line.place.map_or("not said".to_owned(), |place| text::safe(self.setup.place_name(place)));
         Row::Cells(vec![
             Line::from(if line.came.is_some() { theme.glyphs.done } else { "" }),
@@ -170,7 +170,7 @@ impl ReceiveScreen {
         let second = if self.entry.is_some() {
             vec![Span::styled("12 is containers; 12 @ 17.25 says the price of one too", theme.muted)]
         } else {
-            let ordered = format!("{} ordered at {}", line.ordered, line.price.plain(currency));
+            let ordered = format!("{} ordered at {}", line.ordered, shown(line.price, currency));
             let mut said = vec![Span::raw(ordered)];
             match line.came {
                 Some(came) => said.push(Span::raw(format!("{came} came"))),
@@ -178,7 +178,7 @@ impl ReceiveScreen {
             }
             if let Some(charged) = line.charged {
                 let way = if charged > line.price { "dearer" } else { "cheaper" };
-                said.push(Span::styled(format!("charged {}, {way}", charged.plain(currency)), theme.warning));
+                said.push(Span::styled(format!("charged {}, {way}", shown(charged, currency)), theme.warning));
             }
             said
         };
@@ -207,4 +207,10 @@ fn nothing(theme: &Theme) -> Vec<Line<'static>> {
         Line::from("Orders are put together and marked as sent on the screen Orders (O);"),
         Line::from("once sent, they wait here until the van comes."),
     ]
+}
+
+/// A price to four decimals at most: more say nothing at the back door. What is booked keeps all of them.
+fn shown(price: Price, currency: Currency) -> String {
+    let step = 100;
+    Price((price.0 + step / 2).div_euclid(step) * step).plain(currency)
 }
