@@ -9,6 +9,7 @@ use portable_pty::{CommandBuilder, PtySize};
 use pty::Session;
 use ratatui::crossterm::event::{self, Event, KeyCode};
 use ratatui::text::{Line, Span};
+use std::process::Command;
 use std::time::Duration;
 use tantalus::tui::term::Term;
 use tantalus::tui::theme::Theme;
@@ -128,6 +129,32 @@ fn a_suspend_and_back_in_another_size() {
     session.end();
 }
 
+const OPENER: &str = "TANTALUS_TERM_OPENER";
+
+/// A window that is closed with the program still in it: starts the program in a terminal, says its number, and is gone.
+#[test]
+fn opener() {
+    if std::env::var_os(OPENER).is_none() {
+        return;
+    }
+    let mut session = start(80, 24);
+    session.until_text("ready");
+    println!("program {}", session.child.process_id().expect("it runs"));
+    std::process::exit(0);
+}
+
+#[test]
+fn a_closed_window_ends_the_program() {
+    let opened = Command::new(std::env::current_exe().expect("this test"))
+        .args(["--exact", "opener", "--nocapture", "--test-threads=1"])
+        .env(OPENER, "1")
+        .output()
+        .expect("the opener");
+    let said = String::from_utf8_lossy(&opened.stdout).into_owned();
+    let id = said.lines().find_map(|line| line.rsplit_once("program ")).expect("a number").1.to_owned();
+    wait_for(|| !Command::new("kill").args(["-0", &id]).output().expect("kill").status.success());
+}
+
 #[test]
 fn signals_end_it_in_order() {
     for name in ["-TERM", "-HUP", "-INT"] {
@@ -163,7 +190,7 @@ fn the_mark_is_seen_with_and_without_colour() {
 }
 
 fn wait_for(done: impl Fn() -> bool) {
-    for _ in 0..200 {
+    for _ in 0..1_000 {
         if done() {
             return;
         }

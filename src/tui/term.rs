@@ -8,11 +8,13 @@ use ratatui::crossterm::{
 use ratatui::layout::{Position, Rect, Size};
 use ratatui::{Frame, Terminal, TerminalOptions, Viewport};
 use signal_hook::consts::{SIGHUP, SIGINT, SIGSTOP, SIGTERM};
+use signal_hook::iterator::Signals;
 use std::cell::RefCell;
 use std::io::{self, IsTerminal, Write};
 use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Once};
+use std::time::Duration;
 
 /// Whether the terminal is ours now. Static, because the panic hook has nothing else to ask.
 static TAKEN: AtomicBool = AtomicBool::new(false);
@@ -20,6 +22,9 @@ static TAKEN: AtomicBool = AtomicBool::new(false);
 /// Mode 2026: the terminal shows what comes between the two marks at once. Terminals without it pass them over.
 const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
 const END_FRAME: &[u8] = b"\x1b[?2026l";
+
+/// How long the program may take to end by itself once it was told to.
+const GRACE: Duration = Duration::from_secs(1);
 
 /// Windows that say they are 0 cells wide (some serial lines and test harnesses) are taken for the classic size.
 const CLASSIC: Size = Size { width: 80, height: 24 };
@@ -47,6 +52,7 @@ impl Term {
         for signal in [SIGTERM, SIGHUP, SIGINT] {
             signal_hook::flag::register(signal, Arc::clone(&stop))?;
         }
+        end_if_deaf()?;
         restore_on_panic();
         let size = window();
         let frames = FrameWriter::new(io::stdout());
@@ -150,6 +156,26 @@ fn end(out: &mut impl Write) -> io::Result<()> {
     out.write_all(END_FRAME)?;
     queue!(out, event::DisableBracketedPaste, LeaveAlternateScreen, cursor::Show)?;
     out.flush()
+}
+
+/// Waiting for keys does not come back from a terminal that is gone: crossterm reads its end of file over and over. So
+/// when the line is hung up or the program is told to end, and it has not ended a little later by itself, it is ended
+/// from here. Nothing is lost by that: what was accepted is in the book already.
+fn end_if_deaf() -> io::Result<()> {
+    static WATCHED: Once = Once::new();
+    let mut done = Ok(());
+    WATCHED.call_once(|| {
+        done = Signals::new([SIGHUP, SIGTERM]).map(|mut signals| {
+            std::thread::spawn(move || {
+                if let Some(signal) = signals.forever().next() {
+                    std::thread::sleep(GRACE);
+                    leave();
+                    std::process::exit(128 + signal);
+                }
+            });
+        });
+    });
+    done
 }
 
 fn restore_on_panic() {
