@@ -31,24 +31,8 @@ fn ml(value: i64) -> Amount {
 }
 
 fn item(name: &str, kind: Kind, size: i64, par: Option<i64>) -> Item {
-    Item {
-        id: ItemId(0),
-        name: name.to_owned(),
-        kind,
-        basis: Basis::Volume,
-        size: ml(size),
-        abv: None,
-        density: None,
-        empty_weight: None,
-        full_weight: None,
-        gtins: Vec::new(),
-        count_by: CountBy::Tenths,
-        service_level: None,
-        par: par.map(|par| Containers(par * 1_000)),
-        shelf_max: None,
-        allergens: None,
-        keeps_days: None,
-    }
+    let plain = Item::new(ItemId(0), name, kind, Basis::Volume, ml(size), CountBy::Tenths);
+    Item { par: par.map(|par| Containers(par * 1_000)), ..plain }
 }
 
 fn part(item: ItemId, written: &str) -> Ingredient {

@@ -29,24 +29,7 @@ fn venue() -> Venue {
 }
 
 fn item(name: &str) -> Item {
-    Item {
-        id: ItemId(0),
-        name: name.to_owned(),
-        kind: Kind::Spirit,
-        basis: Basis::Volume,
-        size: Amount(700_000),
-        abv: None,
-        density: None,
-        empty_weight: None,
-        full_weight: None,
-        gtins: Vec::new(),
-        count_by: CountBy::Tenths,
-        service_level: None,
-        par: None,
-        shelf_max: None,
-        allergens: None,
-        keeps_days: None,
-    }
+    Item::new(ItemId(0), name, Kind::Spirit, Basis::Volume, Amount(700_000), CountBy::Tenths)
 }
 
 fn supplier(name: &str) -> Supplier {

@@ -40,24 +40,7 @@ fn ml(value: i64) -> Amount {
 }
 
 fn item(id: ItemId, name: &str, kind: Kind, basis: Basis, size: i64, count_by: CountBy) -> Item {
-    Item {
-        id,
-        name: name.to_owned(),
-        kind,
-        basis,
-        size: Amount(size * 1_000),
-        abv: None,
-        density: None,
-        empty_weight: None,
-        full_weight: None,
-        gtins: Vec::new(),
-        count_by,
-        service_level: None,
-        par: None,
-        shelf_max: None,
-        allergens: None,
-        keeps_days: None,
-    }
+    Item::new(id, name, kind, basis, Amount(size * 1_000), count_by)
 }
 fn part(item: ItemId, amount: i64, waste: i64) -> Ingredient {
     Ingredient { item, written: String::new(), amount: Amount(amount * 1_000), waste, note: None }

@@ -53,7 +53,7 @@ impl Temporary {
             let mut name = to.as_os_str().to_owned();
             name.push(format!(".part-{}-{number}", std::process::id()));
             let path = PathBuf::from(name);
-            match super::open::owner_only(&path) {
+            match super::private::owner_only(&path) {
                 Ok(_) => return Ok(Temporary(path)),
                 Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error).at("making the copy", to),

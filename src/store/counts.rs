@@ -4,10 +4,11 @@
 use super::StoreError;
 use super::convert::entry;
 use super::error::Doing;
+use super::query::all;
 use crate::domain::gauge::Reading;
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::venue::{CountId, CountMethod, ItemId, Moment, PlaceId, Seq, name_key};
-use rusqlite::{Connection, OptionalExtension, Params, Row, named_params};
+use rusqlite::{Connection, OptionalExtension, Row, named_params};
 use std::collections::HashMap;
 
 /// One row of a count as it was written, in force or not.
@@ -20,6 +21,9 @@ pub struct CountRow {
     /// Whether it takes the line back instead.
     pub withdrawn: bool,
 }
+
+/// What a failed query was for.
+const DOING: &str = "reading counts";
 
 const COUNT: &str = "
     SELECT c.id, c.name, c.opened, c.blind, e.at AS closed
@@ -55,24 +59,12 @@ fn row(row: &Row<'_>) -> rusqlite::Result<CountRow> {
     Ok(CountRow { seq: row.get("seq")?, line: line(row)?, withdrawn: row.get("withdrawn")? })
 }
 
-fn all<T>(
-    conn: &Connection,
-    sql: &str,
-    params: impl Params,
-    make: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
-) -> Result<Vec<T>, StoreError> {
-    let doing = "reading counts";
-    let mut statement = conn.prepare_cached(sql).doing(doing)?;
-    let rows = statement.query_map(params, make).doing(doing)?;
-    rows.collect::<rusqlite::Result<_>>().doing(doing)
-}
-
 /// Every count, the newest first.
 ///
 /// # Errors
 /// [`StoreError`].
 pub fn list(conn: &Connection) -> Result<Vec<Count>, StoreError> {
-    all(conn, &format!("{COUNT} ORDER BY c.opened DESC, c.id DESC"), [], count)
+    all(DOING, conn, &format!("{COUNT} ORDER BY c.opened DESC, c.id DESC"), [], count)
 }
 
 /// A count by name.
@@ -101,7 +93,7 @@ pub fn open_count(conn: &Connection) -> Result<Option<Count>, StoreError> {
 /// [`StoreError`].
 pub fn lines(conn: &Connection, id: CountId) -> Result<Vec<CountLine>, StoreError> {
     let sql = format!("SELECT * FROM count_line l WHERE l.count = :count AND {IN_FORCE} ORDER BY l.place, l.item");
-    all(conn, &sql, named_params! { ":count": id }, line)
+    all(DOING, conn, &sql, named_params! { ":count": id }, line)
 }
 
 /// The newest line in force of each place and item, over all counts but `except`: a count in progress is compared with
@@ -113,7 +105,7 @@ pub fn lines(conn: &Connection, id: CountId) -> Result<Vec<CountLine>, StoreErro
 /// # Errors
 /// [`StoreError`].
 pub fn latest(conn: &Connection, except: Option<CountId>) -> Result<Vec<CountLine>, StoreError> {
-    all(conn, &latest_sql(), named_params! { ":except": except }, line)
+    all(DOING, conn, &latest_sql(), named_params! { ":except": except }, line)
 }
 
 fn latest_sql() -> String {
@@ -130,7 +122,7 @@ fn latest_sql() -> String {
 /// # Errors
 /// [`StoreError`].
 pub fn item_lines_since(conn: &Connection, item: ItemId, since: Moment) -> Result<Vec<CountLine>, StoreError> {
-    all(conn, &since_sql(), named_params! { ":item": item, ":since": since }, line)
+    all(DOING, conn, &since_sql(), named_params! { ":item": item, ":since": since }, line)
 }
 
 fn since_sql() -> String {
@@ -155,6 +147,7 @@ pub fn history(conn: &Connection, count: CountId) -> Result<Vec<CountRow>, Store
 /// [`StoreError`].
 pub fn last_rows(conn: &Connection, count: CountId, limit: u32) -> Result<Vec<CountRow>, StoreError> {
     all(
+        DOING,
         conn,
         "SELECT * FROM count_line WHERE count = :count ORDER BY seq DESC LIMIT :limit",
         named_params! { ":count": count, ":limit": limit },
@@ -180,6 +173,7 @@ pub fn row_of(conn: &Connection, count: CountId, place: PlaceId, item: ItemId) -
     // The newest is picked here: an ORDER BY makes the engine plan the query anew whenever its values change, which
     // costs several times the query itself.
     let rows = all(
+        DOING,
         conn,
         "SELECT * FROM count_line WHERE count = :count AND place = :place AND item = :item",
         named_params! { ":count": count, ":place": place, ":item": item },
@@ -194,6 +188,7 @@ pub fn row_of(conn: &Connection, count: CountId, place: PlaceId, item: ItemId) -
 /// [`StoreError`].
 pub fn places(conn: &Connection, count: CountId) -> Result<Vec<PlaceId>, StoreError> {
     all(
+        DOING,
         conn,
         "SELECT c.place FROM count_place c JOIN place p ON p.id = c.place WHERE c.count = :count ORDER BY p.walk, p.id",
         named_params! { ":count": count },
@@ -206,7 +201,7 @@ pub fn places(conn: &Connection, count: CountId) -> Result<Vec<PlaceId>, StoreEr
 /// # Errors
 /// [`StoreError`].
 pub fn place_numbers(conn: &Connection) -> Result<HashMap<CountId, usize>, StoreError> {
-    let numbers = all(conn, "SELECT count, count(*) AS places FROM count_place GROUP BY count", [], |row| {
+    let numbers = all(DOING, conn, "SELECT count, count(*) AS places FROM count_place GROUP BY count", [], |row| {
         Ok((row.get("count")?, row.get::<_, i64>("places")?))
     })?;
     Ok(numbers.into_iter().map(|(count, places)| (count, usize::try_from(places).unwrap_or(0))).collect())
@@ -218,6 +213,7 @@ pub fn place_numbers(conn: &Connection) -> Result<HashMap<CountId, usize>, Store
 /// [`StoreError`].
 pub fn closed_places(conn: &Connection, count: CountId) -> Result<Vec<PlaceId>, StoreError> {
     all(
+        DOING,
         conn,
         "SELECT place FROM count_closing WHERE count = :count AND place IS NOT NULL ORDER BY seq",
         named_params! { ":count": count },

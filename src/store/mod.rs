@@ -10,6 +10,8 @@ pub mod journal;
 pub mod migrations;
 mod open;
 pub mod orders;
+mod private;
+mod query;
 pub mod sales;
 pub mod setup;
 

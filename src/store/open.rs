@@ -3,9 +3,10 @@
 use super::StoreError;
 use super::error::{At, Doing};
 use super::migrations::{self, Mark};
+use super::private::owner_only;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
-use std::fs::{self, File, OpenOptions};
+use std::fs::{self, File};
 use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -14,18 +15,6 @@ use std::time::Duration;
 const PATIENCE: Duration = Duration::from_secs(5);
 /// Statements kept prepared.
 const PREPARED: usize = 128;
-
-/// Makes a file that only its owner can read, and fails if there is one.
-pub(super) fn owner_only(path: &Path) -> std::io::Result<File> {
-    let mut options = OpenOptions::new();
-    options.write(true).create_new(true);
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::OpenOptionsExt;
-        options.mode(0o600);
-    }
-    options.open(path)
-}
 
 /// Makes the empty file of a new book. An empty one left by a start that failed is used again.
 pub(super) fn make_file(path: &Path) -> Result<(), StoreError> {

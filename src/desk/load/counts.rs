@@ -6,7 +6,7 @@ use crate::desk::DeskError;
 use crate::domain::gauge::{LevelError, level};
 use crate::domain::ledger::CountLine;
 use crate::domain::venue::{CountId, CountMethod, Moment, PlaceId, Seq, name_key};
-use crate::exchange::plain::{CountRow, Fault, Faults, Plain, method_of};
+use crate::exchange::plain::{CountRow, Fault, Faults, Plain};
 use crate::store::counts;
 use std::collections::{BTreeSet, HashMap};
 
@@ -111,7 +111,7 @@ impl Loader<'_> {
         let by = self.names.people.maybe(row.by.as_deref());
         let (place, item, by) = (place?, item?, by?);
         let found = self.item(item)?;
-        let method: CountMethod = row.method.unwrap_or_else(|| method_of(&row.entry, found.count_by));
+        let method: CountMethod = row.method.unwrap_or_else(|| row.entry.method(found.count_by));
         let refused: Option<LevelError> = level(found, &row.entry).err();
         if let Some(error) = refused {
             let read = crate::domain::gauge::Reading::plain_all(&row.entry.open);

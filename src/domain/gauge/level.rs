@@ -140,24 +140,7 @@ pub(crate) mod tests {
 
     /// A 700 ml bottle read in tenths.
     pub(crate) fn bottle(id: i64, name: &str) -> Item {
-        Item {
-            id: ItemId(id),
-            name: name.to_owned(),
-            kind: Kind::Spirit,
-            basis: Basis::Volume,
-            size: Amount(700_000),
-            abv: None,
-            density: None,
-            empty_weight: None,
-            full_weight: None,
-            gtins: Vec::new(),
-            count_by: CountBy::Tenths,
-            service_level: None,
-            par: None,
-            shelf_max: None,
-            allergens: None,
-            keeps_days: None,
-        }
+        Item::new(ItemId(id), name, Kind::Spirit, Basis::Volume, Amount(700_000), CountBy::Tenths)
     }
 
     fn read(item: &Item, typed: &str) -> Result<Level, LevelError> {

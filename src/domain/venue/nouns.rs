@@ -126,6 +126,30 @@ pub struct Item {
     pub keeps_days: Option<i64>,
 }
 
+impl Item {
+    /// An item of which no more is known than this: no strength, no weights, no par, allergens unknown.
+    pub fn new(id: ItemId, name: &str, kind: Kind, basis: Basis, size: Amount, count_by: CountBy) -> Item {
+        Item {
+            id,
+            name: name.to_owned(),
+            kind,
+            basis,
+            size,
+            abv: None,
+            density: None,
+            empty_weight: None,
+            full_weight: None,
+            gtins: Vec::new(),
+            count_by,
+            service_level: None,
+            par: None,
+            shelf_max: None,
+            allergens: None,
+            keeps_days: None,
+        }
+    }
+}
+
 /// An item's spot in a place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shelf {

@@ -4,7 +4,7 @@ use super::Plain;
 use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, price, thousandths, whole};
 use crate::domain::gauge::{Entry, Reading, ReadingError};
 use crate::domain::measure::{Money, Price};
-use crate::domain::venue::{Containers, CountBy, CountMethod, Moment, OrderState, Reason, name_key, parse_day};
+use crate::domain::venue::{Containers, CountMethod, Moment, OrderState, Reason, name_key, parse_day};
 use chrono::NaiveDate;
 
 /// A line of `batches.csv`.
@@ -274,20 +274,6 @@ impl PlainRow for CountRow {
             self.by.clone().unwrap_or_default(),
             if self.open { "open".to_owned() } else { String::new() },
         ]
-    }
-}
-
-/// How a line was counted, as its readings tell.
-pub fn method_of(entry: &Entry, count_by: CountBy) -> CountMethod {
-    let has = |wanted: fn(&Reading) -> bool| entry.open.iter().any(wanted);
-    if has(|r| matches!(r, Reading::Mass(_))) {
-        CountMethod::Weight
-    } else if has(|r| matches!(r, Reading::Height(_))) {
-        CountMethod::Height
-    } else if entry.open.is_empty() && count_by == CountBy::Whole {
-        CountMethod::Whole
-    } else {
-        CountMethod::Tenths
     }
 }
 

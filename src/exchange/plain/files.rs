@@ -346,9 +346,35 @@ pub const FILES: &[FileSpec] = &[
     },
 ];
 
+const PREFACE: &str = "\
+# Plain files: the way in and out of a book
+
+A folder of plain files is a whole book, or a part of one, as tables that a person can read, edit in any spreadsheet and
+keep under version control. `tantalus load DIR` reads such a folder into a book, `tantalus dump DIR` writes one; load,
+dump and load again give the same book. `demo-data/` is an example.
+
+Every file is UTF-8 (a byte order mark is accepted), comma-separated, with one head row, cells in quotation marks where
+they hold a comma (RFC 4180), lines ending in LF or CR LF. Columns may stand in any order; one in [brackets] may be
+missing. A folder need not have every file: names are looked for in the folder and in the book. A folder with any error
+loads nothing, and every error is named with its file, line and column, what was read and what was expected. Loading
+what is there already adds nothing twice.
+
+- a **quantity** is a number and a unit: `700 ml`, `70 cl`, `0.7 l`, `2 fl oz` (US), `2 imp fl oz`, `812 g`, `1.5 kg`,
+  `1 lb`, `3 each`. `oz` alone is the US fluid ounce where a volume is meant and is refused where a mass is meant. Specs
+  also take `dash` and `barspoon`, whose size is a setting of the bar (custom, no standard).
+- **money** is a decimal number in the bar's currency, with `.` as its mark.
+- a **time** is `2026-11-20 01:40` in the bar's time zone, or RFC 3339 with an offset, which is needed in the hour that a
+  clock change repeats; a **date** is `2026-11-20` and always means the business day.
+- a **name** is its own key: blanks around it and capitals do not matter, and two names that differ only in those are
+  the same. It must not begin with `=`, `+`, `-` or `@`, because a spreadsheet would run it as a formula.
+- a **void** with a positive quantity was never made; one with a negative quantity takes an earlier line back. A
+  **return** gives money back, but the drink is gone. A **training** line was never made.
+
+";
+
 /// The files as a table for the documentation.
 pub fn markdown() -> String {
-    let mut out = String::new();
+    let mut out = String::from(PREFACE);
     for file in FILES {
         out.push_str(&format!("### `{}`\n\n{}.\n\n| column | |\n| --- | --- |\n", file.name, capital(file.about)));
         for column in file.columns {

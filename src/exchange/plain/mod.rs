@@ -17,7 +17,7 @@ mod venue;
 mod write;
 
 pub use cells::{Cells, Form, Line, NameBook, PlainRow, key_of};
-pub use facts::{BatchRow, CountRow, DeliveryRow, LossRow, OrderRow, TransferRow, method_of};
+pub use facts::{BatchRow, CountRow, DeliveryRow, LossRow, OrderRow, TransferRow};
 pub use fault::{Fault, Faults, SHOWN};
 pub use files::{Column, FILES, FileSpec, Plain, markdown};
 pub use folder::Folder;

@@ -8,9 +8,13 @@ pub use paid::last_paid;
 
 use super::StoreError;
 use super::error::Doing;
+use super::query::all;
 use crate::domain::ledger::{Batch, Delivery, Loss, Movements, Transfer};
 use crate::domain::venue::{Moment, SupplierId};
-use rusqlite::{Connection, Params, Row, named_params};
+use rusqlite::{Connection, Row, named_params};
+
+/// What a failed query was for.
+const DOING: &str = "reading the journal";
 
 /// A row of the journal is in force unless another one takes it back.
 const IN_FORCE: &str = "NOT EXISTS (SELECT 1 FROM journal r WHERE r.reverses = j.seq)";
@@ -21,18 +25,6 @@ fn select(kind: &str, rest: &str) -> String {
     format!(
         "SELECT j.at, j.by, d.* FROM journal j JOIN {kind} d ON d.seq = j.seq WHERE j.kind = '{kind}' AND {IN_FORCE} {rest}"
     )
-}
-
-fn all<T>(
-    conn: &Connection,
-    sql: &str,
-    params: impl Params,
-    make: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
-) -> Result<Vec<T>, StoreError> {
-    let doing = "reading the journal";
-    let mut statement = conn.prepare_cached(sql).doing(doing)?;
-    let rows = statement.query_map(params, make).doing(doing)?;
-    rows.collect::<rusqlite::Result<_>>().doing(doing)
 }
 
 fn delivery(row: &Row<'_>) -> rusqlite::Result<Delivery> {
@@ -107,7 +99,7 @@ macro_rules! kinds {
         /// # Errors
         /// [`StoreError`].
         pub fn $name(conn: &Connection, after: Moment, until: Moment) -> Result<Vec<$fact>, StoreError> {
-            all(conn, &select($kind, SPAN), named_params! { ":after": after, ":until": until }, $make)
+            all(DOING, conn, &select($kind, SPAN), named_params! { ":after": after, ":until": until }, $make)
         }
     )+};
 }
@@ -125,7 +117,7 @@ kinds! {
 /// [`StoreError`].
 pub fn recent_losses(conn: &Connection, limit: u32) -> Result<Vec<Loss>, StoreError> {
     let sql = select("loss", "ORDER BY j.at DESC, j.seq DESC LIMIT :limit");
-    all(conn, &sql, named_params! { ":limit": limit }, loss)
+    all(DOING, conn, &sql, named_params! { ":limit": limit }, loss)
 }
 
 /// The delivery line in force with this place on a supplier's document.
@@ -145,7 +137,7 @@ pub fn delivery_line(
          WHERE d.supplier = :supplier AND d.document = :document AND d.line = :line AND {IN_FORCE}"
     );
     let params = named_params! { ":supplier": supplier, ":document": document, ":line": line };
-    Ok(all(conn, &sql, params, delivery)?.into_iter().max_by_key(|found| found.seq))
+    Ok(all(DOING, conn, &sql, params, delivery)?.into_iter().max_by_key(|found| found.seq))
 }
 
 /// Whether a line of this document of a supplier is in force.

@@ -1,6 +1,6 @@
 //! What was last paid, without walking a long history.
 
-use super::{IN_FORCE, all};
+use super::{DOING, IN_FORCE, all};
 use crate::domain::measure::Price;
 use crate::domain::venue::{ItemId, Moment, Seq};
 use crate::store::StoreError;
@@ -42,11 +42,12 @@ pub fn last_paid(conn: &Connection, until: Moment) -> Result<HashMap<ItemId, Pri
         "SELECT j.at, d.seq, d.unit_price FROM delivery d CROSS JOIN journal j ON j.seq = d.seq
          WHERE d.item = :item AND d.containers > 0 AND j.at <= :until AND {IN_FORCE}"
     );
-    for item in all(conn, "SELECT id FROM item", [], |row| row.get::<_, ItemId>("id"))? {
+    for item in all(DOING, conn, "SELECT id FROM item", [], |row| row.get::<_, ItemId>("id"))? {
         if let Entry::Vacant(unknown) = paid.entry(item) {
             let params = named_params! { ":item": item, ":until": until };
-            let found: Vec<(Moment, Seq, Price)> =
-                all(conn, &of_item, params, |row| Ok((row.get("at")?, row.get("seq")?, row.get("unit_price")?)))?;
+            let found: Vec<(Moment, Seq, Price)> = all(DOING, conn, &of_item, params, |row| {
+                Ok((row.get("at")?, row.get("seq")?, row.get("unit_price")?))
+            })?;
             if let Some((.., price)) = found.into_iter().max() {
                 unknown.insert(price);
             }

@@ -8,11 +8,14 @@ use crate::domain::venue::{
 };
 use crate::store::StoreError;
 use crate::store::convert::Day;
-use crate::store::error::Doing;
+use crate::store::query::all;
 use chrono::NaiveDate;
 use rusqlite::types::Type;
 use rusqlite::{Connection, Row};
 use std::collections::HashMap;
+
+/// What a failed query was for.
+const DOING: &str = "reading the set-up";
 
 /// The set-up of the book.
 ///
@@ -37,14 +40,14 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
     let recipes = recipes(conn, &mut writing)?;
     let unreadable = writing.unreadable;
     let setup = Setup::new(Parts {
-        people: all(conn, "SELECT initials, name, role FROM person", |row| {
+        people: all(DOING, conn, "SELECT initials, name, role FROM person", [], |row| {
             Ok(Person { initials: row.get("initials")?, name: row.get("name")?, role: row.get("role")? })
         })?,
-        places: all(conn, "SELECT id, name, walk FROM place", |row| {
+        places: all(DOING, conn, "SELECT id, name, walk FROM place", [], |row| {
             Ok(Place { id: row.get("id")?, name: row.get("name")?, walk: row.get("walk")? })
         })?,
-        suppliers: all(conn, "SELECT * FROM supplier", supplier)?,
-        shelves: all(conn, "SELECT place, item, position, par FROM shelf", |row| {
+        suppliers: all(DOING, conn, "SELECT * FROM supplier", [], supplier)?,
+        shelves: all(DOING, conn, "SELECT place, item, position, par FROM shelf", [], |row| {
             Ok(Shelf {
                 place: row.get("place")?,
                 item: row.get("item")?,
@@ -52,7 +55,7 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
                 par: row.get("par")?,
             })
         })?,
-        offers: all(conn, "SELECT * FROM offer", |row| {
+        offers: all(DOING, conn, "SELECT * FROM offer", [], |row| {
             Ok(Offer {
                 supplier: row.get("supplier")?,
                 item: row.get("item")?,
@@ -63,7 +66,7 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
                 from: row.get::<_, Day>("from_day")?.0,
             })
         })?,
-        till: all(conn, "SELECT * FROM till_name", |row| {
+        till: all(DOING, conn, "SELECT * FROM till_name", [], |row| {
             let means = match (row.get("mapped")?, row.get("drink")?) {
                 (false, _) => TillMeaning::Unknown,
                 (true, None) => TillMeaning::Ignored,
@@ -77,16 +80,6 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
         recipes,
     });
     Ok((setup, unreadable))
-}
-
-fn all<T>(
-    conn: &Connection,
-    sql: &str,
-    make: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
-) -> Result<Vec<T>, StoreError> {
-    let mut statement = conn.prepare_cached(sql).doing("reading the set-up")?;
-    let rows = statement.query_map([], make).doing("reading the set-up")?;
-    rows.collect::<rusqlite::Result<_>>().doing("reading the set-up")
 }
 
 fn wrong(error: impl std::error::Error + Send + Sync + 'static) -> rusqlite::Error {
@@ -109,13 +102,13 @@ fn supplier(row: &Row<'_>) -> rusqlite::Result<Supplier> {
 
 fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
     let mut gtins: HashMap<ItemId, Vec<Gtin>> = HashMap::new();
-    for (item, gtin) in all(conn, "SELECT item, gtin FROM item_gtin ORDER BY item, position", |row| {
+    for (item, gtin) in all(DOING, conn, "SELECT item, gtin FROM item_gtin ORDER BY item, position", [], |row| {
         let text: String = row.get("gtin")?;
         Ok((row.get("item")?, Gtin::parse(&text).map_err(wrong)?))
     })? {
         gtins.entry(item).or_default().push(gtin);
     }
-    all(conn, "SELECT * FROM item ORDER BY id", |row| {
+    all(DOING, conn, "SELECT * FROM item ORDER BY id", [], |row| {
         let id = row.get("id")?;
         let allergens: Option<String> = row.get("allergens")?;
         let allergens = allergens
@@ -175,7 +168,7 @@ fn gather<Id: std::hash::Hash + Eq, T>(into: &mut Gathered<Id, T>, owner: Id, fr
 
 fn drinks(conn: &Connection, writing: &mut Writing<'_>) -> Result<Vec<Drink>, StoreError> {
     let mut menus: HashMap<DrinkId, Vec<(Option<NaiveDate>, Menu)>> = HashMap::new();
-    for (drink, from, menu) in all(conn, "SELECT * FROM drink_version", |row| {
+    for (drink, from, menu) in all(DOING, conn, "SELECT * FROM drink_version", [], |row| {
         let menu = Menu {
             price: row.get("price")?,
             tax: row.get("tax")?,
@@ -190,7 +183,7 @@ fn drinks(conn: &Connection, writing: &mut Writing<'_>) -> Result<Vec<Drink>, St
     let mut specs = Gathered::new();
     let lines =
         "SELECT s.*, d.name FROM spec_line s JOIN drink d ON d.id = s.drink ORDER BY s.drink, s.from_day, s.line";
-    for (drink, from, mut part, name) in all(conn, lines, |row| {
+    for (drink, from, mut part, name) in all(DOING, conn, lines, [], |row| {
         let part = Ingredient {
             item: row.get("item")?,
             written: row.get("quantity")?,
@@ -204,7 +197,7 @@ fn drinks(conn: &Connection, writing: &mut Writing<'_>) -> Result<Vec<Drink>, St
         part.amount = writing.amount(part.item, &part.written, || format!("the spec of {name}"));
         gather::<DrinkId, _>(&mut specs, drink, from, part);
     }
-    all(conn, "SELECT id, name FROM drink", |row| {
+    all(DOING, conn, "SELECT id, name FROM drink", [], |row| {
         let id = row.get("id")?;
         Ok(Drink {
             id,
@@ -219,7 +212,7 @@ fn recipes(conn: &Connection, writing: &mut Writing<'_>) -> Result<HashMap<ItemI
     let mut takes = Gathered::new();
     let lines =
         "SELECT r.*, i.name FROM recipe_line r JOIN item i ON i.id = r.item ORDER BY r.item, r.from_day, r.line";
-    for (item, from, mut part, name) in all(conn, lines, |row| {
+    for (item, from, mut part, name) in all(DOING, conn, lines, [], |row| {
         let part = Ingredient {
             item: row.get("ingredient")?,
             written: row.get("quantity")?,
@@ -234,12 +227,16 @@ fn recipes(conn: &Connection, writing: &mut Writing<'_>) -> Result<HashMap<ItemI
         gather::<ItemId, _>(&mut takes, item, from, part);
     }
     let mut recipes: HashMap<ItemId, Vec<(Option<NaiveDate>, Recipe)>> = HashMap::new();
-    for (item, from, written, name) in
-        all(conn, "SELECT r.*, i.name FROM recipe r JOIN item i ON i.id = r.item ORDER BY r.item, r.from_day", |row| {
+    for (item, from, written, name) in all(
+        DOING,
+        conn,
+        "SELECT r.*, i.name FROM recipe r JOIN item i ON i.id = r.item ORDER BY r.item, r.from_day",
+        [],
+        |row| {
             let (written, name): (String, String) = (row.get("yields")?, row.get("name")?);
             Ok((row.get("item")?, row.get::<_, Day>("from_day")?.0, written, name))
-        })?
-    {
+        },
+    )? {
         let yields = writing.amount(item, &written, || format!("the yield of {name}"));
         let versions = takes.get_mut(&item).map(std::mem::take).unwrap_or_default();
         let (mine, rest) = versions.into_iter().partition::<Vec<_>, _>(|(day, _)| *day == from);

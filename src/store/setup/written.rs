@@ -30,24 +30,8 @@ mod tests {
     use crate::domain::venue::{CountBy, ItemId, Kind};
 
     fn item(basis: Basis, density: Option<Density>) -> Item {
-        Item {
-            id: ItemId(1),
-            name: "Any".to_owned(),
-            kind: Kind::Other,
-            basis,
-            size: Amount(1_000_000),
-            abv: None,
-            density,
-            empty_weight: None,
-            full_weight: None,
-            gtins: Vec::new(),
-            count_by: CountBy::Tenths,
-            service_level: None,
-            par: None,
-            shelf_max: None,
-            allergens: None,
-            keeps_days: None,
-        }
+        let plain = Item::new(ItemId(1), "Any", Kind::Other, basis, Amount(1_000_000), CountBy::Tenths);
+        Item { density, ..plain }
     }
 
     #[test]

@@ -7,23 +7,10 @@ use std::collections::HashMap;
 
 /// Two places, four items, one supplier, one drink; Berlin, EUR.
 pub(crate) fn bar() -> Setup {
-    let item = |id, name: &str, kind, basis, size: i64, par: i64| Item {
-        id: ItemId(id),
-        name: name.to_owned(),
-        kind,
-        basis,
-        size: Amount(size * 1_000),
-        abv: None,
-        density: None,
-        empty_weight: None,
-        full_weight: None,
-        gtins: Vec::new(),
-        count_by: if size == 200 { CountBy::Whole } else { CountBy::Tenths },
-        service_level: None,
-        par: Some(Containers(par * 1_000)),
-        shelf_max: None,
-        allergens: None,
-        keeps_days: None,
+    let item = |id, name: &str, kind, basis, size: i64, par: i64| {
+        let count_by = if size == 200 { CountBy::Whole } else { CountBy::Tenths };
+        let plain = Item::new(ItemId(id), name, kind, basis, Amount(size * 1_000), count_by);
+        Item { par: Some(Containers(par * 1_000)), ..plain }
     };
     let mut rum = item(1, "Harbour rum", Kind::Spirit, Basis::Volume, 700, 6);
     rum.gtins = vec![Gtin::parse("2000000000015").unwrap()];
