@@ -45,7 +45,7 @@ impl CountScreen {
         let mut window = std::mem::take(&mut self.window);
         let len = self.sheet.lines.len();
         let selected = window.selected();
-        let row = |at: usize| self.row(at, at == selected, scene.theme);
+        let row = |at: usize| self.row(at, selected, scene.theme);
         let cells = columns::draw(frame, body, COLUMNS, len, &mut window, row, scene.theme);
         self.window = window;
         frame.render_widget(Paragraph::new(self.foot(scene)), foot);
@@ -87,7 +87,8 @@ impl CountScreen {
         vec![Line::from(first), Line::from(second)]
     }
 
-    fn row(&self, at: usize, selected: bool, theme: &Theme) -> Row {
+    fn row(&self, at: usize, cursor: usize, theme: &Theme) -> Row {
+        let selected = at == cursor;
         let line = &self.sheet.lines[at];
         let name = text::safe(self.sheet.setup.item_name(line.item));
         let Some(item) = self.sheet.item(at) else { return Row::Cells(vec![Line::from(""), Line::from(name)]) };
@@ -99,9 +100,10 @@ impl CountScreen {
             None => " ",
         };
         let typed = self.typed_for(selected);
+        let said = at.checked_sub(cursor).and_then(|ahead| self.said(ahead));
         let counted = match (&typed, &line.entered) {
             (Some(_), _) => Span::raw(""),
-            _ if self.said(at).is_some() => Span::styled(self.said(at).unwrap_or_default(), theme.typed),
+            _ if said.is_some() => Span::styled(said.unwrap_or_default(), theme.typed),
             (None, Some(entered)) => Span::styled(entered.entry.to_string(), theme.title),
             (None, None) => Span::styled(self.expected(at, line.place), theme.muted),
         };
@@ -113,10 +115,9 @@ impl CountScreen {
         Row::Cells(cells)
     }
 
-    /// What one-key entry has so far for a line: sealed ones, and the digit that waits to be its tenths, shown at once
-    /// and kept when no scanner turns out to have typed it.
-    fn said(&self, at: usize) -> Option<String> {
-        let ahead = at.checked_sub(self.selected())?;
+    /// What one-key entry has so far for the line so many ahead of the cursor: sealed ones, and the digit that waits to
+    /// be its tenths, shown at once and kept when no scanner turns out to have typed it.
+    fn said(&self, ahead: usize) -> Option<String> {
         let sealed = if ahead == 0 && self.sealed > 0 { self.sealed.to_string() } else { String::new() };
         match self.burst.chars().nth(ahead) {
             Some(digit) => Some(format!("{sealed}.{digit}")),

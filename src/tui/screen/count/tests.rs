@@ -267,6 +267,22 @@ fn refresh_keeps_the_line_and_what_is_being_typed() {
 }
 
 #[test]
+fn what_one_key_entry_has_so_far_is_shown_at_once() {
+    let mut screen = screen(EntryMode::OneKey);
+    let picture = |screen: &mut CountScreen| {
+        shown(80, 12, |frame| {
+            let theme = Theme::from_env(true);
+            screen.draw(frame, frame.area(), Scene { theme: &theme, now: at(NOW) });
+        })
+    };
+    press(&mut screen, "↓+");
+    assert!(picture(&mut screen).contains("Lime juice               1+"), "{}", picture(&mut screen));
+    press(&mut screen, "7");
+    assert!(picture(&mut screen).contains("Lime juice               1.7"), "{}", picture(&mut screen));
+    assert_eq!(screen.sheet().progress().done, 0, "shown, not yet kept");
+}
+
+#[test]
 fn no_size_panics() {
     at_every_size(|frame| {
         let mut screen = screen(EntryMode::Typed);
