@@ -512,7 +512,7 @@ const TABLE: &[&[Binding]] = &[
             Scope::CountOneKey,
             &[c('+')],
             Action::OneMore,
-            "+ one sealed",
+            "one sealed more",
             "One sealed more, before the key that goes on.",
         ),
         bind(Scope::CountOneKey, &[c('e')], Action::TypeOut, "type it", "Type this line out instead."),
