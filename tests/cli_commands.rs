@@ -603,13 +603,24 @@ fn paths(value: &Value, here: &str, out: &mut BTreeSet<String>) {
 fn the_documented_forms_are_the_forms() {
     let bar = Bar::new();
     let docs = include_str!("../docs/json.md");
-    let forms: [(&str, &[&[&str]]); 5] = [
+    let plain = bar.path().join("plain");
+    let (plain, dumped) = (plain.to_str().unwrap(), bar.path().join("dumped"));
+    let sales = "receipt,line,at,sold_as,quantity,net\nZ1,1,2026-11-22 21:00,NEVER HEARD OF,1,1.00\n";
+    std::fs::create_dir_all(plain).unwrap();
+    std::fs::write(bar.path().join("plain/sales.csv"), sales).unwrap();
+    let whole = concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data");
+    let forms: [(&str, &[&[&str]]); 8] = [
         ("variance", &[&["variance", "--by-place", "--json"]]),
         ("variance --item", &[&["variance", "--item", "Dry gin", "--json"]]),
         ("order", &[&["order", "--write", "out", "--json"]]),
         ("stock", &[&["stock", "--json"]]),
         ("count", &[&["count", "--json"]]),
+        ("load", &[&["load", plain, "--json"]]),
+        ("init", &[&["init", whole, "--json", "--book", "another.tantalus"]]),
+        ("dump", &[&["dump", dumped.to_str().unwrap(), "--json"]]),
     ];
+    let check = bar.json(&["check", "--json"]);
+    assert_eq!((&check["form"], &check["sound"], &check["findings"]), (&1.into(), &true.into(), &Value::Array(vec![])));
     let mut of_row = (BTreeSet::new(), BTreeSet::new());
     for (name, commands) in forms {
         let mut found = BTreeSet::new();

@@ -15,7 +15,7 @@ use std::path::PathBuf;
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// Bring in the counts of a plain file (the form of counts.csv)
-    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    #[arg(long, value_name = "FILE")]
     import: Option<PathBuf>,
     /// Write JSON
     #[arg(long)]
@@ -41,7 +41,7 @@ struct CountForm {
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open()?;
     if let Some(file) = &args.import {
-        return import::import_counts(&store, file);
+        return import::import_counts(&store, file, args.json);
     }
     let counts = comparing::all_counts(&store)?;
     let days = comparing::setup(&store)?.venue.days;

@@ -1,13 +1,15 @@
 //! `tantalus init`: a new book.
 
-use super::{Refusal, Shared, load};
+use super::{Refusal, Shared, json, load};
 use crate::clock;
 use crate::desk::init::{init, init_from};
+use crate::desk::load::LoadReport;
 use crate::domain::measure::{Currency, CurrencyError, SmallMeasures, VolumeUnit};
 use crate::domain::venue::{DayRule, Venue};
 use crate::tui::text::safe;
 use chrono::NaiveTime;
 use chrono_tz::Tz;
+use serde::Serialize;
 use std::path::{Path, PathBuf};
 
 /// Make a new book, empty or from a folder of plain files
@@ -27,6 +29,17 @@ pub(super) struct Args {
     pub(super) day_starts: Option<NaiveTime>,
     /// A folder of plain files to load at once; what its venue.csv says wins over the options above
     pub(super) dir: Option<PathBuf>,
+    /// Write JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// The answer as JSON: where the book is, and what was loaded.
+#[derive(Debug, Serialize)]
+struct Form {
+    book: String,
+    #[serde(flatten)]
+    load: load::Form,
 }
 
 fn currency(text: &str) -> Result<Currency, String> {
@@ -47,17 +60,12 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 
 /// Makes the book and returns what to print about it.
 fn make_book(path: &Path, args: &Args) -> Result<String, Refusal> {
-    let mut out = match (&args.dir, venue(args)?) {
-        (Some(dir), None) => {
-            let bar = load::Bar::new();
-            let (_, report) = init_from(path, dir, clock::now(), &mut |p| bar.tell(p))?;
-            bar.end();
-            load::told(&report)
-        }
+    let report = match (&args.dir, venue(args)?) {
+        (Some(dir), None) => load::watched(|bar| Ok(init_from(path, dir, clock::now(), &mut |p| bar.tell(p))?.1))?,
         (Some(dir), Some(venue)) => {
             let store = init(path, &venue)?;
             match load::load_folder(&store, dir) {
-                Ok(told) => told,
+                Ok(report) => report,
                 Err(refusal) => {
                     // A book that was to be filled and is not would only be in the way of the next try.
                     store.discard().map_err(crate::desk::DeskError::from)?;
@@ -67,7 +75,7 @@ fn make_book(path: &Path, args: &Args) -> Result<String, Refusal> {
         }
         (None, Some(venue)) => {
             init(path, &venue)?;
-            String::new()
+            LoadReport::default()
         }
         (None, None) => {
             return Err(Refusal::new("a new book needs a name, a coin and a time zone").hint(
@@ -75,7 +83,12 @@ fn make_book(path: &Path, args: &Args) -> Result<String, Refusal> {
             ));
         }
     };
-    out.push_str(&format!("The book is {}\n", safe(&path.display().to_string())));
+    let book = path.display().to_string();
+    if args.json {
+        return json::text(&Form { book, load: load::Form::of(&report) });
+    }
+    let mut out = if report.files.is_empty() { String::new() } else { load::answer(&report, false)? };
+    out.push_str(&format!("The book is {}\n", safe(&book)));
     Ok(out)
 }
 

@@ -1,13 +1,15 @@
 //! `tantalus load`: plain files into the book.
 
+use super::json::{self, FORM};
 use super::page::Page;
 use super::table::{Set, Table};
 use super::{Refusal, Shared};
 use crate::clock;
 use crate::desk::book::Store;
-use crate::desk::load::{LoadReport, load};
+use crate::desk::load::{FileReport, LoadReport, load};
 use crate::desk::{DeskError, Progress};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use serde::Serialize;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
@@ -15,24 +17,66 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// The folder
-    pub(super) dir: PathBuf,
+    dir: PathBuf,
+    /// Write JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// What a load brought, as JSON; what is not asked for is left to the commands that say more.
+#[derive(Debug, Default, Serialize)]
+pub(super) struct Form {
+    form: u32,
+    files: Vec<FileForm>,
+    new_till_names: Vec<String>,
+}
+
+/// What one file brought, as JSON.
+#[derive(Debug, Serialize)]
+struct FileForm {
+    file: &'static str,
+    read: u64,
+    added: u64,
+    changed: u64,
+    already: u64,
+}
+
+impl Form {
+    /// A report as JSON has it.
+    pub(super) fn of(report: &LoadReport) -> Form {
+        let file = |f: &FileReport| FileForm {
+            file: f.file.name(),
+            read: f.read,
+            added: f.added,
+            changed: f.changed,
+            already: f.already,
+        };
+        let files = report.files.iter().map(file).collect();
+        Form { form: FORM, files, new_till_names: report.new_till_names.clone() }
+    }
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    load_folder(&shared.open()?, &args.dir)
+    let report = load_folder(&shared.open()?, &args.dir)?;
+    answer(&report, args.json)
 }
 
-/// Loads the folder and returns what to print about it.
-pub(super) fn load_folder(store: &Store, folder: &Path) -> Result<String, Refusal> {
+/// A report as it is printed.
+pub(super) fn answer(report: &LoadReport, json: bool) -> Result<String, Refusal> {
+    if json { json::text(&Form::of(report)) } else { Ok(told(report)) }
+}
+
+/// Loads the folder with a bar that shows how far it is.
+pub(super) fn load_folder(store: &Store, folder: &Path) -> Result<LoadReport, Refusal> {
     watched(|bar| load(store, folder, clock::now(), &mut |p| bar.tell(p)))
 }
 
-/// Runs a load with a bar that shows how far it is; returns what to print about it.
-pub(super) fn watched(work: impl FnOnce(&Bar) -> Result<LoadReport, DeskError>) -> Result<String, Refusal> {
+/// Runs a load with a bar that shows how far it is.
+pub(super) fn watched(work: impl FnOnce(&Bar) -> Result<LoadReport, DeskError>) -> Result<LoadReport, Refusal> {
     let bar = Bar::new();
     let report = work(&bar);
     bar.end();
-    Ok(told(&report?))
+    Ok(report?)
 }
 
 /// How far a load is, on standard error while that is a terminal.
@@ -62,7 +106,7 @@ impl Bar {
 }
 
 /// What a load brought, for people.
-pub(super) fn told(report: &LoadReport) -> String {
+fn told(report: &LoadReport) -> String {
     let mut page = Page::new();
     let mut table = Table::new([
         ("file", Set::Name),

@@ -7,6 +7,7 @@ use crate::desk::load::load_counts;
 use std::path::Path;
 
 /// Brings in the counts of a file and returns what to print about it.
-pub(super) fn import_counts(store: &Store, file: &Path) -> Result<String, Refusal> {
-    load::watched(|bar| load_counts(store, file, clock::now(), &mut |p| bar.tell(p)))
+pub(super) fn import_counts(store: &Store, file: &Path, json: bool) -> Result<String, Refusal> {
+    let report = load::watched(|bar| load_counts(store, file, clock::now(), &mut |p| bar.tell(p)))?;
+    load::answer(&report, json)
 }
