@@ -185,9 +185,13 @@ impl App {
 
     fn on_screen(&mut self, action: Action, now: Moment) {
         if let Some(tab) = self.tab.after(action) {
-            // Digits that waited for a scanner were a person's.
+            // A scanner may end with Tab, which is then no wish to go anywhere; a person's digits are kept first.
+            let scanned = self.screens.count.as_ref().is_some_and(|count| count.scanning());
             self.settle(now);
-            return self.go(tab, now);
+            if !scanned {
+                self.go(tab, now);
+            }
+            return;
         }
         match action {
             Action::Help => self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab))),

@@ -65,7 +65,7 @@ fn the_planted_troubles_of_the_last_week_can_be_found() {
         ("Ostelbrine Gold Rum", 0.3, 1.2),
         ("Corrimond London Dry Gin", 5.5, 6.6),
         ("Merrovar Blanco Tequila", -2.6, -1.0),
-        ("Tolvaca Blanco Tequila", 1.0, 2.6),
+        ("Tolbrenque Blanco Tequila", 1.0, 2.6),
         ("Hollumere Brandy", -1.3, -0.8),
         ("Corvanel Dark Rum", 1.0, 2.6),
         ("Ombrevane Espadín Mezcal", 0.3, 1.4),

@@ -343,7 +343,7 @@ pub(crate) const ITEMS: &[Item] = &[
     rum("Threllow Harbour Rum", 40.0, 1_980).sold(700, 0.9),
     // Agave.
     agave("Merrovar Blanco Tequila", 38.0, 1_780).size("1 l").rail().pack(6).wells(2).sold(600, 1.4),
-    agave("Tolvaca Blanco Tequila", 38.0, 1_830).size("1 l").rail().pack(6).sold(600, 0.9),
+    agave("Tolbrenque Blanco Tequila", 38.0, 1_830).size("1 l").rail().pack(6).sold(600, 0.9),
     agave("Quenzarel Reposado Tequila", 38.0, 2_260).rail().sold(750, 1.4),
     agave("Halpetec Añejo Tequila", 40.0, 3_980).sold(1_200, 1.4),
     agave("Xirrumel Extra Añejo Tequila", 40.0, 9_450).par(2).sold(2_600, 0.5),
@@ -408,7 +408,7 @@ pub(crate) const ITEMS: &[Item] = &[
     // Liqueurs, vermouths, bitters.
     liqueur("Naranquel Triple Sec", 38.0, 1_470).rail().allergens("none"),
     liqueur("Curazelde Dry Curaçao", 40.0, 2_390).rail().allergens("none"),
-    liqueur("Marrasquet Maraschino", 32.0, 2_120).rail().allergens("none"),
+    liqueur("Cherrevaun Maraschino", 32.0, 2_120).rail().allergens("none"),
     liqueur("Rossavesk Red Bitter", 25.0, 1_680).rail().allergens("none").sold(550, 0.4),
     liqueur("Solambray Aperitivo", 11.0, 1_390).rail().allergens("sulphites"),
     liqueur("Ombracule Amaro", 29.0, 2_060).rail().sold(650, 0.7),
@@ -545,7 +545,7 @@ pub(crate) const SECOND_OFFERS: &[(&str, usize, u32, i64)] = &[
     ("Marrowick 8-Year Rum", SPIRITS, 1, 1_045),
     ("Dunsarra 12-Year Rum", SPIRITS, 6, 980),
     ("Merrovar Blanco Tequila", SPIRITS, 12, 958),
-    ("Tolvaca Blanco Tequila", SPIRITS, 6, 1_030),
+    ("Tolbrenque Blanco Tequila", SPIRITS, 6, 1_030),
     ("Quenzarel Reposado Tequila", SPIRITS, 1, 1_090),
     ("Ombrevane Espadín Mezcal", SPIRITS, 6, 985),
     ("Halpetec Añejo Tequila", SPIRITS, 1, 1_060),

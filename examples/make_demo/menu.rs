@@ -156,7 +156,7 @@ pub(crate) const DRINKS: &[Recipe] = &[
         LONG,
         4.0,
         &[
-            of("Tolvaca Blanco Tequila", "50 ml"),
+            of("Tolbrenque Blanco Tequila", "50 ml"),
             of("Hibiscus Syrup", "20 ml"),
             of("Pressed Lime Juice", "20 ml"),
             lossy("Basaltine Soda Water", "60 ml", 5),
@@ -230,7 +230,7 @@ pub(crate) const DRINKS: &[Recipe] = &[
         LONG,
         3.5,
         &[
-            of("Tolvaca Blanco Tequila", "45 ml"),
+            of("Tolbrenque Blanco Tequila", "45 ml"),
             of("Pressed Lime Juice", "10 ml"),
             of("Fizzarow Pink Grapefruit Soda", "200 ml"),
         ],
@@ -260,7 +260,7 @@ pub(crate) const DRINKS: &[Recipe] = &[
         ],
     ),
     drink(
-        "Green Flash",
+        "Verdigris Bell",
         1_350,
         UP,
         2.4,
@@ -280,7 +280,7 @@ pub(crate) const DRINKS: &[Recipe] = &[
             of("Ombrevane Espadín Mezcal", "40 ml"),
             of("Umbelarre Sotol", "15 ml"),
             of("Blancorel Bianco Vermouth", "20 ml"),
-            of("Marrasquet Maraschino", "1 barspoon"),
+            of("Cherrevaun Maraschino", "1 barspoon"),
         ],
     ),
     drink(
@@ -357,7 +357,7 @@ pub(crate) const DRINKS: &[Recipe] = &[
         ],
     ),
     drink(
-        "Bramble Cove",
+        "Thornwick Hollow",
         1_200,
         ROCKS,
         2.8,

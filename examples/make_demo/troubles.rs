@@ -15,7 +15,7 @@ pub(crate) const NEVER_CAME: [(&str, u32); 2] = [("Corrimond London Dry Gin", 10
 
 /// One tequila rung, its twin poured.
 pub(crate) const RUNG: &str = "Merrovar Blanco Tequila";
-pub(crate) const POURED: &str = "Tolvaca Blanco Tequila";
+pub(crate) const POURED: &str = "Tolbrenque Blanco Tequila";
 pub(crate) const TWINS_FROM: u32 = 9;
 pub(crate) const TWINS_SHARE: f64 = 0.45;
 

@@ -144,9 +144,19 @@ impl App {
     fn save_lines(&mut self, lines: Vec<crate::domain::ledger::CountLine>) -> Result<(), DeskError> {
         for (n, line) in lines.iter().enumerate() {
             let Some(screen) = &mut self.screens.count else { return Ok(()) };
-            if let Err(refused) = counting::save_line(&self.store, screen.sheet(), line) {
-                screen.refused(&lines[n..]);
-                return Err(refused);
+            let known = screen.before(line);
+            match counting::save_line(&self.store, screen.sheet(), line, known.as_ref()) {
+                Ok(None) => {}
+                Ok(Some(other)) => {
+                    let name = self.setup.item_name(line.item).to_owned();
+                    let who = other.by.unwrap_or_else(|| "another terminal".to_owned());
+                    let (theirs, ours) = (other.entry, &line.entry);
+                    self.say(Notice::warning(format!("{name}: {who} entered {theirs} meanwhile; {ours} replaces it")));
+                }
+                Err(refused) => {
+                    screen.refused(&lines[n..]);
+                    return Err(refused);
+                }
             }
         }
         Ok(())

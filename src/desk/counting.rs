@@ -4,7 +4,7 @@ use super::situation::{Situation, situation};
 use super::{DeskError, refused};
 use crate::domain::gauge::level;
 use crate::domain::ledger::{Count, CountLine};
-use crate::domain::rows::{CountChoice, Entered, EntryMode, ItemFacts, Sheet, SheetLine, SheetPlace, suited_mode};
+use crate::domain::rows::{CountChoice, Entered, EntryMode, ItemFacts, Sheet, SheetLine, SheetPlace, suited};
 use crate::domain::venue::{CountId, ItemId, Moment, PlaceId, Setup, Shelf};
 use crate::store::{Connection, Store, counts, setup};
 use std::collections::HashMap;
@@ -107,8 +107,9 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
         let chosen = setup::place_entry(conn, *place)?.and_then(|word| EntryMode::parse(&word).ok());
         let here = situation.latest.iter().filter(|l| l.place == *place);
         let last = here.filter_map(|l| Some((&l.entry, bar.item(l.item)?.count_by)));
-        let mode = chosen.unwrap_or_else(|| suited_mode(last));
-        sheet_places.push(SheetPlace { place: *place, closed: closed.contains(place), mode });
+        let (suits, digit) = suited(last);
+        let mode = chosen.unwrap_or(suits);
+        sheet_places.push(SheetPlace { place: *place, closed: closed.contains(place), mode, digit });
     }
     let facts = lines.iter().map(|l| (l.item, facts(&situation, l.item))).collect();
     let mut elsewhere: HashMap<ItemId, Vec<(PlaceId, crate::domain::measure::Amount)>> = HashMap::new();
@@ -164,11 +165,17 @@ pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId) -> R
     })
 }
 
-/// Keeps a line; the commit is made before this returns.
+/// Keeps a line; the commit is made before this returns. `known` is what the line held when it was entered anew: when the
+/// book holds something else by now, another terminal entered it, and that entry is given back, replaced.
 ///
 /// # Errors
 /// [`DeskError`]: the entry cannot be one of this item, the place is closed, or the count is.
-pub fn save_line(store: &Store, sheet: &Sheet, line: &CountLine) -> Result<(), DeskError> {
+pub fn save_line(
+    store: &Store,
+    sheet: &Sheet,
+    line: &CountLine,
+    known: Option<&Entered>,
+) -> Result<Option<CountLine>, DeskError> {
     let Some(item) = sheet.setup.item(line.item) else {
         return Err(refused("this item is not in the book any more".to_owned()));
     };
@@ -178,8 +185,12 @@ pub fn save_line(store: &Store, sheet: &Sheet, line: &CountLine) -> Result<(), D
             let place = sheet.setup.place_name(line.place);
             return Err(refused(format!("{place} is closed in this count; what was counted there stays")));
         }
+        let there = counts::row_of(conn, line.count, line.place, line.item)?.filter(|row| !row.withdrawn);
         counts::put_line(conn, line)?;
-        Ok(())
+        let others = |row: &counts::CountRow| {
+            known.is_none_or(|k| k.entry != row.line.entry || k.at != row.line.at) && row.line.entry != line.entry
+        };
+        Ok(there.filter(others).map(|row| row.line))
     })
 }
 

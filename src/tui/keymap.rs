@@ -436,16 +436,16 @@ macro_rules! editing {
 macro_rules! counting {
     ($scope:expr, $mode_hint:literal, $mode_help:literal) => {
         [
-            bind($scope, &[ENTER], Action::AsExpected, "as expected", "Confirm the line as expected, and go on."),
-            bind($scope, &[c('s')], Action::Skip, "skip", "Leave the line for later and go on."),
             bind($scope, &[c('u')], Action::Undo, "undo", "Take the last entry back."),
+            bind($scope, &[c('s')], Action::Skip, "skip", "Leave the line for later and go on."),
             bind($scope, &[c('d')], Action::ClosePlace, "place done", "This place is counted: close it."),
+            bind($scope, &[c('x')], Action::CloseCount, "count done", "The whole count is done: close it."),
+            bind($scope, &[ENTER], Action::AsExpected, "as expected", "Confirm the line as expected, and go on."),
             bind($scope, &[c('n'), RIGHT], Action::Next, "next place", "Go to the next place."),
             bind($scope, &[c('p'), LEFT], Action::Previous, "", "Go to the place before."),
             bind($scope, &[c('a')], Action::AddItem, "add", "Add an item that stands here but is not listed."),
             bind($scope, &[c('m')], Action::ToggleOneKey, $mode_hint, $mode_help),
             bind($scope, BACKSPACE, Action::PreviousLine, "", "Go back one line, to enter it again."),
-            bind($scope, &[c('x')], Action::CloseCount, "close count", "The whole count is done: close it."),
         ]
     };
 }
@@ -503,20 +503,14 @@ const TABLE: &[&[Binding]] = &[
             Scope::CountOneKey,
             &[Key::Range('1', '9')],
             Does::Tenths,
-            "tenths",
-            "So many tenths are left in the opened one; go on.",
+            "an entry",
+            "Tenths, or sealed ones in a store, and go on.",
         ),
-        bind(Scope::CountOneKey, &[c('0')], Action::NoneHere, "none", "None is here; go on."),
-        bind(Scope::CountOneKey, &[c('f')], Action::OneSealed, "one full", "One sealed container is here; go on."),
-        bind(
-            Scope::CountOneKey,
-            &[c('+')],
-            Action::OneMore,
-            "one sealed more",
-            "One sealed more, before the key that goes on.",
-        ),
+        bind(Scope::CountOneKey, &[c('+')], Action::OneMore, "sealed", "One sealed more, before the key that goes on."),
         bind(Scope::CountOneKey, &[c('e')], Action::TypeOut, "type it", "Type this line out instead."),
-        typed(Scope::CountOneKey, &[c('.')], Does::Type, "", "Type this line out, beginning with an opened one."),
+        bind(Scope::CountOneKey, &[c('0')], Action::NoneHere, "", "None is here; go on."),
+        bind(Scope::CountOneKey, &[c('f')], Action::OneSealed, "", "One sealed container is here; go on."),
+        typed(Scope::CountOneKey, &[c('.')], Does::Type, "", "Says how to type a line out."),
     ],
     &counting!(Scope::CountOneKey, "typed", "Change to typing entries out."),
     &[

@@ -7,5 +7,5 @@ mod tonight;
 
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use period::{Evidence, PeriodView};
-pub use sheet::{Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited_mode};
+pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use tonight::{CountChoice, DeadlineRow, ExpectedRow, LowRow, StockRow, Tonight};

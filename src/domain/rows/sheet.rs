@@ -1,6 +1,6 @@
 //! The count sheet: a walk, what was entered, and what each line means now.
 
-use crate::domain::gauge::{Entry, Level, LevelError, Reading, as_entry, level};
+use crate::domain::gauge::{Entry, Level, LevelError, as_entry, level};
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::{Amount, Money, UnitCost};
 use crate::domain::order::packs_for;
@@ -8,6 +8,15 @@ use crate::domain::par::Need;
 use crate::domain::venue::{CountBy, CountMethod, Item, ItemId, Moment, PlaceId, Setup, words::words};
 use std::collections::HashMap;
 use std::sync::Arc;
+
+/// What a single digit means where one key is an entry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Digit {
+    /// So many tenths of the one opened container.
+    Tenths,
+    /// So many sealed containers: the place only stores them.
+    Sealed,
+}
 
 words! {
     /// How a place's lines are entered.
@@ -54,6 +63,8 @@ pub struct SheetPlace {
     pub closed: bool,
     /// How its lines are entered.
     pub mode: EntryMode,
+    /// What a digit means there in one-key entry.
+    pub digit: Digit,
 }
 
 /// What is known of an item besides this count.
@@ -184,6 +195,19 @@ impl Sheet {
         Some(as_entry(self.item(line)?, expected))
     }
 
+    /// More sealed containers than one would believe at a glance: more than a dozen, and more than three times what is
+    /// expected or wanted of the item in all of the bar. Worth a second look, never refused.
+    pub fn hard_to_believe(&self, line: usize, entry: &Entry) -> bool {
+        let Some(item) = self.item(line) else { return false };
+        let facts = self.facts.get(&item.id).copied().unwrap_or_default();
+        let here = self.lines.get(line).and_then(|l| l.expected).unwrap_or_default();
+        let known = [here, facts.on_hand.unwrap_or_default().amount, facts.par.unwrap_or_default()];
+        let most = known.into_iter().max().unwrap_or_default().per(item.size) * 3.0;
+        // Nothing to go by at all: a pallet is still hard to believe.
+        let anything = facts.on_hand.is_some() || facts.par.is_some();
+        entry.full as f64 > if anything { most.max(12.0) } else { 60.0 }
+    }
+
     /// What a line means with `typed` in it (or with what was kept, when nothing is typed); `None` for an empty line.
     ///
     /// The gap is what was expected in all − what is there in all: the same as usage − sold, since
@@ -240,21 +264,20 @@ fn progress<'a>(lines: impl Iterator<Item = &'a SheetLine>) -> Progress {
     lines.fold(Progress::default(), |p, l| Progress { done: p.done + usize::from(l.entered.is_some()), of: p.of + 1 })
 }
 
-/// The mode that suits a place: the one in which its last entries would have taken fewer keys. Typed, an entry is its
-/// own length and Enter; with one key, a line of nothing, of tenths alone or of one sealed container is one key, a small
-/// number of whole things too, each further sealed container is one more, and any other line is typed out behind a key.
-pub fn suited_mode<'a>(last: impl Iterator<Item = (&'a Entry, CountBy)>) -> EntryMode {
-    let (mut one_key, mut typed) = (0, 0);
+/// How a place is best entered, from its last lines. A digit is sealed containers where nothing was open, as in a
+/// cellar, else tenths. One key suits where most lines were one key's worth; where sealed and opened containers stand
+/// mixed, typing them out says better what is meant.
+pub fn suited<'a>(last: impl Iterator<Item = (&'a Entry, CountBy)>) -> (EntryMode, Digit) {
+    let (mut all, mut opened, mut by_tenths, mut by_number) = (0_usize, 0_usize, 0_usize, 0_usize);
     for (entry, count_by) in last {
-        let length = entry.to_string().chars().count() + 1;
-        typed += length;
-        one_key += match (entry.full, &entry.open[..]) {
-            (0, []) => 1,
-            (1..=9, []) if count_by == CountBy::Whole => 1,
-            (full, []) => (full as usize).min(length + 1),
-            (full, [Reading::Tenths(1..=9)]) => (full as usize + 1).min(length + 1),
-            _ => length + 1,
-        };
+        let small = entry.full <= 9 && entry.open.is_empty();
+        let single = entry.full == 0 && entry.open.len() <= 1;
+        all += 1;
+        opened += usize::from(!entry.open.is_empty());
+        by_tenths += usize::from(single || (small && count_by == CountBy::Whole));
+        by_number += usize::from(small);
     }
-    if one_key < typed { EntryMode::OneKey } else { EntryMode::Typed }
+    let digit = if all > 0 && opened == 0 { Digit::Sealed } else { Digit::Tenths };
+    let simple = if digit == Digit::Sealed { by_number } else { by_tenths };
+    (if all > 0 && simple * 5 >= all * 3 { EntryMode::OneKey } else { EntryMode::Typed }, digit)
 }

@@ -10,7 +10,7 @@ pub use start::CountStart;
 use super::Effect;
 use crate::domain::gauge::{Entry, EntryError};
 use crate::domain::ledger::CountLine;
-use crate::domain::rows::{Entered, EntryMode, Sheet};
+use crate::domain::rows::{Digit, Entered, EntryMode, Sheet};
 use crate::domain::venue::{CountBy, CountMethod, Gtin, ItemId, Moment, PlaceId};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::field::Field;
@@ -18,8 +18,12 @@ use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
 
 /// A scanner types its digits faster than anyone's fingers: in one-key entry a digit waits this long, in milliseconds,
-/// for another one before it counts as tenths.
-pub const SCANNER_PAUSE_MS: u64 = 40;
+/// for another one before it is an entry.
+pub const SCANNER_PAUSE_MS: u64 = 70;
+
+/// So many digits with no longer pause between them are a scanner's, whether or not they make a right bar code: nobody
+/// enters six lines in four tenths of a second, and a misread scan must not become entries.
+const SCAN: usize = 6;
 
 /// Longest entry that can be typed.
 const ENTRY_LENGTH: usize = 40;
@@ -34,6 +38,8 @@ pub struct CountScreen {
     entry: Option<Field>,
     /// Digits of one-key entry that wait to see whether a scanner typed them.
     burst: String,
+    /// An entry that was hard to believe and said so: entered once more, it is believed.
+    doubted: Option<String>,
     /// Sealed containers said with `+` for this line, before the key that goes on.
     sealed: i64,
     /// Lines that were skipped, to be gone back to.
@@ -56,6 +62,7 @@ impl CountScreen {
             window: Window::default(),
             entry: None,
             burst: String::new(),
+            doubted: None,
             sealed: 0,
             skipped: Vec::new(),
             done,
@@ -94,6 +101,11 @@ impl CountScreen {
         self.place().and_then(|p| self.sheet.place(p)).map_or(EntryMode::Typed, |p| p.mode)
     }
 
+    /// What a digit means where the cursor is.
+    fn digit(&self) -> Digit {
+        self.place().and_then(|p| self.sheet.place(p)).map_or(Digit::Tenths, |p| p.digit)
+    }
+
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
         match (&self.entry, self.mode()) {
@@ -108,34 +120,70 @@ impl CountScreen {
         !self.burst.is_empty()
     }
 
-    /// No more digits came: those that waited were typed by a person, each the tenths of a line.
+    /// Whether what waits is a scanner's: then the key that ends it is the scanner's too, be it Enter or Tab.
+    pub fn scanning(&self) -> bool {
+        self.burst.len() >= SCAN
+    }
+
+    /// No more digits came: a scanner's are looked up, a person's are an entry each.
     pub fn settle(&mut self, now: Moment) -> Effect {
+        if self.scanning() {
+            let scanned = std::mem::take(&mut self.burst);
+            return self.scanned(&scanned);
+        }
         let digits: Vec<u8> = std::mem::take(&mut self.burst).bytes().map(|b| b - b'0').collect();
         let mut kept = Vec::with_capacity(digits.len());
-        for tenths in digits {
+        for digit in digits {
+            if !kept.is_empty() && self.here_is_done() {
+                return with_earlier(kept, self.end_of_place());
+            }
             let item = self.sheet.item(self.selected());
             let whole = item.is_some_and(|i| i.count_by == CountBy::Whole);
-            // What is only counted whole has no tenths: the digit is so many containers.
+            // What is only counted whole, and what stands sealed in a store, has no tenths: the digit is containers.
             let sealed = self.sealed;
-            let typed = match tenths {
-                _ if whole => (sealed + i64::from(tenths)).to_string(),
+            let typed = match digit {
+                _ if whole || self.digit() == Digit::Sealed => (sealed + i64::from(digit)).to_string(),
                 0 => sealed.to_string(),
-                _ => format!("{sealed}.{tenths}"),
+                _ => format!("{sealed}.{digit}"),
             };
             match self.line_of(&typed, now) {
                 Ok(line) => kept.push(self.keep(line)),
                 Err(refused) => return with_earlier(kept, Effect::Say(refused)),
             }
         }
-        if kept.is_empty() { Effect::None } else { Effect::SaveLines(kept) }
+        if kept.is_empty() {
+            return Effect::None;
+        }
+        let then = self.end_of_place();
+        with_earlier(kept, then)
+    }
+
+    /// Whether every line of the place under the cursor is entered.
+    fn here_is_done(&self) -> bool {
+        self.place().is_some_and(|place| {
+            let progress = self.sheet.progress_in(place);
+            progress.done == progress.of
+        })
+    }
+
+    /// Says what to do once the last line of a place is entered; nothing before that.
+    fn end_of_place(&self) -> Effect {
+        let Some(place) = self.place().filter(|_| self.here_is_done()) else { return Effect::None };
+        let name = self.sheet.setup.place_name(place);
+        let lines = self.sheet.progress_in(place).of;
+        let next = self.sheet.places.iter().skip_while(|p| p.place != place).nth(1);
+        let on = next.map_or("; x closes the count".to_owned(), |next| {
+            format!(", n goes on to {}", self.sheet.setup.place_name(next.place))
+        });
+        Effect::Say(Notice::info(format!("{name}: all {lines} lines are counted. d closes the place{on}")))
     }
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action, now: Moment) -> Effect {
         if self.waits() && !matches!(action, Action::Tenths(_) | Action::NoneHere) {
-            if action == Action::AsExpected && is_scan(&self.burst) {
-                let scanned = std::mem::take(&mut self.burst);
-                return self.scanned(&scanned);
+            if self.scanning() {
+                // The key that ends a scan is the scanner's.
+                return self.settle(now);
             }
             // The digits were a person's after all; then the new key does what it does, once they are kept.
             return match self.settle(now) {
@@ -161,6 +209,9 @@ impl CountScreen {
         }
         let lines = self.sheet.lines.len();
         match action {
+            Action::Type('.') if self.mode() == EntryMode::OneKey => Effect::Say(Notice::warning(
+                "one key is an entry here, so the digit before is kept already: u takes it back, e types a line out",
+            )),
             Action::Type(c) => self.begin(&c.to_string()),
             Action::TypeOut => self.begin(""),
             Action::Tenths(tenths) => {
@@ -253,9 +304,13 @@ impl CountScreen {
         match self.line_of(typed, now) {
             Ok(line) => {
                 self.entry = None;
-                Effect::SaveLines(vec![self.keep(line)])
+                let kept = self.keep(line);
+                with_earlier(vec![kept], self.end_of_place())
             }
-            Err(refused) => Effect::Say(refused),
+            Err(refused) => {
+                self.doubted = Some(typed.to_owned());
+                Effect::Say(refused)
+            }
         }
     }
 
@@ -263,6 +318,9 @@ impl CountScreen {
     fn line_of(&self, typed: &str, now: Moment) -> Result<CountLine, Notice> {
         let say = |e: EntryError| Notice::error(e.to_string());
         let entry = Entry::parse(&typed.replace(',', ".")).map_err(say)?;
+        if self.sheet.hard_to_believe(self.selected(), &entry) && self.doubted.as_deref() != Some(typed) {
+            return Err(Notice::warning(format!("{} sealed ones? Enter once more if that is so", entry.full)));
+        }
         self.checked(entry, None, now)
     }
 
@@ -280,6 +338,12 @@ impl CountScreen {
         Ok(CountLine { count: self.sheet.count.id, place, item, at: now, entry, method, by: self.by.clone() })
     }
 
+    /// What a line held before it was entered as it is now, as far as this terminal knows.
+    pub fn before(&self, line: &CountLine) -> Option<Entered> {
+        let last = self.done.iter().rev().find(|(place, item, _)| (*place, *item) == (line.place, line.item));
+        last.and_then(|(_, _, before)| before.clone())
+    }
+
     /// Puts a line on the sheet as kept, remembers what it was, and goes on. If the book refuses it, the application
     /// calls [`CountScreen::refused`].
     fn keep(&mut self, line: CountLine) -> CountLine {
@@ -288,6 +352,7 @@ impl CountScreen {
         self.done.push((line.place, line.item, before));
         self.skipped.retain(|s| *s != (line.place, line.item));
         self.sheet.put(&line);
+        self.doubted = None;
         self.advance(at);
         line
     }
@@ -316,10 +381,14 @@ impl CountScreen {
         }
     }
 
-    /// To the next line of the walk; at the end of a place whose lines are not all entered, it stays in the place.
+    /// To the next line of the place; from its last one back to the first that is not entered, and where none is left,
+    /// it stays: going on to another place, where digits may mean something else, is the person's to decide.
     fn advance(&mut self, from: usize) {
-        let next = (from + 1).min(self.sheet.lines.len().saturating_sub(1));
-        self.go_to(next);
+        let Some(place) = self.sheet.lines.get(from).map(|l| l.place) else { return };
+        let here = |at: &usize| self.sheet.lines[*at].place == place;
+        let next = Some(from + 1).filter(|at| *at < self.sheet.lines.len()).filter(here);
+        let open = (0..self.sheet.lines.len()).filter(here).find(|at| self.sheet.lines[*at].entered.is_none());
+        self.go_to(next.or(open).unwrap_or(from));
     }
 
     /// The first line at or after `from`, around the end, that is not entered and not in a closed place.
@@ -348,7 +417,10 @@ impl CountScreen {
             return Effect::Say(Notice::warning("nothing is expected here yet: type what is there, 0 if none"));
         };
         match self.checked(entry, Some(CountMethod::Expected), now) {
-            Ok(line) => Effect::SaveLines(vec![self.keep(line)]),
+            Ok(line) => {
+                let kept = self.keep(line);
+                with_earlier(vec![kept], self.end_of_place())
+            }
             Err(refused) => Effect::Say(refused),
         }
     }
@@ -428,7 +500,10 @@ impl CountScreen {
         let item = Gtin::parse(digits).ok().and_then(|g| self.sheet.setup.item_by_gtin(&g).map(|i| i.id));
         match item {
             Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
-            None => Effect::Say(Notice::warning(format!("no item has the bar code {digits}"))),
+            None if Gtin::parse(digits).is_ok() => {
+                Effect::Say(Notice::warning(format!("no item has the bar code {digits}; nothing was entered")))
+            }
+            None => Effect::Say(Notice::warning("that scan was misread: scan again; nothing was entered")),
         }
     }
 
@@ -447,7 +522,8 @@ impl CountScreen {
     fn step_place(&mut self, step: isize) -> Effect {
         let here = self.place().and_then(|place| self.sheet.places.iter().position(|p| p.place == place));
         let Some(to) = here.and_then(|n| n.checked_add_signed(step)).filter(|n| *n < self.sheet.places.len()) else {
-            return Effect::Say(Notice::info("there is no further place in this count"));
+            let which = if step < 0 { "first" } else { "last" };
+            return Effect::Say(Notice::info(format!("this is the {which} place of this count")));
         };
         let place = self.sheet.places[to].place;
         let first = self.sheet.lines.iter().position(|l| l.place == place);
@@ -455,7 +531,16 @@ impl CountScreen {
         if let Some(at) = open.or(first) {
             self.go_to(at);
         }
-        Effect::None
+        Effect::Say(Notice::info(format!("{}: {}", self.sheet.setup.place_name(place), self.how())))
+    }
+
+    /// How lines are entered here, in words.
+    fn how(&self) -> &'static str {
+        match (self.mode(), self.digit()) {
+            (EntryMode::Typed, _) => "typed, 3.4 is 3 sealed and one at .4",
+            (EntryMode::OneKey, Digit::Tenths) => "one key, a digit is tenths",
+            (EntryMode::OneKey, Digit::Sealed) => "one key, a digit is sealed ones",
+        }
     }
 
     fn close_place(&mut self) -> Effect {
@@ -492,7 +577,7 @@ impl CountScreen {
             Some(at) => {
                 self.go_to(at);
                 let next = self.place().map_or("", |p| self.sheet.setup.place_name(p));
-                Notice::info(format!("{name} is done. Next: {next}"))
+                Notice::info(format!("{name} is done. Next: {next}, {}", self.how()))
             }
             None => Notice::info(format!("{name} is done, and so are all places. x closes the count")),
         }

@@ -2,9 +2,10 @@
 
 use super::CountScreen;
 use crate::domain::gauge::Entry;
-use crate::domain::rows::{Entered, EntryMode, Meaning, Progress};
+use crate::domain::measure::Amount;
+use crate::domain::rows::{Digit, Entered, Meaning, Progress};
 use crate::domain::venue::{CountMethod, Item, PlaceId};
-use crate::tui::screen::{Scene, gap_style, signed};
+use crate::tui::screen::{Scene, fitting, gap_style, signed};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
@@ -13,7 +14,7 @@ use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
-use ratatui::widgets::{Clear, Paragraph};
+use ratatui::widgets::{Clear, Paragraph, Wrap};
 
 /// Cells of the whisker column.
 const WHISKER: u16 = 13;
@@ -48,7 +49,7 @@ impl CountScreen {
         let row = |at: usize| self.row(at, selected, scene.theme);
         let cells = columns::draw(frame, body, COLUMNS, len, &mut window, row, scene.theme);
         self.window = window;
-        frame.render_widget(Paragraph::new(self.foot(scene)), foot);
+        frame.render_widget(Paragraph::new(self.foot(foot.width, scene)).wrap(Wrap { trim: true }), foot);
         if let (Some(field), Some(Some(cell))) = (&self.entry, cells.get(COUNTED)) {
             // Over the cell and as far to the right as several readings need; with the terminal's own cursor in it.
             let area = Rect { width: (body.right() - cell.x).min(FIELD), ..*cell };
@@ -77,10 +78,7 @@ impl CountScreen {
         if !self.skipped.is_empty() {
             second.push(Span::raw(format!(", {} skipped", self.skipped.len())));
         }
-        second.push(Span::raw(match self.mode() {
-            EntryMode::OneKey => "  one key: a digit is tenths",
-            EntryMode::Typed => "  typed: 3.4 is 3 sealed, one at .4",
-        }));
+        second.push(Span::raw(format!("  {}", self.how())));
         if self.sheet.count.blind {
             second.push(Span::styled("  BLIND", theme.warning));
         }
@@ -120,6 +118,7 @@ impl CountScreen {
     fn said(&self, ahead: usize) -> Option<String> {
         let sealed = if ahead == 0 && self.sealed > 0 { self.sealed.to_string() } else { String::new() };
         match self.burst.chars().nth(ahead) {
+            Some(digit) if self.digit() == Digit::Sealed => Some(format!("{sealed}{digit}")),
             Some(digit) => Some(format!("{sealed}.{digit}")),
             None if sealed.is_empty() => None,
             None => Some(format!("{sealed}+")),
@@ -166,57 +165,51 @@ impl CountScreen {
         ]
     }
 
-    /// Two lines about the line under the cursor, in words, for windows that have dropped columns.
-    fn foot(&self, scene: Scene) -> Vec<Line<'static>> {
+    /// Two lines about the line under the cursor, in words, for windows that have dropped columns: what it means, and
+    /// what Enter will do. What does not fit is left out whole; the name stands in the table.
+    fn foot(&self, width: u16, scene: Scene) -> Vec<Line<'static>> {
         let at = self.selected();
         let (Some(line), Some(item)) = (self.sheet.lines.get(at), self.sheet.item(at)) else {
             return vec![Line::from("This count has no lines; `a` adds an item where you stand.")];
         };
-        let show = self.sheet.setup.venue.show();
-        let name = text::safe(&item.name);
-        let size = show.amount(item.basis, item.size);
-        let mut first = vec![Span::styled(name, scene.theme.title), Span::raw(format!(" ({size})"))];
+        let theme = scene.theme;
         if self.sheet.hidden(line.place) {
-            first.push(Span::raw("  what is expected is hidden until this place is done (d)"));
-            return vec![Line::from(first), self.enter_hint(at, scene.theme.muted)];
+            let hidden = Line::from("What is expected is hidden until this place is done (d)");
+            return vec![hidden, self.enter_hint(at, theme.muted)];
         }
-        let typed = self.typed_for(true);
-        let meaning = match self.sheet.meaning(at, typed.as_ref()) {
-            Ok(meaning) => meaning,
-            Err(refused) => {
-                first.push(Span::styled(format!("  {refused}"), scene.theme.error));
-                None
+        let show = self.sheet.setup.venue.show();
+        let size = Span::styled(format!("{} each", show.amount(item.basis, item.size)), theme.muted);
+        let facts = self.sheet.facts.get(&line.item).copied().unwrap_or_default();
+        let since = facts.since.map_or(String::new(), |at| self.sheet.setup.venue.days.short(at));
+        let since = Span::styled(if since.is_empty() { since } else { format!("last counted {since}") }, theme.muted);
+        let parts = match self.sheet.meaning(at, self.typed_for(true).as_ref()) {
+            Err(refused) => return vec![Line::from(Span::styled(refused.to_string(), theme.error))],
+            Ok(None) => vec![since, size],
+            Ok(Some(m)) => {
+                let gap = m.gap.map_or(Span::raw(""), |gap| {
+                    let gap_text = signed(&show.amount(item.basis, gap), gap.0);
+                    let u = show.bare(item.basis, Amount(m.u.round() as i64));
+                    let cost = m.cost.map_or(String::new(), |c| format!(" = {} {}", show.money(c), show.currency));
+                    let text = format!("gap {gap_text} {} {u}{cost}", theme.glyphs.plus_minus);
+                    Span::styled(text, gap_style(gap.as_f64(), m.u, theme))
+                });
+                let here = Span::raw(format!("here {}", show.amount(item.basis, m.here.amount)));
+                let assumed = if m.assumed > 0 { "other places as expected" } else { "" };
+                vec![gap, here, Span::styled(assumed, theme.muted), size, since]
             }
         };
-        if let Some(m) = meaning {
-            let here = show.amount(item.basis, m.here.amount);
-            let u = scene.theme.glyphs.plus_minus;
-            first.push(Span::raw(format!("  here {here}")));
-            if let Some(gap) = m.gap {
-                let gap_text = signed(&show.amount(item.basis, gap), gap.0);
-                let u_text = show.bare(item.basis, crate::domain::measure::Amount(m.u.round() as i64));
-                let style = gap_style(gap.as_f64(), m.u, scene.theme);
-                first.push(Span::raw("  gap "));
-                first.push(Span::styled(format!("{gap_text} {u} {u_text}"), style));
-                if let Some(cost) = m.cost {
-                    first.push(Span::raw(format!(" = {} {}", show.money(cost), show.currency)));
-                }
-            }
-            if m.assumed > 0 {
-                first.push(Span::styled("  (other places as expected)", scene.theme.muted));
-            }
-        } else if let Some(since) = self.sheet.facts.get(&line.item).and_then(|f| f.since) {
-            let since = self.sheet.setup.venue.days.short(since);
-            first.push(Span::styled(format!("  last counted {since}"), scene.theme.muted));
-        }
-        vec![Line::from(first), self.enter_hint(at, scene.theme.muted)]
+        vec![fitting::line(parts, width.into()), self.enter_hint(at, theme.muted)]
     }
 
     /// What Enter will do, said before it is pressed.
     fn enter_hint(&self, at: usize, style: Style) -> Line<'static> {
         let Some(line) = self.sheet.lines.get(at) else { return Line::from("") };
-        let hint = if self.entry.is_some() {
-            "Enter keeps what is typed: 3 sealed, 3.4 and one at four tenths, .4.7 two opened, 0 none".to_owned()
+        let closed = self.sheet.place(line.place).is_some_and(|p| p.closed);
+        let hint = if closed {
+            let place = text::safe(self.sheet.setup.place_name(line.place));
+            format!("{place} is closed in this count; n goes on to the next place, x closes the count")
+        } else if self.entry.is_some() {
+            "Enter keeps it: 3 sealed, 3.4 and one at four tenths, .4.7 two opened, 0 none".to_owned()
         } else if line.entered.is_some() {
             "Counted. Enter goes on; a digit counts it anew; u takes the last entry back".to_owned()
         } else if self.sheet.hidden(line.place) {

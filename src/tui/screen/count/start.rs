@@ -11,7 +11,7 @@ use crate::tui::widget::window::Window;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
-use ratatui::widgets::Paragraph;
+use ratatui::widgets::{Paragraph, Wrap};
 
 /// The list of what can be counted.
 #[derive(Debug)]
@@ -89,10 +89,10 @@ impl CountStart {
         let lines = vec![
             Line::from(vec![Span::styled(blind, theme.title), Span::raw("  (b changes it)")]),
             Line::from(
-                "A blind count hides what is expected, used and sold of a place until that place is done, so that",
+                "A blind count hides what is expected and sold of a place until that place is done, so that nobody \
+                 counts what they think should be there.",
             ),
-            Line::from("nobody counts what they think should be there."),
         ];
-        frame.render_widget(Paragraph::new(lines), foot);
+        frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), foot);
     }
 }
