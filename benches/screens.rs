@@ -88,22 +88,25 @@ fn measure(name: &str, book: &Path) {
     screen.until_text("help");
     key(&mut screen, "C", |s| s.contains("Choose what to walk"));
     key(&mut screen, "\r", |s| done(s) == Some(0));
-    if screen.shown().contains("one key:") {
-        key(&mut screen, "m", |s| s.contains("typed:"));
+    if screen.shown().contains("one key,") {
+        key(&mut screen, "m", |s| s.contains("typed,"));
     }
     let (mut begin, mut digit, mut drop, mut keep) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for _ in 0..400 {
-        begin.push(key(&mut screen, "2", |s| s.contains("keeps what is typed")));
+        begin.push(key(&mut screen, "2", |s| s.contains("Enter keeps it")));
         let before = screen.shown();
         digit.push(key(&mut screen, ".", |s| s != before));
-        drop.push(key(&mut screen, "\x1b", |s| !s.contains("keeps what is typed")));
+        drop.push(key(&mut screen, "\x1b", |s| !s.contains("Enter keeps it")));
     }
     for n in 0..150 {
-        if screen.shown().contains("one key:") {
-            key(&mut screen, "m", |s| s.contains("typed:"));
+        if screen.shown().contains("one key,") {
+            key(&mut screen, "m", |s| s.contains("typed,"));
         }
-        key(&mut screen, "2", |s| s.contains("keeps what is typed"));
+        key(&mut screen, "2", |s| s.contains("Enter keeps it"));
         keep.push(key(&mut screen, "\r", |s| done(s) == Some(n + 1)));
+        if screen.shown().contains("n goes on to") {
+            key(&mut screen, "n", |s| !s.contains("n goes on to"));
+        }
     }
     println!("  the pseudo-terminal's echo   {}", told(echo()));
     println!("  key to painted: begin typing {}", told(begin));

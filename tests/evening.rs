@@ -57,8 +57,8 @@ fn an_evening() {
     bar.until("the cursor on the rail", |s| s.contents().contains("Speed rail"));
     bar.press("\r");
     bar.until_text("0 of 27 lines");
-    if bar.shown().contains("one key:") {
-        bar.press_until("m", "typed:");
+    if bar.shown().contains("one key,") {
+        bar.press_until("m", "typed,");
     }
     bar.press_until("1.4\r", "1 of 27");
     bar.press_until("9.9\r", "2 of 27");

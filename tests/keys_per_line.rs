@@ -12,7 +12,7 @@ mod demo;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tantalus::app::{App, Options};
 use tantalus::domain::gauge::{Entry, Reading};
-use tantalus::domain::rows::EntryMode;
+use tantalus::domain::rows::{Digit, EntryMode};
 use tantalus::domain::venue::CountBy;
 use tantalus::store::Store;
 
@@ -34,15 +34,15 @@ impl Walk {
 }
 
 /// The keys for an entry in a mode.
-fn keys_for(entry: &Entry, mode: EntryMode, count_by: CountBy) -> String {
+fn keys_for(entry: &Entry, mode: EntryMode, digit: Digit, count_by: CountBy) -> String {
     let typed = format!("{entry}\n");
     if mode == EntryMode::Typed {
         return typed;
     }
     match (&entry.full, &entry.open[..]) {
+        (full @ 0..=9, []) if count_by == CountBy::Whole || digit == Digit::Sealed => full.to_string(),
         (full @ 0..=3, [Reading::Tenths(tenths @ 1..=9)]) => format!("{}{tenths}", "+".repeat(*full as usize)),
         (0, []) => "0".to_owned(),
-        (full @ 1..=9, []) if count_by == CountBy::Whole => full.to_string(),
         (full @ 1..=3, []) => format!("{}f", "+".repeat(*full as usize - 1)),
         (0, _) => typed,
         _ => format!("e{typed}"),
@@ -66,18 +66,14 @@ fn a_walk_along_the_whole_bar() {
             .map(|n| (sheet.expected_entry(*n).unwrap_or_default(), sheet.item(*n).unwrap().count_by))
             .collect();
         let before = walk.keys;
-        let cost = |mode| entries.iter().map(|(e, by)| keys_for(e, mode, *by).len()).sum::<usize>();
+        let cost = |mode| entries.iter().map(|(e, by)| keys_for(e, mode, place.digit, *by).len()).sum::<usize>();
         let other = if place.mode == EntryMode::Typed { EntryMode::OneKey } else { EntryMode::Typed };
         let mode = if cost(other) + 1 < cost(place.mode) { other } else { place.mode };
         if mode != place.mode {
             walk.press("m");
         }
         for (entry, count_by) in &entries {
-            walk.press(&keys_for(entry, mode, *count_by));
-        }
-        // The cursor has gone on to the next place; back to this one, to close it.
-        if Some(place) != sheet.places.last() {
-            walk.press("p");
+            walk.press(&keys_for(entry, mode, place.digit, *count_by));
         }
         walk.press("d");
         told.push((sheet.setup.place_name(place.place).to_owned(), mode, lines.len(), walk.keys - before));
@@ -93,7 +89,7 @@ fn a_walk_along_the_whole_bar() {
         println!("{place:<12} {mode:<8} {lines:>4} lines {keys:>4} keys  {:.2} a line", *keys as f64 / *lines as f64);
     }
     let (lines, keys) = (sheet.lines.len(), told.iter().map(|t| t.3).sum::<usize>());
-    let typed: usize = wanted.iter().map(|(_, (e, by))| keys_for(e, EntryMode::Typed, *by).len()).sum();
+    let typed: usize = wanted.iter().map(|(_, (e, by))| keys_for(e, EntryMode::Typed, Digit::Tenths, *by).len()).sum();
     println!("in all       {lines} lines {keys} keys  {:.2} a line", keys as f64 / lines as f64);
     println!("all typed    {lines} lines {typed} keys  {:.2} a line", typed as f64 / lines as f64);
     assert!(keys * 10 <= lines * 22, "{keys} keys for {lines} lines");

@@ -1,11 +1,12 @@
 //! Comparing two counts.
 
 use super::{DeskError, refused};
-use crate::domain::ledger::{Count, CountLine, Movements, Sale};
+use crate::domain::ledger::{Batch, Count, CountLine, Movements, Sale, taken_by};
 use crate::domain::rows::{Evidence, PeriodView};
 use crate::domain::usage::{Period, Variance, variance};
 use crate::domain::venue::{Costs, CountId, ItemId, Setup};
 use crate::store::{Connection, Store, counts, journal, sales, setup};
+use std::collections::{BTreeSet, HashSet};
 
 /// Which counts to compare.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -34,7 +35,7 @@ impl Read {
         let to = closing.iter().map(|l| l.at).max().unwrap_or_default();
         let costs = Costs::new(&setup, &journal::last_paid(conn, to)?, setup.venue.days.day_of(to));
         Ok(Read {
-            latest: counts::latest(conn, None)?,
+            latest: counts::latest(conn, to, None)?,
             movements: journal::movements(conn, from, to)?,
             sales: sales::between(conn, from, to)?,
             setup,
@@ -76,9 +77,10 @@ pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId)
     store.read(|conn| {
         let read = Read::new(conn, opening, closing)?;
         let variance = read.compare()?;
-        let takes = |made: ItemId| {
-            let versions = read.setup.recipes.get(&made);
-            versions.is_some_and(|v| v.iter().any(|(_, r)| r.takes.iter().any(|t| t.item == item)))
+        let stocked: HashSet<ItemId> = read.latest.iter().map(|l| l.item).collect();
+        let counted = |id: ItemId| stocked.contains(&id);
+        let takes = |batch: &Batch| {
+            counted(batch.item) && taken_by(&read.setup, &counted, batch.item, batch.at).iter().any(|s| s.item == item)
         };
         let store = read.setup.store_of(item);
         Evidence::gather(item, &variance, &read.opening, &read.closing, &read.movements, store, takes)
@@ -89,8 +91,10 @@ pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId)
 /// Picks the counts to compare, and lists those that could be.
 fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count, Vec<Count>), DeskError> {
     let all: Vec<Count> = counts::list(conn)?.into_iter().filter(|c| c.closed.is_some()).collect();
-    let sizes = counts::place_numbers(conn)?;
-    let size = |c: &Count| sizes.get(&c.id).copied().unwrap_or(0);
+    let sets = counts::place_sets(conn)?;
+    let none = BTreeSet::new();
+    let places = |c: &Count| sets.get(&c.id).unwrap_or(&none);
+    let size = |c: &Count| places(c).len();
     let by_id = |id: CountId| all.iter().find(|c| c.id == id);
     // Counts that cover the bar are those of as many places as the widest of the last sixty: nightly counts of a rail
     // stand between them and compare with each other, not with the week.
@@ -103,7 +107,12 @@ fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count, Vec<Count>
     let earlier = all.iter().filter(|c| c.opened < closing.opened);
     let opening = match choice.opening {
         Some(id) => by_id(id),
-        None => earlier.clone().find(|c| size(c) == size(closing)).or(earlier.clone().next()),
+        // The same places best, then a count that saw them among others, then whatever there is.
+        None => {
+            let same = earlier.clone().find(|c| places(c) == places(closing));
+            let more = earlier.clone().find(|c| places(c).is_superset(places(closing)));
+            same.or(more).or(earlier.clone().next())
+        }
     };
     let opening = opening
         .ok_or_else(|| refused(format!("there is no closed count before “{}”; a variance needs two", closing.name)))?;

@@ -16,7 +16,7 @@ use std::collections::HashMap;
 pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<Count>), DeskError> {
     store.read(|conn| {
         let setup = setup::load(conn)?;
-        let latest = counts::latest(conn, None)?;
+        let latest = counts::latest(conn, now, None)?;
         let open = counts::open_count(conn)?;
         let choice = |label: String, places: Vec<PlaceId>| {
             let lines = setup.shelves.iter().filter(|s| places.contains(&s.place)).count();

@@ -3,10 +3,12 @@
 use super::DeskError;
 use super::ordering;
 use super::situation::{Situation, situation};
+use crate::domain::measure::Amount;
 use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight};
 use crate::domain::usage::Unmapped;
-use crate::domain::venue::{Moment, Setup};
+use crate::domain::venue::{Moment, PlaceId, Setup};
 use crate::store::{Connection, Store, counts, sales};
+use std::collections::HashSet;
 use std::sync::Arc;
 
 /// Sales of till names without a meaning are looked for over four weeks.
@@ -37,7 +39,10 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         }
         None => None,
     };
-    let newest = counts::list(conn)?.into_iter().find(|c| c.closed.is_some());
+    // Counted is an evening of which every place in use was seen, in one count or in several.
+    let tonight = situation.latest.iter().filter(|l| setup.venue.days.day_of(l.at) == day);
+    let seen: HashSet<PlaceId> = tonight.map(|l| l.place).collect();
+    let counted = open_count.is_none() && !seen.is_empty() && setup.shelves.iter().all(|s| seen.contains(&s.place));
     let last_in = |place| situation.latest.iter().filter(|l| l.place == place).map(|l| l.at).max();
     let view = ordering::view(conn, situation)?;
     let mut deadlines: Vec<DeadlineRow> = view
@@ -68,7 +73,7 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
     let since = Moment(now.0 - UNMAPPED_DAYS * 86_400_000);
     Ok(Tonight {
         day,
-        counted: newest.is_some_and(|c| setup.venue.days.day_of(c.opened) == day),
+        counted,
         open_count,
         places: setup.places.iter().map(|p| (p.id, last_in(p.id))).collect(),
         deadlines,
@@ -98,7 +103,7 @@ fn low(situation: &Situation) -> Vec<LowRow> {
                 on_order: need.on_order,
                 made_here: setup.recipes.contains_key(&need.item),
             };
-            (on_hand.amount.per(need.par) <= 0.5).then_some(row)
+            (need.par > Amount::ZERO && on_hand.amount.per(need.par) <= 0.5).then_some(row)
         })
         .collect();
     rows.sort_by(|a, b| a.on_hand.amount.per(a.par).total_cmp(&b.on_hand.amount.per(b.par)));

@@ -23,8 +23,14 @@ pub(super) fn view(conn: &Connection, situation: &Situation) -> Result<OrdersVie
     let setup = &situation.setup;
     let suggestion = suggest(setup, &situation.needs(), situation.now);
     let kept = orders::list(conn, &[OrderState::Draft])?;
+    // What somebody put into one supplier's draft is not suggested from another as well.
+    let taken = |supplier: SupplierId, item| {
+        let of_others = kept.iter().filter(|o| o.supplier != supplier).flat_map(|o| &o.lines);
+        of_others.into_iter().any(|l| l.item == item && l.packs > 0)
+    };
     let mut drafts = Vec::new();
-    for draft in suggestion.drafts {
+    for mut draft in suggestion.drafts {
+        draft.lines.retain(|line| !taken(draft.supplier, line.item));
         let of_supplier = kept.iter().find(|o| o.supplier == draft.supplier);
         drafts.push(match of_supplier {
             Some(order) => changed(setup, situation.now, draft, order),
@@ -108,6 +114,11 @@ fn keep(conn: &Connection, view: &DraftView) -> Result<OrderId, DeskError> {
     let lines = order_lines(&view.draft);
     match view.order {
         Some(id) => {
+            let there = orders::get(conn, id)?;
+            if there.state != OrderState::Draft {
+                let (name, state) = (there.name, there.state);
+                return Err(refused(format!("“{name}” is {state} meanwhile, from another terminal; look at it anew")));
+            }
             orders::put_lines(conn, id, &lines)?;
             Ok(id)
         }
@@ -260,7 +271,7 @@ pub fn receive(
     })
 }
 
-/// What did not come, in packs that are whole only where whole packs are missing: the rest is kept by the container.
+/// What did not come: whole packs where whole packs are missing, else one pack of the containers missing.
 fn rest_of(order: &Order, view: &ReceiveView) -> Vec<OrderLine> {
     let mut out = Vec::new();
     for (line, seen) in order.lines.iter().zip(&view.lines) {
@@ -272,7 +283,14 @@ fn rest_of(order: &Order, view: &ReceiveView) -> Vec<OrderLine> {
         out.push(if missing % line.pack == 0 {
             OrderLine { line: number, packs: missing / line.pack, ..line.clone() }
         } else {
-            OrderLine { line: number, packs: missing, pack: 1, price: line.price.times(1, line.pack), ..line.clone() }
+            // One pack of just what is missing: its price is rounded once, not container by container.
+            OrderLine {
+                line: number,
+                packs: 1,
+                pack: missing,
+                price: line.price.times(missing, line.pack),
+                ..line.clone()
+            }
         });
     }
     out
@@ -296,6 +314,9 @@ fn rest_name(conn: &Connection, name: &str) -> Result<String, DeskError> {
 pub fn give_up(store: &Store, id: OrderId) -> Result<(), DeskError> {
     store.write(|conn| {
         let order = orders::get(conn, id)?;
+        if order.state != OrderState::Sent {
+            return Err(refused(format!("“{}” is {} and cannot be given up", order.name, order.state)));
+        }
         Ok(orders::set_state(conn, id, OrderState::Closed, order.placed, order.expected)?)
     })
 }

@@ -220,6 +220,7 @@ pub(super) fn order_lines(setup: &Setup, order: &Order) -> Vec<OrderRow> {
         state: order.state,
         placed: order.placed,
         expected: order.expected,
+        pack: Some(line.pack),
     };
     order.lines.iter().map(row).collect()
 }

@@ -36,7 +36,7 @@ pub struct Situation {
 /// [`DeskError`].
 pub fn situation(conn: &Connection, now: Moment, except: Option<CountId>) -> Result<Situation, DeskError> {
     let setup = Arc::new(setup::load(conn)?);
-    let latest = in_use(&setup, counts::latest(conn, except)?);
+    let latest = in_use(&setup, counts::latest(conn, now, except)?);
     let mut lines = latest.clone();
     lines.extend(earlier_lines(conn, &latest, except)?);
     let since = lines.iter().map(|l| l.at).min().unwrap_or(now);
@@ -56,9 +56,11 @@ impl Situation {
     }
 }
 
-/// Leaves out spots that the bar has given up: no shelf any more, and the place was counted again without them.
+/// Leaves out spots that the bar has given up: the item has shelves, but not there, and the place was counted again
+/// without it. An item without any shelf stands where it was last seen.
 fn in_use(setup: &Setup, latest: Vec<CountLine>) -> Vec<CountLine> {
     let shelves: HashSet<(PlaceId, ItemId)> = setup.shelves.iter().map(|s| (s.place, s.item)).collect();
+    let shelved: HashSet<ItemId> = setup.shelves.iter().map(|s| s.item).collect();
     let mut newest: HashMap<PlaceId, (Moment, CountId)> = HashMap::new();
     for line in &latest {
         let known = newest.entry(line.place).or_insert((line.at, line.count));
@@ -67,13 +69,19 @@ fn in_use(setup: &Setup, latest: Vec<CountLine>) -> Vec<CountLine> {
         }
     }
     let keep = |l: &CountLine| {
-        shelves.contains(&(l.place, l.item)) || newest.get(&l.place).is_some_and(|(_, count)| *count == l.count)
+        !shelved.contains(&l.item)
+            || shelves.contains(&(l.place, l.item))
+            || newest.get(&l.place).is_some_and(|(_, count)| *count == l.count)
     };
     latest.into_iter().filter(keep).collect()
 }
 
-/// Where the newest lines of an item come from different counts and more than one of them has an opened container, the
-/// item must be reckoned from a count that saw them all: fetches the lines among which that count is.
+/// How far back a count is looked for that saw all places an item is poured from, before the oldest of their newest
+/// looks: a quarter of a year.
+const BACK: i64 = 92 * 86_400_000;
+
+/// Where the newest lines of an item come from different counts, it must be reckoned from a count that saw all places it
+/// is poured from: fetches the item's lines of the newest such count.
 fn earlier_lines(
     conn: &Connection,
     latest: &[CountLine],
@@ -86,13 +94,17 @@ fn earlier_lines(
     let mut out = Vec::new();
     for (item, lines) in by_item {
         let open: Vec<&&CountLine> = lines.iter().filter(|l| !l.entry.open.is_empty()).collect();
-        let poured = if open.is_empty() { lines.iter().collect() } else { open };
+        let poured: Vec<&&CountLine> = if open.is_empty() { lines.iter().collect() } else { open };
         if poured.iter().all(|l| l.count == poured[0].count) {
             continue;
         }
-        let Some(since) = poured.iter().map(|l| l.at).min() else { continue };
-        let earlier = counts::item_lines_since(conn, item, since)?;
-        out.extend(earlier.into_iter().filter(|l| Some(l.count) != except && !latest.contains(l)));
+        let Some(oldest) = poured.iter().map(|l| l.at).min() else { continue };
+        let earlier = counts::item_lines_since(conn, item, Moment(oldest.0 - BACK))?;
+        let earlier: Vec<CountLine> = earlier.into_iter().filter(|l| Some(l.count) != except).collect();
+        let saw_all =
+            |count: CountId| poured.iter().all(|p| earlier.iter().any(|l| l.count == count && l.place == p.place));
+        let common = earlier.iter().rev().find(|l| saw_all(l.count)).map(|l| l.count);
+        out.extend(earlier.iter().filter(|l| Some(l.count) == common && !latest.contains(l)).cloned());
     }
     Ok(out)
 }

@@ -9,7 +9,7 @@ use crate::domain::gauge::Reading;
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::venue::{CountId, CountMethod, ItemId, Moment, PlaceId, Seq, name_key};
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// One row of a count as it was written, in force or not.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -96,23 +96,23 @@ pub fn lines(conn: &Connection, id: CountId) -> Result<Vec<CountLine>, StoreErro
     all(DOING, conn, &sql, named_params! { ":count": id }, line)
 }
 
-/// The newest line in force of each place and item, over all counts but `except`: a count in progress is compared with
-/// what was known before it.
+/// The newest line in force of each place and item up to a moment, over all counts but `except`: a count in progress is
+/// compared with what was known before it.
 ///
 /// One descent of the index (item, place, at) for each place and item, each of which stops at its first row in force:
 /// what it costs depends on the size of the bar, not on the length of its history.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn latest(conn: &Connection, except: Option<CountId>) -> Result<Vec<CountLine>, StoreError> {
-    all(DOING, conn, &latest_sql(), named_params! { ":except": except }, line)
+pub fn latest(conn: &Connection, until: Moment, except: Option<CountId>) -> Result<Vec<CountLine>, StoreError> {
+    all(DOING, conn, &latest_sql(), named_params! { ":until": until, ":except": except }, line)
 }
 
 fn latest_sql() -> String {
     format!(
         "SELECT r.* FROM item i CROSS JOIN place p CROSS JOIN count_line r ON r.seq = (
              SELECT l.seq FROM count_line l INDEXED BY count_line_item
-             WHERE l.item = i.id AND l.place = p.id AND l.count IS NOT :except AND {IN_FORCE}
+             WHERE l.item = i.id AND l.place = p.id AND l.at <= :until AND l.count IS NOT :except AND {IN_FORCE}
              ORDER BY l.at DESC, l.seq DESC LIMIT 1)"
     )
 }
@@ -196,15 +196,18 @@ pub fn places(conn: &Connection, count: CountId) -> Result<Vec<PlaceId>, StoreEr
     )
 }
 
-/// How many places each count walks over.
+/// The places that each count walks over.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn place_numbers(conn: &Connection) -> Result<HashMap<CountId, usize>, StoreError> {
-    let numbers = all(DOING, conn, "SELECT count, count(*) AS places FROM count_place GROUP BY count", [], |row| {
-        Ok((row.get("count")?, row.get::<_, i64>("places")?))
-    })?;
-    Ok(numbers.into_iter().map(|(count, places)| (count, usize::try_from(places).unwrap_or(0))).collect())
+pub fn place_sets(conn: &Connection) -> Result<HashMap<CountId, BTreeSet<PlaceId>>, StoreError> {
+    let mut out: HashMap<CountId, BTreeSet<PlaceId>> = HashMap::new();
+    for (count, place) in
+        all(DOING, conn, "SELECT count, place FROM count_place", [], |row| Ok((row.get("count")?, row.get("place")?)))?
+    {
+        out.entry(count).or_default().insert(place);
+    }
+    Ok(out)
 }
 
 /// The places of a count that are closed.
@@ -360,7 +363,7 @@ mod tests {
     #[test]
     fn what_was_last_seen_is_sought_and_not_searched_for() {
         let latest = plan(&latest_sql());
-        assert!(latest.contains("SEARCH l USING INDEX count_line_item (item=? AND place=?)"), "{latest}");
+        assert!(latest.contains("SEARCH l USING INDEX count_line_item (item=? AND place=? AND at<?)"), "{latest}");
         assert!(latest.contains("SEARCH r USING INTEGER PRIMARY KEY"), "{latest}");
         assert!(!latest.contains("TEMP B-TREE"), "{latest}");
         let since = plan(&since_sql());

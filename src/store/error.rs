@@ -36,7 +36,9 @@ pub enum StoreError {
         supported: i64,
     },
     /// The book itself contradicts its own rules.
-    #[error("the book is damaged ({what}); run `tantalus check`, and `tantalus restore` to go back to a backup")]
+    #[error(
+        "the book is damaged ({what}); keep the file as it is and go back to a copy, or `tantalus dump` what can still be read"
+    )]
     Damaged {
         /// What was found.
         what: String,

@@ -5,7 +5,7 @@ use super::convert::sale_kind_number;
 use super::error::Doing;
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Money;
-use crate::domain::venue::{Moment, TillId};
+use crate::domain::venue::{Moment, SaleKind, TillId};
 use rusqlite::{CachedStatement, Connection, named_params, params};
 
 const BETWEEN: &str = "
@@ -58,12 +58,20 @@ pub fn unexplained(conn: &Connection, since: Moment) -> Result<Vec<Unexplained>,
         .prepare_cached(
             "SELECT t.id, t.name, s.lines, s.quantity, s.net, s.last FROM (
                  SELECT till, count(*) AS lines, sum(quantity) AS quantity, sum(net) AS net, max(at) AS last
-                 FROM sale INDEXED BY sale_at WHERE at >= :since GROUP BY till) s
+                 FROM sale INDEXED BY sale_at WHERE at >= :since AND kind NOT IN (:training, :return)
+                     AND NOT (kind = :void AND quantity > 0) GROUP BY till) s
              JOIN till_name t ON t.id = s.till WHERE t.mapped = 0 ORDER BY s.net DESC, t.name_key",
         )
         .doing(doing)?;
+    // As [`Sale::took`]: what was never made was not sold.
+    let params = named_params! {
+        ":since": since,
+        ":training": sale_kind_number(SaleKind::Training),
+        ":return": sale_kind_number(SaleKind::Return),
+        ":void": sale_kind_number(SaleKind::Void),
+    };
     let rows = statement
-        .query_map(named_params! { ":since": since }, |row| {
+        .query_map(params, |row| {
             Ok(Unexplained {
                 till: row.get("id")?,
                 name: row.get("name")?,

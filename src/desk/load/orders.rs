@@ -89,9 +89,12 @@ impl Loader<'_> {
         self.close(report)
     }
 
-    /// How many containers a pack of an order has: as in the offer that was valid when it was placed, or else the
+    /// How many containers a pack of an order has: as the file says, or else as in the offer that was valid when it was placed, or else the
     /// latest. Of several packs, the one of the line's own price, or else the smallest.
     fn pack(&mut self, line: u64, supplier: SupplierId, item: ItemId, row: &OrderRow) -> Option<i64> {
+        if row.pack.is_some() {
+            return row.pack;
+        }
         let day = row.placed.map(|at| self.form.days.day_of(at));
         let theirs = || self.offers.iter().filter(|o| o.supplier == supplier && o.item == item);
         let mut latest: HashMap<i64, (Option<NaiveDate>, Money)> = HashMap::new();
@@ -119,7 +122,7 @@ impl Loader<'_> {
     }
 }
 
-/// Whether lines order the same, whatever the pack: a file does not say it.
+/// Whether lines order the same, whatever the pack: a file may not say it.
 fn same(had: &[OrderLine], wanted: &[OrderLine]) -> bool {
     let said = |l: &OrderLine| (l.line, l.item, l.packs, l.price);
     had.len() == wanted.len() && had.iter().zip(wanted).all(|(a, b)| said(a) == said(b))

@@ -126,7 +126,7 @@ fn weighed(item: &Item, reading: Reading, gross: i64) -> Result<Level, LevelErro
 pub fn as_entry(item: &Item, amount: Amount) -> Entry {
     let tenths = amount.times(10, item.size.0.max(1)).0.max(0);
     if item.count_by == CountBy::Whole {
-        return Entry { full: (tenths + 5) / 10, open: Vec::new() };
+        return Entry { full: amount.times(1, item.size.0.max(1)).0.max(0), open: Vec::new() };
     }
     let rest = (tenths % 10) as u8;
     Entry { full: tenths / 10, open: if rest == 0 { Vec::new() } else { vec![Reading::Tenths(rest)] } }

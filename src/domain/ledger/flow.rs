@@ -131,6 +131,11 @@ impl Flows {
         sum
     }
 
+    /// The places where something happened to an item.
+    pub fn places(&self, item: ItemId) -> impl Iterator<Item = PlaceId> + '_ {
+        self.0.get(&item).into_iter().flatten().filter_map(|(place, _)| *place)
+    }
+
     /// In less out of one item in one place.
     pub fn net_in(&self, item: ItemId, place: PlaceId) -> Amount {
         let places = self.0.get(&item).into_iter().flatten();
@@ -164,8 +169,9 @@ pub fn flows(setup: &Setup, movements: &Movements, scope: Scope, counted: &dyn F
         }
     }
     for b in movements.batches.iter().filter(|b| counted(b.item)) {
-        if scope(b.item, None, b.at) {
-            out.at(b.item, None).made += b.made;
+        let store = setup.store_of(b.item);
+        if scope(b.item, store, b.at) {
+            out.at(b.item, store).made += b.made;
         }
         for share in taken_by(setup, counted, b.item, b.at) {
             if scope(share.item, None, b.at) {
@@ -177,7 +183,7 @@ pub fn flows(setup: &Setup, movements: &Movements, scope: Scope, counted: &dyn F
 }
 
 /// What one base unit of a batch takes from counted stock.
-fn taken_by(setup: &Setup, counted: &dyn Fn(ItemId) -> bool, item: ItemId, at: Moment) -> Vec<Share> {
+pub fn taken_by(setup: &Setup, counted: &dyn Fn(ItemId) -> bool, item: ItemId, at: Moment) -> Vec<Share> {
     let mut out = Vec::new();
     let whole = Share { item, numerator: 1, denominator: 1 };
     let own = |id: ItemId| id != item && counted(id);

@@ -1,6 +1,6 @@
 //! Two counts compared, and the facts behind one line.
 
-use crate::domain::ledger::{Count, CountLine, Delivery, Loss, Movements, Span, Transfer};
+use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Movements, Span, Transfer};
 use crate::domain::measure::Amount;
 use crate::domain::usage::{GapRow, SoldPart, Variance};
 use crate::domain::venue::{ItemId, Moment, PlaceId};
@@ -41,7 +41,7 @@ pub struct Evidence {
 
 impl Evidence {
     /// Gathers the facts of one item from those of a period; `store` is where its deliveries stand when they do not say,
-    /// `takes` tells which house-made items are made from it. `None` when the comparison has no line for it.
+    /// `takes` tells which batches took some of it. `None` when the comparison has no line for it.
     pub fn gather(
         item: ItemId,
         variance: &Variance,
@@ -49,7 +49,7 @@ impl Evidence {
         closing: &[CountLine],
         movements: &Movements,
         store: Option<PlaceId>,
-        takes: impl Fn(ItemId) -> bool,
+        takes: impl Fn(&Batch) -> bool,
     ) -> Option<Evidence> {
         let row = variance.rows.iter().find(|r| r.item == item)?.clone();
         let span = Span { from: row.from, to: row.to };
@@ -59,11 +59,15 @@ impl Evidence {
         let at = |lines: &[CountLine], place| lines.iter().find(|l| Some(l.place) == place).map(|l| l.at);
         let seen = |place: Option<PlaceId>, when: Moment| match (at(&opening, place), at(&closing, place)) {
             (Some(from), Some(to)) => Span { from, to }.holds(when),
+            // In a place that was left out it changes no sum, and is listed so that one can see why.
             _ => span.holds(when),
         };
         let mut sold: Vec<SoldPart> = variance.sold.parts.iter().filter(|p| p.item == item).copied().collect();
         sold.sort_by_key(|p| std::cmp::Reverse(p.amount));
-        let made = movements.batches.iter().filter(|b| span.holds(b.at) && (b.item == item || takes(b.item)));
+        let made = movements
+            .batches
+            .iter()
+            .filter(|b| (b.item == item && seen(store, b.at)) || (takes(b) && span.holds(b.at)));
         Some(Evidence {
             deliveries: keep(&movements.deliveries, |d| d.item == item && seen(d.place.or(store), d.at)),
             losses: keep(&movements.losses, |l| l.item == item && seen(l.place, l.at)),

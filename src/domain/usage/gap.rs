@@ -7,7 +7,7 @@ use crate::domain::ledger::{CountLine, Flow, Movements, Sale, Span, Spans, flows
 use crate::domain::measure::{Amount, Money};
 use crate::domain::venue::{Costs, ItemId, Kind, Moment, PlaceId, Setup};
 use serde::Serialize;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// How much of an item two counts can tell.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -94,7 +94,8 @@ pub struct Period<'a> {
     pub opening: &'a [CountLine],
     /// Lines of the closing count.
     pub closing: &'a [CountLine],
-    /// The newest line of every item and place, of whatever count: tells which places only store sealed containers.
+    /// The newest line of every item and place up to the closing, of whatever count: tells which places only store
+    /// sealed containers, and what is stock of its own.
     pub latest: &'a [CountLine],
     /// Movements from the first opening line to the last closing line.
     pub movements: &'a Movements,
@@ -118,10 +119,12 @@ struct Both<'a> {
 /// # Errors
 /// [`LevelError`] of a reading that gives no amount.
 pub fn variance(setup: &Setup, period: &Period, costs: &Costs) -> Result<Variance, LevelError> {
-    let (both, untold) = matched(setup, period);
+    let (both, untold) = matched(period);
     let looks: HashMap<ItemId, &Both> = both.iter().map(|b| (b.item, b)).collect();
     let spans: Spans = both.iter().map(|b| (b.item, span(b))).collect();
-    let counted = |item: ItemId| looks.contains_key(&item);
+    // What is counted at other times is stock of its own, too: only what is never counted is taken from its ingredients.
+    let stocked: HashSet<ItemId> = period.latest.iter().map(|l| l.item).collect();
+    let counted = |item: ItemId| looks.contains_key(&item) || stocked.contains(&item);
     let sold = sold(setup, period.sales, &spans, &counted);
     // A movement in a counted place matters between that place's two looks, one that says no place between the item's
     // last looks. Movements in a store that was left out are not seen: only what was carried to the counted places is.
@@ -189,7 +192,7 @@ fn span(look: &Both) -> Span {
 }
 
 /// Pairs the lines of the two counts, item by item, and says what each pair can tell.
-fn matched<'a>(setup: &Setup, period: &Period<'a>) -> (Vec<Both<'a>>, Vec<(ItemId, Untold)>) {
+fn matched<'a>(period: &Period<'a>) -> (Vec<Both<'a>>, Vec<(ItemId, Untold)>) {
     let by_item = |lines: &'a [CountLine]| {
         let mut map: HashMap<ItemId, Vec<&'a CountLine>> = HashMap::new();
         for line in lines {
@@ -198,10 +201,6 @@ fn matched<'a>(setup: &Setup, period: &Period<'a>) -> (Vec<Both<'a>>, Vec<(ItemI
         map
     };
     let (openings, closings, latest) = (by_item(period.opening), by_item(period.closing), by_item(period.latest));
-    let mut shelved: HashMap<ItemId, Vec<PlaceId>> = HashMap::new();
-    for shelf in &setup.shelves {
-        shelved.entry(shelf.item).or_default().push(shelf.place);
-    }
     let mut items: Vec<ItemId> = openings.keys().chain(closings.keys()).copied().collect();
     items.sort_unstable();
     items.dedup();
@@ -221,10 +220,9 @@ fn matched<'a>(setup: &Setup, period: &Period<'a>) -> (Vec<Both<'a>>, Vec<(ItemI
         };
         let in_both =
             |place: PlaceId| opening.iter().any(|l| l.place == place) && closing.iter().any(|l| l.place == place);
-        // Every place the item has a spot in or was ever seen in.
+        // Every place the item was seen in up to the closing: a spot given to it later changes nothing in the past.
         let last = latest.get(&item).unwrap_or(&none);
-        let mut places: Vec<PlaceId> = shelved.get(&item).cloned().unwrap_or_default();
-        places.extend(last.iter().chain(opening).chain(closing).map(|l| l.place));
+        let mut places: Vec<PlaceId> = last.iter().chain(opening).chain(closing).map(|l| l.place).collect();
         places.sort_unstable();
         places.dedup();
         let missed: Vec<PlaceId> = places.into_iter().filter(|p| !in_both(*p)).collect();

@@ -22,7 +22,7 @@ pub struct SoldPart {
     pub amount: Amount,
 }
 
-/// Sales that nothing is known about: the till name has no meaning yet.
+/// Sales that nothing is known about: the till name has no meaning yet, or its drink has no spec.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
 pub struct Unmapped {
     /// Lines.
@@ -80,6 +80,8 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
     for sale in sales {
         out.net += match sale.kind {
             SaleKind::Training => Money::ZERO,
+            // Rung and cancelled before it was made: no money either.
+            SaleKind::Void if sale.quantity > 0 => Money::ZERO,
             _ => sale.net,
         };
         let took = sale.took();
@@ -100,7 +102,7 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
                 takes[index].quantity += took;
             }
         }
-        if indices.is_empty() && setup.meaning(sale.till) == TillMeaning::Unknown {
+        if indices.is_empty() && setup.meaning(sale.till) != TillMeaning::Ignored {
             out.unmapped.lines += 1;
             out.unmapped.quantity += took;
             out.unmapped.net += sale.net;

@@ -57,6 +57,8 @@ pub fn anchor(setup: &Setup, item: ItemId, lines: &[&CountLine]) -> Result<Optio
             None => newest.push(line),
         }
     }
+    // In walking order: the first place it is poured from is the first one walks to.
+    newest.sort_by_key(|line| setup.places.iter().position(|p| p.id == line.place));
     let pours = pouring(&newest);
     let pouring_places: Vec<PlaceId> = newest.iter().zip(&pours).filter(|(_, p)| **p).map(|(l, _)| l.place).collect();
     let common = lines
@@ -70,11 +72,8 @@ pub fn anchor(setup: &Setup, item: ItemId, lines: &[&CountLine]) -> Result<Optio
         let line = of_common.unwrap_or(line);
         seen.push(Seen { place: line.place, at: line.at, level: level(what, &line.entry)?, pours: *pours });
     }
+    // Sales take from the end of the count on, movements in a place from its own look on: as between two counts.
     let Some(at) = seen.iter().filter(|s| s.pours).map(|s| s.at).max() else { return Ok(None) };
-    // All pouring places are taken as of the end of their count: nobody pours and counts at once.
-    for s in seen.iter_mut().filter(|s| s.pours) {
-        s.at = at;
-    }
     let count = common.or_else(|| newest.iter().max_by_key(|l| l.at).map(|l| l.count)).unwrap_or_default();
     Ok(Some(Anchor { at, count, seen }))
 }
@@ -143,7 +142,14 @@ pub fn standing(
         let took = sold.by_item.get(&item).copied().unwrap_or_default();
         let seen = anchor.seen.iter().fold(Level::NONE, |sum, s| sum.plus(s.level));
         let amount = seen.amount + flows.of(item).net() - took;
-        let stored = anchor.seen.iter().map(|s| (s.place, s.level.amount + flows.net_in(item, s.place))).collect();
+        let mut stored: Vec<(PlaceId, Amount)> =
+            anchor.seen.iter().map(|s| (s.place, s.level.amount + flows.net_in(item, s.place))).collect();
+        // What was carried to a place that was never counted stands there and nowhere else.
+        for place in flows.places(item) {
+            if !stored.iter().any(|(p, _)| *p == place) {
+                stored.push((place, flows.net_in(item, place)));
+            }
+        }
         let places = spread(anchor, stored, amount);
         let level = Level { amount, u: seen.u };
         items.insert(item, OnHand { item, level, sold: took, places, anchor: anchor.clone() });

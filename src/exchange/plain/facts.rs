@@ -298,6 +298,8 @@ pub struct OrderRow {
     pub placed: Option<Moment>,
     /// The date it should come.
     pub expected: Option<NaiveDate>,
+    /// Containers in a pack, where the file says it.
+    pub pack: Option<i64>,
 }
 
 impl PlainRow for OrderRow {
@@ -307,10 +309,11 @@ impl PlainRow for OrderRow {
         let days = line.form().days;
         let (order, number) = (line.text("order"), line.whole("line", 1..=i64::MAX));
         let (supplier, item) = (line.name("supplier", Plain::Suppliers), line.name("item", Plain::Stock));
-        let (packs, price) = (line.whole("packs", 1..=1_000_000), line.money("price"));
+        let (packs, price) = (line.whole("packs", 0..=1_000_000), line.money("price"));
         let state = line.with("state", OrderState::parse);
         let placed = line.maybe("placed", |text| days.parse(text));
         let expected = line.maybe("expected", |text| parse_day(text).map_err(|_| "expected a date such as 2026-11-20"));
+        let pack = line.maybe("pack", |text| whole(text, 1..=1_000_000));
         Some(OrderRow {
             order: order?,
             line: number?,
@@ -321,6 +324,7 @@ impl PlainRow for OrderRow {
             state: state?,
             placed: placed?,
             expected: expected?,
+            pack: pack?,
         })
     }
 
@@ -335,6 +339,7 @@ impl PlainRow for OrderRow {
             self.state.word().to_owned(),
             or_empty(self.placed, |at| form.time(at)),
             or_empty(self.expected, |d| d.to_string()),
+            or_empty(self.pack, |pack| pack.to_string()),
         ]
     }
 }

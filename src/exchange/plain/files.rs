@@ -323,11 +323,12 @@ pub const FILES: &[FileSpec] = &[
             need("line", "number of the line"),
             need("supplier", "to whom"),
             need("item", "what"),
-            need("packs", "how many packs; the pack is that of the offer"),
+            need("packs", "how many packs"),
             need("price", "of one pack, without tax"),
             need("state", "draft, sent, received or closed"),
             may("placed", "when it was sent"),
             may("expected", "the date it should come"),
+            may("pack", "containers in a pack; without it, that of the offer"),
         ],
     },
     FileSpec {

@@ -32,15 +32,16 @@ pub fn last_paid(conn: &Connection, until: Moment) -> Result<HashMap<ItemId, Pri
     for _ in 0..NEAR {
         let Some(row) = rows.next().doing(doing)? else { return Ok(paid) };
         let containers: i64 = row.get("containers").doing(doing)?;
-        if containers > 0 {
-            let price = row.get("unit_price").doing(doing)?;
+        let price: Price = row.get("unit_price").doing(doing)?;
+        // Free goods say nothing about what the next one costs.
+        if containers > 0 && price > Price(0) {
             paid.entry(row.get("item").doing(doing)?).or_insert(price);
         }
     }
     // The latest is picked here: an ORDER BY makes the engine plan the query anew for every item.
     let of_item = format!(
         "SELECT j.at, d.seq, d.unit_price FROM delivery d CROSS JOIN journal j ON j.seq = d.seq
-         WHERE d.item = :item AND d.containers > 0 AND j.at <= :until AND {IN_FORCE}"
+         WHERE d.item = :item AND d.containers > 0 AND d.unit_price > 0 AND j.at <= :until AND {IN_FORCE}"
     );
     for item in all(DOING, conn, "SELECT id FROM item", [], |row| row.get::<_, ItemId>("id"))? {
         if let Entry::Vacant(unknown) = paid.entry(item) {

@@ -258,7 +258,7 @@ mod tests {
             return Row::Heading(Line::from("Rum, all of it"));
         }
         let gap = if i == 2 { "-12 345".to_owned() } else { format!("{}", i * 10) };
-        Row::Cells(["Plymouth Gin", "700", "see to it", &gap, "6"].map(|cell| Line::from(cell.to_owned())).to_vec())
+        Row::Cells(["Pelmarsh Gin", "700", "see to it", &gap, "6"].map(|cell| Line::from(cell.to_owned())).to_vec())
     }
 
     fn table(width: u16, height: u16, len: usize, window: &mut Window) -> ratatui::buffer::Buffer {
@@ -274,13 +274,13 @@ mod tests {
         let buffer = table(38, 6, 5, &mut window);
         insta::assert_snapshot!(rows(&buffer).join("\n"), @r"
         item           used note       gap par
-        Plymouth Gin    700 see t…       0   6
-        Plymouth Gin    700 see t…      10   6
-        Plymouth Gin    700 see t… -12 345   6
+        Pelmarsh Gin    700 see t…       0   6
+        Pelmarsh Gin    700 see t…      10   6
+        Pelmarsh Gin    700 see t… -12 345   6
         Rum, all of it
-        Plymouth Gin    700 see t…      40   6
+        Pelmarsh Gin    700 see t…      40   6
         ");
-        assert!(marked(&buffer, 2, Modifier::REVERSED).starts_with("Plymouth"), "the selected row is marked");
+        assert!(marked(&buffer, 2, Modifier::REVERSED).starts_with("Pelmarsh"), "the selected row is marked");
         assert_eq!(marked(&buffer, 1, Modifier::REVERSED), "");
     }
 

@@ -157,8 +157,8 @@ mod tests {
     fn the_cursor_is_the_terminals_own_and_always_in_view() {
         for (text, left, want_row, want_column) in [
             ("Gin", 0, "Gin", 3),
-            ("Plymouth", 0, "mouth", 5),
-            ("Plymouth", 8, "Plymou", 0),
+            ("Pelmarsh", 0, "marsh", 5),
+            ("Pelmarsh", 8, "Pelmar", 0),
             ("梅酒梅酒", 0, "梅酒", 4),
         ] {
             let mut field = Field::with(20, text);

@@ -129,7 +129,7 @@ mod tests {
     use crate::tui::widget::harness::{at_every_size, shown};
 
     fn finder(typed: &str) -> Finder<usize> {
-        let labels = ["Plymouth Gin", "Ginger syrup", "Crème de mûre", "Aged rum 8 years", "Sloe gin", "梅酒"];
+        let labels = ["Pelmarsh Gin", "Ginger syrup", "Crème de mûre", "Aged rum 8 years", "Sloe gin", "梅酒"];
         let mut finder = Finder::new("Find an item", labels.into_iter().map(str::to_owned).enumerate());
         for c in typed.chars() {
             assert!(finder.apply(Action::Type(c)));
@@ -174,7 +174,7 @@ mod tests {
         │ gin                              1/3 │
         │ Ginger syrup                         │
         │ Sloe gin                             │
-        │ Plymouth Gin                         │
+        │ Pelmarsh Gin                         │
         │                                      │
         │                                      │
         └──────────────────────────────────────┘
