@@ -269,9 +269,6 @@ impl App {
         }
         header::draw(frame, parts.header, &self.setup.venue.name, self.tab, &status, &theme);
         self.screens.draw(self.tab, frame, parts.body, Scene { theme: &theme, now });
-        if let Some(notice) = &self.notice {
-            notice.draw(frame, parts.notice, &theme);
-        }
         footer::draw(frame, parts.footer, self.scope(), &theme);
         match &mut self.overlay {
             Overlay::None => {}
@@ -279,5 +276,10 @@ impl App {
             Overlay::Find(finder, _) => finder.draw(frame, parts.body, &theme),
             Overlay::Ask(confirm, ..) => confirm.draw(frame, parts.body, &theme),
         }
+        // Last, since a long one lies over the last line of the body.
+        if let Some(notice) = &self.notice {
+            notice.draw(frame, parts.notice, &theme);
+        }
+        shell::finish(frame, &theme);
     }
 }

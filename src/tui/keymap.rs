@@ -131,6 +131,8 @@ actions! {
     Earlier,
     /// The period after.
     Later,
+    /// The last two counts of the whole bar.
+    LastPeriod,
     /// Hide or show the lines within the count's exactness.
     ToggleWithin,
     /// Change what lines are grouped by.
@@ -204,6 +206,8 @@ pub enum Scope {
     LossForm,
     /// What is on hand.
     Stock,
+    /// What is known of one item.
+    StockFacts,
     /// The suppliers and their deadlines.
     Suppliers,
     /// Typing into the item search.
@@ -234,6 +238,7 @@ impl Scope {
         Scope::Losses,
         Scope::LossForm,
         Scope::Stock,
+        Scope::StockFacts,
         Scope::Suppliers,
         Scope::Find,
         Scope::Help,
@@ -260,6 +265,7 @@ impl Scope {
             Scope::Losses => "Losses",
             Scope::LossForm => "Losses: writing one down",
             Scope::Stock => "Stock",
+            Scope::StockFacts => "Stock: the facts of an item",
             Scope::Suppliers => "Suppliers",
             Scope::Find => "Finding an item",
             Scope::Help => "The list of keys",
@@ -521,7 +527,7 @@ const TABLE: &[&[Binding]] = &[
     ],
     &editing!(Scope::CountEntry),
     &[
-        bind(Scope::Variance, &[ENTER], Action::Open, "why", "Open the line: what it is made of and likely causes."),
+        bind(Scope::Variance, &[ENTER], Action::Open, "why", "Open the line: every entry its figures are made of."),
         bind(
             Scope::Variance,
             &[c('z')],
@@ -532,10 +538,12 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::Variance, &[c('v')], Action::Grouping, "group", "Group by item, by kind or by place."),
         bind(Scope::Variance, &[LEFT], Action::Earlier, "earlier", "Step to the period before."),
         bind(Scope::Variance, &[RIGHT], Action::Later, "later", "Step to the period after."),
+        bind(Scope::Variance, &[c('l')], Action::LastPeriod, "last", "Back to the last two counts of the whole bar."),
         bind(Scope::Variance, &[c('o')], Action::ChooseOpening, "opening", "Choose the count that opens the period."),
         bind(Scope::Variance, &[c('c')], Action::ChooseClosing, "closing", "Choose the count that closes the period."),
     ],
     &[
+        bind(Scope::VarianceDetail, &[ESC], Action::Back, "back", "Go back to the list."),
         bind(Scope::VarianceDetail, &[c('n'), RIGHT], Action::Next, "next line", "Open the next line."),
         bind(Scope::VarianceDetail, &[c('p'), LEFT], Action::Previous, "line before", "Open the line before."),
     ],
@@ -632,17 +640,48 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::Stock, &[ENTER], Action::Open, "facts", "Open what is known of the item."),
         bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),
     ],
+    &[
+        bind(Scope::StockFacts, &[ESC], Action::Back, "close", "Close the facts."),
+        bind(Scope::StockFacts, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
+        bind(Scope::StockFacts, &[ENTER], Action::Open, "", "Close the facts, as Esc does."),
+    ],
     &[bind(Scope::Suppliers, &[ENTER], Action::Open, "orders", "Go to the orders.")],
     &[
-        typed(Scope::Find, &[Key::AnyCharacter], Does::Type, "", "Type some letters of the name, in order."),
-        bind(Scope::Find, &[ENTER], Action::Accept, "go to it", "Go to the item."),
+        typed(
+            Scope::Find,
+            &[Key::AnyCharacter],
+            Does::Type,
+            "",
+            "Words in any order; of a word, its letters in order.",
+        ),
+        bind(Scope::Find, &[ENTER], Action::Accept, "take it", "Take what the cursor is on."),
         bind(Scope::Find, &[UP], Action::Up, "", "Go one match up."),
         bind(Scope::Find, &[DOWN], Action::Down, "next match", "Go one match down."),
         bind(Scope::Find, &[PAGE_UP], Action::PageUp, "", "Go one window of matches up."),
         bind(Scope::Find, &[PAGE_DOWN], Action::PageDown, "", "Go one window of matches down."),
         bind(Scope::Find, &[ESC], Action::Cancel, "close", "Close the search."),
     ],
-    &editing!(Scope::Find),
+    &[
+        bind(Scope::Find, BACKSPACE, Action::EraseBack, "", "Erase the character before the cursor."),
+        bind(Scope::Find, &[DELETE], Action::EraseForward, "", "Erase the character under the cursor."),
+        bind(Scope::Find, &[Key::Ctrl('u')], Action::ClearField, "", "Erase all that was typed."),
+        bind(Scope::Find, &[LEFT], Action::CursorLeft, "", "Move the cursor left."),
+        bind(Scope::Find, &[RIGHT], Action::CursorRight, "", "Move the cursor right."),
+        bind(
+            Scope::Find,
+            &[HOME, Key::Ctrl('a')],
+            Action::CursorHome,
+            "",
+            "To the beginning; of the list, if nothing is typed.",
+        ),
+        bind(
+            Scope::Find,
+            &[END, Key::Ctrl('e')],
+            Action::CursorEnd,
+            "",
+            "To the end; of the list, if nothing is typed.",
+        ),
+    ],
     &[
         typed(Scope::Help, &[Key::AnyCharacter], Does::Type, "", "Narrow the list to a key or a word."),
         bind(Scope::Help, &[ESC, ENTER], Action::Cancel, "close", "Close the list of keys."),
@@ -664,11 +703,13 @@ pub fn bindings() -> impl Iterator<Item = &'static Binding> {
 }
 
 /// The bindings that are live in a scope, its own first. While text is typed or a question is asked, the letters of
-/// [`Scope::Global`] are not live, so `q` is a letter there.
+/// [`Scope::Global`] are not live, so `q` is a letter there. Where a scope names the same keys itself, to say in its own
+/// words what they do there, that is the one that counts.
 pub fn active(scope: Scope) -> impl Iterator<Item = &'static Binding> {
-    std::iter::once(scope)
-        .chain(scope.stack().iter().copied())
-        .flat_map(|live| bindings().filter(move |binding| binding.scope == live))
+    let own = move |keys: &[Key]| bindings().any(|binding| binding.scope == scope && binding.keys == keys);
+    std::iter::once(scope).chain(scope.stack().iter().copied()).flat_map(move |live| {
+        bindings().filter(move |binding| binding.scope == live && (live == scope || !own(binding.keys)))
+    })
 }
 
 /// What a key asks for in a scope; none if it is not bound there, or was let go rather than pressed.

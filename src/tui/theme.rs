@@ -49,6 +49,11 @@ impl Theme {
     pub const fn ascii(self) -> Theme {
         Theme { glyphs: &Glyphs::ASCII, ..self }
     }
+
+    /// Whether it is to draw with ASCII only.
+    pub fn is_ascii(&self) -> bool {
+        *self.glyphs == Glyphs::ASCII
+    }
 }
 
 impl Default for Theme {

@@ -3,7 +3,7 @@
 use crate::domain::ledger::{Sale, Share, Span, Spans, explode, gcd};
 use crate::domain::measure::{Amount, Money};
 use crate::domain::venue::{DrinkId, ItemId, Moment, SaleKind, Setup, TillId, TillMeaning};
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// What one till name took of one item over the spans.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,6 +42,8 @@ pub struct Sold {
     pub by_item: HashMap<ItemId, Amount>,
     /// What could not be told.
     pub unmapped: Unmapped,
+    /// The same by till name, the most money first.
+    pub unmapped_tills: Vec<(TillId, Unmapped)>,
     /// Net sales of all lines in the whole stretch, mapped or not.
     pub net: Money,
 }
@@ -76,6 +78,7 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
     // Which takes a till name has between two changes, and from when to when each of their items is looked at.
     let mut known: HashMap<(TillId, usize), Vec<usize>> = HashMap::new();
     let mut looked_at: Vec<Option<Span>> = Vec::new();
+    let mut unmapped: BTreeMap<TillId, Unmapped> = BTreeMap::new();
     let mut out = Sold::default();
     for sale in sales {
         out.net += match sale.kind {
@@ -103,11 +106,15 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
             }
         }
         if indices.is_empty() && setup.meaning(sale.till) != TillMeaning::Ignored {
-            out.unmapped.lines += 1;
-            out.unmapped.quantity += took;
-            out.unmapped.net += sale.net;
+            for sum in [&mut out.unmapped, unmapped.entry(sale.till).or_default()] {
+                sum.lines += 1;
+                sum.quantity += took;
+                sum.net += sale.net;
+            }
         }
     }
+    out.unmapped_tills = unmapped.into_iter().collect();
+    out.unmapped_tills.sort_by_key(|(_, sum)| std::cmp::Reverse(sum.net));
     for take in takes.into_iter().filter(|t| t.quantity != 0) {
         let amount = take.share.of(take.quantity);
         *out.by_item.entry(take.share.item).or_default() += amount;

@@ -102,7 +102,7 @@ impl StockScreen {
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        Scope::Stock
+        if self.open.is_some() { Scope::StockFacts } else { Scope::Stock }
     }
 
     /// What an action asks for.

@@ -18,8 +18,8 @@ enum Section {
     Count,
     Deadlines,
     Deliveries,
-    Low,
     Till,
+    Low,
 }
 
 /// One line. It names its thing and not its row, so that the cursor finds it again in fresh rows.
@@ -158,8 +158,8 @@ fn lines(rows: &Tonight) -> Vec<Due> {
     };
     section(Section::Deadlines, rows.deadlines.iter().map(|row| Due::Deadline(row.supplier)).collect());
     section(Section::Deliveries, rows.expected.iter().map(|row| Due::Delivery(row.order)).collect());
-    section(Section::Low, rows.low.iter().map(|row| Due::Low(row.item)).collect());
     section(Section::Till, rows.unmapped.iter().map(|(name, _)| Due::Till(name.clone())).collect());
+    section(Section::Low, rows.low.iter().map(|row| Due::Low(row.item)).collect());
     lines
 }
 

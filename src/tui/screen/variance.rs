@@ -119,6 +119,10 @@ impl VarianceScreen {
             Action::ChooseClosing => self.begin_choosing(Chooser::closing(&self.view, &self.setup)),
             Action::Earlier => chooser::earlier(&self.view),
             Action::Later => chooser::later(&self.view),
+            Action::LastPeriod => Effect::Both(
+                Box::new(Effect::Compare { opening: None, closing: None }),
+                Box::new(Effect::Say(Notice::info("the last two counts of the whole bar"))),
+            ),
             _ => {
                 let lines = &self.lines;
                 self.window.apply_past(action, lines.len(), |at| rests(lines, at));
@@ -274,17 +278,21 @@ impl VarianceScreen {
         }
     }
 
-    /// Takes a fresh set-up and a fresh period, or another one; the cursor stays on the same item or group. Evidence stays
-    /// open only while its figures are those of the period: what no longer holds is not left standing.
+    /// Takes a fresh set-up and a fresh period, or another one; the cursor stays on the same item or group, but in
+    /// another period it stays on the first line if it was there. Evidence stays open only while its figures are those of
+    /// the period: what no longer holds is not left standing.
     pub fn refresh(&mut self, setup: Arc<Setup>, view: PeriodView) {
-        let here = self.subject();
         let ends = |view: &PeriodView| (view.opening.id, view.closing.id);
         let same_period = ends(&view) == ends(&self.view);
+        let here = self.subject().filter(|_| same_period || self.window.selected() > 0);
         self.setup = setup;
         self.view = view;
         self.arrange();
-        if let Some(here) = here {
-            self.go_to(&here);
+        match here {
+            Some(here) => {
+                self.go_to(&here);
+            }
+            None => self.go_to_first(),
         }
         let rows = &self.view.variance.rows;
         self.detail = self.detail.take().filter(|detail| {
@@ -335,6 +343,11 @@ impl VarianceScreen {
         let lines = &self.lines;
         self.window.settle(true, lines.len(), |at| rests(lines, at));
         at.is_some()
+    }
+
+    fn go_to_first(&mut self) {
+        let lines = &self.lines;
+        self.window.apply_past(Action::First, lines.len(), |at| rests(lines, at));
     }
 
     /// Sorts the period into lines.

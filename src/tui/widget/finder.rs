@@ -45,7 +45,13 @@ impl<K> Finder<K> {
 
     /// Takes typing and moving; false for an action that is not its own (picking, closing).
     pub fn apply(&mut self, action: Action) -> bool {
-        if self.window.apply(action, self.hits.len()) {
+        // With nothing typed there is nothing to move the cursor in but the list.
+        let moves = match action {
+            Action::CursorHome if self.query.text().is_empty() => Action::First,
+            Action::CursorEnd if self.query.text().is_empty() => Action::Last,
+            other => other,
+        };
+        if self.window.apply(moves, self.hits.len()) {
             return true;
         }
         let before = self.query.text().to_owned();
@@ -164,6 +170,19 @@ mod tests {
         finder.apply(Action::EraseBack);
         assert_eq!(finder.query(), "gn");
         assert!(!finder.apply(Action::Accept));
+    }
+
+    #[test]
+    fn home_and_end_are_of_the_list_until_something_is_typed() {
+        let mut finder = finder("");
+        assert!(finder.apply(Action::CursorEnd));
+        assert_eq!(finder.picked(), Some(&5));
+        finder.apply(Action::CursorHome);
+        assert_eq!(finder.picked(), Some(&0));
+        finder.apply(Action::Type('g'));
+        finder.apply(Action::CursorHome);
+        finder.apply(Action::Type('x'));
+        assert_eq!(finder.query(), "xg");
     }
 
     #[test]

@@ -39,6 +39,10 @@ impl Help {
     pub fn apply(&mut self, action: Action) -> bool {
         let lines = self.entries().len();
         if self.window.apply(action, lines) {
+            if action == Action::PageDown {
+                // A cursor that only moves to the end of the window looks as if nothing had happened.
+                self.window.lead();
+            }
             return true;
         }
         let typed = self.filter.apply(action);
@@ -205,6 +209,20 @@ mod tests {
         └──────────────────────────────────────────────────────────────────────────┘
         ");
         assert!(drawn(typed(Scope::Orders, "zzz")).contains("No key here"));
+    }
+
+    #[test]
+    fn a_window_down_scrolls_at_once() {
+        let mut help = Help::new(Scope::Losses);
+        let before = drawn(help.clone());
+        help.window.scroll(11, help.entries().len());
+        help.apply(Action::PageDown);
+        let after = drawn(help.clone());
+        let (last, first) = (before.lines().nth(12).unwrap(), after.lines().nth(2).unwrap());
+        assert_eq!(last, first, "{before}\n{after}");
+        help.window.scroll(11, help.entries().len());
+        help.apply(Action::PageUp);
+        assert_eq!(drawn(help), before);
     }
 
     #[test]

@@ -39,6 +39,28 @@ pub fn shell(frame: &mut Frame, theme: &Theme) -> Option<Shell> {
     Some(Shell { header, body, notice, footer })
 }
 
+/// Where glyphs are to be ASCII, writes the signs of our own texts with it too. Each takes up one cell, as what it stands
+/// for does; letters of names are left as they are.
+pub fn finish(frame: &mut Frame, theme: &Theme) {
+    if !theme.is_ascii() {
+        return;
+    }
+    for cell in &mut frame.buffer_mut().content {
+        let twin = match cell.symbol() {
+            "…" => "~",
+            "“" | "”" => "\"",
+            "‘" | "’" => "'",
+            "–" | "—" => "-",
+            "×" => "x",
+            "±" => "~",
+            "·" => ".",
+            "✓" => "*",
+            _ => continue,
+        };
+        cell.set_symbol(twin);
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -53,6 +75,18 @@ mod tests {
             assert_eq!(parts.body, Rect::new(0, 1, 60, 17));
             assert_eq!((parts.header.y, parts.notice.y, parts.footer.y), (0, 18, 19));
         });
+    }
+
+    #[test]
+    fn our_own_signs_are_ascii_where_glyphs_are() {
+        let said = |theme: Theme| {
+            shown(40, 1, |frame| {
+                frame.render_widget("“Sour” ‘a’ Crème – 2 × 3 … ✓ · —", frame.area());
+                finish(frame, &theme);
+            })
+        };
+        assert_eq!(said(Theme::default()), "“Sour” ‘a’ Crème – 2 × 3 … ✓ · —");
+        assert_eq!(said(Theme::default().ascii()), "\"Sour\" 'a' Crème - 2 x 3 ~ * . -");
     }
 
     #[test]

@@ -67,6 +67,11 @@ impl Window {
         self.first = self.first.min(self.selected - heads);
     }
 
+    /// Makes the selected line the first one shown, as far as the end of the list allows.
+    pub fn lead(&mut self) {
+        self.first = self.selected;
+    }
+
     /// Scrolls as little as brings the selection into `rows` rows, and gives the lines that are shown.
     pub fn scroll(&mut self, rows: usize, len: usize) -> Range<usize> {
         self.rows = rows;

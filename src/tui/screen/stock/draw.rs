@@ -1,6 +1,6 @@
 //! Drawing the list of what is on hand.
 
-use super::{Part, StockLine, StockScreen, Worth};
+use super::{Groups, Part, StockLine, StockScreen, Worth};
 use crate::domain::gauge::Level;
 use crate::domain::measure::{Amount, Show};
 use crate::domain::rows::StockRow;
@@ -16,17 +16,23 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 /// What stands where in a row. How many there are and what they are worth stay when the window is narrow.
-const COLUMNS: &[Column] = &[
-    Column::words("item", Width::Flex(18), 0),
-    Column::figures("on hand", 7, 0),
-    Column::words("level", Width::Fixed(level::WIDTH), 4),
-    Column::figures("volume", 9, 3),
-    Column::figures("+/-", 3, 7),
-    Column::figures("par", 4, 2),
-    Column::figures("coming", 6, 5),
-    Column::figures("value", 8, 1),
-    Column::words("counted", Width::Fixed(7), 6),
-];
+fn columns(groups: Groups) -> [Column; 9] {
+    let full = match groups {
+        Groups::Place => "opened one",
+        Groups::Name | Groups::Kind => "of par",
+    };
+    [
+        Column::words("item", Width::Flex(18), 0),
+        Column::figures("on hand", 7, 0),
+        Column::words(full, Width::Fixed(level::WIDTH), 4),
+        Column::figures("volume", 9, 3),
+        Column::figures("+/-", 3, 7),
+        Column::figures("par", 4, 2),
+        Column::figures("coming", 6, 5),
+        Column::figures("value", 8, 1),
+        Column::words("counted", Width::Fixed(7), 6),
+    ]
+}
 
 impl StockScreen {
     /// Draws the list, or the facts of the item that is open.
@@ -54,7 +60,7 @@ impl StockScreen {
             Some(StockLine::Item { row, part }) => self.cells(&self.rows[*row], *part, scene.theme),
             None => Row::Cells(Vec::new()),
         };
-        columns::draw(frame, body, COLUMNS, self.lines.len(), &mut window, row, scene.theme);
+        columns::draw(frame, body, &columns(self.groups), self.lines.len(), &mut window, row, scene.theme);
         self.window = window;
         frame.render_widget(Paragraph::new(self.foot(below.width, scene)), below);
     }
@@ -83,7 +89,10 @@ impl StockScreen {
             row.counted.map_or("never".to_owned(), |at| self.setup.venue.days.day_of(at).format("%-d %b").to_string());
         let u = row.on_hand.map(|level| Amount(level.u.round() as i64)).filter(|u| whole && u.0 > 0);
         let u = u.map(|u| show.bare(item.basis, u));
-        let bar = fullness(row, part, item).map_or_else(Line::default, |(tenths, _)| level(tenths, theme));
+        // The bars of one list are all of the same thing, which the column's head names.
+        let of = if self.groups == Groups::Place { Of::Opened } else { Of::Par };
+        let bar = fullness(row, part, item).filter(|(_, what)| *what == of);
+        let bar = bar.map_or_else(Line::default, |(tenths, _)| level(tenths, theme));
         Row::Cells(vec![
             Line::from(name),
             Line::from(Span::styled(on_hand, style)),
@@ -117,7 +126,7 @@ impl StockScreen {
         };
         said.push(with_u(show, item, there, theme));
         if there.amount.0 < 0 {
-            said.push("below nothing: more was sold than was there, count it".to_owned());
+            said.push("below nothing: more was sold or written off than was counted".to_owned());
         }
         if let Some(part) = part {
             let (here, all) = (show.containers(part.amount, item.size), show.containers(there.amount, item.size));

@@ -96,7 +96,7 @@ impl StockScreen {
         let containers = show.containers(there.amount, item.size);
         page.fact("on hand", [format!("{containers} containers"), with_u(show, item, there, page.theme)]);
         if there.amount.0 < 0 {
-            page.fact("", ["Below nothing: more was sold than was there. Count it."]);
+            page.fact("", ["Below nothing: more was sold or written off than was counted. Count it."]);
         }
         if let Some((tenths, of)) = fullness(row, None, item) {
             let of = match of {

@@ -240,7 +240,7 @@ fn enter_opens_and_escape_goes_back() {
     let mut screen = screen();
     assert_eq!(screen.update(Action::Open), Effect::None);
     assert!(screen.open.is_some());
-    assert_eq!(screen.scope(), Scope::Stock);
+    assert_eq!(screen.scope(), Scope::StockFacts);
     screen.update(Action::Down);
     screen.update(Action::Back);
     assert!(screen.open.is_none());

@@ -45,9 +45,10 @@ impl TonightScreen {
         let foot = foot_lines(area.width).min(area.height / 4);
         let [head, body, below] =
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
-        let evening = format!("The evening of {}", self.rows.day.format("%A %-d %B"));
-        frame.render_widget(Span::styled(evening, scene.theme.title), head);
-        let split = self.lines.iter().position(|line| *line == Due::Heading(Section::Low));
+        let day = format!("{} so far", self.rows.day.format("%A %-d %B"));
+        frame.render_widget(Span::styled(day, scene.theme.title), head);
+        let timeless = |line: &Due| matches!(line, Due::Heading(Section::Till | Section::Low));
+        let split = self.lines.iter().position(timeless);
         match split.filter(|_| area.width >= TWO_COLUMNS) {
             Some(split) => {
                 let [left, _, right] =
@@ -250,7 +251,7 @@ impl TonightScreen {
             show.amount(item.basis, row.par)
         );
         if row.on_hand.amount.0 < 0 {
-            tells.push_str("; below nothing, so more was sold than was there: count it");
+            tells.push_str("; below nothing, so more was sold or written off than was counted: count it");
         }
         if row.on_order.0 > 0 {
             coming = format!("{} on order", containers(row.on_order));
@@ -286,17 +287,17 @@ impl TonightScreen {
 fn counted_line(counted: bool, theme: &Theme) -> Said {
     if counted {
         return Said {
-            name: format!("{} Counted tonight", theme.glyphs.done),
+            name: format!("{} Counted for this business day", theme.glyphs.done),
             facts: Vec::new(),
             style: theme.good,
-            tells: "This evening was counted. Enter goes to the counts, to count something again.".to_owned(),
+            tells: "This business day was counted. Enter goes to the counts, to count something again.".to_owned(),
         };
     }
     Said {
-        name: "Not counted yet tonight".to_owned(),
+        name: "Not counted yet for this business day".to_owned(),
         facts: vec!["last counted:".to_owned()],
         style: theme.warning,
-        tells: "Nothing was counted this evening yet. Enter chooses what to walk along.".to_owned(),
+        tells: "Nothing was counted for this business day yet. Enter chooses what to walk along.".to_owned(),
     }
 }
 

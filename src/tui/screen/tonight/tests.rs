@@ -138,7 +138,7 @@ fn enter_goes_to_where_it_is_dealt_with() {
         went.push(screen.update(Action::Open));
         assert_eq!(screen.update(Action::Down), Effect::None);
     }
-    let till = went.pop().unwrap();
+    let till = went.remove(5);
     assert!(matches!(till, Effect::Say(notice) if notice.text.contains("“PROMO [2J”")));
     let tabs = [Tab::Count, Tab::Count, Tab::Count, Tab::Orders, Tab::Receive, Tab::Stock, Tab::Orders];
     assert_eq!(went, tabs.map(Effect::Go));
@@ -163,7 +163,7 @@ fn an_evening_without_anything_due_says_so_in_few_words() {
     let quiet = Tonight { day: parse_day("2026-11-22").unwrap(), counted: true, ..Tonight::default() };
     let mut screen = TonightScreen::new(Arc::new(bar()), quiet);
     let drawn = drawn(&mut screen, 80, 21);
-    for said in ["Counted tonight", "no supplier has", "nothing is on its way", "nothing has fallen"] {
+    for said in ["Counted for this business day", "no supplier has", "nothing is on its way", "nothing has fallen"] {
         assert!(drawn.contains(said), "{said} in\n{drawn}");
     }
     assert!(!drawn.contains("Till names"), "{drawn}");
@@ -174,7 +174,6 @@ fn an_evening_without_anything_due_says_so_in_few_words() {
 fn the_cursor_stays_on_its_thing_in_fresh_rows() {
     let mut screen = screen();
     screen.update(Action::Last);
-    screen.update(Action::Up);
     assert_eq!(screen.here(), Some(&Due::Low(ItemId(1))));
     let counted = Tonight { counted: true, ..rows() };
     screen.refresh(Arc::new(bar()), counted.clone());

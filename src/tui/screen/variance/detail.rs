@@ -1,7 +1,7 @@
 //! Drawing the evidence of one line: each figure followed to its source, as an addition anybody can check.
 
 use super::ledger::{Section, Sign, addition};
-use super::list::{WHISKER, gap_with_u, half_range, in_words, percent_text};
+use super::list::{USED_BELOW_NOTHING, WHISKER, gap_with_u, half_range, in_words, percent_text, share_of_use};
 use super::{Detail, Listed, VarianceScreen};
 use crate::domain::measure::{Amount, Show};
 use crate::domain::usage::{GapRow, Told};
@@ -86,20 +86,26 @@ impl VarianceScreen {
     /// What the figures mean, in sentences.
     fn notes(&self, row: &GapRow, item: &Item, theme: &Theme) -> Vec<String> {
         let show = self.setup.venue.show();
-        let two_u = show.amount(item.basis, Amount((2.0 * row.u).round() as i64));
-        let band = format!("{} {two_u}", theme.glyphs.plus_minus);
+        let amount = |u: f64| show.amount(item.basis, Amount(u.round() as i64));
+        let plus_minus = theme.glyphs.plus_minus;
+        let told = format!(
+            "Twice {plus_minus} {}, so up to {} either way, is what the two counts cannot tell",
+            amount(row.u),
+            amount(2.0 * row.u)
+        );
         let verdict = match (row.beyond_exactness(), row.gap.0 > 0) {
             (false, _) if row.gap.0 == 0 => "What was used is what was sold.".to_owned(),
             (false, _) => {
-                format!(
-                    "Two counts are no more exact than {band} here: this gap lies within that and need not be real."
-                )
+                format!("{told}: this gap lies within that and need not be real.")
             }
-            (true, true) => format!("More went than was sold, by more than the count's exactness of {band} explains."),
-            (true, false) => format!("Less went than was sold, by more than the count's exactness of {band} explains."),
+            (true, true) => format!("{told}: this gap goes beyond that, so more went than was sold."),
+            (true, false) => format!("{told}: this gap goes beyond that, so less went than was sold."),
         };
         let mut notes = vec![verdict];
-        let money = match (row.cost, row.percent) {
+        if row.usage.0 < 0 {
+            notes.push(format!("Used is below nothing: {USED_BELOW_NOTHING}."));
+        }
+        let money = match (row.cost, share_of_use(row)) {
             (Some(cost), percent) => {
                 let share =
                     percent.map_or(String::new(), |percent| format!(", {} % of what was used", percent_text(percent)));

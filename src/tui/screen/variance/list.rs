@@ -2,7 +2,7 @@
 
 use super::{Listed, VarianceScreen};
 use crate::domain::ledger::Count;
-use crate::domain::measure::{Amount, Basis, Money, Show, decimal};
+use crate::domain::measure::{Amount, Basis, Money, Show, VolumeUnit, decimal};
 use crate::domain::usage::{GapRow, GroupRow, Grouping, Told};
 use crate::domain::venue::Item;
 use crate::tui::screen::{Scene, gap_style, signed};
@@ -21,42 +21,70 @@ pub(super) const WHISKER: u16 = 13;
 /// Stands before an item that was told although some of its stores were not counted.
 const LEFT_OUT: &str = "*";
 
-const ITEMS: &[Column] = &[
-    Column::words("", Width::Fixed(1), 2),
-    Column::words("item", Width::Flex(16), 0),
-    Column::figures("used", 6, 5),
-    Column::figures("sold", 6, 6),
-    Column::figures("gap", 6, 0),
-    Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
-    Column::words("exactness", Width::Fixed(9), 1),
-    Column::figures("cost", 7, 0),
-    Column::figures("containers", 10, 8),
-    Column::figures("% of use", 8, 7),
-];
+/// Why more can have been there at the end than at the beginning and all that came.
+pub(super) const USED_BELOW_NOTHING: &str =
+    "more was counted than could be there: a container missed the time before, or counted twice";
 
-const GROUPS: &[Column] = &[
-    Column::words("group", Width::Flex(16), 0),
-    Column::figures("items", 5, 4),
-    Column::figures("used", 7, 5),
-    Column::figures("sold", 7, 6),
-    Column::figures("gap", 7, 0),
-    Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
-    Column::words("exactness", Width::Fixed(9), 2),
-    Column::figures("cost", 8, 0),
-];
+/// The heads of what was used, what was sold and the gap, with the book's unit of volumes.
+fn heads(volume: VolumeUnit) -> [&'static str; 3] {
+    match volume {
+        VolumeUnit::Ml => ["used ml", "sold ml", "gap ml"],
+        VolumeUnit::Cl => ["used cl", "sold cl", "gap cl"],
+        VolumeUnit::Oz => ["used oz", "sold oz", "gap oz"],
+    }
+}
+
+/// At 80 columns the share of use goes, so that the name has 22 cells.
+fn items(volume: VolumeUnit) -> [Column; 10] {
+    let [used, sold, gap] = heads(volume);
+    [
+        Column::words("", Width::Fixed(1), 2),
+        Column::words("item", Width::Flex(16), 0),
+        Column::figures(used, 7, 5),
+        Column::figures(sold, 7, 6),
+        Column::figures(gap, 6, 0),
+        Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
+        Column::words("exactness", Width::Fixed(9), 1),
+        Column::figures("cost", 7, 0),
+        Column::figures("containers", 10, 8),
+        Column::figures("% of use", 8, 7),
+    ]
+}
+
+fn groups(volume: VolumeUnit) -> [Column; 8] {
+    let [used, sold, gap] = heads(volume);
+    [
+        Column::words("group", Width::Flex(16), 0),
+        Column::figures("items", 5, 4),
+        Column::figures(used, 7, 5),
+        Column::figures(sold, 7, 6),
+        Column::figures(gap, 7, 0),
+        Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
+        Column::words("exactness", Width::Fixed(9), 2),
+        Column::figures("cost", 8, 0),
+    ]
+}
 
 impl VarianceScreen {
     pub(super) fn draw_list(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
         let head = self.head(area.width);
         let tall = u16::try_from(head.len()).unwrap_or(3).min(area.height / 3);
-        let foot = if area.height > 10 { 2 } else { 0 };
+        // As many as the longest takes, so that the list does not move when the cursor does.
+        let longest = match self.view.variance.rows.iter().any(|row| row.usage.0 < 0) {
+            true if area.width < 80 => 4,
+            true => 3,
+            false => 2,
+        };
+        let foot = if area.height > 10 { longest } else { 0 };
         let [above, body, below] =
             Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
         let head: Vec<Line> = head.into_iter().map(|line| Line::from(Span::styled(line, theme.text))).collect();
         frame.render_widget(Paragraph::new(head), above);
         let by_item = self.grouping == Grouping::Item || self.only.is_some();
-        let columns = if by_item { ITEMS } else { GROUPS };
+        let volume = self.setup.venue.show().volume;
+        let (items, groups) = (items(volume), groups(volume));
+        let columns: &[Column] = if by_item { &items } else { &groups };
         // All groups share one scale: the widest of them fills half the cell.
         let reach = |group: &GroupRow| group.gap.as_f64().abs() + 2.0 * group.u;
         let scale = self.groups.iter().map(reach).fold(1.0, f64::max);
@@ -124,15 +152,28 @@ impl VarianceScreen {
             "Every till name has a meaning: no sale is missing from “sold”.".to_owned()
         } else {
             format!(
-                "Not in “sold”: {} ({} sold, {} {}), till names not mapped yet.",
+                "Not in “sold”: {} ({} sold, {} {}), till names not mapped yet: {}",
                 many(unmapped.lines, "sales line", "sales lines"),
                 decimal::plain(unmapped.quantity, 3),
                 show.money(unmapped.net),
-                show.currency
+                show.currency,
+                self.unmapped_names()
             )
         };
         lines.extend(text::wrap(&known, cells));
         lines
+    }
+
+    /// The till names that mean nothing yet: the two with the most money behind them, and how many more there are.
+    fn unmapped_names(&self) -> String {
+        let tills = &self.view.variance.sold.unmapped_tills;
+        let name = |till| self.setup.till_name(till).map_or("?", |till| &till.name);
+        let named: Vec<String> =
+            tills.iter().take(2).map(|(till, _)| format!("“{}”", text::safe(name(*till)))).collect();
+        match tills.len().saturating_sub(2) {
+            0 => named.join(", "),
+            more => format!("{} and {more} more", named.join(", ")),
+        }
     }
 
     fn item_cells(&self, row: &GapRow, theme: &Theme) -> Row {
@@ -140,12 +181,17 @@ impl VarianceScreen {
         let name = text::safe(self.setup.item_name(row.item));
         let Some(item) = self.setup.item(row.item) else { return Row::Cells(vec![Line::from(""), Line::from(name)]) };
         let mark = if row.told == Told::Whole { "" } else { LEFT_OUT };
-        let amount = |a| Line::from(show.bare(item.basis, a));
+        // The heads name the unit of volumes; what is no volume says its own.
+        let written = |a| match item.basis {
+            Basis::Volume => show.bare(item.basis, a),
+            Basis::Mass | Basis::Each => show.amount(item.basis, a),
+        };
+        let amount = |a| Line::from(written(a));
         let style = gap_style(row.gap.as_f64(), row.u, theme);
-        let gap = signed(&show.bare(item.basis, row.gap), row.gap.0);
+        let gap = signed(&written(row.gap), row.gap.0);
         let cost = row.cost.map_or("?".to_owned(), |cost| signed(&show.money(cost), cost.0));
         let containers = signed(&show.containers(row.gap, item.size), row.gap.0);
-        let percent = row.percent.map_or(String::new(), percent_text);
+        let percent = share_of_use(row).map_or(String::new(), percent_text);
         Row::Cells(vec![
             Line::from(mark),
             Line::from(name),
@@ -196,14 +242,17 @@ impl VarianceScreen {
         let mut said = vec![
             format!("{} ({})", text::safe(&item.name), show.amount(item.basis, item.size)),
             format!("gap {}", gap_with_u(show, item.basis, row.gap, row.u, theme)),
-            in_words(row.gap, row.beyond_exactness()).to_owned(),
         ];
+        if row.usage.0 < 0 {
+            said.push(USED_BELOW_NOTHING.to_owned());
+        }
+        said.push(in_words(row.gap, row.beyond_exactness()).to_owned());
         match row.cost {
             Some(cost) => said.push(format!("{} {}", signed(&show.money(cost), cost.0), show.currency)),
             None => said.push("no known cost".to_owned()),
         }
         said.push(format!("{} containers", signed(&show.containers(row.gap, item.size), row.gap.0)));
-        if let Some(percent) = row.percent {
+        if let Some(percent) = share_of_use(row) {
             said.push(format!("{} % of use", percent_text(percent)));
         }
         if let Told::StoresLeftOut(_) = &row.told {
@@ -251,6 +300,11 @@ pub(super) fn in_words(gap: Amount, beyond: bool) -> &'static str {
         (true, true) => "over, beyond exactness",
         (true, false) => "short, beyond exactness",
     }
+}
+
+/// The gap as a percentage of what was used; none when nothing was, or less than nothing.
+pub(super) fn share_of_use(row: &GapRow) -> Option<f64> {
+    row.percent.filter(|_| row.usage.0 > 0)
 }
 
 /// With its sign, unless it rounds to nothing.
