@@ -195,7 +195,9 @@ impl App {
         }
         match action {
             Action::Help => self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab))),
-            Action::Find => self.overlay = Overlay::Find(self.finder("Find an item"), Purpose::GoTo),
+            Action::Find => {
+                self.overlay = Overlay::Find(self.finder("Find an item:", "goes to it", None), Purpose::GoTo)
+            }
             _ => {
                 let effect = self.screens.update(self.tab, action, now);
                 self.carry_out(effect, now);
@@ -203,8 +205,10 @@ impl App {
         }
     }
 
-    fn finder(&self, title: &str) -> Finder<ItemId> {
-        Finder::new(title, self.setup.items.iter().map(|i| (i.id, i.name.clone())))
+    /// A finder over the items, or over some of them; its title says what Enter does.
+    fn finder(&self, title: &str, enter: &str, only: Option<&[ItemId]>) -> Finder<ItemId> {
+        let items = self.setup.items.iter().filter(|item| only.is_none_or(|only| only.contains(&item.id)));
+        Finder::new(&format!("{title} Enter {enter}"), items.map(|item| (item.id, item.name.clone())))
     }
 
     fn found(&mut self, item: ItemId, purpose: Purpose, now: Moment) {

@@ -76,7 +76,7 @@ fn an_evening() {
     bar.press_until("O", "suggested");
     bar.press_until("w", "written:");
     bar.press_until("x", "Enter");
-    bar.press_until("\r", "is marked as sent");
+    bar.press_until("\r", "marked as sent");
 
     // Its van comes at once: booked as ordered, but for one line that is not there and stays on order.
     bar.press_until("R", "rest as ordered");
@@ -84,8 +84,8 @@ fn an_evening() {
     bar.press("A");
     bar.press("\r");
     bar.press("x");
-    bar.press("\r");
-    bar.press_until("\r", "booked into stock");
+    bar.press_until("\r", "What of the rest?");
+    bar.press_until("\r", "stays on order");
 
     bar.press("q");
     bar.end();

@@ -3,12 +3,14 @@
 use super::{App, Overlay, Purpose};
 use crate::desk::comparing::Choice;
 use crate::desk::{DeskError, comparing, counting, losing, ordering};
-use crate::domain::venue::{Moment, Setup};
+use crate::domain::rows::ReceiveView;
+use crate::domain::venue::Moment;
 use crate::tui::keymap::Tab;
-use crate::tui::screen::Effect;
 use crate::tui::screen::count::CountScreen;
+use crate::tui::screen::{Effect, losses};
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::notice::Notice;
+use std::path::PathBuf;
 
 impl App {
     pub(super) fn carry_out(&mut self, effect: Effect, now: Moment) {
@@ -42,7 +44,10 @@ impl App {
             Effect::Ask { question, yes, no, then, otherwise } => {
                 self.overlay = Overlay::Ask(Confirm::new(question, yes, no), *then, *otherwise);
             }
-            Effect::Pick { title } => self.overlay = Overlay::Find(self.finder(&title), Purpose::Pick),
+            Effect::Pick { title, enter, items } => {
+                let finder = self.finder(&title, enter, items.as_deref());
+                self.overlay = Overlay::Find(finder, Purpose::Pick);
+            }
             Effect::BeginCount { places, blind } => {
                 let id = counting::begin(&self.store, &places, blind, by, now)?;
                 self.open_count(id, now)?;
@@ -102,19 +107,16 @@ impl App {
             Effect::Send(view) => {
                 ordering::send(&self.store, &view, now)?;
                 self.refresh(now);
-                let (name, who) = (&view.name, supplier(&self.setup, &view));
-                self.say(Notice::info(format!("“{name}” is marked as sent to {who}; Receive books it when it comes")));
+                self.say(Notice::info("marked as sent; Receive (R) books it when it comes"));
             }
             Effect::WriteOrder(view) => {
                 let files = ordering::write_files(&self.setup, &view, &self.options.orders)?;
-                let files: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
-                self.say(Notice::info(format!("written: {}", files.join(" and "))));
+                self.say(Notice::info(written(&files)));
             }
             Effect::Receive { view, document, keep_rest } => {
                 let (booked, rest) = ordering::receive(&self.store, &view, &document, keep_rest, by, now)?;
                 self.refresh(now);
-                let rest = rest.map_or(String::new(), |name| format!("; the rest is on order as “{name}”"));
-                self.say(Notice::info(format!("{booked} lines are booked into stock{rest}")));
+                self.say(Notice::info(booked_in(&view, booked, rest.as_deref())));
             }
             Effect::GiveUp(order) => {
                 ordering::give_up(&self.store, order)?;
@@ -128,7 +130,7 @@ impl App {
                 }
                 self.refresh(now);
                 let name = self.setup.item_name(loss.item).to_owned();
-                self.say(Notice::info(format!("written down: {name}, {}", loss.reason)));
+                self.say(Notice::info(format!("written down: {name}, {}", losses::word(loss.reason))));
             }
             Effect::TakeBackLoss(seq) => {
                 losing::take_back(&self.store, seq, by, now)?;
@@ -170,6 +172,25 @@ impl App {
     }
 }
 
-fn supplier(setup: &Setup, view: &crate::domain::rows::DraftView) -> String {
-    setup.supplier(view.draft.supplier).map_or_else(String::new, |s| s.name.clone())
+/// What became of a delivery: the lines booked, and what did not come.
+fn booked_in(view: &ReceiveView, booked: usize, kept: Option<&str>) -> String {
+    let lines = match booked {
+        0 => "nothing is booked".to_owned(),
+        1 => "booked into stock: 1 line".to_owned(),
+        lines => format!("booked into stock: {lines} lines"),
+    };
+    let short = view.lines.iter().any(|line| line.came.unwrap_or(0) < line.ordered);
+    match kept {
+        Some(name) => format!("{lines}; the rest stays on order as “{name}”"),
+        None if short => format!("{lines}; the rest is given up, not on order any more"),
+        None => format!("{lines}, all that was ordered"),
+    }
+}
+
+/// The files of an order, their names first: a folder may be long.
+fn written(files: &[PathBuf]) -> String {
+    let name = |file: &PathBuf| file.file_name().map_or(String::new(), |name| name.to_string_lossy().into_owned());
+    let names: Vec<String> = files.iter().map(name).collect();
+    let folder = files.first().and_then(|file| file.parent()).map_or(String::new(), |dir| dir.display().to_string());
+    format!("written: {}, in {folder}", names.join(" and "))
 }

@@ -192,6 +192,8 @@ pub enum Scope {
     VarianceDetail,
     /// The lines of an order.
     Orders,
+    /// What no order takes care of, after the last supplier.
+    OrdersAside,
     /// Typing packs to order.
     OrderEntry,
     /// The lines of a delivery.
@@ -200,6 +202,8 @@ pub enum Scope {
     ReceiveEntry,
     /// Typing the number of a delivery's document.
     ReceiveDocument,
+    /// The question what becomes of what did not come.
+    ReceiveRest,
     /// The losses written down.
     Losses,
     /// Writing down a loss.
@@ -231,10 +235,12 @@ impl Scope {
         Scope::Variance,
         Scope::VarianceDetail,
         Scope::Orders,
+        Scope::OrdersAside,
         Scope::OrderEntry,
         Scope::Receive,
         Scope::ReceiveEntry,
         Scope::ReceiveDocument,
+        Scope::ReceiveRest,
         Scope::Losses,
         Scope::LossForm,
         Scope::Stock,
@@ -258,10 +264,12 @@ impl Scope {
             Scope::Variance => "Variance",
             Scope::VarianceDetail => "Variance: one line",
             Scope::Orders => "Orders",
+            Scope::OrdersAside => "Orders: what is not ordered",
             Scope::OrderEntry => "Orders: typing packs",
             Scope::Receive => "Receive",
             Scope::ReceiveEntry => "Receive: typing containers",
             Scope::ReceiveDocument => "Receive: typing the document number",
+            Scope::ReceiveRest => "Receive: what did not come",
             Scope::Losses => "Losses",
             Scope::LossForm => "Losses: writing one down",
             Scope::Stock => "Stock",
@@ -292,7 +300,7 @@ impl Scope {
         match self {
             Scope::Always => &[],
             Scope::Global => &[Scope::Always],
-            Scope::Confirm => &[Scope::Always],
+            Scope::Confirm | Scope::ReceiveRest => &[Scope::Always],
             typing if typing.is_typing() => &[Scope::Always],
             _ => &[Scope::Global, Scope::Always],
         }
@@ -426,12 +434,15 @@ const FIGURE: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' ')];
 /// The keys that edit a line of text, the same in every scope where one is typed.
 macro_rules! editing {
     ($scope:expr) => {
+        editing!($scope, "Move the cursor left.", "Move the cursor right.")
+    };
+    ($scope:expr, $left:literal, $right:literal) => {
         [
             bind($scope, BACKSPACE, Action::EraseBack, "", "Erase the character before the cursor."),
             bind($scope, &[DELETE], Action::EraseForward, "", "Erase the character under the cursor."),
             bind($scope, &[Key::Ctrl('u')], Action::ClearField, "", "Erase all that was typed."),
-            bind($scope, &[LEFT], Action::CursorLeft, "", "Move the cursor left."),
-            bind($scope, &[RIGHT], Action::CursorRight, "", "Move the cursor right."),
+            bind($scope, &[LEFT], Action::CursorLeft, "", $left),
+            bind($scope, &[RIGHT], Action::CursorRight, "", $right),
             bind($scope, &[HOME, Key::Ctrl('a')], Action::CursorHome, "", "Move the cursor to the beginning."),
             bind($scope, &[END, Key::Ctrl('e')], Action::CursorEnd, "", "Move the cursor to the end."),
         ]
@@ -549,14 +560,7 @@ const TABLE: &[&[Binding]] = &[
     ],
     &[
         bind(Scope::Orders, &[ENTER], Action::Edit, "packs", "Type how many packs to order."),
-        typed(Scope::Orders, &[Key::Range('1', '9')], Does::Type, "", "Begin to type how many packs to order."),
-        bind(Scope::Orders, &[c('+')], Action::OneMore, "one more", "Order one pack more."),
-        bind(Scope::Orders, &[c('-')], Action::OneLess, "one less", "Order one pack less."),
-        bind(Scope::Orders, &[c('0')], Action::OrderNone, "none", "Order none of it."),
-        bind(Scope::Orders, &[c('y')], Action::TakeSuggestion, "suggested", "Take the suggested packs again."),
-        bind(Scope::Orders, &[c('a')], Action::AddItem, "add", "Add an item of this supplier that is not listed."),
-        bind(Scope::Orders, &[c('n'), RIGHT], Action::Next, "next supplier", "Go to the next supplier."),
-        bind(Scope::Orders, &[c('p'), LEFT], Action::Previous, "", "Go to the supplier before."),
+        bind(Scope::Orders, &[c('x')], Action::MarkSent, "mark sent", "The order went out: mark it as sent."),
         bind(
             Scope::Orders,
             &[c('w')],
@@ -564,7 +568,14 @@ const TABLE: &[&[Binding]] = &[
             "write files",
             "Write the order's files: a table (CSV) and a text.",
         ),
-        bind(Scope::Orders, &[c('x')], Action::MarkSent, "mark sent", "The order went out: mark it as sent."),
+        bind(Scope::Orders, &[c('n'), RIGHT], Action::Next, "next supplier", "Go to the next supplier."),
+        bind(Scope::Orders, &[c('a')], Action::AddItem, "add", "Add an item of this supplier that is not listed."),
+        bind(Scope::Orders, &[c('+')], Action::OneMore, "one more", "Order one pack more."),
+        bind(Scope::Orders, &[c('-')], Action::OneLess, "one less", "Order one pack less."),
+        bind(Scope::Orders, &[c('0')], Action::OrderNone, "none", "Order none of it."),
+        bind(Scope::Orders, &[c('y')], Action::TakeSuggestion, "suggested", "Take the suggested packs again."),
+        typed(Scope::Orders, &[Key::Range('1', '9')], Does::Type, "", "Begin to type how many packs to order."),
+        bind(Scope::Orders, &[c('p'), LEFT], Action::Previous, "", "Go to the supplier before."),
         bind(
             Scope::Orders,
             &[c('Y')],
@@ -573,8 +584,15 @@ const TABLE: &[&[Binding]] = &[
             "Drop all changes of this draft; suggest anew.",
         ),
     ],
+    &[bind(Scope::OrdersAside, &[c('p'), LEFT], Action::Previous, "suppliers", "Go back to the last supplier.")],
     &[
-        typed(Scope::OrderEntry, &[Key::Range('0', '9')], Does::Type, "", "Type how many packs to order."),
+        typed(
+            Scope::OrderEntry,
+            &[Key::Range('0', '9')],
+            Does::Type,
+            "",
+            "Type how many packs to order, or scan an item.",
+        ),
         bind(Scope::OrderEntry, &[ENTER], Action::Accept, "keep", "Keep the packs."),
         bind(Scope::OrderEntry, &[DOWN], Action::AcceptDown, "keep, line down", "Keep the packs and go one line down."),
         bind(Scope::OrderEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
@@ -590,6 +608,7 @@ const TABLE: &[&[Binding]] = &[
             "as ordered",
             "What was ordered of this line is what came.",
         ),
+        bind(Scope::Receive, &[c('x')], Action::AcceptDelivery, "accept delivery", "Take the delivery into stock."),
         bind(
             Scope::Receive,
             &[c('A')],
@@ -600,12 +619,11 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::Receive, &[c('l')], Action::ChangePlace, "place", "Put the line in the next place of the walk."),
         bind(Scope::Receive, &[c('n'), RIGHT], Action::Next, "next order", "Go to the next order."),
         bind(Scope::Receive, &[c('p'), LEFT], Action::Previous, "", "Go to the order before."),
-        bind(Scope::Receive, &[c('x')], Action::AcceptDelivery, "accept delivery", "Take the delivery into stock."),
         bind(Scope::Receive, &[c('D')], Action::GiveUpOrder, "give order up", "The order will not come: give it up."),
     ],
     &[
         typed(Scope::ReceiveEntry, FIGURE, Does::Type, "", "Type how many containers were carried in."),
-        typed(Scope::ReceiveEntry, &[c('@')], Does::Type, "@ other price", "Then the price of one, if it differs."),
+        typed(Scope::ReceiveEntry, &[c('@')], Does::Type, "other price", "Then the price of one, if it differs."),
         bind(Scope::ReceiveEntry, &[ENTER, DOWN], Action::Accept, "keep, go on", "Keep the figure and go on."),
         bind(Scope::ReceiveEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
     ],
@@ -617,8 +635,19 @@ const TABLE: &[&[Binding]] = &[
     ],
     &editing!(Scope::ReceiveDocument),
     &[
+        bind(Scope::ReceiveRest, &[ENTER], Action::Accept, "keep the rest", "Book what came; the rest stays on order."),
+        bind(
+            Scope::ReceiveRest,
+            &[c('g')],
+            Action::GiveUpOrder,
+            "give the rest up",
+            "Book what came; the rest is not on order any more.",
+        ),
+        bind(Scope::ReceiveRest, &[ESC, c('n')], Action::Cancel, "go back", "Go back to the lines; nothing is booked."),
+    ],
+    &[
         bind(Scope::Losses, &[c('a')], Action::NewLoss, "new loss", "Write down a loss."),
-        bind(Scope::Losses, &[c('u')], Action::Undo, "undo last", "Take the last loss back; both stay in the journal."),
+        bind(Scope::Losses, &[c('u')], Action::Undo, "take back", "Take the loss under the cursor back."),
     ],
     &[
         typed(Scope::LossForm, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),
@@ -635,7 +664,11 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::LossForm, &[BACK_TAB], Action::PreviousField, "field before", "Go to the field before."),
         bind(Scope::LossForm, &[ESC], Action::Cancel, "drop it", "Throw the form away."),
     ],
-    &editing!(Scope::LossForm),
+    &editing!(
+        Scope::LossForm,
+        "In Reason and Place, choose; else the cursor left.",
+        "In Reason and Place, choose; else the cursor right."
+    ),
     &[
         bind(Scope::Stock, &[ENTER], Action::Open, "facts", "Open what is known of the item."),
         bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),

@@ -1,6 +1,7 @@
 //! An order as it leaves the house: a text to send and rows for a spreadsheet.
 
 use super::{Draft, DraftLine};
+use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::Setup;
 use std::fmt::Write;
 
@@ -60,9 +61,11 @@ pub fn order_text(setup: &Setup, draft: &Draft, name: &str) -> String {
         let code = line.code.as_deref().unwrap_or_default();
         let gap = if codes > 0 { "  " } else { "" };
         let pack = if line.pack == 1 { "single".to_owned() } else { format!("case of {}", line.pack) };
-        let size = setup.item(line.item).map_or(String::new(), |i| venue.show().amount(i.basis, i.size));
-        let _ =
-            writeln!(out, "{code:<codes$}{gap}{:>4} × {pack:<11}  {} ({size})", line.packs, setup.item_name(line.item));
+        // One of what is counted singly needs no size.
+        let item = setup.item(line.item).filter(|i| (i.basis, i.size) != (Basis::Each, Amount(1_000)));
+        let size = item.map_or(String::new(), |i| format!(" ({})", venue.show().amount(i.basis, i.size)));
+        let name = setup.item_name(line.item);
+        let _ = writeln!(out, "{code:<codes$}{gap}{:>4} × {pack:<11}  {name}{size}", line.packs);
     }
     let totals = draft.totals(setup);
     let _ = writeln!(out);

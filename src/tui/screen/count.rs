@@ -242,7 +242,7 @@ impl CountScreen {
             }
             Action::Skip => self.skip(),
             Action::Undo => self.undo(),
-            Action::AddItem => Effect::Pick { title: self.title_for_adding() },
+            Action::AddItem => Effect::Pick { title: self.title_for_adding(), enter: "adds it", items: None },
             Action::ToggleOneKey => self.toggle(),
             Action::Next => self.step_place(1),
             Action::Previous => self.step_place(-1),

@@ -9,12 +9,16 @@ use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::{ItemId, Moment, Reason, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::text;
+use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
 use chrono::Days;
 use form::{Done, Form};
 use std::sync::Arc;
 
+/// More containers than this, or of what is counted singly more pieces, are asked about before they are written down.
+const UNUSUAL: i64 = 3;
+const UNUSUAL_EACH: i64 = 24;
 /// So many business days are summed up, the one that runs now among them.
 const SUMMED_DAYS: u64 = 7;
 
@@ -26,27 +30,45 @@ pub struct LossesScreen {
     form: Option<Form>,
     /// The form as it was when it was handed over, in case the book refuses the loss.
     handed: Option<Form>,
-    /// What the next form begins with.
-    reason: Reason,
+    /// A loss so large that it is asked about before it is written down; its form stays open.
+    asking: Option<Loss>,
+    /// Whether a loss was handed over whose row is yet to come.
+    written: bool,
+    /// Who signs, unless the form says another.
     by: Option<String>,
 }
 
 impl LossesScreen {
     /// The newest losses, the newest first, and who is at the keyboard.
     pub fn new(setup: Arc<Setup>, rows: Vec<Loss>, by: Option<String>) -> LossesScreen {
-        let last = last_of(&rows);
-        let reason = last.map_or(Reason::Spill, |loss| loss.reason);
-        let by = by.or_else(|| last.and_then(|loss| loss.by.clone()));
-        LossesScreen { setup, rows, window: Window::default(), form: None, handed: None, reason, by }
+        let window = Window::default();
+        LossesScreen { setup, rows, window, form: None, handed: None, asking: None, written: false, by }
     }
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        if self.form.is_some() { Scope::LossForm } else { Scope::Losses }
+        if self.asking.is_some() {
+            Scope::Confirm
+        } else if self.form.is_some() {
+            Scope::LossForm
+        } else {
+            Scope::Losses
+        }
     }
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action, now: Moment) -> Effect {
+        if let Some(loss) = self.asking.take() {
+            return match action {
+                Action::Yes => self.hand_over(loss),
+                // The form is still there, as it was.
+                Action::No => Effect::None,
+                _ => {
+                    self.asking = Some(loss);
+                    Effect::None
+                }
+            };
+        }
         if let Some(form) = &mut self.form {
             return match form.apply(action, &self.setup, now) {
                 Done::NotYet => Effect::None,
@@ -54,12 +76,11 @@ impl LossesScreen {
                     self.form = None;
                     Effect::None
                 }
-                Done::Kept(loss) => {
-                    self.reason = loss.reason;
-                    self.by.clone_from(&loss.by);
-                    self.handed = self.form.take();
-                    Effect::RecordLoss(loss)
+                Done::Kept(loss) if self.is_unusual(&loss) => {
+                    self.asking = Some(loss);
+                    Effect::None
                 }
+                Done::Kept(loss) => self.hand_over(loss),
             };
         }
         match action {
@@ -72,37 +93,64 @@ impl LossesScreen {
         }
     }
 
+    fn hand_over(&mut self, loss: Loss) -> Effect {
+        self.handed = self.form.take();
+        self.written = true;
+        Effect::RecordLoss(loss)
+    }
+
+    /// Whether so much of it rarely goes at once: some containers, or of what is counted singly, some dozens.
+    fn is_unusual(&self, loss: &Loss) -> bool {
+        self.setup.item(loss.item).is_some_and(|item| {
+            let most = if item.basis == Basis::Each { UNUSUAL_EACH } else { UNUSUAL };
+            loss.amount.0 > item.size.0.saturating_mul(most)
+        })
+    }
+
+    /// The question about a large loss.
+    fn question(&self) -> Option<Confirm> {
+        let loss = self.asking.as_ref()?;
+        let item = self.setup.item(loss.item)?;
+        let containers = self.setup.venue.show().containers(loss.amount, item.size);
+        let (amount, reason) = (self.amount(loss), word(loss.reason));
+        Some(Confirm::new(
+            format!("{amount} of {}, {reason}: that is {containers} containers. Is it so much?", item.name),
+            "writes it down",
+            "goes back to the form",
+        ))
+    }
+
     fn open_form(&mut self) -> Effect {
         if self.setup.items.is_empty() {
             return Effect::Say(Notice::warning("the book has no items yet: load them first (`tantalus load DIR`)"));
         }
-        self.form = Some(Form::new(&self.setup, self.reason, self.by.as_deref()));
+        self.form = Some(Form::new(&self.setup, self.by.as_deref()));
         Effect::None
     }
 
     /// The book did not take the loss: the form is there again as it was.
     pub fn refused(&mut self) {
+        self.written = false;
         if let Some(form) = self.handed.take() {
             self.form = Some(form);
         }
     }
 
     fn take_back(&mut self) -> Effect {
-        let Some(last) = last_of(&self.rows) else {
+        let Some(loss) = self.rows.get(self.window.selected()) else {
             return Effect::Say(Notice::info("there is no loss to take back"));
         };
-        let (amount, name) = (self.amount(last), self.setup.item_name(last.item));
-        let by = last.by.as_ref().map_or(String::new(), |by| format!(" by {by}"));
-        let at = self.setup.venue.days.short(last.at);
+        let (amount, name, reason) = (self.amount(loss), self.setup.item_name(loss.item), word(loss.reason));
+        let by = loss.by.as_ref().map_or(String::new(), |by| format!(" by {by}"));
+        let at = self.setup.venue.days.short(loss.at);
         Effect::Ask {
             question: format!(
-                "Take back {amount} of {name}, {}, written down{by} for {at}? It counts as never lost; the journal \
-                 keeps both.",
-                last.reason
+                "Take back {amount} of {name}, {reason}, written down{by} for {at}? It counts as never lost; the \
+                 journal keeps both."
             ),
             yes: "takes the loss back".to_owned(),
             no: "leaves it as it is".to_owned(),
-            then: Box::new(Effect::TakeBackLoss(last.seq)),
+            then: Box::new(Effect::TakeBackLoss(loss.seq)),
             otherwise: Box::new(Effect::None),
         }
     }
@@ -114,7 +162,7 @@ impl LossesScreen {
 
     /// Text pasted or sent by a device all at once; it goes into the field that is being typed in.
     pub fn paste(&mut self, text: &str) -> Effect {
-        if let Some(form) = &mut self.form {
+        if let Some(form) = self.form.as_mut().filter(|_| self.asking.is_none()) {
             form.paste(text.trim());
         }
         Effect::None
@@ -131,12 +179,14 @@ impl LossesScreen {
         }
     }
 
-    /// Takes fresh losses and keeps the cursor on the same one. A form that is open stays as it is.
+    /// Takes fresh losses and keeps the cursor on the same one, or goes to the one just written down. A form that is open stays as it is.
     pub fn refresh(&mut self, setup: Arc<Setup>, rows: Vec<Loss>) {
         let here = self.rows.get(self.window.selected()).map(|loss| loss.seq);
         self.setup = setup;
         self.rows = rows;
         self.handed = None;
+        let newest = last_of(&self.rows).map(|loss| loss.seq);
+        let here = if std::mem::take(&mut self.written) { newest } else { here };
         let at = here.and_then(|seq| self.rows.iter().position(|loss| loss.seq == seq));
         self.window.select(at.unwrap_or(self.window.selected()), self.rows.len());
     }
@@ -159,7 +209,7 @@ impl LossesScreen {
                 }
             }
             if !parts.is_empty() {
-                out.push(format!("{reason} {}", parts.join(" + ")));
+                out.push(format!("{} {}", word(reason), parts.join(" + ")));
             }
         }
         out
@@ -169,6 +219,11 @@ impl LossesScreen {
     fn words(text: Option<&String>) -> String {
         text.map_or(String::new(), |text| text::safe(text))
     }
+}
+
+/// A reason as it is read: `returned drink`.
+pub(crate) fn word(reason: Reason) -> String {
+    reason.word().replace('-', " ")
 }
 
 /// The loss that was written down last, which need not be the one that happened last.

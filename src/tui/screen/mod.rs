@@ -59,6 +59,10 @@ pub enum Effect {
     Pick {
         /// What it is for.
         title: String,
+        /// What Enter does, as the title says it: `adds it`.
+        enter: &'static str,
+        /// Those that can be picked; all where none are named.
+        items: Option<Vec<ItemId>>,
     },
     /// Begin a count.
     BeginCount {

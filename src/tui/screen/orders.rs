@@ -8,7 +8,7 @@ use super::when;
 use crate::domain::measure::Money;
 use crate::domain::order::{Draft, DraftLine, offer_of};
 use crate::domain::rows::{DraftView, OrdersView};
-use crate::domain::venue::{ItemId, Moment, Setup, SupplierId};
+use crate::domain::venue::{Gtin, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
@@ -16,9 +16,13 @@ use crate::tui::widget::window::Window;
 use aside::Aside;
 use std::sync::Arc;
 
-/// Digits of a number of packs; no bar orders ten thousand.
-const PACKS_LENGTH: usize = 4;
+/// Room for a bar code and more: what is too long is refused in words, not dropped.
+const PACKS_LENGTH: usize = 24;
+/// No bar orders ten thousand packs of one thing.
 const MOST_PACKS: i64 = 9_999;
+/// More than so many packs, and than so many times the suggestion, is asked about once.
+const UNUSUAL: i64 = 24;
+const UNUSUAL_TIMES: i64 = 10;
 
 /// Drafts, one supplier at a time; after the last one, a page of what is not in any of them.
 #[derive(Debug)]
@@ -32,6 +36,8 @@ pub struct OrdersScreen {
     window: Window,
     /// The packs being typed, and for what.
     entry: Option<(ItemId, Field)>,
+    /// What the key `0` has just set to none, and its packs before: a bar code may begin with that digit.
+    zeroed: Option<(ItemId, i64)>,
 }
 
 impl OrdersScreen {
@@ -41,12 +47,18 @@ impl OrdersScreen {
         let nearest = wanted.min_by_key(|(_, d)| d.draft.deadline.map_or(Moment(i64::MAX), |d| d.by));
         let page = nearest.map_or(0, |(n, _)| n);
         let aside = aside::rows(&view);
-        OrdersScreen { setup, view, aside, page, window: Window::default(), entry: None }
+        OrdersScreen { setup, view, aside, page, window: Window::default(), entry: None, zeroed: None }
     }
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        if self.entry.is_some() { Scope::OrderEntry } else { Scope::Orders }
+        if self.entry.is_some() {
+            Scope::OrderEntry
+        } else if self.current().is_some() {
+            Scope::Orders
+        } else {
+            Scope::OrdersAside
+        }
     }
 
     /// The supplier whose draft is shown; none on the last page.
@@ -86,6 +98,7 @@ impl OrdersScreen {
         self.page = page.min(self.view.drafts.len());
         self.window = Window::default();
         self.entry = None;
+        self.zeroed = None;
     }
 
     /// What an action asks for.
@@ -93,16 +106,28 @@ impl OrdersScreen {
         if self.entry.is_some() {
             return self.type_packs(action);
         }
+        let zeroed = self.zeroed.take();
         match action {
             Action::Edit => self.begin(""),
+            Action::Type(c) if zeroed.is_some() => {
+                self.zeroed = zeroed;
+                self.begin(&format!("0{c}"))
+            }
             Action::Type(c) => self.begin(c.encode_utf8(&mut [0; 4])),
-            Action::OneMore => self.change(|line| line.packs.saturating_add(1)),
+            Action::OneMore => match self.line() {
+                // The step that goes past it asks; what was said yes to goes on.
+                Some(line) if line.packs == unusual(line) => self.ask(line.packs + 1),
+                _ => self.change(|line| line.packs.saturating_add(1)),
+            },
             Action::OneLess => self.change(|line| line.packs - 1),
-            Action::OrderNone => self.change(|_| 0),
+            Action::OrderNone => {
+                self.zeroed = self.line().map(|line| (line.item, line.packs));
+                self.change(|_| 0)
+            }
             Action::TakeSuggestion => self.change(|line| line.suggested),
             Action::SuggestAnew => self.suggest_anew(),
             Action::AddItem => match self.current() {
-                Some(_) => Effect::Pick { title: format!("Order what from {}?", self.supplier_name()) },
+                Some(view) => self.pick(view.draft.supplier, now),
                 None => say_turn(),
             },
             Action::Next => self.turn(1),
@@ -138,17 +163,27 @@ impl OrdersScreen {
         match action {
             Action::Accept | Action::AcceptDown => {
                 let typed = field.text().trim().to_owned();
-                let packs = typed.parse::<i64>().ok().filter(|packs| (0..=MOST_PACKS).contains(packs));
-                if packs.is_none() && !typed.is_empty() {
-                    return Effect::Say(Notice::error("type a whole number of packs such as 2, or 0 for none"));
+                if let Ok(gtin) = Gtin::parse(&typed) {
+                    return self.scanned(&gtin);
                 }
+                let packs = match packs_of(&typed) {
+                    Ok(packs) => packs,
+                    Err(refused) => return Effect::Say(Notice::error(refused)),
+                };
                 self.entry = None;
+                self.zeroed = None;
                 // Nothing typed changes nothing.
-                let effect = packs.map_or(Effect::None, |packs| self.change(|_| packs));
+                let effect = packs.map_or(Effect::None, |packs| match self.line() {
+                    Some(line) if packs > unusual(line).max(line.packs) => self.ask(packs),
+                    _ => self.change(|_| packs),
+                });
                 self.window.step(isize::from(action == Action::AcceptDown), self.len());
                 return effect;
             }
-            Action::Cancel => self.entry = None,
+            Action::Cancel => {
+                self.entry = None;
+                self.zeroed = None;
+            }
             _ => {
                 field.apply(action);
             }
@@ -156,12 +191,72 @@ impl OrdersScreen {
         Effect::None
     }
 
-    /// Text pasted or sent by a device all at once; it goes where packs are typed, and nowhere else.
+    /// Text pasted or sent by a device all at once: a bar code goes to its line, all else into the packs being typed.
     pub fn paste(&mut self, text: &str) -> Effect {
+        let text = text.trim();
+        if let Ok(gtin) = Gtin::parse(text) {
+            return self.scanned(&gtin);
+        }
         if let Some((_, field)) = &mut self.entry {
-            field.paste(text.trim());
+            field.paste(text);
         }
         Effect::None
+    }
+
+    /// A bar code is no number of packs but an item: it is gone to. A line whose packs the code's first digit took away
+    /// gets them back.
+    fn scanned(&mut self, gtin: &Gtin) -> Effect {
+        self.entry = None;
+        let zeroed = self.zeroed.take().filter(|(item, _)| self.line().is_some_and(|line| line.item == *item));
+        let back = zeroed.map_or(Effect::None, |(_, packs)| self.change(|_| packs));
+        let page = self.page;
+        let said = match self.setup.item_by_gtin(gtin).map(|item| (item.id, item.name.clone())) {
+            None => Some(Notice::warning(format!("no item has the bar code {gtin}"))),
+            Some((item, name)) => self.find(item).or_else(|| {
+                let here = if self.current().is_some() { self.supplier_name() } else { "what is not ordered" };
+                (self.page != page).then(|| Notice::warning(format!("this is another page, {here}: {name} is there")))
+            }),
+        };
+        match (back, said.map_or(Effect::None, Effect::Say)) {
+            (Effect::None, said) => said,
+            (back, Effect::None) => back,
+            (back, said) => Effect::Both(Box::new(back), Box::new(said)),
+        }
+    }
+
+    /// The finder over what the supplier offers.
+    fn pick(&self, supplier: SupplierId, now: Moment) -> Effect {
+        let (name, day) = (self.supplier_name(), self.setup.venue.days.day_of(now));
+        let offered = |item: &ItemId| offer_of(&self.setup, supplier, *item, day).is_some();
+        let items: Vec<ItemId> = self.setup.items.iter().map(|item| item.id).filter(offered).collect();
+        if items.is_empty() {
+            return Effect::Say(Notice::warning(format!("{name} offers nothing yet: load offers.csv")));
+        }
+        Effect::Pick { title: format!("Order what from {name}?"), enter: "adds it", items: Some(items) }
+    }
+
+    /// Asks whether so many packs of the line under the cursor are meant.
+    fn ask(&self, packs: i64) -> Effect {
+        let (Some(view), Some(line)) = (self.current(), self.line()) else { return Effect::None };
+        let (name, containers) = (self.setup.item_name(line.item), packs.saturating_mul(line.pack));
+        let mut changed = view.clone();
+        for same in changed.draft.lines.iter_mut().filter(|same| same.item == line.item) {
+            same.packs = packs;
+        }
+        Effect::Ask {
+            question: format!(
+                "Order {packs} packs of {name}? With {} in each that is {containers}; {} would be up to par.",
+                line.pack,
+                match line.suggested {
+                    1 => "1 pack".to_owned(),
+                    packs => format!("{packs} packs"),
+                }
+            ),
+            yes: format!("orders {packs} packs"),
+            no: format!("leaves it at {}", line.packs),
+            then: Box::new(Effect::KeepDraft(Box::new(changed))),
+            otherwise: Box::new(Effect::None),
+        }
     }
 
     /// Changes the packs of the line under the cursor. The draft is kept at once, as every entry is.
@@ -250,7 +345,7 @@ impl OrdersScreen {
         let day = self.setup.venue.days.day_of(now);
         let Some(offer) = offer_of(&self.setup, supplier, item, day) else {
             let (name, who) = (self.setup.item_name(item), self.supplier_name());
-            return Effect::Say(Notice::warning(format!("{who} does not offer {name}; look at the other suppliers")));
+            return Effect::Say(Notice::warning(format!("not offered by {who}: {name}")));
         };
         let line = DraftLine {
             item,
@@ -290,7 +385,7 @@ impl OrdersScreen {
                 self.window.select(at, self.len());
                 None
             }
-            None => Some(Notice::warning(format!("{name} is in no order; `a` adds it to the supplier that is shown"))),
+            None => Some(Notice::warning(format!("{name} is in no order; `a` adds it, if it is offered here"))),
         }
     }
 
@@ -314,6 +409,25 @@ impl OrdersScreen {
         if typed_for.is_some() && typed_for != self.line().map(|line| line.item) {
             self.entry = None;
         }
+    }
+}
+
+/// The most packs of a line that nobody is asked about.
+fn unusual(line: &DraftLine) -> i64 {
+    line.suggested.saturating_mul(UNUSUAL_TIMES).max(UNUSUAL)
+}
+
+/// Packs as they are typed; none if nothing was.
+fn packs_of(typed: &str) -> Result<Option<i64>, &'static str> {
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    if !typed.bytes().all(|b| b.is_ascii_digit()) {
+        return Err("type a whole number of packs such as 2, or 0 for none");
+    }
+    match typed.parse() {
+        Ok(packs) if packs <= MOST_PACKS => Ok(Some(packs)),
+        _ => Err("more than 9999 packs is no order, and no bar code has that number"),
     }
 }
 

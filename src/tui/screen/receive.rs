@@ -7,6 +7,7 @@ use crate::domain::measure::{Money, Price};
 use crate::domain::rows::{ReceiveLine, ReceiveView};
 use crate::domain::venue::{Gtin, ItemId, OrderId, PlaceId, Setup};
 use crate::tui::keymap::{Action, Scope};
+use crate::tui::text;
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
@@ -16,6 +17,9 @@ use std::sync::Arc;
 /// Longest figure, with its price, and longest document number that can be typed.
 const ENTRY_LENGTH: usize = 24;
 const DOCUMENT_LENGTH: usize = 60;
+/// More than so many containers, and than so many times what was ordered, is asked about once.
+const UNUSUAL: i64 = 24;
+const UNUSUAL_TIMES: i64 = 3;
 /// No van carries a million of one thing; more is a slip of the finger.
 const MOST: i64 = 999_999;
 
@@ -32,8 +36,18 @@ pub struct ReceiveScreen {
     document: Option<Field>,
     /// The number typed last, in case the book refuses the delivery.
     numbered: Option<(OrderId, String)>,
-    /// Whether it is being asked if the rest came as ordered.
-    asking: bool,
+    asking: Option<Asking>,
+}
+
+/// What is being asked over the lines.
+#[derive(Debug)]
+enum Asking {
+    /// Whether all that was not looked at came as ordered.
+    AsOrdered,
+    /// Whether so many of the line under the cursor really came.
+    Many { came: i64, charged: Option<Price> },
+    /// What becomes of what did not come; the number of the delivery's paper is known.
+    Rest { document: String },
 }
 
 impl ReceiveScreen {
@@ -47,14 +61,17 @@ impl ReceiveScreen {
             entry: None,
             document: None,
             numbered: None,
-            asking: false,
+            asking: None,
         }
     }
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        if self.asking {
-            Scope::Confirm
+        if let Some(asking) = &self.asking {
+            match asking {
+                Asking::AsOrdered | Asking::Many { .. } => Scope::Confirm,
+                Asking::Rest { .. } => Scope::ReceiveRest,
+            }
         } else if self.document.is_some() {
             Scope::ReceiveDocument
         } else if self.entry.is_some() {
@@ -97,7 +114,7 @@ impl ReceiveScreen {
         self.window = Window::default();
         self.entry = None;
         self.document = None;
-        self.asking = false;
+        self.asking = None;
     }
 
     fn step(&mut self, lines: isize) {
@@ -107,7 +124,7 @@ impl ReceiveScreen {
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action) -> Effect {
-        if self.asking {
+        if self.asking.is_some() {
             return self.answer(action);
         }
         if self.document.is_some() {
@@ -137,7 +154,7 @@ impl ReceiveScreen {
                 if self.open() == 0 {
                     return Effect::Say(Notice::info("every line is looked at already; x takes the delivery in"));
                 }
-                self.asking = true;
+                self.asking = Some(Asking::AsOrdered);
                 Effect::None
             }
             Action::ChangePlace => self.change_place(),
@@ -198,13 +215,22 @@ impl ReceiveScreen {
             Ok(read) => read,
             Err(refused) => return Effect::Say(Notice::error(refused)),
         };
+        let most = self.line().map_or(0, |line| line.ordered.saturating_mul(UNUSUAL_TIMES).max(UNUSUAL));
+        if came > most {
+            self.asking = Some(Asking::Many { came, charged });
+            return Effect::None;
+        }
+        self.keep(came, charged);
+        Effect::None
+    }
+
+    fn keep(&mut self, came: i64, charged: Option<Price>) {
         if let Some(line) = self.line_mut() {
             line.came = Some(came);
             line.charged = charged.filter(|price| *price != line.price);
         }
         self.entry = None;
         self.step(1);
-        Effect::None
     }
 
     fn read(&self, typed: &str) -> Result<(i64, Option<Price>), String> {
@@ -227,6 +253,9 @@ impl ReceiveScreen {
     /// Text pasted or sent by a device all at once: a bar code goes to its line, all else into what is being typed.
     pub fn paste(&mut self, text: &str) -> Effect {
         let text = text.trim();
+        if self.asking.is_some() {
+            return Effect::None;
+        }
         if let Some(field) = &mut self.document {
             field.paste(text);
         } else if let Ok(gtin) = Gtin::parse(text) {
@@ -246,9 +275,9 @@ impl ReceiveScreen {
     }
 
     fn answer(&mut self, action: Action) -> Effect {
-        match action {
-            Action::Yes => {
-                self.asking = false;
+        let Some(asking) = self.asking.take() else { return Effect::None };
+        match (asking, action) {
+            (Asking::AsOrdered, Action::Yes) => {
                 if let Some(view) = self.orders.get_mut(self.at) {
                     for line in view.lines.iter_mut().filter(|line| line.came.is_none()) {
                         line.came = Some(line.ordered);
@@ -256,23 +285,58 @@ impl ReceiveScreen {
                 }
                 Effect::Say(Notice::info("all the rest is taken as ordered; x takes the delivery in"))
             }
-            Action::No => {
-                self.asking = false;
+            (Asking::Many { came, charged }, Action::Yes) => {
+                self.keep(came, charged);
                 Effect::None
             }
-            _ => Effect::None,
+            (Asking::Rest { document }, Action::Accept) => self.receive(document, true),
+            (Asking::Rest { document }, Action::GiveUpOrder) => self.receive(document, false),
+            (_, Action::No | Action::Cancel) => Effect::None,
+            (asking, _) => {
+                self.asking = Some(asking);
+                Effect::None
+            }
         }
     }
 
-    /// The question whether the rest came as ordered.
-    fn question(&self) -> Confirm {
-        let open = self.open();
-        let lines = if open == 1 { "1 line is".to_owned() } else { format!("{open} lines are") };
-        Confirm::new(
-            format!("{lines} not looked at. Did all of it come as it was ordered, at the price it was ordered at?"),
-            "takes the rest as ordered",
-            "goes on looking",
-        )
+    /// The question that wants yes or no.
+    fn question(&self) -> Option<Confirm> {
+        match self.asking.as_ref()? {
+            Asking::AsOrdered => {
+                let open = self.open();
+                let lines = if open == 1 { "1 line is".to_owned() } else { format!("{open} lines are") };
+                Some(Confirm::new(
+                    format!(
+                        "{lines} not looked at. Did all of it come as it was ordered, at the price it was ordered at?"
+                    ),
+                    "takes the rest as ordered",
+                    "goes on looking",
+                ))
+            }
+            Asking::Many { came, .. } => {
+                let line = self.line()?;
+                let name = self.setup.item_name(line.item);
+                Some(Confirm::new(
+                    format!("Did {came} containers of {name} come? {} were ordered.", line.ordered),
+                    format!("yes, {came} came"),
+                    "goes back to the figure",
+                ))
+            }
+            Asking::Rest { .. } => None,
+        }
+    }
+
+    /// What is asked about what did not come in full: the question alone.
+    fn rest_question(&self) -> String {
+        let short: Vec<&ReceiveLine> = self.lines().iter().filter(|line| line.came < Some(line.ordered)).collect();
+        let name = short.first().map_or("", |line| self.setup.item_name(line.item));
+        let others = match short.len().saturating_sub(1) {
+            0 => String::new(),
+            1 => ", nor did 1 other line".to_owned(),
+            others => format!(", nor did {others} other lines"),
+        };
+        let name = text::fit(&text::safe(name), 40);
+        format!("{name} did not come in full{others}. What is given up is suggested again once it is short.")
     }
 
     fn change_place(&mut self) -> Effect {
@@ -303,7 +367,7 @@ impl ReceiveScreen {
             let (open, len) = (self.open(), view.lines.len());
             self.window.select(first, len);
             return Effect::Say(Notice::warning(format!(
-                "{open} of {len} lines are not looked at: type what came, or A takes them as ordered"
+                "{open} of {len} lines are not looked at; A takes them as ordered"
             )));
         }
         if view.lines.iter().all(|line| line.came == Some(0)) {
@@ -352,30 +416,18 @@ impl ReceiveScreen {
     fn book(&mut self, typed: &str) -> Effect {
         let Some(view) = self.current() else { return Effect::None };
         let document = if typed.is_empty() { view.order.name.clone() } else { typed.to_owned() };
-        let short: Vec<&ReceiveLine> = view.lines.iter().filter(|line| line.came < Some(line.ordered)).collect();
-        let receive =
-            |keep_rest| Effect::Receive { view: Box::new(view.clone()), document: document.clone(), keep_rest };
-        let effect = match short.first() {
-            None => receive(false),
-            Some(first) => Effect::Ask {
-                question: format!(
-                    "{} did not come in full{}. The rest can stay on order, or be given up: then it is suggested again \
-                     as soon as it is short. The delivery is booked either way.",
-                    self.setup.item_name(first.item),
-                    match short.len() - 1 {
-                        0 => String::new(),
-                        1 => ", nor did 1 other line".to_owned(),
-                        others => format!(", nor did {others} other lines"),
-                    },
-                ),
-                yes: "books it, keeps the rest on order".to_owned(),
-                no: "books it, gives the rest up".to_owned(),
-                then: Box::new(receive(true)),
-                otherwise: Box::new(receive(false)),
-            },
-        };
+        let is_short = view.lines.iter().any(|line| line.came < Some(line.ordered));
         self.numbered = Some((view.order.id, typed.to_owned()));
-        effect
+        if is_short {
+            self.asking = Some(Asking::Rest { document });
+            return Effect::None;
+        }
+        self.receive(document, false)
+    }
+
+    fn receive(&self, document: String, keep_rest: bool) -> Effect {
+        let Some(view) = self.current() else { return Effect::None };
+        Effect::Receive { view: Box::new(view.clone()), document, keep_rest }
     }
 
     fn give_up(&self) -> Effect {
@@ -398,14 +450,17 @@ impl ReceiveScreen {
             let Some(view) = self.orders.get(at) else { continue };
             let len = view.lines.len();
             if let Some(line) = view.lines.iter().position(|line| line.item == item) {
-                if at != self.at {
-                    self.turn_to(at);
+                if at == self.at {
+                    self.window.select(line, len);
+                    return None;
                 }
+                self.turn_to(at);
                 self.window.select(line, len);
-                return None;
+                let (name, order) = (self.setup.item_name(item), self.current().map_or("", |view| &view.order.name));
+                return Some(Notice::warning(format!("this is another order, “{order}”: {name} is in that one")));
             }
         }
-        Some(Notice::warning(format!("{} is in no order that is to come", self.setup.item_name(item))))
+        Some(Notice::warning(format!("no order to come has {}", self.setup.item_name(item))))
     }
 
     /// Takes fresh orders. What was said of a line stays with it, the order that is shown stays, and so does the cursor
@@ -433,6 +488,9 @@ impl ReceiveScreen {
         }
         if found.is_none() {
             self.entry = None;
+            if matches!(self.asking, Some(Asking::Many { .. })) {
+                self.asking = None;
+            }
         }
     }
 }

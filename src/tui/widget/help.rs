@@ -156,12 +156,12 @@ mod tests {
 
     #[test]
     fn the_keys_of_the_scope_come_first() {
-        insta::assert_snapshot!(drawn(Help::new(Scope::Losses)), @r"
+        insta::assert_snapshot!(drawn(Help::new(Scope::Losses)), @"
         ┌ Keys that work here ─────────────────────────────────────────────────────┐
         │ A key or a word:                                                    1/28 │
         │ Losses                                                                   │
         │   a                Write down a loss.                                    │
-        │   u                Take the last loss back; both stay in the journal.    │
+        │   u                Take the loss under the cursor back.                  │
         │ On every screen                                                          │
         │   /                Find an item by a few of its letters.                 │
         │   ?                Show every key that works here.                       │

@@ -1,7 +1,7 @@
 //! Drawing the Losses screen and its form.
 
-use super::LossesScreen;
-use super::form::{Form, Part};
+use super::form::{Form, Part, fitting_reasons};
+use super::{LossesScreen, word};
 use crate::domain::ledger::Loss;
 use crate::domain::venue::{Reason, Setup};
 use crate::tui::screen::{Scene, fitting};
@@ -20,7 +20,7 @@ const COLUMNS: &[Column] = &[
     Column::words("item", Width::Flex(14), 0),
     Column::figures("amount", 8, 0),
     Column::words("reason", Width::Fixed(14), 0),
-    Column::words("place", Width::Fixed(9), 3),
+    Column::words("place", Width::Flex(9), 3),
     Column::words("by", Width::Fixed(4), 2),
     Column::words("note", Width::Flex(10), 4),
 ];
@@ -59,6 +59,9 @@ impl LossesScreen {
         if let Some(form) = &mut self.form {
             draw_form(form, &self.setup, frame, area, theme);
         }
+        if let Some(question) = self.question() {
+            question.draw(frame, area, theme);
+        }
     }
 
     fn head(&self, wide: usize, scene: Scene) -> Vec<Line<'static>> {
@@ -76,7 +79,7 @@ impl LossesScreen {
             Line::from(self.setup.venue.days.short(loss.at)),
             Line::from(text::safe(self.setup.item_name(loss.item))),
             Line::from(self.amount(loss)),
-            Line::from(loss.reason.word()),
+            Line::from(word(loss.reason)),
             Line::from(loss.place.map_or(String::new(), |place| text::safe(self.setup.place_name(place)))),
             Line::from(Self::words(loss.by.as_ref())),
             Line::from(Self::words(loss.note.as_ref())),
@@ -142,8 +145,10 @@ fn draw_part(form: &mut Form, part: Part, setup: &Setup, frame: &mut Frame, area
             frame.render_widget(amounts_to(form, setup, beside.width), beside);
         }
         Part::Reason => {
-            let names = Reason::ALL.iter().map(|reason| vec![reason.word().to_owned()]).collect::<Vec<_>>();
-            let here = Reason::ALL.iter().position(|reason| *reason == form.reason).unwrap_or(0);
+            // The first is none yet.
+            let mut names = vec![vec!["not said".to_owned(), "none".to_owned()]];
+            names.extend(Reason::ALL.iter().map(|reason| vec![word(*reason)]));
+            let here = Reason::ALL.iter().position(|reason| Some(*reason) == form.reason).map_or(0, |n| n + 1);
             frame.render_widget(choice(&names, here, has_focus, area.width, theme), short(area.width));
         }
         Part::Place => {
@@ -195,16 +200,22 @@ fn message_of(form: &Form, part: Part, setup: &Setup, theme: &Theme) -> Paragrap
         Part::Item if chosen.is_some() => {
             format!("Enter leaves {}; type to choose another", text::safe(chosen.unwrap_or_default()))
         }
-        Part::Item => "A few letters of the name, in any order; Up and Down choose; or scan it".to_owned(),
+        Part::Item => {
+            "Some letters of the name: words in any order, their letters in order; Up and Down choose; or scan it"
+                .to_owned()
+        }
         Part::Quantity => {
             let item = form.item.and_then(|id| setup.item(id));
             let size =
                 item.map_or(String::new(), |item| format!(" ({})", setup.venue.show().amount(item.basis, item.size)));
             let unit = item.map_or("ml", |item| setup.venue.show().symbol(item.basis));
             let first = if unit == "ml" { "60 ml, 2 cl or 2 oz" } else { unit_example(unit) };
-            format!("{first}; a number alone is containers{size}: 1 is one, .3 three tenths of one")
+            format!("{first}; 1 btl or 1 is a whole container{size}, .3 is three tenths of one")
         }
-        Part::Reason => "Left and Right choose, or the first letter".to_owned(),
+        Part::Reason if form.letters.is_empty() || form.reason.is_some() => {
+            "The first letters of it, such as b, st or spi; or Left and Right choose".to_owned()
+        }
+        Part::Reason => format!("“{}”: {}?", form.letters, fitting_reasons(&form.letters).join(" or ")),
         Part::Place => "Where it stood; Left and Right choose, or the first letter; may stay empty".to_owned(),
         Part::By => "Initials; may stay empty".to_owned(),
         Part::Note => "Anything to remember; may stay empty. Enter keeps the loss".to_owned(),

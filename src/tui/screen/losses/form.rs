@@ -1,11 +1,17 @@
 //! The form that a loss is written down in.
 
+use super::word;
 use crate::domain::ledger::Loss;
-use crate::domain::measure::{Amount, Decimal, Quantity};
+use crate::domain::measure::{Amount, Basis, Decimal, Quantity};
 use crate::domain::venue::{Gtin, Item, ItemId, Moment, PlaceId, Reason, Seq, Setup};
 use crate::tui::keymap::Action;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::finder::Finder;
+
+/// A larger number alone wants its unit.
+const MOST_BARE: i64 = 9;
+/// More containers than this are a slip of the finger.
+const MOST: i64 = 1_000;
 
 /// The fields, in the order in which they are gone through.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,7 +62,10 @@ pub(super) struct Form {
     moved: bool,
     pub(super) item: Option<ItemId>,
     pub(super) quantity: Field,
-    pub(super) reason: Reason,
+    /// Why; none until it is chosen.
+    pub(super) reason: Option<Reason>,
+    /// The letters of the reason typed so far.
+    pub(super) letters: String,
     pub(super) place: Option<PlaceId>,
     /// Whether the place was chosen by hand, so that another item does not change it.
     placed: bool,
@@ -67,14 +76,15 @@ pub(super) struct Form {
 }
 
 impl Form {
-    pub(super) fn new(setup: &Setup, reason: Reason, by: Option<&str>) -> Form {
+    pub(super) fn new(setup: &Setup, by: Option<&str>) -> Form {
         Form {
             focus: Part::Item,
             finder: Finder::new("", setup.items.iter().map(|item| (item.id, item.name.clone()))),
             moved: false,
             item: None,
             quantity: Field::new(20),
-            reason,
+            reason: None,
+            letters: String::new(),
             place: None,
             placed: false,
             by: Field::with(12, by.unwrap_or_default()),
@@ -122,6 +132,7 @@ impl Form {
             return;
         }
         self.focus = to;
+        self.letters.clear();
     }
 
     /// Whether a field can be left as it is; the item is settled here.
@@ -129,6 +140,10 @@ impl Form {
         match part {
             Part::Item => self.settle(setup),
             Part::Quantity => self.amount(setup).map(|_| ()),
+            Part::Reason if self.reason.is_none() => Err(match fitting_reasons(&self.letters) {
+                several if self.letters.is_empty() => format!("say why: {}", several.join(", ")),
+                several => format!("more than one begins so: {}", several.join(" or ")),
+            }),
             Part::Reason | Part::Place | Part::By | Part::Note => Ok(()),
         }
     }
@@ -173,11 +188,7 @@ impl Form {
                 self.note.apply(action);
             }
             Part::Reason => {
-                let all = Reason::ALL;
-                let here = all.iter().position(|reason| *reason == self.reason);
-                if let Some(reason) = chosen(action, here, all.len(), |n| all[n].word()).and_then(|n| all.get(n)) {
-                    self.reason = *reason;
-                }
+                self.choose_reason(action);
             }
             Part::Place => {
                 // The first choice is no place at all.
@@ -190,6 +201,40 @@ impl Form {
                 }
             }
         }
+    }
+
+    /// Letters are typed until one reason is left; Left and Right go through them.
+    fn choose_reason(&mut self, action: Action) {
+        let all = Reason::ALL;
+        let letters = match action {
+            Action::Type(c) if c != ' ' || !self.letters.is_empty() => {
+                let c = c.to_lowercase().to_string();
+                let longer = format!("{}{c}", self.letters);
+                // What fits nothing begins anew; what even then fits nothing is no letter of a reason.
+                match [longer, c].into_iter().find(|letters| !fitting_reasons(letters).is_empty()) {
+                    Some(letters) => letters,
+                    None => return,
+                }
+            }
+            Action::EraseBack => {
+                let mut letters = std::mem::take(&mut self.letters);
+                letters.pop();
+                letters
+            }
+            Action::ClearField => String::new(),
+            _ => {
+                // One further than the last is no reason at all, as at the beginning.
+                let here = self.reason.and_then(|reason| all.iter().position(|r| *r == reason)).map_or(0, |n| n + 1);
+                if let Some(n) = chosen(action, Some(here), all.len() + 1, |_| "") {
+                    self.reason = n.checked_sub(1).and_then(|n| all.get(n)).copied();
+                    self.letters.clear();
+                }
+                return;
+            }
+        };
+        let mut fit = all.iter().filter(|reason| !letters.is_empty() && word(**reason).starts_with(&letters));
+        self.reason = fit.next().copied().filter(|_| fit.next().is_none());
+        self.letters = letters;
     }
 
     fn accept(&mut self, setup: &Setup, now: Moment) -> Done {
@@ -205,13 +250,13 @@ impl Form {
                 return Done::NotYet;
             }
         }
-        match (self.item, self.amount(setup)) {
-            (Some(item), Ok(amount)) => Done::Kept(Loss {
+        match (self.item, self.amount(setup), self.reason) {
+            (Some(item), Ok(amount), Some(reason)) => Done::Kept(Loss {
                 seq: Seq(0),
                 at: now,
                 item,
                 amount,
-                reason: self.reason,
+                reason,
                 place: self.place,
                 by: said(&self.by),
                 note: said(&self.note),
@@ -227,17 +272,37 @@ impl Form {
     }
 }
 
-/// Reads `60 ml`, `2 cl` as they are, and a number alone as containers: `1` is one, `.3` three tenths of one.
+/// Reads `60 ml`, `2 cl` as they are, a number with `btl` as containers, and a small number alone as well: `1` is one,
+/// `.3` three tenths of one. A large one without its unit is most likely none of containers.
 fn amount_of(typed: &str, item: &Item, setup: &Setup) -> Result<Amount, String> {
-    let typed = typed.trim().replace(',', ".");
+    let typed = typed.trim().replace(',', ".").to_lowercase();
     if typed.is_empty() {
         return Err("type how much is gone, such as 60 ml, .3 or 1".to_owned());
     }
-    let Ok(number) = Decimal::parse(&typed) else {
-        return Quantity::parse_as(&typed, item.basis, &setup.venue.small).map_err(|e| e.to_string());
+    let containers = typed.strip_suffix("btl").map(str::trim_end);
+    let amount = match Decimal::parse(containers.unwrap_or(&typed)) {
+        Ok(number) => {
+            let amount = number.scaled(item.size.0.into(), 1).map_err(|e| e.to_string())?;
+            if containers.is_none() && item.basis != Basis::Each && amount > item.size.0.saturating_mul(MOST_BARE) {
+                let unit = setup.venue.show().symbol(item.basis);
+                return Err(format!("say the unit: {typed} {unit}, or {typed} containers as {typed} btl"));
+            }
+            Amount(amount)
+        }
+        Err(_) => Quantity::parse_as(&typed, item.basis, &setup.venue.small).map_err(|e| e.to_string())?,
     };
-    let amount = number.scaled(item.size.0.into(), 1).map_err(|e| e.to_string())?;
-    if amount > 0 { Ok(Amount(amount)) } else { Err("expected an amount above zero".to_owned()) }
+    if amount <= Amount::ZERO {
+        return Err("expected an amount above zero".to_owned());
+    }
+    if amount.0 > item.size.0.saturating_mul(MOST) {
+        return Err("more than 1000 containers is no loss of one evening; look at the unit".to_owned());
+    }
+    Ok(amount)
+}
+
+/// The reasons that begin with these letters; all of them for none.
+pub(super) fn fitting_reasons(letters: &str) -> Vec<String> {
+    Reason::ALL.iter().map(|reason| word(*reason)).filter(|word| word.starts_with(letters)).collect()
 }
 
 fn said(field: &Field) -> Option<String> {
@@ -280,6 +345,14 @@ mod tests {
             (rum, "1.5", Ok(1_050_000)),
             (sugar, "50 g", Ok(50_000)),
             (sugar, ".1", Ok(100_000)),
+            (rum, "9", Ok(6_300_000)),
+            (rum, "60", Err("say the unit: 60 ml, or 60 containers as 60 btl")),
+            (sugar, "50", Err("say the unit: 50 g")),
+            (rum, "60 btl", Ok(42_000_000)),
+            (rum, "2BTL", Ok(1_400_000)),
+            (rum, "1001 btl", Err("more than 1000 containers")),
+            (rum, "9000 l", Err("more than 1000 containers")),
+            (rum, "btl", Err("")),
             (rum, "", Err("type how much")),
             (rum, "0", Err("above zero")),
             (rum, "-1", Err("above zero")),
@@ -298,11 +371,37 @@ mod tests {
     }
 
     #[test]
+    fn a_reason_is_typed_until_one_is_left() {
+        let mut form = Form::new(&bar(), None);
+        form.focus = Part::Reason;
+        for (c, want) in [
+            ('s', None),
+            ('t', Some(Reason::Staff)),
+            ('a', Some(Reason::Staff)),
+            ('s', None),
+            ('P', None),
+            ('o', Some(Reason::Spoiled)),
+            ('z', Some(Reason::Spoiled)),
+            ('r', Some(Reason::ReturnedDrink)),
+            ('b', Some(Reason::Breakage)),
+        ] {
+            form.edit(Action::Type(c), &bar());
+            assert_eq!(form.reason, want, "{c}");
+        }
+        form.edit(Action::EraseBack, &bar());
+        assert_eq!(form.reason, None);
+        form.edit(Action::CursorRight, &bar());
+        assert_eq!(form.reason, Some(Reason::Spill));
+        form.edit(Action::CursorLeft, &bar());
+        assert_eq!(form.reason, None);
+    }
+
+    #[test]
     fn letters_choose() {
-        let words = |n: usize| Reason::ALL[n].word();
-        let len = Reason::ALL.len();
-        let s = |here| chosen(Action::Type('s'), Some(here), len, words).map(words);
-        assert_eq!([s(0), s(3), s(5)], [Some("staff"), Some("spoiled"), Some("spill")]);
+        let words = |n: usize| ["Rail", "Cellar", "Room"][n];
+        let len = 3;
+        let r = |here| chosen(Action::Type('r'), Some(here), len, words).map(words);
+        assert_eq!([r(0), r(1), r(2)], [Some("Room"), Some("Room"), Some("Rail")]);
         assert_eq!(chosen(Action::Type('z'), Some(0), len, words), None);
         assert_eq!(chosen(Action::CursorLeft, Some(0), len, words), Some(len - 1));
         assert_eq!(chosen(Action::CursorRight, None, 0, words), None);

@@ -73,19 +73,19 @@ fn a_loss_is_written_down() {
         amount: Amount(20_000),
         reason: Reason::Tasting,
         place: Some(PlaceId(1)),
-        by: Some("JB".to_owned()),
+        by: None,
         note: Some("sour".to_owned()),
     };
     assert_eq!(typed(&mut screen, "sour"), Effect::RecordLoss(want));
     assert_eq!(screen.scope(), Scope::Losses);
-    // The next one begins with the same reason; a refused one is there again as it was.
+    // The next one begins with nothing said; a refused one is there again as it was.
     screen.refused();
     assert_eq!(screen.form.as_ref().map(|form| form.note.text()), Some("sour"));
     act(&mut screen, Action::Cancel);
     assert_eq!(screen.scope(), Scope::Losses);
     act(&mut screen, Action::NewLoss);
     let form = screen.form.as_ref().unwrap();
-    assert_eq!((form.reason, form.by.text(), form.item), (Reason::Tasting, "JB", None));
+    assert_eq!((form.reason, form.by.text(), form.item), (None, "", None));
 }
 
 #[test]
@@ -108,6 +108,9 @@ fn errors_stand_at_their_field() {
     act(&mut screen, Action::ClearField);
     typed(&mut screen, ".3");
     assert!(drawn(&mut screen, 80, 21).contains("= 210 ml  0.3 containers"));
+    act(&mut screen, Action::NextField);
+    assert!(!wrong(&screen).is_empty(), "a reason must be given");
+    act(&mut screen, Action::Type('b'));
     for _ in 0..3 {
         act(&mut screen, Action::NextField);
     }
@@ -144,7 +147,8 @@ fn the_list_of_items_is_walked_and_scanned() {
     act(&mut screen, Action::Accept);
     assert_eq!(screen.form.as_ref().unwrap().item, Some(ItemId(1)));
     typed(&mut screen, "1");
-    act(&mut screen, Action::Down);
+    act(&mut screen, Action::Type('b'));
+    act(&mut screen, Action::NextField);
     act(&mut screen, Action::Type('c'));
     assert_eq!(screen.form.as_ref().unwrap().place, Some(PlaceId(2)), "the cellar");
     act(&mut screen, Action::CursorLeft);
@@ -153,15 +157,13 @@ fn the_list_of_items_is_walked_and_scanned() {
 }
 
 #[test]
-fn the_last_one_is_taken_back() {
+fn the_one_under_the_cursor_is_taken_back() {
     let mut screen = screen();
     act(&mut screen, Action::Down);
     match act(&mut screen, Action::Undo) {
         Effect::Ask { question, then, .. } => {
-            assert!(
-                question.starts_with("Take back 700 ml of Harbour rum, breakage, written down by JB for Mon 23 Nov")
-            );
-            assert_eq!(*then, Effect::TakeBackLoss(Seq(9)), "the last one, wherever the cursor is");
+            assert!(question.starts_with("Take back 50 g of Fine sugar, spill"), "{question}");
+            assert_eq!(*then, Effect::TakeBackLoss(Seq(8)));
         }
         other => panic!("{other:?}"),
     }
@@ -196,15 +198,15 @@ fn sums_of_seven_business_days() {
 #[test]
 fn the_list_drawn() {
     let mut screen = screen();
-    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
     Last 7 business days:  spill 40 ml + 50 g  breakage 700 ml
 
 
-    when             item                       amount reason         place     by
-    Mon 23 Nov 23:10 Harbour rum                700 ml breakage       Rail      JB
-    Sun 22 Nov 22:00 Fine sugar                   50 g spill                    JB
-    Sat 21 Nov 01:30 Lime juice                  40 ml spill                    JB
-    Mon 16 Nov 22:00 Lime juice                 500 ml spoiled                  JB
+    when             item                  amount reason         place          by
+    Mon 23 Nov 23:10 Harbour rum           700 ml breakage       Rail           JB
+    Sun 22 Nov 22:00 Fine sugar              50 g spill                         JB
+    Sat 21 Nov 01:30 Lime juice             40 ml spill                         JB
+    Mon 16 Nov 22:00 Lime juice            500 ml spoiled                       JB
 
 
 
@@ -237,7 +239,7 @@ fn the_form_drawn() {
     let mut screen = screen();
     act(&mut screen, Action::NewLoss);
     act(&mut screen, Action::Type('r'));
-    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
     Last 7 business days:  spill 40 ml + 50 g  breakage 700 ml
 
      ┌ Write down a loss ─────────────────────────────────────────────────────────┐
@@ -248,12 +250,12 @@ fn the_form_drawn() {
     M│                                                                            │
      │                                                                            │
      │                                                                            │
-     │           A few letters of the name, in any order; Up and Down choose; or  │
-     │           scan it                                                          │
+     │           Some letters of the name: words in any order, their letters in   │
+     │           order; Up and Down choose; or scan it                            │
      │  How much                                                                  │
-     │  Reason   breakage                                                         │
+     │  Reason   not said                                                         │
      │  Place    not said                                                         │
-     │  By       JB                                                               │
+     │  By                                                                        │
      │  Note                                                                      │
      └────────────────────────────────────────────────────────────────────────────┘
 
@@ -264,15 +266,15 @@ fn the_form_drawn() {
     for c in ".3".chars() {
         act(&mut screen, Action::Type(c));
     }
-    insta::assert_snapshot!(drawn(&mut screen, 60, 17), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 60, 17), @"
     ┌ Write down a loss ───────────────────────────────────────┐
     │  Item     Harbour rum                                    │
     │ >How much .3                   = 210 ml  0.3 containers  │
-    │           60 ml, 2 cl or 2 oz; a number alone is         │
-    │           containers (700 ml): 1 is one, .3 three tenths │
-    │  Reason   breakage                                       │
+    │           60 ml, 2 cl or 2 oz; 1 btl or 1 is a whole     │
+    │           container (700 ml), .3 is three tenths of one  │
+    │  Reason   not said                                       │
     │  Place    not said                                       │
-    │  By       JB                                             │
+    │  By                                                      │
     │  Note                                                    │
     │                                                          │
     │                                                          │
@@ -284,17 +286,17 @@ fn the_form_drawn() {
     Harbour rum  Mon 23 Nov 23:10  fell off the rail  Rail
     ");
     act(&mut screen, Action::Accept);
-    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
     Last 7 business days:  spill 40 ml + 50 g  breakage 700 ml
 
      ┌ Write down a loss ─────────────────────────────────────────────────────────┐
     w│  Item     Harbour rum                                                      │
     M│  How much .3                   = 210 ml  0.3 containers                    │
-    S│ >Reason    spill  breakage  comp  staff  tasting  spoiled  returned-drink  │
-    S│           Left and Right choose, or the first letter                       │
-    M│                                                                            │
+    S│ >Reason    not said  spill  breakage  comp  staff  tasting  spoiled ▸      │
+    S│           The first letters of it, such as b, st or spi; or Left and Right │
+    M│           choose                                                           │
      │  Place    not said                                                         │
-     │  By       JB                                                               │
+     │  By                                                                        │
      │  Note                                                                      │
      │                                                                            │
      │                                                                            │

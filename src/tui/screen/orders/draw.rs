@@ -24,8 +24,8 @@ const COLUMNS: &[Column] = &[
     Column::figures("par", 5, 3),
     Column::figures("sugg.", 5, 6),
     Column::figures("packs", 6, 0),
-    Column::words("of", Width::Fixed(4), 1),
-    Column::figures("price", 7, 5),
+    Column::figures("in each", 7, 1),
+    Column::figures("pack at", 7, 5),
     Column::figures("total", 8, 1),
     Column::words("", Width::Fixed(22), 7),
 ];
@@ -64,7 +64,9 @@ impl OrdersScreen {
         entries.push(vec![format!("Not ordered here {}", aside::number(&self.aside)), "Not ordered".to_owned()]);
         let mut out = vec![fitting::strip(&entries, self.page, wide, theme)];
         let Some(view) = self.current() else {
-            out.push(Line::from(Span::styled("What no draft above takes care of, and what is to come", theme.title)));
+            let title = Span::styled("What no draft above takes care of, and what is to come", theme.title);
+            let units = Span::styled("figures: containers", theme.muted);
+            out.push(fitting::line([title, units], wide));
             if self.view.drafts.is_empty() {
                 out.push(Line::from("No supplier is in the book yet: load them (`tantalus load DIR`)"));
             }
@@ -74,7 +76,8 @@ impl OrdersScreen {
             Some(_) => Span::raw(format!("draft kept as “{}”", text::safe(&view.name))),
             None => Span::styled("as suggested, nothing changed", theme.muted),
         };
-        out.push(fitting::line([Span::styled(text::safe(self.supplier_name()), theme.title), state], wide));
+        let units = Span::styled("on hand, coming, par: containers", theme.muted);
+        out.push(fitting::line([Span::styled(text::safe(self.supplier_name()), theme.title), state, units], wide));
         out.push(self.times(view, wide, scene));
         out.push(self.sums(view, wide, theme));
         out
@@ -167,7 +170,7 @@ impl OrdersScreen {
             Line::from(line.need.map_or(String::new(), |need| figure(need.par))),
             Line::from(line.suggested.to_string()),
             Line::from(Span::styled(packs, if line.packs > 0 { theme.title } else { theme.text })),
-            Line::from(format!("x{}", line.pack)),
+            Line::from(line.pack.to_string()),
             Line::from(show.money(line.price)),
             Line::from(show.money(line.total())),
             Line::from(note),
@@ -198,7 +201,7 @@ impl OrdersScreen {
         let name = format!("{} ({size})", text::safe(&item.name));
         let first = fitting::line([Span::styled(name, theme.title), Span::raw(pack), Span::raw(code)], wide);
         if self.entry.is_some() {
-            let hint = "Enter keeps the packs, 0 orders none; Esc leaves them";
+            let hint = "Enter keeps the packs, 0 orders none; Esc leaves them; a scan goes to its item";
             return vec![first, fitting::line([Span::styled(hint, theme.muted)], wide)];
         }
         vec![first, fitting::line(self.reasons(line, item.size, theme), wide)]

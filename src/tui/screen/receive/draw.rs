@@ -1,6 +1,6 @@
 //! Drawing the Receive screen.
 
-use super::{ReceiveScreen, worth};
+use super::{Asking, ReceiveScreen, worth};
 use crate::domain::measure::{Currency, Price};
 use crate::domain::rows::{ReceiveLine, ReceiveView};
 use crate::tui::screen::{Scene, fitting, when};
@@ -10,8 +10,8 @@ use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::panel::{centred, panel};
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
-use ratatui::text::{Line, Span};
-use ratatui::widgets::{Clear, Paragraph};
+use ratatui::text::{Line, Span, Text};
+use ratatui::widgets::{Clear, Paragraph, Wrap};
 
 /// The column that is typed in, and the cells of the field over it: room for a figure and a price.
 const CAME: usize = 4;
@@ -24,7 +24,7 @@ const COLUMNS: &[Column] = &[
     Column::figures("ordered", 7, 0),
     Column::figures("came", 6, 0),
     Column::words("", Width::Fixed(9), 0),
-    Column::figures("price", 8, 1),
+    Column::figures("each at", 8, 1),
     Column::words("put in", Width::Flex(9), 2),
     Column::words("", Width::Fixed(18), 4),
 ];
@@ -55,9 +55,29 @@ impl ReceiveScreen {
         if self.document.is_some() {
             self.draw_document(frame, area, theme);
         }
-        if self.asking {
-            self.question().draw(frame, area, theme);
+        if matches!(self.asking, Some(Asking::Rest { .. })) {
+            self.draw_rest(frame, area, theme);
+        } else if let Some(question) = self.question() {
+            question.draw(frame, area, theme);
         }
+    }
+
+    /// The question with three answers. When it gets tight, the question gives way, never the answers.
+    fn draw_rest(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
+        let inner = panel(frame, centred(area, 60, 9), "What of the rest?", theme);
+        let [asked, said] = Layout::vertical([Constraint::Fill(1), Constraint::Length(3)]).areas(inner);
+        let question = Text::styled(self.rest_question(), theme.text);
+        frame.render_widget(Paragraph::new(question).wrap(Wrap { trim: true }), asked);
+        let answer = |key, does| {
+            let does = text::fit(does, usize::from(inner.width).saturating_sub(7));
+            Line::from(vec![Span::styled(text::pad_right(key, 7), theme.key), Span::styled(does, theme.hint)])
+        };
+        let answers = vec![
+            answer("Enter", "books it; the rest stays on order"),
+            answer("g", "books it; the rest is given up"),
+            answer("Esc", "goes back; nothing is booked"),
+        ];
+        frame.render_widget(Paragraph::new(answers), said);
     }
 
     fn draw_document(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
@@ -100,10 +120,11 @@ impl ReceiveScreen {
         let order = Span::raw(format!("order “{}”", text::safe(&view.order.name)));
         let looked = view.lines.len() - self.open();
         let looked = Span::raw(format!("{looked} of {} lines looked at", view.lines.len()));
+        let units = Span::styled("ordered, came: containers", theme.muted);
         vec![
             fitting::strip(&entries, self.at, wide, theme),
             fitting::line([name, order], wide),
-            fitting::line([self.due(view, scene), looked], wide),
+            fitting::line([self.due(view, scene), looked, units], wide),
             self.sums(view, wide, theme),
         ]
     }

@@ -81,9 +81,9 @@ fn drawn(screen: &mut StockScreen, width: u16, height: u16) -> String {
 fn the_list_with_its_total() {
     let mut screen = screen();
     screen.update(Action::Down);
-    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
     Stock is worth 91.41 EUR  not in it: 1 without a known cost  1 never counted
-    item               on hand level         volume +/-  par coming    value counted
+    item               on hand of par        volume +/-  par coming    value counted
     Fine sugar               ?                                               never
     Harbour rum            5.4 ▆▆▆▆▆▆▆▆▆▁   3780 ml  29  6.0    6.0    91.81 21 Nov
     Lime juice            -0.1 ▁▁▁▁▁▁▁▁▁▁    -80 ml  29  4.0           -0.40 21 Nov
@@ -125,9 +125,9 @@ fn grouped_by_place_with_subtotals() {
     let mut screen = screen();
     screen.update(Action::Down);
     screen.update(Action::Grouping);
-    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
     Stock is worth 91.41 EUR  not in it: 1 without a known cost  1 never counted
-    item               on hand level         volume +/-  par coming    value counted
+    item               on hand opened one    volume +/-  par coming    value counted
     Rail: 2 lines, 23.40 EUR
     Harbour rum            1.4 ▆▆▆▆▁▁▁▁▁▁    980 ml                    23.80 21 Nov
     Lime juice            -0.1               -80 ml                    -0.40 21 Nov

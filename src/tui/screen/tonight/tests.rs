@@ -60,38 +60,38 @@ fn drawn(screen: &mut TonightScreen, width: u16, height: u16) -> String {
 
 #[test]
 fn what_is_due_at_half_past_one() {
-    insta::assert_snapshot!(drawn(&mut screen(), 80, 21), @r"
-    The evening of Sunday 22 November
+    insta::assert_snapshot!(drawn(&mut screen(), 80, 21), @"
+    Sunday 22 November so far
     Closing count
-      Not counted yet tonight                                          last counted:
+      Not counted yet for this business day                            last counted:
       Rail                                                          Sun 22 Nov 02:10
       Cellar                                                           never counted
     Order before
       The van            12 h 30 min left  3 lines, 125.40 EUR  83.60 to the minimum
     Deliveries expected
       The van                                  LATE, due Fri 20 Nov  4 lines  van-12
+    Till names: one means nothing yet
+      “PROMO [2J”                                        sold 7 times  84.00 EUR net
     Running low: 2 at half their par or less
       Lime juice                    -0.1 of 4.0                made here  ▁▁▁▁▁▁▁▁▁▁
       Harbour rum                    2.0 of 6.0  6.0 on order             ▆▆▆▃▁▁▁▁▁▁
-    Till names: one means nothing yet
-      “PROMO [2J”                                        sold 7 times  84.00 EUR net
 
 
 
 
-    Nothing was counted this evening yet. Enter chooses what to walk along.
+    Nothing was counted for this business day yet. Enter chooses what to walk along.
     ");
 }
 
 #[test]
 fn two_columns_where_there_is_room() {
-    insta::assert_snapshot!(drawn(&mut screen(), 120, 16), @r"
-    The evening of Sunday 22 November
-    Closing count                                                 Running low: 2 at half their par or less
-      Not counted yet tonight                     last counted:     Lime juice          -0.1 of 4.0                made here
-      Rail                                     Sun 22 Nov 02:10     Harbour rum          2.0 of 6.0  6.0 on order
-      Cellar                                      never counted   Till names: one means nothing yet
-    Order before                                                    “PROMO [2J”                  sold 7 times  84.00 EUR net
+    insta::assert_snapshot!(drawn(&mut screen(), 120, 16), @"
+    Sunday 22 November so far
+    Closing count                                                 Till names: one means nothing yet
+      Not counted yet for this business day       last counted:     “PROMO [2J”                  sold 7 times  84.00 EUR net
+      Rail                                     Sun 22 Nov 02:10   Running low: 2 at half their par or less
+      Cellar                                      never counted     Lime juice          -0.1 of 4.0                made here
+    Order before                                                    Harbour rum          2.0 of 6.0  6.0 on order
       The van             12 h 30 min left  3 lines, 125.40 EUR
     Deliveries expected
       The van             LATE, due Fri 20 Nov  4 lines  van-12
@@ -99,7 +99,7 @@ fn two_columns_where_there_is_room() {
 
 
 
-    Nothing was counted this evening yet. Enter chooses what to walk along.
+    Nothing was counted for this business day yet. Enter chooses what to walk along.
     ");
 }
 
@@ -109,19 +109,19 @@ fn the_least_important_facts_go_in_a_small_window() {
     for _ in 0..3 {
         screen.update(Action::Down);
     }
-    insta::assert_snapshot!(drawn(&mut screen, 60, 17), @r"
-    The evening of Sunday 22 November
+    insta::assert_snapshot!(drawn(&mut screen, 60, 17), @"
+    Sunday 22 November so far
     Closing count
-      Not counted yet tonight                      last counted:
+      Not counted yet for this business day        last counted:
       Rail                                      Sun 22 Nov 02:10
       Cellar                                       never counted
     Order before
       The van              12 h 30 min left  3 lines, 125.40 EUR
     Deliveries expected
       The van              LATE, due Fri 20 Nov  4 lines  van-12
+    Till names: one means nothing yet
+      “PROMO [2J”                    sold 7 times  84.00 EUR net
     Running low: 2 at half their par or less
-      Lime juice            -0.1 of 4.0                made here
-      Harbour rum            2.0 of 6.0  6.0 on order
                                                                ▾
     Order from The van before Mon 23 Nov 14:00 (12 h 30 min
     left); it comes Wed 25 Nov. 3 lines to order, 116.40 EUR and

@@ -209,15 +209,15 @@ fn explain(item: ItemId) -> Effect {
 
 #[test]
 fn the_list() {
-    insta::assert_snapshot!(drawn(&mut screen(), 80, 21), @r"
+    insta::assert_snapshot!(drawn(&mut screen(), 80, 21), @"
     2026-11-15 full, Mon 16 Nov 02:00  to 2026-11-22 full, Mon 23 Nov 02:00  7 days
     net sales 1030.00 EUR  4 lines  gaps cost +10.99 EUR
-    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet.
-      item               used   sold    gap 0 = as sold   exactness    cost % of use
-      Harbour rum        6450   6000   +450       ┊     ▸ beyond it  +10.93     +7.0
-      Fine sugar           50      0    +50       ┼○╴     within      +0.06   +100.0
-      Lime juice         2000   2000      0      ╶○╴      within       0.00      0.0
-      Soda                  0      0      0       ○       within       0.00
+    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet: “?”
+      item                    used ml sold ml gap ml 0 = as sold   exactness    cost
+      Harbour rum                6450    6000   +450       ┊     ▸ beyond it  +10.93
+      Fine sugar                 50 g     0 g  +50 g       ┼○╴     within      +0.06
+      Lime juice                 2000    2000      0      ╶○╴      within       0.00
+      Soda                          0       0      0       ○       within       0.00
 
 
 
@@ -236,30 +236,30 @@ fn the_list() {
 
 #[test]
 fn wide_and_narrow() {
-    insta::assert_snapshot!(drawn(&mut screen(), 120, 14), @r"
+    insta::assert_snapshot!(drawn(&mut screen(), 120, 14), @"
     2026-11-15 full, Mon 16 Nov 02:00  to 2026-11-22 full, Mon 23 Nov 02:00  7 days
     net sales 1030.00 EUR  4 lines  gaps cost +10.99 EUR
-    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet.
-      item                                            used   sold    gap 0 = as sold   exactness    cost containers % of use
-      Harbour rum                                     6450   6000   +450       ┊     ▸ beyond it  +10.93       +0.6     +7.0
-      Fine sugar                                        50      0    +50       ┼○╴     within      +0.06        0.0   +100.0
-      Lime juice                                      2000   2000      0      ╶○╴      within       0.00        0.0      0.0
-      Soda                                               0      0      0       ○       within       0.00        0.0
+    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet: “?”
+      item                                        used ml sold ml gap ml 0 = as sold   exactness    cost containers % of use
+      Harbour rum                                    6450    6000   +450       ┊     ▸ beyond it  +10.93       +0.6     +7.0
+      Fine sugar                                     50 g     0 g  +50 g       ┼○╴     within      +0.06        0.0   +100.0
+      Lime juice                                     2000    2000      0      ╶○╴      within       0.00        0.0      0.0
+      Soda                                              0       0      0       ○       within       0.00        0.0
 
 
 
 
     Harbour rum (700 ml)  gap +450 ± 29 ml  over, beyond exactness  +10.93 EUR  +0.6 containers  +7.0 % of use
     ");
-    insta::assert_snapshot!(drawn(&mut screen(), 60, 17), @r"
+    insta::assert_snapshot!(drawn(&mut screen(), 60, 17), @"
     2026-11-15 full, Mon 16 Nov 02:00
     to 2026-11-22 full, Mon 23 Nov 02:00  7 days
     net sales 1030.00 EUR  4 lines  gaps cost +10.99 EUR
     Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names
-    not mapped yet.
-      item                   gap 0 = as sold   exactness    cost
+    not mapped yet: “?”
+      item                gap ml 0 = as sold   exactness    cost
       Harbour rum           +450       ┊     ▸ beyond it  +10.93
-      Fine sugar             +50       ┼○╴     within      +0.06
+      Fine sugar           +50 g       ┼○╴     within      +0.06
       Lime juice               0      ╶○╴      within       0.00
       Soda                     0       ○       within       0.00
 
@@ -276,11 +276,11 @@ fn wide_and_narrow() {
 fn grouped_by_place() {
     let mut screen = screen();
     screen.update(Action::Grouping);
-    insta::assert_snapshot!(drawn(&mut screen, 80, 12), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 80, 12), @"
     2026-11-15 full, Mon 16 Nov 02:00  to 2026-11-22 full, Mon 23 Nov 02:00  7 days
     net sales 1030.00 EUR  4 lines  gaps cost +10.99 EUR
-    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet.
-    group             items    used    sold     gap 0 = as sold   exactness     cost
+    Not in “sold”: 1 sales line (3 sold, 30.00 EUR), till names not mapped yet: “?”
+    group             items used ml sold ml  gap ml 0 = as sold   exactness     cost
     Rail                  2    8450    8000    +450       ┊   ╺●╸ beyond it   +10.93
     Cellar                2       0       0       0       ○       within       +0.06
 
@@ -296,7 +296,7 @@ fn grouped_by_place() {
 fn the_evidence_of_the_rum() {
     let mut screen = screen();
     screen.explain(Facts::whole().evidence(RUM));
-    insta::assert_snapshot!(drawn(&mut screen, 80, 40), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 80, 40), @"
     Harbour rum (700 ml)                                                         1/4
     gap +450 ± 29 ml        ┊     ▸  over, beyond exactness  +10.93 EUR
                                                                    entries        ml
@@ -316,7 +316,8 @@ fn the_evidence_of_the_rum() {
         “SOUR”  Harbour sour  100 x 60 ml                             6000
     = Gap                                                                       +450
 
-    More went than was sold, by more than the count's exactness of ± 57 ml explains.
+    Twice ± 29 ml, so up to 57 ml either way, is what the two counts cannot tell:
+    this gap goes beyond that, so more went than was sold.
     The gap costs +10.93 EUR, +7.0 % of what was used.
     Each figure is rounded by itself, so the last digit of a sum may differ by one.
     ");
