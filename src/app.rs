@@ -59,7 +59,7 @@ enum Overlay {
     None,
     Help(Help),
     Find(Finder<ItemId>, Purpose),
-    Ask(Confirm, Effect, Effect),
+    Ask(Confirm, Box<Effect>, Box<Effect>),
 }
 
 /// What an item is looked for.
@@ -176,8 +176,8 @@ impl App {
                 }
             },
             Overlay::Ask(confirm, then, otherwise) => match action {
-                Action::Yes => self.carry_out(then, now),
-                Action::No => self.carry_out(otherwise, now),
+                Action::Yes => self.carry_out(*then, now),
+                Action::No => self.carry_out(*otherwise, now),
                 _ => self.overlay = Overlay::Ask(confirm, then, otherwise),
             },
         }

@@ -85,7 +85,7 @@ fn an_evening() {
     bar.press("\r");
     bar.press("x");
     bar.press_until("\r", "What of the rest?");
-    bar.press_until("\r", "stays on order");
+    bar.press_until("\r", "booked into stock");
 
     bar.press("q");
     bar.end();

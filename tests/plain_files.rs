@@ -13,7 +13,7 @@ use tantalus::exchange::plain::{Faults, Plain};
 use tantalus::store::{Store, StoreError, counts, journal, orders, sales, setup};
 use tempfile::{TempDir, tempdir};
 
-const NOW: Moment = Moment(1_795_000_000_000);
+const NOW: Moment = Moment(1_795_600_000_000);
 
 fn tests() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests")

@@ -42,7 +42,7 @@ impl App {
                 self.try_to(*then, now)?;
             }
             Effect::Ask { question, yes, no, then, otherwise } => {
-                self.overlay = Overlay::Ask(Confirm::new(question, yes, no), *then, *otherwise);
+                self.overlay = Overlay::Ask(Confirm::new(question, yes, no), then, otherwise);
             }
             Effect::Pick { title, enter, items } => {
                 let finder = self.finder(&title, enter, items.as_deref());
@@ -57,8 +57,13 @@ impl App {
                 self.tab = Tab::Count;
             }
             Effect::SaveLines(lines) => self.save_lines(lines)?,
-            Effect::TakeBackLine { line, before } => {
-                counting::take_back(&self.store, line, before.as_ref(), by, now)?;
+            Effect::TakeBackLine { line, taken, before } => {
+                let done = counting::take_back(&self.store, line, taken.as_ref(), before.as_ref(), by, now);
+                if done.is_err() {
+                    // What the book has stands, so the sheet shows that again.
+                    self.refresh(now);
+                }
+                done?;
                 let name = self.setup.item_name(line.2).to_owned();
                 self.say(Notice::info(format!("taken back: {name}")));
             }
@@ -181,7 +186,7 @@ fn booked_in(view: &ReceiveView, booked: usize, kept: Option<&str>) -> String {
     };
     let short = view.lines.iter().any(|line| line.came.unwrap_or(0) < line.ordered);
     match kept {
-        Some(name) => format!("{lines}; the rest stays on order as “{name}”"),
+        Some(name) => format!("{lines}; rest on order: “{name}”"),
         None if short => format!("{lines}; the rest is given up, not on order any more"),
         None => format!("{lines}, all that was ordered"),
     }

@@ -3,6 +3,7 @@
 use super::{Refusal, Shared};
 use crate::app::{self, Options};
 use crate::desk::book::Store;
+use crate::desk::signing::signer;
 use std::env;
 
 /// Opens the screens on a book; returns what is left to print when they are closed.
@@ -15,8 +16,13 @@ pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> R
     let set = |name: &str| env::var_os(name).is_some_and(|value| !value.is_empty());
     // Beside the book: wherever the program was started from, the files of one bar stand in one place.
     let orders = store.path().parent().map(|folder| folder.join("orders")).unwrap_or_default();
-    let options =
-        Options { by: shared.signer(), orders, no_color: set("NO_COLOR"), ascii: set("TANTALUS_ASCII"), greeting };
+    let options = Options {
+        by: signer(&store, shared.signer().as_deref())?,
+        orders,
+        no_color: set("NO_COLOR"),
+        ascii: set("TANTALUS_ASCII"),
+        greeting,
+    };
     app::run(store, options)?;
     Ok(String::new())
 }

@@ -338,6 +338,7 @@ fn reason(why: &Untold, figures: Figures) -> String {
     match why {
         Untold::NotInOpening => "it was not counted the first time".to_owned(),
         Untold::NotInClosing => "it was not counted the second time".to_owned(),
+        Untold::NotCounted => "it was sold, but counted neither time".to_owned(),
         Untold::PouredElsewhere(places) => {
             format!("it is poured in {} too, not counted both times", figures.places(places))
         }
@@ -366,6 +367,7 @@ fn form(view: &PeriodView, figures: Figures, by: Option<Grouping>) -> Form {
         because: match why {
             Untold::NotInOpening => "not-in-opening",
             Untold::NotInClosing => "not-in-closing",
+            Untold::NotCounted => "not-counted",
             Untold::PouredElsewhere(_) => "poured-elsewhere",
         },
         places: if let Untold::PouredElsewhere(others) = why { places(others) } else { Vec::new() },

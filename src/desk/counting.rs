@@ -2,8 +2,9 @@
 
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
-use crate::domain::gauge::level;
+use crate::domain::gauge::{Entry, level};
 use crate::domain::ledger::{Count, CountLine};
+use crate::domain::measure::Amount;
 use crate::domain::rows::{CountChoice, Entered, EntryMode, ItemFacts, Sheet, SheetLine, SheetPlace, suited};
 use crate::domain::venue::{CountId, ItemId, Moment, PlaceId, Setup, Shelf};
 use crate::store::{Connection, Store, counts, setup};
@@ -112,7 +113,7 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
         sheet_places.push(SheetPlace { place: *place, closed: closed.contains(place), mode, digit });
     }
     let facts = lines.iter().map(|l| (l.item, facts(&situation, l.item))).collect();
-    let mut elsewhere: HashMap<ItemId, Vec<(PlaceId, crate::domain::measure::Amount)>> = HashMap::new();
+    let mut elsewhere: HashMap<ItemId, Vec<(PlaceId, Amount)>> = HashMap::new();
     for item in lines.iter().map(|l| l.item).collect::<std::collections::HashSet<_>>() {
         let on_hand = situation.standing.items.get(&item);
         let off_sheet = on_hand.into_iter().flat_map(|o| &o.places);
@@ -126,7 +127,32 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
     for line in &kept {
         sheet.put(line);
     }
+    since_entered(conn, &mut sheet, &kept, now)?;
     Ok(sheet)
+}
+
+/// Works out what came and went since the lines of an open count were entered: what should be there now by those very
+/// lines, less what they say.
+fn since_entered(conn: &Connection, sheet: &mut Sheet, kept: &[CountLine], now: Moment) -> Result<(), DeskError> {
+    if kept.is_empty() {
+        return Ok(());
+    }
+    let with_them = situation(conn, now, None)?;
+    for (item, facts) in &mut sheet.facts {
+        let Some(there) = with_them.standing.items.get(item).filter(|o| o.anchor.count == sheet.count.id) else {
+            continue;
+        };
+        let Some(what) = sheet.setup.item(*item) else { continue };
+        let mut counted = Amount::ZERO;
+        for line in kept.iter().filter(|l| l.item == *item) {
+            counted += level(what, &line.entry)?.amount;
+        }
+        // Places that this count has not seen stand in with what is expected there now, in the sheet as here.
+        let others = there.places.iter().filter(|(p, _)| !kept.iter().any(|l| l.item == *item && l.place == *p));
+        let others: Amount = others.map(|(_, amount)| *amount).sum();
+        facts.after = there.level.amount - counted - others;
+    }
+    Ok(())
 }
 
 fn blank(situation: &Situation, place: PlaceId, item: ItemId) -> SheetLine {
@@ -143,6 +169,7 @@ fn facts(situation: &Situation, item: ItemId) -> ItemFacts {
         on_hand: on_hand.map(|o| o.level),
         sold: on_hand.map(|o| o.sold).unwrap_or_default(),
         since: on_hand.map(|o| o.anchor.at),
+        after: Amount::ZERO,
         par: setup.item(item).and_then(|i| setup.par(i)),
         on_order: situation.on_order.get(&item).copied().unwrap_or_default(),
         pack: setup.cheapest_offer(item, day).map(|o| o.pack),
@@ -194,13 +221,14 @@ pub fn save_line(
     })
 }
 
-/// Takes back what was entered for a line: it is again what it was `before`, or empty.
+/// Takes back what was entered for a line, `taken`: it is again what it was `before`, or empty.
 ///
 /// # Errors
-/// [`DeskError`].
+/// [`DeskError`]: another terminal has entered something else meanwhile, or the place is closed.
 pub fn take_back(
     store: &Store,
     line: (CountId, PlaceId, ItemId),
+    taken: Option<&Entry>,
     before: Option<&CountLine>,
     by: Option<&str>,
     now: Moment,
@@ -209,6 +237,13 @@ pub fn take_back(
     store.write(|conn| {
         if counts::closed_places(conn, count)?.contains(&place) {
             return Err(refused("this place is closed in this count; what was counted there stays".to_owned()));
+        }
+        let there = counts::row_of(conn, count, place, item)?.filter(|row| !row.withdrawn);
+        if let (Some(there), Some(taken)) = (&there, taken)
+            && there.line.entry != *taken
+        {
+            let who = there.line.by.as_deref().unwrap_or("another terminal");
+            return Err(refused(format!("{who} has entered {} meanwhile, and that stays", there.line.entry)));
         }
         match before {
             Some(before) => counts::put_line(conn, before)?,

@@ -1,8 +1,9 @@
 //! A new book.
 
 use super::load::{LoadReport, load};
-use super::{DeskError, Watch};
+use super::{DeskError, Watch, refused};
 use crate::domain::venue::{Moment, Venue};
+use crate::exchange::plain::checked;
 use crate::store::{Store, setup};
 use std::path::Path;
 
@@ -11,14 +12,9 @@ use std::path::Path;
 /// # Errors
 /// [`DeskError::Store`] when there is a file of that name, or it cannot be made; then nothing is left behind.
 pub fn init(path: &Path, venue: &Venue) -> Result<Store, DeskError> {
-    let store = Store::create(path)?;
-    match store.write(|c| setup::put_venue(c, venue)) {
-        Ok(()) => Ok(store),
-        Err(refused) => {
-            store.discard()?;
-            Err(refused.into())
-        }
-    }
+    checked(&venue.name).map_err(|why| refused(format!("the name of the bar: {why}")))?;
+    let (store, ()) = Store::make(path, |store| Ok::<_, DeskError>(store.write(|c| setup::put_venue(c, venue))?))?;
+    Ok(store)
 }
 
 /// Makes a new book out of a folder of plain files.
@@ -31,12 +27,5 @@ pub fn init_from(
     now: Moment,
     watch: &mut Watch<'_>,
 ) -> Result<(Store, LoadReport), DeskError> {
-    let store = Store::create(path)?;
-    match load(&store, folder, now, watch) {
-        Ok(report) => Ok((store, report)),
-        Err(refused) => {
-            store.discard()?;
-            Err(refused)
-        }
-    }
+    Store::make(path, |store| load(store, folder, now, watch))
 }

@@ -1,5 +1,6 @@
 //! Losses: spilled, broken, given away, drunk by the staff, tasted, spoiled.
 
+use super::signing::{known, typed};
 use super::{DeskError, refused};
 use crate::domain::ledger::Loss;
 use crate::domain::venue::{Moment, Seq};
@@ -23,8 +24,13 @@ pub fn record(store: &Store, loss: &Loss, now: Moment) -> Result<Seq, DeskError>
         if setup.item(loss.item).is_none() {
             return Err(refused("this item is not in the book any more".to_owned()));
         }
+        let kept = Loss {
+            by: loss.by.as_deref().map(|by| known(conn, by)).transpose()?,
+            note: loss.note.as_deref().map(|note| typed("the note", note)).transpose()?,
+            ..loss.clone()
+        };
         let day = setup.venue.days.day_of(loss.at);
-        Ok(journal::add_loss(conn, loss, loss.by.as_deref(), now, day)?)
+        Ok(journal::add_loss(conn, &kept, kept.by.as_deref(), now, day)?)
     })
 }
 

@@ -15,6 +15,7 @@ pub mod losing;
 pub mod ordering;
 mod progress;
 mod rows;
+pub mod signing;
 pub mod situation;
 
 pub use error::DeskError;

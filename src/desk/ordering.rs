@@ -1,5 +1,6 @@
 //! Putting orders together, sending them, booking what came.
 
+use super::signing::typed;
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
 use crate::domain::ledger::{Delivery, Order, OrderLine};
@@ -226,10 +227,11 @@ pub fn receive(
             let name = setup.item_name(open.item);
             return Err(refused(format!("say how much {name} came; 0 if none did")));
         }
-        if document.trim().is_empty() {
+        let document = typed("the document", document)?;
+        if document.is_empty() {
             return Err(refused("the delivery needs a document number; the order's name will do".to_owned()));
         }
-        if journal::has_document(conn, order.supplier, document.trim())? {
+        if journal::has_document(conn, order.supplier, &document)? {
             return Err(refused(format!("a delivery with document “{document}” of this supplier is booked already")));
         }
         let day = setup.venue.days.day_of(now);
@@ -241,7 +243,7 @@ pub fn receive(
             }
             let delivery = Delivery {
                 seq: Seq(0),
-                document: document.trim().to_owned(),
+                document: document.clone(),
                 line: n as i64 + 1,
                 at: now,
                 supplier: order.supplier,

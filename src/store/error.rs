@@ -73,6 +73,17 @@ pub enum StoreError {
         /// The book.
         path: PathBuf,
     },
+    /// The folder or the disk takes no writing.
+    #[error(
+        "the book cannot be written ({why}, while {doing}); see that its folder can be written and has room, or copy it \
+         elsewhere"
+    )]
+    CannotWrite {
+        /// What was being done.
+        doing: &'static str,
+        /// What the database said.
+        why: String,
+    },
     /// The database refused.
     #[error("the book failed while {doing}: {source}")]
     Sql {
@@ -112,6 +123,9 @@ impl<T> Doing<T> for rusqlite::Result<T> {
         use rusqlite::ErrorCode;
         self.map_err(|source| match source.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy { doing },
+            Some(ErrorCode::ReadOnly | ErrorCode::DiskFull | ErrorCode::CannotOpen | ErrorCode::SystemIoFailure) => {
+                StoreError::CannotWrite { doing, why: source.to_string() }
+            }
             Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
                 StoreError::Damaged { what: format!("{source}, while {doing}") }
             }
@@ -119,6 +133,7 @@ impl<T> Doing<T> for rusqlite::Result<T> {
                 // A value that no rule of this program could have written.
                 rusqlite::Error::FromSqlConversionFailure(..)
                 | rusqlite::Error::IntegralValueOutOfRange(..)
+                | rusqlite::Error::Utf8Error(..)
                 | rusqlite::Error::InvalidColumnType(..) => {
                     StoreError::Damaged { what: format!("{source}, while {doing}") }
                 }

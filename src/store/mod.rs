@@ -121,6 +121,33 @@ impl Store {
         backup::copy(&self.conn, to, |_| Ok(true)).map(|_| ())
     }
 
+    /// Makes a new book with something in it, under its name only once all of it is there: who is killed half-way leaves
+    /// no half-made book behind.
+    ///
+    /// # Errors
+    /// [`StoreError::Exists`], and whatever `fill` refuses with.
+    pub fn make<T, E: From<StoreError>>(
+        path: &Path,
+        fill: impl FnOnce(&Store) -> Result<T, E>,
+    ) -> Result<(Store, T), E> {
+        open::is_free(path)?;
+        let part = open::beside(path, ".part");
+        open::remove(&part)?;
+        let store = Store::create(&part)?;
+        match fill(&store) {
+            Ok(filled) => {
+                // Closing the last connection brings the log into the file and takes it away.
+                drop(store);
+                open::rename(&part, path)?;
+                Ok((Store::open(path)?, filled))
+            }
+            Err(refused) => {
+                store.discard()?;
+                Err(refused)
+            }
+        }
+    }
+
     /// Closes a book that was just made and takes its file away again: what failed half-way leaves nothing behind.
     ///
     /// # Errors

@@ -30,14 +30,7 @@ pub(super) fn make_file(path: &Path) -> Result<(), StoreError> {
     }
     match owner_only(path) {
         Ok(_) => Ok(()),
-        Err(error) if error.kind() == ErrorKind::AlreadyExists => {
-            let found = fs::metadata(path).at("looking at", path)?;
-            if found.is_file() && found.len() == 0 && !beside(path, "-wal").exists() {
-                Ok(())
-            } else {
-                Err(StoreError::Exists { path: path.to_owned() })
-            }
-        }
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => is_free(path),
         Err(error) => Err(error).at("making", path),
     }
 }
@@ -112,10 +105,25 @@ fn write_ahead(conn: &Connection, path: &Path) -> Result<(), StoreError> {
 }
 
 /// The file of the same name with something added.
-fn beside(path: &Path, suffix: &str) -> PathBuf {
+pub(super) fn beside(path: &Path, suffix: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
     name.push(suffix);
     PathBuf::from(name)
+}
+
+/// Refuses a path where there is a file already; an empty one left by a start that failed does not count.
+pub(super) fn is_free(path: &Path) -> Result<(), StoreError> {
+    match fs::metadata(path) {
+        Ok(found) if found.is_file() && found.len() == 0 && !beside(path, "-wal").exists() => Ok(()),
+        Ok(_) => Err(StoreError::Exists { path: path.to_owned() }),
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(()),
+        Err(error) => Err(error).at("looking at", path),
+    }
+}
+
+/// Gives a closed book its name.
+pub(super) fn rename(from: &Path, to: &Path) -> Result<(), StoreError> {
+    fs::rename(from, to).at("naming", to)
 }
 
 /// Takes a closed book away.

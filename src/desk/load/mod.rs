@@ -48,6 +48,9 @@ impl LoadReport {
     }
 }
 
+/// How far the clock of a till may be ahead of this one's: a day.
+const AHEAD: i64 = 86_400_000;
+
 /// Lines between two looks at the watcher.
 const PACE: u64 = 4_096;
 
@@ -133,9 +136,11 @@ impl<'a> Loader<'a> {
                 currency: None,
                 days: crate::domain::venue::DayRule { zone: chrono_tz::Tz::UTC, starts: chrono::NaiveTime::MIN },
                 small: Default::default(),
+                until: None,
             },
             |setup| Form::of(&setup.venue),
         );
+        let form = Form { until: Some(Moment(now.0.saturating_add(AHEAD))), ..form };
         Loader {
             conn,
             folder,

@@ -2,14 +2,15 @@
 
 use super::{FileReport, Loader, Met};
 use crate::desk::{DeskError, rows};
+use crate::domain::gauge::level;
 use crate::domain::measure::Quantity;
 use crate::domain::venue::{
     Item, ItemId, Moment, Offer, Person, PlaceId, Shelf, Supplier, TillMeaning, Venue, name_key,
 };
 use crate::exchange::plain::{
-    DrinkRow, Fault, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ShelfRow, read_venue, venue_rows,
+    DrinkRow, Fault, Form, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ShelfRow, read_venue, venue_rows,
 };
-use crate::store::{StoreError, journal, sales, setup as book};
+use crate::store::{StoreError, counts, journal, sales, setup as book};
 use std::collections::HashMap;
 
 /// The lines that the book would write of a file, by what tells them apart.
@@ -61,7 +62,7 @@ impl Loader<'_> {
         let table = self.open(Plain::Venue)?;
         let had: Option<Venue> = self.had.as_ref().map(|s| s.venue.clone());
         let (venue, form, read) = read_venue(table, had.as_ref(), &mut self.faults)?;
-        self.form = form;
+        self.form = Form { until: self.form.until, ..form };
         let mut report = FileReport { read, ..FileReport::of(Plain::Venue) };
         if let Some(venue) = venue {
             if let Some(had) = had.as_ref().filter(|had| had.currency != venue.currency)
@@ -173,6 +174,18 @@ impl Loader<'_> {
                 let fault = Fault::of_cell(Plain::Stock, line, "size", &size(&item), expected);
                 loader.fault(fault);
                 return Ok(false);
+            }
+            let reads = |item: &Item| (item.count_by, item.density, item.empty_weight, item.full_weight);
+            if let Some(had) = had.filter(|had| reads(had) != reads(&item)) {
+                let lines = counts::item_lines_since(loader.conn, had.id, Moment(i64::MIN))?;
+                let unread = lines.iter().find_map(|l| Some((l, level(&item, &l.entry).err()?)));
+                if let Some((seen, why)) = unread {
+                    let when = loader.form.days.plain(seen.at);
+                    let expected =
+                        format!("what was counted on {when}, {}, could not be read any more: {why}", seen.entry);
+                    loader.fault(Fault::of_cell(Plain::Stock, line, "count_by", item.count_by.word(), expected));
+                    return Ok(false);
+                }
             }
             let id = book::put_item(loader.conn, &item)?;
             loader.names.items.put(&item.name, id);

@@ -76,6 +76,9 @@ pub struct ItemFacts {
     pub sold: Amount,
     /// When it was last counted.
     pub since: Option<Moment>,
+    /// What came less what went since its lines were entered in this count: a van that came, drinks rung while the count
+    /// was open. It is neither gap nor missing.
+    pub after: Amount,
     /// The level to fill up to.
     pub par: Option<Amount>,
     /// With a supplier already.
@@ -168,6 +171,9 @@ impl Sheet {
             self.lines.insert(end, line);
             end
         });
+        if let Some(facts) = self.facts.get_mut(&kept.item) {
+            facts.after = Amount::ZERO;
+        }
         self.lines[index].entered =
             Some(Entered { entry: kept.entry.clone(), method: kept.method, by: kept.by.clone(), at: kept.at });
     }
@@ -236,9 +242,16 @@ impl Sheet {
             total.amount += *amount;
         }
         let facts = self.facts.get(&row.item).copied().unwrap_or_default();
-        let gap = facts.on_hand.map(|expected| expected.amount - total.amount);
+        // Typed anew, a line is of now, and nothing has come or gone since.
+        let after = if typed.is_some() { Amount::ZERO } else { facts.after };
+        let gap = facts.on_hand.map(|expected| expected.amount - after - total.amount);
         let u = total.u.hypot(facts.on_hand.map_or(0.0, |l| l.u));
-        let need = facts.par.map(|par| Need { item: row.item, par, on_hand: Some(total), on_order: facts.on_order });
+        let need = facts.par.map(|par| Need {
+            item: row.item,
+            par,
+            on_hand: Some(Level { amount: total.amount + after, ..total }),
+            on_order: facts.on_order,
+        });
         let order = need.zip(facts.pack).and_then(|(need, pack)| {
             let most = item.shelf_max.map(|m| m.of(item.size));
             let (packs, _) = packs_for(&need, need.short()?, item.size, pack, most);

@@ -28,6 +28,8 @@ pub enum Untold {
     NotInOpening,
     /// Not counted the second time.
     NotInClosing,
+    /// Sold, and counted neither time.
+    NotCounted,
     /// It is also poured in these places, which were not counted both times.
     PouredElsewhere(Vec<PlaceId>),
 }
@@ -80,7 +82,7 @@ impl GapRow {
 pub struct Variance {
     /// Rows by money at stake, the largest first; rows without a known cost after them, by share of a container.
     pub rows: Vec<GapRow>,
-    /// Items in either count about which nothing can be told.
+    /// Items in either count, or sold between them, about which nothing can be told.
     pub untold: Vec<(ItemId, Untold)>,
     /// House-made items that were not counted and so were taken from their ingredients.
     pub exploded: Vec<ItemId>,
@@ -175,6 +177,9 @@ pub fn variance(setup: &Setup, period: &Period, costs: &Costs) -> Result<Varianc
             .then(share(b).total_cmp(&share(a)))
             .then_with(|| setup.item_name(a.item).cmp(setup.item_name(b.item)))
     });
+    let mut untold = untold;
+    let told: HashSet<ItemId> = rows.iter().map(|r| r.item).chain(untold.iter().map(|(item, _)| *item)).collect();
+    untold.extend(sold.unseen.iter().filter(|item| !told.contains(item)).map(|item| (*item, Untold::NotCounted)));
     let mut exploded: Vec<ItemId> = sold.parts.iter().filter_map(|p| p.through).filter(|i| !counted(*i)).collect();
     exploded.sort_unstable();
     exploded.dedup();

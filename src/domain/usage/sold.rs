@@ -3,7 +3,7 @@
 use crate::domain::ledger::{Sale, Share, Span, Spans, explode, gcd};
 use crate::domain::measure::{Amount, Money};
 use crate::domain::venue::{DrinkId, ItemId, Moment, SaleKind, Setup, TillId, TillMeaning};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// What one till name took of one item over the spans.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,6 +44,8 @@ pub struct Sold {
     pub unmapped: Unmapped,
     /// The same by till name, the most money first.
     pub unmapped_tills: Vec<(TillId, Unmapped)>,
+    /// Items that sales took but that are not looked at.
+    pub unseen: BTreeSet<ItemId>,
     /// Net sales of all lines in the whole stretch, mapped or not.
     pub net: Money,
 }
@@ -96,7 +98,11 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
             let from = takes.len();
             add_takes(setup, counted, sale, &mut takes);
             for take in &takes[from..] {
-                looked_at.push(spans.get(&take.share.item).copied());
+                let span = spans.get(&take.share.item).copied();
+                if span.is_none() {
+                    out.unseen.insert(take.share.item);
+                }
+                looked_at.push(span);
             }
             (from..takes.len()).collect()
         });

@@ -19,12 +19,23 @@ pub struct Form {
     pub days: DayRule,
     /// Dash and barspoon.
     pub small: SmallMeasures,
+    /// The last moment that a fact may be of, where that is looked at: what has not happened yet is no fact, and a count
+    /// dated far ahead would stand for the last one for ever.
+    pub until: Option<Moment>,
 }
 
+/// Nothing that a bar has on file is older: 1990-01-01. An earlier date is a slip.
+const EARLIEST: Moment = Moment(631_152_000_000);
+
 impl Form {
+    /// Whether something can have happened then.
+    pub(super) fn can_be(&self, at: Moment) -> bool {
+        at >= EARLIEST && self.until.is_none_or(|until| at <= until)
+    }
+
     /// As a bar has it.
     pub fn of(venue: &Venue) -> Form {
-        Form { currency: Some(venue.currency), days: venue.days, small: venue.small }
+        Form { currency: Some(venue.currency), days: venue.days, small: venue.small, until: None }
     }
 
     /// Money as it is written.
@@ -260,7 +271,12 @@ impl Line<'_> {
         let (days, hours) = (self.form.days, &self.cells.hours);
         self.with(column, |text| {
             let quick = hours.borrow_mut().time(days.zone, text.as_bytes());
-            quick.map_or_else(|| days.parse(text), Ok)
+            let at = quick.map_or_else(|| days.parse(text), Ok).map_err(|e| e.to_string())?;
+            match self.form.can_be(at) {
+                true => Ok(at),
+                false if at < EARLIEST => Err("expected a time since 1990".to_owned()),
+                false => Err("expected a time that is past; this one has not come yet".to_owned()),
+            }
         })
     }
 

@@ -145,7 +145,7 @@ impl SaleParser {
             return None;
         }
         let line = number(table.raw(LINE), 0, 1).filter(|n| *n >= 0)?;
-        let at = self.hours.time(self.form.days.zone, table.raw(AT))?;
+        let at = self.hours.time(self.form.days.zone, table.raw(AT)).filter(|at| self.form.can_be(*at))?;
         let quantity = number(table.raw(QUANTITY), 3, 1_000)?;
         let net = Money(number(table.raw(NET), places, unit)?);
         let kind = match table.raw(KIND) {
@@ -196,6 +196,7 @@ mod tests {
             currency: Some(coin.parse().unwrap()),
             days: DayRule { zone: zone.parse().unwrap(), starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
             small: SmallMeasures::default(),
+            until: None,
         })
     }
 

@@ -149,7 +149,7 @@ pub fn read_venue(
         zone: known.zone.unwrap_or(Tz::UTC),
         starts: known.starts.or(NaiveTime::from_hms_opt(5, 0, 0)).unwrap_or_default(),
     };
-    let form = Form { currency: known.currency.filter(|_| !currency_is_wrong), days, small: known.small };
+    let form = Form { currency: known.currency.filter(|_| !currency_is_wrong), days, small: known.small, until: None };
     let venue = match (known.name, known.currency, known.zone) {
         (Some(name), Some(currency), Some(_)) => Some(Venue {
             name,

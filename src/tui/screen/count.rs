@@ -456,11 +456,13 @@ impl CountScreen {
             method: e.method,
             by: e.by,
         });
+        let at = self.sheet.find(place, item);
+        let taken = at.and_then(|at| self.sheet.lines[at].entered.as_ref().map(|e| e.entry.clone()));
         self.restore(place, item, before);
-        if let Some(at) = self.sheet.find(place, item) {
+        if let Some(at) = at {
             self.go_to(at);
         }
-        Effect::TakeBackLine { line: (count, place, item), before: line }
+        Effect::TakeBackLine { line: (count, place, item), taken, before: line }
     }
 
     fn title_for_adding(&self) -> String {

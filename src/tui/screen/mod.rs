@@ -1,6 +1,7 @@
 //! The screens. Each holds what it was opened with, what the person at the keyboard owns, and rows derived from the
 //! book; a key becomes an action, an action an [`Effect`], and drawing only reads.
 
+use crate::domain::gauge::Entry;
 use crate::domain::ledger::{CountLine, Loss};
 use crate::domain::rows::{DraftView, EntryMode, ReceiveView};
 use crate::domain::venue::{CountId, ItemId, Moment, OrderId, PlaceId, Seq};
@@ -79,6 +80,8 @@ pub enum Effect {
     TakeBackLine {
         /// Which line.
         line: (CountId, PlaceId, ItemId),
+        /// What is taken back.
+        taken: Option<Entry>,
         /// What it was.
         before: Option<CountLine>,
     },

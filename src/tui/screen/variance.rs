@@ -409,6 +409,7 @@ impl VarianceScreen {
         match why {
             Untold::NotInOpening => "not counted the first time".to_owned(),
             Untold::NotInClosing => "not counted the second time".to_owned(),
+            Untold::NotCounted => "sold, but counted neither time".to_owned(),
             Untold::PouredElsewhere(places) => {
                 let places: Vec<String> =
                     places.iter().map(|place| text::safe(self.setup.place_name(*place))).collect();

@@ -32,6 +32,7 @@ fn sheet(blind: bool, mode: EntryMode) -> Sheet {
         on_hand: Some(Level { amount: Amount(1_680_000), u: 20_207.0 }),
         sold: Amount(60_000),
         since: Some(at("2026-11-16 02:00")),
+        after: Amount(0),
         par: Some(Amount(4_200_000)),
         on_order: Amount(0),
         pack: Some(6),

@@ -145,11 +145,14 @@ fn draw_part(form: &mut Form, part: Part, setup: &Setup, frame: &mut Frame, area
             frame.render_widget(amounts_to(form, setup, beside.width), beside);
         }
         Part::Reason => {
-            // The first is none yet.
-            let mut names = vec![vec!["not said".to_owned(), "none".to_owned()]];
-            names.extend(Reason::ALL.iter().map(|reason| vec![word(*reason)]));
-            let here = Reason::ALL.iter().position(|reason| Some(*reason) == form.reason).map_or(0, |n| n + 1);
-            frame.render_widget(choice(&names, here, has_focus, area.width, theme), short(area.width));
+            let names = Reason::ALL.iter().map(|reason| vec![word(*reason)]).collect::<Vec<_>>();
+            let drawn = match Reason::ALL.iter().position(|reason| Some(*reason) == form.reason) {
+                Some(here) => choice(&names, here, has_focus, area.width, theme),
+                // Nothing is chosen, so nothing stands out.
+                None if has_focus => fitting::line(names.concat().into_iter().map(Span::raw), area.width.into()),
+                None => Line::from(Span::styled("not said", theme.text)),
+            };
+            frame.render_widget(drawn, short(area.width));
         }
         Part::Place => {
             let mut names = vec![vec!["not said".to_owned()]];

@@ -292,7 +292,7 @@ fn the_form_drawn() {
      ┌ Write down a loss ─────────────────────────────────────────────────────────┐
     w│  Item     Harbour rum                                                      │
     M│  How much .3                   = 210 ml  0.3 containers                    │
-    S│ >Reason    not said  spill  breakage  comp  staff  tasting  spoiled ▸      │
+    S│ >Reason   spill  breakage  comp  staff  tasting  spoiled  returned drink   │
     S│           The first letters of it, such as b, st or spi; or Left and Right │
     M│           choose                                                           │
      │  Place    not said                                                         │

@@ -201,8 +201,8 @@ impl OrdersScreen {
         let name = format!("{} ({size})", text::safe(&item.name));
         let first = fitting::line([Span::styled(name, theme.title), Span::raw(pack), Span::raw(code)], wide);
         if self.entry.is_some() {
-            let hint = "Enter keeps the packs, 0 orders none; Esc leaves them; a scan goes to its item";
-            return vec![first, fitting::line([Span::styled(hint, theme.muted)], wide)];
+            let hints = ["Enter keeps the packs, 0 orders none; Esc leaves them", "a scan goes to its item"];
+            return vec![first, fitting::line(hints.map(|hint| Span::styled(hint, theme.muted)), wide)];
         }
         vec![first, fitting::line(self.reasons(line, item.size, theme), wide)]
     }

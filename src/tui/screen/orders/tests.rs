@@ -303,7 +303,7 @@ fn narrow_and_wide() {
 
 
     Lime juice (1000 ml)  singly at 5.00  their number V2
-    Enter keeps the packs, 0 orders none; Esc leaves them; a sc…
+    Enter keeps the packs, 0 orders none; Esc leaves them
     ");
     act(&mut screen, Action::Accept);
     insta::assert_snapshot!(drawn(&mut screen, "2026-11-23 14:20", 120, 12), @"

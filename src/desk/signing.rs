@@ -1,0 +1,38 @@
+//! Who signs what is entered, and what else a person types: in the form that every book can be dumped and loaded in.
+
+use super::{DeskError, refused};
+use crate::domain::venue::{Person, Role, name_key};
+use crate::exchange::plain::checked;
+use crate::store::{Connection, Store, setup};
+
+/// The initials as the book knows them. In a book that knows nobody yet, whoever signs first is taken in as a counter;
+/// in one that does, only those it knows can sign.
+///
+/// # Errors
+/// [`DeskError`]: the book knows others, or the text cannot stand in a file.
+pub fn signer(store: &Store, initials: Option<&str>) -> Result<Option<String>, DeskError> {
+    let Some(initials) = initials.map(str::trim).filter(|i| !i.is_empty()) else { return Ok(None) };
+    store.write(|conn| known(conn, initials).map(Some))
+}
+
+pub(super) fn known(conn: &Connection, initials: &str) -> Result<String, DeskError> {
+    let initials = typed("the initials", initials)?;
+    let people = setup::load(conn)?.people;
+    if let Some(person) = people.iter().find(|p| name_key(&p.initials) == name_key(&initials)) {
+        return Ok(person.initials.clone());
+    }
+    if !people.is_empty() {
+        let all: Vec<&str> = people.iter().map(|p| p.initials.as_str()).collect();
+        return Err(refused(format!(
+            "nobody here signs as {initials}; one of {}, or add them with people.csv",
+            all.join(", ")
+        )));
+    }
+    setup::put_person(conn, &Person { initials: initials.clone(), name: None, role: Role::Counter })?;
+    Ok(initials)
+}
+
+/// A text that somebody typed, in the form in which it is kept.
+pub(super) fn typed(what: &str, text: &str) -> Result<String, DeskError> {
+    checked(text).map_err(|why| refused(format!("{what}: {why}")))
+}
