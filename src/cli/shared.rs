@@ -11,7 +11,7 @@ pub struct Shared {
     /// The book to use instead of TANTALUS_BOOK or the usual one
     #[arg(long, global = true, value_name = "FILE", display_order = 100)]
     pub book: Option<PathBuf>,
-    /// Who signs what is written, instead of TANTALUS_BY
+    /// Who signs what is entered on the screens, instead of TANTALUS_BY
     #[arg(long, global = true, value_name = "INITIALS", display_order = 101)]
     pub by: Option<String>,
 }

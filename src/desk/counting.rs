@@ -26,8 +26,11 @@ pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<C
             let last = places.iter().map(at).min().flatten();
             CountChoice { label, places, lines, last }
         };
+        let shelved = |p: &PlaceId| setup.shelves.iter().any(|s| s.place == *p);
+        let all = || setup.places.iter().map(|p| p.id);
+        // A bar that has set up no shelf yet can walk its places and add what stands there.
         let used: Vec<PlaceId> =
-            setup.places.iter().map(|p| p.id).filter(|p| setup.shelves.iter().any(|s| s.place == *p)).collect();
+            if setup.shelves.is_empty() { all().collect() } else { all().filter(shelved).collect() };
         let mut out = vec![choice("All of the bar".to_owned(), used.clone())];
         let newest = counts::list(conn)?.into_iter().find(|c| c.closed.is_some() && c.opened <= now);
         if let Some(newest) = newest {
@@ -62,6 +65,9 @@ pub fn begin(
                 "the count “{}” is not closed yet; go on with it or close it first",
                 open.name
             )));
+        }
+        if places.is_empty() {
+            return Err(refused("there is no place to walk along yet; load a places.csv first".to_owned()));
         }
         let setup = setup::load(conn)?;
         let used = setup.places.iter().filter(|p| setup.shelves.iter().any(|s| s.place == p.id)).count();

@@ -68,8 +68,12 @@ impl CountStart {
             Layout::vertical([Constraint::Length(2), Constraint::Fill(1), Constraint::Length(3)]).areas(area);
         let title = match &self.open {
             Some(open) => format!("“{}” is not closed. Enter goes on with it.", text::safe(&open.name)),
+            None if self.choices.first().is_none_or(|c| c.places.is_empty()) => {
+                "There is no place yet: load a places.csv first (`tantalus load DIR`).".to_owned()
+            }
             None if self.choices.first().is_none_or(|c| c.lines == 0) => {
-                "No item has a place yet: load shelves first (`tantalus load DIR`).".to_owned()
+                "No item has a shelf yet: walk a place and add what stands there with `a`, or load shelves.csv."
+                    .to_owned()
             }
             None => "Choose what to walk along. Lines are kept one by one as you enter them.".to_owned(),
         };
