@@ -3,8 +3,9 @@
 use super::{App, Overlay, Purpose};
 use crate::desk::comparing::Choice;
 use crate::desk::{DeskError, comparing, counting, losing, ordering};
+use crate::domain::ledger::CountLine;
 use crate::domain::rows::ReceiveView;
-use crate::domain::venue::Moment;
+use crate::domain::venue::{CountId, Moment};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
 use crate::tui::screen::{Effect, losses};
@@ -148,7 +149,7 @@ impl App {
 
     /// Keeps counted lines, each with a commit of its own. When the book refuses one, it and those after it are not on
     /// the sheet either.
-    fn save_lines(&mut self, lines: Vec<crate::domain::ledger::CountLine>) -> Result<(), DeskError> {
+    fn save_lines(&mut self, lines: Vec<CountLine>) -> Result<(), DeskError> {
         for (n, line) in lines.iter().enumerate() {
             let Some(screen) = &mut self.screens.count else { return Ok(()) };
             let known = screen.before(line);
@@ -169,7 +170,7 @@ impl App {
         Ok(())
     }
 
-    fn open_count(&mut self, id: crate::domain::venue::CountId, now: Moment) -> Result<(), DeskError> {
+    fn open_count(&mut self, id: CountId, now: Moment) -> Result<(), DeskError> {
         let sheet = counting::sheet(&self.store, id, now)?;
         self.setup = sheet.setup.clone();
         self.screens.count = Some(CountScreen::new(sheet, self.options.by.clone()));

@@ -4,7 +4,7 @@ use super::DeskError;
 use crate::domain::ledger::{CountLine, Order};
 use crate::domain::measure::Amount;
 use crate::domain::par::{self, Need};
-use crate::domain::usage::{Standing, standing};
+use crate::domain::usage::{Standing, pouring, standing};
 use crate::domain::venue::{Costs, CountId, ItemId, Moment, OrderState, PlaceId, Setup};
 use crate::store::{Connection, counts, journal, orders, sales, setup};
 use std::collections::{HashMap, HashSet};
@@ -93,8 +93,8 @@ fn earlier_lines(
     }
     let mut out = Vec::new();
     for (item, lines) in by_item {
-        let open: Vec<&&CountLine> = lines.iter().filter(|l| !l.entry.open.is_empty()).collect();
-        let poured: Vec<&&CountLine> = if open.is_empty() { lines.iter().collect() } else { open };
+        let poured: Vec<&CountLine> =
+            lines.iter().zip(pouring(&lines)).filter(|(_, pours)| *pours).map(|(line, _)| *line).collect();
         if poured.iter().all(|l| l.count == poured[0].count) {
             continue;
         }

@@ -113,14 +113,6 @@ impl Store {
         &self.path
     }
 
-    /// Writes a compact copy of the book to `to`, whole or not at all.
-    ///
-    /// # Errors
-    /// [`StoreError::Io`] and [`StoreError::Sql`] when the disk refuses.
-    pub fn copy_to(&self, to: &Path) -> Result<(), StoreError> {
-        backup::copy(&self.conn, to, |_| Ok(true)).map(|_| ())
-    }
-
     /// Makes a new book with something in it, under its name only once all of it is there: who is killed half-way leaves
     /// no half-made book behind.
     ///

@@ -1,7 +1,5 @@
 //! Decimal numbers as people write them, kept exact until they become integers of a base unit.
 
-use std::fmt;
-
 /// A decimal number exactly as it was written: `mantissa × 10^-scale`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Decimal {
@@ -82,16 +80,6 @@ impl Decimal {
         let lift = places.checked_sub(self.scale)?;
         i64::try_from(self.mantissa.checked_mul(10_i128.checked_pow(lift)?)?).ok()
     }
-
-    /// Digits written after the point, trailing zeros left out.
-    pub fn decimals(self) -> u32 {
-        self.scale
-    }
-
-    /// Below zero.
-    pub fn is_negative(self) -> bool {
-        self.mantissa < 0
-    }
 }
 
 /// Shows an integer of `10^-places` units as a decimal without trailing zeros: `(1_250, 3)` is `1.25`.
@@ -110,13 +98,6 @@ pub fn fixed(value: i64, places: u32) -> String {
     let unit = 10_u64.pow(places);
     let width = places as usize;
     format!("{sign}{}.{:0width$}", size / unit, size % unit)
-}
-
-impl fmt::Display for Decimal {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let value = i64::try_from(self.mantissa).map_err(|_| fmt::Error)?;
-        f.write_str(&plain(value, self.scale))
-    }
 }
 
 #[cfg(test)]

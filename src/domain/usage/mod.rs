@@ -6,4 +6,4 @@ mod standing;
 
 pub use gap::{GapRow, GroupRow, Grouping, Period, Told, Untold, Variance, grouped, variance};
 pub use sold::{Sold, SoldPart, Unmapped, sold};
-pub use standing::{Anchor, OnHand, Seen, Standing, anchor, standing};
+pub use standing::{Anchor, OnHand, Seen, Standing, anchor, pouring, standing};

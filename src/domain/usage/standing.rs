@@ -33,7 +33,7 @@ pub struct Seen {
 
 /// Which of the latest lines of an item are of a place it is poured from: those with an opened container, or all of
 /// them when nowhere one is open.
-pub(super) fn pouring(lines: &[&CountLine]) -> Vec<bool> {
+pub fn pouring(lines: &[&CountLine]) -> Vec<bool> {
     let open: Vec<bool> = lines.iter().map(|l| !l.entry.open.is_empty()).collect();
     if open.iter().any(|o| *o) { open } else { vec![true; lines.len()] }
 }
