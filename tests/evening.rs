@@ -106,3 +106,24 @@ fn an_evening() {
     assert_eq!(files.len(), 2, "a text and a table of the order");
     run(&book, &["check"]);
 }
+
+/// A key pressed at the very moment the window gets another size is not kept back until the next one.
+#[test]
+fn keys_come_through_while_the_window_changes() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = demo::book(folder.path());
+    let mut bar = start(&book, "TV");
+    bar.until_text("Ninth Lantern");
+    bar.press_until("/", "Enter");
+    let mut typed = String::new();
+    for (n, letter) in ('a'..='z').enumerate() {
+        let rows = if n % 2 == 0 { 24 } else { 30 };
+        bar.master.resize(PtySize { rows, cols: 100, pixel_width: 0, pixel_height: 0 }).unwrap();
+        typed.push(letter);
+        bar.press_until(&letter.to_string(), &typed);
+    }
+    bar.press("\x1b");
+    bar.until("the search closed", |s| !s.contents().contains(&typed));
+    bar.press("q");
+    bar.end();
+}

@@ -9,6 +9,9 @@ use ratatui::crossterm::event::{self, Event};
 use std::io;
 use std::time::Duration;
 
+/// How long another event of the same burst is looked for. Not zero: the reader of the terminal then does not look.
+const AT_ONCE: Duration = Duration::from_micros(100);
+
 /// Runs the screens on a book until the person leaves or the terminal goes away.
 ///
 /// # Errors
@@ -41,7 +44,7 @@ fn turn(app: &mut App, term: &mut Term) -> io::Result<()> {
             // Every waiting event first, then one drawing: a burst of keys costs one frame.
             loop {
                 take(app, event::read()?);
-                if !event::poll(Duration::ZERO)? {
+                if !event::poll(AT_ONCE)? {
                     break;
                 }
             }
