@@ -11,7 +11,7 @@ mod demo;
 
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tantalus::app::{App, Options};
-use tantalus::domain::gauge::{Entry, Reading};
+use tantalus::domain::gauge::{Entry, Reading, Sight, Step};
 use tantalus::domain::rows::{Digit, EntryMode};
 use tantalus::domain::venue::CountBy;
 use tantalus::store::Store;
@@ -41,7 +41,9 @@ fn keys_for(entry: &Entry, mode: EntryMode, digit: Digit, count_by: CountBy) -> 
     }
     match (&entry.full, &entry.open[..]) {
         (full @ 0..=9, []) if count_by == CountBy::Whole || digit == Digit::Sealed => full.to_string(),
-        (full @ 0..=3, [Reading::Tenths(tenths @ 1..=9)]) => format!("{}{tenths}", "+".repeat(*full as usize)),
+        (full @ 0..=3, [Reading::Sight(Sight { thousandths: thousandths @ 100.., step: Step::Tenth })]) => {
+            format!("{}{}", "+".repeat(*full as usize), thousandths / 100)
+        }
         (0, []) => "0".to_owned(),
         (full @ 1..=3, []) => format!("{}f", "+".repeat(*full as usize - 1)),
         (0, _) => typed,

@@ -258,7 +258,7 @@ fn a_van_that_comes_while_a_count_is_open() {
     std::fs::write(more.join("deliveries.csv"), van).unwrap();
     load::load(&store, &more, at(NOW), &mut unwatched).unwrap();
     let sheet = counting::sheet(&store, count, at("2026-11-20 11:00")).unwrap();
-    let meaning = sheet.meaning(sheet.find(bar, gin).unwrap(), None).unwrap().unwrap();
+    let meaning = sheet.meaning(sheet.find(bar, gin).unwrap(), None).unwrap();
     assert_eq!((meaning.gap, meaning.order), (Some(Amount(0)), None));
 }
 

@@ -4,19 +4,23 @@
 use chrono::NaiveDate;
 use std::path::Path;
 use std::sync::{Arc, Barrier};
-use tantalus::domain::gauge::Entry;
+use tantalus::domain::gauge::{Entry, Mass, Reading, WeighedAs, Weighing};
 use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
 use tantalus::domain::measure::{Amount, Basis, Money, Price, VolumeUnit};
 use tantalus::domain::venue::{
     Containers, CountBy, CountMethod, DayRule, Item, ItemId, Kind, Moment, OrderCalendar, OrderId, OrderState, PlaceId,
-    Reason, SaleKind, Seq, Supplier, SupplierId, TillId, TillMeaning, Venue,
+    Reason, SaleKind, Seq, Supplier, SupplierId, TenthsOf, TillId, TillMeaning, Venue,
 };
 use tantalus::store::sales::{Put, SaleLine, SaleWriter};
-use tantalus::store::{APPLICATION_ID, STEPS, Store, StoreError, counts, journal, migrations, orders, sales, setup};
+use tantalus::store::{
+    APPLICATION_ID, STEPS, Store, StoreError, counts, journal, migrations, orders, sales, setup, weighings,
+};
 use tempfile::tempdir;
 
 fn venue() -> Venue {
     Venue {
+        scale_division: Venue::SCALE_DIVISION,
+        tenths_of: TenthsOf::default(),
         name: "Any bar".to_owned(),
         currency: "EUR".parse().unwrap(),
         days: DayRule { zone: chrono_tz::Europe::Berlin, starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
@@ -140,9 +144,12 @@ fn a_newer_book_says_so() {
     assert!(refused.to_string().contains("install the newer program"), "{refused}");
 }
 
+/// The version of today's book, and the one after it.
+const SUPPORTED: i64 = STEPS.len() as i64;
+const NEXT_STEP: i64 = SUPPORTED + 1;
 const NEXT: &str = "CREATE TABLE extra (x INTEGER) STRICT; INSERT INTO extra SELECT count(*) FROM item;";
 
-fn two_steps() -> Vec<&'static str> {
+fn one_more_step() -> Vec<&'static str> {
     STEPS.iter().copied().chain([NEXT]).collect()
 }
 
@@ -175,15 +182,75 @@ fn a_migration_keeps_the_rows_and_a_copy_of_the_book_before() {
     let (store, ..) = book(folder.path());
     let path = store.path().to_owned();
     drop(store);
-    let store = Store::open_with(&path, &two_steps()).unwrap();
+    let store = Store::open_with(&path, &one_more_step()).unwrap();
     let extra: i64 =
         store.read(|c| Ok::<_, StoreError>(c.query_row("SELECT x FROM extra", [], |r| r.get(0)).unwrap())).unwrap();
     assert_eq!(extra, 2);
-    let copy = migrations::copy_before(&path, 2);
+    let copy = migrations::copy_before(&path, NEXT_STEP);
     let before = Store::open(&copy).unwrap();
     assert_eq!(before.read(setup::load).unwrap().items.len(), 2);
-    // The program that knows only the first step now refuses the book.
-    assert!(matches!(Store::open(&path), Err(StoreError::NewerSchema { found: 2, supported: 1 })));
+    // The program that does not know that step now refuses the book.
+    assert!(matches!(Store::open(&path), Err(StoreError::NewerSchema { found: NEXT_STEP, supported: SUPPORTED })));
+}
+
+/// A book as the first step made it, with an item, its count and its bar, brought to the second.
+#[test]
+fn a_book_without_gauging_learns_it_and_keeps_what_it_had() {
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("old.tantalus");
+    drop(Store::create_with(&path, &STEPS[..1]).unwrap());
+    raw(&path)
+        .execute_batch(
+            "INSERT INTO venue VALUES ('name', 'The Old Bar'), ('currency', 'EUR'), ('time_zone', 'UTC');
+             INSERT INTO place (id, name, name_key, walk) VALUES (1, 'Bar', 'bar', 1);
+             INSERT INTO item (id, name, name_key, kind, basis, size, abv, empty_weight, count_by)
+                 VALUES (1, 'Rum', 'rum', 'spirit', 'volume', 700000, 4000, 500000, 'tenths');
+             INSERT INTO count (id, name, name_key, opened, blind) VALUES (1, 'C', 'c', 1000, 0);
+             INSERT INTO count_line (count, place, item, at, sealed, open, method)
+                 VALUES (1, 1, 1, 2000, 2, '.4 812g', 'tenths');",
+        )
+        .unwrap();
+    let store = Store::open_with(&path, &STEPS[..2]).unwrap();
+    assert!(migrations::copy_before(&path, 2).exists());
+    let rum = store
+        .read(|c| {
+            let lines = counts::lines(c, tantalus::domain::venue::CountId(1))?;
+            assert_eq!(lines[0].entry, Entry::parse("2.4 812g").unwrap());
+            assert!(weighings::list(c)?.is_empty());
+            Ok::<_, StoreError>(setup::load(c)?.items[0].clone())
+        })
+        .unwrap();
+    assert_eq!((rum.empty_weight, rum.sugar, rum.shape), (Some(Amount(500_000)), None, None));
+}
+
+/// A weighing is never changed; taken back, it is not in force any more, and only once.
+#[test]
+fn weighings_only_grow() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let rum = store.read(setup::load).unwrap().items[0].id;
+    let fact = Weighing {
+        seq: Seq(0),
+        at: Moment(5_000),
+        item: rum,
+        state: WeighedAs::Opened,
+        weight: Mass { mg: 812_500, step: 100 },
+        seen: Some(Reading::parse(".45").unwrap()),
+        mark: Some("B".to_owned()),
+        place: None,
+        by: Some("OM".to_owned()),
+    };
+    let seq = store.write(|c| weighings::add(c, &fact, Moment(6_000))).unwrap();
+    let kept = store.read(weighings::list).unwrap();
+    assert_eq!(kept, [Weighing { seq, ..fact }]);
+    for change in ["UPDATE weighing SET weight = '1g'", "DELETE FROM weighing"] {
+        let refused = raw(store.path()).execute_batch(change).unwrap_err().to_string();
+        assert!(refused.contains("append-only"), "{refused}");
+    }
+    store.write(|c| weighings::reverse(c, seq, None, Moment(7_000))).unwrap();
+    assert!(store.read(weighings::list).unwrap().is_empty());
+    let again = store.write(|c| weighings::reverse(c, seq, None, Moment(8_000)));
+    assert!(matches!(again, Err(StoreError::NotFound { .. })));
 }
 
 #[test]
@@ -192,11 +259,12 @@ fn a_step_that_fails_leaves_the_book_as_it_was() {
     let (store, ..) = book(folder.path());
     let path = store.path().to_owned();
     drop(store);
-    let steps = [STEPS[0], "CREATE TABLE extra (x INTEGER) STRICT; INSERT INTO nowhere VALUES (1);"];
+    let broken = "CREATE TABLE extra (x INTEGER) STRICT; INSERT INTO nowhere VALUES (1);";
+    let steps: Vec<&str> = STEPS.iter().copied().chain([broken]).collect();
     assert!(matches!(Store::open_with(&path, &steps), Err(StoreError::Sql { .. })));
     let store = Store::open(&path).unwrap();
     assert_eq!(store.read(setup::load).unwrap().items.len(), 2);
-    assert!(migrations::copy_before(&path, 2).exists());
+    assert!(migrations::copy_before(&path, NEXT_STEP).exists());
 }
 
 #[test]
@@ -213,8 +281,8 @@ fn openers_that_race_run_each_step_once() {
                 let (path, start) = (path.clone(), Arc::clone(&start));
                 std::thread::spawn(move || {
                     start.wait();
-                    match Store::create_with(&path, &two_steps()) {
-                        Err(StoreError::Exists { .. }) => Store::open_with(&path, &two_steps()).map(|_| ()),
+                    match Store::create_with(&path, &one_more_step()) {
+                        Err(StoreError::Exists { .. }) => Store::open_with(&path, &one_more_step()).map(|_| ()),
                         other => other.map(|_| ()),
                     }
                 })
@@ -226,7 +294,7 @@ fn openers_that_race_run_each_step_once() {
         let rows: i64 = raw(&path).query_row("SELECT count(*) FROM extra", [], |r| r.get(0)).unwrap();
         assert_eq!(rows, 1);
         if round % 2 == 0 {
-            assert!(Store::open(&migrations::copy_before(&path, 2)).is_ok());
+            assert!(Store::open(&migrations::copy_before(&path, NEXT_STEP)).is_ok());
         }
         let left: Vec<_> = std::fs::read_dir(folder.path())
             .unwrap()

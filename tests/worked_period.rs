@@ -8,7 +8,7 @@
 
 use chrono::{NaiveDate, NaiveTime};
 use std::collections::HashMap;
-use tantalus::domain::gauge::Entry;
+use tantalus::domain::gauge::{Entry, Gauges};
 use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Movements, Order, OrderLine, Sale, Transfer};
 use tantalus::domain::measure::{Amount, Basis, Money, Price, SmallMeasures, VolumeUnit};
 use tantalus::domain::order::suggest;
@@ -82,7 +82,10 @@ fn setup() -> Setup {
         from: None,
     };
     Setup::new(Parts {
+        profiles: Vec::new(),
         venue: Venue {
+            scale_division: Venue::SCALE_DIVISION,
+            tenths_of: TenthsOf::default(),
             name: "Any bar".to_owned(),
             currency: "EUR".parse().unwrap(),
             days: rule(),
@@ -255,14 +258,15 @@ fn the_rum_of_the_week() {
     let (opening, closing, movements, sales) = (opening(), closing(), movements(), sales());
     let period =
         Period { opening: &opening, closing: &closing, latest: &closing, movements: &movements, sales: &sales };
-    let result = variance(&setup, &period, &costs(&setup)).unwrap();
+    let result = variance(&setup, &Gauges::new(&setup, &[]), &period, &costs(&setup));
     let rum = result.rows.iter().find(|r| r.item == RUM).unwrap();
     assert_eq!(rum.told, Told::Whole);
     assert_eq!((rum.opening.amount, rum.closing.amount), (ml(5_180), ml(3_570)));
     assert_eq!((rum.flow.delivered, rum.flow.lost, rum.flow.moved), (ml(4_200), ml(60), ml(0)));
     assert_eq!((rum.usage, rum.sold, rum.gap), (ml(5_750), ml(5_150), ml(600)));
-    // One opened bottle at each end: u = 700 × 0.05/√3 × √2 = 28.577 ml.
-    assert!((rum.u / 1_000.0 - 28.577).abs() < 0.001, "{}", rum.u);
+    // One opened bottle at each end: 700 × 0.05/√3 × √2 = 28.577 ml. And 7 + 6 − 5 = 8 were opened in between, each with
+    // a fill within 15 ml (Directive 76/211/EEC), 15/1.96 = 7.653 ml: √(28.577² + 8 × 7.653²) = 35.850 ml.
+    assert!((rum.u / 1_000.0 - 35.850).abs() < 0.001, "{}", rum.u);
     assert!(rum.beyond_exactness());
     assert_eq!(rum.cost, Some(Money(1_457)));
     assert!((rum.percent.unwrap() - 10.435).abs() < 0.001);
@@ -280,7 +284,7 @@ fn the_rest_of_the_week() {
     let (opening, closing, movements, sales) = (opening(), closing(), movements(), sales());
     let period =
         Period { opening: &opening, closing: &closing, latest: &closing, movements: &movements, sales: &sales };
-    let result = variance(&setup, &period, &costs(&setup)).unwrap();
+    let result = variance(&setup, &Gauges::new(&setup, &[]), &period, &costs(&setup));
     let row = |item| result.rows.iter().find(|r| r.item == item).unwrap();
     let figures = |item| (row(item).usage, row(item).sold, row(item).gap);
     assert_eq!(figures(LIME), (ml(3_500), ml(2_046), ml(1_454)));
@@ -313,7 +317,7 @@ fn house_made_that_is_not_counted_is_taken_from_its_ingredients() {
     let (opening, closing, movements, sales) = (keep(opening()), keep(closing()), movements(), sales());
     let period =
         Period { opening: &opening, closing: &closing, latest: &closing, movements: &movements, sales: &sales };
-    let result = variance(&setup, &period, &costs(&setup)).unwrap();
+    let result = variance(&setup, &Gauges::new(&setup, &[]), &period, &costs(&setup));
     let sugar = result.rows.iter().find(|r| r.item == SUGAR).unwrap();
     assert_eq!((sugar.flow.batched, sugar.usage), (Amount(0), Amount(1_000_000)));
     // Each till name and spec is rounded to the milligram once: 42 sours at first, then 30 and 10 doubles:
@@ -332,7 +336,7 @@ fn a_count_of_some_places_uses_what_it_can_tell() {
     let mut latest = rail.clone();
     latest.extend(opening.iter().filter(|l| l.place == CELLAR).cloned());
     let period = Period { opening: &opening, closing: &rail, latest: &latest, movements: &movements, sales: &sales };
-    let result = variance(&setup, &period, &costs(&setup)).unwrap();
+    let result = variance(&setup, &Gauges::new(&setup, &[]), &period, &costs(&setup));
     let rum = result.rows.iter().find(|r| r.item == RUM).unwrap();
     assert_eq!(rum.told, Told::StoresLeftOut(vec![CELLAR]));
     assert_eq!((rum.flow.delivered, rum.flow.moved, rum.usage), (ml(0), ml(5_600), ml(5_750)));
@@ -342,7 +346,7 @@ fn a_count_of_some_places_uses_what_it_can_tell() {
         l.entry = Entry::parse("5.5").unwrap();
     }
     let period = Period { opening: &opening, closing: &rail, latest: &latest, movements: &movements, sales: &sales };
-    let result = variance(&setup, &period, &costs(&setup)).unwrap();
+    let result = variance(&setup, &Gauges::new(&setup, &[]), &period, &costs(&setup));
     assert!(result.untold.contains(&(RUM, Untold::PouredElsewhere(vec![CELLAR]))));
 }
 
@@ -355,11 +359,12 @@ fn on_hand_par_and_order() {
     let setup = setup();
     let (opening, movements, sales) = (opening(), movements(), sales());
     let now = at("2026-11-23 01:50");
-    let there = standing(&setup, &opening, &movements, &sales, now).unwrap();
+    let there = standing(&setup, &Gauges::new(&setup, &[]), &opening, &movements, &sales, now);
     let rum = &there.items[&RUM];
     assert_eq!((rum.level.amount, rum.sold), (ml(4_170), ml(5_150)));
     assert_eq!(rum.places, [(RAIL, ml(1_370)), (CELLAR, ml(2_800))]);
-    assert!((rum.level.u / 1_000.0 - 20.207).abs() < 0.001);
+    // One opened, 20.207 ml, and seven sealed: √(20.207² + 7 × 7.653²) = 28.606 ml.
+    assert!((rum.level.u / 1_000.0 - 28.606).abs() < 0.001);
     assert_eq!(there.items[&SODA].level.amount, ml(44 * 200));
 
     let needs_now = needs(&setup, &there, &HashMap::new());
@@ -394,7 +399,7 @@ fn on_hand_after_a_count_of_the_rail_alone() {
     let setup = setup();
     let (mut lines, movements, sales) = (opening(), movements(), sales());
     lines.push(line(3, RAIL, RUM, "2026-11-20 22:30", "8.2"));
-    let there = standing(&setup, &lines, &movements, &sales, at("2026-11-23 01:50")).unwrap();
+    let there = standing(&setup, &Gauges::new(&setup, &[]), &lines, &movements, &sales, at("2026-11-23 01:50"));
     let rum = &there.items[&RUM];
     // Rail 8.2 bottles = 5 740, less 60 ml spilled at 23:00; cellar 6 + 6 − 8 = 4 bottles = 2 800; nothing sold since.
     assert_eq!(rum.places, [(RAIL, ml(5_680)), (CELLAR, ml(2_800))]);

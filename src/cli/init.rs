@@ -5,7 +5,7 @@ use crate::clock;
 use crate::desk::init::{init, init_from};
 use crate::desk::load::LoadReport;
 use crate::domain::measure::{Currency, CurrencyError, SmallMeasures, VolumeUnit};
-use crate::domain::venue::{DayRule, Venue};
+use crate::domain::venue::{DayRule, TenthsOf, Venue};
 use crate::tui::text::safe;
 use chrono::NaiveTime;
 use chrono_tz::Tz;
@@ -100,6 +100,8 @@ fn venue(args: &Args) -> Result<Option<Venue>, Refusal> {
     let missing =
         |what: &str, option: &str| Refusal::new(format!("a new book needs {what}")).hint(format!("add {option}"));
     Ok(Some(Venue {
+        scale_division: Venue::SCALE_DIVISION,
+        tenths_of: TenthsOf::default(),
         name: args.name.clone().ok_or_else(|| missing("a name", "--name \"My bar\""))?,
         currency: args.currency.ok_or_else(|| missing("a coin", "--currency EUR"))?,
         days: DayRule {

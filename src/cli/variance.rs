@@ -160,7 +160,7 @@ fn one_item(
         return Err(Refusal::new(format!("these two counts tell nothing about {name}: {}", reason(why, figures))));
     }
     let facts = comparing::evidence(store, view.opening.id, view.closing.id, item)?;
-    if as_json { evidence::json(&facts, view, figures) } else { evidence::page(&facts, view, figures) }
+    if as_json { evidence::json(&facts, view, figures) } else { Ok(evidence::page(&facts, view, figures)) }
 }
 
 /// The heading of both kinds of answer.

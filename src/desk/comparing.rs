@@ -1,8 +1,9 @@
 //! Comparing two counts.
 
-use super::{DeskError, refused};
+use super::{DeskError, gauging, refused};
+use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{Batch, Count, CountLine, Movements, Sale, taken_by};
-use crate::domain::rows::{Evidence, PeriodView};
+use crate::domain::rows::{Evidence, Look, PeriodView};
 use crate::domain::usage::{Period, Variance, variance};
 use crate::domain::venue::{Costs, CountId, ItemId, Setup};
 use crate::store::{Connection, Store, counts, journal, sales, setup};
@@ -19,6 +20,7 @@ pub struct Choice {
 
 struct Read {
     setup: Setup,
+    gauges: Gauges,
     opening: Vec<CountLine>,
     closing: Vec<CountLine>,
     latest: Vec<CountLine>,
@@ -38,6 +40,7 @@ impl Read {
             latest: counts::latest(conn, to, None)?,
             movements: journal::movements(conn, from, to)?,
             sales: sales::between(conn, from, to)?,
+            gauges: gauging::gauges(conn, &setup)?,
             setup,
             opening,
             closing,
@@ -45,7 +48,7 @@ impl Read {
         })
     }
 
-    fn compare(&self) -> Result<Variance, DeskError> {
+    fn compare(&self) -> Variance {
         let period = Period {
             opening: &self.opening,
             closing: &self.closing,
@@ -53,7 +56,16 @@ impl Read {
             movements: &self.movements,
             sales: &self.sales,
         };
-        Ok(variance(&self.setup, &period, &self.costs)?)
+        variance(&self.setup, &self.gauges, &period, &self.costs)
+    }
+
+    /// Count lines with what they amount to.
+    fn looks(&self, lines: &[CountLine]) -> Vec<Look> {
+        let look = |line: &CountLine| {
+            let level = self.gauges.level(self.setup.item(line.item)?, &line.entry, line.by.as_deref()).level();
+            Some(Look { line: line.clone(), level })
+        };
+        lines.iter().filter_map(look).collect()
     }
 }
 
@@ -65,7 +77,7 @@ pub fn compare(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
     store.read(|conn| {
         let (opening, closing, counts) = choose(conn, choice)?;
         let read = Read::new(conn, opening.id, closing.id)?;
-        Ok(PeriodView { variance: read.compare()?, opening, closing, counts })
+        Ok(PeriodView { variance: read.compare(), opening, closing, counts })
     })
 }
 
@@ -76,14 +88,15 @@ pub fn compare(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
 pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId) -> Result<Evidence, DeskError> {
     store.read(|conn| {
         let read = Read::new(conn, opening, closing)?;
-        let variance = read.compare()?;
+        let variance = read.compare();
+        let (opening, closing) = (read.looks(&read.opening), read.looks(&read.closing));
         let stocked: HashSet<ItemId> = read.latest.iter().map(|l| l.item).collect();
         let counted = |id: ItemId| stocked.contains(&id);
         let takes = |batch: &Batch| {
             counted(batch.item) && taken_by(&read.setup, &counted, batch.item, batch.at).iter().any(|s| s.item == item)
         };
         let store = read.setup.store_of(item);
-        Evidence::gather(item, &variance, &read.opening, &read.closing, &read.movements, store, takes)
+        Evidence::gather(item, &variance, &opening, &closing, &read.movements, store, takes)
             .ok_or_else(|| refused(format!("these two counts tell nothing about {}", read.setup.item_name(item))))
     })
 }

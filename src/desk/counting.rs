@@ -2,7 +2,7 @@
 
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
-use crate::domain::gauge::{Entry, level};
+use crate::domain::gauge::Entry;
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::Amount;
 use crate::domain::rows::{CountChoice, Entered, EntryMode, ItemFacts, Sheet, SheetLine, SheetPlace, suited};
@@ -129,7 +129,8 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
             elsewhere.insert(item, off_sheet);
         }
     }
-    let mut sheet = Sheet { setup: bar, count, places: sheet_places, lines, facts, elsewhere };
+    let mut sheet =
+        Sheet { setup: bar, gauges: situation.gauges.clone(), count, places: sheet_places, lines, facts, elsewhere };
     for line in &kept {
         sheet.put(line);
     }
@@ -151,7 +152,7 @@ fn since_entered(conn: &Connection, sheet: &mut Sheet, kept: &[CountLine], now: 
         let Some(what) = sheet.setup.item(*item) else { continue };
         let mut counted = Amount::ZERO;
         for line in kept.iter().filter(|l| l.item == *item) {
-            counted += level(what, &line.entry)?.amount;
+            counted += sheet.gauges.level(what, &line.entry, line.by.as_deref()).amount;
         }
         // Places that this count has not seen stand in with what is expected there now, in the sheet as here.
         let others = there.places.iter().filter(|(p, _)| !kept.iter().any(|l| l.item == *item && l.place == *p));
@@ -173,6 +174,8 @@ fn facts(situation: &Situation, item: ItemId) -> ItemFacts {
     let on_hand = situation.standing.items.get(&item);
     ItemFacts {
         on_hand: on_hand.map(|o| o.level),
+        seen: on_hand.map(|o| o.seen.clone()).unwrap_or_default(),
+        came: on_hand.map(|o| o.came).unwrap_or_default(),
         sold: on_hand.map(|o| o.sold).unwrap_or_default(),
         since: on_hand.map(|o| o.anchor.at),
         after: Amount::ZERO,
@@ -212,7 +215,7 @@ pub fn save_line(
     let Some(item) = sheet.setup.item(line.item) else {
         return Err(refused("this item is not in the book any more".to_owned()));
     };
-    level(item, &line.entry)?;
+    sheet.gauges.check(item, &line.entry)?;
     store.write(|conn| {
         if counts::closed_places(conn, line.count)?.contains(&line.place) {
             let place = sheet.setup.place_name(line.place);

@@ -3,7 +3,7 @@
 use super::{DeskError, rows};
 use crate::domain::venue::{Moment, OrderState, Setup, TillId, name_key};
 use crate::exchange::plain::{FolderWriter, Form, Plain, PlainRow, SaleRow};
-use crate::store::{Connection, Store, counts, journal, orders, sales, setup};
+use crate::store::{Connection, Store, counts, journal, orders, sales, setup, weighings};
 use std::collections::HashMap;
 use std::path::Path;
 
@@ -85,6 +85,7 @@ fn others(conn: &Connection, setup: &Setup, file: Plain, form: &Form) -> Result<
         rows.into_iter().map(|(_, cells)| cells).collect()
     }
     Ok(match file {
+        Plain::Weighings => sorted(&weighings::list(conn)?, form, |f| f.at, |f| rows::weighing(setup, f)),
         Plain::Batches => sorted(&journal::batches(conn, first, last)?, form, |f| f.at, |f| rows::batch(setup, f)),
         Plain::Losses => sorted(&journal::losses(conn, first, last)?, form, |f| f.at, |f| rows::loss(setup, f)),
         Plain::Transfers => {

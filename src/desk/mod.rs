@@ -8,6 +8,7 @@ pub mod counting;
 pub mod demo;
 pub mod dump;
 mod error;
+pub mod gauging;
 pub mod init;
 pub mod load;
 pub mod looking;

@@ -1,11 +1,14 @@
 //! From what a book holds to the lines of plain files, handles turned into names.
 
+use crate::domain::gauge::Weighing;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Order, Transfer};
 use crate::domain::measure::{Amount, Quantity};
-use crate::domain::venue::{Ingredient, ItemId, PlaceId, Recipe, Setup, SupplierId, TillMeaning, Versions, name_key};
+use crate::domain::venue::{
+    Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SupplierId, TillMeaning, Versions, name_key,
+};
 use crate::exchange::plain::{
-    BatchRow, CountRow, DeliveryRow, DrinkRow, Form, HouseRow, LossRow, OfferRow, OrderRow, PlaceRow, Plain, PlainRow,
-    PosRow, ShelfRow, SpecRow, TransferRow, venue_rows,
+    BatchRow, CountRow, DeliveryRow, DrinkRow, FillingRow, Form, HouseRow, ItemRow, LossRow, OfferRow, OrderRow,
+    PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow, SpecRow, TransferRow, WeighingRow, venue_rows,
 };
 
 /// The lines of a set-up file in a fixed order, whatever order and handles the book gave; none for a file of facts.
@@ -19,7 +22,18 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
             places.iter().map(|p| PlaceRow { place: p.name.clone(), walk: Some(p.walk) }.cells(form)).collect()
         }
         Plain::Suppliers => setup.suppliers.iter().map(|s| s.cells(form)).collect(),
-        Plain::Stock => setup.items.iter().map(|i| i.cells(form)).collect(),
+        Plain::Profiles => {
+            let row = |p: &Profile| ProfileRow { profile: p.name.clone(), measures: p.measures }.cells(form);
+            setup.profiles.iter().map(row).collect()
+        }
+        Plain::Fillings => {
+            let of = |p: &Profile| {
+                let row = |f: &Filling| FillingRow { profile: p.name.clone(), filling: *f }.cells(form);
+                p.fillings.iter().map(row).collect::<Vec<_>>()
+            };
+            setup.profiles.iter().flat_map(of).collect()
+        }
+        Plain::Stock => setup.items.iter().map(|i| item_row(setup, i).cells(form)).collect(),
         Plain::Shelves => shelves(setup, form),
         Plain::Offers => offers(setup, form),
         Plain::Drinks => {
@@ -33,7 +47,8 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
         Plain::Specs => specs(setup, form),
         Plain::House => house(setup, form),
         Plain::Pos => pos(setup, form),
-        Plain::Batches
+        Plain::Weighings
+        | Plain::Batches
         | Plain::Deliveries
         | Plain::Losses
         | Plain::Transfers
@@ -41,6 +56,10 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
         | Plain::Orders
         | Plain::Sales => Vec::new(),
     }
+}
+
+fn item_row(setup: &Setup, item: &Item) -> ItemRow {
+    ItemRow { item: item.clone(), profile: item.shape.map(|shape| setup.shape_name(shape).to_owned()) }
 }
 
 fn supplier(setup: &Setup, id: SupplierId) -> String {
@@ -147,6 +166,19 @@ fn pos(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
 /// An amount of an item as it is written.
 fn written(setup: &Setup, id: ItemId, amount: Amount) -> String {
     setup.item(id).map(|i| Quantity { basis: i.basis, amount }.to_string()).unwrap_or_default()
+}
+
+pub(super) fn weighing(setup: &Setup, fact: &Weighing) -> WeighingRow {
+    WeighingRow {
+        at: fact.at,
+        item: item(setup, fact.item),
+        state: fact.state,
+        weight: fact.weight,
+        seen: fact.seen,
+        mark: fact.mark.clone(),
+        place: fact.place.map(|id| place(setup, id)),
+        by: fact.by.clone(),
+    }
 }
 
 pub(super) fn batch(setup: &Setup, fact: &Batch) -> BatchRow {

@@ -1,6 +1,7 @@
 //! Where the bar stands now: what most use cases begin with.
 
-use super::DeskError;
+use super::{DeskError, gauging};
+use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{CountLine, Order};
 use crate::domain::measure::Amount;
 use crate::domain::par::{self, Need};
@@ -15,6 +16,8 @@ use std::sync::Arc;
 pub struct Situation {
     /// The bar.
     pub setup: Arc<Setup>,
+    /// Its instruments.
+    pub gauges: Arc<Gauges>,
     /// The moment.
     pub now: Moment,
     /// The newest line of every spot.
@@ -36,17 +39,18 @@ pub struct Situation {
 /// [`DeskError`].
 pub fn situation(conn: &Connection, now: Moment, except: Option<CountId>) -> Result<Situation, DeskError> {
     let setup = Arc::new(setup::load(conn)?);
+    let gauges = Arc::new(gauging::gauges(conn, &setup)?);
     let latest = in_use(&setup, counts::latest(conn, now, except)?);
     let mut lines = latest.clone();
     lines.extend(earlier_lines(conn, &latest, except)?);
     let since = lines.iter().map(|l| l.at).min().unwrap_or(now);
     let movements = journal::movements(conn, since, now)?;
     let sales = sales::between(conn, since, now)?;
-    let standing = standing(&setup, &lines, &movements, &sales, now)?;
+    let standing = standing(&setup, &gauges, &lines, &movements, &sales, now);
     let sent = orders::list(conn, &[OrderState::Sent])?;
     let costs = Costs::new(&setup, &journal::last_paid(conn, now)?, setup.venue.days.day_of(now));
     let on_order = par::on_order(&setup, &sent);
-    Ok(Situation { setup, now, latest, standing, sent, on_order, costs })
+    Ok(Situation { setup, gauges, now, latest, standing, sent, on_order, costs })
 }
 
 impl Situation {

@@ -1,10 +1,10 @@
 //! How domain values stand in columns, once for all queries.
 
-use crate::domain::gauge::{Entry, Reading};
+use crate::domain::gauge::{Entry, Reading, WeighedAs};
 use crate::domain::measure::{Amount, Basis, Density, Money, Price, Strength};
 use crate::domain::venue::{
     Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, ItemId, Kind, Moment, OrderId, OrderState,
-    PlaceId, Reason, Role, SaleKind, Seq, SupplierId, TillId, parse_day,
+    PlaceId, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
@@ -25,8 +25,8 @@ macro_rules! integers {
     )+};
 }
 integers!(
-    Amount, Containers, CountId, Density, DrinkId, ItemId, Moment, Money, OrderId, PlaceId, Price, Seq, Strength,
-    SupplierId, TillId,
+    Amount, Containers, CountId, Density, DrinkId, ItemId, Moment, Money, OrderId, PlaceId, Price, ProfileId, Seq,
+    Strength, SupplierId, TillId,
 );
 
 /// Enums of words, kept as the word.
@@ -44,7 +44,7 @@ macro_rules! words {
         }
     )+};
 }
-words!(CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role);
+words!(CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role, Section, WeighedAs);
 
 /// The word of a basis in the book.
 pub(super) fn basis_word(basis: Basis) -> &'static str {

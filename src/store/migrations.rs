@@ -8,11 +8,14 @@ use std::path::{Path, PathBuf};
 pub const APPLICATION_ID: i64 = 0x5441_4E54;
 
 /// The steps; a book of version n has had the first n of them.
-pub const STEPS: &[&str] = &[concat!(
-    include_str!("../../migrations/0001_book.sql"),
-    // What tells the journals of two venues apart once they are joined. Not a fact of the bar, so never dumped.
-    "\nINSERT INTO venue (key, value) VALUES ('uid', lower(hex(randomblob(8))));\n"
-)];
+pub const STEPS: &[&str] = &[
+    concat!(
+        include_str!("../../migrations/0001_book.sql"),
+        // What tells the journals of two venues apart once they are joined. Not a fact of the bar, so never dumped.
+        "\nINSERT INTO venue (key, value) VALUES ('uid', lower(hex(randomblob(8))));\n"
+    ),
+    include_str!("../../migrations/0002_gauging.sql"),
+];
 
 /// What a file says about itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

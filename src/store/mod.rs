@@ -14,6 +14,7 @@ mod private;
 mod query;
 pub mod sales;
 pub mod setup;
+pub mod weighings;
 
 pub use error::StoreError;
 pub use migrations::{APPLICATION_ID, STEPS};
@@ -158,7 +159,7 @@ mod tests {
     /// How the database would go about a query in a book, one step a line.
     pub(super) fn plan(sql: &str) -> String {
         let conn = Connection::open_in_memory().unwrap();
-        conn.execute_batch(STEPS[0]).unwrap();
+        STEPS.iter().for_each(|step| conn.execute_batch(step).unwrap());
         let mut statement = conn.prepare(&format!("EXPLAIN QUERY PLAN {sql}")).unwrap();
         // Without values for its parameters.
         let steps = statement.raw_query().mapped(|row| row.get::<_, String>("detail"));

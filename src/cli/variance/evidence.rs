@@ -6,11 +6,8 @@ use crate::cli::figures::{Figures, UNKNOWN};
 use crate::cli::json::{self, FORM};
 use crate::cli::page::Page;
 use crate::cli::table::{Set, Table};
-use crate::desk::DeskError;
-use crate::domain::gauge::level;
-use crate::domain::ledger::CountLine;
 use crate::domain::measure::{Amount, decimal};
-use crate::domain::rows::{Evidence, PeriodView};
+use crate::domain::rows::{Evidence, Look, PeriodView};
 use crate::domain::usage::{SoldPart, Told};
 use crate::domain::venue::{PlaceId, Setup};
 use serde::Serialize;
@@ -104,7 +101,7 @@ fn drink(setup: &Setup, part: &SoldPart) -> String {
 }
 
 /// The addition as a table: each fact with its own amount, each sum with what the comparison took.
-pub(super) fn page(facts: &Evidence, view: &PeriodView, figures: Figures) -> Result<String, Refusal> {
+pub(super) fn page(facts: &Evidence, view: &PeriodView, figures: Figures) -> String {
     let setup = figures.setup;
     let row = &facts.row;
     let item = row.item;
@@ -123,17 +120,17 @@ pub(super) fn page(facts: &Evidence, view: &PeriodView, figures: Figures) -> Res
         }
     };
     let place = |p: Option<PlaceId>| p.map_or_else(String::new, |p| format!(", {}", setup.place_name(p)));
-    let counted = |lines: &[CountLine]| -> Result<Vec<(String, Option<Amount>)>, Refusal> {
-        let line = |l: &CountLine| {
+    let counted = |looks: &[Look]| -> Vec<(String, Option<Amount>)> {
+        let look = |Look { line: l, level }: &Look| {
             let name = setup.place_name(l.place);
             if left_out.contains(&l.place) {
-                return Ok((format!("{name}: {} (left out)", l.entry), None));
+                return (format!("{name}: {} (left out)", l.entry), None);
             }
-            Ok((format!("{name}: {}, {}", l.entry, figures.time(l.at)), Some(amount(setup, l)?.0)))
+            (format!("{name}: {}, {}", l.entry, figures.time(l.at)), Some(level.amount))
         };
-        lines.iter().map(line).collect()
+        looks.iter().map(look).collect()
     };
-    sum("", "opening", row.opening.amount, counted(&facts.opening)?);
+    sum("", "opening", row.opening.amount, counted(&facts.opening));
     let size = figures.item(item).map_or(Amount::ZERO, |i| i.size);
     let deliveries = facts.deliveries.iter().map(|d| {
         let who = setup.supplier(d.supplier).map_or(UNKNOWN, |s| &s.name);
@@ -159,7 +156,7 @@ pub(super) fn page(facts: &Evidence, view: &PeriodView, figures: Figures) -> Res
         (format!("{} of {}, {}", figures.amount(*what, *made), setup.item_name(*what), figures.time(*at)), None)
     });
     sum("−", "taken by batches", row.flow.batched, taken.collect());
-    sum("−", "closing", row.closing.amount, counted(&facts.closing)?);
+    sum("−", "closing", row.closing.amount, counted(&facts.closing));
     sum("=", "used", row.usage, Vec::new());
     let parts = facts.sold.iter().map(|p| {
         let through = p.through.map_or_else(String::new, |t| format!(", in {}", setup.item_name(t)));
@@ -188,13 +185,7 @@ pub(super) fn page(facts: &Evidence, view: &PeriodView, figures: Figures) -> Res
         let places = figures.places(left_out);
         page.line(format!("{places}: not counted both times; of its movements only those to counted places are in."));
     }
-    Ok(page.finish())
-}
-
-fn amount(setup: &Setup, line: &CountLine) -> Result<(Amount, f64), Refusal> {
-    let Some(item) = setup.item(line.item) else { return Ok((Amount::ZERO, 0.0)) };
-    let seen = level(item, &line.entry).map_err(DeskError::from)?;
-    Ok((seen.amount, seen.u))
+    page.finish()
 }
 
 /// The same as JSON.
@@ -203,19 +194,16 @@ pub(super) fn json(facts: &Evidence, view: &PeriodView, figures: Figures) -> Res
     let days = &setup.venue.days;
     let size = figures.item(facts.row.item).map_or(Amount::ZERO, |i| i.size);
     let place = |p: PlaceId| setup.place_name(p).to_owned();
-    let line = |l: &CountLine| {
-        let (amount, u) = amount(setup, l)?;
-        Ok(LineForm {
-            place: place(l.place),
-            at: json::time(days, l.at),
-            entry: l.entry.to_string(),
-            method: l.method.word(),
-            by: l.by.clone(),
-            amount: amount.0,
-            u: json::whole(u),
-        })
+    let line = |Look { line: l, level }: &Look| LineForm {
+        place: place(l.place),
+        at: json::time(days, l.at),
+        entry: l.entry.to_string(),
+        method: l.method.word(),
+        by: l.by.clone(),
+        amount: level.amount.0,
+        u: json::whole(level.u),
     };
-    let lines = |lines: &[CountLine]| lines.iter().map(line).collect::<Result<Vec<_>, Refusal>>();
+    let lines = |looks: &[Look]| looks.iter().map(line).collect::<Vec<_>>();
     let deliveries = facts.deliveries.iter().map(|d| DeliveryForm {
         at: json::time(days, d.at),
         document: d.document.clone(),
@@ -258,8 +246,8 @@ pub(super) fn json(facts: &Evidence, view: &PeriodView, figures: Figures) -> Res
         opening: count_form(&view.opening, days),
         closing: count_form(&view.closing, days),
         row: row_form(&facts.row, figures),
-        opening_lines: lines(&facts.opening)?,
-        closing_lines: lines(&facts.closing)?,
+        opening_lines: lines(&facts.opening),
+        closing_lines: lines(&facts.closing),
         deliveries: deliveries.collect(),
         losses: losses.collect(),
         transfers: transfers.collect(),

@@ -3,7 +3,7 @@
 
 use super::{FileReport, Loader};
 use crate::desk::DeskError;
-use crate::domain::gauge::{LevelError, level};
+use crate::domain::gauge::LevelError;
 use crate::domain::ledger::CountLine;
 use crate::domain::venue::{CountId, CountMethod, Moment, PlaceId, Seq, name_key};
 use crate::exchange::plain::{CountRow, Fault, Faults, Plain};
@@ -112,7 +112,7 @@ impl Loader<'_> {
         let (place, item, by) = (place?, item?, by?);
         let found = self.item(item)?;
         let method: CountMethod = row.method.unwrap_or_else(|| row.entry.method(found.count_by));
-        let refused: Option<LevelError> = level(found, &row.entry).err();
+        let refused: Option<LevelError> = self.names.gauges.check_kept(found, &row.entry).err();
         if let Some(error) = refused {
             let read = crate::domain::gauge::Reading::plain_all(&row.entry.open);
             self.fault(Fault::of_cell(Plain::Counts, line, "open", &read, error.to_string()));

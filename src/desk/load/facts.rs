@@ -1,12 +1,13 @@
-//! Batches, deliveries, losses and transfers.
+//! Weighings, batches, deliveries, losses and transfers.
 
-use super::{FileReport, Loader, twice};
+use super::{FileReport, Loader, Touched, twice};
 use crate::desk::{DeskError, rows};
+use crate::domain::gauge::Weighing;
 use crate::domain::ledger::{Batch, Delivery, Loss, Transfer};
 use crate::domain::measure::Amount;
 use crate::domain::venue::{ItemId, Moment, Seq};
-use crate::exchange::plain::{BatchRow, DeliveryRow, Fault, LossRow, Plain, PlainRow, TransferRow};
-use crate::store::{journal, setup as book};
+use crate::exchange::plain::{BatchRow, DeliveryRow, Fault, LossRow, Plain, PlainRow, TransferRow, WeighingRow};
+use crate::store::{journal, setup as book, weighings};
 use std::collections::{HashMap, HashSet};
 
 /// All of time.
@@ -75,6 +76,27 @@ impl Loader<'_> {
     fn item_amount(&self, name: &str, written: &str) -> Option<(ItemId, Amount)> {
         let item = self.names.items.get(name)?;
         Some((item, self.amount(item, written)?))
+    }
+
+    pub(super) fn weighings(&mut self) -> Result<(), DeskError> {
+        if !self.folder.has(Plain::Weighings) {
+            return Ok(());
+        }
+        let mut have = Have::of(weighings::list(self.conn)?, |w| Weighing { seq: Seq(0), ..w });
+        self.lines::<WeighingRow>(|loader, line, row| {
+            let item = loader.names.items.get(&row.item);
+            let place = loader.names.places.maybe(row.place.as_deref());
+            let by = loader.names.people.maybe(row.by.as_deref());
+            let (Some(item), Some(place), Some(by)) = (item, place, by) else { return Ok(None) };
+            let WeighingRow { at, state, weight, seen, mark, .. } = row;
+            let weighing = Weighing { seq: Seq(0), at, item, state, weight, seen, mark, place, by };
+            if have.take(&weighing) {
+                return Ok(Some(false));
+            }
+            weighings::add(loader.conn, &weighing, loader.now)?;
+            loader.changed.push((Plain::Weighings, line, Touched::Item(item)));
+            Ok(Some(true))
+        })
     }
 
     fn batches(&mut self) -> Result<(), DeskError> {

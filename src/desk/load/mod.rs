@@ -9,9 +9,10 @@ mod setup;
 mod versions;
 
 use super::{DeskError, Progress, Watch};
-use crate::domain::venue::{Moment, Offer, Setup};
+use crate::domain::gauge::Gauges;
+use crate::domain::venue::{ItemId, Moment, Offer, ProfileId, Setup};
 use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, Table};
-use crate::store::{Connection, Store, StoreError, setup as book};
+use crate::store::{Connection, Store, StoreError, setup as book, weighings};
 use names::Names;
 use std::collections::{HashMap, HashSet};
 use std::ops::ControlFlow;
@@ -102,6 +103,15 @@ fn load_files(
     })
 }
 
+/// What a line of a file touches the reading of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Touched {
+    /// An item.
+    Item(ItemId),
+    /// All items in containers of a shape.
+    Profile(ProfileId),
+}
+
 /// A load under way.
 struct Loader<'a> {
     conn: &'a Connection,
@@ -114,6 +124,10 @@ struct Loader<'a> {
     faults: Faults,
     /// Files with a fault: what they lack is not reported once more by those that name it.
     doubtful: HashSet<Plain>,
+    /// Lines that changed how some items are read.
+    changed: Vec<(Plain, u64, Touched)>,
+    /// The set-up as the folder leaves it.
+    left: Option<Setup>,
     /// The offers of book and folder.
     offers: Vec<Offer>,
     report: LoadReport,
@@ -150,6 +164,8 @@ impl<'a> Loader<'a> {
             now,
             faults,
             doubtful: HashSet::new(),
+            changed: Vec::new(),
+            left: None,
             offers: Vec::new(),
             report: LoadReport::default(),
             watch,
@@ -159,6 +175,11 @@ impl<'a> Loader<'a> {
 
     fn everything(&mut self) -> Result<(), DeskError> {
         self.setup()?;
+        self.weighings()?;
+        if let Some(setup) = &self.left {
+            self.names.gauges = Gauges::new(setup, &weighings::list(self.conn)?);
+        }
+        self.still_read()?;
         self.facts()?;
         self.counts()?;
         self.orders()?;

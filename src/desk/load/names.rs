@@ -1,8 +1,8 @@
 //! Names of a folder found in the folder and the book.
 
-use crate::domain::gauge::{Entry, level};
+use crate::domain::gauge::{Entry, Gauges};
 use crate::domain::measure::SmallMeasures;
-use crate::domain::venue::{DrinkId, Item, ItemId, PlaceId, Setup, SupplierId, name_key};
+use crate::domain::venue::{DrinkId, Item, ItemId, PlaceId, ProfileId, Setup, Shape, SupplierId, name_key};
 use crate::exchange::plain::{NameBook, Plain};
 use crate::store::setup::amount_of;
 use std::collections::HashMap;
@@ -104,6 +104,9 @@ pub(super) struct Names {
     pub(super) suppliers: Register<SupplierId>,
     pub(super) items: Register<ItemId>,
     pub(super) drinks: Register<DrinkId>,
+    pub(super) profiles: Register<ProfileId>,
+    /// How readings of the items are to be understood, once that is known.
+    pub(super) gauges: Gauges,
     /// The items themselves, as the folder leaves them.
     pub(super) item: HashMap<ItemId, Item>,
 }
@@ -134,6 +137,12 @@ impl Names {
                 "a drink",
                 had.into_iter().flat_map(|s| &s.drinks).map(|d| (d.name.as_str(), d.id)),
             ),
+            profiles: Register::new(
+                Plain::Profiles,
+                "round, square, dumpy or a profile",
+                had.into_iter().flat_map(|s| &s.profiles).map(|p| (p.name.as_str(), p.id)),
+            ),
+            gauges: Gauges::default(),
             item: each(had).into_iter().map(|i| (i.id, i)).collect(),
         }
     }
@@ -146,6 +155,7 @@ impl Names {
             Plain::Suppliers => self.suppliers.doubt(name),
             Plain::Stock => self.items.doubt(name),
             Plain::Drinks => self.drinks.doubt(name),
+            Plain::Profiles => self.profiles.doubt(name),
             _ => {}
         }
     }
@@ -158,6 +168,7 @@ impl Names {
             Plain::Suppliers => self.suppliers.doubtful = true,
             Plain::Stock => self.items.doubtful = true,
             Plain::Drinks => self.drinks.doubtful = true,
+            Plain::Profiles => self.profiles.doubtful = true,
             _ => {}
         }
     }
@@ -171,6 +182,8 @@ impl NameBook for Names {
             Plain::Suppliers => self.suppliers.refuse(name),
             Plain::Stock => self.items.refuse(name),
             Plain::Drinks => self.drinks.refuse(name),
+            Plain::Profiles if Shape::parse(name).is_ok() => None,
+            Plain::Profiles => self.profiles.refuse(name),
             _ => None,
         }
     }
@@ -182,7 +195,7 @@ impl NameBook for Names {
 
     fn refuse_entry(&self, item: &str, entry: &Entry) -> Option<String> {
         let item = self.item.get(&self.items.get(item)?)?;
-        level(item, entry).err().map(|e| e.to_string())
+        self.gauges.check_kept(item, entry).err().map(|e| e.to_string())
     }
 }
 

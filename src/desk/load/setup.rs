@@ -1,17 +1,19 @@
 //! The set-up files: lines brought into the book under the name that is their key.
 
-use super::{FileReport, Loader, Met};
+use super::{FileReport, Loader, Met, Touched};
 use crate::desk::{DeskError, rows};
-use crate::domain::gauge::level;
-use crate::domain::measure::Quantity;
+use crate::domain::gauge::Outline;
+use crate::domain::ledger::CountLine;
+use crate::domain::measure::{Amount, Quantity};
 use crate::domain::venue::{
-    Item, ItemId, Moment, Offer, Person, PlaceId, Shelf, Supplier, TillMeaning, Venue, name_key,
+    Item, ItemId, ItemShape, Moment, Offer, Person, PlaceId, Shape, Shelf, Supplier, TillMeaning, Venue, name_key,
 };
 use crate::exchange::plain::{
-    DrinkRow, Fault, Form, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ShelfRow, read_venue, venue_rows,
+    DrinkRow, Fault, FillingRow, Form, ItemRow, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow,
+    read_venue, venue_rows,
 };
 use crate::store::{StoreError, counts, journal, sales, setup as book};
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// The lines that the book would write of a file, by what tells them apart.
 pub(super) type Known = HashMap<String, Vec<String>>;
@@ -40,6 +42,18 @@ impl Loader<'_> {
         self.merge::<Supplier>(|loader, _, supplier| {
             let id = book::put_supplier(loader.conn, &supplier)?;
             loader.names.suppliers.put(&supplier.name, id);
+            Ok(true)
+        })?;
+        self.merge::<ProfileRow>(|loader, line, row| {
+            let id = book::put_profile(loader.conn, &row.profile, row.measures.as_ref())?;
+            loader.changed.push((Plain::Profiles, line, Touched::Profile(id)));
+            loader.names.profiles.put(&row.profile, id);
+            Ok(true)
+        })?;
+        self.merge::<FillingRow>(|loader, line, row| {
+            let Some(profile) = loader.names.profiles.get(&row.profile) else { return Ok(false) };
+            book::put_filling(loader.conn, profile, row.filling)?;
+            loader.changed.push((Plain::Fillings, line, Touched::Profile(profile)));
             Ok(true)
         })?;
         self.stock()?;
@@ -149,7 +163,17 @@ impl Loader<'_> {
         for item in self.had.iter().flat_map(|s| &s.items) {
             codes.extend(item.gtins.iter().map(|g| (g.key(), name_key(&item.name))));
         }
-        self.merge::<Item>(|loader, line, item| {
+        self.merge::<ItemRow>(|loader, line, row| {
+            let shape = match row.profile.as_deref() {
+                None => None,
+                Some(name) => match (Shape::parse(name), loader.names.profiles.get(name)) {
+                    (Ok(shape), _) => Some(ItemShape::Generic(shape)),
+                    (_, Some(id)) => Some(ItemShape::Own(id)),
+                    // Its own line is wrong, which was said there.
+                    (Err(_), None) => return Ok(false),
+                },
+            };
+            let item = Item { shape, ..row.item };
             let key = name_key(&item.name);
             // The item's own codes are free for others from here on, unless it keeps them.
             codes.retain(|_, owner| *owner != key);
@@ -175,23 +199,42 @@ impl Loader<'_> {
                 loader.fault(fault);
                 return Ok(false);
             }
-            let reads = |item: &Item| (item.count_by, item.density, item.empty_weight, item.full_weight);
-            if let Some(had) = had.filter(|had| reads(had) != reads(&item)) {
-                let lines = counts::item_lines_since(loader.conn, had.id, Moment(i64::MIN))?;
-                let unread = lines.iter().find_map(|l| Some((l, level(&item, &l.entry).err()?)));
-                if let Some((seen, why)) = unread {
-                    let when = loader.form.days.plain(seen.at);
-                    let expected =
-                        format!("what was counted on {when}, {}, could not be read any more: {why}", seen.entry);
-                    loader.fault(Fault::of_cell(Plain::Stock, line, "count_by", item.count_by.word(), expected));
-                    return Ok(false);
-                }
-            }
+            let reads = |item: &Item| Item { name: String::new(), par: None, gtins: Vec::new(), ..item.clone() };
+            let changed = had.is_some_and(|had| reads(had) != reads(&item));
             let id = book::put_item(loader.conn, &item)?;
             loader.names.items.put(&item.name, id);
             loader.names.item.insert(id, Item { id, ..item });
+            if changed {
+                loader.changed.push((Plain::Stock, line, Touched::Item(id)));
+            }
             Ok(true)
         })
+    }
+
+    /// Looks whether what was counted of the items that this folder changes can still be read, once all that tells how
+    /// they are gauged is known.
+    pub(super) fn still_read(&mut self) -> Result<(), DeskError> {
+        // Of several lines that touch an item, the last is named.
+        let mut touched: BTreeMap<ItemId, (Plain, u64)> = BTreeMap::new();
+        for (file, line, what) in std::mem::take(&mut self.changed) {
+            let is = |item: &&Item| match what {
+                Touched::Item(id) => item.id == id,
+                Touched::Profile(id) => item.shape == Some(ItemShape::Own(id)),
+            };
+            touched.extend(self.names.item.values().filter(is).map(|item| (item.id, (file, line))));
+        }
+        for (id, (file, line)) in touched {
+            let Some(item) = self.names.item.get(&id) else { continue };
+            let lines = counts::item_lines_since(self.conn, id, Moment(i64::MIN))?;
+            let unread = |l: &CountLine| self.names.gauges.check_kept(item, &l.entry).err();
+            let unread = lines.iter().find_map(|l| Some((l, unread(l)?)));
+            if let Some((seen, why)) = unread {
+                let when = self.form.days.plain(seen.at);
+                let expected = format!("what was counted on {when}, {}, could not be read any more: {why}", seen.entry);
+                self.fault(Fault::of_line(file, line, expected));
+            }
+        }
+        Ok(())
     }
 
     fn shelves(&mut self) -> Result<(), DeskError> {
@@ -245,7 +288,17 @@ impl Loader<'_> {
     fn written_in_the_book(&mut self) -> Result<(), DeskError> {
         match book::load_any(self.conn) {
             Ok((setup, unreadable)) => {
-                self.offers = setup.offers;
+                for profile in &setup.profiles {
+                    // What stands in profiles.csv was looked at line by line; fillings make sense only together.
+                    if let Err(why) = Outline::of(profile, Amount(700_000))
+                        && self.faults.is_empty()
+                    {
+                        let file = if profile.fillings.is_empty() { Plain::Profiles } else { Plain::Fillings };
+                        self.fault(Fault::of_file(file.name(), format!("“{}”: {why}", profile.name)));
+                    }
+                }
+                self.offers.clone_from(&setup.offers);
+                self.left = Some(setup);
                 for line in unreadable {
                     // With other faults the lines that would have mended it may be missing.
                     if self.faults.is_empty() {

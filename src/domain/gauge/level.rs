@@ -1,7 +1,10 @@
 //! From readings to an amount and its standard uncertainty.
 
-use super::{Entry, Reading};
-use crate::domain::measure::{Amount, Basis};
+use super::profile::Outline;
+use super::uncertainty::{Source, Tally, resolution};
+use super::vessel::Vessel;
+use super::{Entry, Gauges, Mass, Reading, Sight};
+use crate::domain::measure::Amount;
 use crate::domain::venue::{CountBy, Item};
 
 /// An amount and its standard uncertainty, both in base units.
@@ -13,14 +16,7 @@ pub struct Level {
     pub u: f64,
 }
 
-/// Half a tenth: the half-width of a reading by eye, as a share of the container.
-pub const TENTH_HALF_WIDTH: f64 = 0.05;
-/// Resolution of a kitchen scale, mg.
-const SCALE_DIVISION: f64 = 1_000.0;
-/// Spread of the empty weight of containers of one make, mg (common practice, no source).
-const EMPTY_WEIGHT_SPREAD: f64 = 5_000.0;
-
-/// Why readings give no amount.
+/// Why an entry cannot be one of its item.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum LevelError {
     /// Opened readings for something that is only counted whole.
@@ -31,20 +27,26 @@ pub enum LevelError {
     },
     /// A weight without an empty weight to take off.
     #[error(
-        "{item} has no empty weight and density (or full weight) on file, so a weight says nothing; expected tenths such as .4"
+        "no empty weight of {item} is known, so a weight says nothing; weigh an empty one, or use tenths such as .4"
     )]
     NoEmptyWeight {
         /// The item's name.
         item: String,
     },
+    /// A weight without a density to divide by.
+    #[error("how heavy {item} is is not known, so a weight says nothing; weigh a sealed one, or use tenths such as .4")]
+    NoDensity {
+        /// The item's name.
+        item: String,
+    },
     /// A height without a profile of the container.
-    #[error("the book has no profile of the container of {item}, so a height says nothing; expected tenths such as .4")]
+    #[error("the container of {item} has no profile, so a height says nothing; expected tenths such as .4")]
     NoProfile {
         /// The item's name.
         item: String,
     },
-    /// Lighter than empty or heavier than full.
-    #[error("{reading} of {item} is {what} ({limit}); expected a weight between empty and full")]
+    /// Lighter than empty, heavier than full, taller than the container.
+    #[error("{reading} of {item} is {what} ({limit}); expected {expected}")]
     Impossible {
         /// The item's name.
         item: String,
@@ -52,74 +54,219 @@ pub enum LevelError {
         reading: String,
         /// Which way it is off.
         what: &'static str,
-        /// The weight it passes.
+        /// The limit it passes.
         limit: String,
+        /// What would do.
+        expected: &'static str,
     },
 }
 
-impl Level {
-    /// Nothing, exactly.
-    pub const NONE: Level = Level { amount: Amount::ZERO, u: 0.0 };
+/// A ruler is held with the naked eye against a curved wall: 1 mm around the true height (common practice, no source), on
+/// top of its own division of 1 mm.
+const HOLDING: f64 = 1.0;
+const RULER: f64 = 1.0;
 
-    /// The sum of independent levels: uncertainties add in quadrature (GUM 5.1.2).
-    pub fn plus(self, other: Level) -> Level {
-        Level { amount: self.amount + other.amount, u: self.u.hypot(other.u) }
+/// A weight is refused past so many standard uncertainties below empty or above full, and asked about past so many.
+const REFUSED: f64 = 4.0;
+const DOUBTED: f64 = 2.0;
+
+/// Nodes and weights of Gauss–Hermite quadrature with three points, for a standard normal variable (Abramowitz and
+/// Stegun 25.4.46, rescaled).
+const NODES: [(f64, f64); 3] =
+    [(-1.732_050_807_568_877_2, 1.0 / 6.0), (0.0, 2.0 / 3.0), (1.732_050_807_568_877_2, 1.0 / 6.0)];
+
+impl Gauges {
+    /// What an entry amounts to. `by` is the counter, whose eye may be known.
+    ///
+    /// It never fails: what was once accepted stays a reading. One that can no longer be read, because the empty weight it
+    /// was weighed against was taken back, stands for anything between empty and full.
+    pub fn level(&self, item: &Item, entry: &Entry, by: Option<&str>) -> Tally {
+        let made;
+        let vessel = match self.vessel(item.id) {
+            Some(known) => known,
+            None => {
+                made = Vessel::new(item, None, &[]);
+                &made
+            }
+        };
+        let sealed = Tally::sealed(item.size, entry.full, vessel.u_sealed);
+        entry.open.iter().fold(sealed, |sum, reading| sum.plus(&self.opened(vessel, *reading, by)))
+    }
+
+    /// Whether an entry can be one of its item: an error when it cannot, and a question when that is hard to believe.
+    ///
+    /// # Errors
+    /// [`LevelError`].
+    pub fn check(&self, item: &Item, entry: &Entry) -> Result<Option<String>, LevelError> {
+        self.judge(item, entry, 1.0)
+    }
+
+    /// Whether an entry that was accepted earlier can still be read. What is known of the containers may have moved a
+    /// little since, so the limits are twice as wide.
+    ///
+    /// # Errors
+    /// [`LevelError`].
+    pub fn check_kept(&self, item: &Item, entry: &Entry) -> Result<(), LevelError> {
+        self.judge(item, entry, 2.0).map(|_| ())
+    }
+
+    fn judge(&self, item: &Item, entry: &Entry, wide: f64) -> Result<Option<String>, LevelError> {
+        if item.count_by == CountBy::Whole && !entry.open.is_empty() {
+            return Err(LevelError::WholeOnly { item: item.name.clone() });
+        }
+        let made;
+        let vessel = match self.vessel(item.id) {
+            Some(known) => known,
+            None => {
+                made = Vessel::new(item, None, &[]);
+                &made
+            }
+        };
+        let mut doubt = None;
+        for reading in &entry.open {
+            let doubted = match reading {
+                Reading::Sight(_) => None,
+                Reading::Mass(mass) => self.judge_weight(vessel, *mass, wide)?,
+                Reading::Height(height) => judge_height(vessel, *height, wide)?,
+            };
+            doubt = doubt.or(doubted);
+        }
+        Ok(doubt)
+    }
+
+    /// What an opened container holds.
+    pub fn opened(&self, vessel: &Vessel, reading: Reading, by: Option<&str>) -> Tally {
+        let half = vessel.size.as_f64() / 2.0;
+        let anything = || Tally::exactly(amount(half)).with_rectangular(half);
+        match reading {
+            Reading::Sight(sight) => self.seen(vessel, sight, by),
+            Reading::Mass(mass) => self.weighed(vessel, mass).unwrap_or_else(anything),
+            Reading::Height(height) => match &vessel.outline {
+                Some(outline) => measured(vessel, outline, height),
+                None => anything(),
+            },
+        }
+    }
+
+    /// By eye. A reading stands for anything within half a step to either side with equal chance: rectangular, u = a ÷ √3
+    /// (GUM 4.3.7). Of a checked eye, its bias is taken off, its spread added, and what is not known of the bias is shared
+    /// by all that this eye reads.
+    fn seen(&self, vessel: &Vessel, sight: Sight, by: Option<&str>) -> Tally {
+        let (number, eye) = self.eye(by);
+        let size = vessel.size.as_f64();
+        let half = sight.step.half_width();
+        let read = (sight.share() - eye.bias).clamp(0.0, 1.0);
+        // Without a shape a tenth is a tenth of what it holds.
+        let (share, slope, u_shape) = match self.outline_of_tenths(vessel) {
+            None => (read, 1.0, 0.0),
+            Some(outline) => {
+                let u = (half * half / 3.0 + eye.spread * eye.spread).sqrt();
+                let (share, u_share) = spread_over(read, u, |height| outline.share_of_height(height.clamp(0.0, 1.0)));
+                (share, u_share / u, outline.u_of(share))
+            }
+        };
+        Tally::exactly(amount(share * size))
+            .with_rectangular(half * slope * size)
+            .with_normal(eye.spread * slope * size)
+            .with_shared(Source::Eye(number), -eye.u_bias * slope * size)
+            .with_shared(Source::Profile, u_shape * size)
+    }
+
+    /// On the scale: (gross − empty weight) ÷ density. The scale's step is rectangular (GUM F.2.2.1); an empty container
+    /// differs from the make's average, and that average, like the density, is the same for all readings of the item.
+    fn weighed(&self, vessel: &Vessel, mass: Mass) -> Option<Tally> {
+        let (empty, (per_unit, u_per_unit)) = (vessel.empty?, vessel.per_unit()?);
+        let net = (mass.mg as f64 - empty.weight) / per_unit;
+        // Over full by more than a fill can be is no content any more.
+        let most = vessel.size.as_f64() + 4.0 * vessel.u_sealed;
+        let held = net.clamp(0.0, most);
+        let share = held / vessel.size.as_f64().max(1.0);
+        let from_weighings = vessel.density.is_some_and(|d| d.from == super::DensityFrom::Weighings);
+        // Where the density is from full ones less the same empty weight, an error there moves empty and not full.
+        let of_empty = if from_weighings { 1.0 - share } else { 1.0 };
+        Some(
+            Tally::exactly(amount(held))
+                .with_rectangular(self.step_of(mass.step) / 2.0 / per_unit)
+                .with_normal(empty.spread / per_unit)
+                .with_shared(Source::EmptyWeight, -of_empty * empty.u / per_unit)
+                .with_shared(Source::Density, -held * u_per_unit),
+        )
+    }
+
+    fn judge_weight(&self, vessel: &Vessel, mass: Mass, wide: f64) -> Result<Option<String>, LevelError> {
+        let item = || vessel.name.clone();
+        let empty = vessel.empty.ok_or_else(|| LevelError::NoEmptyWeight { item: item() })?;
+        let (per_unit, u_per_unit) = vessel.per_unit().ok_or_else(|| LevelError::NoDensity { item: item() })?;
+        let gross = mass.mg as f64;
+        let full = vessel.size.as_f64() * per_unit;
+        let u_empty = resolution(self.step_of(mass.step)).hypot(empty.spread).hypot(empty.u);
+        let u_full = u_empty.hypot(vessel.u_sealed * per_unit).hypot(full * u_per_unit);
+        let under = (empty.weight - gross) / u_empty;
+        let over = (gross - empty.weight - full) / u_full;
+        let grams = |mg: f64| format!("{:.0} g", mg / 1_000.0);
+        if under > REFUSED * wide || over > REFUSED * wide {
+            let (what, limit) = if under > 0.0 {
+                ("lighter than an empty container", grams(empty.weight))
+            } else {
+                ("heavier than a full container", grams(empty.weight + full))
+            };
+            let expected = "a weight between empty and full";
+            return Err(LevelError::Impossible { item: item(), reading: mass.to_string(), what, limit, expected });
+        }
+        Ok(if under > DOUBTED {
+            Some(format!("{mass} is below the empty weight, {}", grams(empty.weight)))
+        } else if over > DOUBTED {
+            Some(format!("{mass} is above the weight of a full one, {}", grams(empty.weight + full)))
+        } else {
+            None
+        })
     }
 }
 
-/// What an entry for `item` amounts to.
-///
-/// A tenth read by eye stands for anything half a tenth to either side with equal chance: a rectangular distribution,
-/// u = a ÷ √3 (GUM 4.3.7) with a = 0.05 of the container. Weights: (gross − empty) ÷ density, or by proportion between
-/// the empty and the full weight; u from the scale's division (dx ÷ √12, GUM F.2.2.1) and the spread of empty weights.
-///
-/// # Errors
-/// [`LevelError`].
-pub fn level(item: &Item, entry: &Entry) -> Result<Level, LevelError> {
-    let sealed = Level { amount: item.size.times(entry.full, 1), u: 0.0 };
-    if item.count_by == CountBy::Whole && !entry.open.is_empty() {
-        return Err(LevelError::WholeOnly { item: item.name.clone() });
-    }
-    entry.open.iter().try_fold(sealed, |sum, reading| Ok(sum.plus(opened(item, *reading)?)))
+/// With a ruler: the height becomes a share by the container's outline. Reading and holding the ruler matter by how fast
+/// the volume grows there; the shape is the same for all readings of the item.
+fn measured(vessel: &Vessel, outline: &Outline, height: i64) -> Tally {
+    let size = vessel.size.as_f64();
+    let u = resolution(RULER).hypot(HOLDING);
+    let (share, u_share) = spread_over(height as f64 / 1_000.0, u, |mm| outline.share_at(mm));
+    Tally::exactly(amount(share * size))
+        .with_normal(u_share * size)
+        .with_shared(Source::Profile, outline.u_of(share) * size)
 }
 
-fn opened(item: &Item, reading: Reading) -> Result<Level, LevelError> {
-    match reading {
-        Reading::Tenths(tenths) => Ok(Level {
-            amount: item.size.times(tenths.into(), 10),
-            u: item.size.as_f64() * TENTH_HALF_WIDTH / 3_f64.sqrt(),
-        }),
-        Reading::Mass(gross) => weighed(item, reading, gross),
-        Reading::Height(_) => Err(LevelError::NoProfile { item: item.name.clone() }),
-    }
-}
-
-fn weighed(item: &Item, reading: Reading, gross: i64) -> Result<Level, LevelError> {
-    let unknown = || LevelError::NoEmptyWeight { item: item.name.clone() };
-    let empty = item.empty_weight.ok_or_else(unknown)?;
-    // The mass of what a full container holds, by weighing or by density; a mass-basis item is its own mass.
-    let content = match (item.full_weight, item.basis, item.density) {
-        (Some(full), _, _) if full > empty => full - empty,
-        (None, Basis::Mass, _) => item.size,
-        (None, Basis::Volume, Some(density)) => density.mass_of(item.size),
-        _ => return Err(unknown()),
-    };
-    let impossible = |what, limit: Amount| LevelError::Impossible {
-        item: item.name.clone(),
-        reading: reading.to_string(),
+fn judge_height(vessel: &Vessel, height: i64, wide: f64) -> Result<Option<String>, LevelError> {
+    let item = || vessel.name.clone();
+    let outline = vessel.outline.as_ref().ok_or_else(|| LevelError::NoProfile { item: item() })?;
+    let (base, fill, top) = outline.marks();
+    let mm = height as f64 / 1_000.0;
+    let impossible = |what, limit: f64, expected| LevelError::Impossible {
+        item: item(),
+        reading: Reading::Height(height).to_string(),
         what,
-        limit: Reading::Mass(limit.0).to_string(),
+        limit: format!("{limit:.0} mm"),
+        expected,
     };
-    let net = Amount(gross) - empty;
-    let u_mass = (SCALE_DIVISION / 12_f64.sqrt()).hypot(EMPTY_WEIGHT_SPREAD);
-    if net.as_f64() < -2.0 * u_mass {
-        return Err(impossible("lighter than the empty container", empty));
+    let slack = top * 0.05 * (wide - 1.0);
+    if mm > top + RULER + slack {
+        return Err(impossible("taller than the container", top, "the height of the liquid above the table"));
     }
-    if (net - content).as_f64() > 2.0 * u_mass {
-        return Err(impossible("heavier than the full container", empty + content));
+    if mm < base - 3.0 * HOLDING - slack {
+        return Err(impossible("below where the liquid begins", base, "the height of the liquid above the table"));
     }
-    let per_mass = item.size.per(content);
-    Ok(Level { amount: item.size.times(net.0.clamp(0, content.0), content.0), u: u_mass * per_mass })
+    let reading = Reading::Height(height);
+    Ok((mm > fill + 3.0 * HOLDING).then(|| format!("{reading} is above the liquid of a sealed one, {fill:.0} mm")))
+}
+
+/// Mean and standard deviation of `f` of a value that lies around `x` with standard uncertainty `u`.
+fn spread_over(x: f64, u: f64, f: impl Fn(f64) -> f64) -> (f64, f64) {
+    let values = NODES.map(|(node, weight)| (weight, f(x + node * u)));
+    let mean: f64 = values.iter().map(|(w, v)| w * v).sum();
+    let variance: f64 = values.iter().map(|(w, v)| w * (v - mean).powi(2)).sum();
+    (mean, variance.sqrt())
+}
+
+fn amount(base_units: f64) -> Amount {
+    Amount(base_units.round() as i64)
 }
 
 /// The entry that an expected amount would be read as: whole containers sealed, the rest opened to the nearest tenth.
@@ -129,63 +276,5 @@ pub fn as_entry(item: &Item, amount: Amount) -> Entry {
         return Entry { full: amount.times(1, item.size.0.max(1)).0.max(0), open: Vec::new() };
     }
     let rest = (tenths % 10) as u8;
-    Entry { full: tenths / 10, open: if rest == 0 { Vec::new() } else { vec![Reading::Tenths(rest)] } }
-}
-
-#[cfg(test)]
-pub(crate) mod tests {
-    use super::*;
-    use crate::domain::measure::Density;
-    use crate::domain::venue::{ItemId, Kind};
-
-    /// A 700 ml bottle read in tenths.
-    pub(crate) fn bottle(id: i64, name: &str) -> Item {
-        Item::new(ItemId(id), name, Kind::Spirit, Basis::Volume, Amount(700_000), CountBy::Tenths)
-    }
-
-    fn read(item: &Item, typed: &str) -> Result<Level, LevelError> {
-        level(item, &Entry::parse(typed).unwrap())
-    }
-
-    /// GUM (JCGM 100:2008) 4.3.7: a rectangular distribution of half-width a has u = a/√3. Half a tenth of 700 ml is
-    /// 35 ml, so u = 20.2 ml; two readings combine to √2 of it, 28.6 ml.
-    #[test]
-    fn tenths_carry_a_rectangular_uncertainty() {
-        let item = bottle(1, "Any");
-        let one = read(&item, "3.4").unwrap();
-        assert_eq!(one.amount, Amount(2_380_000));
-        assert!((one.u - 20_207.259).abs() < 0.001);
-        let two = read(&item, ".4.7").unwrap();
-        assert_eq!(two.amount, Amount(770_000));
-        assert!((two.u - 28_577.380).abs() < 0.001);
-        assert_eq!(read(&item, "3").unwrap(), Level { amount: Amount(2_100_000), u: 0.0 });
-    }
-
-    #[test]
-    fn a_weight_needs_something_to_compare_with() {
-        let mut item = bottle(1, "Any");
-        assert!(matches!(read(&item, "812g"), Err(LevelError::NoEmptyWeight { .. })));
-        assert!(matches!(read(&item, "143mm"), Err(LevelError::NoProfile { .. })));
-        item.empty_weight = Some(Amount(500_000));
-        item.density = Some(Density(950_000));
-        // (832.5 − 500) g ÷ 0.95 g/ml = 350 ml.
-        let half = read(&item, "832.5g").unwrap();
-        assert_eq!(half.amount, Amount(350_000));
-        // By proportion of the weights the density is not needed: half way between 500 g and 1 165 g.
-        item.density = None;
-        item.full_weight = Some(Amount(1_165_000));
-        assert_eq!(read(&item, "832.5g").unwrap().amount, Amount(350_000));
-        assert!(read(&item, "400g").unwrap_err().to_string().contains("lighter than the empty container (500g)"));
-        assert!(read(&item, "1300g").unwrap_err().to_string().contains("heavier than the full container (1165g)"));
-        item.count_by = CountBy::Whole;
-        assert!(matches!(read(&item, "1.4"), Err(LevelError::WholeOnly { .. })));
-    }
-
-    #[test]
-    fn an_expected_amount_reads_as_containers() {
-        let item = bottle(1, "Any");
-        for (ml, want) in [(2_380, "3.4"), (700, "1"), (0, "0"), (-50, "0"), (34, "0"), (36, ".1"), (665, "1")] {
-            assert_eq!(as_entry(&item, Amount(ml * 1_000)).to_string(), want, "{ml} ml");
-        }
-    }
+    Entry { full: tenths / 10, open: if rest == 0 { Vec::new() } else { vec![Reading::tenths(rest)] } }
 }

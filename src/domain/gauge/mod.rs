@@ -1,7 +1,25 @@
-//! What a container holds: readings, and the amount and uncertainty they stand for.
+//! What a container holds: readings by eye, scale and ruler, and the amount and uncertainty each stands for.
 
+pub mod alcohol;
+pub mod density;
+mod eye;
+mod fill;
+mod gauges;
 mod level;
+mod profile;
 mod reading;
+pub mod sugar;
+mod uncertainty;
+mod vessel;
+mod weighing;
 
-pub use level::{Level, LevelError, TENTH_HALF_WIDTH, as_entry, level};
-pub use reading::{Entry, EntryError, Reading, ReadingError};
+pub use density::{DensityFrom, Heaviness};
+pub use eye::{Eye, PRIOR_BIAS, PRIOR_SPREAD, Pair};
+pub use fill::{tolerance, u_sealed};
+pub use gauges::Gauges;
+pub use level::{Level, LevelError, as_entry};
+pub use profile::{Outline, ProfileError};
+pub use reading::{Entry, EntryError, Mass, Reading, ReadingError, Sight, Step, Unread};
+pub use uncertainty::{Source, Tally, coverage_factor, rectangular, resolution};
+pub use vessel::{EmptyWeight, Vessel};
+pub use weighing::{WeighedAs, Weighing};

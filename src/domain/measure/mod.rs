@@ -11,4 +11,4 @@ pub use decimal::{Decimal, DecimalError};
 pub use money::{Currency, CurrencyError, ExactCost, Money, MoneyError, Price, UnitCost};
 pub use quantity::{Amount, Basis, Quantity, QuantityError, SmallMeasures};
 pub use show::{Show, VolumeUnit};
-pub use strength::{Density, Strength, StrengthError};
+pub use strength::{Density, Strength, StrengthError, Sugar};

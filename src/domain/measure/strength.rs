@@ -10,7 +10,16 @@ pub struct Strength(pub i64);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Density(pub i64);
 
-/// Why a strength or density was refused.
+/// Sugar in a liquid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sugar {
+    /// Percent by mass (degrees Brix), in hundredths.
+    Brix(i64),
+    /// Grams in a litre, in tenths.
+    GramsPerLitre(i64),
+}
+
+/// Why a strength, density or sugar was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum StrengthError {
     /// Not between 0 and 100.
@@ -19,6 +28,38 @@ pub enum StrengthError {
     /// Not a density of anything drunk or eaten.
     #[error("expected grams per millilitre between 0.1 and 5, such as 1.33")]
     Density,
+    /// Not sugar, or more than dissolves.
+    #[error("expected sugar such as 50 brix (percent by mass, up to 85) or 250 g/l (up to 1200)")]
+    Sugar,
+}
+
+impl Sugar {
+    /// Reads `50 brix`, `50 bx`, `50 °Bx` or `250 g/l`.
+    ///
+    /// # Errors
+    /// [`StrengthError::Sugar`].
+    pub fn parse(text: &str) -> Result<Sugar, StrengthError> {
+        let lower = text.trim().to_lowercase();
+        let number = |digits: &str, places, most| {
+            let value = Decimal::parse(digits.trim()).ok().and_then(|d| d.exact(places));
+            value.filter(|v| (0..=most).contains(v))
+        };
+        let brix = ["°brix", "°bx", "brix", "bx"].iter().find_map(|unit| lower.strip_suffix(unit));
+        let read = match (brix, lower.strip_suffix("g/l")) {
+            (Some(digits), _) => number(digits, 2, 8_500).map(Sugar::Brix),
+            (None, Some(digits)) => number(digits, 1, 12_000).map(Sugar::GramsPerLitre),
+            (None, None) => None,
+        };
+        read.ok_or(StrengthError::Sugar)
+    }
+
+    /// The plain-file form: `50 brix`, `250 g/l`.
+    pub fn plain(self) -> String {
+        match self {
+            Sugar::Brix(hundredths) => format!("{} brix", decimal::plain(hundredths, 2)),
+            Sugar::GramsPerLitre(tenths) => format!("{} g/l", decimal::plain(tenths, 1)),
+        }
+    }
 }
 
 impl Strength {
@@ -74,6 +115,11 @@ mod tests {
         assert_eq!(Density::parse("1.33").unwrap().volume_of(Amount(1_330_000)), Amount(1_000_000));
         for bad in ["101", "-1", "40%", "", "40.123"] {
             assert_eq!(Strength::parse(bad), Err(StrengthError::Strength), "{bad}");
+        }
+        assert_eq!(Sugar::parse("66.67 °Bx"), Ok(Sugar::Brix(6_667)));
+        assert_eq!(Sugar::parse("250 g/l").map(Sugar::plain).as_deref(), Ok("250 g/l"));
+        for bad in ["", "50", "86 brix", "-1 bx", "1300 g/l", "brix", "50 %"] {
+            assert_eq!(Sugar::parse(bad), Err(StrengthError::Sugar), "{bad}");
         }
         for bad in ["0", "1330", "water"] {
             assert_eq!(Density::parse(bad), Err(StrengthError::Density), "{bad}");

@@ -6,6 +6,6 @@ mod sheet;
 mod tonight;
 
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
-pub use period::{Evidence, PeriodView};
+pub use period::{Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use tonight::{CountChoice, DeadlineRow, ExpectedRow, LowRow, StockRow, Tonight};

@@ -1,5 +1,6 @@
 //! Two counts compared, and the facts behind one line.
 
+use crate::domain::gauge::Level;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Movements, Span, Transfer};
 use crate::domain::measure::Amount;
 use crate::domain::usage::{GapRow, SoldPart, Variance};
@@ -18,15 +19,24 @@ pub struct PeriodView {
     pub counts: Vec<Count>,
 }
 
+/// A count line and what it amounts to.
+#[derive(Clone, Debug)]
+pub struct Look {
+    /// As it was entered.
+    pub line: CountLine,
+    /// What that is.
+    pub level: Level,
+}
+
 /// What one line of a variance rests on, so that each figure can be followed to its source.
 #[derive(Clone, Debug)]
 pub struct Evidence {
     /// The line.
     pub row: GapRow,
     /// What was seen at the opening, place by place.
-    pub opening: Vec<CountLine>,
+    pub opening: Vec<Look>,
     /// What was seen at the closing.
-    pub closing: Vec<CountLine>,
+    pub closing: Vec<Look>,
     /// Deliveries and returns.
     pub deliveries: Vec<Delivery>,
     /// Recorded losses.
@@ -45,18 +55,18 @@ impl Evidence {
     pub fn gather(
         item: ItemId,
         variance: &Variance,
-        opening: &[CountLine],
-        closing: &[CountLine],
+        opening: &[Look],
+        closing: &[Look],
         movements: &Movements,
         store: Option<PlaceId>,
         takes: impl Fn(&Batch) -> bool,
     ) -> Option<Evidence> {
         let row = variance.rows.iter().find(|r| r.item == item)?.clone();
         let span = Span { from: row.from, to: row.to };
-        let lines = |lines: &[CountLine]| lines.iter().filter(|l| l.item == item).cloned().collect::<Vec<_>>();
-        let (opening, closing) = (lines(opening), lines(closing));
+        let looks = |looks: &[Look]| keep(looks, |l| l.line.item == item);
+        let (opening, closing) = (looks(opening), looks(closing));
         // As in the sums: what says where it was matters between the looks at that place.
-        let at = |lines: &[CountLine], place| lines.iter().find(|l| Some(l.place) == place).map(|l| l.at);
+        let at = |looks: &[Look], place| looks.iter().find(|l| Some(l.line.place) == place).map(|l| l.line.at);
         let seen = |place: Option<PlaceId>, when: Moment| match (at(&opening, place), at(&closing, place)) {
             (Some(from), Some(to)) => Span { from, to }.holds(when),
             // In a place that was left out it changes no sum, and is listed so that one can see why.

@@ -1,6 +1,6 @@
 //! The count sheet: a walk, what was entered, and what each line means now.
 
-use crate::domain::gauge::{Entry, Level, LevelError, as_entry, level};
+use crate::domain::gauge::{Entry, Gauges, Level, LevelError, Tally, as_entry};
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::{Amount, Money, UnitCost};
 use crate::domain::order::packs_for;
@@ -68,10 +68,14 @@ pub struct SheetPlace {
 }
 
 /// What is known of an item besides this count.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct ItemFacts {
     /// How much there should be in all; `None` when it was never counted before.
     pub on_hand: Option<Level>,
+    /// What was seen when it was last counted, in all places.
+    pub seen: Tally,
+    /// What came less what went since then, but for sales.
+    pub came: Amount,
     /// What sales took since it was last counted.
     pub sold: Amount,
     /// When it was last counted.
@@ -121,6 +125,8 @@ pub struct Meaning {
 pub struct Sheet {
     /// The bar.
     pub setup: Arc<Setup>,
+    /// Its instruments.
+    pub gauges: Arc<Gauges>,
     /// The count.
     pub count: Count,
     /// Its places in walking order.
@@ -203,9 +209,9 @@ impl Sheet {
 
     /// More sealed containers than one would believe at a glance: more than a dozen, and more than three times what is
     /// expected or wanted of the item in all of the bar. Worth a second look, never refused.
-    pub fn hard_to_believe(&self, line: usize, entry: &Entry) -> bool {
+    fn hard_to_believe(&self, line: usize, entry: &Entry) -> bool {
         let Some(item) = self.item(line) else { return false };
-        let facts = self.facts.get(&item.id).copied().unwrap_or_default();
+        let facts = self.facts.get(&item.id).cloned().unwrap_or_default();
         let here = self.lines.get(line).and_then(|l| l.expected).unwrap_or_default();
         let known = [here, facts.on_hand.unwrap_or_default().amount, facts.par.unwrap_or_default()];
         let most = known.into_iter().max().unwrap_or_default().per(item.size) * 3.0;
@@ -214,38 +220,53 @@ impl Sheet {
         entry.full as f64 > if anything { most.max(12.0) } else { 60.0 }
     }
 
-    /// What a line means with `typed` in it (or with what was kept, when nothing is typed); `None` for an empty line.
+    /// Whether an entry can be one of a line's item: an error when it cannot, a question when that is hard to believe.
+    ///
+    /// # Errors
+    /// [`LevelError`].
+    pub fn check(&self, line: usize, entry: &Entry) -> Result<Option<String>, LevelError> {
+        let doubt = self.item(line).map_or(Ok(None), |item| self.gauges.check(item, entry))?;
+        let many = self.hard_to_believe(line, entry).then(|| format!("{} sealed ones", entry.full));
+        Ok(many.or(doubt))
+    }
+
+    /// What a line means with `typed` in it, by `by` (or with what was kept, when nothing is typed); `None` for an empty
+    /// line.
     ///
     /// The gap is what was expected in all − what is there in all: the same as usage − sold, since
     /// usage = opening + in − out − closing and expected = opening + in − out − sold.
-    ///
-    /// # Errors
-    /// [`LevelError`] when the entry cannot be one of this item.
-    pub fn meaning(&self, line: usize, typed: Option<&Entry>) -> Result<Option<Meaning>, LevelError> {
-        let (Some(row), Some(item)) = (self.lines.get(line), self.item(line)) else { return Ok(None) };
-        let Some(entry) = typed.or(row.entered.as_ref().map(|e| &e.entry)) else { return Ok(None) };
-        let here = level(item, entry)?;
-        let mut total = here;
+    pub fn meaning(&self, line: usize, typed: Option<(&Entry, Option<&str>)>) -> Option<Meaning> {
+        let (row, item) = (self.lines.get(line)?, self.item(line)?);
+        let kept = || row.entered.as_ref().map(|e| (&e.entry, e.by.as_deref()));
+        let (entry, by) = typed.or_else(kept)?;
+        let here = self.gauges.level(item, entry, by);
+        let mut total = here.clone();
         let mut assumed = 0;
         for other in self.lines.iter().filter(|l| l.item == row.item && l.place != row.place) {
             match (&other.entered, other.expected) {
-                (Some(entered), _) => total = total.plus(level(item, &entered.entry)?),
+                (Some(entered), _) => {
+                    total = total.plus(&self.gauges.level(item, &entered.entry, entered.by.as_deref()));
+                }
                 (None, Some(expected)) => {
                     assumed += 1;
-                    total.amount += expected;
+                    total = total.plus(&as_expected(item, expected));
                 }
                 (None, None) => assumed += 1,
             }
         }
         for (_, amount) in self.elsewhere.get(&row.item).into_iter().flatten() {
             assumed += 1;
-            total.amount += *amount;
+            total = total.plus(&as_expected(item, *amount));
         }
-        let facts = self.facts.get(&row.item).copied().unwrap_or_default();
+        let facts = self.facts.get(&row.item).cloned().unwrap_or_default();
         // Typed anew, a line is of now, and nothing has come or gone since.
         let after = if typed.is_some() { Amount::ZERO } else { facts.after };
         let gap = facts.on_hand.map(|expected| expected.amount - after - total.amount);
-        let u = total.u.hypot(facts.on_hand.map_or(0.0, |l| l.u));
+        let u = match facts.on_hand {
+            Some(_) => facts.seen.used(facts.came, &total, item.size).u(),
+            None => total.u(),
+        };
+        let total = total.level();
         let need = facts.par.map(|par| Need {
             item: row.item,
             par,
@@ -257,8 +278,8 @@ impl Sheet {
             let (packs, _) = packs_for(&need, need.short()?, item.size, pack, most);
             (packs > 0).then_some((packs, pack))
         });
-        Ok(Some(Meaning {
-            here,
+        Some(Meaning {
+            here: here.level(),
             total,
             assumed,
             used: gap.map(|gap| facts.sold + gap),
@@ -269,8 +290,13 @@ impl Sheet {
             par: facts.par,
             on_order: facts.on_order,
             order,
-        }))
+        })
     }
+}
+
+/// What is taken to stand where this count has not looked: sealed ones and a rest, of no uncertainty of its own.
+fn as_expected(item: &Item, amount: Amount) -> Tally {
+    Tally::exactly(amount).with_sealed(as_entry(item, amount).full)
 }
 
 fn progress<'a>(lines: impl Iterator<Item = &'a SheetLine>) -> Progress {

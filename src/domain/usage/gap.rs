@@ -2,7 +2,7 @@
 
 use super::sold::{Sold, sold};
 use super::standing::pouring;
-use crate::domain::gauge::{Level, LevelError, level};
+use crate::domain::gauge::{Gauges, Level, Tally};
 use crate::domain::ledger::{CountLine, Flow, Movements, Sale, Span, Spans, flows};
 use crate::domain::measure::{Amount, Money};
 use crate::domain::venue::{Costs, ItemId, Kind, Moment, PlaceId, Setup};
@@ -116,11 +116,9 @@ struct Both<'a> {
 /// Compares two counts.
 ///
 /// usage = opening + delivered + made + carried in − recorded losses − taken by batches − closing; gap = usage − sold;
-/// u² of the gap = u² of the opening + u² of the closing, independent readings (GUM 5.1.2).
-///
-/// # Errors
-/// [`LevelError`] of a reading that gives no amount.
-pub fn variance(setup: &Setup, period: &Period, costs: &Costs) -> Result<Variance, LevelError> {
+/// u of the gap is that of the two counts' readings, of which what they share cancels (GUM 5.2.2), and of the fill of the
+/// containers that were opened in between.
+pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) -> Variance {
     let (both, untold) = matched(period);
     let looks: HashMap<ItemId, &Both> = both.iter().map(|b| (b.item, b)).collect();
     let spans: Spans = both.iter().map(|b| (b.item, span(b))).collect();
@@ -144,11 +142,13 @@ pub fn variance(setup: &Setup, period: &Period, costs: &Costs) -> Result<Varianc
     for look in &both {
         let Some(item) = setup.item(look.item) else { continue };
         let sum = |lines: &[&CountLine]| {
-            lines.iter().try_fold(Level::NONE, |sum, l| Ok::<_, LevelError>(sum.plus(level(item, &l.entry)?)))
+            let levels = lines.iter().map(|l| gauges.level(item, &l.entry, l.by.as_deref()));
+            levels.fold(Tally::default(), |sum, level| sum.plus(&level))
         };
-        let (opening, closing) = (sum(&look.opening)?, sum(&look.closing)?);
+        let (opening, closing) = (sum(&look.opening), sum(&look.closing));
         let flow = flows.of(item.id);
-        let usage = opening.amount + flow.net() - closing.amount;
+        let moved = opening.used(flow.net(), &closing, item.size);
+        let usage = moved.amount;
         let took = sold.by_item.get(&item.id).copied().unwrap_or_default();
         let gap = usage - took;
         let Span { from, to } = span(look);
@@ -158,13 +158,13 @@ pub fn variance(setup: &Setup, period: &Period, costs: &Costs) -> Result<Varianc
             home: look.home,
             from,
             to,
-            opening,
-            closing,
+            opening: opening.level(),
+            closing: closing.level(),
             flow,
             usage,
             sold: took,
             gap,
-            u: opening.u.hypot(closing.u),
+            u: moved.u(),
             cost: costs.of(item.id).map(|c| c.of(gap, setup.venue.currency)),
             percent: (usage != Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64()),
         });
@@ -183,7 +183,7 @@ pub fn variance(setup: &Setup, period: &Period, costs: &Costs) -> Result<Varianc
     let mut exploded: Vec<ItemId> = sold.parts.iter().filter_map(|p| p.through).filter(|i| !counted(*i)).collect();
     exploded.sort_unstable();
     exploded.dedup();
-    Ok(Variance { rows, untold, exploded, sold })
+    Variance { rows, untold, exploded, sold }
 }
 
 /// The stretch whose sales are the item's: between the looks at the places it is poured from, the last of them where

@@ -1,7 +1,7 @@
 //! What is on hand now: the last count of an item, and all that is known to have happened since.
 
 use super::sold::{Sold, sold};
-use crate::domain::gauge::{Level, LevelError, level};
+use crate::domain::gauge::{Gauges, Level, Tally};
 use crate::domain::ledger::{CountLine, Movements, Sale, Span, Spans, flows};
 use crate::domain::measure::Amount;
 use crate::domain::venue::{CountId, ItemId, Moment, PlaceId, Setup};
@@ -19,14 +19,14 @@ pub struct Anchor {
 }
 
 /// What was seen in one place.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Seen {
     /// Where.
     pub place: PlaceId,
     /// When movements of this place begin to matter.
     pub at: Moment,
     /// How much.
-    pub level: Level,
+    pub level: Tally,
     /// Whether it is poured from here.
     pub pours: bool,
 }
@@ -44,11 +44,8 @@ pub fn pouring(lines: &[&CountLine]) -> Vec<bool> {
 /// them they took; the newest such count is it. A place that only stores sealed containers may have been seen at
 /// another time: what it holds changes only by movements, which say where. Without a count that saw all pouring
 /// places, each place's newest line is taken.
-///
-/// # Errors
-/// [`LevelError`] of a reading that gives no amount.
-pub fn anchor(setup: &Setup, item: ItemId, lines: &[&CountLine]) -> Result<Option<Anchor>, LevelError> {
-    let Some(what) = setup.item(item) else { return Ok(None) };
+pub fn anchor(setup: &Setup, gauges: &Gauges, item: ItemId, lines: &[&CountLine]) -> Option<Anchor> {
+    let what = setup.item(item)?;
     let mut newest: Vec<&CountLine> = Vec::new();
     for line in lines {
         match newest.iter_mut().find(|n| n.place == line.place) {
@@ -70,12 +67,13 @@ pub fn anchor(setup: &Setup, item: ItemId, lines: &[&CountLine]) -> Result<Optio
     for (line, pours) in newest.iter().zip(&pours) {
         let of_common = lines.iter().find(|l| *pours && Some(l.count) == common && l.place == line.place);
         let line = of_common.unwrap_or(line);
-        seen.push(Seen { place: line.place, at: line.at, level: level(what, &line.entry)?, pours: *pours });
+        let level = gauges.level(what, &line.entry, line.by.as_deref());
+        seen.push(Seen { place: line.place, at: line.at, level, pours: *pours });
     }
     // Sales take from the end of the count on, movements in a place from its own look on: as between two counts.
-    let Some(at) = seen.iter().filter(|s| s.pours).map(|s| s.at).max() else { return Ok(None) };
+    let at = seen.iter().filter(|s| s.pours).map(|s| s.at).max()?;
     let count = common.or_else(|| newest.iter().max_by_key(|l| l.at).map(|l| l.count)).unwrap_or_default();
-    Ok(Some(Anchor { at, count, seen }))
+    Some(Anchor { at, count, seen })
 }
 
 /// What is on hand of one item.
@@ -87,6 +85,10 @@ pub struct OnHand {
     pub anchor: Anchor,
     /// How much there should be now. Below zero when more was sold than there was.
     pub level: Level,
+    /// What was seen in all places together.
+    pub seen: Tally,
+    /// What came less what went since, but for sales.
+    pub came: Amount,
     /// What sales took since.
     pub sold: Amount,
     /// How much there should be in each place, in the anchor's order.
@@ -106,23 +108,21 @@ pub struct Standing {
 ///
 /// `lines` holds, for every item, at least the newest line of each of its places; `movements` and `sales` reach back
 /// at least to the earliest of them.
-///
-/// # Errors
-/// [`LevelError`] of a reading that gives no amount.
 pub fn standing(
     setup: &Setup,
+    gauges: &Gauges,
     lines: &[CountLine],
     movements: &Movements,
     sales: &[Sale],
     now: Moment,
-) -> Result<Standing, LevelError> {
+) -> Standing {
     let mut by_item: HashMap<ItemId, Vec<&CountLine>> = HashMap::new();
     for line in lines {
         by_item.entry(line.item).or_default().push(line);
     }
     let mut anchors: HashMap<ItemId, Anchor> = HashMap::new();
     for (item, lines) in by_item {
-        if let Some(found) = anchor(setup, item, &lines)? {
+        if let Some(found) = anchor(setup, gauges, item, &lines) {
             anchors.insert(item, found);
         }
     }
@@ -140,8 +140,9 @@ pub fn standing(
     let mut items = HashMap::new();
     for (&item, anchor) in &anchors {
         let took = sold.by_item.get(&item).copied().unwrap_or_default();
-        let seen = anchor.seen.iter().fold(Level::NONE, |sum, s| sum.plus(s.level));
-        let amount = seen.amount + flows.of(item).net() - took;
+        let seen = anchor.seen.iter().fold(Tally::default(), |sum, s| sum.plus(&s.level));
+        let came = flows.of(item).net();
+        let amount = seen.amount + came - took;
         let mut stored: Vec<(PlaceId, Amount)> =
             anchor.seen.iter().map(|s| (s.place, s.level.amount + flows.net_in(item, s.place))).collect();
         // What was carried to a place that was never counted stands there and nowhere else.
@@ -151,10 +152,10 @@ pub fn standing(
             }
         }
         let places = spread(anchor, stored, amount);
-        let level = Level { amount, u: seen.u };
-        items.insert(item, OnHand { item, level, sold: took, places, anchor: anchor.clone() });
+        let level = Level { amount, u: seen.u() };
+        items.insert(item, OnHand { item, level, seen, came, sold: took, places, anchor: anchor.clone() });
     }
-    Ok(Standing { items, sold })
+    Standing { items, sold }
 }
 
 /// Shares the total out to the places: stores hold what their movements say, the first place it is poured from holds

@@ -17,6 +17,8 @@ ids! {
     SupplierId,
     /// An item.
     ItemId,
+    /// A container's shape.
+    ProfileId,
     /// A drink.
     DrinkId,
     /// A name on the till.

@@ -1,6 +1,7 @@
 //! The nouns of a bar, and its days.
 
 mod calendar;
+mod container;
 mod day;
 mod gtin;
 mod ids;
@@ -9,12 +10,15 @@ mod setup;
 pub(crate) mod words;
 
 pub use calendar::{Deadline, OrderCalendar, ScheduleError, Slot};
+pub use container::{Filling, ItemShape, Measures, Profile, Section, Shape};
 pub use day::{DayRule, Moment, TimeError, parse_day};
 pub use gtin::{Gtin, GtinError};
-pub use ids::{CountId, DrinkId, ItemId, OrderId, PlaceId, Seq, SupplierId, TillId};
+pub use ids::{CountId, DrinkId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId};
 pub use nouns::{
     Containers, Drink, Ingredient, Item, Menu, Offer, Person, Place, Recipe, Shelf, Supplier, TillMeaning, TillName,
     Venue, Versions,
 };
 pub use setup::{Costs, Parts, Setup, name_key};
-pub use words::{Allergen, CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role, SaleKind, WordError};
+pub use words::{
+    Allergen, CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role, SaleKind, TenthsOf, WordError,
+};

@@ -1,10 +1,12 @@
 //! The nouns of a bar: its places, people, items, suppliers, drinks.
 
 use super::{
-    Allergen, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, Kind, OrderCalendar, PlaceId, Role, SupplierId,
-    TillId,
+    Allergen, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, ItemShape, Kind, OrderCalendar, PlaceId, Role,
+    SupplierId, TenthsOf, TillId,
 };
-use crate::domain::measure::{Amount, Basis, Currency, Density, Money, Show, SmallMeasures, Strength, VolumeUnit};
+use crate::domain::measure::{
+    Amount, Basis, Currency, Density, Money, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
+};
 use chrono::NaiveDate;
 
 /// The bar itself: what `venue.csv` says.
@@ -26,9 +28,16 @@ pub struct Venue {
     pub small: SmallMeasures,
     /// Whether a count hides what is expected until a place is closed.
     pub blind_counts: bool,
+    /// One step of the scale, in milligrams.
+    pub scale_division: Amount,
+    /// What a tenth by eye is a tenth of.
+    pub tenths_of: TenthsOf,
 }
 
 impl Venue {
+    /// One step of a kitchen scale, where the book does not say: 1 g.
+    pub const SCALE_DIVISION: Amount = Amount(1_000);
+
     /// How figures are written here.
     pub fn show(&self) -> Show {
         Show { volume: self.volume, currency: self.currency }
@@ -106,10 +115,14 @@ pub struct Item {
     pub abv: Option<Strength>,
     /// Density, where it is known.
     pub density: Option<Density>,
+    /// Sugar, where it is known.
+    pub sugar: Option<Sugar>,
     /// Mass of an empty container, mg.
     pub empty_weight: Option<Amount>,
     /// Mass of a full container, mg.
     pub full_weight: Option<Amount>,
+    /// The shape of a container, where it is known.
+    pub shape: Option<ItemShape>,
     /// Bar codes.
     pub gtins: Vec<Gtin>,
     /// How an opened one is read.
@@ -137,8 +150,10 @@ impl Item {
             size,
             abv: None,
             density: None,
+            sugar: None,
             empty_weight: None,
             full_weight: None,
+            shape: None,
             gtins: Vec::new(),
             count_by,
             service_level: None,

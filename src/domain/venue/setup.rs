@@ -1,8 +1,8 @@
 //! Everything a bar has set up, in memory, found by handle or by name.
 
 use super::{
-    Containers, Drink, DrinkId, Item, ItemId, Offer, Person, Place, PlaceId, Recipe, Shelf, Supplier, SupplierId,
-    TillId, TillMeaning, TillName, Venue, Versions,
+    Containers, Drink, DrinkId, Item, ItemId, ItemShape, Offer, Person, Place, PlaceId, Profile, ProfileId, Recipe,
+    Shelf, Supplier, SupplierId, TillId, TillMeaning, TillName, Venue, Versions,
 };
 use crate::domain::measure::{Amount, Price, UnitCost};
 use chrono::NaiveDate;
@@ -24,6 +24,8 @@ pub struct Setup {
     pub items: Vec<Item>,
     /// In walking order of the places, then by position.
     pub shelves: Vec<Shelf>,
+    /// By name.
+    pub profiles: Vec<Profile>,
     /// Any order.
     pub offers: Vec<Offer>,
     /// By name.
@@ -57,6 +59,8 @@ pub struct Parts {
     pub items: Vec<Item>,
     /// Shelves.
     pub shelves: Vec<Shelf>,
+    /// Shapes of containers.
+    pub profiles: Vec<Profile>,
     /// Offers.
     pub offers: Vec<Offer>,
     /// Drinks.
@@ -77,6 +81,7 @@ impl Setup {
             mut suppliers,
             mut items,
             mut shelves,
+            mut profiles,
             offers,
             mut drinks,
             recipes,
@@ -86,6 +91,7 @@ impl Setup {
         places.sort_by_key(|p| (p.walk, p.id));
         suppliers.sort_by_key(|s| name_key(&s.name));
         items.sort_by_key(|i| name_key(&i.name));
+        profiles.sort_by_key(|p| name_key(&p.name));
         drinks.sort_by_key(|d| name_key(&d.name));
         let walk: HashMap<PlaceId, usize> = places.iter().enumerate().map(|(n, p)| (p.id, n)).collect();
         shelves.sort_by_key(|s| (walk.get(&s.place).copied(), s.position, s.item));
@@ -99,6 +105,7 @@ impl Setup {
             suppliers,
             items,
             shelves,
+            profiles,
             offers,
             drinks,
             recipes,
@@ -124,6 +131,19 @@ impl Setup {
     /// A place by handle.
     pub fn place(&self, id: PlaceId) -> Option<&Place> {
         self.places.iter().find(|p| p.id == id)
+    }
+
+    /// A container's shape by handle.
+    pub fn profile(&self, id: ProfileId) -> Option<&Profile> {
+        self.profiles.iter().find(|p| p.id == id)
+    }
+
+    /// What a container's shape is called.
+    pub fn shape_name(&self, shape: ItemShape) -> &str {
+        match shape {
+            ItemShape::Generic(shape) => shape.word(),
+            ItemShape::Own(id) => self.profile(id).map_or("?", |p| &p.name),
+        }
     }
 
     /// A supplier by handle.

@@ -47,6 +47,18 @@ macro_rules! words {
 pub(crate) use words;
 
 words! {
+    /// What a tenth by eye is a tenth of, in a container whose shape is known.
+    #[derive(Default)]
+    TenthsOf {
+        /// Of the height that the liquid of a sealed one has.
+        #[default]
+        Height = "height",
+        /// Of what it holds: the eye allows for the shape.
+        Volume = "volume",
+    }
+}
+
+words! {
     /// What sort of thing an item is.
     Kind {
         /// Distilled, 15 % vol and up.

@@ -2,7 +2,7 @@
 
 use super::Plain;
 use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, price, thousandths, whole};
-use crate::domain::gauge::{Entry, Reading, ReadingError};
+use crate::domain::gauge::{Entry, Reading};
 use crate::domain::measure::{Money, Price};
 use crate::domain::venue::{Containers, CountMethod, Moment, OrderState, Reason, name_key, parse_day};
 use chrono::NaiveDate;
@@ -235,12 +235,8 @@ impl PlainRow for CountRow {
         let (place, item) = (line.name("place", Plain::Places), line.name("item", Plain::Stock));
         let full = line.whole("full", 0..=9_999);
         let readings = line.with("open", |text| {
-            Reading::parse_all(text).map_err(|error| match error {
-                ReadingError::Form { read } => {
-                    let expected = "expected tenths such as .4, a weight such as 812g, or a height such as 143mm";
-                    if read == text { expected.to_owned() } else { format!("“{read}” is no reading; {expected}") }
-                }
-            })
+            // Of several readings, the one that is wrong is named.
+            Reading::parse_all(text).map_err(|e| if e.read == text { e.why.to_string() } else { e.to_string() })
         });
         let entry = match (full, readings) {
             (Some(full), Some(open)) => line.entry("open", "item", Entry { full, open }),

@@ -7,6 +7,7 @@ mod facts;
 mod fault;
 mod files;
 mod folder;
+mod gauging;
 mod hours;
 mod sales;
 mod stock;
@@ -21,8 +22,9 @@ pub use facts::{BatchRow, CountRow, DeliveryRow, LossRow, OrderRow, TransferRow}
 pub use fault::{Fault, Faults, SHOWN};
 pub use files::{Column, FILES, FileSpec, Plain, markdown};
 pub use folder::Folder;
+pub use gauging::{FillingRow, ProfileRow, WeighingRow};
 pub use sales::{SaleCells, SaleParser, SaleRow};
-pub use stock::{OfferRow, PlaceRow, ShelfRow};
+pub use stock::{ItemRow, OfferRow, PlaceRow, ShelfRow};
 pub use table::Table;
 pub use text::{TextError, checked};
 pub use till::{DrinkRow, HouseRow, PosRow, SpecRow};

@@ -3,9 +3,9 @@
 use super::Plain;
 use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, whole};
 use super::text::checked;
-use crate::domain::measure::{Amount, Basis, Decimal, Density, Money, Quantity, Strength, decimal};
+use crate::domain::measure::{Amount, Basis, Decimal, Density, Money, Quantity, Strength, Sugar, decimal};
 use crate::domain::venue::{
-    Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, OrderCalendar, Person, Role, Supplier, SupplierId,
+    Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, OrderCalendar, Person, Role, Shape, Supplier, SupplierId,
 };
 use chrono::NaiveDate;
 
@@ -90,10 +90,19 @@ fn email(text: &str) -> Result<String, String> {
     }
 }
 
-impl PlainRow for Item {
+/// A line of `stock.csv`: the item, and the name of its container's shape, which the item itself has as a handle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ItemRow {
+    /// The item; its shape is not looked at.
+    pub item: Item,
+    /// What the shape is called.
+    pub profile: Option<String>,
+}
+
+impl PlainRow for ItemRow {
     const FILE: Plain = Plain::Stock;
 
-    fn read(line: &mut Line<'_>) -> Option<Item> {
+    fn read(line: &mut Line<'_>) -> Option<ItemRow> {
         let small = line.form().small;
         let name = line.text("item");
         let kind = line.with("kind", Kind::parse);
@@ -103,12 +112,14 @@ impl PlainRow for Item {
         });
         let abv = line.maybe("abv", Strength::parse);
         let density = line.maybe("density", Density::parse);
+        let sugar = line.maybe("sugar", Sugar::parse);
         let empty_weight = line.maybe_mass("empty_weight");
         let empty = empty_weight.flatten().unwrap_or_default();
         let full_weight = line.maybe("full_weight", |text| match Quantity::parse_as(text, Basis::Mass, &small) {
             Ok(full) if full <= empty => Err("expected more than the empty weight".to_owned()),
             other => other.map_err(|e| e.to_string()),
         });
+        let profile = line.maybe_name("profile", Plain::Profiles);
         let gtins = line.with("gtin", |text| text.split_whitespace().map(Gtin::parse).collect::<Result<Vec<_>, _>>());
         let count_by = line.word_or("count_by", CountBy::parse, CountBy::Tenths);
         let service_level = line.maybe("service_level", service_level);
@@ -116,7 +127,7 @@ impl PlainRow for Item {
         let allergens = line.maybe("allergens", allergens);
         let keeps_days = line.maybe("keeps_days", |text| whole(text, 1..=36_500));
         let size = size?;
-        Some(Item {
+        let item = Item {
             id: ItemId::default(),
             name: name?,
             kind: kind?,
@@ -124,8 +135,10 @@ impl PlainRow for Item {
             size: size.amount,
             abv: abv?,
             density: density?,
+            sugar: sugar?,
             empty_weight: empty_weight?,
             full_weight: full_weight?,
+            shape: None,
             gtins: gtins?,
             count_by: count_by?,
             service_level: service_level?,
@@ -133,32 +146,38 @@ impl PlainRow for Item {
             shelf_max: shelf_max?,
             allergens: allergens?,
             keeps_days: keeps_days?,
-        })
+        };
+        // A shape that every book knows is spelled in one way.
+        let profile = profile?.map(|name| Shape::parse(&name).map_or(name, |shape| shape.word().to_owned()));
+        Some(ItemRow { item, profile })
     }
 
     fn cells(&self, _: &Form) -> Vec<String> {
+        let item = &self.item;
         let mass = |amount| Quantity { basis: Basis::Mass, amount }.to_string();
-        let gtins: Vec<String> = self.gtins.iter().map(Gtin::to_string).collect();
-        let allergens = match self.allergens.as_deref() {
+        let gtins: Vec<String> = item.gtins.iter().map(Gtin::to_string).collect();
+        let allergens = match item.allergens.as_deref() {
             None => String::new(),
             Some([]) => "none".to_owned(),
             Some(all) => all.iter().map(|a| a.word()).collect::<Vec<_>>().join(" "),
         };
         vec![
-            self.name.clone(),
-            self.kind.word().to_owned(),
-            Quantity { basis: self.basis, amount: self.size }.to_string(),
-            or_empty(self.abv, |a| a.plain()),
-            or_empty(self.density, |d| d.plain()),
-            or_empty(self.empty_weight, mass),
-            or_empty(self.full_weight, mass),
+            item.name.clone(),
+            item.kind.word().to_owned(),
+            Quantity { basis: item.basis, amount: item.size }.to_string(),
+            or_empty(item.abv, |a| a.plain()),
+            or_empty(item.density, |d| d.plain()),
+            or_empty(item.sugar, |s| s.plain()),
+            or_empty(item.empty_weight, mass),
+            or_empty(item.full_weight, mass),
+            self.profile.clone().unwrap_or_default(),
             gtins.join(" "),
-            self.count_by.word().to_owned(),
-            or_empty(self.service_level, |s| decimal::plain(s, 3)),
-            or_empty(self.par, |c| plain_thousandths(c.0)),
-            or_empty(self.shelf_max, |c| plain_thousandths(c.0)),
+            item.count_by.word().to_owned(),
+            or_empty(item.service_level, |s| decimal::plain(s, 3)),
+            or_empty(item.par, |c| plain_thousandths(c.0)),
+            or_empty(item.shelf_max, |c| plain_thousandths(c.0)),
             allergens,
-            or_empty(self.keeps_days, |d| d.to_string()),
+            or_empty(item.keeps_days, |d| d.to_string()),
         ]
     }
 }

@@ -3,14 +3,14 @@
 use super::cells::{yes_no, yes_no_word};
 use super::text::checked;
 use super::{Fault, Faults, Form, Plain, Table};
-use crate::domain::measure::{Basis, Currency, Quantity, SmallMeasures, VolumeUnit};
-use crate::domain::venue::{DayRule, Venue};
+use crate::domain::measure::{Amount, Basis, Currency, Quantity, SmallMeasures, VolumeUnit};
+use crate::domain::venue::{DayRule, TenthsOf, Venue};
 use crate::exchange::ExchangeError;
 use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 /// The keys, in the order in which they are written; the first three must be known.
-const KEYS: [&str; 10] = [
+const KEYS: [&str; 12] = [
     "name",
     "currency",
     "time_zone",
@@ -21,6 +21,8 @@ const KEYS: [&str; 10] = [
     "dash",
     "barspoon",
     "blind_counts",
+    "scale_division",
+    "tenths_of",
 ];
 
 /// The bar as lines of `venue.csv`.
@@ -37,6 +39,8 @@ pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
         small(venue.small.dash),
         small(venue.small.barspoon),
         yes_no_word(venue.blind_counts).to_owned(),
+        Quantity { basis: Basis::Mass, amount: venue.scale_division }.to_string(),
+        venue.tenths_of.word().to_owned(),
     ];
     KEYS.iter().zip(values).map(|(key, value)| [(*key).to_owned(), value]).collect()
 }
@@ -53,6 +57,8 @@ struct Known {
     language: Option<String>,
     small: SmallMeasures,
     blind_counts: Option<bool>,
+    scale_division: Option<Amount>,
+    tenths_of: Option<TenthsOf>,
 }
 
 impl Known {
@@ -79,10 +85,19 @@ impl Known {
             "dash" => self.small.dash = small(value)?,
             "barspoon" => self.small.barspoon = small(value)?,
             "blind_counts" => self.blind_counts = Some(yes_no(value)?),
+            "scale_division" => self.scale_division = Some(division(value)?),
+            "tenths_of" => self.tenths_of = Some(TenthsOf::parse(value).map_err(|e| e.to_string())?),
             _ => return Err(format!("unknown setting; expected one of {}", KEYS.join(", "))),
         }
         Ok(())
     }
+}
+
+/// One step of a scale: a tenth of a gram to a kilogram.
+fn division(value: &str) -> Result<Amount, String> {
+    let read = Quantity::parse_as(value, Basis::Mass, &SmallMeasures::default()).ok();
+    let read = read.filter(|step| (Amount(100)..=Amount(1_000_000)).contains(step));
+    read.ok_or_else(|| "expected one step of the scale, from 0.1 g to 1 kg, such as 1 g".to_owned())
 }
 
 fn named(value: &str) -> Result<String, String> {
@@ -160,6 +175,8 @@ pub fn read_venue(
             language: known.language.unwrap_or_else(|| "en".to_owned()),
             small: known.small,
             blind_counts: known.blind_counts.unwrap_or(false),
+            scale_division: known.scale_division.unwrap_or(Venue::SCALE_DIVISION),
+            tenths_of: known.tenths_of.unwrap_or_default(),
         }),
         _ => None,
     };

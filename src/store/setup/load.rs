@@ -1,10 +1,11 @@
 //! Reads the whole set-up into memory.
 
+use super::profiles::profiles;
 use super::{amount_of, venue};
-use crate::domain::measure::{Amount, SmallMeasures};
+use crate::domain::measure::{Amount, SmallMeasures, Sugar};
 use crate::domain::venue::{
-    Allergen, Drink, DrinkId, Gtin, Ingredient, Item, ItemId, Menu, Offer, OrderCalendar, Parts, Person, Place, Recipe,
-    Setup, Shelf, Supplier, TillMeaning, TillName, Versions,
+    Allergen, Drink, DrinkId, Gtin, Ingredient, Item, ItemId, ItemShape, Menu, Offer, OrderCalendar, Parts, Person,
+    Place, Recipe, Setup, Shape, Shelf, Supplier, TillMeaning, TillName, Versions,
 };
 use crate::store::StoreError;
 use crate::store::convert::Day;
@@ -74,6 +75,7 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
             };
             Ok(TillName { id: row.get("id")?, name: row.get("name")?, means })
         })?,
+        profiles: profiles(conn, DOING)?,
         venue,
         items,
         drinks,
@@ -113,6 +115,8 @@ fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
         let allergens: Option<String> = row.get("allergens")?;
         let allergens = allergens
             .map(|words| words.split_whitespace().map(Allergen::parse).collect::<Result<_, _>>().map_err(wrong));
+        let sugar: Option<String> = row.get("sugar")?;
+        let shape: Option<String> = row.get("shape")?;
         Ok(Item {
             id,
             name: row.get("name")?,
@@ -123,6 +127,12 @@ fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
             density: row.get("density")?,
             empty_weight: row.get("empty_weight")?,
             full_weight: row.get("full_weight")?,
+            sugar: sugar.map(|text| Sugar::parse(&text)).transpose().map_err(wrong)?,
+            shape: match (shape, row.get("profile")?) {
+                (_, Some(id)) => Some(ItemShape::Own(id)),
+                (Some(word), None) => Some(ItemShape::Generic(Shape::parse(&word).map_err(wrong)?)),
+                (None, None) => None,
+            },
             gtins: gtins.remove(&id).unwrap_or_default(),
             count_by: row.get("count_by")?,
             service_level: row.get("service_level")?,

@@ -1,5 +1,6 @@
 //! People, places, suppliers, items, shelves and offers.
 
+use super::profiles::columns;
 use crate::domain::venue::{Item, ItemId, Offer, Person, PlaceId, Shelf, Supplier, SupplierId, name_key};
 use crate::store::StoreError;
 use crate::store::convert::{Day, basis_word};
@@ -88,13 +89,13 @@ pub fn put_supplier(conn: &Connection, supplier: &Supplier) -> Result<SupplierId
 }
 
 const PUT_ITEM: &str = "
-    INSERT INTO item (name, name_key, kind, basis, size, abv, density, empty_weight, full_weight, count_by,
-        service_level, par, shelf_max, allergens, keeps_days)
-    VALUES (:name, :key, :kind, :basis, :size, :abv, :density, :empty_weight, :full_weight, :count_by,
-        :service_level, :par, :shelf_max, :allergens, :keeps_days)
+    INSERT INTO item (name, name_key, kind, basis, size, abv, density, sugar, empty_weight, full_weight, shape,
+        profile, count_by, service_level, par, shelf_max, allergens, keeps_days)
+    VALUES (:name, :key, :kind, :basis, :size, :abv, :density, :sugar, :empty_weight, :full_weight, :shape,
+        :profile, :count_by, :service_level, :par, :shelf_max, :allergens, :keeps_days)
     ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, kind = excluded.kind, basis = excluded.basis,
-        size = excluded.size, abv = excluded.abv, density = excluded.density, empty_weight = excluded.empty_weight,
-        full_weight = excluded.full_weight, count_by = excluded.count_by, service_level = excluded.service_level,
+        size = excluded.size, abv = excluded.abv, density = excluded.density, sugar = excluded.sugar, empty_weight = excluded.empty_weight,
+        full_weight = excluded.full_weight, shape = excluded.shape, profile = excluded.profile, count_by = excluded.count_by, service_level = excluded.service_level,
         par = excluded.par, shelf_max = excluded.shelf_max, allergens = excluded.allergens,
         keeps_days = excluded.keeps_days
     RETURNING id";
@@ -107,6 +108,7 @@ const PUT_ITEM: &str = "
 pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
     let doing = "saving an item";
     let allergens = item.allergens.as_ref().map(|all| all.iter().map(|a| a.word()).collect::<Vec<_>>().join(" "));
+    let (shape, profile) = columns(item.shape);
     let id: ItemId = conn
         .prepare_cached(PUT_ITEM)
         .and_then(|mut s| {
@@ -114,7 +116,8 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
                 named_params! {
                     ":name": item.name.trim(), ":key": name_key(&item.name), ":kind": item.kind,
                     ":basis": basis_word(item.basis), ":size": item.size, ":abv": item.abv, ":density": item.density,
-                    ":empty_weight": item.empty_weight, ":full_weight": item.full_weight, ":count_by": item.count_by,
+                    ":empty_weight": item.empty_weight, ":full_weight": item.full_weight, ":sugar": item.sugar.map(|s| s.plain()), ":shape": shape,
+                    ":profile": profile, ":count_by": item.count_by,
                     ":service_level": item.service_level, ":par": item.par, ":shelf_max": item.shelf_max,
                     ":allergens": allergens, ":keeps_days": item.keeps_days,
                 },

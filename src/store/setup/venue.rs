@@ -1,7 +1,7 @@
 //! The bar itself: keys and values.
 
 use crate::domain::measure::{Amount, Basis, Currency, Quantity, SmallMeasures, VolumeUnit};
-use crate::domain::venue::{DayRule, Venue};
+use crate::domain::venue::{DayRule, TenthsOf, Venue};
 use crate::store::StoreError;
 use crate::store::error::Doing;
 use chrono::NaiveTime;
@@ -31,6 +31,10 @@ enum Key {
     Barspoon,
     /// Whether counts hide what is expected.
     BlindCounts,
+    /// One step of the scale.
+    ScaleDivision,
+    /// What a tenth by eye is a tenth of.
+    TenthsOf,
 }
 
 impl Key {
@@ -46,6 +50,8 @@ impl Key {
         Key::Dash,
         Key::Barspoon,
         Key::BlindCounts,
+        Key::ScaleDivision,
+        Key::TenthsOf,
     ];
 
     fn word(self) -> &'static str {
@@ -60,6 +66,8 @@ impl Key {
             Key::Dash => "dash",
             Key::Barspoon => "barspoon",
             Key::BlindCounts => "blind_counts",
+            Key::ScaleDivision => "scale_division",
+            Key::TenthsOf => "tenths_of",
         }
     }
 }
@@ -123,6 +131,8 @@ pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
         (Key::Dash, &volume(venue.small.dash)),
         (Key::Barspoon, &volume(venue.small.barspoon)),
         (Key::BlindCounts, yes_no(venue.blind_counts)),
+        (Key::ScaleDivision, &Quantity { basis: Basis::Mass, amount: venue.scale_division }.to_string()),
+        (Key::TenthsOf, venue.tenths_of.word()),
     ] {
         put_setting(conn, key, value)?;
     }
@@ -163,5 +173,13 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
         language: settings.get(&Key::Language).cloned().unwrap_or_else(|| "en".to_owned()),
         small: SmallMeasures { dash: small(Key::Dash, usual.dash)?, barspoon: small(Key::Barspoon, usual.barspoon)? },
         blind_counts: yes(Key::BlindCounts),
+        scale_division: match settings.get(&Key::ScaleDivision) {
+            Some(value) => Quantity::parse_as(value, Basis::Mass, &usual).map_err(|_| bad(Key::ScaleDivision))?,
+            None => Venue::SCALE_DIVISION,
+        },
+        tenths_of: match settings.get(&Key::TenthsOf) {
+            Some(value) => TenthsOf::parse(value).map_err(|_| bad(Key::TenthsOf))?,
+            None => TenthsOf::default(),
+        },
     })
 }

@@ -317,11 +317,18 @@ impl CountScreen {
     /// The line that a typed entry would be, or why it cannot be one.
     fn line_of(&self, typed: &str, now: Moment) -> Result<CountLine, Notice> {
         let say = |e: EntryError| Notice::error(e.to_string());
-        let entry = Entry::parse(&typed.replace(',', ".")).map_err(say)?;
-        if self.sheet.hard_to_believe(self.selected(), &entry) && self.doubted.as_deref() != Some(typed) {
-            return Err(Notice::warning(format!("{} sealed ones? Enter once more if that is so", entry.full)));
+        let entry = self.entry_of(typed).map_err(say)?;
+        let doubt = self.sheet.check(self.selected(), &entry).map_err(|e| Notice::error(e.to_string()))?;
+        if let Some(doubt) = doubt.filter(|_| self.doubted.as_deref() != Some(typed)) {
+            return Err(Notice::warning(format!("{doubt}? Enter once more if that is so")));
         }
         self.checked(entry, None, now)
+    }
+
+    /// What a typed text says for the line under the cursor.
+    fn entry_of(&self, typed: &str) -> Result<Entry, EntryError> {
+        let count_by = self.sheet.item(self.selected()).map_or(CountBy::Tenths, |item| item.count_by);
+        Entry::parse_for(&typed.replace(',', "."), count_by)
     }
 
     fn checked(&self, entry: Entry, method: Option<CountMethod>, now: Moment) -> Result<CountLine, Notice> {
@@ -333,7 +340,7 @@ impl CountScreen {
             let place = self.sheet.setup.place_name(place);
             return Err(Notice::warning(format!("{place} is closed in this count; what was counted there stays")));
         }
-        self.sheet.meaning(at, Some(&entry)).map_err(|e| Notice::error(e.to_string()))?;
+        self.sheet.check(at, &entry).map_err(|e| Notice::error(e.to_string()))?;
         let method = method.unwrap_or_else(|| entry.method(what.count_by));
         Ok(CountLine { count: self.sheet.count.id, place, item, at: now, entry, method, by: self.by.clone() })
     }

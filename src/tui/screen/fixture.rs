@@ -33,7 +33,10 @@ pub(crate) fn bar() -> Setup {
     };
     let menu = Menu { price: Money(1_200), tax: Some(1_900), method: None, glass: None, on: true };
     Setup::new(Parts {
+        profiles: Vec::new(),
         venue: Venue {
+            scale_division: Venue::SCALE_DIVISION,
+            tenths_of: TenthsOf::default(),
             name: "The Test Bar".to_owned(),
             currency: "EUR".parse().unwrap(),
             days: DayRule { zone: chrono_tz::Europe::Berlin, starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() },

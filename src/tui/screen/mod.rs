@@ -1,8 +1,9 @@
 //! The screens. Each holds what it was opened with, what the person at the keyboard owns, and rows derived from the
 //! book; a key becomes an action, an action an [`Effect`], and drawing only reads.
 
-use crate::domain::gauge::Entry;
+use crate::domain::gauge::{Entry, Level};
 use crate::domain::ledger::{CountLine, Loss};
+use crate::domain::measure::{Amount, Basis, Show};
 use crate::domain::rows::{DraftView, EntryMode, ReceiveView};
 use crate::domain::venue::{CountId, ItemId, Moment, OrderId, PlaceId, Seq};
 use crate::tui::keymap::Tab;
@@ -132,6 +133,15 @@ pub enum Effect {
     RecordLoss(Loss),
     /// Take a loss back.
     TakeBackLoss(Seq),
+}
+
+/// An amount and its standard uncertainty: `3780 ± 29 ml`; without one, the amount alone.
+pub(crate) fn with_u(show: Show, basis: Basis, level: Level, theme: &Theme) -> String {
+    let u = Amount(level.u.round() as i64);
+    if u.0 == 0 {
+        return show.amount(basis, level.amount);
+    }
+    format!("{} {} {}", show.bare(basis, level.amount), theme.glyphs.plus_minus, show.amount(basis, u))
 }
 
 /// The look of a gap: over or short once zero lies outside two standard uncertainties, plain within them.

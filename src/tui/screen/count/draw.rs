@@ -5,7 +5,7 @@ use crate::domain::gauge::Entry;
 use crate::domain::measure::Amount;
 use crate::domain::rows::{Digit, Entered, Meaning, Progress};
 use crate::domain::venue::{CountMethod, Item, PlaceId};
-use crate::tui::screen::{Scene, fitting, gap_style, signed};
+use crate::tui::screen::{Scene, fitting, gap_style, signed, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
@@ -107,7 +107,8 @@ impl CountScreen {
         };
         let mut cells = vec![Line::from(mark), Line::from(name), Line::from(counted)];
         if !self.sheet.hidden(line.place) {
-            let meaning = self.sheet.meaning(at, typed.as_ref()).ok().flatten();
+            let typed = typed.as_ref().filter(|typed| self.sheet.check(at, typed).is_ok());
+            let meaning = self.sheet.meaning(at, typed.map(|typed| (typed, self.by.as_deref())));
             cells.extend(self.figures(item, meaning, theme));
         }
         Row::Cells(cells)
@@ -128,7 +129,7 @@ impl CountScreen {
     /// What is being typed, as far as it can be read already.
     fn typed_for(&self, selected: bool) -> Option<Entry> {
         let field = self.entry.as_ref().filter(|_| selected)?;
-        Entry::parse(&field.text().replace(',', ".")).ok()
+        self.entry_of(field.text()).ok()
     }
 
     fn expected(&self, at: usize, place: PlaceId) -> String {
@@ -140,7 +141,7 @@ impl CountScreen {
 
     fn figures(&self, item: &Item, meaning: Option<Meaning>, theme: &Theme) -> Vec<Line<'static>> {
         let show = self.sheet.setup.venue.show();
-        let facts = self.sheet.facts.get(&item.id).copied().unwrap_or_default();
+        let facts = self.sheet.facts.get(&item.id).cloned().unwrap_or_default();
         let amount = |a| show.bare(item.basis, a);
         let par = facts.par.map_or(String::new(), |p| show.containers(p, item.size));
         let coming = if facts.on_order.0 == 0 { String::new() } else { show.containers(facts.on_order, item.size) };
@@ -179,13 +180,16 @@ impl CountScreen {
         }
         let show = self.sheet.setup.venue.show();
         let size = Span::styled(format!("{} each", show.amount(item.basis, item.size)), theme.muted);
-        let facts = self.sheet.facts.get(&line.item).copied().unwrap_or_default();
+        let facts = self.sheet.facts.get(&line.item).cloned().unwrap_or_default();
         let since = facts.since.map_or(String::new(), |at| self.sheet.setup.venue.days.short(at));
         let since = Span::styled(if since.is_empty() { since } else { format!("last counted {since}") }, theme.muted);
-        let parts = match self.sheet.meaning(at, self.typed_for(true).as_ref()) {
-            Err(refused) => return vec![Line::from(Span::styled(refused.to_string(), theme.error))],
-            Ok(None) => vec![since, size],
-            Ok(Some(m)) => {
+        let typed = self.typed_for(true);
+        if let Some(Err(refused)) = typed.as_ref().map(|typed| self.sheet.check(at, typed)) {
+            return vec![Line::from(Span::styled(refused.to_string(), theme.error))];
+        }
+        let parts = match self.sheet.meaning(at, typed.as_ref().map(|typed| (typed, self.by.as_deref()))) {
+            None => vec![since, size],
+            Some(m) => {
                 let gap = m.gap.map_or(Span::raw(""), |gap| {
                     let gap_text = signed(&show.amount(item.basis, gap), gap.0);
                     let u = show.bare(item.basis, Amount(m.u.round() as i64));
@@ -193,7 +197,7 @@ impl CountScreen {
                     let text = format!("gap {gap_text} {} {u}{cost}", theme.glyphs.plus_minus);
                     Span::styled(text, gap_style(gap.as_f64(), m.u, theme))
                 });
-                let here = Span::raw(format!("here {}", show.amount(item.basis, m.here.amount)));
+                let here = Span::raw(format!("here {}", with_u(show, item.basis, m.here, theme)));
                 let assumed = if m.assumed > 0 { "other places as expected" } else { "" };
                 vec![gap, here, Span::styled(assumed, theme.muted), size, since]
             }

@@ -1,7 +1,7 @@
 //! Keys in, effects and pictures out.
 
 use super::*;
-use crate::domain::gauge::Level;
+use crate::domain::gauge::{Gauges, Level, Tally};
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, UnitCost};
 use crate::domain::rows::{ItemFacts, SheetLine, SheetPlace};
@@ -30,6 +30,8 @@ fn sheet(blind: bool, mode: EntryMode) -> Sheet {
     };
     let rum = ItemFacts {
         on_hand: Some(Level { amount: Amount(1_680_000), u: 20_207.0 }),
+        seen: Tally::exactly(Amount(1_740_000)).with_normal(20_207.0),
+        came: Amount(0),
         sold: Amount(60_000),
         since: Some(at("2026-11-16 02:00")),
         after: Amount(0),
@@ -56,6 +58,7 @@ fn sheet(blind: bool, mode: EntryMode) -> Sheet {
         ],
         facts: HashMap::from([(RUM, rum)]),
         elsewhere: HashMap::new(),
+        gauges: Arc::new(Gauges::new(&setup, &[])),
         setup,
     }
 }
@@ -281,7 +284,7 @@ fn a_line_that_the_book_refuses_is_what_it_was() {
 fn wrong_entries_say_what_was_expected_and_stay_to_be_mended() {
     let mut screen = screen(EntryMode::Typed);
     for (typed, says) in
-        [("3.45\n", "tenths such as .4"), ("812g\n", "no empty weight"), ("1 2\n", "tenths such as .4")]
+        [("3.47\n", "half-tenths (.45)"), ("812g\n", "no empty weight"), ("1 2\n", "tenths such as .4")]
     {
         press(&mut screen, "\u{1b}");
         let effects = press(&mut screen, typed);

@@ -29,6 +29,7 @@ fn setup() -> Arc<Setup> {
         free_from: None,
     });
     Arc::new(Setup::new(Parts {
+        profiles: Vec::new(),
         venue: bar.venue,
         people: bar.people,
         places: bar.places,

@@ -1,11 +1,10 @@
 //! Drawing the list of what is on hand.
 
 use super::{Groups, Part, StockLine, StockScreen, Worth};
-use crate::domain::gauge::Level;
 use crate::domain::measure::{Amount, Show};
 use crate::domain::rows::StockRow;
 use crate::domain::venue::{CountBy, Item};
-use crate::tui::screen::Scene;
+use crate::tui::screen::{Scene, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
@@ -124,7 +123,7 @@ impl StockScreen {
             said.push("never counted: how much there is, is not known".to_owned());
             return said;
         };
-        said.push(with_u(show, item, there, theme));
+        said.push(with_u(show, item.basis, there, theme));
         if there.amount.0 < 0 {
             said.push("below nothing: more was sold or written off than was counted".to_owned());
         }
@@ -166,16 +165,6 @@ pub(super) fn fullness(row: &StockRow, part: Option<Part>, item: &Item) -> Optio
     }
     let opened = there.per(item.size).fract();
     (item.count_by != CountBy::Whole && opened > 0.0).then_some((opened * 10.0, Of::Opened))
-}
-
-/// An amount, with its uncertainty where it has one: `2 380 ± 20 ml`.
-pub(super) fn with_u(show: Show, item: &Item, there: Level, theme: &Theme) -> String {
-    let u = Amount(there.u.round() as i64);
-    if u.0 == 0 {
-        return show.amount(item.basis, there.amount);
-    }
-    let (amount, u) = (show.bare(item.basis, there.amount), show.amount(item.basis, u));
-    format!("{amount} {} {u}", theme.glyphs.plus_minus)
 }
 
 /// `12 345.00 EUR`, then what is not in it.

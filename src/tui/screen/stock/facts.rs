@@ -1,11 +1,11 @@
 //! What is known of one item: where it stands, who offers it, what is in it.
 
 use super::StockScreen;
-use super::draw::{Of, fullness, with_u};
+use super::draw::{Of, fullness};
 use crate::domain::measure::decimal;
 use crate::domain::rows::StockRow;
 use crate::domain::venue::{CountBy, Item, ItemId};
-use crate::tui::screen::Scene;
+use crate::tui::screen::{Scene, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::level::level;
@@ -94,7 +94,7 @@ impl StockScreen {
             return;
         };
         let containers = show.containers(there.amount, item.size);
-        page.fact("on hand", [format!("{containers} containers"), with_u(show, item, there, page.theme)]);
+        page.fact("on hand", [format!("{containers} containers"), with_u(show, item.basis, there, page.theme)]);
         if there.amount.0 < 0 {
             page.fact("", ["Below nothing: more was sold or written off than was counted. Count it."]);
         }

@@ -21,6 +21,7 @@ fn setup(names: &[&str]) -> Arc<Setup> {
         free_from: None,
     }));
     Arc::new(Setup::new(Parts {
+        profiles: Vec::new(),
         venue: bar.venue,
         people: bar.people,
         places: bar.places,

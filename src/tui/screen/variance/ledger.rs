@@ -1,9 +1,8 @@
 //! The evidence of a line as an addition: every figure with the entries it is the sum of.
 
-use crate::domain::gauge::level;
-use crate::domain::ledger::{CountLine, Delivery, Loss, Transfer};
+use crate::domain::ledger::{Delivery, Loss, Transfer};
 use crate::domain::measure::{Amount, decimal};
-use crate::domain::rows::{Evidence, PeriodView};
+use crate::domain::rows::{Evidence, Look, PeriodView};
 use crate::domain::usage::{SoldPart, Told};
 use crate::domain::venue::{CountMethod, Ingredient, Item, ItemId, Moment, PlaceId, Setup, TillMeaning};
 use crate::tui::text;
@@ -132,11 +131,10 @@ impl Pen<'_> {
         self.setup.venue.days.short(at)
     }
 
-    fn reading(&self, line: &CountLine) -> Part {
+    fn reading(&self, Look { line, level }: &Look) -> Part {
         let show = self.setup.venue.show();
         let mut said = vec![self.place(line.place), line.entry.to_string(), method(line.method).to_owned()];
-        let amount = level(self.item, &line.entry).ok();
-        let u = amount.map_or(Amount::ZERO, |level| Amount(level.u.round() as i64));
+        let u = Amount(level.u.round() as i64);
         if u.0 > 0 {
             said.push(format!("{} {}", self.plus_minus, show.amount(self.item.basis, u)));
         }
@@ -146,7 +144,7 @@ impl Pen<'_> {
         if left_out {
             said.push("not counted both times, so left out".to_owned());
         }
-        Part { said, amount: amount.map(|level| level.amount).filter(|_| !left_out) }
+        Part { said, amount: Some(level.amount).filter(|_| !left_out) }
     }
 
     fn deliveries(&self) -> Vec<Part> {

@@ -1,8 +1,9 @@
 use super::ledger::{Sign, addition};
 use super::*;
-use crate::domain::gauge::Entry;
+use crate::domain::gauge::{Entry, Gauges};
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Movements, Sale, Transfer};
 use crate::domain::measure::{Amount, Money, Price};
+use crate::domain::rows::Look;
 use crate::domain::usage::{Period, variance};
 use crate::domain::venue::*;
 use crate::tui::screen::fixture::{at, bar};
@@ -139,6 +140,15 @@ fn counts() -> Vec<Count> {
     ]
 }
 
+fn gauges() -> Gauges {
+    Gauges::new(&setup(), &[])
+}
+
+fn looks(lines: &[CountLine]) -> Vec<Look> {
+    let level = |l: &CountLine| gauges().level(setup().item(l.item).unwrap(), &l.entry, l.by.as_deref()).level();
+    lines.iter().map(|l| Look { line: l.clone(), level: level(l) }).collect()
+}
+
 struct Facts {
     opening: Vec<CountLine>,
     closing: Vec<CountLine>,
@@ -175,14 +185,15 @@ impl Facts {
         PeriodView {
             opening: counts[3].clone(),
             closing: counts[2].clone(),
-            variance: variance(&setup, &period, &costs).unwrap(),
+            variance: variance(&setup, &gauges(), &period, &costs),
             counts,
         }
     }
 
     fn evidence(&self, item: ItemId) -> Evidence {
         let takes = |made: &Batch| made.item == LIME && item == SUGAR;
-        Evidence::gather(item, &self.view().variance, &self.opening, &self.closing, &movements(), None, takes).unwrap()
+        let (opening, closing) = (looks(&self.opening), looks(&self.closing));
+        Evidence::gather(item, &self.view().variance, &opening, &closing, &movements(), None, takes).unwrap()
     }
 }
 
@@ -229,7 +240,7 @@ fn the_list() {
 
 
 
-    Harbour rum (700 ml)  gap +450 ± 29 ml  over, beyond exactness  +10.93 EUR
+    Harbour rum (700 ml)  gap +450 ± 37 ml  over, beyond exactness  +10.93 EUR
     +0.6 containers  +7.0 % of use
     ");
 }
@@ -249,7 +260,7 @@ fn wide_and_narrow() {
 
 
 
-    Harbour rum (700 ml)  gap +450 ± 29 ml  over, beyond exactness  +10.93 EUR  +0.6 containers  +7.0 % of use
+    Harbour rum (700 ml)  gap +450 ± 37 ml  over, beyond exactness  +10.93 EUR  +0.6 containers  +7.0 % of use
     ");
     insta::assert_snapshot!(drawn(&mut screen(), 60, 17), @"
     2026-11-15 full, Mon 16 Nov 02:00
@@ -287,7 +298,7 @@ fn grouped_by_place() {
 
 
 
-    Rail: 2 items  gap +450 ± 41 ml  over, beyond exactness  +10.93 EUR
+    Rail: 2 items  gap +450 ± 48 ml  over, beyond exactness  +10.93 EUR
     used, sold and gap sum the liquids only, cost sums everything
     ");
 }
@@ -298,25 +309,25 @@ fn the_evidence_of_the_rum() {
     screen.explain(Facts::whole().evidence(RUM));
     insta::assert_snapshot!(drawn(&mut screen, 80, 40), @"
     Harbour rum (700 ml)                                                         1/4
-    gap +450 ± 29 ml        ┊     ▸  over, beyond exactness  +10.93 EUR
+    gap +450 ± 37 ml        ┊     ▸  over, beyond exactness  +10.93 EUR
                                                                    entries        ml
       Opening: 2026-11-15 full                                                  5180
-        Rail  1.4  by tenths  ± 20 ml  Mon 16 Nov 02:00  AB            980
-        Cellar  6  by tenths  Mon 16 Nov 02:10  AB                    4200
+        Rail  1.4  by tenths  ± 22 ml  Mon 16 Nov 02:00  AB            980
+        Cellar  6  by tenths  ± 19 ml  Mon 16 Nov 02:10  AB           4200
     + Delivered                                                                 4900
         D-17 line 1  The van  6 x 17.00 EUR  Wed 18 Nov 11:00         4200
         D-17 line 3  The van  1 x 17.00 EUR  Mon 23 Nov 02:05          700
     - Losses written down                                                         60
         spill  Fri 20 Nov 23:00  Rail  CD  “jigger knocked over”        60
     - Closing: 2026-11-22 full                                                  3570
-        Rail  1.1  by tenths  ± 20 ml  Mon 23 Nov 02:00  AB            770
-        Cellar  4  by tenths  Mon 23 Nov 02:10  AB                    2800
+        Rail  1.1  by tenths  ± 22 ml  Mon 23 Nov 02:00  AB            770
+        Cellar  4  by tenths  ± 15 ml  Mon 23 Nov 02:10  AB           2800
     = Used                                                                      6450
     - Sold from Mon 16 Nov 02:00 to Mon 23 Nov 02:00                            6000
         “SOUR”  Harbour sour  100 x 60 ml                             6000
     = Gap                                                                       +450
 
-    Twice ± 29 ml, so up to 57 ml either way, is what the two counts cannot tell:
+    Twice ± 37 ml, so up to 73 ml either way, is what the two counts cannot tell:
     this gap goes beyond that, so more went than was sold.
     The gap costs +10.93 EUR, +7.0 % of what was used.
     Each figure is rounded by itself, so the last digit of a sum may differ by one.

@@ -1,0 +1,180 @@
+//! Shapes of containers and weighings as lines.
+
+use super::Plain;
+use super::cells::{Form, Line, PlainRow, or_empty};
+use crate::domain::gauge::{Mass, Outline, Reading, WeighedAs};
+use crate::domain::measure::{Amount, Basis, Decimal, Quantity, decimal};
+use crate::domain::venue::{Filling, Measures, Moment, Profile, ProfileId, Section, Shape};
+
+/// A line of `profiles.csv`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ProfileRow {
+    /// Its name.
+    pub profile: String,
+    /// As measured; none for one that is only known by filling.
+    pub measures: Option<Measures>,
+}
+
+/// A length in millimetres, as micrometres.
+fn length(text: &str) -> Result<i64, &'static str> {
+    let read = Decimal::parse(text).ok().and_then(|d| d.exact(3));
+    read.filter(|um| (0..2_000_000).contains(um)).ok_or("expected millimetres such as 76.5, below 2000")
+}
+
+fn plain_length(micrometres: i64) -> String {
+    decimal::plain(micrometres, 3)
+}
+
+/// The columns that must all be there, or none of them.
+const LENGTHS: [&str; 5] = ["body_diameter", "body_height", "shoulder_height", "neck_diameter", "neck_height"];
+
+impl PlainRow for ProfileRow {
+    const FILE: Plain = Plain::Profiles;
+
+    fn read(line: &mut Line<'_>) -> Option<ProfileRow> {
+        let name = line.with("profile", |text| match Shape::parse(text) {
+            Ok(_) => Err("this shape is in every book; expected another name".to_owned()),
+            Err(_) if text.is_empty() => Err("expected a text".to_owned()),
+            Err(_) => super::checked(text).map_err(|e| e.to_string()),
+        });
+        let section = line.word_or("section", Section::parse, Section::Round);
+        let (base, fill_height) = (line.maybe("base", length), line.maybe("fill_height", length));
+        let lengths = LENGTHS.map(|column| line.maybe(column, length));
+        let (name, section, base, fill_height) = (name?, section?, base?, fill_height?);
+        let [body_diameter, body_height, shoulder_height, neck_diameter, neck_height] = lengths;
+        let given = [body_diameter?, body_height?, shoulder_height?, neck_diameter?, neck_height?];
+        let measures = match given {
+            [None, None, None, None, None] if base.is_none() && fill_height.is_none() => None,
+            [Some(body_diameter), Some(body_height), Some(shoulder_height), Some(neck_diameter), Some(neck_height)] => {
+                Some(Measures {
+                    section,
+                    base: base.unwrap_or(0),
+                    body_diameter,
+                    body_height,
+                    shoulder_height,
+                    neck_diameter,
+                    neck_height,
+                    fill_height,
+                })
+            }
+            _ => {
+                let missing = LENGTHS.iter().zip(given).find(|(_, length)| length.is_none());
+                let column = missing.map_or("body_diameter", |(column, _)| *column);
+                line.wrong(column, "expected all of body, shoulder and neck, or none of them for one found by filling");
+                return None;
+            }
+        };
+        let profile = Profile { id: ProfileId::default(), name, measures, fillings: Vec::new() };
+        if measures.is_some()
+            && let Err(error) = Outline::of(&profile, Amount(700_000))
+        {
+            line.wrong("body_diameter", error.to_string());
+            return None;
+        }
+        Some(ProfileRow { profile: profile.name, measures })
+    }
+
+    fn cells(&self, _: &Form) -> Vec<String> {
+        let m = self.measures;
+        vec![
+            self.profile.clone(),
+            or_empty(m, |m| m.section.word().to_owned()),
+            or_empty(m, |m| plain_length(m.base)),
+            or_empty(m, |m| plain_length(m.body_diameter)),
+            or_empty(m, |m| plain_length(m.body_height)),
+            or_empty(m, |m| plain_length(m.shoulder_height)),
+            or_empty(m, |m| plain_length(m.neck_diameter)),
+            or_empty(m, |m| plain_length(m.neck_height)),
+            or_empty(m.and_then(|m| m.fill_height), plain_length),
+        ]
+    }
+}
+
+/// A line of `fillings.csv`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FillingRow {
+    /// Of which shape.
+    pub profile: String,
+    /// A height and what is in it.
+    pub filling: Filling,
+}
+
+impl PlainRow for FillingRow {
+    const FILE: Plain = Plain::Fillings;
+
+    fn read(line: &mut Line<'_>) -> Option<FillingRow> {
+        let small = line.form().small;
+        let (profile, height) = (line.name("profile", Plain::Profiles), line.with("height", length));
+        let volume = line.with("volume", |text| Quantity::parse_as(text, Basis::Volume, &small));
+        Some(FillingRow { profile: profile?, filling: Filling { height: height?, volume: volume? } })
+    }
+
+    fn cells(&self, _: &Form) -> Vec<String> {
+        let volume = Quantity { basis: Basis::Volume, amount: self.filling.volume };
+        vec![self.profile.clone(), plain_length(self.filling.height), volume.to_string()]
+    }
+}
+
+/// A line of `weighings.csv`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WeighingRow {
+    /// When.
+    pub at: Moment,
+    /// What.
+    pub item: String,
+    /// In which state.
+    pub state: WeighedAs,
+    /// What the scale showed.
+    pub weight: Mass,
+    /// What the eye had read.
+    pub seen: Option<Reading>,
+    /// What tells the container from others.
+    pub mark: Option<String>,
+    /// Where.
+    pub place: Option<String>,
+    /// Who.
+    pub by: Option<String>,
+}
+
+impl PlainRow for WeighingRow {
+    const FILE: Plain = Plain::Weighings;
+
+    fn read(line: &mut Line<'_>) -> Option<WeighingRow> {
+        let (at, item) = (line.time("at"), line.name("item", Plain::Stock));
+        let state = line.with("state", WeighedAs::parse);
+        let weight = line.with("weight", |text| Mass::parse(text).map_err(|e| e.why));
+        let seen = line.maybe("seen", |text| match Reading::parse(text) {
+            Ok(seen @ Reading::Sight(_)) => Ok(seen),
+            Ok(_) => Err("expected what the eye had read, such as .4".to_owned()),
+            Err(error) => Err(error.why.to_string()),
+        });
+        let (mark, place) = (line.maybe_text("mark"), line.maybe_name("place", Plain::Places));
+        let by = line.maybe_name("by", Plain::People);
+        let (state, seen) = (state?, seen?);
+        match (state, seen) {
+            (WeighedAs::Opened, None) => {
+                line.wrong("seen", "expected what the eye had read of an opened one, such as .4");
+                return None;
+            }
+            (WeighedAs::Sealed | WeighedAs::Empty, Some(_)) => {
+                line.wrong("seen", "expected nothing: only an opened one is read by eye");
+                return None;
+            }
+            _ => {}
+        }
+        Some(WeighingRow { at: at?, item: item?, state, weight: weight?, seen, mark: mark?, place: place?, by: by? })
+    }
+
+    fn cells(&self, form: &Form) -> Vec<String> {
+        vec![
+            form.time(self.at),
+            self.item.clone(),
+            self.state.word().to_owned(),
+            self.weight.to_string(),
+            or_empty(self.seen, |seen| seen.to_string()),
+            self.mark.clone().unwrap_or_default(),
+            self.place.clone().unwrap_or_default(),
+            self.by.clone().unwrap_or_default(),
+        ]
+    }
+}
