@@ -278,7 +278,7 @@ fn wide_and_narrow() {
 
 
 
-    Harbour rum (700 ml)  gap +450 ± 29 ml
+    Harbour rum (700 ml)  gap +450 ± 37 ml
     over, beyond exactness  +10.93 EUR  +0.6 containers
     ");
 }
