@@ -13,6 +13,9 @@ pub struct Heaviness {
     pub u: f64,
     /// Where it is from.
     pub from: DensityFrom,
+    /// The part of it that rests on the average empty weight, 0 to 1: where full containers were weighed and the average
+    /// taken off, an error of the average is in the density too.
+    pub of_empty: f64,
 }
 
 /// Where a density is from.
@@ -144,10 +147,10 @@ pub fn known(strength: Option<Strength>, sugar: Option<Sugar>, may_be_sweet: boo
         _ => (DensityFrom::Strength, 0.0),
     };
     let u = label.hypot(stated).hypot(model * density);
-    Some(Heaviness { density: in_air(density) / 1_000.0, u: u / 1_000.0, from })
+    Some(Heaviness { density: in_air(density) / 1_000.0, u: u / 1_000.0, from, of_empty: 0.0 })
 }
 
 /// A density that the owner gives, in g/ml.
 pub fn given(density: f64) -> Heaviness {
-    Heaviness { density, u: density * GIVEN, from: DensityFrom::Given }
+    Heaviness { density, u: density * GIVEN, from: DensityFrom::Given, of_empty: 0.0 }
 }

@@ -30,8 +30,8 @@ pub const PRIOR_BIAS: f64 = 0.03;
 pub const PRIOR_SPREAD: f64 = 0.03;
 
 /// Steps in which the spread is tried out, and their number.
-const STEP: f64 = 0.002;
-const STEPS: u32 = 80;
+const STEP: f64 = 0.004;
+const STEPS: u32 = 40;
 
 impl Eye {
     /// What pairs say of an eye.

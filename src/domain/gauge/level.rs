@@ -181,15 +181,17 @@ impl Gauges {
         let most = vessel.size.as_f64() + 4.0 * vessel.u_sealed;
         let held = net.clamp(0.0, most);
         let share = held / vessel.size.as_f64().max(1.0);
-        let from_weighings = vessel.density.is_some_and(|d| d.from == super::DensityFrom::Weighings);
-        // Where the density is from full ones less the same empty weight, an error there moves empty and not full.
-        let of_empty = if from_weighings { 1.0 - share } else { 1.0 };
+        // Where the density is from full ones less the same empty weight, an error there moves empty and not full; what
+        // else is not known of the density is then apart from it.
+        let rests = vessel.density.map_or(0.0, |d| d.of_empty);
+        let u_apart =
+            (u_per_unit.powi(2) - (rests * empty.u / (vessel.size.as_f64() * per_unit)).powi(2)).max(0.0).sqrt();
         Some(
             Tally::exactly(amount(held))
                 .with_rectangular(self.step_of(mass.step) / 2.0 / per_unit)
                 .with_normal(empty.spread / per_unit)
-                .with_shared(Source::EmptyWeight, -of_empty * empty.u / per_unit)
-                .with_shared(Source::Density, -held * u_per_unit),
+                .with_shared(Source::EmptyWeight, -(1.0 - rests * share) * empty.u / per_unit)
+                .with_shared(Source::Density, -held * u_apart),
         )
     }
 

@@ -120,31 +120,35 @@ fn empty_weight(item: &Item, weighings: &[&Weighing]) -> Option<EmptyWeight> {
 /// own empty weight is known.
 fn weighed(item: &Item, empty: &EmptyWeight, u_sealed: f64, weighings: &[&Weighing]) -> Option<Heaviness> {
     let of = |state: WeighedAs| weighings.iter().filter(move |w| w.state == state);
-    let mut contents: Vec<(f64, f64)> = of(WeighedAs::Sealed)
+    let mut contents: Vec<(f64, f64, f64)> = of(WeighedAs::Sealed)
         .map(|full| {
             let same = |e: &&&Weighing| e.mark.is_some() && e.mark == full.mark && e.at >= full.at;
             let own = of(WeighedAs::Empty).find(same);
             let gross = full.weight.mg as f64;
             let step = resolution(full.weight.step as f64);
             match own {
-                Some(own) => (gross - own.weight.mg as f64, step.hypot(resolution(own.weight.step as f64))),
-                None => (gross - empty.weight, step.hypot(empty.spread)),
+                Some(own) => (gross - own.weight.mg as f64, step.hypot(resolution(own.weight.step as f64)), 0.0),
+                None => (gross - empty.weight, step.hypot(empty.spread), 1.0),
             }
         })
         .collect();
     if contents.is_empty() {
-        contents.extend(item.full_weight.map(|w| (w.as_f64() - empty.weight, resolution(1_000.0).hypot(empty.spread))));
+        contents.extend(
+            item.full_weight.map(|w| (w.as_f64() - empty.weight, resolution(1_000.0).hypot(empty.spread), 1.0)),
+        );
     }
     let number = contents.len() as f64;
     let size = item.size.as_f64();
-    let content = contents.iter().map(|(mass, _)| mass).sum::<f64>() / number;
+    let content = contents.iter().map(|(mass, ..)| mass).sum::<f64>() / number;
     if contents.is_empty() || content <= 0.0 || size <= 0.0 {
         return None;
     }
-    let own = contents.iter().map(|(_, u)| u * u).sum::<f64>().sqrt() / number;
+    let own = contents.iter().map(|(_, u, _)| u * u).sum::<f64>().sqrt() / number;
     // The average empty weight is one and the same in all of them.
-    let u_mass = own.hypot(empty.u);
+    let of_empty = contents.iter().map(|(.., of_empty)| of_empty).sum::<f64>() / number;
+    let u_mass = own.hypot(of_empty * empty.u);
     let u_fill = u_sealed / number.sqrt() / size;
     let density = content / size;
-    Some(Heaviness { density, u: density * (u_mass / content).hypot(u_fill), from: DensityFrom::Weighings })
+    let u = density * (u_mass / content).hypot(u_fill);
+    Some(Heaviness { density, u, from: DensityFrom::Weighings, of_empty })
 }
