@@ -29,7 +29,17 @@ pub(crate) fn write(
         ("people.csv", "initials,name,role", people()),
         ("places.csv", "place,walk", places()),
         ("suppliers.csv", "supplier,email,customer_no,schedule,minimum,fee,free_from", suppliers()),
-        ("stock.csv", "item,kind,size,abv,density,empty_weight,gtin,count_by,par,allergens,keeps_days", stock(plan)),
+        (
+            "profiles.csv",
+            "profile,section,base,body_diameter,body_height,shoulder_height,neck_diameter,neck_height,fill_height",
+            profiles(),
+        ),
+        ("fillings.csv", "profile,height,volume", fillings()),
+        (
+            "stock.csv",
+            "item,kind,size,abv,density,sugar,empty_weight,profile,gtin,count_by,par,allergens,keeps_days",
+            stock(plan),
+        ),
         ("shelves.csv", "place,item,position,par", shelves(plan)),
         ("offers.csv", "supplier,item,code,pack,price,deposit,from", offers(plan)),
         ("drinks.csv", "drink,from,price,tax,method,glass,menu", drinks(menu)),
@@ -37,6 +47,7 @@ pub(crate) fn write(
         ("house.csv", "item,from,yields,ingredient,quantity", house()),
         ("batches.csv", "at,item,made,by,note", rows_of(&records.batches)),
         ("pos.csv", "sold_as,drink,portion", pos(menu)),
+        ("weighings.csv", "at,item,state,weight,seen,place,by", records.weighings.clone()),
         ("sales.csv", "receipt,line,at,sold_as,quantity,net,kind", records.sales.clone()),
         (
             "deliveries.csv",
@@ -74,6 +85,7 @@ fn venue() -> Vec<Row> {
         row(["time_zone", "Atlantic/Azores"]),
         row(["day_starts", "05:00"]),
         row(["prices_include_tax", "yes"]),
+        row(["tenths_of", "volume"]),
         row(["show_volume_in", "ml"]),
         row(["language", "en-IE"]),
     ]
@@ -130,7 +142,9 @@ fn stock(plan: &Plan) -> Vec<Row> {
                 item.size.into(),
                 item.abv.map(plain).unwrap_or_default(),
                 item.density.into(),
+                sugar(index).unwrap_or_default(),
                 if weighed { format!("{} g", empty_weight(index)) } else { String::new() },
+                profile(index).into(),
                 if numbered { gtin(index) } else { String::new() },
                 if item.whole { "whole" } else { "tenths" }.into(),
                 plan.par[index].map(|par| par.to_string()).unwrap_or_default(),
@@ -141,8 +155,39 @@ fn stock(plan: &Plan) -> Vec<Row> {
         .collect()
 }
 
+/// What an invented maker puts into a liqueur.
+fn sugar(index: usize) -> Option<String> {
+    let item = &ITEMS[index];
+    (item.kind == Kind::Liqueur && item.density.is_empty()).then(|| format!("{} g/l", 120 + index * 23 % 200))
+}
+
+/// Shapes of our own: a stout litre with ridges, measured from outside; a jug that somebody filled from a measure.
+const FLAGON: &str = "Ridged flagon";
+const JUG: &str = "Stoppered jug";
+
+fn profiles() -> Vec<Row> {
+    vec![row([FLAGON, "round", "7", "92", "165", "42", "31", "85", "222"]), row([JUG, "", "", "", "", "", "", "", ""])]
+}
+
+fn fillings() -> Vec<Row> {
+    [("28", "200 ml"), ("61", "400 ml"), ("97", "600 ml"), ("142", "800 ml"), ("205", "1000 ml"), ("224", "1040 ml")]
+        .map(|(height, volume)| row([JUG, height, volume]))
+        .into()
+}
+
+/// The shape of a bottle, where the bar has looked at it.
+fn profile(index: usize) -> &'static str {
+    let item = &ITEMS[index];
+    match item.kind {
+        Kind::HouseMade if item.size == "1 l" => JUG,
+        Kind::Spirit if item.size == "1 l" => FLAGON,
+        Kind::Spirit | Kind::Liqueur if item.size == "700 ml" => ["round", "square", "round", "dumpy"][index % 4],
+        _ => "",
+    }
+}
+
 /// An invented glass weight: a litre of glass weighs more than 0.7, and no two makers agree.
-fn empty_weight(index: usize) -> usize {
+pub(crate) fn empty_weight(index: usize) -> usize {
     let base = if ITEMS[index].size == "1 l" { 540 } else { 430 };
     base + index * 37 % 120
 }

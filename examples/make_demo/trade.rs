@@ -3,17 +3,24 @@
 use crate::calendar::{Moment, Night, OPENING, WEEKS, date, day_of};
 use crate::catalogue::{ITEMS, Item, Kind, PEOPLE, Place, SUPPLIERS};
 use crate::chance::Chance;
+use crate::files::empty_weight;
 use crate::measure::{amount, base_unit, money, plain, unit_price};
 use crate::menu::{HOUSE, Key, Menu, item};
 use crate::plan::{LINES, Plan};
 use crate::stock::{Carried, Stock};
 use crate::troubles;
 use chrono::NaiveDate;
+use tantalus::domain::gauge::alcohol::density_of_strength;
+use tantalus::domain::gauge::density::in_air;
 
 /// A jigger's spread from pour to pour, as a part of the pour.
 const POUR_SPREAD: f64 = 0.03;
 /// How far the eye is off when it reads tenths, as a part of the container.
 const EYE_SPREAD: f64 = 0.015;
+/// How much one bottle of a make is heavier or lighter than the one that was weighed empty, as a part of it.
+const EMPTY_SPREAD: f64 = 0.01;
+/// The week from which on eyes are checked.
+const CHECKED_FROM: u32 = 4;
 /// Percent, as on every drink.
 const TAX: f64 = 23.0;
 /// How much more is asked for the drink of the item that runs dry, on that weekend.
@@ -30,6 +37,7 @@ pub(crate) struct Records {
     pub transfers: Vec<(Moment, Row)>,
     pub batches: Vec<(Moment, Row)>,
     pub counts: Vec<Row>,
+    pub weighings: Vec<Row>,
     pub orders: Vec<(Moment, Row)>,
     /// When the planted item ran dry, for the list of troubles.
     pub ran_dry: Option<Moment>,
@@ -65,6 +73,7 @@ pub(crate) struct Bar<'a> {
     hands: Chance,
     eyes: Chance,
     office: Chance,
+    scale: Chance,
 }
 
 impl<'a> Bar<'a> {
@@ -82,6 +91,7 @@ impl<'a> Bar<'a> {
             hands: Chance::stream(2),
             eyes: Chance::stream(3),
             office: Chance::stream(4),
+            scale: Chance::stream(5),
         };
         bar.fill();
         bar
@@ -711,6 +721,8 @@ impl<'a> Bar<'a> {
         let by = if places.len() > 1 && self.eyes.happens(0.7) { PEOPLE[0].0 } else { self.eyes.pick(&PEOPLE).0 };
         let plan = self.plan;
         let mut at = from;
+        // What was read of one opened bottle at the wells, so that some of them can be weighed afterwards.
+        let mut read = Vec::new();
         for (place, items) in &plan.shelves {
             if !places.contains(place) {
                 continue;
@@ -727,6 +739,9 @@ impl<'a> Bar<'a> {
                     let parts: Vec<f64> = self.stock.open(index).collect();
                     for part in parts {
                         open.push(self.read(part));
+                        if *place == Place::Rail && item.wells == 1 && item.abv.is_some() && item.kind == Kind::Spirit {
+                            read.push((index, part, open.join(" ")));
+                        }
                     }
                 }
                 self.records.counts.push(vec![
@@ -741,6 +756,31 @@ impl<'a> Bar<'a> {
                 ]);
                 at = at.plus_seconds(self.eyes.whole(8, 13));
             }
+        }
+        if places.len() > 1 && week >= CHECKED_FROM {
+            self.check_eye(by, at, read);
+        }
+    }
+
+    /// Puts a few opened bottles that were just read on the scale as well, as the program asks for after a count.
+    fn check_eye(&mut self, by: &str, mut at: Moment, mut read: Vec<(usize, f64, String)>) {
+        for _ in 0..5.min(read.len()) {
+            let chosen = self.scale.whole(0, read.len() as i64 - 1) as usize;
+            let (index, part, seen) = read.swap_remove(chosen);
+            let strength = ITEMS[index].abv.map_or(0.0, |abv| abv / 100.0);
+            let density = in_air(density_of_strength(strength, 20.0)) / 1_000.0;
+            let empty = empty_weight(index) as f64 * (1.0 + EMPTY_SPREAD * self.scale.normal());
+            let gross = empty + part * self.stock.size(index) * density;
+            at = at.plus_seconds(self.scale.whole(12, 25));
+            self.records.weighings.push(vec![
+                at.to_second(),
+                ITEMS[index].name.into(),
+                "opened".into(),
+                format!("{gross:.0}g"),
+                seen,
+                Place::Rail.name().into(),
+                by.into(),
+            ]);
         }
     }
 

@@ -2,12 +2,14 @@
 
 use super::{App, Overlay, Purpose};
 use crate::desk::comparing::Choice;
-use crate::desk::{DeskError, comparing, counting, losing, ordering};
+use crate::desk::{DeskError, comparing, counting, gauging, losing, ordering};
+use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
 use crate::domain::rows::ReceiveView;
 use crate::domain::venue::{CountId, Moment};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
+use crate::tui::screen::eye_check::EyeCheckScreen;
 use crate::tui::screen::{Effect, losses};
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::notice::Notice;
@@ -84,6 +86,34 @@ impl App {
                     Err(_) => self.refresh(now),
                 }
                 self.say(Notice::info("the count is closed and kept; this is what it says"));
+                self.offer_eye_check(count, now)?;
+            }
+            Effect::CheckEye(count) => {
+                if let Some(check) = by.map(|by| gauging::eye_check(&self.store, count, by, now)).transpose()?.flatten()
+                {
+                    self.screens.eye_check = Some(EyeCheckScreen::new(check));
+                    self.tab = Tab::Count;
+                }
+            }
+            Effect::Weigh(fact) => self.weigh(fact, now)?,
+            Effect::TakeBackWeighing(seq) => {
+                gauging::take_back(&self.store, seq, by, now)?;
+                self.refresh(now);
+                self.say(Notice::info("taken back; the book keeps both rows"));
+            }
+            Effect::SetShape(item, shape) => {
+                gauging::set_shape(&self.store, item, shape)?;
+                self.refresh(now);
+                let shape = shape.map_or("no shape", |shape| self.setup.shape_name(shape)).to_owned();
+                self.say(Notice::info(format!("{}: {shape}", self.setup.item_name(item))));
+            }
+            Effect::PutShape(profile, item) => {
+                if let Err(refused) = gauging::put_shape(&self.store, &profile, item) {
+                    self.screens.shape_refused();
+                    return Err(refused);
+                }
+                self.refresh(now);
+                self.say(Notice::info(format!("the shape “{}” is kept", profile.name)));
             }
             Effect::AddItem(place, item) => {
                 if let Some(screen) = &self.screens.count {
@@ -142,6 +172,37 @@ impl App {
                 losing::take_back(&self.store, seq, by, now)?;
                 self.refresh(now);
                 self.say(Notice::info("taken back; the journal keeps both rows"));
+            }
+        }
+        Ok(())
+    }
+
+    /// Whoever signs and has read enough opened containers by eye is asked whether to weigh some of them.
+    fn offer_eye_check(&mut self, count: CountId, now: Moment) -> Result<(), DeskError> {
+        let Some(by) = self.options.by.as_deref() else { return Ok(()) };
+        let Some(check) = gauging::eye_check(&self.store, count, by, now)? else { return Ok(()) };
+        let question = format!(
+            "{} of the opened ones on the scale tell how good your eye is: a minute's work. Weigh them now?",
+            check.lines.len()
+        );
+        let confirm = Confirm::new(question, "shows which", "not tonight");
+        self.overlay = Overlay::Ask(confirm, Box::new(Effect::CheckEye(count)), Box::new(Effect::None));
+        Ok(())
+    }
+
+    /// Keeps a weighing, whoever asked for it.
+    fn weigh(&mut self, fact: Weighing, now: Moment) -> Result<(), DeskError> {
+        let seq = gauging::weigh(&self.store, &fact, now)?;
+        let fact = Weighing { seq, ..fact };
+        match (self.tab, &mut self.screens.eye_check) {
+            (Tab::Count, Some(screen)) => {
+                let eye = gauging::gauging(&self.store, now)?.gauges.eye_of(Some(screen.by()));
+                self.notice = screen.weighed(fact, eye);
+            }
+            _ => {
+                self.refresh(now);
+                let name = self.setup.item_name(fact.item).to_owned();
+                self.say(Notice::info(format!("{name}: {} {} is kept", fact.state, fact.weight)));
             }
         }
         Ok(())

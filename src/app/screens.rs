@@ -3,11 +3,13 @@
 
 use super::App;
 use crate::desk::comparing::Choice;
-use crate::desk::{DeskError, comparing, counting, looking, losing, ordering};
+use crate::desk::{DeskError, comparing, counting, gauging, looking, losing, ordering};
 use crate::domain::rows::{Evidence, PeriodView, Tonight};
 use crate::domain::venue::{ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::screen::count::{CountScreen, CountStart};
+use crate::tui::screen::eye_check::EyeCheckScreen;
+use crate::tui::screen::gauging::GaugingScreen;
 use crate::tui::screen::losses::LossesScreen;
 use crate::tui::screen::orders::OrdersScreen;
 use crate::tui::screen::receive::ReceiveScreen;
@@ -30,6 +32,8 @@ pub(super) struct Screens {
     tonight: TonightScreen,
     start: Option<CountStart>,
     pub(super) count: Option<CountScreen>,
+    /// A check of the eye that counted, in the place of the choice of what to count, until it is left.
+    pub(super) eye_check: Option<EyeCheckScreen>,
     variance: Option<VarianceScreen>,
     /// Why there is no variance, when there is none.
     no_variance: Option<String>,
@@ -37,6 +41,7 @@ pub(super) struct Screens {
     receive: Option<ReceiveScreen>,
     losses: Option<LossesScreen>,
     stock: Option<StockScreen>,
+    gauging: Option<GaugingScreen>,
     suppliers: Option<SuppliersScreen>,
 }
 
@@ -46,12 +51,14 @@ impl Screens {
             tonight: TonightScreen::new(setup, rows),
             start: None,
             count: None,
+            eye_check: None,
             variance: None,
             no_variance: None,
             orders: None,
             receive: None,
             losses: None,
             stock: None,
+            gauging: None,
             suppliers: None,
         }
     }
@@ -59,12 +66,17 @@ impl Screens {
     pub(super) fn scope(&self, tab: Tab) -> Scope {
         let scope = match tab {
             Tab::Tonight => None,
-            Tab::Count => self.count.as_ref().map(CountScreen::scope),
+            Tab::Count => match (&self.count, &self.eye_check) {
+                (Some(count), _) => Some(count.scope()),
+                (None, Some(check)) => Some(check.scope()),
+                (None, None) => None,
+            },
             Tab::Variance => self.variance.as_ref().map(VarianceScreen::scope),
             Tab::Orders => self.orders.as_ref().map(OrdersScreen::scope),
             Tab::Receive => self.receive.as_ref().map(ReceiveScreen::scope),
             Tab::Losses => self.losses.as_ref().map(LossesScreen::scope),
             Tab::Stock => self.stock.as_ref().map(StockScreen::scope),
+            Tab::Gauging => self.gauging.as_ref().map(GaugingScreen::scope),
             Tab::Suppliers => self.suppliers.as_ref().map(SuppliersScreen::scope),
         };
         scope.unwrap_or(match tab {
@@ -77,16 +89,24 @@ impl Screens {
     pub(super) fn update(&mut self, tab: Tab, action: Action, now: Moment) -> Effect {
         let effect = match tab {
             Tab::Tonight => Some(self.tonight.update(action)),
-            Tab::Count => match (&mut self.count, &mut self.start) {
-                (Some(count), _) => Some(count.update(action, now)),
-                (None, Some(start)) => Some(start.update(action)),
-                (None, None) => None,
+            Tab::Count => match (&mut self.count, &mut self.eye_check, &mut self.start) {
+                (Some(count), ..) => Some(count.update(action, now)),
+                (None, Some(check), _) => {
+                    let effect = check.update(action, now);
+                    if matches!(effect, Effect::Go(_)) {
+                        self.eye_check = None;
+                    }
+                    Some(effect)
+                }
+                (None, None, Some(start)) => Some(start.update(action)),
+                (None, None, None) => None,
             },
             Tab::Variance => self.variance.as_mut().map(|s| s.update(action)),
             Tab::Orders => self.orders.as_mut().map(|s| s.update(action, now)),
             Tab::Receive => self.receive.as_mut().map(|s| s.update(action)),
             Tab::Losses => self.losses.as_mut().map(|s| s.update(action, now)),
             Tab::Stock => self.stock.as_mut().map(|s| s.update(action)),
+            Tab::Gauging => self.gauging.as_mut().map(|s| s.update(action, now)),
             Tab::Suppliers => self.suppliers.as_mut().map(|s| s.update(action)),
         };
         effect.unwrap_or(Effect::None)
@@ -94,7 +114,17 @@ impl Screens {
 
     pub(super) fn paste(&mut self, tab: Tab, text: &str) -> Effect {
         let effect = match tab {
-            Tab::Count => self.count.as_mut().map(|s| s.paste(text)),
+            Tab::Count => match (&mut self.count, &mut self.eye_check) {
+                (Some(count), _) => Some(count.paste(text)),
+                (None, check) => {
+                    check.iter_mut().for_each(|s| s.paste(text));
+                    None
+                }
+            },
+            Tab::Gauging => {
+                self.gauging.iter_mut().for_each(|s| s.paste(text));
+                None
+            }
             Tab::Orders => self.orders.as_mut().map(|s| s.paste(text)),
             Tab::Receive => self.receive.as_mut().map(|s| s.paste(text)),
             Tab::Losses => self.losses.as_mut().map(|s| s.paste(text)),
@@ -123,6 +153,7 @@ impl Screens {
             Tab::Receive => self.receive.as_mut().map(|s| s.find(item)),
             Tab::Losses => self.losses.as_mut().map(|s| s.find(item)),
             Tab::Stock => self.stock.as_mut().map(|s| s.find(item)),
+            Tab::Gauging => self.gauging.as_mut().map(|s| s.find(item)),
             Tab::Tonight | Tab::Suppliers => None,
         }
     }
@@ -154,6 +185,11 @@ impl Screens {
         self.losses.iter_mut().for_each(LossesScreen::refused);
     }
 
+    /// The book did not take the shape: its form is there again.
+    pub(super) fn shape_refused(&mut self) {
+        self.gauging.iter_mut().for_each(GaugingScreen::refused);
+    }
+
     /// The supplier that the screen's cursor is on, where it is on one.
     pub(super) fn supplier_under_cursor(&self, tab: Tab) -> Option<SupplierId> {
         match tab {
@@ -169,10 +205,11 @@ impl Screens {
     pub(super) fn draw(&mut self, tab: Tab, frame: &mut Frame, area: Rect, scene: Scene) {
         match tab {
             Tab::Tonight => self.tonight.draw(frame, area, scene),
-            Tab::Count => match (&mut self.count, &mut self.start) {
-                (Some(count), _) => count.draw(frame, area, scene),
-                (None, Some(start)) => start.draw(frame, area, scene),
-                (None, None) => {}
+            Tab::Count => match (&mut self.count, &mut self.eye_check, &mut self.start) {
+                (Some(count), ..) => count.draw(frame, area, scene),
+                (None, Some(check), _) => check.draw(frame, area, scene),
+                (None, None, Some(start)) => start.draw(frame, area, scene),
+                (None, None, None) => {}
             },
             Tab::Variance => match (&mut self.variance, &self.no_variance) {
                 (_, Some(why)) => {
@@ -186,6 +223,7 @@ impl Screens {
             Tab::Receive => self.receive.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Losses => self.losses.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Stock => self.stock.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Gauging => self.gauging.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Suppliers => self.suppliers.iter_mut().for_each(|s| s.draw(frame, area, scene)),
         }
     }
@@ -245,6 +283,14 @@ impl App {
                 match &mut screens.stock {
                     Some(screen) => screen.refresh(setup, rows),
                     None => screens.stock = Some(StockScreen::new(setup, rows)),
+                }
+            }
+            Tab::Gauging => {
+                let view = gauging::gauging(&self.store, now)?;
+                self.setup = view.setup.clone();
+                match &mut screens.gauging {
+                    Some(screen) => screen.refresh(view),
+                    None => screens.gauging = Some(GaugingScreen::new(view, self.options.by.clone())),
                 }
             }
             Tab::Suppliers => match &mut screens.suppliers {

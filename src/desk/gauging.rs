@@ -1,9 +1,11 @@
 //! How containers are gauged: weighings, shapes, and how good each counter's eye is.
 
-use super::DeskError;
-use crate::domain::gauge::Gauges;
-use crate::domain::venue::Setup;
-use crate::store::{Connection, weighings};
+use super::{DeskError, refused};
+use crate::domain::gauge::{Gauges, Outline, WeighedAs, Weighing};
+use crate::domain::rows::{EyeCheck, GaugingView};
+use crate::domain::venue::{CountId, Item, ItemId, ItemShape, Moment, Profile, ProfileId, Seq, Setup, Shape};
+use crate::store::{Connection, Store, counts, setup, weighings};
+use std::sync::Arc;
 
 /// The instruments of a book.
 ///
@@ -11,4 +13,124 @@ use crate::store::{Connection, weighings};
 /// [`DeskError`].
 pub(super) fn gauges(conn: &Connection, setup: &Setup) -> Result<Gauges, DeskError> {
     Ok(Gauges::new(setup, &weighings::list(conn)?))
+}
+
+/// What is known of every item's containers and every counter's eye.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn gauging(store: &Store, now: Moment) -> Result<GaugingView, DeskError> {
+    store.read(|conn| {
+        let setup = Arc::new(setup::load(conn)?);
+        let weighings = weighings::list(conn)?;
+        let gauges = Arc::new(Gauges::new(&setup, &weighings));
+        Ok(GaugingView::new(setup, gauges, weighings, &counts::latest(conn, now, None)?))
+    })
+}
+
+/// Keeps a weighing.
+///
+/// # Errors
+/// [`DeskError`]: it cannot be one of this item, or it makes what was counted before impossible.
+pub fn weigh(store: &Store, fact: &Weighing, now: Moment) -> Result<Seq, DeskError> {
+    store.write(|conn| {
+        let setup = setup::load(conn)?;
+        let item = known(&setup, fact.item)?;
+        if let Some(by) = &fact.by
+            && !setup.people.iter().any(|p| p.initials == *by)
+        {
+            return Err(refused(format!("nobody signs as {by}; `people.csv` names who does")));
+        }
+        let before = gauges(conn, &setup)?;
+        before.vessel(item.id).map_or(Ok(None), |vessel| before.check_weighing(vessel, fact.state, fact.weight))?;
+        let seq = weighings::add(conn, fact, now)?;
+        if fact.state != WeighedAs::Opened {
+            still_read(conn, &setup, item)?;
+        }
+        Ok(seq)
+    })
+}
+
+/// Takes a weighing back.
+///
+/// # Errors
+/// [`DeskError`]: it is taken back already, or what was counted rests on it.
+pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
+    store.write(|conn| {
+        let setup = setup::load(conn)?;
+        let fact = weighings::list(conn)?.into_iter().find(|w| w.seq == seq);
+        weighings::reverse(conn, seq, by, now)?;
+        fact.map_or(Ok(()), |fact| still_read(conn, &setup, known(&setup, fact.item)?))
+    })
+}
+
+fn known(setup: &Setup, item: ItemId) -> Result<&Item, DeskError> {
+    setup.item(item).ok_or_else(|| refused("this item is not in the book any more".to_owned()))
+}
+
+/// Whether every count line of an item can still be read, now that something about its containers has changed.
+fn still_read(conn: &Connection, setup: &Setup, item: &Item) -> Result<(), DeskError> {
+    let gauges = gauges(conn, setup)?;
+    for line in counts::item_lines_since(conn, item.id, Moment(i64::MIN))? {
+        if let Err(why) = gauges.check_kept(item, &line.entry) {
+            let when = setup.venue.days.short(line.at);
+            return Err(refused(format!(
+                "what was counted on {when}, {}, could not be read any more: {why}",
+                line.entry
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// Gives an item's containers a shape, or takes it away.
+///
+/// # Errors
+/// [`DeskError`]: heights that were counted rest on the shape it has.
+pub fn set_shape(store: &Store, item: ItemId, shape: Option<ItemShape>) -> Result<(), DeskError> {
+    store.write(|conn| {
+        setup::set_shape(conn, item, shape)?;
+        let setup = setup::load(conn)?;
+        still_read(conn, &setup, known(&setup, item)?)
+    })
+}
+
+/// Keeps a shape under its name and gives it to an item. One of that name is brought to what is said now, for every item
+/// that has it.
+///
+/// # Errors
+/// [`DeskError`]: it makes no container, its name is taken by a shape that every book knows, or heights that were counted
+/// could not be read any more.
+pub fn put_shape(store: &Store, profile: &Profile, item: ItemId) -> Result<ProfileId, DeskError> {
+    if Shape::parse(&profile.name).is_ok() {
+        return Err(refused(format!("{} is a shape in every book; give it another name", profile.name.trim())));
+    }
+    store.write(|conn| {
+        let id = setup::put_profile(conn, &profile.name, profile.measures.as_ref())?;
+        for filling in &profile.fillings {
+            setup::put_filling(conn, id, *filling)?;
+        }
+        setup::set_shape(conn, item, Some(ItemShape::Own(id)))?;
+        let setup = setup::load(conn)?;
+        let kept = setup.profile(id).ok_or_else(|| refused("the shape was not kept".to_owned()))?;
+        for item in setup.items.iter().filter(|i| i.shape == Some(ItemShape::Own(id))) {
+            Outline::of(kept, item.size).map_err(|why| refused(format!("“{}”: {why}", kept.name)))?;
+            still_read(conn, &setup, item)?;
+        }
+        Ok(id)
+    })
+}
+
+/// A check of a counter's eye after a count; nothing when too few of what they read can be weighed.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn eye_check(store: &Store, count: CountId, by: &str, now: Moment) -> Result<Option<EyeCheck>, DeskError> {
+    store.read(|conn| {
+        let setup = Arc::new(setup::load(conn)?);
+        let gauges = Arc::new(gauges(conn, &setup)?);
+        let lines = counts::lines(conn, count)?;
+        let seed = (now.0 as u64) ^ (count.0 as u64).rotate_left(32);
+        Ok(EyeCheck::pick(setup, gauges, count, by, &lines, seed))
+    })
 }

@@ -31,6 +31,8 @@ const FILES: &[Built] = built! {
     "people.csv" [], [];
     "places.csv" [], [];
     "suppliers.csv" [], [];
+    "profiles.csv" [], [];
+    "fillings.csv" [], [];
     "stock.csv" [], [];
     "shelves.csv" [], [];
     "offers.csv" [], ["from"];
@@ -39,6 +41,7 @@ const FILES: &[Built] = built! {
     "house.csv" [], ["from"];
     "batches.csv" ["at"], [];
     "pos.csv" [], [];
+    "weighings.csv" ["at"], [];
     "sales.csv" ["at"], [];
     "deliveries.csv" ["at"], [];
     "losses.csv" ["at"], [];

@@ -47,6 +47,8 @@ actions! {
     GoLosses,
     /// Go to the screen Stock.
     GoStock,
+    /// Go to the screen Gauging.
+    GoGauging,
     /// Go to the screen Suppliers.
     GoSuppliers,
     /// Go to the screen to the right.
@@ -163,6 +165,16 @@ actions! {
     GiveUpOrder,
     /// Write down a new loss.
     NewLoss,
+    /// A sealed container is on the scale.
+    WeighSealed,
+    /// An empty container is on the scale.
+    WeighEmpty,
+    /// What a reading would be, without keeping it.
+    TryReading,
+    /// Another shape for the container.
+    NextShape,
+    /// Measure a new shape.
+    NewShape,
     /// Yes, do it.
     Yes,
     /// No, leave it.
@@ -212,6 +224,18 @@ pub enum Scope {
     Stock,
     /// What is known of one item.
     StockFacts,
+    /// What is known of containers and eyes.
+    Gauging,
+    /// What is known of one item's containers.
+    GaugingItem,
+    /// Typing a weight or a reading of it.
+    GaugingEntry,
+    /// Measuring the shape of a container.
+    ShapeForm,
+    /// Weighing what the eye has read.
+    EyeCheck,
+    /// Typing a weight for it.
+    EyeCheckEntry,
     /// The suppliers and their deadlines.
     Suppliers,
     /// Typing into the item search.
@@ -232,6 +256,8 @@ impl Scope {
         Scope::CountList,
         Scope::CountOneKey,
         Scope::CountEntry,
+        Scope::EyeCheck,
+        Scope::EyeCheckEntry,
         Scope::Variance,
         Scope::VarianceDetail,
         Scope::Orders,
@@ -245,6 +271,10 @@ impl Scope {
         Scope::LossForm,
         Scope::Stock,
         Scope::StockFacts,
+        Scope::Gauging,
+        Scope::GaugingItem,
+        Scope::GaugingEntry,
+        Scope::ShapeForm,
         Scope::Suppliers,
         Scope::Find,
         Scope::Help,
@@ -274,6 +304,12 @@ impl Scope {
             Scope::LossForm => "Losses: writing one down",
             Scope::Stock => "Stock",
             Scope::StockFacts => "Stock: the facts of an item",
+            Scope::Gauging => "Gauging",
+            Scope::GaugingItem => "Gauging: one item",
+            Scope::GaugingEntry => "Gauging: typing a weight or reading",
+            Scope::ShapeForm => "Gauging: measuring a shape",
+            Scope::EyeCheck => "Count: checking the eye",
+            Scope::EyeCheckEntry => "Count: typing a weight for the check",
             Scope::Suppliers => "Suppliers",
             Scope::Find => "Finding an item",
             Scope::Help => "The list of keys",
@@ -290,6 +326,9 @@ impl Scope {
                 | Scope::ReceiveEntry
                 | Scope::ReceiveDocument
                 | Scope::LossForm
+                | Scope::GaugingEntry
+                | Scope::ShapeForm
+                | Scope::EyeCheckEntry
                 | Scope::Find
                 | Scope::Help
         )
@@ -428,7 +467,7 @@ const DELETE: Key = Key::Plain(KeyCode::Delete);
 /// Some terminals send Ctrl-H for the backspace key.
 const BACKSPACE: &[Key] = &[Key::Plain(KeyCode::Backspace), Key::Ctrl('h')];
 /// Tenths, grams and millimetres.
-const READING: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('g'), c('m')];
+const READING: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('g'), c('k'), c('m'), c('c')];
 const FIGURE: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' ')];
 
 /// The keys that edit a line of text, the same in every scope where one is typed.
@@ -487,6 +526,7 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::Global, &[c('R')], Action::GoReceive, "", "Go to Receive: check a delivery in."),
         bind(Scope::Global, &[c('L')], Action::GoLosses, "", "Go to Losses: what was broken, spilt or given away."),
         bind(Scope::Global, &[c('S')], Action::GoStock, "", "Go to Stock: what is on hand."),
+        bind(Scope::Global, &[c('U')], Action::GoGauging, "", "Go to Gauging: weights, shapes, eyes."),
         bind(Scope::Global, &[c('P')], Action::GoSuppliers, "", "Go to Suppliers: whom to order from, and by when."),
         bind(Scope::Global, &[UP, c('k')], Action::Up, "", "Go one line up."),
         bind(Scope::Global, &[DOWN, c('j')], Action::Down, "", "Go one line down."),
@@ -678,6 +718,44 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::StockFacts, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
         bind(Scope::StockFacts, &[ENTER], Action::Open, "", "Close the facts, as Esc does."),
     ],
+    &[bind(Scope::Gauging, &[ENTER], Action::Open, "weigh, shape", "Open the item: weigh it, or say its shape.")],
+    &[
+        bind(Scope::GaugingItem, &[c('f')], Action::WeighSealed, "weigh full", "Type what a sealed one weighs."),
+        bind(Scope::GaugingItem, &[c('e')], Action::WeighEmpty, "weigh empty", "Type what an empty one weighs."),
+        bind(Scope::GaugingItem, &[c('t')], Action::TryReading, "try", "Type a reading to see what it is; not kept."),
+        bind(Scope::GaugingItem, &[c('s')], Action::NextShape, "shape", "Give the container the next known shape."),
+        bind(Scope::GaugingItem, &[c('m')], Action::NewShape, "measure", "Measure the container: a shape of its own."),
+        bind(Scope::GaugingItem, &[c('u')], Action::Undo, "take back", "Take the newest weighing of it back."),
+        bind(Scope::GaugingItem, &[c('n'), RIGHT], Action::Next, "next item", "Open the next item."),
+        bind(Scope::GaugingItem, &[c('p'), LEFT], Action::Previous, "", "Open the item before."),
+        bind(Scope::GaugingItem, &[ESC], Action::Back, "back", "Go back to the list."),
+    ],
+    &[
+        typed(Scope::GaugingEntry, &[Key::AnyCharacter], Does::Type, "", "Type the weight: 812g, 21.5kg."),
+        bind(Scope::GaugingEntry, &[ENTER], Action::Accept, "done", "Keep the weight; a try is done and not kept."),
+        bind(Scope::GaugingEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::GaugingEntry),
+    &[
+        typed(Scope::ShapeForm, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),
+        bind(Scope::ShapeForm, &[ENTER], Action::Accept, "next field", "To the next field; on the last, keep it."),
+        bind(Scope::ShapeForm, &[TAB, DOWN], Action::NextField, "", "Go to the next field."),
+        bind(Scope::ShapeForm, &[BACK_TAB, UP], Action::PreviousField, "field before", "Go to the field before."),
+        bind(Scope::ShapeForm, &[ESC], Action::Cancel, "drop it", "Throw the form away."),
+    ],
+    &editing!(Scope::ShapeForm),
+    &[
+        typed(Scope::EyeCheck, &[Key::Range('0', '9')], Does::Type, "type weight", "Begin to type the weight."),
+        bind(Scope::EyeCheck, &[ENTER], Action::Edit, "", "Type what the container weighs."),
+        bind(Scope::EyeCheck, &[c('s')], Action::Skip, "skip", "Leave this container out."),
+        bind(Scope::EyeCheck, &[ESC], Action::Back, "enough", "End the check; what was weighed is kept."),
+    ],
+    &[
+        typed(Scope::EyeCheckEntry, READING, Does::Type, "", "Type the weight: 812g, 21.5kg."),
+        bind(Scope::EyeCheckEntry, &[ENTER, DOWN], Action::Accept, "keep", "Keep the weight and go on."),
+        bind(Scope::EyeCheckEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::EyeCheckEntry),
     &[bind(Scope::Suppliers, &[ENTER], Action::Open, "orders", "Go to the orders.")],
     &[
         typed(
@@ -790,14 +868,25 @@ pub enum Tab {
     Losses,
     /// On hand.
     Stock,
+    /// What is known of containers and eyes.
+    Gauging,
     /// Whom to order from.
     Suppliers,
 }
 
 impl Tab {
     /// Every screen, in the order of the top line.
-    pub const ALL: &'static [Tab] =
-        &[Tab::Tonight, Tab::Count, Tab::Variance, Tab::Orders, Tab::Receive, Tab::Losses, Tab::Stock, Tab::Suppliers];
+    pub const ALL: &'static [Tab] = &[
+        Tab::Tonight,
+        Tab::Count,
+        Tab::Variance,
+        Tab::Orders,
+        Tab::Receive,
+        Tab::Losses,
+        Tab::Stock,
+        Tab::Gauging,
+        Tab::Suppliers,
+    ];
 
     /// Its name in the top line.
     pub fn title(self) -> &'static str {
@@ -809,6 +898,7 @@ impl Tab {
             Tab::Receive => "Receive",
             Tab::Losses => "Losses",
             Tab::Stock => "Stock",
+            Tab::Gauging => "Gauging",
             Tab::Suppliers => "Suppliers",
         }
     }
@@ -823,6 +913,7 @@ impl Tab {
             Tab::Receive => 'R',
             Tab::Losses => 'L',
             Tab::Stock => 'S',
+            Tab::Gauging => 'U',
             Tab::Suppliers => 'P',
         }
     }
@@ -839,6 +930,7 @@ impl Tab {
             Action::GoReceive => Some(Tab::Receive),
             Action::GoLosses => Some(Tab::Losses),
             Action::GoStock => Some(Tab::Stock),
+            Action::GoGauging => Some(Tab::Gauging),
             Action::GoSuppliers => Some(Tab::Suppliers),
             Action::NextScreen => Tab::ALL.get((here + 1) % all).copied(),
             Action::PreviousScreen => Tab::ALL.get((here + all - 1) % all).copied(),

@@ -112,6 +112,8 @@ pub struct Glyphs {
     pub beyond_right: char,
     /// A tenth that is full, one that is partly so, one that is empty.
     pub level: [char; 3],
+    /// A container's wall, bottom, left and right corner, and what is in it.
+    pub container: [char; 5],
     /// More rows above; more rows below.
     pub more: [char; 2],
     /// A line that is done.
@@ -153,6 +155,7 @@ impl Glyphs {
         beyond_left: '◂',
         beyond_right: '▸',
         level: ['▆', '▃', '▁'],
+        container: ['│', '─', '└', '┘', '▒'],
         more: ['▴', '▾'],
         done: "✓",
         plus_minus: "±",
@@ -177,6 +180,7 @@ impl Glyphs {
         beyond_left: '<',
         beyond_right: '>',
         level: ['#', '+', '.'],
+        container: ['|', '-', '+', '+', '#'],
         more: ['^', 'v'],
         done: "*",
         plus_minus: "+/-",
@@ -222,6 +226,7 @@ mod tests {
                 all.extend([i.point, i.bar, i.left, i.right]);
             }
             all.extend(glyphs.level);
+            all.extend(glyphs.container);
             all.extend(glyphs.more);
             let b = glyphs.border;
             for s in [b.top_left, b.top_right, b.bottom_left, b.bottom_right, b.vertical_left, b.horizontal_top] {

@@ -56,6 +56,12 @@ impl Session {
         self.keyboard.flush().expect("keys go in");
     }
 
+    /// The row that the terminal's own cursor stands in, where it is shown: something is being typed there.
+    pub(crate) fn typing_row(&self) -> Option<usize> {
+        let screen = self.screen.screen();
+        (!screen.hide_cursor()).then(|| screen.cursor_position().0.into())
+    }
+
     /// What is on the screen.
     pub(crate) fn shown(&self) -> String {
         self.screen.screen().contents()

@@ -3,8 +3,8 @@
 use super::profile::Outline;
 use super::uncertainty::{Source, Tally, resolution};
 use super::vessel::Vessel;
-use super::{Entry, Gauges, Mass, Reading, Sight};
-use crate::domain::measure::Amount;
+use super::{Entry, Gauges, Mass, Reading, Sight, WeighedAs};
+use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::{CountBy, Item};
 
 /// An amount and its standard uncertainty, both in base units.
@@ -134,6 +134,57 @@ impl Gauges {
         Ok(doubt)
     }
 
+    /// Whether a container can weigh so much, as it was put on the scale: an error when it cannot, and a question when that
+    /// is hard to believe.
+    ///
+    /// # Errors
+    /// [`LevelError`].
+    pub fn check_weighing(&self, vessel: &Vessel, state: WeighedAs, mass: Mass) -> Result<Option<String>, LevelError> {
+        let grams = |mg: f64| format!("{:.0} g", mg / 1_000.0);
+        let impossible = |what, limit: f64, expected| LevelError::Impossible {
+            item: vessel.name.clone(),
+            reading: mass.to_string(),
+            what,
+            limit: grams(limit),
+            expected,
+        };
+        let weight = mass.mg as f64;
+        let size = vessel.size.as_f64();
+        // Nothing that is drunk is lighter than half of water or heavier than twice.
+        let content = match vessel.per_unit() {
+            Some((per_unit, _)) => (size * per_unit * 0.9, size * per_unit * 1.1),
+            None => (size * 0.5, size * 2.0),
+        };
+        match (state, vessel.empty) {
+            (WeighedAs::Opened, _) => self.judge_weight(vessel, mass, 1.0),
+            (WeighedAs::Sealed, Some(empty)) if weight <= empty.weight => {
+                Err(impossible("no heavier than an empty container", empty.weight, "the weight of a full one"))
+            }
+            (WeighedAs::Sealed, Some(empty)) => {
+                let (least, most) = (empty.weight + content.0, empty.weight + content.1);
+                let odd = !(least..=most).contains(&weight);
+                Ok(odd.then(|| format!("{mass} for a full one (expected {} to {})", grams(least), grams(most))))
+            }
+            (WeighedAs::Sealed, None) if weight <= content.0 => {
+                Err(impossible("lighter than its content alone", content.0, "the weight of a full one"))
+            }
+            (WeighedAs::Empty, Some(empty)) => {
+                let u = empty.spread.hypot(empty.u).max(resolution(self.step_of(mass.step)));
+                let odd = (weight - empty.weight).abs() > REFUSED * u;
+                Ok(odd.then(|| format!("{mass} for an empty one (known so far: {})", grams(empty.weight))))
+            }
+            (WeighedAs::Empty, None) if weight <= 0.0 => {
+                Err(impossible("nothing on the scale", 0.0, "the weight of an empty one"))
+            }
+            // Glass weighs about as much as what it holds, thick glass twice; metal and card far less.
+            (WeighedAs::Empty, None) => {
+                let odd = vessel.basis == Basis::Volume && weight > 2.0 * size;
+                Ok(odd.then(|| format!("{mass} for an empty one of {:.0} ml", size / 1_000.0)))
+            }
+            (WeighedAs::Sealed, None) => Ok(None),
+        }
+    }
+
     /// What an opened container holds.
     pub fn opened(&self, vessel: &Vessel, reading: Reading, by: Option<&str>) -> Tally {
         let half = vessel.size.as_f64() / 2.0;
@@ -216,9 +267,9 @@ impl Gauges {
             return Err(LevelError::Impossible { item: item(), reading: mass.to_string(), what, limit, expected });
         }
         Ok(if under > DOUBTED {
-            Some(format!("{mass} is below the empty weight, {}", grams(empty.weight)))
+            Some(format!("{mass}, below the empty weight ({})", grams(empty.weight)))
         } else if over > DOUBTED {
-            Some(format!("{mass} is above the weight of a full one, {}", grams(empty.weight + full)))
+            Some(format!("{mass}, above the weight of a full one ({})", grams(empty.weight + full)))
         } else {
             None
         })
@@ -256,7 +307,7 @@ fn judge_height(vessel: &Vessel, height: i64, wide: f64) -> Result<Option<String
         return Err(impossible("below where the liquid begins", base, "the height of the liquid above the table"));
     }
     let reading = Reading::Height(height);
-    Ok((mm > fill + 3.0 * HOLDING).then(|| format!("{reading} is above the liquid of a sealed one, {fill:.0} mm")))
+    Ok((mm > fill + 3.0 * HOLDING).then(|| format!("{reading}, above the liquid of a sealed one ({fill:.0} mm)")))
 }
 
 /// Mean and standard deviation of `f` of a value that lies around `x` with standard uncertainty `u`.

@@ -164,6 +164,11 @@ impl Outline {
         if m.base >= m.body_height {
             return Err(ProfileError::Base);
         }
+        // In whole micrometres: one that is filled to its brim is not above it by a rounding.
+        let brim = m.body_height + m.shoulder_height + m.neck_height;
+        if m.fill_height.is_some_and(|fill| fill <= m.base || fill > brim) {
+            return Err(ProfileError::Fill);
+        }
         let body = match m.section {
             Section::Round => millimetres(m.body_diameter) / 2.0,
             // The circle of the same area as the square.
@@ -178,10 +183,7 @@ impl Outline {
         let points: Vec<Point> =
             outline.iter().map(|(height, radius)| Point { height: *height, radius: *radius }).collect();
         // Where nobody measured it, a sealed one is taken to be filled to the middle of its neck.
-        let fill = m.fill_height.map_or((shoulder_ends + neck_ends) / 2.0, |f| millimetres(f) - base);
-        if fill <= 0.0 || fill > neck_ends {
-            return Err(ProfileError::Fill);
-        }
+        let fill = m.fill_height.map_or((shoulder_ends + neck_ends) / 2.0, |f| (millimetres(f) - base).min(neck_ends));
         let full = volume(&points, fill);
         let half_neck = (volume(&points, neck_ends) - volume(&points, shoulder_ends)) / 2.0;
         Ok(Outline {

@@ -354,12 +354,14 @@ fn words(typed: &str) -> Vec<String> {
 impl fmt::Display for Entry {
     /// As it could have been typed: `3.4`, `.4.7`, `0`, `3 812g`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.full > 0 || self.open.is_empty() {
+        let sealed = self.full > 0 || self.open.is_empty();
+        if sealed {
             write!(f, "{}", self.full)?;
         }
-        for reading in &self.open {
+        for (n, reading) in self.open.iter().enumerate() {
             match reading {
                 Reading::Sight(_) => write!(f, "{reading}")?,
+                _ if n == 0 && !sealed => write!(f, "{reading}")?,
                 _ => write!(f, " {reading}")?,
             }
         }

@@ -1,10 +1,12 @@
 //! Typed rows that every front end renders: screens, tables and JSON cannot disagree, because they start here.
 
+mod gauging;
 mod orders;
 mod period;
 mod sheet;
 mod tonight;
 
+pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use period::{Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};

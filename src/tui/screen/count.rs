@@ -125,8 +125,20 @@ impl CountScreen {
         self.burst.len() >= SCAN
     }
 
-    /// No more digits came: a scanner's are looked up, a person's are an entry each.
+    /// Whether what waits is the figure of a scale that types like a keyboard: of an item that is counted on the scale, a
+    /// number of three digits and more that came at once.
+    fn on_scale(&self) -> bool {
+        let by_weight = self.sheet.item(self.selected()).is_some_and(|i| i.count_by == CountBy::Weight);
+        by_weight && self.burst.len() >= 3 && !self.scanning()
+    }
+
+    /// No more digits came: a scanner's are looked up, a scale's are grams, a person's are an entry each.
     pub fn settle(&mut self, now: Moment) -> Effect {
+        if self.on_scale() {
+            let sealed = std::mem::take(&mut self.sealed);
+            let weight = std::mem::take(&mut self.burst);
+            return self.enter(&if sealed > 0 { format!("{sealed} {weight}g") } else { format!("{weight}g") }, now);
+        }
         if self.scanning() {
             let scanned = std::mem::take(&mut self.burst);
             return self.scanned(&scanned);
@@ -181,9 +193,21 @@ impl CountScreen {
     /// What an action asks for.
     pub fn update(&mut self, action: Action, now: Moment) -> Effect {
         if self.waits() && !matches!(action, Action::Tenths(_) | Action::NoneHere) {
-            if self.scanning() {
-                // The key that ends a scan is the scanner's.
+            if self.scanning() || (self.on_scale() && action == Action::AsExpected) {
+                // The key that ends a scan is the scanner's, and that which ends a weight the scale's.
                 return self.settle(now);
+            }
+            // Digits at once, then a point or the letter of a unit, which is another key between entries: a scale types its
+            // reading.
+            let unit = match action {
+                Action::Type('.') => ".",
+                Action::First => "g",
+                Action::Up => "k",
+                _ => "",
+            };
+            if !unit.is_empty() && self.burst.len() >= 2 {
+                let weight = std::mem::take(&mut self.burst);
+                return self.begin(&format!("{}{weight}{unit}", if self.sealed > 0 { " " } else { "" }));
             }
             // The digits were a person's after all; then the new key does what it does, once they are kept.
             return match self.settle(now) {
@@ -281,9 +305,10 @@ impl CountScreen {
         if is_scan(text) {
             return self.scanned(text);
         }
+        let reads = self.entry_of(text).is_ok();
         match &mut self.entry {
             Some(field) => field.paste(text),
-            None if Entry::parse(text).is_ok() => return self.begin(text),
+            None if reads => return self.begin(text),
             None => {}
         }
         Effect::None

@@ -1,20 +1,22 @@
 //! The screens. Each holds what it was opened with, what the person at the keyboard owns, and rows derived from the
 //! book; a key becomes an action, an action an [`Effect`], and drawing only reads.
 
-use crate::domain::gauge::{Entry, Level};
+use crate::domain::gauge::{Entry, Level, Weighing};
 use crate::domain::ledger::{CountLine, Loss};
 use crate::domain::measure::{Amount, Basis, Show};
 use crate::domain::rows::{DraftView, EntryMode, ReceiveView};
-use crate::domain::venue::{CountId, ItemId, Moment, OrderId, PlaceId, Seq};
+use crate::domain::venue::{CountId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq};
 use crate::tui::keymap::Tab;
 use crate::tui::theme::Theme;
 use crate::tui::widget::notice::Notice;
 use ratatui::style::Style;
 
 pub mod count;
+pub mod eye_check;
 pub(crate) mod fitting;
 #[cfg(test)]
 pub(crate) mod fixture;
+pub mod gauging;
 pub mod losses;
 pub mod orders;
 pub mod receive;
@@ -90,6 +92,16 @@ pub enum Effect {
     ClosePlace(CountId, PlaceId),
     /// Close a count.
     CloseCount(CountId),
+    /// Show which containers to weigh, to check the eye that counted.
+    CheckEye(CountId),
+    /// Keep a weighing.
+    Weigh(Weighing),
+    /// Take a weighing back.
+    TakeBackWeighing(Seq),
+    /// Give an item's containers a shape, or take it away.
+    SetShape(ItemId, Option<ItemShape>),
+    /// Keep a shape under its name, and give it to an item.
+    PutShape(Box<Profile>, ItemId),
     /// Give an item a spot in a place.
     AddItem(PlaceId, ItemId),
     /// Remember how a place is entered.

@@ -3,6 +3,7 @@
 
 pub mod columns;
 pub mod confirm;
+pub mod container;
 pub mod field;
 pub mod finder;
 pub mod footer;

@@ -205,6 +205,17 @@ impl CountScreen {
         vec![fitting::line(parts, width.into()), self.enter_hint(at, theme.muted)]
     }
 
+    /// What can be typed for a line: by the scale and the ruler only where they say something.
+    fn typing_hint(&self, at: usize) -> &'static str {
+        let vessel = self.sheet.lines.get(at).and_then(|line| self.sheet.gauges.vessel(line.item));
+        match vessel.map(|v| (v.can_weigh(), v.outline.is_some())) {
+            Some((true, true)) => "Enter keeps it: 3.4 is 3 sealed and one at .4; 812g on the scale; 143mm; 0 none",
+            Some((true, false)) => "Enter keeps it: 3.4 is 3 sealed and one at .4; 812g on the scale; 0 none",
+            Some((false, true)) => "Enter keeps it: 3.4 is 3 sealed and one at .4; 143mm by ruler; 0 none",
+            _ => "Enter keeps it: 3 sealed, 3.4 and one at four tenths, .4.7 two opened, 0 none",
+        }
+    }
+
     /// What Enter will do, said before it is pressed.
     fn enter_hint(&self, at: usize, style: Style) -> Line<'static> {
         let Some(line) = self.sheet.lines.get(at) else { return Line::from("") };
@@ -213,7 +224,7 @@ impl CountScreen {
             let place = text::safe(self.sheet.setup.place_name(line.place));
             format!("{place} is closed in this count; n goes on to the next place, x closes the count")
         } else if self.entry.is_some() {
-            "Enter keeps it: 3 sealed, 3.4 and one at four tenths, .4.7 two opened, 0 none".to_owned()
+            self.typing_hint(at).to_owned()
         } else if line.entered.is_some() {
             "Counted. Enter goes on; a digit counts it anew; u takes the last entry back".to_owned()
         } else if self.sheet.hidden(line.place) {

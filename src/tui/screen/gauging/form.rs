@@ -1,0 +1,265 @@
+//! The form that a container's shape is measured in.
+
+use crate::domain::gauge::{Outline, Reading};
+use crate::domain::measure::{Amount, Basis, Decimal, Quantity, SmallMeasures, decimal};
+use crate::domain::venue::{Filling, Item, Measures, Profile, ProfileId, Section};
+use crate::tui::keymap::Action;
+use crate::tui::widget::field::Field;
+
+/// The fields, in the order in which one measures: from the table upwards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Part {
+    Name,
+    Section,
+    Body,
+    BodyHeight,
+    Shoulder,
+    Neck,
+    NeckHeight,
+    Base,
+    Fill,
+    Fillings,
+}
+
+impl Part {
+    pub(super) const ALL: [Part; 10] = [
+        Part::Name,
+        Part::Section,
+        Part::Body,
+        Part::BodyHeight,
+        Part::Shoulder,
+        Part::Neck,
+        Part::NeckHeight,
+        Part::Base,
+        Part::Fill,
+        Part::Fillings,
+    ];
+
+    pub(super) fn title(self) -> &'static str {
+        match self {
+            Part::Name => "Name",
+            Part::Section => "Body is",
+            Part::Body => "Body across",
+            Part::BodyHeight => "Body height",
+            Part::Shoulder => "Shoulder",
+            Part::Neck => "Neck across",
+            Part::NeckHeight => "Neck height",
+            Part::Base => "Bottom",
+            Part::Fill => "Full stands",
+            Part::Fillings => "By filling",
+        }
+    }
+
+    pub(super) fn hint(self) -> &'static str {
+        match self {
+            Part::Name => "What this shape is called; another item may have it too",
+            Part::Section => "r round or s square",
+            Part::Body => "Diameter of the body (or its side), in mm: 76.5",
+            Part::BodyHeight => "From the table to where the shoulder begins, mm",
+            Part::Shoulder => "From there to where the neck begins, mm",
+            Part::Neck => "Diameter of the neck, mm",
+            Part::NeckHeight => "Length of the neck, mm",
+            Part::Base => "How high above the table the liquid begins, mm; may stay empty",
+            Part::Fill => "How high above the table a sealed one stands, mm; may stay empty",
+            Part::Fillings => {
+                "More exact, if you have a jug: 40mm 100ml, 95mm 250ml. Else leave it. Enter keeps the shape"
+            }
+        }
+    }
+}
+
+/// What came of an action.
+pub(super) enum Done {
+    NotYet,
+    Dropped,
+    Kept(Profile),
+}
+
+/// A shape being measured.
+pub(super) struct ShapeForm {
+    /// What one container of the item holds.
+    size: Amount,
+    pub(super) focus: usize,
+    pub(super) fields: [Field; Part::ALL.len()],
+    /// What is wrong with which field.
+    pub(super) error: Option<(usize, String)>,
+}
+
+impl ShapeForm {
+    /// A form for an item; with what is on file where it has a shape of its own.
+    pub(super) fn new(item: &Item, own: Option<&Profile>) -> ShapeForm {
+        let mut fields = Part::ALL.map(|part| Field::new(if part == Part::Fillings { 200 } else { 40 }));
+        let mut put = |part: Part, text: &str| fields[part as usize] = Field::with(200, text);
+        put(Part::Section, Section::Round.word());
+        match own {
+            None => put(Part::Name, &item.name),
+            Some(own) => {
+                put(Part::Name, &own.name);
+                if let Some(m) = own.measures {
+                    let mm = |um: i64| decimal::plain(um, 3);
+                    put(Part::Section, m.section.word());
+                    put(Part::Body, &mm(m.body_diameter));
+                    put(Part::BodyHeight, &mm(m.body_height));
+                    put(Part::Shoulder, &mm(m.shoulder_height));
+                    put(Part::Neck, &mm(m.neck_diameter));
+                    put(Part::NeckHeight, &mm(m.neck_height));
+                    put(Part::Base, &mm(m.base));
+                    put(Part::Fill, &m.fill_height.map(mm).unwrap_or_default());
+                }
+                let filling = |f: &Filling| {
+                    let volume = Quantity { basis: Basis::Volume, amount: f.volume };
+                    format!("{}mm {volume}", decimal::plain(f.height, 3))
+                };
+                put(Part::Fillings, &own.fillings.iter().map(filling).collect::<Vec<_>>().join(", "));
+            }
+        }
+        ShapeForm { size: item.size, focus: 0, fields, error: None }
+    }
+
+    pub(super) fn apply(&mut self, action: Action) -> Done {
+        match action {
+            Action::Cancel => return Done::Dropped,
+            Action::Accept if self.focus + 1 < Part::ALL.len() => self.go(1),
+            Action::Accept => return self.accept(),
+            Action::NextField => self.go(1),
+            Action::PreviousField => self.go(-1),
+            _ => self.edit(action),
+        }
+        Done::NotYet
+    }
+
+    pub(super) fn paste(&mut self, text: &str) {
+        self.error = None;
+        self.fields[self.focus].paste(text);
+    }
+
+    fn edit(&mut self, action: Action) {
+        self.error = None;
+        let section = match action {
+            Action::Type('r' | 'R') => Some(Section::Round),
+            Action::Type('s' | 'S') => Some(Section::Square),
+            _ => None,
+        };
+        if Part::ALL[self.focus] == Part::Section {
+            // One of two words: its first letter chooses it.
+            if let Some(section) = section {
+                self.fields[self.focus] = Field::with(40, section.word());
+            }
+            return;
+        }
+        self.fields[self.focus].apply(action);
+    }
+
+    fn go(&mut self, by: isize) {
+        let Some(to) = self.focus.checked_add_signed(by).filter(|to| *to < Part::ALL.len()) else { return };
+        self.error = None;
+        // Going back is always possible, going on from a field only when it can be read.
+        if by > 0
+            && let Err(wrong) = self.read(Part::ALL[self.focus])
+        {
+            self.error = Some((self.focus, wrong));
+            return;
+        }
+        self.focus = to;
+    }
+
+    fn text(&self, part: Part) -> &str {
+        self.fields[part as usize].text().trim()
+    }
+
+    /// A length in micrometres; nothing for an empty field.
+    fn length(&self, part: Part) -> Result<Option<i64>, String> {
+        let text = self.text(part).to_lowercase().replace(',', ".");
+        let text = text.strip_suffix("mm").map_or(text.as_str(), str::trim_end);
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let read = Decimal::parse(text).ok().and_then(|d| d.exact(3)).filter(|um| (0..2_000_000).contains(um));
+        read.map(Some).ok_or_else(|| "expected millimetres such as 76.5, below 2000".to_owned())
+    }
+
+    fn fillings(&self) -> Result<Vec<Filling>, String> {
+        let text = self.text(Part::Fillings);
+        let pairs = text.split([',', ';']).map(str::trim).filter(|pair| !pair.is_empty());
+        let expected = || "expected a height and a volume each: 40mm 100ml, 95mm 250ml".to_owned();
+        let mut out = Vec::new();
+        for pair in pairs {
+            let (height, volume) = pair.split_once(char::is_whitespace).ok_or_else(expected)?;
+            let volume = Quantity::parse_as(volume.trim(), Basis::Volume, &SmallMeasures::default());
+            let (Ok(Reading::Height(height)), Ok(volume)) = (Reading::parse(height), volume) else {
+                return Err(expected());
+            };
+            out.push(Filling { height, volume });
+        }
+        out.sort_by_key(|f| f.height);
+        Ok(out)
+    }
+
+    fn read(&self, part: Part) -> Result<(), String> {
+        match part {
+            Part::Name if self.text(Part::Name).is_empty() => Err("give it a name".to_owned()),
+            Part::Name | Part::Section => Ok(()),
+            Part::Fillings => self.fillings().map(|_| ()),
+            length => self.length(length).map(|_| ()),
+        }
+    }
+
+    /// The shape as far as it is filled in.
+    pub(super) fn profile(&self) -> Result<Profile, (Part, String)> {
+        let length = |part: Part| self.length(part).map_err(|wrong| (part, wrong));
+        let needed = [Part::Body, Part::BodyHeight, Part::Shoulder, Part::Neck, Part::NeckHeight];
+        let mut lengths = [None; 5];
+        for (slot, part) in lengths.iter_mut().zip(needed) {
+            *slot = length(part)?;
+        }
+        let fillings = self.fillings().map_err(|wrong| (Part::Fillings, wrong))?;
+        let measures = match lengths {
+            [Some(body_diameter), Some(body_height), Some(shoulder_height), Some(neck_diameter), Some(neck_height)] => {
+                Some(Measures {
+                    section: Section::parse(self.text(Part::Section)).unwrap_or(Section::Round),
+                    base: length(Part::Base)?.unwrap_or(0),
+                    body_diameter,
+                    body_height,
+                    shoulder_height,
+                    neck_diameter,
+                    neck_height,
+                    fill_height: length(Part::Fill)?,
+                })
+            }
+            [None, None, None, None, None] if !fillings.is_empty() => None,
+            _ => {
+                let missing = needed.iter().zip(lengths).find(|(_, length)| length.is_none());
+                let part = missing.map_or(Part::Body, |(part, _)| *part);
+                return Err((part, "measure this too; or leave all five and say heights by filling".to_owned()));
+            }
+        };
+        let name = self.text(Part::Name).to_owned();
+        let profile = Profile { id: ProfileId::default(), name, measures, fillings };
+        match Outline::of(&profile, self.size) {
+            Ok(_) => Ok(profile),
+            Err(wrong) if profile.fillings.is_empty() => Err((Part::Body, wrong.to_string())),
+            Err(wrong) => Err((Part::Fillings, wrong.to_string())),
+        }
+    }
+
+    /// The outline of what is filled in, for the picture.
+    pub(super) fn outline(&self) -> Option<Outline> {
+        self.profile().ok().and_then(|profile| Outline::of(&profile, self.size).ok())
+    }
+
+    fn accept(&mut self) -> Done {
+        if let Some(at) = Part::ALL.iter().position(|part| self.read(*part).is_err()) {
+            self.focus = at;
+            self.error = self.read(Part::ALL[at]).err().map(|wrong| (at, wrong));
+            return Done::NotYet;
+        }
+        match self.profile() {
+            Ok(profile) => Done::Kept(profile),
+            Err((part, wrong)) => {
+                self.focus = part as usize;
+                self.error = Some((part as usize, wrong));
+                Done::NotYet
+            }
+        }
+    }
+}

@@ -1,0 +1,209 @@
+//! Drawing one item: what an empty one weighs, how heavy the content is, its shape with the level in it, its weighings.
+
+use super::draw::reading_words;
+use super::{GaugingScreen, Page, Typing};
+use crate::domain::gauge::{Reading, Vessel, WeighedAs, Weighing};
+use crate::domain::measure::Amount;
+use crate::domain::venue::Item;
+use crate::tui::screen::{Scene, with_u};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::container;
+use crate::tui::widget::panel::panel;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+/// Cells of the words before the facts, and of the picture beside them.
+const LABEL: usize = 10;
+const PICTURE: u16 = 26;
+
+impl GaugingScreen {
+    pub(super) fn draw_page(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let Some(mut page) = self.page.take() else { return };
+        if let Some(item) = self.view.setup.item(page.item).cloned() {
+            let theme = scene.theme;
+            let inner = panel(frame, area, &text::safe(&item.name), theme);
+            let picture = if inner.width >= 60 { PICTURE.min(inner.width / 3) } else { 0 };
+            let [left, right] =
+                Layout::horizontal([Constraint::Fill(1), Constraint::Length(picture)]).areas::<2>(inner);
+            let below = if page.entry.is_some() { 3 } else { 0 };
+            let [facts, entry] = Layout::vertical([Constraint::Fill(1), Constraint::Length(below)]).areas::<2>(left);
+            let lines = self.facts(&item, facts.width.into(), theme);
+            page.scroll.draw(frame, facts, lines, theme);
+            self.draw_entry(&page, &item, frame, entry, theme);
+            let vessel = self.view.vessel(item.id);
+            match vessel.and_then(|v| v.outline.as_ref()) {
+                Some(outline) if picture > 0 => {
+                    let level = self.shown(&page, &item).map(|share| outline.height_of(share));
+                    container::draw(frame, right, outline, level, theme);
+                }
+                _ => {
+                    let said = Span::styled("No shape yet: s or m", theme.muted);
+                    frame.render_widget(Paragraph::new(Line::from(said)), right);
+                }
+            }
+        }
+        self.page = Some(page);
+    }
+
+    /// How full the picture is: by the reading that is being tried, else by what was last read.
+    fn shown(&self, page: &Page, item: &Item) -> Option<f64> {
+        let reading = match self.tried_on(page) {
+            Some(Ok(reading)) => Some((reading, self.by.clone())),
+            _ => self.view.last.get(&item.id).cloned(),
+        };
+        let (reading, by) = reading?;
+        self.view.level(item.id, reading, by.as_deref()).map(|level| level.amount.per(item.size))
+    }
+
+    /// The reading that is being tried on a page, once something is typed.
+    fn tried_on(&self, page: &Page) -> Option<Result<Reading, String>> {
+        let (Typing::Try, field) = page.entry.as_ref()? else { return None };
+        if field.is_empty() {
+            return None;
+        }
+        Some(super::reading_typed(field.text()))
+    }
+
+    fn facts(&self, item: &Item, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let mut lines = Vec::new();
+        let mut fact = |label: &str, parts: Vec<String>| {
+            for (n, line) in text::flow(parts, wide.saturating_sub(LABEL).max(1)).into_iter().enumerate() {
+                let label = text::pad_right(if n == 0 { label } else { "" }, LABEL);
+                lines.push(Line::from(vec![Span::styled(label, theme.muted), Span::styled(line, theme.text)]));
+            }
+        };
+        let show = self.view.setup.venue.show();
+        let size = show.amount(item.basis, item.size);
+        fact("holds", vec![size, item.kind.word().to_owned()]);
+        if let Some(vessel) = self.view.vessel(item.id) {
+            fact("empty", empty_words(vessel, theme));
+            fact("content", content_words(vessel, theme));
+            if let Some(gross) = vessel.gross_of(vessel.size.as_f64()) {
+                fact("full", vec![format!("weighs about {:.0} g", gross / 1_000.0)]);
+            }
+            fact("shape", self.shape_words(item, vessel));
+        }
+        let exact = self.view.rows.iter().find(|row| row.item == item.id).map(|row| {
+            let u = |u: f64| show.amount(item.basis, Amount(u.round() as i64));
+            let pm = theme.glyphs.plus_minus;
+            let mut said = vec![format!("{pm} {} by eye", u(row.by_eye))];
+            said.extend(row.on_scale.filter(|_| row.can_weigh).map(|v| format!("{pm} {} on the scale", u(v))));
+            said.extend(row.by_ruler.map(|v| format!("{pm} {} by ruler", u(v))));
+            (said, self.lacks(row))
+        });
+        if let Some((said, lacks)) = exact {
+            fact("half full", said);
+            fact("", vec![lacks]);
+        }
+        if let Some((reading, by)) = self.view.last.get(&item.id) {
+            let level = self.view.level(item.id, *reading, by.as_deref());
+            let level = level.map(|level| format!("= {}", with_u(show, item.basis, level, theme)));
+            let mut said = vec![reading_words(*reading)];
+            said.extend(level);
+            fact("last read", said);
+        }
+        for (n, weighing) in self.view.weighings_of(item.id).enumerate() {
+            fact(if n == 0 { "weighed" } else { "" }, self.weighing_words(weighing, item));
+        }
+        lines
+    }
+
+    fn shape_words(&self, item: &Item, vessel: &Vessel) -> Vec<String> {
+        let Some(shape) = item.shape else {
+            return vec!["not known: s takes one of every book, m measures".to_owned()];
+        };
+        let mut said = vec![text::safe(self.view.setup.shape_name(shape))];
+        if let Some(outline) = &vessel.outline {
+            let (_, fill, top) = outline.marks();
+            said.push(format!("{top:.0} mm high"));
+            said.push(format!("a full one stands at {fill:.0} mm"));
+        }
+        said
+    }
+
+    fn weighing_words(&self, weighing: &Weighing, item: &Item) -> Vec<String> {
+        let days = self.view.setup.venue.days;
+        let mut said = vec![days.short(weighing.at), format!("{} {}", weighing.state, weighing.weight)];
+        if let (WeighedAs::Opened, Some(seen)) = (weighing.state, weighing.seen) {
+            let found = self.view.level(item.id, Reading::Mass(weighing.weight), None);
+            let found = found.map(|level| level.amount.per(item.size) * 10.0);
+            said.push(format!("the eye read {seen}"));
+            said.extend(found.map(|tenths| format!("the scale {tenths:.1} tenths")));
+        }
+        said.extend(weighing.mark.as_ref().map(|mark| format!("marked {}", text::safe(mark))));
+        said.extend(weighing.by.as_ref().map(|by| text::safe(by)));
+        said
+    }
+
+    fn draw_entry(&self, page: &Page, item: &Item, frame: &mut Frame, area: Rect, theme: &Theme) {
+        let Some((typing, field)) = &page.entry else { return };
+        let (title, hint) = match typing {
+            Typing::Sealed => {
+                ("A full one weighs", "812g or 21.5kg; a mark on it behind: 1180g A. With what is on it in use")
+            }
+            Typing::Empty => {
+                ("An empty one weighs", "With the same pourer or cap as in use. The mark of a full one: 512g A")
+            }
+            Typing::Try => ("Reading", ".4, .45, 812g or 143mm; nothing is kept. Esc ends it"),
+        };
+        let [line, below] = Layout::vertical([Constraint::Length(1), Constraint::Fill(1)]).areas::<2>(area);
+        let cells = u16::try_from(text::width(title) + 2).unwrap_or(20).min(line.width);
+        frame.render_widget(Span::styled(format!("{title}:"), theme.title), Rect { width: cells, ..line });
+        field.draw(frame, Rect { x: line.x + cells, width: line.width - cells, ..line }, true, theme);
+        let said = match self.tried_on(page) {
+            Some(Ok(reading)) => self.tried_words(item, reading, theme),
+            _ => Line::from(Span::styled(hint, theme.muted)),
+        };
+        frame.render_widget(Paragraph::new(said).wrap(ratatui::widgets::Wrap { trim: true }), below);
+    }
+
+    /// What a tried reading is, with the interval that holds it in 95 of 100 cases.
+    fn tried_words(&self, item: &Item, reading: Reading, theme: &Theme) -> Line<'static> {
+        let entry = crate::domain::gauge::Entry { full: 0, open: vec![reading] };
+        let doubt = match self.view.gauges.check(item, &entry) {
+            Err(refused) => return Line::from(Span::styled(refused.to_string(), theme.error)),
+            Ok(doubt) => doubt,
+        };
+        let show = self.view.setup.venue.show();
+        let tally = self.view.gauges.level(item, &entry, self.by.as_deref());
+        let half = Amount(tally.half_width().round() as i64);
+        let end = |amount: Amount| show.bare(item.basis, amount.clamp(Amount::ZERO, item.size));
+        let tenths = tally.amount.per(item.size) * 10.0;
+        let said = format!(
+            "= {}, {tenths:.1} tenths; 95 % between {} and {}",
+            with_u(show, item.basis, tally.level(), theme),
+            end(tally.amount - half),
+            show.amount(item.basis, (tally.amount + half).clamp(Amount::ZERO, item.size)),
+        );
+        match doubt {
+            None => Line::from(said),
+            Some(doubt) => Line::from(Span::styled(format!("{said}. {doubt}?"), theme.warning)),
+        }
+    }
+}
+
+fn empty_words(vessel: &Vessel, theme: &Theme) -> Vec<String> {
+    let Some(empty) = vessel.empty else { return vec!["not known: e weighs an empty one".to_owned()] };
+    let grams = |mg: f64| mg / 1_000.0;
+    let pm = theme.glyphs.plus_minus;
+    let from = if empty.number == 1 { "one known".to_owned() } else { format!("{} weighed", empty.number) };
+    vec![
+        format!("{:.0} {pm} {:.0} g on average", grams(empty.weight), grams(empty.u)),
+        format!("one differs by {:.0} g", grams(empty.spread)),
+        from,
+    ]
+}
+
+fn content_words(vessel: &Vessel, theme: &Theme) -> Vec<String> {
+    match vessel.density {
+        Some(known) => {
+            let pm = theme.glyphs.plus_minus;
+            vec![format!("{:.4} {pm} {:.4} g/ml", known.density, known.u), known.from.word().to_owned()]
+        }
+        None if vessel.per_unit().is_some() => vec!["measured by its weight".to_owned()],
+        None => vec!["not known: f weighs a full one; or strength and sugar in stock.csv".to_owned()],
+    }
+}
