@@ -137,7 +137,7 @@ impl EyeCheck {
             // What was left as expected no eye has read.
             let mine = line.by.as_deref() == Some(by) && line.method == CountMethod::Tenths;
             let known = gauges.vessel(line.item).is_some_and(Vessel::can_weigh);
-            (mine && known).then(|| EyeCheckLine { place: line.place, item: line.item, seen, weighed: None })
+            (mine && known).then_some(EyeCheckLine { place: line.place, item: line.item, seen, weighed: None })
         };
         let mut all: Vec<EyeCheckLine> = lines.iter().filter_map(candidate).collect();
         if all.len() < FEWEST {
