@@ -358,6 +358,93 @@ fn the_variance_for_people() {
     assert!(bar.refuses(&["variance", "--from", "second", "--to", "first"]).contains("was not counted before"));
 }
 
+/// (812 − 512) g ÷ 0.94698 g/ml = 316.8 ml: density 948.05 kg/m³ in vacuum (OIML R 22, Table, 40 % vol at 20 °C), in air
+/// 948.05 × (1 − 1.2/948.05) ÷ (1 − 1.2/8 000) = 946.99. At 5 °C 957.62 kg/m³ (the same formula): 0.9900 of the room.
+#[test]
+fn a_container_is_gauged_without_a_book() {
+    let bar = Bar::empty();
+    let gauge = |line: &str| -> Vec<String> {
+        std::iter::once("gauge").chain(line.split(' ')).map(|word| word.replace('_', " ")).collect()
+    };
+    let json = |line: &str| {
+        let words = gauge(&format!("{line} --json"));
+        bar.json(&words.iter().map(String::as_str).collect::<Vec<_>>())
+    };
+    let refused = |line: &str| {
+        let words = gauge(line);
+        bar.refuses(&words.iter().map(String::as_str).collect::<Vec<_>>())
+    };
+    let near = |value: &Value, want: f64, within: f64| {
+        let found = value.as_f64().unwrap();
+        assert!((found - want).abs() <= within, "{found}, not {want}");
+    };
+    let weighed = json("812g --size 700ml --abv 40 --empty 512g --temperature 5");
+    near(&weighed["reading"]["amount"], 316_800.0, 60.0);
+    near(&weighed["reading"]["at_temperature"], 316_800.0 * 0.9900, 100.0);
+    near(&weighed["density_g_per_l"], 946.99, 0.01);
+    assert_eq!(weighed["density_from"], "from strength");
+    // One empty one is known, and one differs from another by 1 %: √2 × 5.12 g ÷ 0.947 g/ml = 7.65 ml.
+    near(&weighed["reading"]["u"], 7_650.0, 20.0);
+    // By proportion of full and empty: half way between 500 g and 1 166 g.
+    near(&json("833g --size 700ml --empty 500g --full 1166g")["reading"]["amount"], 350_000.0, 1.0);
+    // A straight jug by filling: half way between two heights is half way between two volumes.
+    let jug = "--size 1l --filling 100mm=500ml --filling 200mm=1l";
+    near(&json(&format!("150mm {jug}"))["reading"]["amount"], 750_000.0, 300.0);
+    near(&json(&format!(".5 {jug}"))["reading"]["amount"], 500_000.0, 300.0);
+    assert_eq!(json("--size 700ml --shape square")["heights"].as_array().unwrap().len(), 11);
+    let two = json("2.45 --size 700ml")["reading"].clone();
+    assert_eq!((&two["amount"], &two["read"]), (&1_715_000.into(), &"2.45".into()));
+    let says = bar.says(&["gauge", "812", "g", "--size", "70cl", "--abv", "40", "--empty", "512g"]);
+    assert!(says.contains("812g is 317 ± 8 ml at 20 °C"), "{says}");
+    for (line, why) in [
+        ("1300g --size 700ml --abv 40 --empty 512g", "heavier than a full container"),
+        ("400g --size 700ml --abv 40 --empty 512g", "lighter than an empty container"),
+        ("812g --size 700ml", "no empty weight"),
+        ("812g --size 700ml --empty 512g", "how heavy"),
+        ("143mm --size 700ml", "no profile"),
+        ("300mm --size 700ml --shape round", "taller than the container"),
+        (".11 --size 700ml", "more than the container holds"),
+        ("half --size 700ml", "expected tenths"),
+        ("--size 700ml --filling 40mm=100ml --filling 90mm=90ml", "no container"),
+    ] {
+        assert!(refused(line).contains(why), "{line}: {}", refused(line));
+    }
+    let doubtful = json("490g --size 700ml --abv 40 --empty 512g");
+    assert!(doubtful["reading"]["doubt"].as_str().unwrap().contains("below the empty weight"), "{doubtful}");
+    for wrong in ["--size 700g", "--size 0ml", "812g", "--size 700ml --sugar 99_brix", "--size 700ml --temperature 60"]
+    {
+        let words = gauge(wrong);
+        assert_eq!(bar.run(&words.iter().map(String::as_str).collect::<Vec<_>>()).status.code(), Some(2), "{wrong}");
+    }
+}
+
+/// What the book knows of an item is used, the counter's eye too.
+#[test]
+fn an_item_of_the_book_is_gauged_with_what_is_known_of_it() {
+    let bar = Bar::new();
+    let files = [
+        ("people.csv", "initials,role\nOM,counter\n"),
+        ("stock.csv", "item,kind,size,abv,empty_weight,profile\nHarbour rum,spirit,700 ml,40,500 g,dumpy\n"),
+        ("venue.csv", "key,value\ntenths_of,volume\n"),
+    ];
+    let folder = bar.path().join("more");
+    std::fs::create_dir_all(&folder).unwrap();
+    for (name, text) in files {
+        std::fs::write(folder.join(name), text).unwrap();
+    }
+    // Twelve times a bottle that holds 350 ml by its weight was read as six tenths by OM: one tenth too many.
+    let line = |n: u32| format!("2026-11-{:02} 02:00,Harbour rum,opened,831g,.6,OM\n", n + 1);
+    let lines: String = (0..12).map(line).collect();
+    std::fs::write(folder.join("weighings.csv"), format!("at,item,state,weight,seen,by\n{lines}")).unwrap();
+    bar.says(&["load", folder.to_str().unwrap()]);
+    let amount = |args: &[&str]| bar.json(args)["reading"]["amount"].as_f64().unwrap() / 1_000.0;
+    let plain = amount(&["gauge", ".6", "--item", "Harbour", "--json"]);
+    assert_eq!(plain, 420.0);
+    let own = amount(&["gauge", ".6", "--item", "Harbour", "--by", "OM", "--json"]);
+    assert!((350.0..365.0).contains(&own), "{own}");
+    assert!(bar.refuses(&["gauge", ".6", "--item", "Nothing"]).contains("no item is called"));
+}
+
 #[test]
 fn one_item_is_shown_as_an_addition() {
     let bar = Bar::new();
@@ -612,11 +699,14 @@ fn the_documented_forms_are_the_forms() {
     std::fs::create_dir_all(plain).unwrap();
     std::fs::write(bar.path().join("plain/sales.csv"), sales).unwrap();
     let whole = concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data");
-    let forms: [(&str, &[&[&str]]); 8] = [
+    let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
+    let gauge: Vec<&str> = gauge.split(' ').collect();
+    let forms: [(&str, &[&[&str]]); 9] = [
         ("variance", &[&["variance", "--by-place", "--json"]]),
         ("variance --item", &[&["variance", "--item", "Dry gin", "--json"]]),
         ("order", &[&["order", "--write", "out", "--json"]]),
         ("stock", &[&["stock", "--json"]]),
+        ("gauge", &[&gauge]),
         ("count", &[&["count", "--json"]]),
         ("load", &[&["load", plain, "--json"]]),
         ("init", &[&["init", whole, "--json", "--book", "another.tantalus"]]),

@@ -11,6 +11,7 @@ mod demo;
 mod dump;
 mod figures;
 mod find;
+mod gauge;
 mod init;
 mod json;
 mod load;
@@ -58,6 +59,7 @@ enum Command {
     Variance(variance::Args),
     Order(order::Args),
     Stock(stock::Args),
+    Gauge(gauge::Args),
     Load(load::Args),
     Dump(dump::Args),
     Check(check::Args),
@@ -92,6 +94,7 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Variance(args)) => variance::run(shared, &args),
         Some(Command::Order(args)) => order::run(shared, &args),
         Some(Command::Stock(args)) => stock::run(shared, &args),
+        Some(Command::Gauge(args)) => gauge::run(shared, &args),
         Some(Command::Load(args)) => load::run(shared, &args),
         Some(Command::Dump(args)) => dump::run(shared, &args),
         Some(Command::Check(args)) => check::run(shared, &args),

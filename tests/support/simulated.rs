@@ -77,7 +77,7 @@ fn setup(item: Item) -> Setup {
     Setup::new(Parts {
         venue: Venue {
             name: "Simulated".to_owned(),
-            currency: "EUR".parse().unwrap(),
+            currency: "EUR".parse().expect("a coin"),
             days: DayRule { zone: chrono_tz::Tz::UTC, starts: chrono::NaiveTime::MIN },
             prices_include_tax: false,
             volume: Default::default(),

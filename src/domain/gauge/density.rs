@@ -122,7 +122,7 @@ fn grams_per_litre(sugar: Sugar, strength: f64) -> f64 {
 /// do not say enough.
 ///
 /// The uncertainty: the label's tolerance in strength, the sugar as it was stated, and for a mixture of both the bound
-/// of the estimate, 0.5 % up to 40 % vol and 1 % above. `may_be_sweet` is whether what has no sugar on file may
+/// of the estimate, 0.5 % up to 40 % vol and 1 % above, or as much as the additive rule differs where that is more. `may_be_sweet` is whether what has no sugar on file may
 /// still hold some, as everything but a spirit does.
 pub fn known(strength: Option<Strength>, sugar: Option<Sugar>, may_be_sweet: bool) -> Option<Heaviness> {
     if sugar.is_none() && may_be_sweet {
@@ -142,7 +142,13 @@ pub fn known(strength: Option<Strength>, sugar: Option<Sugar>, may_be_sweet: boo
         rectangular((moved(strength, Some(more)) - density).abs())
     });
     let (from, model) = match (strength.filter(|s| s.0 > 0), sugar) {
-        (Some(s), Some(_)) => (DensityFrom::Both, if s.0 <= 4_000 { 0.005 } else { 0.01 }),
+        (Some(s), Some(sugar)) => {
+            let by_volume = s.0 as f64 / 10_000.0;
+            let bound: f64 = if s.0 <= 4_000 { 0.005 } else { 0.01 };
+            // Strong and very sweet at once, the two rules part further than the bound.
+            let parted = additive(by_volume, grams_per_litre(sugar, by_volume)) / density - 1.0;
+            (DensityFrom::Both, bound.max(parted.abs()))
+        }
         (None, Some(_)) => (DensityFrom::Sugar, 0.0),
         _ => (DensityFrom::Strength, 0.0),
     };

@@ -3,15 +3,18 @@
 use crate::domain::measure::{Amount, Basis};
 
 /// Tolerable negative error of a package (Directive 76/211/EEC, Annex I, 2.4): up to a nominal size in millilitres or
-/// grams, a share of it or a fixed number of millilitres. Above 1 l the share goes on; the directive ends at 10 l or 10 kg.
-const TOLERANCES: [(f64, Tolerance); 7] = [
+/// grams, a share of it or a fixed number of millilitres. The directive ends at 10 l or 10 kg; above that as OIML R 87 has
+/// it (from memory): 150 up to 15 l, then 1 %.
+const TOLERANCES: [(f64, Tolerance); 9] = [
     (50.0, Tolerance::Share(0.09)),
     (100.0, Tolerance::Fixed(4.5)),
     (200.0, Tolerance::Share(0.045)),
     (300.0, Tolerance::Fixed(9.0)),
     (500.0, Tolerance::Share(0.03)),
     (1_000.0, Tolerance::Fixed(15.0)),
-    (f64::INFINITY, Tolerance::Share(0.015)),
+    (10_000.0, Tolerance::Share(0.015)),
+    (15_000.0, Tolerance::Fixed(150.0)),
+    (f64::INFINITY, Tolerance::Share(0.01)),
 ];
 
 #[derive(Clone, Copy)]
@@ -63,6 +66,7 @@ mod tests {
             (1_000.0, 15.0),
             (1_500.0, 22.5),
             (10_000.0, 150.0),
+            (30_000.0, 300.0),
         ] {
             assert!((tolerance(nominal) - error).abs() < 1e-9, "{nominal}");
         }

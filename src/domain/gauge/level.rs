@@ -281,7 +281,9 @@ impl Gauges {
 fn measured(vessel: &Vessel, outline: &Outline, height: i64) -> Tally {
     let size = vessel.size.as_f64();
     let u = resolution(RULER).hypot(HOLDING);
-    let (share, u_share) = spread_over(height as f64 / 1_000.0, u, |mm| outline.share_at(mm));
+    let (base, _, top) = outline.marks();
+    let height = (height as f64 / 1_000.0).clamp(base, top);
+    let (share, u_share) = spread_over(height, u, |mm| outline.share_at(mm));
     Tally::exactly(amount(share * size))
         .with_normal(u_share * size)
         .with_shared(Source::Profile, outline.u_of(share) * size)
