@@ -7,6 +7,7 @@ use super::vessel::Vessel;
 use super::weighing::{WeighedAs, Weighing};
 use super::{Reading, Sight};
 use crate::domain::venue::{Item, ItemId, ItemShape, Setup, TenthsOf};
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// The instruments.
@@ -59,6 +60,12 @@ impl Gauges {
     /// What is known of an item's containers.
     pub fn vessel(&self, item: ItemId) -> Option<&Vessel> {
         self.vessels.get(&item)
+    }
+
+    /// What is known of an item's containers; of one that came to the book since, what the item itself says.
+    pub(super) fn vessel_of(&self, item: &Item) -> Cow<'_, Vessel> {
+        let known = self.vessels.get(&item.id).map(Cow::Borrowed);
+        known.unwrap_or_else(|| Cow::Owned(Vessel::new(item, None, &[])))
     }
 
     /// Every counter whose eye was checked.

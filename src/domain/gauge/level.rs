@@ -3,8 +3,8 @@
 use super::profile::Outline;
 use super::uncertainty::{Source, Tally, resolution};
 use super::vessel::Vessel;
-use super::{Entry, Gauges, Mass, Reading, Sight, WeighedAs};
-use crate::domain::measure::{Amount, Basis};
+use super::{Entry, Gauges, Mass, Reading, Sight};
+use crate::domain::measure::Amount;
 use crate::domain::venue::{CountBy, Item};
 
 /// An amount and its standard uncertainty, both in base units.
@@ -16,59 +16,10 @@ pub struct Level {
     pub u: f64,
 }
 
-/// Why an entry cannot be one of its item.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum LevelError {
-    /// Opened readings for something that is only counted whole.
-    #[error("only whole containers of {item} are counted; expected a number such as 3")]
-    WholeOnly {
-        /// The item's name.
-        item: String,
-    },
-    /// A weight without an empty weight to take off.
-    #[error(
-        "no empty weight of {item} is known, so a weight says nothing; weigh an empty one, or use tenths such as .4"
-    )]
-    NoEmptyWeight {
-        /// The item's name.
-        item: String,
-    },
-    /// A weight without a density to divide by.
-    #[error("how heavy {item} is is not known, so a weight says nothing; weigh a sealed one, or use tenths such as .4")]
-    NoDensity {
-        /// The item's name.
-        item: String,
-    },
-    /// A height without a profile of the container.
-    #[error("the container of {item} has no profile, so a height says nothing; expected tenths such as .4")]
-    NoProfile {
-        /// The item's name.
-        item: String,
-    },
-    /// Lighter than empty, heavier than full, taller than the container.
-    #[error("{reading} of {item} is {what} ({limit}); expected {expected}")]
-    Impossible {
-        /// The item's name.
-        item: String,
-        /// The reading.
-        reading: String,
-        /// Which way it is off.
-        what: &'static str,
-        /// The limit it passes.
-        limit: String,
-        /// What would do.
-        expected: &'static str,
-    },
-}
-
 /// A ruler is held with the naked eye against a curved wall: 1 mm around the true height (common practice, no source), on
 /// top of its own division of 1 mm.
-const HOLDING: f64 = 1.0;
-const RULER: f64 = 1.0;
-
-/// A weight is refused past so many standard uncertainties below empty or above full, and asked about past so many.
-const REFUSED: f64 = 4.0;
-const DOUBTED: f64 = 2.0;
+pub(super) const HOLDING: f64 = 1.0;
+pub(super) const RULER: f64 = 1.0;
 
 /// Nodes and weights of Gauss–Hermite quadrature with three points, for a standard normal variable (Abramowitz and
 /// Stegun 25.4.46, rescaled).
@@ -81,108 +32,9 @@ impl Gauges {
     /// It never fails: what was once accepted stays a reading. One that can no longer be read, because the empty weight it
     /// was weighed against was taken back, stands for anything between empty and full.
     pub fn level(&self, item: &Item, entry: &Entry, by: Option<&str>) -> Tally {
-        let made;
-        let vessel = match self.vessel(item.id) {
-            Some(known) => known,
-            None => {
-                made = Vessel::new(item, None, &[]);
-                &made
-            }
-        };
+        let vessel = self.vessel_of(item);
         let sealed = Tally::sealed(item.size, entry.full, vessel.u_sealed);
-        entry.open.iter().fold(sealed, |sum, reading| sum.plus(&self.opened(vessel, *reading, by)))
-    }
-
-    /// Whether an entry can be one of its item: an error when it cannot, and a question when that is hard to believe.
-    ///
-    /// # Errors
-    /// [`LevelError`].
-    pub fn check(&self, item: &Item, entry: &Entry) -> Result<Option<String>, LevelError> {
-        self.judge(item, entry, 1.0)
-    }
-
-    /// Whether an entry that was accepted earlier can still be read. What is known of the containers may have moved a
-    /// little since, so the limits are twice as wide.
-    ///
-    /// # Errors
-    /// [`LevelError`].
-    pub fn check_kept(&self, item: &Item, entry: &Entry) -> Result<(), LevelError> {
-        self.judge(item, entry, 2.0).map(|_| ())
-    }
-
-    fn judge(&self, item: &Item, entry: &Entry, wide: f64) -> Result<Option<String>, LevelError> {
-        if item.count_by == CountBy::Whole && !entry.open.is_empty() {
-            return Err(LevelError::WholeOnly { item: item.name.clone() });
-        }
-        let made;
-        let vessel = match self.vessel(item.id) {
-            Some(known) => known,
-            None => {
-                made = Vessel::new(item, None, &[]);
-                &made
-            }
-        };
-        let mut doubt = None;
-        for reading in &entry.open {
-            let doubted = match reading {
-                Reading::Sight(_) => None,
-                Reading::Mass(mass) => self.judge_weight(vessel, *mass, wide)?,
-                Reading::Height(height) => judge_height(vessel, *height, wide)?,
-            };
-            doubt = doubt.or(doubted);
-        }
-        Ok(doubt)
-    }
-
-    /// Whether a container can weigh so much, as it was put on the scale: an error when it cannot, and a question when that
-    /// is hard to believe.
-    ///
-    /// # Errors
-    /// [`LevelError`].
-    pub fn check_weighing(&self, vessel: &Vessel, state: WeighedAs, mass: Mass) -> Result<Option<String>, LevelError> {
-        let grams = |mg: f64| format!("{:.0} g", mg / 1_000.0);
-        let impossible = |what, limit: f64, expected| LevelError::Impossible {
-            item: vessel.name.clone(),
-            reading: mass.to_string(),
-            what,
-            limit: grams(limit),
-            expected,
-        };
-        let weight = mass.mg as f64;
-        let size = vessel.size.as_f64();
-        // Nothing that is drunk is lighter than half of water or heavier than twice.
-        let content = match vessel.per_unit() {
-            Some((per_unit, _)) => (size * per_unit * 0.9, size * per_unit * 1.1),
-            None => (size * 0.5, size * 2.0),
-        };
-        match (state, vessel.empty) {
-            (WeighedAs::Opened, _) => self.judge_weight(vessel, mass, 1.0),
-            (WeighedAs::Sealed, Some(empty)) if weight <= empty.weight => {
-                Err(impossible("no heavier than an empty container", empty.weight, "the weight of a full one"))
-            }
-            (WeighedAs::Sealed, Some(empty)) => {
-                let (least, most) = (empty.weight + content.0, empty.weight + content.1);
-                let odd = !(least..=most).contains(&weight);
-                Ok(odd.then(|| format!("{mass} for a full one (expected {} to {})", grams(least), grams(most))))
-            }
-            (WeighedAs::Sealed, None) if weight <= content.0 => {
-                Err(impossible("lighter than its content alone", content.0, "the weight of a full one"))
-            }
-            (WeighedAs::Empty, Some(empty)) => {
-                let u = empty.spread.hypot(empty.u).max(resolution(self.step_of(mass.step)));
-                let odd = (weight - empty.weight).abs() > REFUSED * u;
-                Ok(odd.then(|| format!("{mass} for an empty one (known so far: {})", grams(empty.weight))))
-            }
-            (WeighedAs::Empty, None) if weight <= 0.0 => {
-                Err(impossible("nothing on the scale", 0.0, "the weight of an empty one"))
-            }
-            // Glass weighs about as much as what it holds, thick glass twice; metal and card far less.
-            (WeighedAs::Empty, None) => {
-                let odd = vessel.basis == Basis::Volume && weight > 2.0 * size;
-                Ok(odd.then(|| format!("{mass} for an empty one of {:.0} ml", size / 1_000.0)))
-            }
-            (WeighedAs::Sealed, None) => Ok(None),
-        }
+        entry.open.iter().fold(sealed, |sum, reading| sum.plus(&self.opened(&vessel, *reading, by)))
     }
 
     /// What an opened container holds.
@@ -245,35 +97,6 @@ impl Gauges {
                 .with_shared(Source::Density, -held * u_apart),
         )
     }
-
-    fn judge_weight(&self, vessel: &Vessel, mass: Mass, wide: f64) -> Result<Option<String>, LevelError> {
-        let item = || vessel.name.clone();
-        let empty = vessel.empty.ok_or_else(|| LevelError::NoEmptyWeight { item: item() })?;
-        let (per_unit, u_per_unit) = vessel.per_unit().ok_or_else(|| LevelError::NoDensity { item: item() })?;
-        let gross = mass.mg as f64;
-        let full = vessel.size.as_f64() * per_unit;
-        let u_empty = resolution(self.step_of(mass.step)).hypot(empty.spread).hypot(empty.u);
-        let u_full = u_empty.hypot(vessel.u_sealed * per_unit).hypot(full * u_per_unit);
-        let under = (empty.weight - gross) / u_empty;
-        let over = (gross - empty.weight - full) / u_full;
-        let grams = |mg: f64| format!("{:.0} g", mg / 1_000.0);
-        if under > REFUSED * wide || over > REFUSED * wide {
-            let (what, limit) = if under > 0.0 {
-                ("lighter than an empty container", grams(empty.weight))
-            } else {
-                ("heavier than a full container", grams(empty.weight + full))
-            };
-            let expected = "a weight between empty and full";
-            return Err(LevelError::Impossible { item: item(), reading: mass.to_string(), what, limit, expected });
-        }
-        Ok(if under > DOUBTED {
-            Some(format!("{mass}, below the empty weight ({})", grams(empty.weight)))
-        } else if over > DOUBTED {
-            Some(format!("{mass}, above the weight of a full one ({})", grams(empty.weight + full)))
-        } else {
-            None
-        })
-    }
 }
 
 /// With a ruler: the height becomes a share by the container's outline. Reading and holding the ruler matter by how fast
@@ -287,29 +110,6 @@ fn measured(vessel: &Vessel, outline: &Outline, height: i64) -> Tally {
     Tally::exactly(amount(share * size))
         .with_normal(u_share * size)
         .with_shared(Source::Profile, outline.u_of(share) * size)
-}
-
-fn judge_height(vessel: &Vessel, height: i64, wide: f64) -> Result<Option<String>, LevelError> {
-    let item = || vessel.name.clone();
-    let outline = vessel.outline.as_ref().ok_or_else(|| LevelError::NoProfile { item: item() })?;
-    let (base, fill, top) = outline.marks();
-    let mm = height as f64 / 1_000.0;
-    let impossible = |what, limit: f64, expected| LevelError::Impossible {
-        item: item(),
-        reading: Reading::Height(height).to_string(),
-        what,
-        limit: format!("{limit:.0} mm"),
-        expected,
-    };
-    let slack = top * 0.05 * (wide - 1.0);
-    if mm > top + RULER + slack {
-        return Err(impossible("taller than the container", top, "the height of the liquid above the table"));
-    }
-    if mm < base - 3.0 * HOLDING - slack {
-        return Err(impossible("below where the liquid begins", base, "the height of the liquid above the table"));
-    }
-    let reading = Reading::Height(height);
-    Ok((mm > fill + 3.0 * HOLDING).then(|| format!("{reading}, above the liquid of a sealed one ({fill:.0} mm)")))
 }
 
 /// Mean and standard deviation of `f` of a value that lies around `x` with standard uncertainty `u`.
@@ -332,4 +132,103 @@ pub fn as_entry(item: &Item, amount: Amount) -> Entry {
     }
     let rest = (tenths % 10) as u8;
     Entry { full: tenths / 10, open: if rest == 0 { Vec::new() } else { vec![Reading::tenths(rest)] } }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::measure::{Basis, Sugar};
+    use crate::domain::venue::{ItemId, Kind, TenthsOf};
+
+    /// A 700 ml bottle read in tenths.
+    fn bottle(kind: Kind) -> Item {
+        Item::new(ItemId(1), "Any", kind, Basis::Volume, Amount(700_000), CountBy::Tenths)
+    }
+
+    fn gauges(item: &Item, outline: Option<Outline>, tenths_of: TenthsOf) -> Gauges {
+        Gauges::of_one(item.id, Vessel::new(item, outline, &[]), 1_000.0, tenths_of)
+    }
+
+    fn read(item: &Item, typed: &str) -> Tally {
+        gauges(item, None, TenthsOf::Height).level(item, &Entry::parse(typed).unwrap(), None)
+    }
+
+    /// GUM (JCGM 100:2008) 4.3.7: a rectangular distribution of half-width a has u = a/√3. Half a tenth of 700 ml is
+    /// 35 ml, so u = 20.2 ml; a reading to half a tenth has half of it, to a quarter a quarter; two combine to √2.
+    #[test]
+    fn by_eye_the_step_is_the_uncertainty() {
+        let item = bottle(Kind::Spirit);
+        for (typed, amount, u) in [
+            (".4", 280_000, 20_207.259),
+            (".45", 315_000, 10_103.630),
+            (".425", 297_500, 5_051.815),
+            (".4.7", 770_000, 28_577.380),
+            (".0", 0, 20_207.259),
+        ] {
+            let found = read(&item, typed);
+            assert_eq!(found.amount, Amount(amount), "{typed}");
+            assert!((found.u() - u).abs() < 0.001, "{typed}: {}", found.u());
+        }
+    }
+
+    #[test]
+    fn what_is_only_counted_whole_is_exact() {
+        let item = Item { count_by: CountBy::Whole, ..bottle(Kind::Beer) };
+        assert_eq!(read(&item, "24").u(), 0.0);
+    }
+
+    /// A reading whose empty weight was taken back later stands for anything between empty and full: half of it, and
+    /// u = 350 ml ÷ √3 (GUM 4.3.7).
+    #[test]
+    fn what_can_no_longer_be_read_is_anything() {
+        for typed in ["812g", "143mm"] {
+            let found = read(&bottle(Kind::Spirit), typed);
+            assert_eq!(found.amount, Amount(350_000));
+            assert!((found.u() - 202_072.59).abs() < 0.01);
+        }
+    }
+
+    /// Half of the height of a full one is far more than half of what it holds: what the eye reads as height is turned
+    /// into volume by the shape, unless the book says that the eye allows for it.
+    #[test]
+    fn tenths_of_the_height_follow_the_shape() {
+        let item = bottle(Kind::Spirit);
+        let outline = Outline::generic(crate::domain::venue::Shape::Round, item.size);
+        let half = |tenths_of| {
+            let gauges = gauges(&item, Some(outline.clone()), tenths_of);
+            gauges.level(&item, &Entry::parse(".5").unwrap(), None)
+        };
+        let (height, volume) = (half(TenthsOf::Height), half(TenthsOf::Volume));
+        assert_eq!(volume.amount, Amount(350_000));
+        let share = outline.share_of_height(0.5);
+        assert!((height.amount.per(item.size) - share).abs() < 0.01 && share > 0.55, "{share}");
+        assert!(height.u() > volume.u());
+    }
+
+    /// At full, a density from a full and an empty one needs no empty weight any more: (f − e) ÷ (f − e) is one whatever
+    /// e is. What is left is the fill of the full one that was weighed, and how one bottle differs from another.
+    #[test]
+    fn at_full_the_empty_weight_does_not_matter() {
+        let known =
+            Item { empty_weight: Some(Amount(500_000)), full_weight: Some(Amount(1_200_000)), ..bottle(Kind::Liqueur) };
+        let shared = |typed: &str| {
+            let one = read(&known, typed);
+            // Of two readings, only what they do not share is left in the difference.
+            let apart = one.used(Amount::ZERO, &one, known.size).u() / 2_f64.sqrt();
+            (one.u().powi(2) - apart.powi(2)).sqrt()
+        };
+        let empty = Item { sugar: Some(Sugar::GramsPerLitre(2_500)), full_weight: None, ..known.clone() };
+        // 5 g of the average at nothing, ÷ 1 g/ml; at full only the full one's own 5 g and its fill of 7.65 ml.
+        assert!((shared("500g") - 5_000.0).abs() < 100.0, "{}", shared("500g"));
+        assert!((shared("1200g") - 5_000_f64.hypot(7_653.0)).abs() < 100.0, "{}", shared("1200g"));
+        assert!(read(&empty, "1200g").amount > Amount(640_000));
+    }
+
+    #[test]
+    fn an_expected_amount_reads_as_containers() {
+        let item = bottle(Kind::Spirit);
+        for (ml, want) in [(2_380, "3.4"), (700, "1"), (0, "0"), (-50, "0"), (34, "0"), (36, ".1"), (665, "1")] {
+            assert_eq!(as_entry(&item, Amount(ml * 1_000)).to_string(), want, "{ml} ml");
+        }
+    }
 }

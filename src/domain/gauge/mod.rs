@@ -1,6 +1,7 @@
 //! What a container holds: readings by eye, scale and ruler, and the amount and uncertainty each stands for.
 
 pub mod alcohol;
+mod check;
 pub mod density;
 mod eye;
 mod fill;
@@ -13,11 +14,14 @@ mod uncertainty;
 mod vessel;
 mod weighing;
 
+use level::{HOLDING, RULER};
+
+pub use check::LevelError;
 pub use density::{DensityFrom, Heaviness};
 pub use eye::{Eye, PRIOR_BIAS, PRIOR_SPREAD, Pair};
 pub use fill::{tolerance, u_sealed};
 pub use gauges::Gauges;
-pub use level::{Level, LevelError, as_entry};
+pub use level::{Level, as_entry};
 pub use profile::{Outline, ProfileError};
 pub use reading::{Entry, EntryError, Mass, Reading, ReadingError, Sight, Step, Unread};
 pub use uncertainty::{Source, Tally, coverage_factor, rectangular, resolution};

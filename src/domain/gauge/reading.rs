@@ -92,6 +92,17 @@ impl Mass {
         }
     }
 
+    /// Reads a weight as a person or a scale types it where nothing else is asked for: `812`, `812 g`, `812,5g`. A number
+    /// alone is grams.
+    ///
+    /// # Errors
+    /// [`ReadingError`].
+    pub fn typed(text: &str) -> Result<Mass, ReadingError> {
+        let text: String = text.split_whitespace().collect::<String>().replace(',', ".");
+        let bare = text.ends_with(|c: char| c.is_ascii_digit() || c == '.');
+        Mass::parse(&if bare { format!("{text}g") } else { text })
+    }
+
     fn number(number: &str, kilograms: bool) -> Option<Mass> {
         let places = if kilograms { 6 } else { 3 };
         let mg = Decimal::parse(number).ok()?.exact(places).filter(|mg| (0..=MOST).contains(mg))?;
@@ -451,6 +462,12 @@ mod tests {
         assert_eq!(Reading::parse("21.500kg").unwrap().to_string(), "21500g");
         assert!(Reading::parse("812.5000g").is_err());
         assert!(Reading::parse("5000kg").is_err());
+        for (typed, mg) in [("812", 812_000), (" 812 g", 812_000), ("+812,5", 812_500), ("21.5 KG", 21_500_000)] {
+            assert_eq!(Mass::typed(typed).map(|mass| mass.mg), Ok(mg), "{typed}");
+        }
+        for bad in ["", "g", "143mm", "8 1 2 x", "-5"] {
+            assert!(Mass::typed(bad).is_err(), "{bad}");
+        }
     }
 
     fn any_reading() -> impl Strategy<Value = Reading> {

@@ -93,10 +93,8 @@ impl EyeCheckScreen {
     fn weigh(&mut self, now: Moment) -> Effect {
         let at = self.window.selected();
         let Some(field) = &self.entry else { return Effect::None };
-        let typed: String = field.text().split_whitespace().collect::<String>().replace(',', ".");
-        // A number alone is grams: nothing else is asked for here.
-        let bare = typed.ends_with(|c: char| c.is_ascii_digit());
-        let weight = match Mass::parse(&if bare { format!("{typed}g") } else { typed.clone() }) {
+        let typed = field.text().to_owned();
+        let weight = match Mass::typed(&typed) {
             Ok(weight) => weight,
             Err(wrong) => return Effect::Say(Notice::error(wrong.to_string())),
         };

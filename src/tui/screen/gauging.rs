@@ -196,9 +196,7 @@ impl GaugingScreen {
             Some(unit) => (format!("{number}{unit}"), rest[unit.len()..].trim()),
             None => (number.to_owned(), rest.trim()),
         };
-        let weight = weight.replace(',', ".");
-        let bare = weight.ends_with(|c: char| c.is_ascii_digit());
-        let weight = Mass::parse(&if bare { format!("{weight}g") } else { weight }).map_err(|e| e.to_string())?;
+        let weight = Mass::typed(&weight).map_err(|e| e.to_string())?;
         Ok((weight, (!mark.is_empty()).then(|| mark.to_owned())))
     }
 
