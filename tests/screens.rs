@@ -23,7 +23,9 @@ const SCREENS: &[(&str, &str)] = &[
     ("count-one-key", "C↵n47f+5+"),
     ("count-typed", "C↵m1.2↵.8.3↵0↵1."),
     ("count-blind", "Cb↵m1.2↵"),
+    ("count-weight", "C↵m812g"),
     ("count-close", "C↵m1.2↵↵x"),
+    ("eye-check", "C↵47398x↵↵"),
     ("variance", "V"),
     ("variance-exact-hidden", "Vz"),
     ("variance-by-place", "Vv"),
@@ -38,15 +40,23 @@ const SCREENS: &[(&str, &str)] = &[
     ("losses-form", "La"),
     ("stock", "S"),
     ("stock-item", "S↵"),
+    ("gauging", "U"),
+    ("gauging-item", "U/corvanel↵"),
+    ("gauging-try", "U/corvanel↵t143mm"),
+    ("gauging-shape", "U/corvanel↵m↵↵76.5↵165↵4"),
     ("suppliers", "P"),
     ("help", "V?"),
     ("find", "/rum"),
 ];
 
-/// The application on a copy of the demo's book of its own.
-fn app(original: &Path, copy: &Path, no_color: bool) -> App {
+/// Those that only whoever signs is shown.
+const SIGNED: &[&str] = &["eye-check"];
+
+/// The application on a copy of the demo's book of its own, signed where anybody signs.
+fn app(original: &Path, copy: &Path, no_color: bool, signed: bool) -> App {
     std::fs::copy(original, copy).unwrap();
-    let options = Options { no_color, orders: PathBuf::from("orders"), ..Options::default() };
+    let by = signed.then(|| "IP".to_owned());
+    let options = Options { by, no_color, orders: PathBuf::from("orders"), ..Options::default() };
     App::new(Store::open(copy).unwrap(), options, demo::now()).unwrap()
 }
 
@@ -105,7 +115,7 @@ fn pictures_of_every_screen() {
         for no_color in [true, false] {
             for (name, keys) in SCREENS {
                 let own = folder.path().join(format!("{name}-{width}-{no_color}.tantalus"));
-                let mut app = app(&original, &own, no_color);
+                let mut app = app(&original, &own, no_color, SIGNED.contains(name));
                 press(&mut app, keys);
                 let buffer = painted(&mut app, width, height);
                 if no_color {
@@ -123,7 +133,7 @@ fn pictures_of_every_screen() {
 #[test]
 fn any_size() {
     let folder = tempfile::tempdir().unwrap();
-    let mut app = app(&demo::book(folder.path()), &folder.path().join("own.tantalus"), true);
+    let mut app = app(&demo::book(folder.path()), &folder.path().join("own.tantalus"), true, true);
     for (name, keys) in SCREENS {
         press(&mut app, keys);
         for (width, height) in [(1, 1), (20, 8), (59, 20), (60, 19), (60, 20), (61, 21), (79, 23), (200, 60)] {

@@ -59,7 +59,7 @@ enum Command {
     Variance(variance::Args),
     Order(order::Args),
     Stock(stock::Args),
-    Gauge(gauge::Args),
+    Gauge(Box<gauge::Args>),
     Load(load::Args),
     Dump(dump::Args),
     Check(check::Args),

@@ -25,6 +25,8 @@ fn frustum(below: f64, above: f64, height: f64, h: f64) -> f64 {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outline {
     form: Form,
+    /// What it nominally holds, in cubic millimetres.
+    size: f64,
     /// Millimetres above the table at which the liquid begins.
     base: f64,
     /// Millimetres above the table of the highest liquid it can hold.
@@ -129,6 +131,7 @@ impl Outline {
         let scale = 1.0 / volume(&points, full * inside);
         Outline {
             form: Form::Solid { points, scale },
+            size: size.as_f64(),
             base,
             top: base + inside,
             fill: base + full * inside,
@@ -144,7 +147,7 @@ impl Outline {
     pub fn of(profile: &Profile, size: Amount) -> Result<Outline, ProfileError> {
         match (&profile.fillings[..], &profile.measures) {
             ([], None) => Err(ProfileError::Nothing),
-            ([], Some(measures)) => Outline::measured(measures),
+            ([], Some(measures)) => Outline::measured(measures, size),
             (_, measures) => {
                 let base = measures.map_or(0.0, |m| millimetres(m.base));
                 Outline::filled(profile, base, measures.and_then(|m| m.fill_height), size)
@@ -153,7 +156,7 @@ impl Outline {
     }
 
     /// A body, a shoulder and a neck as straight lines between what was measured.
-    fn measured(m: &Measures) -> Result<Outline, ProfileError> {
+    fn measured(m: &Measures, size: Amount) -> Result<Outline, ProfileError> {
         let lengths = [m.body_diameter, m.body_height, m.shoulder_height, m.neck_diameter, m.neck_height];
         if lengths.iter().any(|l| *l <= 0 || *l >= 2_000_000) || m.base < 0 {
             return Err(ProfileError::Length);
@@ -188,6 +191,7 @@ impl Outline {
         let half_neck = (volume(&points, neck_ends) - volume(&points, shoulder_ends)) / 2.0;
         Ok(Outline {
             form: Form::Solid { points, scale: 1.0 / full },
+            size: size.as_f64(),
             base,
             top: base + neck_ends,
             fill: base + fill,
@@ -217,7 +221,8 @@ impl Outline {
             // Where what it nominally holds stands; the highest filling where that is less.
             None => heights_of(&table, 1.0),
         };
-        Ok(Outline { form: Form::Table(table), base, top, fill, u_shape: U_FILLED, u_fill: 0.0 })
+        let size = size.as_f64();
+        Ok(Outline { form: Form::Table(table), size, base, top, fill, u_shape: U_FILLED, u_fill: 0.0 })
     }
 
     /// The share of the nominal volume that stands in it when the liquid is `height` millimetres above the table.
@@ -272,12 +277,10 @@ impl Outline {
         (self.base, self.fill, self.top)
     }
 
-    /// How wide it is at a height above the table, as a share of its widest; for drawing.
+    /// How wide it is inside at a height above the table, in millimetres, as if it were round; for drawing.
     pub fn width_at(&self, height: f64) -> f64 {
-        let area = |h: f64| self.slope_at(h).max(0.0);
-        let steps = (0..=40).map(|n| self.base + (self.top - self.base) * f64::from(n) / 40.0);
-        let widest = steps.map(area).fold(0.0_f64, f64::max);
-        if widest > 0.0 { (area(height) / widest).sqrt() } else { 0.0 }
+        let area = self.slope_at(height).max(0.0) * self.size;
+        2.0 * (area / PI).sqrt()
     }
 }
 

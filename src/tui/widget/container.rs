@@ -20,25 +20,32 @@ pub fn draw(frame: &mut Frame, area: Rect, outline: &Outline, level: Option<f64>
 /// The lines from the top down, the last of them the bottom.
 fn picture(outline: &Outline, level: Option<f64>, width: u16, height: u16, theme: &Theme) -> Vec<Line<'static>> {
     const MARK: u16 = 7;
+    const STRETCHED: f64 = 1.7;
     if height < 3 || width < 5 {
         return Vec::new();
     }
-    let rows = height - 1;
     let (base, fill, top) = outline.marks();
     let [wall, bottom, left, right, liquid] = theme.glyphs.container;
-    // A cell is about twice as high as it is wide, so a body as wide as it is high takes two cells a row.
-    let across = f64::from(width.saturating_sub(MARK)).min(f64::from(rows) * 1.1).max(3.0);
+    let heights = (0..=40).map(|n| base + (top - base) * f64::from(n) / 40.0);
+    let wide = heights.map(|h| outline.width_at(h)).fold(1.0, f64::max);
+    // Nearly in its proportions: a cell is about twice as high as it is wide. Drawn somewhat wider than it is, so that a
+    // neck can be told from a body in a small window. What limits it is the width or the height.
+    let slender = (top - base) / wide / 2.0 / STRETCHED;
+    let room = f64::from(width.saturating_sub(MARK));
+    let across = room.min(f64::from(height - 1) / slender).max(3.0);
+    let rows = ((across * slender).round() as u16).clamp(2, height - 1);
     // An odd number of cells everywhere, so that the neck stands in the middle.
-    let half = ((across - 3.0) / 2.0).floor();
-    let inner = |height: f64| (outline.width_at(height) * half).round() as usize * 2 + 1;
-    let widest = (0..rows).map(|row| inner(base + (top - base) * f64::from(row) / f64::from(rows))).max().unwrap_or(1);
+    let half = ((across - 3.0) / 2.0).floor().max(0.0);
+    let inner = |height: f64| (outline.width_at(height) / wide * half).round() as usize * 2 + 1;
+    let widest = half as usize * 2 + 1;
     let middle = |row: u16| base + (top - base) * (f64::from(rows - row) - 0.5) / f64::from(rows);
     let step = (top - base) / f64::from(rows);
-    let mut lines = Vec::with_capacity(height.into());
+    // It stands on the bottom line, whatever room there is above it.
+    let mut lines = vec![Line::default(); usize::from(height - 1 - rows)];
     for row in 0..rows {
         let here = middle(row);
         let cells = inner(here);
-        let pad = " ".repeat((widest - cells) / 2);
+        let pad = " ".repeat(widest.saturating_sub(cells) / 2);
         let full = level.is_some_and(|level| level >= here && level > base);
         let content = if full { liquid } else { ' ' };
         let mut spans = vec![
@@ -54,7 +61,7 @@ fn picture(outline: &Outline, level: Option<f64>, width: u16, height: u16, theme
         lines.push(Line::from(spans));
     }
     let cells = inner(base);
-    let pad = " ".repeat((widest - cells) / 2);
+    let pad = " ".repeat(widest.saturating_sub(cells) / 2);
     let floor = format!("{pad}{left}{}{right}", bottom.to_string().repeat(cells));
     lines.push(Line::from(Span::styled(floor, theme.muted)));
     lines
