@@ -6,7 +6,7 @@ use crate::desk::{DeskError, comparing, counting, gauging, losing, ordering};
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
 use crate::domain::rows::ReceiveView;
-use crate::domain::venue::{CountId, Moment};
+use crate::domain::venue::{CountId, Moment, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
 use crate::tui::screen::eye_check::EyeCheckScreen;
@@ -104,8 +104,11 @@ impl App {
             Effect::SetShape(item, shape) => {
                 gauging::set_shape(&self.store, item, shape)?;
                 self.refresh(now);
-                let shape = shape.map_or("no shape", |shape| self.setup.shape_name(shape)).to_owned();
-                self.say(Notice::info(format!("{}: {shape}", self.setup.item_name(item))));
+                let name = shape.map_or("no shape", |shape| self.setup.shape_name(shape)).to_owned();
+                // A shape changes what a tenth is, and that is not to come as a surprise.
+                let height = shape.is_some() && self.setup.venue.tenths_of == TenthsOf::Height;
+                let tenths = if height { "; a tenth by eye is now a tenth of its height" } else { "" };
+                self.say(Notice::info(format!("{}: {name}{tenths}", self.setup.item_name(item))));
             }
             Effect::PutShape(profile, item) => {
                 if let Err(refused) = gauging::put_shape(&self.store, &profile, item) {

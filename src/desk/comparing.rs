@@ -62,7 +62,7 @@ impl Read {
     /// Count lines with what they amount to.
     fn looks(&self, lines: &[CountLine]) -> Vec<Look> {
         let look = |line: &CountLine| {
-            let level = self.gauges.level(self.setup.item(line.item)?, &line.entry, line.by.as_deref()).level();
+            let level = self.gauges.level(self.setup.item(line.item)?, &line.entry, line.eye()).level();
             Some(Look { line: line.clone(), level })
         };
         lines.iter().filter_map(look).collect()

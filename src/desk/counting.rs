@@ -152,7 +152,7 @@ fn since_entered(conn: &Connection, sheet: &mut Sheet, kept: &[CountLine], now: 
         let Some(what) = sheet.setup.item(*item) else { continue };
         let mut counted = Amount::ZERO;
         for line in kept.iter().filter(|l| l.item == *item) {
-            counted += sheet.gauges.level(what, &line.entry, line.by.as_deref()).amount;
+            counted += sheet.gauges.level(what, &line.entry, line.eye()).amount;
         }
         // Places that this count has not seen stand in with what is expected there now, in the sheet as here.
         let others = there.places.iter().filter(|(p, _)| !kept.iter().any(|l| l.item == *item && l.place == *p));

@@ -51,6 +51,27 @@ impl Gauges {
         }
     }
 
+    /// The entry that an expected amount would be read as: whole containers sealed, the rest opened to the nearest tenth, of
+    /// the height where the eye reads that.
+    pub fn as_entry(&self, item: &Item, amount: Amount) -> Entry {
+        let size = item.size.0.max(1);
+        if item.count_by == CountBy::Whole {
+            return Entry { full: amount.times(1, size).0.max(0), open: Vec::new() };
+        }
+        let rest = amount.0.rem_euclid(size) as f64 / size as f64;
+        let vessel = self.vessel_of(item);
+        let seen = self.outline_of_tenths(&vessel).map_or(rest, |outline| outline.height_share_of(rest));
+        // Half to even, as everywhere.
+        let tenths = (10.0 * seen).round_ties_even() as u8;
+        let full = amount.0.max(0) / size;
+        match (amount.0 > 0, tenths) {
+            (false, _) => Entry::default(),
+            (true, 0) => Entry { full, open: Vec::new() },
+            (true, 10..) => Entry { full: full + 1, open: Vec::new() },
+            (true, tenths) => Entry { full, open: vec![Reading::tenths(tenths)] },
+        }
+    }
+
     /// By eye. A reading stands for anything within half a step to either side with equal chance: rectangular, u = a ÷ √3
     /// (GUM 4.3.7). Of a checked eye, its bias is taken off, its spread added, and what is not known of the bias is shared
     /// by all that this eye reads.
@@ -122,16 +143,6 @@ fn spread_over(x: f64, u: f64, f: impl Fn(f64) -> f64) -> (f64, f64) {
 
 fn amount(base_units: f64) -> Amount {
     Amount(base_units.round() as i64)
-}
-
-/// The entry that an expected amount would be read as: whole containers sealed, the rest opened to the nearest tenth.
-pub fn as_entry(item: &Item, amount: Amount) -> Entry {
-    let tenths = amount.times(10, item.size.0.max(1)).0.max(0);
-    if item.count_by == CountBy::Whole {
-        return Entry { full: amount.times(1, item.size.0.max(1)).0.max(0), open: Vec::new() };
-    }
-    let rest = (tenths % 10) as u8;
-    Entry { full: tenths / 10, open: if rest == 0 { Vec::new() } else { vec![Reading::tenths(rest)] } }
 }
 
 #[cfg(test)]
@@ -228,7 +239,26 @@ mod tests {
     fn an_expected_amount_reads_as_containers() {
         let item = bottle(Kind::Spirit);
         for (ml, want) in [(2_380, "3.4"), (700, "1"), (0, "0"), (-50, "0"), (34, "0"), (36, ".1"), (665, "1")] {
-            assert_eq!(as_entry(&item, Amount(ml * 1_000)).to_string(), want, "{ml} ml");
+            let entry = gauges(&item, None, TenthsOf::Height).as_entry(&item, Amount(ml * 1_000));
+            assert_eq!(entry.to_string(), want, "{ml} ml");
+        }
+    }
+
+    /// What is confirmed as expected must amount to what was expected, whatever a tenth is a tenth of.
+    #[test]
+    fn an_expected_amount_is_what_it_was_to_half_a_tenth() {
+        let item = bottle(Kind::Spirit);
+        for shape in crate::domain::venue::Shape::ALL {
+            let outline = Outline::generic(*shape, item.size);
+            let gauges = gauges(&item, Some(outline.clone()), TenthsOf::Height);
+            for ml in (0..2_100).step_by(7) {
+                let expected = Amount(ml * 1_000);
+                let found = gauges.level(&item, &gauges.as_entry(&item, expected), None).amount;
+                let rest = expected.per(item.size).fract();
+                let step = outline.share_of_height((outline.height_share_of(rest) + 0.05).min(1.0)) - rest;
+                let within = step.max(0.05).max(rest - outline.share_of_height(outline.height_share_of(rest) - 0.05));
+                assert!((found - expected).per(item.size).abs() <= within + 0.015, "{shape} {ml} ml: {found:?}");
+            }
         }
     }
 }

@@ -21,7 +21,7 @@ pub use density::{DensityFrom, Heaviness};
 pub use eye::{Eye, PRIOR_BIAS, PRIOR_SPREAD, Pair};
 pub use fill::{tolerance, u_sealed};
 pub use gauges::Gauges;
-pub use level::{Level, as_entry};
+pub use level::Level;
 pub use profile::{Outline, ProfileError};
 pub use reading::{Entry, EntryError, Mass, Reading, ReadingError, Sight, Step, Unread};
 pub use uncertainty::{Source, Tally, coverage_factor, rectangular, resolution};

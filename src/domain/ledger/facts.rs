@@ -152,6 +152,13 @@ pub struct CountLine {
     pub by: Option<String>,
 }
 
+impl CountLine {
+    /// Whose eye read it: that of who signed, and nobody's where the line was left as expected.
+    pub fn eye(&self) -> Option<&str> {
+        self.by.as_deref().filter(|_| self.method != CountMethod::Expected)
+    }
+}
+
 /// An order to a supplier.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Order {

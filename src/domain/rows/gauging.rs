@@ -62,7 +62,7 @@ impl GaugingView {
             let Some(reading) = line.entry.open.first() else { continue };
             let newer = last.get(&line.item).is_none_or(|(at, ..)| *at < line.at);
             if newer {
-                last.insert(line.item, (line.at, *reading, line.by.clone()));
+                last.insert(line.item, (line.at, *reading, line.eye().map(str::to_owned)));
             }
         }
         let last = last.into_iter().map(|(item, (_, reading, by))| (item, (reading, by))).collect();

@@ -1,6 +1,6 @@
 //! The count sheet: a walk, what was entered, and what each line means now.
 
-use crate::domain::gauge::{Entry, Gauges, Level, LevelError, Tally, as_entry};
+use crate::domain::gauge::{Entry, Gauges, Level, LevelError, Tally};
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::{Amount, Money, UnitCost};
 use crate::domain::order::packs_for;
@@ -39,6 +39,13 @@ pub struct Entered {
     pub by: Option<String>,
     /// When.
     pub at: Moment,
+}
+
+impl Entered {
+    /// Whose eye read it: that of who signed, and nobody's where the line was left as expected.
+    pub fn eye(&self) -> Option<&str> {
+        self.by.as_deref().filter(|_| self.method != CountMethod::Expected)
+    }
 }
 
 /// One line: an item in a place.
@@ -204,7 +211,7 @@ impl Sheet {
     /// What the line would be entered as if it held what is expected.
     pub fn expected_entry(&self, line: usize) -> Option<Entry> {
         let expected = self.lines.get(line)?.expected?;
-        Some(as_entry(self.item(line)?, expected))
+        Some(self.gauges.as_entry(self.item(line)?, expected))
     }
 
     /// More sealed containers than one would believe at a glance: more than a dozen, and more than three times what is
@@ -237,7 +244,7 @@ impl Sheet {
     /// usage = opening + in − out − closing and expected = opening + in − out − sold.
     pub fn meaning(&self, line: usize, typed: Option<(&Entry, Option<&str>)>) -> Option<Meaning> {
         let (row, item) = (self.lines.get(line)?, self.item(line)?);
-        let kept = || row.entered.as_ref().map(|e| (&e.entry, e.by.as_deref()));
+        let kept = || row.entered.as_ref().map(|e| (&e.entry, e.eye()));
         let (entry, by) = typed.or_else(kept)?;
         let here = self.gauges.level(item, entry, by);
         let mut total = here.clone();
@@ -245,7 +252,7 @@ impl Sheet {
         for other in self.lines.iter().filter(|l| l.item == row.item && l.place != row.place) {
             match (&other.entered, other.expected) {
                 (Some(entered), _) => {
-                    total = total.plus(&self.gauges.level(item, &entered.entry, entered.by.as_deref()));
+                    total = total.plus(&self.gauges.level(item, &entered.entry, entered.eye()));
                 }
                 (None, Some(expected)) => {
                     assumed += 1;
@@ -296,7 +303,7 @@ impl Sheet {
 
 /// What is taken to stand where this count has not looked: sealed ones and a rest, of no uncertainty of its own.
 fn as_expected(item: &Item, amount: Amount) -> Tally {
-    Tally::exactly(amount).with_sealed(as_entry(item, amount).full)
+    Tally::exactly(amount).with_sealed((amount.0 / item.size.0.max(1)).max(0))
 }
 
 fn progress<'a>(lines: impl Iterator<Item = &'a SheetLine>) -> Progress {

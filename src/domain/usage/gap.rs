@@ -142,7 +142,7 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
     for look in &both {
         let Some(item) = setup.item(look.item) else { continue };
         let sum = |lines: &[&CountLine]| {
-            let levels = lines.iter().map(|l| gauges.level(item, &l.entry, l.by.as_deref()));
+            let levels = lines.iter().map(|l| gauges.level(item, &l.entry, l.eye()));
             levels.fold(Tally::default(), |sum, level| sum.plus(&level))
         };
         let (opening, closing) = (sum(&look.opening), sum(&look.closing));

@@ -67,7 +67,7 @@ pub fn anchor(setup: &Setup, gauges: &Gauges, item: ItemId, lines: &[&CountLine]
     for (line, pours) in newest.iter().zip(&pours) {
         let of_common = lines.iter().find(|l| *pours && Some(l.count) == common && l.place == line.place);
         let line = of_common.unwrap_or(line);
-        let level = gauges.level(what, &line.entry, line.by.as_deref());
+        let level = gauges.level(what, &line.entry, line.eye());
         seen.push(Seen { place: line.place, at: line.at, level, pours: *pours });
     }
     // Sales take from the end of the count on, movements in a place from its own look on: as between two counts.

@@ -72,6 +72,10 @@ impl StockScreen {
         page.fact("strength", [strength]);
         let density = item.density.map_or("not on file".to_owned(), |density| format!("{} g/ml", density.plain()));
         page.fact("density", [density]);
+        let sugar = item.sugar.map_or("not on file".to_owned(), |sugar| sugar.plain());
+        page.fact("sugar", [sugar]);
+        let shape = item.shape.map_or("no shape on file", |shape| self.setup.shape_name(shape));
+        page.fact("container", [text::safe(shape)]);
         let weight = |weight: Option<crate::domain::measure::Amount>, what: &str| {
             weight.map(|w| format!("{what} {} g", decimal::plain(w.0, 3)))
         };

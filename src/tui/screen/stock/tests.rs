@@ -155,7 +155,7 @@ fn the_facts_of_an_item() {
     let mut screen = screen();
     assert_eq!(screen.find(ItemId(1)), None);
     screen.update(Action::Open);
-    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @r"
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
     ┌ Harbour rum ─────────────────────────────────────────────────────────────────┐
     │ kind           spirit  700 ml a container  counted by tenths                 │
     │ on hand        5.4 containers  3780 ± 29 ml                                  │
@@ -173,8 +173,8 @@ fn the_facts_of_an_item() {
     │ keeps          1 day                                                         │
     │ strength       42.5 % vol                                                    │
     │ density        0.95 g/ml                                                     │
-    │                                                                              │
-    │                                                                              │
+    │ sugar          not on file                                                   │
+    │ container      no shape on file                                              │
     │                                                                              │
     └──────────────────────────────────────────────────────────────────────────────┘
     ");
