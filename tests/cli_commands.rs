@@ -400,7 +400,7 @@ fn a_container_is_gauged_without_a_book() {
         ("1300g --size 700ml --abv 40 --empty 512g", "heavier than a full container"),
         ("400g --size 700ml --abv 40 --empty 512g", "lighter than an empty container"),
         ("812g --size 700ml", "no empty weight"),
-        ("812g --size 700ml --empty 512g", "how heavy"),
+        ("812g --size 700ml --empty 512g", "the density"),
         ("143mm --size 700ml", "no profile"),
         ("300mm --size 700ml --shape round", "taller than the container"),
         (".11 --size 700ml", "more than the container holds"),

@@ -25,7 +25,7 @@ const SCREENS: &[(&str, &str)] = &[
     ("count-blind", "Cb↵m1.2↵"),
     ("count-weight", "C↵m812g"),
     ("count-close", "C↵m1.2↵↵x"),
-    ("eye-check", "C↵47398x↵↵"),
+    ("eye-check", "C↵47398x↵↵918↵77"),
     ("variance", "V"),
     ("variance-exact-hidden", "Vz"),
     ("variance-by-place", "Vv"),

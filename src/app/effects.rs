@@ -101,8 +101,8 @@ impl App {
                 self.refresh(now);
                 self.say(Notice::info("taken back; the book keeps both rows"));
             }
-            Effect::SetShape(item, shape) => {
-                gauging::set_shape(&self.store, item, shape)?;
+            Effect::SetShape(item, shapes) => {
+                let shape = gauging::set_shape(&self.store, item, &shapes)?;
                 self.refresh(now);
                 let name = shape.map_or("no shape", |shape| self.setup.shape_name(shape)).to_owned();
                 // A shape changes what a tenth is, and that is not to come as a surprise.

@@ -7,11 +7,9 @@ use super::{Refusal, Shared, find};
 use crate::clock;
 use crate::desk::gauging;
 use crate::domain::gauge::{Entry, Gauges, Outline, Reading, Tally, Vessel, density};
-use crate::domain::measure::{
-    Amount, Basis, Decimal, Density, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
-};
+use crate::domain::measure::{Amount, Basis, Density, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit};
 use crate::domain::venue::{
-    CountBy, Filling, Item, ItemId, Kind, Measures, Profile, ProfileId, Section, Shape, TenthsOf,
+    CountBy, Filling, Item, ItemId, Kind, Measures, Profile, ProfileId, Section, Shape, TenthsOf, parse_millimetres,
 };
 use serde::Serialize;
 
@@ -77,26 +75,26 @@ pub(super) struct Args {
 #[derive(Debug, clap::Args)]
 struct Measured {
     /// Diameter (or side) of the body, mm
-    #[arg(long, value_parser = millimetres, value_name = "MM",
+    #[arg(long, value_parser = parse_millimetres, value_name = "MM",
         requires_all = ["body_height", "shoulder_height", "neck_diameter", "neck_height"])]
     body_diameter: Option<i64>,
     /// Length of the body from the table up, mm
-    #[arg(long, value_parser = millimetres, value_name = "MM", requires = "body_diameter")]
+    #[arg(long, value_parser = parse_millimetres, value_name = "MM", requires = "body_diameter")]
     body_height: Option<i64>,
     /// Length of the shoulder, mm
-    #[arg(long, value_parser = millimetres, value_name = "MM", requires = "body_diameter")]
+    #[arg(long, value_parser = parse_millimetres, value_name = "MM", requires = "body_diameter")]
     shoulder_height: Option<i64>,
     /// Diameter of the neck, mm
-    #[arg(long, value_parser = millimetres, value_name = "MM", requires = "body_diameter")]
+    #[arg(long, value_parser = parse_millimetres, value_name = "MM", requires = "body_diameter")]
     neck_diameter: Option<i64>,
     /// Length of the neck, mm
-    #[arg(long, value_parser = millimetres, value_name = "MM", requires = "body_diameter")]
+    #[arg(long, value_parser = parse_millimetres, value_name = "MM", requires = "body_diameter")]
     neck_height: Option<i64>,
     /// How high above the table the liquid begins, mm
-    #[arg(long, value_parser = millimetres, value_name = "MM", requires = "body_diameter")]
+    #[arg(long, value_parser = parse_millimetres, value_name = "MM", requires = "body_diameter")]
     base: Option<i64>,
     /// How high above the table a full one stands, mm
-    #[arg(long, value_parser = millimetres, value_name = "MM", requires = "body_diameter")]
+    #[arg(long, value_parser = parse_millimetres, value_name = "MM", requires = "body_diameter")]
     fill_height: Option<i64>,
     /// The body is square
     #[arg(long, requires = "body_diameter")]
@@ -120,12 +118,6 @@ fn mass(text: &str) -> Result<Amount, String> {
     quantity(text, Basis::Mass)
 }
 
-fn millimetres(text: &str) -> Result<i64, String> {
-    let number = text.trim().trim_end_matches("mm").trim_end();
-    let read = Decimal::parse(number).ok().and_then(|d| d.exact(3)).filter(|um| (0..2_000_000).contains(um));
-    read.ok_or_else(|| "expected millimetres such as 76.5, below 2000".to_owned())
-}
-
 fn celsius(text: &str) -> Result<f64, String> {
     let read = text.trim().parse::<f64>().ok().filter(|t| (-20.0..=40.0).contains(t));
     read.ok_or_else(|| "expected degrees Celsius from -20 to 40".to_owned())
@@ -144,6 +136,9 @@ fn shapes() -> impl clap::builder::TypedValueParser<Value = Shape> {
     use clap::builder::{PossibleValuesParser, TypedValueParser};
     PossibleValuesParser::new(Shape::ALL.iter().map(|s| s.word())).try_map(|word| Shape::parse(&word))
 }
+
+/// More sealed ones than this are more likely a weight without its unit.
+const MANY: i64 = 60;
 
 /// The answer as JSON.
 #[derive(Debug, Serialize)]
@@ -210,7 +205,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let item = &bench.item;
     let show = bench.show;
     let head = if bench.named { format!("{}, {}", item.name, item.kind) } else { "One container".to_owned() };
-    page.line(format!("{head}, {} each", show.amount(item.basis, item.size)));
+    page.line(format!("{head}, {} a container", show.amount(item.basis, item.size)));
     if let Some((form, tally)) = &read {
         let amount = |v: i64| show.amount(item.basis, Amount(v));
         let bare = |v: i64| show.bare(item.basis, Amount(v));
@@ -284,6 +279,9 @@ impl Bench {
         let refuse = |why: String| Refusal::new(why);
         let entry = Entry::parse_for(&typed, self.item.count_by).map_err(|e| refuse(e.to_string()))?;
         let doubt = self.gauges.check(&self.item, &entry).map_err(|e| refuse(e.to_string()))?;
+        let many =
+            (entry.full > MANY).then(|| format!("{} sealed ones; a weight wants its unit, such as {0}g", entry.full));
+        let doubt = many.or(doubt);
         let mut tally = self.gauges.level(&self.item, &entry, self.by.as_deref());
         let mut there = None;
         if let Some(swell) = args.temperature.and_then(|celsius| self.swell(celsius)) {
@@ -345,7 +343,7 @@ impl Bench {
         match vessel.density {
             Some(d) => out.push(format!("The content is {:.4} ± {:.4} g/ml, {}.", d.density, d.u, d.from.word())),
             None if vessel.per_unit().is_some() => {}
-            None => out.push("How heavy the content is is not known, so it cannot be weighed.".to_owned()),
+            None => out.push("The density of the content is not known, so it cannot be weighed.".to_owned()),
         }
         if let Some(gross) = vessel.gross_of(self.item.size.as_f64()) {
             out.push(format!("A full one weighs about {:.0} g.", gross / 1_000.0));
@@ -418,6 +416,6 @@ impl Args {
         let mut fillings = self.filling.clone();
         fillings.sort_by_key(|f| f.height);
         let profile = Profile { id: ProfileId(1), name: String::new(), measures, fillings };
-        Outline::of(&profile, size).map(Some).map_err(|why| Refusal::new(format!("this is no container: {why}")))
+        Outline::fits(&profile, size).map(Some).map_err(|why| Refusal::new(format!("this is no container: {why}")))
     }
 }

@@ -1,10 +1,12 @@
 //! How containers are gauged: weighings, shapes, and how good each counter's eye is.
 
 use super::{DeskError, refused};
-use crate::domain::gauge::{Gauges, Outline, WeighedAs, Weighing};
+use crate::domain::gauge::{Gauges, LevelError, Outline, WeighedAs, Weighing};
+use crate::domain::ledger::CountLine;
 use crate::domain::rows::{EyeCheck, GaugingView};
 use crate::domain::venue::{CountId, Item, ItemId, ItemShape, Moment, Profile, ProfileId, Seq, Setup, Shape};
-use crate::store::{Connection, Store, counts, setup, weighings};
+use crate::exchange::plain::checked;
+use crate::store::{Connection, Store, StoreError, counts, setup, weighings};
 use std::sync::Arc;
 
 /// The instruments of a book.
@@ -24,7 +26,10 @@ pub fn gauging(store: &Store, now: Moment) -> Result<GaugingView, DeskError> {
         let setup = Arc::new(setup::load(conn)?);
         let weighings = weighings::list(conn)?;
         let gauges = Arc::new(Gauges::new(&setup, &weighings));
-        Ok(GaugingView::new(setup, gauges, weighings, &counts::latest(conn, now, None)?))
+        // While a blind count is open, what stood in a container last time is nobody's hint.
+        let blind = counts::open_count(conn)?.is_some_and(|count| count.blind);
+        let latest = if blind { Vec::new() } else { counts::latest(conn, now, None)? };
+        Ok(GaugingView::new(setup, gauges, weighings, &latest))
     })
 }
 
@@ -43,7 +48,8 @@ pub fn weigh(store: &Store, fact: &Weighing, now: Moment) -> Result<Seq, DeskErr
         }
         let before = gauges(conn, &setup)?;
         before.vessel(item.id).map_or(Ok(None), |vessel| before.check_weighing(vessel, fact.state, fact.weight))?;
-        let seq = weighings::add(conn, fact, now)?;
+        let mark = fact.mark.as_deref().map(plain).transpose()?;
+        let seq = weighings::add(conn, &Weighing { mark, ..fact.clone() }, now)?;
         if fact.state != WeighedAs::Opened {
             still_read(conn, &setup, item)?;
         }
@@ -68,31 +74,60 @@ fn known(setup: &Setup, item: ItemId) -> Result<&Item, DeskError> {
     setup.item(item).ok_or_else(|| refused("this item is not in the book any more".to_owned()))
 }
 
-/// Whether every count line of an item can still be read, now that something about its containers has changed.
-fn still_read(conn: &Connection, setup: &Setup, item: &Item) -> Result<(), DeskError> {
-    let gauges = gauges(conn, setup)?;
-    for line in counts::item_lines_since(conn, item.id, Moment(i64::MIN))? {
-        if let Err(why) = gauges.check_kept(item, &line.entry) {
-            let when = setup.venue.days.short(line.at);
-            return Err(refused(format!(
-                "what was counted on {when}, {}, could not be read any more: {why}",
-                line.entry
-            )));
-        }
-    }
-    Ok(())
-}
-
-/// Gives an item's containers a shape, or takes it away.
+/// The first count line of an item that can no longer be read, now that something about its containers has changed.
 ///
 /// # Errors
-/// [`DeskError`]: heights that were counted rest on the shape it has.
-pub fn set_shape(store: &Store, item: ItemId, shape: Option<ItemShape>) -> Result<(), DeskError> {
-    store.write(|conn| {
-        setup::set_shape(conn, item, shape)?;
-        let setup = setup::load(conn)?;
-        still_read(conn, &setup, known(&setup, item)?)
-    })
+/// [`StoreError`].
+pub(super) fn unread(
+    conn: &Connection,
+    gauges: &Gauges,
+    item: &Item,
+) -> Result<Option<(CountLine, LevelError)>, StoreError> {
+    let lines = counts::item_lines_since(conn, item.id, Moment(i64::MIN))?;
+    Ok(lines.into_iter().find_map(|line| gauges.check_kept(item, &line.entry).err().map(|why| (line, why))))
+}
+
+/// Refuses what would make a count line of an item unreadable.
+fn still_read(conn: &Connection, setup: &Setup, item: &Item) -> Result<(), DeskError> {
+    match unread(conn, &gauges(conn, setup)?, item)? {
+        None => Ok(()),
+        Some((line, why)) => {
+            let when = setup.venue.days.short(line.at);
+            Err(refused(format!("what was counted on {when}, {}, could not be read any more: {why}", line.entry)))
+        }
+    }
+}
+
+/// A text that a plain file can hold.
+fn plain(text: &str) -> Result<String, DeskError> {
+    checked(text.trim()).map_err(|why| refused(format!("“{}”: {why}", text.trim())))
+}
+
+/// Gives an item's containers the first of some shapes that what was counted allows; `None` is no shape.
+///
+/// # Errors
+/// [`DeskError`]: heights that were counted rest on the shape it has, and none of these allows them.
+pub fn set_shape(store: &Store, item: ItemId, shapes: &[Option<ItemShape>]) -> Result<Option<ItemShape>, DeskError> {
+    let mut refusal = refused("there is no other shape".to_owned());
+    for &shape in shapes {
+        let tried = store.write(|conn| {
+            setup::set_shape(conn, item, shape)?;
+            let setup = setup::load(conn)?;
+            let item = known(&setup, item)?;
+            if let Some(ItemShape::Own(id)) = shape
+                && let Some(profile) = setup.profile(id)
+            {
+                Outline::fits(profile, item.size).map_err(|why| refused(format!("“{}”: {why}", profile.name)))?;
+            }
+            still_read(conn, &setup, item)
+        });
+        match tried {
+            Ok(()) => return Ok(shape),
+            Err(DeskError::Refused(why)) => refusal = DeskError::Refused(why),
+            Err(other) => return Err(other),
+        }
+    }
+    Err(refusal)
 }
 
 /// Keeps a shape under its name and gives it to an item. One of that name is brought to what is said now, for every item
@@ -106,7 +141,8 @@ pub fn put_shape(store: &Store, profile: &Profile, item: ItemId) -> Result<Profi
         return Err(refused(format!("{} is a shape in every book; give it another name", profile.name.trim())));
     }
     store.write(|conn| {
-        let id = setup::put_profile(conn, &profile.name, profile.measures.as_ref())?;
+        let id = setup::put_profile(conn, &plain(&profile.name)?, profile.measures.as_ref())?;
+        setup::clear_fillings(conn, id)?;
         for filling in &profile.fillings {
             setup::put_filling(conn, id, *filling)?;
         }
@@ -114,7 +150,7 @@ pub fn put_shape(store: &Store, profile: &Profile, item: ItemId) -> Result<Profi
         let setup = setup::load(conn)?;
         let kept = setup.profile(id).ok_or_else(|| refused("the shape was not kept".to_owned()))?;
         for item in setup.items.iter().filter(|i| i.shape == Some(ItemShape::Own(id))) {
-            Outline::of(kept, item.size).map_err(|why| refused(format!("“{}”: {why}", kept.name)))?;
+            Outline::fits(kept, item.size).map_err(|why| refused(format!("“{}”: {why}", kept.name)))?;
             still_read(conn, &setup, item)?;
         }
         Ok(id)

@@ -4,7 +4,7 @@ use super::StoreError;
 use super::error::Doing;
 use super::query::all;
 use crate::domain::gauge::{Mass, Reading, Weighing};
-use crate::domain::venue::{ItemId, Moment, Seq};
+use crate::domain::venue::{Moment, Seq};
 use rusqlite::types::Type;
 use rusqlite::{Connection, Row, named_params};
 
@@ -37,15 +37,6 @@ fn weighing(row: &Row<'_>) -> rusqlite::Result<Weighing> {
 pub fn list(conn: &Connection) -> Result<Vec<Weighing>, StoreError> {
     let sql = format!("SELECT w.* FROM weighing w WHERE {IN_FORCE} ORDER BY w.at, w.seq");
     all("reading the weighings", conn, &sql, [], weighing)
-}
-
-/// The weighings of an item in force, in the order of time.
-///
-/// # Errors
-/// [`StoreError`].
-pub fn of_item(conn: &Connection, item: ItemId) -> Result<Vec<Weighing>, StoreError> {
-    let sql = format!("SELECT w.* FROM weighing w WHERE w.item = :item AND {IN_FORCE} ORDER BY w.at, w.seq");
-    all("reading the weighings of an item", conn, &sql, named_params! { ":item": item }, weighing)
 }
 
 /// Keeps a weighing; its `seq` is not looked at.

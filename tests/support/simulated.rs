@@ -187,6 +187,7 @@ pub(crate) const METHODS: &[Method] = &[
     Method { name: "scale, a full and an empty one weighed", try_one: calibrated },
     Method { name: "scale, the same one full and empty", try_one: same_bottle },
     Method { name: "ruler, a bottle measured", try_one: ruler },
+    Method { name: "ruler, a shape of every book", try_one: ruler_of_any },
     Method { name: "sealed", try_one: sealed },
     Method { name: "2 sealed, eye, scale and ruler together", try_one: mixed },
     Method { name: "used between two mixed counts", try_one: used },
@@ -232,37 +233,69 @@ fn perfect_eye(by: Step, chance: &mut Chance, score: &mut Score) {
     score.add(&level(&Gauges::new(&setup(item.clone()), &[]), &item, vec![seen(truth / SIZE, by)]), truth);
 }
 
-/// A bottle as it is, when its shape is not quite the one on file: nothing is off at empty and full, and most half-way.
+/// A bottle as it is, when its shape is not quite the one on file.
 struct Shaped {
     outline: Outline,
+    /// Nothing is off at empty and full, and most half-way.
     off: f64,
+    /// A full one is filled to somewhat more or less than the mark.
+    full: f64,
+    /// It is taller and thinner, or lower and wider.
+    tall: f64,
 }
 
 impl Shaped {
-    /// Of the shapes that every book knows, which a bottle follows to 4 % at half full.
-    fn generic(chance: &mut Chance) -> Shaped {
-        let shape = Shape::ALL[(chance.between(0.0, 3.0) as usize).min(2)];
-        Shaped { outline: Outline::generic(shape, Amount((SIZE * 1_000.0) as i64)), off: chance.normal(0.04) }
+    /// Of one of the shapes that every book knows: right to 4 % at half full, filled to 1 %, as tall to 6 %.
+    fn generic(shape: Shape, chance: &mut Chance) -> Shaped {
+        let outline = Outline::generic(shape, Amount((SIZE * 1_000.0) as i64));
+        Shaped { outline, off: chance.normal(0.04), full: chance.normal(0.01), tall: chance.normal(0.06) }
+    }
+
+    /// Measured from outside, with the height of a full one: right to 1.5 % at half full.
+    fn measured(profile: &Profile, chance: &mut Chance) -> Shaped {
+        let outline = Outline::of(profile, Amount((SIZE * 1_000.0) as i64)).expect("a bottle");
+        Shaped { outline, off: chance.normal(0.015), full: 0.0, tall: 0.0 }
     }
 
     fn content(&self, height: f64) -> f64 {
-        let share = self.outline.share_at(height);
-        SIZE * (share + self.off * 2.0 * share * (1.0 - share))
+        let (base, ..) = self.outline.marks();
+        let share = self.outline.share_at(base + (height - base) / (1.0 + self.tall));
+        SIZE * (share + self.off * 2.0 * share * (1.0 - share) + self.full * share)
     }
 
-    /// A height of the liquid up to so much of that in a sealed one.
-    fn height(&self, up_to: f64, chance: &mut Chance) -> f64 {
+    /// A height of the liquid between two parts of that in a sealed one of this shape.
+    fn height(&self, from: f64, up_to: f64, chance: &mut Chance) -> f64 {
         let (base, fill, _) = self.outline.marks();
-        base + (fill - base) * chance.between(0.0, up_to)
+        base + (fill - base) * (1.0 + self.tall) * chance.between(from, up_to)
     }
 }
 
+/// A bottle of 700 ml, measured with a ruler, as the form on the screen asks for it.
+fn measured_profile() -> Profile {
+    let measures = Measures {
+        section: Section::Round,
+        base: 6_000,
+        body_diameter: 76_500,
+        body_height: 150_000,
+        shoulder_height: 32_000,
+        neck_diameter: 29_000,
+        neck_height: 80_000,
+        fill_height: Some(222_000),
+    };
+    Profile { id: ProfileId(1), name: "Measured".to_owned(), measures: Some(measures), fillings: Vec::new() }
+}
+
+fn any_shape(chance: &mut Chance) -> Shape {
+    Shape::ALL[(chance.between(0.0, 3.0) as usize).min(2)]
+}
+
 fn eye_by_height(chance: &mut Chance, score: &mut Score) {
-    let shape = Shape::ALL[(chance.between(0.0, 3.0) as usize).min(2)];
-    let size = Amount((SIZE * 1_000.0) as i64);
-    let bottle = Shaped { outline: Outline::generic(shape, size), off: chance.normal(0.04) };
+    let shape = any_shape(chance);
+    let bottle = Shaped::generic(shape, chance);
     let (base, fill, _) = bottle.outline.marks();
-    let height = bottle.height(0.95, chance);
+    // Tenths are of this very bottle's height.
+    let bottle = Shaped { tall: 0.0, ..bottle };
+    let height = bottle.height(0.05, 0.95, chance);
     let item = Item { shape: Some(ItemShape::Generic(shape)), ..Make::any(chance).item(Kind::Spirit) };
     let gauges = Gauges::new(&setup(item.clone()), &[]);
     let reading = seen((height - base) / (fill - base), Step::Tenth);
@@ -352,13 +385,23 @@ fn on_ruler(height: f64, chance: &mut Chance) -> Reading {
     Reading::Height(((height + chance.normal(1.0)).round() * 1_000.0) as i64)
 }
 
-fn ruler(chance: &mut Chance, score: &mut Score) {
-    let shape = Shape::ALL[(chance.between(0.0, 3.0) as usize).min(2)];
-    let size = Amount((SIZE * 1_000.0) as i64);
-    let bottle = Shaped { outline: Outline::generic(shape, size), off: chance.normal(0.04) };
+fn ruler_of_any(chance: &mut Chance, score: &mut Score) {
+    let shape = any_shape(chance);
+    let bottle = Shaped::generic(shape, chance);
     let item = Item { shape: Some(ItemShape::Generic(shape)), ..Make::any(chance).item(Kind::Spirit) };
     let gauges = Gauges::new(&setup(item.clone()), &[]);
-    let height = bottle.height(0.97, chance);
+    let height = bottle.height(0.0, 0.9, chance);
+    score.add(&level(&gauges, &item, vec![on_ruler(height, chance)]), bottle.content(height));
+}
+
+fn ruler(chance: &mut Chance, score: &mut Score) {
+    let profile = measured_profile();
+    let bottle = Shaped::measured(&profile, chance);
+    let item = Item { shape: Some(ItemShape::Own(profile.id)), ..Make::any(chance).item(Kind::Spirit) };
+    let mut setup = setup(item.clone());
+    setup.profiles = vec![profile];
+    let gauges = Gauges::new(&setup, &[]);
+    let height = bottle.height(0.0, 0.97, chance);
     score.add(&level(&gauges, &item, vec![on_ruler(height, chance)]), bottle.content(height));
 }
 
@@ -383,10 +426,11 @@ struct Stock {
 impl Stock {
     fn any(chance: &mut Chance) -> Stock {
         let (make, counter) = (Make::any(chance), Counter::any(chance));
-        let bottle = Shaped::generic(chance);
-        let shape = Shape::ALL.iter().find(|s| Outline::generic(**s, Amount(700_000)) == bottle.outline);
-        let item = Item { shape: shape.map(|s| ItemShape::Generic(*s)), ..make.item(Kind::Spirit) };
+        let profile = measured_profile();
+        let bottle = Shaped::measured(&profile, chance);
+        let item = Item { shape: Some(ItemShape::Own(profile.id)), ..make.item(Kind::Spirit) };
         let mut by_volume = setup(item.clone());
+        by_volume.profiles = vec![profile];
         by_volume.venue.tenths_of = TenthsOf::Volume;
         let gauges = Gauges::new(&by_volume, &checks(&counter, &make, 10, chance));
         let density = make.density(chance);
@@ -397,7 +441,7 @@ impl Stock {
     fn look(&self, full: i64, chance: &mut Chance) -> (Tally, f64) {
         let by_eye = chance.between(0.15, 0.8) * SIZE;
         let by_scale = chance.between(0.05, 1.0) * SIZE;
-        let height = self.bottle.height(0.97, chance);
+        let height = self.bottle.height(0.0, 0.97, chance);
         let open = vec![
             self.counter.sees(by_eye / SIZE, chance),
             Reading::Mass(on_scale(self.make.bottle(chance) + by_scale * self.density)),

@@ -9,7 +9,7 @@ mod setup;
 mod versions;
 
 use super::{DeskError, Progress, Watch};
-use crate::domain::gauge::Gauges;
+use crate::domain::gauge::{Gauges, Weighing};
 use crate::domain::venue::{ItemId, Moment, Offer, ProfileId, Setup};
 use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, Table};
 use crate::store::{Connection, Store, StoreError, setup as book, weighings};
@@ -126,6 +126,8 @@ struct Loader<'a> {
     doubtful: HashSet<Plain>,
     /// Lines that changed how some items are read.
     changed: Vec<(Plain, u64, Touched)>,
+    /// Weighings that this folder adds, with their lines.
+    weighed: Vec<(u64, Weighing)>,
     /// The set-up as the folder leaves it.
     left: Option<Setup>,
     /// The offers of book and folder.
@@ -165,6 +167,7 @@ impl<'a> Loader<'a> {
             faults,
             doubtful: HashSet::new(),
             changed: Vec::new(),
+            weighed: Vec::new(),
             left: None,
             offers: Vec::new(),
             report: LoadReport::default(),
@@ -179,6 +182,7 @@ impl<'a> Loader<'a> {
         if let Some(setup) = &self.left {
             self.names.gauges = Gauges::new(setup, &weighings::list(self.conn)?);
         }
+        self.weighed_soundly();
         self.still_read()?;
         self.facts()?;
         self.counts()?;

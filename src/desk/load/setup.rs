@@ -1,18 +1,18 @@
 //! The set-up files: lines brought into the book under the name that is their key.
 
 use super::{FileReport, Loader, Met, Touched};
-use crate::desk::{DeskError, rows};
+use crate::desk::{DeskError, gauging, rows};
 use crate::domain::gauge::Outline;
-use crate::domain::ledger::CountLine;
-use crate::domain::measure::{Amount, Quantity};
+use crate::domain::measure::Quantity;
 use crate::domain::venue::{
-    Item, ItemId, ItemShape, Moment, Offer, Person, PlaceId, Shape, Shelf, Supplier, TillMeaning, Venue, name_key,
+    Item, ItemId, ItemShape, Moment, Offer, Person, PlaceId, Setup, Shape, Shelf, Supplier, TillMeaning, Venue,
+    name_key,
 };
 use crate::exchange::plain::{
     DrinkRow, Fault, FillingRow, Form, ItemRow, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow,
     read_venue, venue_rows,
 };
-use crate::store::{StoreError, counts, journal, sales, setup as book};
+use crate::store::{StoreError, journal, sales, setup as book};
 use std::collections::{BTreeMap, HashMap};
 
 /// The lines that the book would write of a file, by what tells them apart.
@@ -225,10 +225,7 @@ impl Loader<'_> {
         }
         for (id, (file, line)) in touched {
             let Some(item) = self.names.item.get(&id) else { continue };
-            let lines = counts::item_lines_since(self.conn, id, Moment(i64::MIN))?;
-            let unread = |l: &CountLine| self.names.gauges.check_kept(item, &l.entry).err();
-            let unread = lines.iter().find_map(|l| Some((l, unread(l)?)));
-            if let Some((seen, why)) = unread {
+            if let Some((seen, why)) = gauging::unread(self.conn, &self.names.gauges, item)? {
                 let when = self.form.days.plain(seen.at);
                 let expected = format!("what was counted on {when}, {}, could not be read any more: {why}", seen.entry);
                 self.fault(Fault::of_line(file, line, expected));
@@ -288,15 +285,7 @@ impl Loader<'_> {
     fn written_in_the_book(&mut self) -> Result<(), DeskError> {
         match book::load_any(self.conn) {
             Ok((setup, unreadable)) => {
-                for profile in &setup.profiles {
-                    // What stands in profiles.csv was looked at line by line; fillings make sense only together.
-                    if let Err(why) = Outline::of(profile, Amount(700_000))
-                        && self.faults.is_empty()
-                    {
-                        let file = if profile.fillings.is_empty() { Plain::Profiles } else { Plain::Fillings };
-                        self.fault(Fault::of_file(file.name(), format!("“{}”: {why}", profile.name)));
-                    }
-                }
+                self.shapes(&setup);
                 self.offers.clone_from(&setup.offers);
                 self.left = Some(setup);
                 for line in unreadable {
@@ -309,6 +298,28 @@ impl Loader<'_> {
             }
             Err(StoreError::NotSetUp { .. }) => Ok(()),
             Err(other) => Err(other.into()),
+        }
+    }
+
+    /// Looks at the shapes of containers as a whole: fillings make sense only together, and a shape only with the size of
+    /// the items that have it.
+    fn shapes(&mut self, setup: &Setup) {
+        if !self.faults.is_empty() {
+            return;
+        }
+        for profile in &setup.profiles {
+            let file = if profile.fillings.is_empty() { Plain::Profiles } else { Plain::Fillings };
+            let of = |item: &&Item| item.shape == Some(ItemShape::Own(profile.id));
+            let wrong = match Outline::sound(profile) {
+                Err(why) => Some(format!("“{}”: {why}", profile.name)),
+                Ok(()) => setup.items.iter().filter(of).find_map(|item| {
+                    let why = Outline::fits(profile, item.size).err()?;
+                    Some(format!("“{}” of {}: {why}", profile.name, item.name))
+                }),
+            };
+            if let Some(wrong) = wrong {
+                self.fault(Fault::of_file(file.name(), wrong));
+            }
         }
     }
 

@@ -24,7 +24,7 @@ pub enum LevelError {
         item: String,
     },
     /// A weight without a density to divide by.
-    #[error("how heavy {item} is is not known, so a weight says nothing; weigh a sealed one, or use tenths such as .4")]
+    #[error("the density of {item} is not known, so a weight says nothing; weigh a full one, or use tenths such as .4")]
     NoDensity {
         /// The item's name.
         item: String,
@@ -54,6 +54,8 @@ pub enum LevelError {
 /// A weight is refused past so many standard uncertainties below empty or above full, and asked about past so many.
 const REFUSED: f64 = 4.0;
 const DOUBTED: f64 = 2.0;
+/// Part of its full weight by which a container may be beyond the limits when the weight was accepted earlier.
+const MOVED: f64 = 0.02;
 
 impl Gauges {
     /// Whether an entry can be one of its item: an error when it cannot, and a question when that is hard to believe.
@@ -106,12 +108,16 @@ impl Gauges {
         };
         let weight = mass.mg as f64;
         let size = vessel.size.as_f64();
-        // Nothing that is drunk is lighter than half of water or heavier than twice.
+        // Nothing that is drunk is lighter than half of water or heavier than twice; a piece may weigh anything.
         let content = match vessel.per_unit() {
             Some((per_unit, _)) => (size * per_unit * 0.9, size * per_unit * 1.1),
+            None if vessel.basis == Basis::Each => (0.0, f64::INFINITY),
             None => (size * 0.5, size * 2.0),
         };
         match (state, vessel.empty) {
+            (WeighedAs::Empty, _) if weight <= 0.0 => {
+                Err(impossible("nothing on the scale", 0.0, "the weight of an empty one"))
+            }
             (WeighedAs::Opened, _) => self.judge_weight(vessel, mass, 1.0),
             (WeighedAs::Sealed, Some(empty)) if weight <= empty.weight => {
                 Err(impossible("no heavier than an empty container", empty.weight, "the weight of a full one"))
@@ -128,9 +134,6 @@ impl Gauges {
                 let u = empty.spread.hypot(empty.u).max(resolution(self.step_of(mass.step)));
                 let odd = (weight - empty.weight).abs() > REFUSED * u;
                 Ok(odd.then(|| format!("{mass} for an empty one (known so far: {})", grams(empty.weight))))
-            }
-            (WeighedAs::Empty, None) if weight <= 0.0 => {
-                Err(impossible("nothing on the scale", 0.0, "the weight of an empty one"))
             }
             // Glass weighs about as much as what it holds, thick glass twice; metal and card far less.
             (WeighedAs::Empty, None) => {
@@ -149,8 +152,10 @@ impl Gauges {
         let full = vessel.size.as_f64() * per_unit;
         let u_empty = resolution(self.step_of(mass.step)).hypot(empty.spread).hypot(empty.u);
         let u_full = u_empty.hypot(vessel.u_sealed * per_unit).hypot(full * u_per_unit);
-        let under = (empty.weight - gross) / u_empty;
-        let over = (gross - empty.weight - full) / u_full;
+        // What is known of a make may move by more than its uncertainty said, once it is weighed anew.
+        let slack = MOVED * (empty.weight + full) * (wide - 1.0);
+        let under = (empty.weight - gross - slack) / u_empty;
+        let over = (gross - empty.weight - full - slack) / u_full;
         let grams = |mg: f64| format!("{:.0} g", mg / 1_000.0);
         if under > REFUSED * wide || over > REFUSED * wide {
             let (what, limit) = if under > 0.0 {
@@ -247,8 +252,8 @@ mod tests {
         let strong = Item { abv: Some(Strength(2_500)), ..empty_only.clone() };
         for (item, typed, want) in [
             (&nothing, "812g", "no empty weight"),
-            (&empty_only, "812g", "how heavy"),
-            (&strong, "812g", "how heavy"),
+            (&empty_only, "812g", "the density"),
+            (&strong, "812g", "the density"),
             (&nothing, "143mm", "no profile"),
         ] {
             let said = check(item, None, typed).unwrap_err();

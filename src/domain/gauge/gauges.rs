@@ -89,6 +89,11 @@ impl Gauges {
         vessel.outline.as_ref().filter(|_| self.tenths_of == TenthsOf::Height)
     }
 
+    /// A share of what a container holds as an eye should see it: of the height, where that is what a tenth is a tenth of.
+    pub fn as_seen(&self, vessel: &Vessel, share: f64) -> f64 {
+        self.outline_of_tenths(vessel).map_or(share, |outline| outline.height_share_of(share))
+    }
+
     /// One step of the scale that showed a weight, in milligrams: as it was written, unless that says whole grams and the
     /// book's scale has coarser steps.
     pub(super) fn step_of(&self, written: i64) -> f64 {
@@ -106,15 +111,9 @@ impl Gauges {
         let share = net / size;
         let u_mass = resolution(self.step_of(weighing.weight.step)).hypot(empty.spread).hypot(empty.u);
         let u_share = (u_mass / per_unit / size).hypot(share * u_per_unit);
-        // What the scale found, as the eye should have seen it.
-        let (there, per_share) = match self.outline_of_tenths(vessel) {
-            None => (share, 1.0),
-            Some(outline) => {
-                let slope = outline.share_of_height(outline.height_share_of(share) + 0.005)
-                    - outline.share_of_height(outline.height_share_of(share) - 0.005);
-                (outline.height_share_of(share), 0.01 / slope.max(1e-4))
-            }
-        };
+        // What the scale found, as the eye should have seen it, and how much of that one percent of the content is.
+        let there = self.as_seen(vessel, share);
+        let per_share = (self.as_seen(vessel, share + 0.005) - self.as_seen(vessel, share - 0.005)) / 0.01;
         let Sight { step, .. } = seen;
         let variance = step.half_width().powi(2) / 3.0 + (u_share * per_share).powi(2);
         Some(Pair { off: seen.share() - there, variance })

@@ -130,7 +130,7 @@ fn measured(vessel: &Vessel, outline: &Outline, height: i64) -> Tally {
     let (share, u_share) = spread_over(height, u, |mm| outline.share_at(mm));
     Tally::exactly(amount(share * size))
         .with_normal(u_share * size)
-        .with_shared(Source::Profile, outline.u_of(share) * size)
+        .with_shared(Source::Profile, outline.u_at(height) * size)
 }
 
 /// Mean and standard deviation of `f` of a value that lies around `x` with standard uncertainty `u`.

@@ -38,6 +38,9 @@ pub struct Outline {
     u_shape: f64,
     /// Standard uncertainty of the volume at `fill`, as a share, when nobody measured where that is.
     u_fill: f64,
+    /// Relative standard uncertainty of its heights: nothing for one that was measured, much for a shape that every book
+    /// knows, since real ones of the same content are taller and thinner or lower and wider.
+    u_height: f64,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -51,6 +54,26 @@ enum Form {
 /// What a container is, once its shape is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ProfileError {
+    /// The measures are those of another size.
+    #[error(
+        "these measures enclose {encloses} ml, and it holds {holds} ml; expected millimetres, and this very container"
+    )]
+    Size {
+        /// What they enclose, ml.
+        encloses: i64,
+        /// What it nominally holds, ml.
+        holds: i64,
+    },
+    /// Fillings that end below full, with no height of a full one.
+    #[error(
+        "the highest filling is {last} ml, and it holds {holds} ml; expected one at full, or the height of a full one"
+    )]
+    Short {
+        /// The last filling, ml.
+        last: i64,
+        /// What it nominally holds, ml.
+        holds: i64,
+    },
     /// A length that no container has.
     #[error("expected every length above 0 and below 2000 mm")]
     Length,
@@ -76,6 +99,16 @@ pub enum ProfileError {
 const U_MEASURED: f64 = 0.015;
 const U_GENERIC: f64 = 0.04;
 const U_FILLED: f64 = 0.004;
+/// Of the shapes that every book knows: where a full one is filled to, as a share of the volume, and how tall it is
+/// (common practice, no source: bottles of 700 ml are 70 to 85 mm wide).
+const U_GENERIC_FILL: f64 = 0.01;
+const U_GENERIC_HEIGHT: f64 = 0.06;
+
+/// What a container measured from outside may hold of what its measures enclose: no glass at all, or as much glass as
+/// content.
+const ENCLOSED: std::ops::RangeInclusive<f64> = 0.9..=2.0;
+/// The least share of what a container nominally holds that the highest filling must reach.
+const REACHED: f64 = 0.98;
 
 /// Points of the shapes that every book knows, from the bottom up: height as a share of the whole, radius (of a circle of
 /// the same area) as a share of the body's. Our own drawing, of no make.
@@ -136,8 +169,22 @@ impl Outline {
             top: base + inside,
             fill: base + full * inside,
             u_shape: U_GENERIC,
-            u_fill: 0.0,
+            u_fill: U_GENERIC_FILL,
+            u_height: U_GENERIC_HEIGHT,
         }
+    }
+
+    /// Whether a shape makes a container at all, of whatever size.
+    ///
+    /// # Errors
+    /// [`ProfileError`].
+    pub fn sound(profile: &Profile) -> Result<(), ProfileError> {
+        let size = match (profile.fillings.last(), &profile.measures) {
+            (Some(last), _) => last.volume,
+            (None, Some(measures)) => Amount(Outline::enclosed(measures)? as i64),
+            (None, None) => return Err(ProfileError::Nothing),
+        };
+        Outline::of(profile, size).map(|_| ())
     }
 
     /// A container of this book that nominally holds `size` (µl).
@@ -152,6 +199,40 @@ impl Outline {
                 let base = measures.map_or(0.0, |m| millimetres(m.base));
                 Outline::filled(profile, base, measures.and_then(|m| m.fill_height), size)
             }
+        }
+    }
+
+    /// Whether a shape can be that of a container which nominally holds `size` (µl): what was measured from outside must
+    /// enclose about as much, and not the thousandth of it that centimetres make; what was found by filling must reach
+    /// full, or say where that is.
+    ///
+    /// # Errors
+    /// [`ProfileError`].
+    pub fn fits(profile: &Profile, size: Amount) -> Result<Outline, ProfileError> {
+        let outline = Outline::of(profile, size)?;
+        let ml = |microlitres: f64| (microlitres / 1_000.0).round() as i64;
+        let holds = ml(size.as_f64());
+        if let Some(last) = profile.fillings.last()
+            && profile.measures.is_none_or(|m| m.fill_height.is_none())
+            && last.volume.per(size) < REACHED
+        {
+            return Err(ProfileError::Short { last: ml(last.volume.as_f64()), holds });
+        }
+        if let Some(measures) = profile.measures.as_ref().filter(|_| profile.fillings.is_empty()) {
+            let encloses = Outline::enclosed(measures)?;
+            if !ENCLOSED.contains(&(encloses / size.as_f64().max(1.0))) {
+                return Err(ProfileError::Size { encloses: ml(encloses), holds });
+            }
+        }
+        Ok(outline)
+    }
+
+    /// What the measures of a container enclose up to where a sealed one is filled, in microlitres.
+    fn enclosed(m: &Measures) -> Result<f64, ProfileError> {
+        let outline = Outline::measured(m, Amount(1))?;
+        match outline.form {
+            Form::Solid { scale, .. } => Ok(1.0 / scale),
+            Form::Table(_) => Err(ProfileError::Nothing),
         }
     }
 
@@ -197,6 +278,7 @@ impl Outline {
             fill: base + fill,
             u_shape: U_MEASURED,
             u_fill: if m.fill_height.is_some() { 0.0 } else { rectangular(half_neck / full) },
+            u_height: 0.0,
         })
     }
 
@@ -222,7 +304,7 @@ impl Outline {
             None => heights_of(&table, 1.0),
         };
         let size = size.as_f64();
-        Ok(Outline { form: Form::Table(table), size, base, top, fill, u_shape: U_FILLED, u_fill: 0.0 })
+        Ok(Outline { form: Form::Table(table), size, base, top, fill, u_shape: U_FILLED, u_fill: 0.0, u_height: 0.0 })
     }
 
     /// The share of the nominal volume that stands in it when the liquid is `height` millimetres above the table.
@@ -270,6 +352,12 @@ impl Outline {
         // Half of the uncertainty at half full, for a part of the nominal one; nothing at the ends.
         let shape = self.u_shape * 2.0 * share * (1.0 - share);
         shape.hypot(self.u_fill * share)
+    }
+
+    /// The same for what stands at a height that a ruler found, which is a height of this very container.
+    pub fn u_at(&self, height: f64) -> f64 {
+        let stretched = self.slope_at(height) * (height - self.base).max(0.0) * self.u_height;
+        self.u_of(self.share_at(height)).hypot(stretched)
     }
 
     /// Millimetres above the table: where the liquid begins, where it stands in a sealed one, and the highest it can.

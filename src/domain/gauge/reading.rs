@@ -370,11 +370,11 @@ impl fmt::Display for Entry {
             write!(f, "{}", self.full)?;
         }
         for (n, reading) in self.open.iter().enumerate() {
-            match reading {
-                Reading::Sight(_) => write!(f, "{reading}")?,
-                _ if n == 0 && !sealed => write!(f, "{reading}")?,
-                _ => write!(f, " {reading}")?,
-            }
+            // Tenths close up to what is before them, unless that has a unit.
+            let after_unit = n > 0 && !matches!(self.open[n - 1], Reading::Sight(_));
+            let closes_up = matches!(reading, Reading::Sight(_)) && !after_unit;
+            let apart = if closes_up || (n == 0 && !sealed) { "" } else { " " };
+            write!(f, "{apart}{reading}")?;
         }
         Ok(())
     }
@@ -488,9 +488,6 @@ mod tests {
         fn what_is_shown_reads_back(full in 0_i64..9_999, open in proptest::collection::vec(any_reading(), 0..4)) {
             let text = Reading::plain_all(&open);
             prop_assert_eq!(Reading::parse_all(&text), Ok(open.clone()));
-            // Typed entries put tenths first, as points close up to the sealed number.
-            let mut open = open;
-            open.sort_by_key(|r| !matches!(r, Reading::Sight(_)));
             let entry = Entry { full, open };
             prop_assert_eq!(Entry::parse(&entry.to_string()), Ok(entry));
         }

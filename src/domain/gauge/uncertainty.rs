@@ -131,6 +131,16 @@ impl Tally {
         out
     }
 
+    /// The biases of eyes in it, by the eye's number: sensitivity times standard uncertainty, signed. They are the same
+    /// for whatever else that eye has read, of other items too.
+    pub fn of_eyes(&self) -> Vec<(usize, f64)> {
+        let eye = |(source, u): &(Source, f64)| match source {
+            Source::Eye(number) => Some((*number, *u)),
+            _ => None,
+        };
+        self.shared.iter().filter_map(eye).collect()
+    }
+
     fn variance(&self) -> f64 {
         let shared: f64 = self.shared.iter().map(|(_, u)| u * u).sum();
         self.own + shared + self.sealed.max(0.0) * self.fill

@@ -36,7 +36,8 @@ pub struct Vessel {
     pub u_sealed: f64,
     /// The empty weight.
     pub empty: Option<EmptyWeight>,
-    /// The density of the content; `None` for what is measured by mass, too.
+    /// The density of the content, in grams of a millilitre (a gram, a piece); of what is measured by mass only where the
+    /// owner says what a full one weighs.
     pub density: Option<Heaviness>,
     /// The shape.
     pub outline: Option<Outline>,
@@ -56,11 +57,16 @@ impl Vessel {
         let from_item = item.density.map(|d| density::given(d.0 as f64 / 1_000_000.0));
         let from_content = density::known(item.abv, item.sugar, item.kind != Kind::Spirit);
         let from_weighings = empty.and_then(|empty| weighed(item, &empty, u_sealed, weighings));
+        let from_full =
+            empty.and_then(|empty| full_on_file(item, &empty, u_sealed)).filter(|_| from_weighings.is_none());
         // What the owner says goes before what was worked out; of the rest the most exact.
-        let worked_out = [from_content, from_weighings].into_iter().flatten();
+        let worked_out = [from_content.filter(|_| item.basis == Basis::Volume), from_weighings].into_iter().flatten();
+        let worked_out = || worked_out.min_by(|a, b| a.u.total_cmp(&b.u));
         let density = match item.basis {
-            Basis::Volume => from_item.or_else(|| worked_out.min_by(|a, b| a.u.total_cmp(&b.u))),
-            Basis::Mass | Basis::Each => None,
+            Basis::Volume => from_full.or(from_item).or_else(worked_out),
+            Basis::Each => from_full.or_else(worked_out),
+            // A gram weighs a gram, unless the owner says what a full one weighs.
+            Basis::Mass => from_full,
         };
         Vessel {
             name: item.name.clone(),
@@ -77,12 +83,9 @@ impl Vessel {
     /// Milligrams of one base unit of the content, with the relative standard uncertainty of that; `None` where a weight
     /// says nothing.
     pub fn per_unit(&self) -> Option<(f64, f64)> {
-        match self.basis {
-            // Grams of a millilitre are milligrams of a microlitre.
-            Basis::Volume => self.density.map(|d| (d.density, d.u / d.density)),
-            Basis::Mass => Some((1.0, 0.0)),
-            Basis::Each => None,
-        }
+        // Grams of a millilitre are milligrams of a microlitre, and those of a piece of its thousandth.
+        let known = self.density.map(|d| (d.density, d.u / d.density));
+        known.or((self.basis == Basis::Mass).then_some((1.0, 0.0)))
     }
 
     /// Whether a weight of an opened one gives an amount.
@@ -120,7 +123,7 @@ fn empty_weight(item: &Item, weighings: &[&Weighing]) -> Option<EmptyWeight> {
 /// own empty weight is known.
 fn weighed(item: &Item, empty: &EmptyWeight, u_sealed: f64, weighings: &[&Weighing]) -> Option<Heaviness> {
     let of = |state: WeighedAs| weighings.iter().filter(move |w| w.state == state);
-    let mut contents: Vec<(f64, f64, f64)> = of(WeighedAs::Sealed)
+    let contents: Vec<(f64, f64, f64)> = of(WeighedAs::Sealed)
         .map(|full| {
             let same = |e: &&&Weighing| e.mark.is_some() && e.mark == full.mark && e.at >= full.at;
             let own = of(WeighedAs::Empty).find(same);
@@ -132,11 +135,18 @@ fn weighed(item: &Item, empty: &EmptyWeight, u_sealed: f64, weighings: &[&Weighi
             }
         })
         .collect();
-    if contents.is_empty() {
-        contents.extend(
-            item.full_weight.map(|w| (w.as_f64() - empty.weight, resolution(1_000.0).hypot(empty.spread), 1.0)),
-        );
-    }
+    heaviness(item, empty, u_sealed, &contents)
+}
+
+/// The density that the full weight on file gives.
+fn full_on_file(item: &Item, empty: &EmptyWeight, u_sealed: f64) -> Option<Heaviness> {
+    let full = item.full_weight?;
+    heaviness(item, empty, u_sealed, &[(full.as_f64() - empty.weight, resolution(1_000.0).hypot(empty.spread), 1.0)])
+}
+
+/// From contents of full containers, each with its mass, the standard uncertainty of that, and the part of it that rests
+/// on the average empty weight.
+fn heaviness(item: &Item, empty: &EmptyWeight, u_sealed: f64, contents: &[(f64, f64, f64)]) -> Option<Heaviness> {
     let number = contents.len() as f64;
     let size = item.size.as_f64();
     let content = contents.iter().map(|(mass, ..)| mass).sum::<f64>() / number;

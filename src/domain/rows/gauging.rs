@@ -1,6 +1,6 @@
 //! The Gauging screen: what is known of each item's containers, and how good each counter's eye is.
 
-use crate::domain::gauge::{Entry, Eye, Gauges, Level, Reading, Sight, Step, Vessel, WeighedAs, Weighing};
+use crate::domain::gauge::{Gauges, Level, Reading, Sight, Step, Vessel, WeighedAs, Weighing};
 use crate::domain::ledger::CountLine;
 use crate::domain::venue::{CountBy, CountId, CountMethod, ItemId, Moment, PlaceId, Setup};
 use std::collections::HashMap;
@@ -79,6 +79,11 @@ impl GaugingView {
         self.weighings.iter().rev().filter(move |w| w.item == item)
     }
 
+    /// What the eye should have read of a container that was weighed, as a share.
+    pub fn seen_by_scale(&self, weighing: &Weighing) -> Option<f64> {
+        seen_by_scale(&self.gauges, weighing)
+    }
+
     /// What one reading of an opened container of an item is.
     pub fn level(&self, item: ItemId, reading: Reading, by: Option<&str>) -> Option<Level> {
         Some(self.gauges.opened(self.vessel(item)?, reading, by).level())
@@ -109,8 +114,6 @@ pub struct EyeCheck {
     pub count: CountId,
     /// Whose eye.
     pub by: String,
-    /// What was known of it before.
-    pub before: Eye,
     /// The containers, in the order of the walk.
     pub lines: Vec<EyeCheckLine>,
 }
@@ -153,8 +156,7 @@ impl EyeCheck {
         let walk =
             |line: &EyeCheckLine| setup.shelves.iter().position(|s| (s.place, s.item) == (line.place, line.item));
         all.sort_by_key(walk);
-        let before = gauges.eye_of(Some(by));
-        Some(EyeCheck { before, by: by.to_owned(), lines: all, setup, gauges, count })
+        Some(EyeCheck { by: by.to_owned(), lines: all, setup, gauges, count })
     }
 
     /// The weighing that a line becomes.
@@ -173,12 +175,17 @@ impl EyeCheck {
         })
     }
 
-    /// How much of the container the scale finds in it, as a share.
+    /// What the eye should have read by the scale, as a share.
     pub fn found(&self, weighing: &Weighing) -> Option<f64> {
-        let item = self.setup.item(weighing.item)?;
-        let entry = Entry { full: 0, open: vec![Reading::Mass(weighing.weight)] };
-        Some(self.gauges.level(item, &entry, None).amount.per(item.size))
+        seen_by_scale(&self.gauges, weighing)
     }
+}
+
+/// What an eye should read of a container by its weight, as a share, in the eye's own tenths.
+fn seen_by_scale(gauges: &Gauges, weighing: &Weighing) -> Option<f64> {
+    let vessel = gauges.vessel(weighing.item)?;
+    let held = gauges.opened(vessel, Reading::Mass(weighing.weight), None).amount.per(vessel.size);
+    Some(gauges.as_seen(vessel, held))
 }
 
 /// The next number of a simple generator (SplitMix64; Steele, Lea and Flood 2014).
@@ -188,4 +195,259 @@ fn next(state: &mut u64) -> u64 {
     z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
     z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
     z ^ (z >> 31)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::gauge::Entry;
+    use crate::domain::gauge::Mass;
+    use crate::domain::measure::{Amount, Basis, SmallMeasures, Strength, VolumeUnit};
+    use crate::domain::venue::{DayRule, Item, ItemShape, Kind, Parts, Place, Seq, Shape, Shelf, TenthsOf, Venue};
+    use std::collections::BTreeSet;
+
+    const RAIL: PlaceId = PlaceId(1);
+    const CELLAR: PlaceId = PlaceId(2);
+    /// What the scale says something of: rums of 700 ml at 40 % vol in bottles of 500 g.
+    const RUMS: std::ops::RangeInclusive<i64> = 1..=12;
+    /// What stands opened and cannot be weighed, and what is only counted whole.
+    const JUICE: ItemId = ItemId(21);
+    const SODA: ItemId = ItemId(22);
+
+    fn setup() -> Arc<Setup> {
+        let volume =
+            |id, name: &str, kind, count_by| Item::new(id, name, kind, Basis::Volume, Amount(700_000), count_by);
+        let rum = |n: i64| Item {
+            abv: Some(Strength(4_000)),
+            empty_weight: Some(Amount(500_000)),
+            shape: (n == 1).then_some(ItemShape::Generic(Shape::Round)),
+            ..volume(ItemId(n), &format!("Rum {n:02}"), Kind::Spirit, CountBy::Tenths)
+        };
+        let mut items: Vec<Item> = RUMS.map(rum).collect();
+        items.push(volume(JUICE, "Sharp juice", Kind::Juice, CountBy::Tenths));
+        items.push(volume(SODA, "Flat soda", Kind::Mixer, CountBy::Whole));
+        // Along the rail from the last rum to the first; the first stands in the cellar too.
+        let on_rail = RUMS.map(|n| Shelf { place: RAIL, item: ItemId(n), position: 100 - n, par: None });
+        let mut shelves: Vec<Shelf> = on_rail.collect();
+        shelves.push(Shelf { place: CELLAR, item: ItemId(1), position: 1, par: None });
+        let place = |id, name: &str, walk| Place { id, name: name.to_owned(), walk };
+        let venue = Venue {
+            name: "A bar".to_owned(),
+            currency: "EUR".parse().unwrap(),
+            days: DayRule { zone: chrono_tz::UTC, starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
+            prices_include_tax: true,
+            volume: VolumeUnit::Ml,
+            language: "en".to_owned(),
+            small: SmallMeasures::default(),
+            blind_counts: false,
+            scale_division: Venue::SCALE_DIVISION,
+            tenths_of: TenthsOf::default(),
+        };
+        Arc::new(Setup::new(Parts {
+            venue,
+            people: Vec::new(),
+            places: vec![place(RAIL, "Rail", 1), place(CELLAR, "Cellar", 2)],
+            suppliers: Vec::new(),
+            items,
+            shelves,
+            profiles: Vec::new(),
+            offers: Vec::new(),
+            drinks: Vec::new(),
+            recipes: HashMap::new(),
+            till: Vec::new(),
+        }))
+    }
+
+    fn weighing(seq: i64, item: i64, state: WeighedAs, grams: i64) -> Weighing {
+        Weighing {
+            seq: Seq(seq),
+            at: Moment(seq * 1_000),
+            item: ItemId(item),
+            state,
+            weight: Mass::grams(grams),
+            seen: (state == WeighedAs::Opened).then(|| Reading::tenths(5)),
+            mark: None,
+            place: None,
+            by: Some("OM".to_owned()),
+        }
+    }
+
+    fn view(weighings: Vec<Weighing>, latest: &[CountLine]) -> GaugingView {
+        let setup = setup();
+        let gauges = Arc::new(Gauges::new(&setup, &weighings));
+        GaugingView::new(setup, gauges, weighings, latest)
+    }
+
+    /// A line by OM of one opened container, read by eye.
+    fn line(item: i64, tenths: u8) -> CountLine {
+        CountLine {
+            count: CountId(7),
+            place: RAIL,
+            item: ItemId(item),
+            at: Moment(item),
+            entry: Entry { full: 0, open: vec![Reading::tenths(tenths)] },
+            method: CountMethod::Tenths,
+            by: Some("OM".to_owned()),
+        }
+    }
+
+    fn pick(lines: &[CountLine], seed: u64) -> Option<EyeCheck> {
+        let setup = setup();
+        let gauges = Arc::new(Gauges::new(&setup, &[]));
+        EyeCheck::pick(setup, gauges, CountId(7), "OM", lines, seed)
+    }
+
+    fn picked(lines: &[CountLine], seed: u64) -> Vec<i64> {
+        pick(lines, seed).map_or(Vec::new(), |check| check.lines.iter().map(|line| line.item.0).collect())
+    }
+
+    #[test]
+    fn what_cannot_be_weighed_yet_comes_first_and_what_is_counted_whole_not_at_all() {
+        let view = view(Vec::new(), &[]);
+        let rows: Vec<(ItemId, bool)> = view.rows.iter().map(|row| (row.item, row.can_weigh)).collect();
+        let mut want = vec![(JUICE, false)];
+        want.extend(RUMS.map(|n| (ItemId(n), true)));
+        assert_eq!(rows, want);
+    }
+
+    #[test]
+    fn a_row_says_how_exact_each_way_is_of_one_that_is_half_full() {
+        let view = view(Vec::new(), &[]);
+        let row = |item| *view.rows.iter().find(|row| row.item == item).unwrap();
+        let u = |item, reading| view.level(item, reading, None).unwrap().u;
+        let rum = row(ItemId(1));
+        let vessel = view.vessel(ItemId(1)).unwrap();
+        let outline = vessel.outline.as_ref().unwrap();
+        // 350 ml of a density of 0.947 g/ml, in a bottle of 500 g.
+        assert_eq!(rum.on_scale, Some(u(ItemId(1), Reading::Mass(Mass::grams(831)))));
+        assert_eq!(rum.by_eye, u(ItemId(1), Reading::tenths(5)));
+        assert_eq!(rum.by_ruler, Some(u(ItemId(1), Reading::Height((outline.height_of(0.5) * 1_000.0) as i64))));
+        // Half of a tenth to either side, anywhere with equal chance.
+        assert!((row(ItemId(2)).by_eye - 35_000.0 / 3_f64.sqrt()).abs() < 1.0, "{view:?}");
+        assert!(rum.on_scale.is_some_and(|u| u > 0.0 && u < rum.by_eye), "{rum:?}");
+        // Neither shape nor weight is known.
+        let juice = row(JUICE);
+        assert_eq!((juice.on_scale, juice.by_ruler), (None, None));
+        assert_eq!(row(ItemId(2)).by_ruler, None, "only the first rum has a shape");
+    }
+
+    #[test]
+    fn the_last_reading_is_that_of_the_newest_line_with_an_opened_one() {
+        let at = |seconds, line| CountLine { at: Moment(seconds), ..line };
+        let by = |by: Option<&str>, line| CountLine { by: by.map(str::to_owned), ..line };
+        let sealed = CountLine { entry: Entry { full: 3, open: Vec::new() }, ..line(1, 0) };
+        let view = view(
+            Vec::new(),
+            &[
+                at(20, line(1, 4)),
+                at(30, by(Some("JB"), CountLine { place: CELLAR, ..line(1, 7) })),
+                at(10, line(1, 9)),
+                at(40, sealed),
+                at(15, by(None, line(2, 2))),
+            ],
+        );
+        let tenths = |n, by: Option<&str>| Some((Reading::tenths(n), by.map(str::to_owned)));
+        assert_eq!(view.last.get(&ItemId(1)).cloned(), tenths(7, Some("JB")));
+        assert_eq!(view.last.get(&ItemId(2)).cloned(), tenths(2, None));
+        assert_eq!(view.last.get(&ItemId(3)), None);
+    }
+
+    #[test]
+    fn the_weighings_of_an_item_come_newest_first() {
+        let all = [
+            weighing(1, 1, WeighedAs::Empty, 501),
+            weighing(2, 2, WeighedAs::Empty, 502),
+            weighing(3, 1, WeighedAs::Sealed, 1_160),
+        ];
+        let view = view(all.to_vec(), &[]);
+        let of = |item| view.weighings_of(item).map(|w| w.seq.0).collect::<Vec<_>>();
+        assert_eq!((of(ItemId(1)), of(ItemId(2)), of(JUICE)), (vec![3, 1], vec![2], vec![]));
+    }
+
+    #[test]
+    fn a_check_takes_only_single_readings_by_the_counters_own_eye() {
+        let open = |item, open: Vec<Reading>| CountLine { entry: Entry { full: 0, open }, ..line(item, 0) };
+        let lines = [
+            line(1, 4),
+            CountLine { entry: Entry { full: 3, open: vec![Reading::tenths(5)] }, ..line(2, 0) },
+            line(3, 0),
+            CountLine { method: CountMethod::Expected, ..line(4, 4) },
+            CountLine { by: Some("JB".to_owned()), ..line(5, 4) },
+            CountLine { by: None, ..line(6, 4) },
+            open(7, vec![Reading::tenths(4), Reading::tenths(7)]),
+            open(8, Vec::new()),
+            CountLine { method: CountMethod::Weight, ..open(9, vec![Reading::Mass(Mass::grams(812))]) },
+            CountLine { method: CountMethod::Height, ..open(10, vec![Reading::Height(143_000)]) },
+            line(JUICE.0, 4),
+            CountLine { method: CountMethod::Whole, ..open(SODA.0, Vec::new()) },
+        ];
+        for seed in 0..50 {
+            let check = pick(&lines, seed).unwrap();
+            let seen: Vec<(i64, u16)> = check.lines.iter().map(|l| (l.item.0, l.seen.thousandths)).collect();
+            assert_eq!(seen, [(3, 0), (2, 500), (1, 400)], "all three, in the order of the walk");
+            assert!(check.lines.iter().all(|l| l.place == RAIL && l.weighed.is_none()));
+            assert_eq!((check.by.as_str(), check.count), ("OM", CountId(7)));
+        }
+    }
+
+    #[test]
+    fn a_check_is_of_three_to_five() {
+        let lines: Vec<CountLine> = RUMS.map(|n| line(n, 4)).collect();
+        for (readings, checked) in [(0, 0), (1, 0), (2, 0), (3, 3), (4, 4), (5, 5), (6, 5), (12, 5)] {
+            for seed in 0..20 {
+                let picked = picked(&lines[..readings], seed);
+                let apart: BTreeSet<&i64> = picked.iter().collect();
+                assert_eq!((picked.len(), apart.len()), (checked, checked), "{readings} readings, seed {seed}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_seed_alone_makes_the_choice() {
+        let lines: Vec<CountLine> = RUMS.map(|n| line(n, 4)).collect();
+        let choices: Vec<Vec<i64>> = (0..200).map(|seed| picked(&lines, seed)).collect();
+        for (seed, choice) in (0..200).zip(&choices) {
+            assert_eq!(&picked(&lines, seed), choice, "seed {seed}");
+            assert!(choice.windows(2).all(|pair| pair[0] > pair[1]), "in the order of the walk: {choice:?}");
+        }
+        assert_ne!(choices[1], choices[2]);
+        // 5 of 12 in 200 draws: each about 83 times, with a standard deviation of 7.
+        for n in RUMS {
+            let times = choices.iter().filter(|choice| choice.contains(&n)).count();
+            assert!((55..=111).contains(&times), "rum {n}: {times}");
+        }
+    }
+
+    #[test]
+    fn a_weighing_of_a_check_says_what_the_eye_had_read_and_where() {
+        let lines = [line(3, 9), CountLine { place: CELLAR, ..line(1, 4) }, line(2, 5)];
+        let check = pick(&lines, 5).unwrap();
+        let (now, weight) = (Moment(99), Mass { mg: 812_500, step: 100 });
+        let want = Weighing {
+            seq: Seq::default(),
+            at: now,
+            item: ItemId(1),
+            state: WeighedAs::Opened,
+            weight,
+            seen: Some(Reading::tenths(4)),
+            mark: None,
+            place: Some(CELLAR),
+            by: Some("OM".to_owned()),
+        };
+        assert_eq!(check.lines[2].item, ItemId(1), "the cellar comes last in the walk");
+        assert_eq!(check.weighing(2, weight, now), Some(want));
+        assert_eq!(check.weighing(3, weight, now), None);
+    }
+
+    #[test]
+    fn the_scale_finds_a_share_between_empty_and_full() {
+        let check = pick(&[line(1, 4), line(2, 5), line(3, 6)], 1).unwrap();
+        let found = |grams| check.found(&weighing(1, 1, WeighedAs::Opened, grams)).unwrap();
+        // 350 ml of 0.947 g/ml weigh 331.4 g: half of what it holds, told as the eye should see it, of the height.
+        let outline = check.gauges.vessel(ItemId(1)).and_then(|vessel| vessel.outline.clone()).unwrap();
+        let (seen, want) = (found(831), outline.height_share_of(0.5));
+        assert!((seen - want).abs() < 0.002 && want < 0.45, "{seen}, not {want}");
+        assert_eq!(found(480), 0.0);
+        assert!(check.found(&weighing(1, 99, WeighedAs::Opened, 831)).is_none());
+    }
 }

@@ -63,6 +63,9 @@ pub struct GapRow {
     pub gap: Amount,
     /// Standard uncertainty of the gap.
     pub u: f64,
+    /// What in it is the bias of an eye, by the eye's number, signed: shared with other items.
+    #[serde(skip)]
+    pub of_eyes: Vec<(usize, f64)>,
     /// What the gap cost; below zero when less went than was sold. `None` when the item's cost is not known.
     pub cost: Option<Money>,
     /// The gap as a percentage of usage; `None` when nothing was used.
@@ -165,6 +168,7 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
             sold: took,
             gap,
             u: moved.u(),
+            of_eyes: moved.of_eyes(),
             cost: costs.of(item.id).map(|c| c.of(gap, setup.venue.currency)),
             percent: (usage != Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64()),
         });
@@ -301,6 +305,8 @@ pub fn grouped(setup: &Setup, rows: &[GapRow], by: Grouping) -> Vec<GroupRow> {
     };
     let sum = |(name, rows): (String, Vec<&GapRow>)| {
         let mut group = GroupRow { name, items: rows.len(), ..GroupRow::default() };
+        // What items have for themselves adds in quadrature; the bias of an eye is the same in all that it read.
+        let (mut own, mut eyes): (f64, HashMap<usize, f64>) = (0.0, HashMap::new());
         for row in rows {
             group.cost += row.cost.unwrap_or_default();
             group.without_cost += usize::from(row.cost.is_none());
@@ -308,9 +314,14 @@ pub fn grouped(setup: &Setup, rows: &[GapRow], by: Grouping) -> Vec<GroupRow> {
                 group.usage += row.usage;
                 group.sold += row.sold;
                 group.gap += row.gap;
-                group.u = group.u.hypot(row.u);
+                own += row.u * row.u;
+                for (eye, u) in &row.of_eyes {
+                    own -= u * u;
+                    *eyes.entry(*eye).or_default() += u;
+                }
             }
         }
+        group.u = (own.max(0.0) + eyes.values().map(|u| u * u).sum::<f64>()).sqrt();
         group
     };
     names.into_iter().filter(|(_, rows)| !rows.is_empty()).map(sum).collect()

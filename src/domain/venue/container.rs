@@ -2,7 +2,7 @@
 
 use super::ProfileId;
 use super::words::words;
-use crate::domain::measure::Amount;
+use crate::domain::measure::{Amount, Decimal};
 
 words! {
     /// The cross-section of a container's body.
@@ -24,6 +24,22 @@ words! {
         /// Wide and low, with a short neck.
         Dumpy = "dumpy",
     }
+}
+
+/// Why a length was refused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("expected millimetres such as 76.5, below 2000")]
+pub struct LengthError;
+
+/// Reads a length in millimetres, `76.5` or `76.5 mm`, as micrometres.
+///
+/// # Errors
+/// [`LengthError`].
+pub fn parse_millimetres(text: &str) -> Result<i64, LengthError> {
+    let text = text.trim();
+    let number = text.strip_suffix("mm").map_or(text, str::trim_end);
+    let read = Decimal::parse(number).ok().and_then(|d| d.exact(3));
+    read.filter(|um| (0..2_000_000).contains(um)).ok_or(LengthError)
 }
 
 /// A container measured from outside, in micrometres, all heights from the table it stands on upwards.

@@ -2,9 +2,9 @@
 
 use super::Plain;
 use super::cells::{Form, Line, PlainRow, or_empty};
-use crate::domain::gauge::{Mass, Outline, Reading, WeighedAs};
-use crate::domain::measure::{Amount, Basis, Decimal, Quantity, decimal};
-use crate::domain::venue::{Filling, Measures, Moment, Profile, ProfileId, Section, Shape};
+use crate::domain::gauge::{Mass, Outline, ProfileError, Reading, WeighedAs};
+use crate::domain::measure::{Basis, Quantity, decimal};
+use crate::domain::venue::{Filling, Measures, Moment, Profile, ProfileId, Section, Shape, parse_millimetres};
 
 /// A line of `profiles.csv`.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,18 +15,22 @@ pub struct ProfileRow {
     pub measures: Option<Measures>,
 }
 
-/// A length in millimetres, as micrometres.
-fn length(text: &str) -> Result<i64, &'static str> {
-    let read = Decimal::parse(text).ok().and_then(|d| d.exact(3));
-    read.filter(|um| (0..2_000_000).contains(um)).ok_or("expected millimetres such as 76.5, below 2000")
-}
-
 fn plain_length(micrometres: i64) -> String {
     decimal::plain(micrometres, 3)
 }
 
 /// The columns that must all be there, or none of them.
 const LENGTHS: [&str; 5] = ["body_diameter", "body_height", "shoulder_height", "neck_diameter", "neck_height"];
+
+/// Where a wrong measure stands.
+fn column_of(error: ProfileError) -> &'static str {
+    match error {
+        ProfileError::Neck => "neck_diameter",
+        ProfileError::Base => "base",
+        ProfileError::Fill => "fill_height",
+        _ => "body_diameter",
+    }
+}
 
 impl PlainRow for ProfileRow {
     const FILE: Plain = Plain::Profiles;
@@ -38,8 +42,8 @@ impl PlainRow for ProfileRow {
             Err(_) => super::checked(text).map_err(|e| e.to_string()),
         });
         let section = line.word_or("section", Section::parse, Section::Round);
-        let (base, fill_height) = (line.maybe("base", length), line.maybe("fill_height", length));
-        let lengths = LENGTHS.map(|column| line.maybe(column, length));
+        let (base, fill_height) = (line.maybe("base", parse_millimetres), line.maybe("fill_height", parse_millimetres));
+        let lengths = LENGTHS.map(|column| line.maybe(column, parse_millimetres));
         let (name, section, base, fill_height) = (name?, section?, base?, fill_height?);
         let [body_diameter, body_height, shoulder_height, neck_diameter, neck_height] = lengths;
         let given = [body_diameter?, body_height?, shoulder_height?, neck_diameter?, neck_height?];
@@ -66,9 +70,9 @@ impl PlainRow for ProfileRow {
         };
         let profile = Profile { id: ProfileId::default(), name, measures, fillings: Vec::new() };
         if measures.is_some()
-            && let Err(error) = Outline::of(&profile, Amount(700_000))
+            && let Err(error) = Outline::sound(&profile)
         {
-            line.wrong("body_diameter", error.to_string());
+            line.wrong(column_of(error), error.to_string());
             return None;
         }
         Some(ProfileRow { profile: profile.name, measures })
@@ -104,7 +108,7 @@ impl PlainRow for FillingRow {
 
     fn read(line: &mut Line<'_>) -> Option<FillingRow> {
         let small = line.form().small;
-        let (profile, height) = (line.name("profile", Plain::Profiles), line.with("height", length));
+        let (profile, height) = (line.name("profile", Plain::Profiles), line.with("height", parse_millimetres));
         let volume = line.with("volume", |text| Quantity::parse_as(text, Basis::Volume, &small));
         Some(FillingRow { profile: profile?, filling: Filling { height: height?, volume: volume? } })
     }

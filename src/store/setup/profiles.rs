@@ -56,6 +56,17 @@ pub fn put_filling(conn: &Connection, profile: ProfileId, filling: Filling) -> R
     .map(|_| ())
 }
 
+/// Takes away every height of a shape that was found by filling.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn clear_fillings(conn: &Connection, profile: ProfileId) -> Result<(), StoreError> {
+    conn.prepare_cached("DELETE FROM profile_filling WHERE profile = :profile")
+        .and_then(|mut s| s.execute(named_params! { ":profile": profile }))
+        .doing("taking away heights found by filling")
+        .map(|_| ())
+}
+
 /// Gives an item's containers a shape, or takes it away.
 ///
 /// # Errors

@@ -142,7 +142,7 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
     Ok(id)
 }
 
-/// Whether anything was ever counted, delivered, lost, moved or made of an item: then its size may not change, as
+/// Whether anything was ever counted, delivered, lost, moved, made or weighed of an item: then its size may not change, as
 /// those facts were meant in the old one.
 ///
 /// # Errors
@@ -151,7 +151,8 @@ pub fn item_has_facts(conn: &Connection, item: ItemId) -> Result<bool, StoreErro
     conn.prepare_cached(
         "SELECT EXISTS (SELECT 1 FROM count_line WHERE item = :item) OR EXISTS (SELECT 1 FROM delivery WHERE item = :item)
              OR EXISTS (SELECT 1 FROM loss WHERE item = :item) OR EXISTS (SELECT 1 FROM transfer WHERE item = :item)
-             OR EXISTS (SELECT 1 FROM batch WHERE item = :item) AS found",
+             OR EXISTS (SELECT 1 FROM batch WHERE item = :item) OR EXISTS (SELECT 1 FROM weighing WHERE item = :item)
+             AS found",
     )
     .and_then(|mut s| s.query_row(named_params! { ":item": item }, |row| row.get("found")))
     .doing("looking for facts of an item")

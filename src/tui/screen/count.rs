@@ -38,10 +38,14 @@ pub struct CountScreen {
     entry: Option<Field>,
     /// Digits of one-key entry that wait to see whether a scanner typed them.
     burst: String,
-    /// An entry that was hard to believe and said so: entered once more, it is believed.
-    doubted: Option<String>,
+    /// An entry that was hard to believe and said so: entered once more for that line, it is believed.
+    doubted: Option<(usize, String)>,
     /// Sealed containers said with `+` for this line, before the key that goes on.
     sealed: i64,
+    /// When the last `+` came, and whether the digits that wait came at once behind the only one: then it is the sign of a
+    /// figure that a scale types.
+    plus_at: Option<Moment>,
+    signed: bool,
     /// Lines that were skipped, to be gone back to.
     skipped: Vec<(PlaceId, ItemId)>,
     /// What can be taken back, the newest last: the line, and what it was before.
@@ -64,6 +68,8 @@ impl CountScreen {
             burst: String::new(),
             doubted: None,
             sealed: 0,
+            plus_at: None,
+            signed: false,
             skipped: Vec::new(),
             done,
         };
@@ -135,9 +141,11 @@ impl CountScreen {
     /// No more digits came: a scanner's are looked up, a scale's are grams, a person's are an entry each.
     pub fn settle(&mut self, now: Moment) -> Effect {
         if self.on_scale() {
-            let sealed = std::mem::take(&mut self.sealed);
-            let weight = std::mem::take(&mut self.burst);
-            return self.enter(&if sealed > 0 { format!("{sealed} {weight}g") } else { format!("{weight}g") }, now);
+            // In a field, so that a weight that is refused or doubted stays to be mended or entered once more.
+            return match self.type_weight("g") {
+                Effect::None => self.accept(now),
+                closed => closed,
+            };
         }
         if self.scanning() {
             let scanned = std::mem::take(&mut self.burst);
@@ -198,16 +206,20 @@ impl CountScreen {
                 return self.settle(now);
             }
             // Digits at once, then a point or the letter of a unit, which is another key between entries: a scale types its
-            // reading.
-            let unit = match action {
-                Action::Type('.') => ".",
-                Action::First => "g",
-                Action::Up => "k",
-                _ => "",
-            };
-            if !unit.is_empty() && self.burst.len() >= 2 {
-                let weight = std::mem::take(&mut self.burst);
-                return self.begin(&format!("{}{weight}{unit}", if self.sealed > 0 { " " } else { "" }));
+            // reading, or quick fingers type a line out.
+            match action {
+                Action::Type('.') => return self.type_weight("."),
+                Action::First if self.burst.len() >= 2 => return self.type_weight("g"),
+                Action::Up if self.burst.len() >= 2 => return self.type_weight("k"),
+                Action::AsExpected if self.burst.len() >= 3 => {
+                    let digits = std::mem::take(&mut self.burst);
+                    let said = format!(
+                        "{digits} and Enter all at once: nothing was entered. A scale has to type its unit, {digits}g, or \
+                         the item be counted by weight"
+                    );
+                    return Effect::Say(Notice::warning(said));
+                }
+                _ => {}
             }
             // The digits were a person's after all; then the new key does what it does, once they are kept.
             return match self.settle(now) {
@@ -220,6 +232,7 @@ impl CountScreen {
                 Action::Accept | Action::AcceptDown => self.accept(now),
                 Action::Cancel => {
                     self.entry = None;
+                    self.doubted = None;
                     Effect::None
                 }
                 _ => {
@@ -238,17 +251,12 @@ impl CountScreen {
             )),
             Action::Type(c) => self.begin(&c.to_string()),
             Action::TypeOut => self.begin(""),
-            Action::Tenths(tenths) => {
-                self.burst.push(char::from(b'0' + tenths));
-                Effect::None
-            }
-            Action::NoneHere => {
-                self.burst.push('0');
-                Effect::None
-            }
+            Action::Tenths(tenths) => self.digit_typed(char::from(b'0' + tenths), now),
+            Action::NoneHere => self.digit_typed('0', now),
             Action::OneSealed => self.enter(&(self.sealed + 1).to_string(), now),
             Action::OneMore => {
                 self.sealed += 1;
+                self.plus_at = Some(now);
                 Effect::None
             }
             Action::Back => {
@@ -278,6 +286,27 @@ impl CountScreen {
                 Effect::None
             }
         }
+    }
+
+    /// A digit in one-key entry, which waits to see whether a scanner or a scale typed it.
+    fn digit_typed(&mut self, digit: char, now: Moment) -> Effect {
+        if self.burst.is_empty() {
+            let at_once = |plus: Moment| now.0 - plus.0 <= SCANNER_PAUSE_MS as i64;
+            self.signed = self.sealed == 1 && self.plus_at.take().is_some_and(at_once);
+        }
+        self.burst.push(digit);
+        Effect::None
+    }
+
+    /// The digits that wait are the beginning of a figure with this behind it: it goes on in the field.
+    fn type_weight(&mut self, behind: &str) -> Effect {
+        let figure = std::mem::take(&mut self.burst);
+        if std::mem::take(&mut self.signed) {
+            self.sealed = (self.sealed - 1).max(0);
+        }
+        // Sealed ones said before stand apart from a figure with a unit, and before the point of tenths.
+        let apart = if self.sealed > 0 { " " } else { "" };
+        self.begin(&format!("{apart}{figure}{behind}"))
     }
 
     fn begin(&mut self, typed: &str) -> Effect {
@@ -333,7 +362,7 @@ impl CountScreen {
                 with_earlier(vec![kept], self.end_of_place())
             }
             Err(refused) => {
-                self.doubted = Some(typed.to_owned());
+                self.doubted = Some((self.selected(), typed.to_owned()));
                 Effect::Say(refused)
             }
         }
@@ -344,7 +373,7 @@ impl CountScreen {
         let say = |e: EntryError| Notice::error(e.to_string());
         let entry = self.entry_of(typed).map_err(say)?;
         let doubt = self.sheet.check(self.selected(), &entry).map_err(|e| Notice::error(e.to_string()))?;
-        if let Some(doubt) = doubt.filter(|_| self.doubted.as_deref() != Some(typed)) {
+        if let Some(doubt) = doubt.filter(|_| self.doubted != Some((self.selected(), typed.to_owned()))) {
             return Err(Notice::warning(format!("{doubt}? Enter once more if that is so")));
         }
         self.checked(entry, None, now)

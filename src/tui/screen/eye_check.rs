@@ -57,11 +57,6 @@ impl EyeCheckScreen {
         &self.check.by
     }
 
-    /// What was known of it before.
-    pub fn before(&self) -> Eye {
-        self.check.before
-    }
-
     /// What an action asks for; [`Effect::Go`] ends the check.
     pub fn update(&mut self, action: Action, now: Moment) -> Effect {
         let lines = self.check.lines.len();
@@ -70,6 +65,7 @@ impl EyeCheckScreen {
                 Action::Accept => self.weigh(now),
                 Action::Cancel => {
                     self.entry = None;
+                    self.doubted = None;
                     Effect::None
                 }
                 _ => {
@@ -108,7 +104,12 @@ impl EyeCheckScreen {
             }
             _ => {}
         }
-        Effect::Weigh(fact)
+        // Weighed once more, it is that one weighing anew.
+        let before = self.check.lines.get(at).and_then(|line| line.weighed.as_ref()).map(|w| w.seq);
+        match before {
+            Some(seq) => Effect::Both(Box::new(Effect::TakeBackWeighing(seq)), Box::new(Effect::Weigh(fact))),
+            None => Effect::Weigh(fact),
+        }
     }
 
     /// The book has kept a weighing of this check. Says how the eye did, once the last one is weighed.

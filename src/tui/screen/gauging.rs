@@ -46,12 +46,14 @@ struct Page {
     entry: Option<(Typing, Field)>,
     /// A weight that was hard to believe and said so: entered once more, it is believed.
     doubted: Option<String>,
+    /// Which of its weighings the cursor is on, the newest first.
+    picked: usize,
     scroll: Scroll,
 }
 
 impl Page {
     fn of(item: ItemId) -> Page {
-        Page { item, entry: None, doubted: None, scroll: Scroll::default() }
+        Page { item, entry: None, doubted: None, picked: 0, scroll: Scroll::default() }
     }
 }
 
@@ -127,6 +129,7 @@ impl GaugingScreen {
             return match action {
                 Action::Cancel => {
                     page.entry = None;
+                    page.doubted = None;
                     Effect::None
                 }
                 // Of a try there is nothing to keep; the next one begins.
@@ -152,6 +155,11 @@ impl GaugingScreen {
             Action::Undo => return self.take_back(),
             Action::Next => self.step(1),
             Action::Previous => self.step(-1),
+            Action::Up => page.picked = page.picked.saturating_sub(1),
+            Action::Down => {
+                let weighings = self.view.weighings_of(page.item).count();
+                page.picked = (page.picked + 1).min(weighings.saturating_sub(1));
+            }
             _ => {
                 page.scroll.apply(action);
             }
@@ -185,7 +193,8 @@ impl GaugingScreen {
 
     /// What was typed as a weight and, behind it, a mark.
     fn weight_typed(typed: &str) -> Result<(Mass, Option<String>), String> {
-        let typed = typed.trim();
+        // A scale may put a sign before its figure.
+        let typed = typed.trim().trim_start_matches('+').trim_start();
         let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
         // Scales that type set the unit apart.
         let unit = ["g", "kg"].into_iter().find(|unit| {
@@ -232,25 +241,25 @@ impl GaugingScreen {
         let Some(item) = self.page.as_ref().and_then(|page| setup.item(page.item)) else { return Effect::None };
         let generic = Shape::ALL.iter().map(|shape| ItemShape::Generic(*shape));
         let all: Vec<ItemShape> = generic.chain(setup.profiles.iter().map(|p| ItemShape::Own(p.id))).collect();
-        let next = match item.shape.and_then(|shape| all.iter().position(|s| *s == shape)) {
-            Some(at) => all.get(at + 1).copied(),
-            None => all.first().copied(),
-        };
-        Effect::SetShape(item.id, next)
+        let round: Vec<Option<ItemShape>> = std::iter::once(None).chain(all.into_iter().map(Some)).collect();
+        let here = round.iter().position(|shape| *shape == item.shape).unwrap_or(0);
+        // Those behind it first; one that what was counted forbids is passed over.
+        let others = (1..round.len()).map(|step| round[(here + step) % round.len()]).collect();
+        Effect::SetShape(item.id, others)
     }
 
     fn take_back(&self) -> Effect {
-        let newest = self.page.as_ref().and_then(|page| self.view.weighings_of(page.item).max_by_key(|w| w.seq));
-        let Some(newest) = newest else { return Effect::Say(Notice::info("nothing of it was weighed yet")) };
-        let at = self.view.setup.venue.days.short(newest.at);
+        let picked = self.page.as_ref().and_then(|page| self.view.weighings_of(page.item).nth(page.picked));
+        let Some(picked) = picked else { return Effect::Say(Notice::info("nothing of it was weighed yet")) };
+        let at = self.view.setup.venue.days.short(picked.at);
         Effect::Ask {
             question: format!(
                 "Take back the weighing of {at}, {}, {}? The book keeps both rows.",
-                newest.state, newest.weight
+                picked.state, picked.weight
             ),
             yes: "takes it back".to_owned(),
             no: "leaves it".to_owned(),
-            then: Box::new(Effect::TakeBackWeighing(newest.seq)),
+            then: Box::new(Effect::TakeBackWeighing(picked.seq)),
             otherwise: Box::new(Effect::None),
         }
     }
@@ -303,6 +312,9 @@ impl GaugingScreen {
         }
         let known = |item| self.view.rows.iter().any(|row| row.item == item);
         self.page = self.page.take().filter(|page| known(page.item));
+        if let Some(page) = &mut self.page {
+            page.picked = page.picked.min(self.view.weighings_of(page.item).count().saturating_sub(1));
+        }
         self.settle();
     }
 

@@ -98,8 +98,8 @@ pub enum Effect {
     Weigh(Weighing),
     /// Take a weighing back.
     TakeBackWeighing(Seq),
-    /// Give an item's containers a shape, or take it away.
-    SetShape(ItemId, Option<ItemShape>),
+    /// Give an item's containers the first of some shapes that what was counted allows; `None` is no shape.
+    SetShape(ItemId, Vec<Option<ItemShape>>),
     /// Keep a shape under its name, and give it to an item.
     PutShape(Box<Profile>, ItemId),
     /// Give an item a spot in a place.

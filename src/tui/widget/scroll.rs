@@ -32,6 +32,12 @@ impl Scroll {
         true
     }
 
+    /// Moves the text, as little as needed, so that a line of it is in view.
+    pub fn show(&mut self, line: usize) {
+        let rows = self.rows.max(1);
+        self.top = self.top.min(line).max((line + 1).saturating_sub(rows));
+    }
+
     /// Draws the lines in view. Where there are more, the last line of the area says so and in which direction.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, lines: Vec<Line<'static>>, theme: &Theme) {
         let area = area.intersection(frame.area());

@@ -21,13 +21,14 @@ const WHISKER: u16 = 13;
 
 /// The column that is typed in, and the cells of the field over it.
 const COUNTED: usize = 2;
+const COUNTED_CELLS: u16 = 9;
 const FIELD: u16 = 20;
 
 /// What stands where in a row. `counted` comes before what it means, and stays when the window is narrow.
 const COLUMNS: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
     Column::words("item", Width::Flex(18), 0),
-    Column::words("counted", Width::Fixed(9), 0),
+    Column::words("counted", Width::Fixed(COUNTED_CELLS), 0),
     Column::figures("used", 7, 3),
     Column::figures("sold", 7, 3),
     Column::figures("gap", 7, 1),
@@ -198,8 +199,12 @@ impl CountScreen {
                     Span::styled(text, gap_style(gap.as_f64(), m.u, theme))
                 });
                 let here = Span::raw(format!("here {}", with_u(show, item.basis, m.here, theme)));
+                // What the column has no room for.
+                let entry = typed.as_ref().or(line.entered.as_ref().map(|e| &e.entry)).map(Entry::to_string);
+                let long = entry.filter(|entry| text::width(entry) > usize::from(COUNTED_CELLS));
+                let long = Span::raw(long.unwrap_or_default());
                 let assumed = if m.assumed > 0 { "other places as expected" } else { "" };
-                vec![gap, here, Span::styled(assumed, theme.muted), size, since]
+                vec![gap, here, long, Span::styled(assumed, theme.muted), size, since]
             }
         };
         vec![fitting::line(parts, width.into()), self.enter_hint(at, theme.muted)]

@@ -153,9 +153,12 @@ fn in_a_store_a_digit_is_sealed_ones() {
 #[test]
 fn a_point_in_one_key_entry_says_how_to_type_a_line_out() {
     let mut screen = screen(EntryMode::OneKey);
-    let effects = press(&mut screen, "1.");
-    assert_eq!(kept(&effects), [(1, ".1".to_owned())]);
+    assert_eq!(press(&mut screen, "1"), []);
+    assert_eq!(kept(&[screen.settle(at(NOW))]), [(1, ".1".to_owned())]);
+    let effects = press(&mut screen, ".");
     assert!(said(&effects)[0].contains("u takes it back, e types a line out"), "{effects:?}");
+    // Quick fingers that are at the point already type the line out.
+    assert_eq!(kept(&press(&mut screen, "1.4\n")), [(2, "1.4".to_owned())]);
 }
 
 #[test]
@@ -354,4 +357,271 @@ fn at_eighty_columns() {
         screen.draw(frame, frame.area(), Scene { theme: &theme, now: at(NOW) });
     });
     insta::assert_snapshot!(picture);
+}
+
+/// The cellar of the same sheet, where the rum is of 40 % vol in bottles of 500 g and is read in a way of its own.
+fn with_scale(mode: EntryMode, count_by: CountBy) -> CountScreen {
+    let mut sheet = sheet(false, mode);
+    let mut setup = bar();
+    let rum = setup.items.iter_mut().find(|item| item.id == RUM).unwrap();
+    rum.abv = Some(crate::domain::measure::Strength(4_000));
+    rum.empty_weight = Some(Amount(500_000));
+    rum.count_by = count_by;
+    sheet.gauges = Arc::new(Gauges::new(&setup, &[]));
+    sheet.setup = Arc::new(setup);
+    // So that an Enter too many would confirm the next line.
+    sheet.lines[3].expected = Some(Amount(500_000));
+    let mut screen = CountScreen::new(sheet, Some("OM".to_owned()));
+    press(&mut screen, "n");
+    assert_eq!((screen.here(), screen.selected()), (Some((CELLAR, RUM)), 2));
+    screen
+}
+
+#[test]
+fn a_scale_that_types_like_a_keyboard_enters_one_line() {
+    for count_by in [CountBy::Tenths, CountBy::Weight] {
+        for mode in [EntryMode::OneKey, EntryMode::Typed] {
+            for (keys, entry) in [
+                ("812g\n", "812g"),
+                ("812.0 g\n", "812.0g"),
+                ("  812.0 g\n", "812.0g"),
+                ("812.5g\n", "812.5g"),
+                ("1012 g\n", "1012g"),
+            ] {
+                let mut screen = with_scale(mode, count_by);
+                let effects = press(&mut screen, keys);
+                assert_eq!(kept(&effects), [(1, entry.to_owned())], "{mode:?} {count_by:?} {keys:?}");
+                let [Effect::SaveLines(lines)] = &effects[..] else { panic!("{effects:?}") };
+                assert_eq!((lines[0].method, lines[0].place), (CountMethod::Weight, CELLAR));
+                assert_eq!((screen.sheet().progress().done, screen.selected(), screen.waits()), (1, 3, false));
+            }
+        }
+    }
+}
+
+#[test]
+fn of_what_is_counted_on_the_scale_three_digits_at_once_are_grams() {
+    for mode in [EntryMode::OneKey, EntryMode::Typed] {
+        let mut screen = with_scale(mode, CountBy::Weight);
+        assert_eq!(kept(&press(&mut screen, "812\n")), [(1, "812g".to_owned())], "{mode:?}");
+        assert_eq!(screen.sheet().progress().done, 1, "Enter is the scale's, and confirms no second line");
+    }
+    // A scale that sends no Enter is done when it stops.
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Weight);
+    assert_eq!(press(&mut screen, "1050"), []);
+    assert_eq!(kept(&[screen.settle(at(NOW))]), [(1, "1050g".to_owned())]);
+    // So is one that is followed by another key, which then does what it does.
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Weight);
+    assert_eq!(kept(&press(&mut screen, "812↓")), [(1, "812g".to_owned())]);
+    assert_eq!(screen.selected(), 4);
+}
+
+#[test]
+fn sealed_ones_said_before_stay_said_when_a_weight_comes() {
+    for (keys, count_by) in [("++812\n", CountBy::Weight), ("++812g\n", CountBy::Weight), ("++812g\n", CountBy::Tenths)]
+    {
+        let mut screen = with_scale(EntryMode::OneKey, count_by);
+        assert_eq!(kept(&press(&mut screen, keys)), [(1, "2 812g".to_owned())], "{keys:?} {count_by:?}");
+    }
+}
+
+#[test]
+fn the_sign_that_a_scale_types_is_no_sealed_one() {
+    for (keys, entry) in [("+812.0 g\n", "812.0g"), ("+ 812g\n", "812g"), ("+  0.812 kg\n", "812g")] {
+        for count_by in [CountBy::Tenths, CountBy::Weight] {
+            for mode in [EntryMode::OneKey, EntryMode::Typed] {
+                let mut screen = with_scale(mode, count_by);
+                assert_eq!(kept(&press(&mut screen, keys)), [(1, entry.to_owned())], "{keys:?} {count_by:?} {mode:?}");
+                assert_eq!(screen.sheet().progress().done, 1);
+            }
+        }
+    }
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Weight);
+    assert_eq!(kept(&press(&mut screen, "+812\n")), [(1, "812g".to_owned())]);
+    // What a person said a while before the scale typed is sealed ones.
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Weight);
+    screen.update(Action::OneMore, at("2026-11-23 01:39"));
+    assert_eq!(kept(&press(&mut screen, "812g\n")), [(1, "1 812g".to_owned())]);
+}
+
+#[test]
+fn digits_and_enter_at_once_are_nothing_where_no_scale_is_used() {
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Tenths);
+    let effects = press(&mut screen, "812\n");
+    assert!(said(&effects).concat().contains("nothing was entered. A scale has to type its unit, 812g"), "{effects:?}");
+    assert_eq!((kept(&effects), screen.sheet().progress().done, screen.waits()), (vec![], 0, false));
+}
+
+#[test]
+fn a_persons_digits_are_entries_on_the_scale_too() {
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Weight);
+    let mut effects = Vec::new();
+    for key in ["8", "1", "2"] {
+        effects.extend(press(&mut screen, key));
+        assert!(screen.waits());
+        effects.push(screen.settle(at(NOW)));
+    }
+    let want = [(1, ".8"), (3, ".1"), (4, "2")].map(|(item, entry)| (item, entry.to_owned()));
+    assert_eq!(kept(&effects), want);
+    // Two at once are no weight of anything.
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Weight);
+    press(&mut screen, "81");
+    assert_eq!(kept(&[screen.settle(at(NOW))]), want[..2]);
+    // Nor are three, of what is read by eye.
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Tenths);
+    press(&mut screen, "812");
+    assert_eq!(kept(&[screen.settle(at(NOW))]), want);
+}
+
+#[test]
+fn a_bar_code_is_no_weight() {
+    for scan in ["2000000000015\n", "2000000000015"] {
+        let mut screen = with_scale(EntryMode::OneKey, CountBy::Weight);
+        press(&mut screen, "↓↓");
+        let effects = press(&mut screen, scan);
+        assert_eq!((kept(&effects), screen.settle(at(NOW))), (vec![], Effect::None), "{scan:?}");
+        assert_eq!((screen.here(), screen.sheet().progress().done), (Some((CELLAR, RUM)), 0));
+        // And where the scan lands on what is weighed, nor is the next one.
+        let effects = press(&mut screen, "2000000000022\n");
+        assert!(said(&effects).concat().contains("no item has"), "{effects:?}");
+        assert_eq!(screen.sheet().progress().done, 0);
+    }
+}
+
+#[test]
+fn a_weight_that_is_hard_to_believe_is_asked_once() {
+    for (mode, keys) in [(EntryMode::Typed, "482g\n"), (EntryMode::OneKey, "482g\n"), (EntryMode::OneKey, "482\n")] {
+        let mut screen = with_scale(mode, CountBy::Weight);
+        for round in 0..2 {
+            let effects = press(&mut screen, keys);
+            assert_eq!(kept(&effects), [], "{mode:?} {keys:?} {round}");
+            assert_eq!(said(&effects), ["482g, below the empty weight (500 g)? Enter once more if that is so"]);
+            assert_eq!(screen.selected(), 2);
+            // Where it was typed out, Enter once more; where the scale typed it, the weight once more.
+            let again = if screen.scope() == Scope::CountEntry { "\n" } else { keys };
+            assert_eq!(kept(&press(&mut screen, again)), [(1, "482g".to_owned())]);
+            assert_eq!(screen.selected(), 3);
+            // What was believed once is asked about anew when it is entered anew.
+            press(&mut screen, "\u{8}");
+        }
+    }
+    // What was asked of one line and dropped is asked of another as well.
+    let mut screen = with_scale(EntryMode::Typed, CountBy::Weight);
+    for keys in ["482g\n", "\u{1b}p\u{8}\u{8}482g\n", "\u{1b}n482g\n"] {
+        let effects = press(&mut screen, keys);
+        assert!(said(&effects).concat().contains("482g, below the empty weight"), "{effects:?}");
+        assert_eq!((screen.here().map(|(_, item)| item), screen.sheet().progress().done), (Some(RUM), 0));
+    }
+}
+
+#[test]
+fn an_impossible_weight_is_refused_with_the_reason() {
+    for (mode, keys, says, stays) in [
+        (EntryMode::Typed, "300g\n", "300g of Harbour rum is lighter than an empty container (500 g)", "300g"),
+        (EntryMode::OneKey, "300.0 g\n", "lighter than an empty container (500 g)", "300.0 g"),
+        (EntryMode::OneKey, "1400g\n", "heavier than a full container (1163 g)", "1400g"),
+        (EntryMode::OneKey, "21.5kg\n", "21.5kg of Harbour rum is heavier than a full container", "21.5kg"),
+        (EntryMode::OneKey, "21kg\n", "21kg of Harbour rum is heavier than a full container", "21kg"),
+        (EntryMode::OneKey, "300\n", "lighter than an empty container (500 g)", "300g"),
+    ] {
+        let mut screen = with_scale(mode, CountBy::Weight);
+        let effects = press(&mut screen, keys);
+        assert!(said(&effects).concat().contains(says), "{mode:?} {keys:?}: {effects:?}");
+        assert_eq!((kept(&effects), screen.selected()), (vec![], 2), "{keys:?}");
+        assert_eq!(screen.sheet().progress().done, 0, "{keys:?}");
+        assert_eq!(screen.entry.as_ref().map_or("", Field::text), stays, "what was typed out stays to be mended");
+        // Enter again does not force it.
+        if !stays.is_empty() {
+            assert!(said(&press(&mut screen, "\n")).concat().contains(says), "{keys:?}");
+        }
+    }
+}
+
+#[test]
+fn what_a_device_pastes_begins_an_entry() {
+    for mode in [EntryMode::OneKey, EntryMode::Typed] {
+        let mut screen = with_scale(mode, CountBy::Tenths);
+        assert_eq!(screen.paste("812,0 g\n"), Effect::None);
+        assert_eq!(screen.scope(), Scope::CountEntry);
+        assert_eq!(kept(&press(&mut screen, "\n")), [(1, "812.0g".to_owned())]);
+        // What reads as no entry is not begun with; into one that is being typed it goes as it is.
+        assert_eq!((screen.paste("a page of text"), screen.scope() == Scope::CountEntry), (Effect::None, false));
+        press(&mut screen, "\u{8}e");
+        press(&mut screen, "2 ");
+        screen.paste("812g");
+        assert_eq!(screen.entry.as_ref().map(Field::text), Some("2 812g"), "{mode:?}");
+    }
+}
+
+#[test]
+fn a_weight_says_what_it_means_while_it_is_typed() {
+    let mut screen = with_scale(EntryMode::Typed, CountBy::Weight);
+    let picture = |screen: &mut CountScreen| {
+        shown(80, 12, |frame| {
+            let theme = Theme::from_env(true);
+            screen.draw(frame, frame.area(), Scene { theme: &theme, now: at(NOW) });
+        })
+    };
+    press(&mut screen, "812");
+    let item = screen.sheet().item(2).unwrap().clone();
+    let entry = Entry::parse("812g").unwrap();
+    let level = screen.sheet().gauges.level(&item, &entry, Some("OM")).level();
+    let want = format!("here {} ± {:.0} ml", level.amount.times(1, 1_000).0, level.u / 1_000.0);
+    let drawn = picture(&mut screen);
+    assert!(drawn.contains(&want), "{want}\n{drawn}");
+    assert!(drawn.contains("812g on the scale; 0 none"), "{drawn}");
+    press(&mut screen, "0g");
+    let drawn = picture(&mut screen);
+    assert!(drawn.contains("8120g of Harbour rum is heavier than a full container (1163 g)"), "{drawn}");
+}
+
+/// A scale without a unit, at an item that is not counted on it: three digits and Enter at once are no three entries of a
+/// person and no confirmation of a fourth line.
+#[test]
+fn a_bare_figure_and_enter_at_once_are_refused_where_they_could_mean_tenths() {
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Tenths);
+    let effects = press(&mut screen, "812\n");
+    assert!(said(&effects).concat().contains("nothing was entered"), "{effects:?}");
+    assert_eq!((kept(&effects), screen.selected(), screen.sheet().progress().done), (vec![], 2, 0));
+    assert!(!screen.waits());
+}
+
+#[test]
+fn the_sign_and_the_kilograms_of_a_scale_are_understood() {
+    for (keys, entry) in [
+        ("+812.0 g\n", "812.0g"),
+        ("+ 812 g\n", "812g"),
+        ("0.812 kg\n", "812g"),
+        ("0.81kg\n", "0.81kg"),
+        ("+0.81 kg\n", "0.81kg"),
+    ] {
+        let mut screen = with_scale(EntryMode::OneKey, CountBy::Tenths);
+        assert_eq!(kept(&press(&mut screen, keys)), [(1, entry.to_owned())], "{keys:?}");
+    }
+    // A plus that was pressed before the scale was asked for is a sealed one.
+    let mut screen = with_scale(EntryMode::OneKey, CountBy::Tenths);
+    press(&mut screen, "+");
+    screen.plus_at = Some(Moment(at(NOW).0 - 1_000));
+    assert_eq!(kept(&press(&mut screen, "812g\n")), [(1, "1 812g".to_owned())]);
+}
+
+#[test]
+fn what_is_doubted_of_one_line_is_not_believed_of_the_next() {
+    let mut screen = with_scale(EntryMode::Typed, CountBy::Tenths);
+    assert!(said(&press(&mut screen, "480g\n")).concat().contains("below the empty weight"));
+    // Left as it was, and entered anew: it is asked about anew.
+    press(&mut screen, "\u{1b}");
+    assert!(said(&press(&mut screen, "480g\n")).concat().contains("below the empty weight"));
+    assert_eq!(kept(&press(&mut screen, "\n")), [(1, "480g".to_owned())]);
+}
+
+#[test]
+fn an_entry_too_long_for_its_column_is_told_below() {
+    let mut screen = with_scale(EntryMode::Typed, CountBy::Tenths);
+    press(&mut screen, "2.4 812g 640g\n");
+    press(&mut screen, "\u{7f}");
+    screen.go_to(2);
+    let theme = Theme::from_env(true);
+    let picture = shown(100, 20, |frame| screen.draw(frame, frame.area(), Scene { theme: &theme, now: at(NOW) }));
+    assert!(picture.contains("2.4 812g 640g"), "{picture}");
 }

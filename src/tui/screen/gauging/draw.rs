@@ -124,12 +124,14 @@ pub(crate) fn eye_words(eye: Eye) -> String {
     let tenths = |share: f64| share * 10.0;
     let (bias, u, spread) = (tenths(eye.bias), tenths(eye.u_bias), tenths(eye.spread));
     let weighed = if eye.pairs == 1 { "1 weighed".to_owned() } else { format!("{} weighed", eye.pairs) };
-    let bias = if bias.abs() < 0.05 || bias.abs() < 2.0 * u {
-        "reads true, as far as is known".to_owned()
+    // What is known of the bias is taken off, sure or not, so it is said.
+    let perhaps = if bias.abs() < 2.0 * u { "perhaps " } else { "" };
+    let bias = if bias.abs() < 0.05 {
+        "reads true".to_owned()
     } else if bias > 0.0 {
-        format!("reads {bias:.1} tenths high")
+        format!("reads {perhaps}{bias:.1} tenths high")
     } else {
-        format!("reads {:.1} tenths low", -bias)
+        format!("reads {perhaps}{:.1} tenths low", -bias)
     };
     format!("{bias}, give or take {spread:.1} ({weighed})")
 }

@@ -1,8 +1,8 @@
 //! The form that a container's shape is measured in.
 
-use crate::domain::gauge::{Outline, Reading};
-use crate::domain::measure::{Amount, Basis, Decimal, Quantity, SmallMeasures, decimal};
-use crate::domain::venue::{Filling, Item, Measures, Profile, ProfileId, Section};
+use crate::domain::gauge::{Outline, ProfileError, Reading};
+use crate::domain::measure::{Amount, Basis, Quantity, SmallMeasures, decimal};
+use crate::domain::venue::{Filling, Item, Measures, Profile, ProfileId, Section, parse_millimetres};
 use crate::tui::keymap::Action;
 use crate::tui::widget::field::Field;
 
@@ -65,6 +65,17 @@ impl Part {
                 "More exact, if you have a jug: 40mm 100ml, 95mm 250ml. Else leave it. Enter keeps the shape"
             }
         }
+    }
+}
+
+/// The field that is to be mended.
+fn part_of(error: ProfileError) -> Part {
+    match error {
+        ProfileError::Neck => Part::Neck,
+        ProfileError::Base => Part::Base,
+        ProfileError::Fill => Part::Fill,
+        ProfileError::Fillings | ProfileError::Short { .. } => Part::Fillings,
+        ProfileError::Length | ProfileError::Size { .. } | ProfileError::Nothing => Part::Body,
     }
 }
 
@@ -170,12 +181,7 @@ impl ShapeForm {
     /// A length in micrometres; nothing for an empty field.
     fn length(&self, part: Part) -> Result<Option<i64>, String> {
         let text = self.text(part).to_lowercase().replace(',', ".");
-        let text = text.strip_suffix("mm").map_or(text.as_str(), str::trim_end);
-        if text.is_empty() {
-            return Ok(None);
-        }
-        let read = Decimal::parse(text).ok().and_then(|d| d.exact(3)).filter(|um| (0..2_000_000).contains(um));
-        read.map(Some).ok_or_else(|| "expected millimetres such as 76.5, below 2000".to_owned())
+        if text.is_empty() { Ok(None) } else { parse_millimetres(&text).map(Some).map_err(|e| e.to_string()) }
     }
 
     fn fillings(&self) -> Result<Vec<Filling>, String> {
@@ -235,16 +241,15 @@ impl ShapeForm {
         };
         let name = self.text(Part::Name).to_owned();
         let profile = Profile { id: ProfileId::default(), name, measures, fillings };
-        match Outline::of(&profile, self.size) {
+        match Outline::fits(&profile, self.size) {
             Ok(_) => Ok(profile),
-            Err(wrong) if profile.fillings.is_empty() => Err((Part::Body, wrong.to_string())),
-            Err(wrong) => Err((Part::Fillings, wrong.to_string())),
+            Err(wrong) => Err((part_of(wrong), wrong.to_string())),
         }
     }
 
     /// The outline of what is filled in, for the picture.
     pub(super) fn outline(&self) -> Option<Outline> {
-        self.profile().ok().and_then(|profile| Outline::of(&profile, self.size).ok())
+        self.profile().ok().and_then(|profile| Outline::fits(&profile, self.size).ok())
     }
 
     fn accept(&mut self) -> Done {

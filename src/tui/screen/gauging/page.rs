@@ -30,7 +30,10 @@ impl GaugingScreen {
                 Layout::horizontal([Constraint::Fill(1), Constraint::Length(picture)]).areas::<2>(inner);
             let below = if page.entry.is_some() { 3 } else { 0 };
             let [facts, entry] = Layout::vertical([Constraint::Fill(1), Constraint::Length(below)]).areas::<2>(left);
-            let lines = self.facts(&item, facts.width.into(), theme);
+            let (lines, picked) = self.facts(&item, page.picked, facts.width.into(), theme);
+            if page.picked > 0 {
+                page.scroll.show(picked);
+            }
             page.scroll.draw(frame, facts, lines, theme);
             self.draw_entry(&page, &item, frame, entry, theme);
             let vessel = self.view.vessel(item.id);
@@ -67,9 +70,10 @@ impl GaugingScreen {
         Some(super::reading_typed(field.text()))
     }
 
-    fn facts(&self, item: &Item, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
-        let mut lines = Vec::new();
-        let mut fact = |label: &str, parts: Vec<String>| {
+    /// The lines, and which of them the weighing under the cursor is.
+    fn facts(&self, item: &Item, picked: usize, wide: usize, theme: &Theme) -> (Vec<Line<'static>>, usize) {
+        let (mut lines, mut at) = (Vec::new(), 0);
+        let fact = |lines: &mut Vec<Line<'static>>, label: &str, parts: Vec<String>| {
             for (n, line) in text::flow(parts, wide.saturating_sub(LABEL).max(1)).into_iter().enumerate() {
                 let label = text::pad_right(if n == 0 { label } else { "" }, LABEL);
                 lines.push(Line::from(vec![Span::styled(label, theme.muted), Span::styled(line, theme.text)]));
@@ -77,14 +81,14 @@ impl GaugingScreen {
         };
         let show = self.view.setup.venue.show();
         let size = show.amount(item.basis, item.size);
-        fact("holds", vec![size, item.kind.word().to_owned()]);
+        fact(&mut lines, "holds", vec![size, item.kind.word().to_owned()]);
         if let Some(vessel) = self.view.vessel(item.id) {
-            fact("empty", empty_words(vessel, theme));
-            fact("content", content_words(vessel, theme));
+            fact(&mut lines, "empty", empty_words(vessel, theme));
+            fact(&mut lines, "content", content_words(vessel, theme));
             if let Some(gross) = vessel.gross_of(vessel.size.as_f64()) {
-                fact("full", vec![format!("weighs about {:.0} g", gross / 1_000.0)]);
+                fact(&mut lines, "full", vec![format!("weighs about {:.0} g", gross / 1_000.0)]);
             }
-            fact("shape", self.shape_words(item, vessel));
+            fact(&mut lines, "shape", self.shape_words(item, vessel));
         }
         let exact = self.view.rows.iter().find(|row| row.item == item.id).map(|row| {
             let u = |u: f64| show.amount(item.basis, Amount(u.round() as i64));
@@ -95,20 +99,28 @@ impl GaugingScreen {
             (said, self.lacks(row))
         });
         if let Some((said, lacks)) = exact {
-            fact("half full", said);
-            fact("", vec![lacks]);
+            fact(&mut lines, "half full", said);
+            fact(&mut lines, "", vec![lacks]);
         }
         if let Some((reading, by)) = self.view.last.get(&item.id) {
             let level = self.view.level(item.id, *reading, by.as_deref());
             let level = level.map(|level| format!("= {}", with_u(show, item.basis, level, theme)));
             let mut said = vec![reading_words(*reading)];
             said.extend(level);
-            fact("last read", said);
+            fact(&mut lines, "last read", said);
         }
         for (n, weighing) in self.view.weighings_of(item.id).enumerate() {
-            fact(if n == 0 { "weighed" } else { "" }, self.weighing_words(weighing, item));
+            let mark = if n == picked { "> " } else { "  " };
+            let mut said = self.weighing_words(weighing);
+            if let Some(first) = said.first_mut() {
+                first.insert_str(0, mark);
+            }
+            fact(&mut lines, if n == 0 { "weighed" } else { "" }, said);
+            if n == picked {
+                at = lines.len().saturating_sub(1);
+            }
         }
-        lines
+        (lines, at)
     }
 
     fn shape_words(&self, item: &Item, vessel: &Vessel) -> Vec<String> {
@@ -124,12 +136,11 @@ impl GaugingScreen {
         said
     }
 
-    fn weighing_words(&self, weighing: &Weighing, item: &Item) -> Vec<String> {
+    fn weighing_words(&self, weighing: &Weighing) -> Vec<String> {
         let days = self.view.setup.venue.days;
         let mut said = vec![days.short(weighing.at), format!("{} {}", weighing.state, weighing.weight)];
         if let (WeighedAs::Opened, Some(seen)) = (weighing.state, weighing.seen) {
-            let found = self.view.level(item.id, Reading::Mass(weighing.weight), None);
-            let found = found.map(|level| level.amount.per(item.size) * 10.0);
+            let found = self.view.seen_by_scale(weighing).map(|share| share * 10.0);
             said.push(format!("the eye read {seen}"));
             said.extend(found.map(|tenths| format!("the scale {tenths:.1} tenths")));
         }
