@@ -567,7 +567,7 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::CountOneKey, &[c('e')], Action::TypeOut, "type it", "Type this line out instead."),
         bind(Scope::CountOneKey, &[c('0')], Action::NoneHere, "", "None is here; go on."),
         bind(Scope::CountOneKey, &[c('f')], Action::OneSealed, "", "One sealed container is here; go on."),
-        typed(Scope::CountOneKey, &[c('.')], Does::Type, "", "Says how to type a line out."),
+        typed(Scope::CountOneKey, &[c('.'), c(',')], Does::Type, "", "Says how to type a line out."),
     ],
     &counting!(Scope::CountOneKey, "typed", "Change to typing entries out."),
     &[

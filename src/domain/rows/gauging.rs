@@ -17,8 +17,19 @@ pub struct GaugingView {
     pub weighings: Vec<Weighing>,
     /// Items that can stand opened, those that a weight says nothing of first, then by name.
     pub rows: Vec<GaugingRow>,
-    /// What was last read of an opened container of an item, and by whom.
-    pub last: HashMap<ItemId, (Reading, Option<String>)>,
+    /// What was last read of an opened container of an item.
+    pub last: HashMap<ItemId, LastRead>,
+}
+
+/// The newest look at an opened container.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LastRead {
+    /// What was read.
+    pub reading: Reading,
+    /// By whom.
+    pub by: Option<String>,
+    /// When.
+    pub at: Moment,
 }
 
 /// What is known of one item's containers.
@@ -57,15 +68,14 @@ impl GaugingView {
         };
         let mut rows: Vec<GaugingRow> = opened.filter_map(row).collect();
         rows.sort_by_key(|row| row.can_weigh);
-        let mut last: HashMap<ItemId, (Moment, Reading, Option<String>)> = HashMap::new();
-        for line in latest {
+        let mut last: HashMap<ItemId, LastRead> = HashMap::new();
+        // What was left as expected nobody has read.
+        for line in latest.iter().filter(|line| line.method != CountMethod::Expected) {
             let Some(reading) = line.entry.open.first() else { continue };
-            let newer = last.get(&line.item).is_none_or(|(at, ..)| *at < line.at);
-            if newer {
-                last.insert(line.item, (line.at, *reading, line.eye().map(str::to_owned)));
+            if last.get(&line.item).is_none_or(|known| known.at < line.at) {
+                last.insert(line.item, LastRead { reading: *reading, by: line.by.clone(), at: line.at });
             }
         }
-        let last = last.into_iter().map(|(item, (_, reading, by))| (item, (reading, by))).collect();
         GaugingView { setup, gauges, weighings, rows, last }
     }
 
@@ -344,11 +354,15 @@ mod tests {
                 at(10, line(1, 9)),
                 at(40, sealed),
                 at(15, by(None, line(2, 2))),
+                // Nobody has looked here.
+                at(50, CountLine { method: CountMethod::Expected, ..line(2, 6) }),
             ],
         );
-        let tenths = |n, by: Option<&str>| Some((Reading::tenths(n), by.map(str::to_owned)));
-        assert_eq!(view.last.get(&ItemId(1)).cloned(), tenths(7, Some("JB")));
-        assert_eq!(view.last.get(&ItemId(2)).cloned(), tenths(2, None));
+        let tenths = |n, by: Option<&str>, at| {
+            Some(LastRead { reading: Reading::tenths(n), by: by.map(str::to_owned), at: Moment(at) })
+        };
+        assert_eq!(view.last.get(&ItemId(1)).cloned(), tenths(7, Some("JB"), 30));
+        assert_eq!(view.last.get(&ItemId(2)).cloned(), tenths(2, None, 15));
         assert_eq!(view.last.get(&ItemId(3)), None);
     }
 

@@ -6,7 +6,7 @@ mod period;
 mod sheet;
 mod tonight;
 
-pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView};
+pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use period::{Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};

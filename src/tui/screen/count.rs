@@ -208,7 +208,7 @@ impl CountScreen {
             // Digits at once, then a point or the letter of a unit, which is another key between entries: a scale types its
             // reading, or quick fingers type a line out.
             match action {
-                Action::Type('.') => return self.type_weight("."),
+                Action::Type('.' | ',') => return self.type_weight("."),
                 Action::First if self.burst.len() >= 2 => return self.type_weight("g"),
                 Action::Up if self.burst.len() >= 2 => return self.type_weight("k"),
                 Action::AsExpected if self.burst.len() >= 3 => {
@@ -246,7 +246,7 @@ impl CountScreen {
         }
         let lines = self.sheet.lines.len();
         match action {
-            Action::Type('.') if self.mode() == EntryMode::OneKey => Effect::Say(Notice::warning(
+            Action::Type('.' | ',') if self.mode() == EntryMode::OneKey => Effect::Say(Notice::warning(
                 "one key is an entry here, so the digit before is kept already: u takes it back, e types a line out",
             )),
             Action::Type(c) => self.begin(&c.to_string()),
@@ -304,9 +304,7 @@ impl CountScreen {
         if std::mem::take(&mut self.signed) {
             self.sealed = (self.sealed - 1).max(0);
         }
-        // Sealed ones said before stand apart from a figure with a unit, and before the point of tenths.
-        let apart = if self.sealed > 0 { " " } else { "" };
-        self.begin(&format!("{apart}{figure}{behind}"))
+        self.begin(&format!("{figure}{behind}"))
     }
 
     fn begin(&mut self, typed: &str) -> Effect {
@@ -316,7 +314,10 @@ impl CountScreen {
                 // Sealed ones said already stay said when the rest is typed out.
                 let said = if self.sealed > 0 { self.sealed.to_string() } else { String::new() };
                 self.sealed = 0;
-                self.entry = Some(Field::with(ENTRY_LENGTH, &format!("{said}{typed}")));
+                // Apart from a figure, close to the point of tenths.
+                let figure = typed.starts_with(|c: char| c.is_ascii_digit());
+                let apart = if figure && !said.is_empty() { " " } else { "" };
+                self.entry = Some(Field::with(ENTRY_LENGTH, &format!("{said}{apart}{typed}")));
                 Effect::None
             }
             None => Effect::None,

@@ -23,7 +23,7 @@ const ENTRY_LENGTH: usize = 20;
 const COLUMNS: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
     Column::words("item", Width::Flex(18), 0),
-    Column::words("place", Width::Fixed(14), 1),
+    Column::words("place", Width::Flex(9), 1),
     Column::figures("you read", 8, 0),
     Column::words("on the scale", Width::Fixed(14), 0),
     Column::figures("tenths by scale", 15, 0),

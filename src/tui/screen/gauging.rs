@@ -44,6 +44,8 @@ enum Typing {
 struct Page {
     item: ItemId,
     entry: Option<(Typing, Field)>,
+    /// Whether what is typed was handed to the book, which may refuse it yet.
+    handed: bool,
     /// A weight that was hard to believe and said so: entered once more, it is believed.
     doubted: Option<String>,
     /// Which of its weighings the cursor is on, the newest first.
@@ -53,7 +55,7 @@ struct Page {
 
 impl Page {
     fn of(item: ItemId) -> Page {
-        Page { item, entry: None, doubted: None, picked: 0, scroll: Scroll::default() }
+        Page { item, entry: None, handed: false, doubted: None, picked: 0, scroll: Scroll::default() }
     }
 }
 
@@ -125,6 +127,7 @@ impl GaugingScreen {
 
     fn on_page(&mut self, action: Action, now: Moment) -> Effect {
         let Some(page) = &mut self.page else { return Effect::None };
+        page.handed = false;
         if let Some((typing, field)) = &mut page.entry {
             return match action {
                 Action::Cancel => {
@@ -197,7 +200,8 @@ impl GaugingScreen {
         let typed = typed.trim().trim_start_matches('+').trim_start();
         let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
         // Scales that type set the unit apart.
-        let unit = ["g", "kg"].into_iter().find(|unit| {
+        let bare = number.ends_with(|c: char| c.is_ascii_digit());
+        let unit = ["g", "kg"].into_iter().filter(|_| bare).find(|unit| {
             let mut words = rest.splitn(2, char::is_whitespace);
             words.next().is_some_and(|word| word.eq_ignore_ascii_case(unit))
         });
@@ -229,8 +233,7 @@ impl GaugingScreen {
             }
         }
         let item = page.item;
-        page.entry = None;
-        page.doubted = None;
+        page.handed = true;
         let by = self.by.clone();
         Effect::Weigh(Weighing { seq: Seq(0), at: now, item, state, weight, seen: None, mark, place: None, by })
     }
@@ -312,7 +315,15 @@ impl GaugingScreen {
         }
         let known = |item| self.view.rows.iter().any(|row| row.item == item);
         self.page = self.page.take().filter(|page| known(page.item));
+        if self.page.is_none() {
+            self.form = None;
+        }
         if let Some(page) = &mut self.page {
+            // The book has taken what was handed to it.
+            if std::mem::take(&mut page.handed) {
+                page.entry = None;
+                page.doubted = None;
+            }
             page.picked = page.picked.min(self.view.weighings_of(page.item).count().saturating_sub(1));
         }
         self.settle();

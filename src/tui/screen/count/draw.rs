@@ -4,7 +4,7 @@ use super::CountScreen;
 use crate::domain::gauge::Entry;
 use crate::domain::measure::Amount;
 use crate::domain::rows::{Digit, Entered, Meaning, Progress};
-use crate::domain::venue::{CountMethod, Item, PlaceId};
+use crate::domain::venue::{CountBy, CountMethod, Item, PlaceId};
 use crate::tui::screen::{Scene, fitting, gap_style, signed, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -213,6 +213,9 @@ impl CountScreen {
     /// What can be typed for a line: by the scale and the ruler only where they say something.
     fn typing_hint(&self, at: usize) -> &'static str {
         let vessel = self.sheet.lines.get(at).and_then(|line| self.sheet.gauges.vessel(line.item));
+        if vessel.is_some_and(|v| v.count_by == CountBy::Weight && v.can_weigh()) {
+            return "Enter keeps it: 812 is grams, 2 812 two sealed ones besides; 3.4 by tenths; 0 none";
+        }
         match vessel.map(|v| (v.can_weigh(), v.outline.is_some())) {
             Some((true, true)) => "Enter keeps it: 3.4 is 3 sealed and one at .4; 812g on the scale; 143mm; 0 none",
             Some((true, false)) => "Enter keeps it: 3.4 is 3 sealed and one at .4; 812g on the scale; 0 none",

@@ -569,7 +569,7 @@ fn a_weight_says_what_it_means_while_it_is_typed() {
     let want = format!("here {} ± {:.0} ml", level.amount.times(1, 1_000).0, level.u / 1_000.0);
     let drawn = picture(&mut screen);
     assert!(drawn.contains(&want), "{want}\n{drawn}");
-    assert!(drawn.contains("812g on the scale; 0 none"), "{drawn}");
+    assert!(drawn.contains("812 is grams"), "{drawn}");
     press(&mut screen, "0g");
     let drawn = picture(&mut screen);
     assert!(drawn.contains("8120g of Harbour rum is heavier than a full container (1163 g)"), "{drawn}");

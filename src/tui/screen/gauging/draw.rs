@@ -23,7 +23,7 @@ const COLUMNS: &[Column] = &[
     Column::figures("scale", 7, 0),
     Column::figures("ruler", 7, 1),
     Column::figures("empty", 8, 2),
-    Column::words("shape", Width::Fixed(12), 3),
+    Column::words("shape", Width::Flex(12), 3),
 ];
 
 impl GaugingScreen {
@@ -65,15 +65,24 @@ impl GaugingScreen {
 
     /// Every counter's eye in words.
     fn head(&self, wide: usize, most: usize, theme: &Theme) -> Vec<Line<'static>> {
-        let eyes: Vec<String> =
-            self.view.gauges.eyes().map(|(by, eye)| format!("{}: {}", text::safe(by), eye_words(*eye))).collect();
-        let said = if eyes.is_empty() {
-            vec!["No eye is checked yet: when a count is closed, some opened ones can be weighed as well.".to_owned()]
-        } else {
-            eyes
+        const LABEL: usize = 6;
+        let room = wide.saturating_sub(LABEL).max(1);
+        let eyes = self.view.gauges.eyes().map(|(by, eye)| format!("{}: {}", text::safe(by), eye_words(*eye)));
+        let mut said: Vec<String> = eyes.map(|eye| text::fit(&eye, room)).collect();
+        if said.is_empty() {
+            let none = "No eye is checked yet: when a count is closed, some opened ones can be weighed as well.";
+            said = text::wrap(none, room);
+        }
+        if said.len() > most {
+            let hidden = said.len() + 1 - most;
+            said.truncate(most.saturating_sub(1));
+            said.push(format!("and {hidden} more, in a higher window"));
+        }
+        let line = |(n, said): (usize, String)| {
+            let label = text::pad_right(if n == 0 { "Eyes" } else { "" }, LABEL);
+            Line::from(vec![Span::styled(label, theme.title), Span::raw(said)])
         };
-        let parts = std::iter::once(Span::styled("Eyes", theme.title)).chain(said.into_iter().map(Span::raw));
-        fitting::lines(parts, wide, most)
+        said.into_iter().enumerate().map(line).collect()
     }
 
     fn cells(&self, row: &GaugingRow) -> Row {
@@ -100,10 +109,7 @@ impl GaugingScreen {
         let name = text::fit(&text::safe(self.view.setup.item_name(row.item)), wide / 2);
         let lacks = self.lacks(row);
         let first = fitting::line([Span::raw(name), Span::raw(lacks)], wide);
-        vec![
-            first,
-            Line::from(Span::styled("Figures are for one that is half full, one standard uncertainty.", theme.muted)),
-        ]
+        vec![first, Line::from(Span::styled("Figures: half full, one standard uncertainty.", theme.muted))]
     }
 
     pub(super) fn lacks(&self, row: &GaugingRow) -> String {

@@ -79,6 +79,9 @@ fn part_of(error: ProfileError) -> Part {
     }
 }
 
+/// Room for some dozens of heights.
+const FILLINGS_LENGTH: usize = 1_000;
+
 /// What came of an action.
 pub(super) enum Done {
     NotYet,
@@ -99,8 +102,8 @@ pub(super) struct ShapeForm {
 impl ShapeForm {
     /// A form for an item; with what is on file where it has a shape of its own.
     pub(super) fn new(item: &Item, own: Option<&Profile>) -> ShapeForm {
-        let mut fields = Part::ALL.map(|part| Field::new(if part == Part::Fillings { 200 } else { 40 }));
-        let mut put = |part: Part, text: &str| fields[part as usize] = Field::with(200, text);
+        let mut fields = Part::ALL.map(|part| Field::new(if part == Part::Fillings { FILLINGS_LENGTH } else { 40 }));
+        let mut put = |part: Part, text: &str| fields[part as usize] = Field::with(FILLINGS_LENGTH, text);
         put(Part::Section, Section::Round.word());
         match own {
             None => put(Part::Name, &item.name),
@@ -141,6 +144,10 @@ impl ShapeForm {
 
     pub(super) fn paste(&mut self, text: &str) {
         self.error = None;
+        if Part::ALL[self.focus] == Part::Section {
+            text.trim().chars().take(1).for_each(|c| self.edit(Action::Type(c)));
+            return;
+        }
         self.fields[self.focus].paste(text);
     }
 
@@ -232,7 +239,13 @@ impl ShapeForm {
                     fill_height: length(Part::Fill)?,
                 })
             }
-            [None, None, None, None, None] if !fillings.is_empty() => None,
+            [None, None, None, None, None] if !fillings.is_empty() => {
+                let beside = [Part::Base, Part::Fill].into_iter().find(|part| !self.text(*part).is_empty());
+                if let Some(part) = beside {
+                    return Err((part, "this goes with the five measures above; by filling, leave it".to_owned()));
+                }
+                None
+            }
             _ => {
                 let missing = needed.iter().zip(lengths).find(|(_, length)| length.is_none());
                 let part = missing.map_or(Part::Body, |(part, _)| *part);

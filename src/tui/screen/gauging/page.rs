@@ -3,7 +3,7 @@
 use super::draw::reading_words;
 use super::{GaugingScreen, Page, Typing};
 use crate::domain::gauge::{Reading, Vessel, WeighedAs, Weighing};
-use crate::domain::measure::Amount;
+use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::Item;
 use crate::tui::screen::{Scene, with_u};
 use crate::tui::text;
@@ -27,8 +27,8 @@ impl GaugingScreen {
             let inner = panel(frame, area, &text::safe(&item.name), theme);
             let picture = if inner.width >= 60 { PICTURE.min(inner.width / 3) } else { 0 };
             let [left, right] =
-                Layout::horizontal([Constraint::Fill(1), Constraint::Length(picture)]).areas::<2>(inner);
-            let below = if page.entry.is_some() { 3 } else { 0 };
+                Layout::horizontal([Constraint::Fill(1), Constraint::Length(picture)]).spacing(1).areas::<2>(inner);
+            let below = if page.entry.is_some() { 4 } else { 0 };
             let [facts, entry] = Layout::vertical([Constraint::Fill(1), Constraint::Length(below)]).areas::<2>(left);
             let (lines, picked) = self.facts(&item, page.picked, facts.width.into(), theme);
             if page.picked > 0 {
@@ -55,7 +55,7 @@ impl GaugingScreen {
     fn shown(&self, page: &Page, item: &Item) -> Option<f64> {
         let reading = match self.tried_on(page) {
             Some(Ok(reading)) => Some((reading, self.by.clone())),
-            _ => self.view.last.get(&item.id).cloned(),
+            _ => self.view.last.get(&item.id).map(|last| (last.reading, last.by.clone())),
         };
         let (reading, by) = reading?;
         self.view.level(item.id, reading, by.as_deref()).map(|level| level.amount.per(item.size))
@@ -102,15 +102,17 @@ impl GaugingScreen {
             fact(&mut lines, "half full", said);
             fact(&mut lines, "", vec![lacks]);
         }
-        if let Some((reading, by)) = self.view.last.get(&item.id) {
-            let level = self.view.level(item.id, *reading, by.as_deref());
+        if let Some(last) = self.view.last.get(&item.id) {
+            let level = self.view.level(item.id, last.reading, last.by.as_deref());
             let level = level.map(|level| format!("= {}", with_u(show, item.basis, level, theme)));
-            let mut said = vec![reading_words(*reading)];
+            let mut said = vec![reading_words(last.reading)];
             said.extend(level);
+            said.push(self.view.setup.venue.days.short(last.at));
+            said.extend(last.by.as_ref().map(|by| text::safe(by)));
             fact(&mut lines, "last read", said);
         }
         for (n, weighing) in self.view.weighings_of(item.id).enumerate() {
-            let mark = if n == picked { "> " } else { "  " };
+            let mark = if n == picked { "> " } else { "- " };
             let mut said = self.weighing_words(weighing);
             if let Some(first) = said.first_mut() {
                 first.insert_str(0, mark);
@@ -152,12 +154,14 @@ impl GaugingScreen {
     fn draw_entry(&self, page: &Page, item: &Item, frame: &mut Frame, area: Rect, theme: &Theme) {
         let Some((typing, field)) = &page.entry else { return };
         let (title, hint) = match typing {
-            Typing::Sealed => {
-                ("A full one weighs", "812g or 21.5kg; a mark on it behind: 1180g A. With what is on it in use")
-            }
-            Typing::Empty => {
-                ("An empty one weighs", "With the same pourer or cap as in use. The mark of a full one: 512g A")
-            }
+            Typing::Sealed => (
+                "A full one weighs",
+                "As it comes: 1180g or 40.1kg. To weigh the same one when it is empty, a mark behind: 1180g A",
+            ),
+            Typing::Empty => (
+                "An empty one weighs",
+                "With what is on it in use, a pourer or its cap: 512g; and the mark of the full one: 512g A",
+            ),
             Typing::Try => ("Reading", ".4, .45, 812g or 143mm; nothing is kept. Esc ends it"),
         };
         let [line, below] = Layout::vertical([Constraint::Length(1), Constraint::Fill(1)]).areas::<2>(area);
@@ -181,13 +185,13 @@ impl GaugingScreen {
         let show = self.view.setup.venue.show();
         let tally = self.view.gauges.level(item, &entry, self.by.as_deref());
         let half = Amount(tally.half_width().round() as i64);
-        let end = |amount: Amount| show.bare(item.basis, amount.clamp(Amount::ZERO, item.size));
+        let low = show.bare(item.basis, (tally.amount - half).max(Amount::ZERO));
         let tenths = tally.amount.per(item.size) * 10.0;
         let said = format!(
             "= {}, {tenths:.1} tenths; 95 % between {} and {}",
             with_u(show, item.basis, tally.level(), theme),
-            end(tally.amount - half),
-            show.amount(item.basis, (tally.amount + half).clamp(Amount::ZERO, item.size)),
+            low,
+            show.amount(item.basis, tally.amount + half),
         );
         match doubt {
             None => Line::from(said),
@@ -212,7 +216,12 @@ fn content_words(vessel: &Vessel, theme: &Theme) -> Vec<String> {
     match vessel.density {
         Some(known) => {
             let pm = theme.glyphs.plus_minus;
-            vec![format!("{:.4} {pm} {:.4} g/ml", known.density, known.u), known.from.word().to_owned()]
+            let unit = match vessel.basis {
+                Basis::Volume => "g/ml",
+                Basis::Mass => "g a gram",
+                Basis::Each => "g a piece",
+            };
+            vec![format!("{:.4} {pm} {:.4} {unit}", known.density, known.u), known.from.word().to_owned()]
         }
         None if vessel.per_unit().is_some() => vec!["measured by its weight".to_owned()],
         None => vec!["not known: f weighs a full one; or strength and sugar in stock.csv".to_owned()],

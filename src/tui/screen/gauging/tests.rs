@@ -172,6 +172,7 @@ fn what_the_scale_shows_is_kept_with_the_mark_behind_it() {
         ("512.5", tenth(512_500), None),
         ("0.512 kg", Mass::grams(512), None),
         ("512g A", Mass::grams(512), Some("A")),
+        ("512g G", Mass::grams(512), Some("G")),
         ("512 g A", Mass::grams(512), Some("A")),
         ("512 A", Mass::grams(512), Some("A")),
         ("512g  red dot, left", Mass::grams(512), Some("red dot, left")),
@@ -187,8 +188,22 @@ fn what_the_scale_shows_is_kept_with_the_mark_behind_it() {
             ..weighed(0, NIGHT, RUM, WeighedAs::Empty, 0)
         };
         assert_eq!(typed(&mut screen, text), Effect::Weigh(want), "{text}");
+        // Until the book has taken it, what was typed stays.
+        assert_eq!((screen.scope(), entry(&screen)), (Scope::GaugingEntry, Some(text)), "{text}");
+        screen.refresh(view_of(setup(), Vec::new()));
         assert_eq!((screen.scope(), here(&screen)), (Scope::GaugingItem, Some(RUM)), "{text}");
     }
+}
+
+#[test]
+fn what_the_book_refuses_stays_to_be_mended() {
+    let mut screen = page_of(RUM);
+    act(&mut screen, Action::WeighEmpty);
+    assert!(matches!(typed(&mut screen, "512g"), Effect::Weigh(_)));
+    // Refused: the next key goes on typing, and fresh rows that come then take nothing away.
+    act(&mut screen, Action::EraseBack);
+    screen.refresh(view_of(setup(), Vec::new()));
+    assert_eq!(entry(&screen), Some("512"));
 }
 
 #[test]
@@ -626,10 +641,13 @@ fn what_is_pasted_goes_where_typing_goes() {
     type_in(&mut screen, " A");
     let effect = act(&mut screen, Action::Accept);
     assert!(matches!(&effect, Effect::Weigh(w) if w.mark.as_deref() == Some("A")), "{effect:?}");
+    screen.refresh(view_of(setup(), Vec::new()));
     act(&mut screen, Action::NewShape);
     act(&mut screen, Action::ClearField);
     screen.paste("Tall one");
     act(&mut screen, Action::Accept);
+    screen.paste("square");
+    assert_eq!(screen.form.as_ref().unwrap().fields[1].text(), "square", "one of two words, by its first letter");
     act(&mut screen, Action::Accept);
     typed(&mut screen, "much");
     assert!(focus(&screen).1.is_some());
@@ -731,12 +749,12 @@ fn the_list_drawn() {
     let mut screen = screen_of(setup(), weighings());
     insta::assert_snapshot!(drawn(&mut screen, 80, 16), @"
     Eyes  JB: reads true, give or take 0.3 (1 weighed)
-    item                            +/- by eye   scale   ruler    empty shape
+    item                      +/- by eye   scale   ruler    empty shape
     Not on the scale yet: 2
-    Fine sugar                            29 g
-    Lime juice                           29 ml
+    Fine sugar                      29 g
+    Lime juice                     29 ml
     Can be weighed: 1
-    Harbour rum                          28 ml    8 ml   26 ml    503 g round
+    Harbour rum                    28 ml    8 ml   26 ml    503 g round
 
 
 
@@ -745,7 +763,7 @@ fn the_list_drawn() {
 
 
     Fine sugar  to weigh it: weigh an empty one
-    Figures are for one that is half full, one standard uncertainty.
+    Figures: half full, one standard uncertainty.
     ");
 }
 
@@ -766,14 +784,14 @@ fn a_page_drawn() {
     │           ± 26 ml by ruler                         │             │           │
     │           can be weighed                           │             │           │
     │ last read .3 by eye  = 244 ± 27 ml                 │             │           │
+    │           Mon 23 Nov 02:10  OM                     │             │           │
     │ weighed   > Sun 22 Nov 23:10  empty 503g  marked A │             │           │
-    │           JB                                       │             │           │
-    │           Sun 22 Nov 02:40  opened 812g            │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
-    │           the eye read .4  the scale 4.0 tenths  JB│▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
-    │           Fri 20 Nov 18:00  sealed 1165g  marked A │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
     │           JB                                       │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
-    │                                                    │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
-    │                                                    └─────────────┘           │
+    │           - Sun 22 Nov 02:40  opened 812g          │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
+    │           the eye read .4  the scale 4.0 tenths    │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
+    │           JB                                       │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
+    │           - Fri 20 Nov 18:00  sealed 1165g         │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
+    │           marked A  JB                             └─────────────┘           │
     └──────────────────────────────────────────────────────────────────────────────┘
     ");
     act(&mut screen, Action::TryReading);
@@ -790,10 +808,10 @@ fn a_page_drawn() {
     │ half full ± 28 ml by eye  ± 8 ml on the scale            │
     │           ± 26 ml by ruler                               │
     │           can be weighed                                 │
-    │ last read .3 by eye  = 244 ± 27 ml                       │
-    │                                             ▾ line 11/15 │
+    │                                            ▾ line 10/17  │
     │ Reading: 143mm                                           │
     │ = 506 ± 33 ml, 7.2 tenths; 95 % between 441 and 571 ml   │
+    │                                                          │
     │                                                          │
     └──────────────────────────────────────────────────────────┘
     ");
