@@ -2,7 +2,7 @@
 
 use super::gauging::eye_words;
 use super::{Effect, Scene};
-use crate::domain::gauge::{Eye, Mass, Reading};
+use crate::domain::gauge::{Eye, Mass, Reading, Weighing};
 use crate::domain::rows::EyeCheck;
 use crate::domain::venue::Moment;
 use crate::tui::keymap::{Action, Scope};
@@ -16,6 +16,9 @@ use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Clear, Paragraph, Wrap};
+
+/// An eye is rarely off by more than this share of a container.
+const ANOTHER: f64 = 0.25;
 
 /// Longest weight that can be typed.
 const ENTRY_LENGTH: usize = 20;
@@ -96,13 +99,14 @@ impl EyeCheckScreen {
         };
         let Some(fact) = self.check.weighing(at, weight, now) else { return Effect::None };
         let vessel = self.check.gauges.vessel(fact.item);
-        match vessel.map(|vessel| self.check.gauges.check_weighing(vessel, fact.state, weight)) {
+        let doubt = match vessel.map(|vessel| self.check.gauges.check_weighing(vessel, fact.state, weight)) {
             Some(Err(refused)) => return Effect::Say(Notice::error(refused.to_string())),
-            Some(Ok(Some(doubt))) if self.doubted.as_deref() != Some(typed.as_str()) => {
-                self.doubted = Some(typed);
-                return Effect::Say(Notice::warning(format!("{doubt}? Enter once more if that is so")));
-            }
-            _ => {}
+            Some(Ok(doubt)) => doubt.or_else(|| self.another(at, &fact)),
+            None => None,
+        };
+        if let Some(doubt) = doubt.filter(|_| self.doubted.as_deref() != Some(typed.as_str())) {
+            self.doubted = Some(typed);
+            return Effect::Say(Notice::warning(format!("{doubt}? Enter once more if that is so")));
         }
         // Weighed once more, it is that one weighing anew.
         let before = self.check.lines.get(at).and_then(|line| line.weighed.as_ref()).map(|w| w.seq);
@@ -112,8 +116,16 @@ impl EyeCheckScreen {
         }
     }
 
+    /// What the eye and the scale say so differently that it may be another container that stands on the scale.
+    fn another(&self, at: usize, fact: &Weighing) -> Option<String> {
+        let seen = self.check.lines.get(at)?.seen;
+        let found = self.check.found(fact)?;
+        let same = (found - seen.share()).abs() <= ANOTHER;
+        (!same).then(|| format!("{seen} by eye and {:.1} tenths by scale of the same one", found * 10.0))
+    }
+
     /// The book has kept a weighing of this check. Says how the eye did, once the last one is weighed.
-    pub fn weighed(&mut self, fact: crate::domain::gauge::Weighing, eye: Eye) -> Option<Notice> {
+    pub fn weighed(&mut self, fact: Weighing, eye: Eye) -> Option<Notice> {
         let at = self.window.selected();
         if let Some(line) = self.check.lines.get_mut(at).filter(|line| line.item == fact.item) {
             line.weighed = Some(fact);

@@ -254,3 +254,25 @@ fn no_size_panics() {
         });
     }
 }
+
+/// 631 g less 500 g are 131 g, 138 ml of 700: two tenths. An eye that read nine of the same bottle looked at another.
+#[test]
+fn another_bottle_on_the_scale_is_asked_about_once() {
+    let mut screen = screen();
+    press(&mut screen, "↓↓");
+    assert!(said(&press(&mut screen, "631\n")).contains(".9 by eye and 2.0 tenths by scale of the same one?"));
+    assert_eq!(typed(&screen), Some("631"));
+    assert!(matches!(&press(&mut screen, "\n")[..], [Effect::Weigh(_)]));
+}
+
+/// Weighed once more, the first weight is taken back: one container is one pair.
+#[test]
+fn a_container_weighed_again_replaces_its_weight() {
+    let mut screen = screen();
+    assert_eq!(weighed(&mut screen, "760\n"), None);
+    press(&mut screen, "↑");
+    let effects = press(&mut screen, "765\n");
+    let [Effect::Both(first, then)] = &effects[..] else { panic!("{effects:?}") };
+    assert_eq!(**first, Effect::TakeBackWeighing(Seq(41)));
+    assert!(matches!(&**then, Effect::Weigh(fact) if fact.weight == Mass::grams(765)));
+}
