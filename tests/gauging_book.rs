@@ -165,6 +165,11 @@ fn a_weighing_is_kept_when_it_can_be_and_taken_back() {
     write(&later, &[("counts.csv", "count,at,place,item,full,open\nthird,2026-11-22 03:00,Rail,Rum,0,812g\n")]);
     load::load(&store, &later, at(NOW), &mut unwatched).unwrap();
     assert!(why(gauging::take_back(&store, seq, None, at(NOW))).contains("no empty weight"));
+    // A book in which somebody took it away all the same is found out.
+    assert!(tantalus::desk::check::check(&store).unwrap().is_empty());
+    store.write(|c| tantalus::store::weighings::reverse(c, seq, None, at(NOW))).unwrap();
+    let found = tantalus::desk::check::check(&store).unwrap();
+    assert!(found.len() == 1 && found[0].to_string().contains("812g, cannot be read any more"), "{found:?}");
     // The size of what was weighed is what its weights are of.
     write(&later, &[("stock.csv", "item,kind,size\nRum,spirit,1 l\n")]);
     assert!(load::load(&store, &later, at(NOW), &mut unwatched).is_err());

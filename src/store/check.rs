@@ -43,6 +43,8 @@ pub enum Finding {
         /// What it says.
         read: String,
     },
+    /// A counted line that what is known of its item's containers makes impossible: it would not load again.
+    Impossible(String),
     /// A spec, recipe or setting that cannot be read.
     Setup(String),
 }
@@ -64,7 +66,7 @@ impl fmt::Display for Finding {
             Finding::Reading { seq, read } => {
                 write!(f, "counted line {} holds “{}”, which is no reading", seq.0, read.escape_debug())
             }
-            Finding::Setup(what) => f.write_str(what),
+            Finding::Impossible(what) | Finding::Setup(what) => f.write_str(what),
         }
     }
 }
