@@ -229,6 +229,28 @@ fn a_measured_shape_is_kept_as_the_form_shows_it() {
     assert!(matches!(item(&other, "Gin").shape, Some(ItemShape::Own(_))));
 }
 
+/// Asked each time while little is known of an eye; once twenty pairs are, only every four weeks.
+#[test]
+fn an_eye_that_is_known_is_asked_about_now_and_then() {
+    let counts = "count,at,place,item,full,open,by\n".to_owned()
+        + &["Gin", "Rum", "Limes"].map(|item| format!("last,2026-11-22 02:00,Rail,{item},0,.4,OM\n")).concat();
+    let stock = "item,kind,size,abv,empty_weight,full_weight\nGin,spirit,700 ml,40,500 g,\nRum,spirit,700 ml,40,500 g,\n\
+                 Limes,food,40 each,,500 g,4500 g\n";
+    let due = |pairs: usize, day: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let weighed = format!("{day} 03:00,Gin,opened,831g,.5,OM\n").repeat(pairs);
+        let weighed = format!("at,item,state,weight,seen,by\n{weighed}");
+        let files = [("stock.csv", stock), ("counts.csv", counts.as_str()), ("weighings.csv", weighed.as_str())];
+        let store = book(folder.path(), &files);
+        let last = store.read(|c| tantalus::store::counts::find(c, "last")).unwrap().unwrap().id;
+        gauging::eye_check_due(&store, last, "OM", at(NOW)).unwrap()
+    };
+    assert_eq!(due(0, "2026-11-15"), Some(3));
+    assert_eq!(due(19, "2026-11-15"), Some(3));
+    assert_eq!(due(20, "2026-11-15"), None);
+    assert_eq!(due(20, "2026-10-15"), Some(3));
+}
+
 /// While a blind count is open, what stood in a bottle last time is not shown here either.
 #[test]
 fn a_blind_count_hides_what_was_last_read() {

@@ -180,13 +180,13 @@ impl App {
         Ok(())
     }
 
-    /// Whoever signs and has read enough opened containers by eye is asked whether to weigh some of them.
+    /// Whoever signs and has read enough opened containers by eye is asked whether to weigh some of them: often at first,
+    /// later now and then.
     fn offer_eye_check(&mut self, count: CountId, now: Moment) -> Result<(), DeskError> {
         let Some(by) = self.options.by.as_deref() else { return Ok(()) };
-        let Some(check) = gauging::eye_check(&self.store, count, by, now)? else { return Ok(()) };
+        let Some(number) = gauging::eye_check_due(&self.store, count, by, now)? else { return Ok(()) };
         let question = format!(
-            "{} of the opened ones on the scale tell how good your eye is: a minute's work. Weigh them now?",
-            check.lines.len()
+            "{number} of the opened ones on the scale tell how good your eye is: a minute's work. Weigh them now?"
         );
         let confirm = Confirm::new(question, "shows which", "not tonight");
         self.overlay = Overlay::Ask(confirm, Box::new(Effect::CheckEye(count)), Box::new(Effect::None));

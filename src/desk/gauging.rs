@@ -157,6 +157,26 @@ pub fn put_shape(store: &Store, profile: &Profile, item: ItemId) -> Result<Profi
     })
 }
 
+/// Pairs after which an eye is known well enough to be asked about only now and then, and how often that is: four weeks,
+/// in milliseconds.
+const ENOUGH: usize = 20;
+const NOW_AND_THEN: i64 = 28 * 86_400_000;
+
+/// How many containers a check of a counter's eye after a count would be of; nothing when there are too few, or when the
+/// eye is known well and was checked not long ago.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn eye_check_due(store: &Store, count: CountId, by: &str, now: Moment) -> Result<Option<usize>, DeskError> {
+    let all = store.read(|conn| Ok::<_, DeskError>(weighings::list(conn)?))?;
+    let pairs = || all.iter().filter(|w| w.state == WeighedAs::Opened && w.by.as_deref() == Some(by));
+    let lately = pairs().any(|w| w.at.0 > now.0 - NOW_AND_THEN);
+    if lately && pairs().count() >= ENOUGH {
+        return Ok(None);
+    }
+    Ok(eye_check(store, count, by, now)?.map(|check| check.lines.len()))
+}
+
 /// A check of a counter's eye after a count; nothing when too few of what they read can be weighed.
 ///
 /// # Errors
