@@ -382,6 +382,10 @@ fn a_container_is_gauged_without_a_book() {
     near(&weighed["reading"]["amount"], 316_800.0, 60.0);
     near(&weighed["reading"]["at_temperature"], 316_800.0 * 0.9900, 100.0);
     near(&weighed["density_g_per_l"], 946.99, 0.01);
+    // Each reading by what it is: a sealed one and a weight are of the liquid at 20 °C, a tenth is of the room it takes.
+    let mixed = json("1.4 812g --size 700ml --abv 40 --empty 512g --temperature 5");
+    near(&mixed["reading"]["amount"], 700_000.0 + 316_800.0 + 280_000.0 / 0.9900, 150.0);
+    near(&mixed["reading"]["at_temperature"], (700_000.0 + 316_800.0) * 0.9900 + 280_000.0, 250.0);
     assert_eq!(weighed["density_from"], "from strength");
     // One empty one is known, and one differs from another by 1 %: √2 × 5.12 g ÷ 0.947 g/ml = 7.65 ml.
     near(&weighed["reading"]["u"], 7_650.0, 20.0);
@@ -401,11 +405,12 @@ fn a_container_is_gauged_without_a_book() {
         ("400g --size 700ml --abv 40 --empty 512g", "lighter than an empty container"),
         ("812g --size 700ml", "no empty weight"),
         ("812g --size 700ml --empty 512g", "the density"),
-        ("143mm --size 700ml", "no profile"),
+        ("143mm --size 700ml", "the shape of the container"),
         ("300mm --size 700ml --shape round", "taller than the container"),
         (".11 --size 700ml", "more than the container holds"),
         ("half --size 700ml", "expected tenths"),
         ("--size 700ml --filling 40mm=100ml --filling 90mm=90ml", "no container"),
+        ("--size 700ml --empty 500g --full 600g", "half of what water weighs"),
     ] {
         assert!(refused(line).contains(why), "{line}: {}", refused(line));
     }
@@ -443,6 +448,25 @@ fn an_item_of_the_book_is_gauged_with_what_is_known_of_it() {
     let own = amount(&["gauge", ".6", "--item", "Harbour", "--by", "OM", "--json"]);
     assert!((350.0..365.0).contains(&own), "{own}");
     assert!(bar.refuses(&["gauge", ".6", "--item", "Nothing"]).contains("no item is called"));
+    for option in [&["--tenths-of-volume"][..], &["--division", "5g"], &["--square"]] {
+        let words = [&["gauge", ".6", "--item", "Harbour"], option].concat();
+        assert_eq!(bar.run(&words).status.code(), Some(2), "{option:?}");
+    }
+    // What is not a liquid has no grams of a litre.
+    bar.says(&["load", limes(&bar).to_str().unwrap()]);
+    let limes = bar.json(&["gauge", "2500g", "--item", "Net of limes", "--json"]);
+    assert_eq!((&limes["reading"]["amount"], &limes["density_g_per_l"]), (&20_000.into(), &Value::Null));
+    let says = bar.says(&["gauge", "2500g", "--item", "Net of limes"]);
+    assert!(says.contains("A piece weighs 100.00 ±") && !says.contains("°C"), "{says}");
+}
+
+/// A folder with forty limes in a net that weighs half a kilogram.
+fn limes(bar: &Bar) -> std::path::PathBuf {
+    let folder = bar.path().join("limes");
+    std::fs::create_dir_all(&folder).unwrap();
+    let line = "item,kind,size,empty_weight,full_weight\nNet of limes,food,40 each,500 g,4500 g\n";
+    std::fs::write(folder.join("stock.csv"), line).unwrap();
+    folder
 }
 
 #[test]

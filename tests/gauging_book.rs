@@ -155,9 +155,9 @@ fn a_weighing_is_kept_when_it_can_be_and_taken_back() {
     let seq = weigh(&Weighing { mark: Some(" A ".to_owned()), ..empty(gin, 505) }).unwrap();
     assert_eq!(known().weighings[0].mark.as_deref(), Some("A"));
     assert_eq!(known().gauges.vessel(gin).unwrap().empty.unwrap().weight, 505_000.0);
-    gauging::take_back(&store, seq, Some("OM"), at(NOW)).unwrap();
+    assert!(gauging::take_back(&store, seq, Some("OM"), at(NOW)).unwrap());
     assert_eq!(known().gauges.vessel(gin).unwrap().empty.unwrap().weight, 500_000.0);
-    assert!(gauging::take_back(&store, seq, Some("OM"), at(NOW)).is_err(), "only once");
+    assert!(!gauging::take_back(&store, seq, Some("OM"), at(NOW)).unwrap(), "only once");
     // Of what nothing else is known of, a weighing that a count rests on cannot be taken back.
     let rum = item(&store, "Rum").id;
     let seq = weigh(&empty(rum, 500)).unwrap();
@@ -173,6 +173,38 @@ fn a_weighing_is_kept_when_it_can_be_and_taken_back() {
     // The size of what was weighed is what its weights are of.
     write(&later, &[("stock.csv", "item,kind,size\nRum,spirit,1 l\n")]);
     assert!(load::load(&store, &later, at(NOW), &mut unwatched).is_err());
+}
+
+/// Of rum only the strength is known. A full one of 1,000 g holds 700 ml of 0.947 g/ml, so an empty one of 1,200 g is
+/// another bottle; and one opened that weighed 505 g was no empty one of 650 g. Whatever comes first stands.
+#[test]
+fn a_weighing_that_contradicts_an_older_one_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let weighings = "at,item,state,weight,seen,by\n2026-11-20 01:00,Gin,opened,505g,.1,OM\n\
+                     2026-11-20 01:01,Rum,opened,505g,.1,OM\n";
+    let store = book(folder.path(), &[("weighings.csv", weighings)]);
+    let rum = item(&store, "Rum").id;
+    let state = |state, grams| Weighing { state, ..empty(rum, grams) };
+    let weigh = |fact: Weighing| gauging::weigh(&store, &fact, at(NOW));
+    assert!(why(weigh(empty(rum, 650))).contains("505g, weighed opened"));
+    weigh(state(WeighedAs::Sealed, 1_000)).unwrap();
+    assert!(why(weigh(empty(rum, 1_200))).contains("no lighter than a full container"));
+    // Whatever the order they come in a file.
+    let later = folder.path().join("later");
+    write(&later, &[("weighings.csv", "at,item,state,weight\n2026-11-19 01:00,Rum,empty,1200g\n")]);
+    let refused = why(load::load(&store, &later, at(NOW), &mut unwatched));
+    assert!(refused.contains("no lighter than a full container"), "{refused}");
+    // The owner's figures are held against what was weighed as well.
+    write(&later, &[("stock.csv", "item,kind,size,abv,empty_weight\nRum,spirit,700 ml,40,650 g\n")]);
+    std::fs::remove_file(later.join("weighings.csv")).unwrap();
+    let refused = why(load::load(&store, &later, at(NOW), &mut unwatched));
+    assert!(refused.contains("would not agree any more"), "{refused}");
+    weigh(empty(rum, 340)).unwrap();
+    // A book in which somebody wrote it all the same is found out.
+    assert!(tantalus::desk::check::check(&store).unwrap().is_empty());
+    store.write(|c| tantalus::store::weighings::add(c, &empty(rum, 1_900), at(NOW))).unwrap();
+    let found = tantalus::desk::check::check(&store).unwrap();
+    assert!(found.len() == 1 && found[0].to_string().contains("does not agree"), "{found:?}");
 }
 
 /// 225 mm was read of a bottle as tall as a round one; a dumpy one is lower than that. Going through the shapes, what the

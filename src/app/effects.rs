@@ -97,9 +97,10 @@ impl App {
             }
             Effect::Weigh(fact) => self.weigh(fact, now)?,
             Effect::TakeBackWeighing(seq) => {
-                gauging::take_back(&self.store, seq, by, now)?;
+                let done = gauging::take_back(&self.store, seq, by, now)?;
                 self.refresh(now);
-                self.say(Notice::info("taken back; the book keeps both rows"));
+                let said = if done { "taken back; the book keeps both rows" } else { "it was taken back already" };
+                self.say(Notice::info(said));
             }
             Effect::SetShape(item, shapes) => {
                 let shape = gauging::set_shape(&self.store, item, &shapes)?;

@@ -29,7 +29,8 @@ pub(super) struct Args {
     #[arg(value_name = "READING")]
     readings: Vec<String>,
     /// An item of the book, with all that is known of it
-    #[arg(long, conflicts_with_all = ["size", "abv", "sugar", "density", "empty", "full", "shape", "body_diameter", "filling"])]
+    #[arg(long, conflicts_with_all = ["size", "abv", "sugar", "density", "empty", "full", "shape", "body_diameter", "filling",
+        "tenths_of_volume", "division"])]
     item: Option<String>,
     /// What one container holds: 700ml, 70cl, 30l
     #[arg(long, value_parser = volume, required_unless_present = "item")]
@@ -209,7 +210,8 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     if let Some((form, tally)) = &read {
         let amount = |v: i64| show.amount(item.basis, Amount(v));
         let bare = |v: i64| show.bare(item.basis, Amount(v));
-        page.line(format!("{} is {} ± {} at 20 °C", form.read, bare(form.amount), amount(form.u)));
+        let at = if item.basis == Basis::Volume { " at 20 °C" } else { "" };
+        page.line(format!("{} is {} ± {}{at}", form.read, bare(form.amount), amount(form.u)));
         page.line(format!(
             "  {} containers; in 95 of 100 cases between {} and {}",
             show.containers(tally.amount, item.size),
@@ -228,12 +230,13 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         page.line(line);
     }
     if read.is_none() && !heights.is_empty() {
-        let mut table = Table::new([("tenths", Set::Figure), ("holds", Set::Figure), ("height mm", Set::Figure)]);
+        page.gap();
+        page.line("How high each tenth of what it holds stands:");
+        let mut table = Table::new([("tenths", Set::Figure), ("that is", Set::Figure), ("height mm", Set::Figure)]);
         for h in &heights {
             let mm = format!("{:.0}", h.height_um as f64 / 1_000.0);
             table.row([h.tenths.to_string(), show.amount(item.basis, Amount(h.amount)), mm]);
         }
-        page.gap();
         page.table(&table);
     }
     Ok(page.finish())
@@ -257,10 +260,13 @@ impl Bench {
             density: args.density,
             empty_weight: args.empty,
             full_weight: args.full,
-            ..Item::new(ItemId(1), "this container", kind, Basis::Volume, size, CountBy::Tenths)
+            ..Item::new(ItemId(1), "this one", kind, Basis::Volume, size, CountBy::Tenths)
         };
-        if args.full.is_some_and(|full| Some(full) <= args.empty) {
-            return Err(Refusal::new("a full one is no heavier than an empty one").hint("give --full above --empty"));
+        if let (Some(full), Some(empty)) = (args.full, args.empty)
+            && !density::believable_full(full, Some(empty), size)
+        {
+            let said = "a full one would hold less than half of what water weighs, or more than twice";
+            return Err(Refusal::new(said).hint("--full and --empty are both weighed with the container"));
         }
         let vessel = Vessel::new(&item, args.outline(size)?, &[]);
         let tenths_of = if args.tenths_of_volume { TenthsOf::Volume } else { TenthsOf::Height };
@@ -285,17 +291,13 @@ impl Bench {
         let mut tally = self.gauges.level(&self.item, &entry, self.by.as_deref());
         let mut there = None;
         if let Some(swell) = args.temperature.and_then(|celsius| self.swell(celsius)) {
-            // A weight is of the liquid itself; eye and ruler see how much room it takes at its temperature.
-            let seen = entry.open.iter().all(|r| !matches!(r, Reading::Mass(_))) && !entry.open.is_empty();
-            let room = tally.amount;
-            if seen {
-                let sealed = self.item.size.times(entry.full, 1);
-                let opened = (room - sealed).as_f64() / swell;
-                tally = tally.shifted(sealed + Amount(opened.round() as i64) - room);
-                there = Some(room.0);
-            } else {
-                there = Some((tally.amount.as_f64() * swell).round() as i64);
-            }
+            // A weight, like what a label says, is of the liquid itself; eye and ruler see how much room it takes.
+            let seen = entry.open.iter().copied().filter(|r| !matches!(r, Reading::Mass(_))).collect();
+            let seen = Entry { full: 0, open: seen };
+            let room = self.gauges.level(&self.item, &seen, self.by.as_deref()).amount;
+            let itself = tally.amount - room;
+            tally = tally.shifted(scaled(room, 1.0 / swell) - room);
+            there = Some((scaled(itself, swell) + room).0);
         }
         let half = tally.half_width();
         let containers = tally.amount.per(self.item.size) * 1_000.0;
@@ -316,6 +318,17 @@ impl Bench {
     fn swell(&self, celsius: f64) -> Option<f64> {
         let at = |celsius| density::at(self.item.abv, self.item.sugar, celsius);
         Some(at(20.0)? / at(celsius)?)
+    }
+
+    /// How heavy the content is, by what it is measured.
+    fn heaviness(&self, vessel: &Vessel) -> Option<String> {
+        let d = vessel.density?;
+        match self.item.basis {
+            Basis::Volume => Some(format!("The content is {:.4} ± {:.4} g/ml, {}.", d.density, d.u, d.from.word())),
+            Basis::Each => Some(format!("A piece weighs {:.2} ± {:.2} g, {}.", d.density, d.u, d.from.word())),
+            // A gram is a gram; what a full one weighs is said by itself.
+            Basis::Mass => None,
+        }
     }
 
     fn heights(&self, vessel: &Vessel) -> Vec<HeightForm> {
@@ -340,10 +353,10 @@ impl Bench {
             )),
             None => out.push("What an empty one weighs is not known, so it cannot be weighed.".to_owned()),
         }
-        match vessel.density {
-            Some(d) => out.push(format!("The content is {:.4} ± {:.4} g/ml, {}.", d.density, d.u, d.from.word())),
+        match self.heaviness(vessel) {
+            Some(said) => out.push(said),
             None if vessel.per_unit().is_some() => {}
-            None => out.push("The density of the content is not known, so it cannot be weighed.".to_owned()),
+            None => out.push("How heavy the content is is not known, so it cannot be weighed.".to_owned()),
         }
         if let Some(gross) = vessel.gross_of(self.item.size.as_f64()) {
             out.push(format!("A full one weighs about {:.0} g.", gross / 1_000.0));
@@ -369,6 +382,7 @@ impl Bench {
         heights: Vec<HeightForm>,
     ) -> Result<String, Refusal> {
         let litre = |g_per_ml: f64| (g_per_ml * 1e6).round() / 1e3;
+        let density = vessel.density.filter(|_| self.item.basis == Basis::Volume);
         json::text(&Form {
             form: FORM,
             item: self.named.then(|| self.item.name.clone()),
@@ -378,13 +392,17 @@ impl Bench {
             empty_mg: vessel.empty.map(|e| json::whole(e.weight)),
             u_empty_mg: vessel.empty.map(|e| json::whole(e.u)),
             full_mg: vessel.gross_of(self.item.size.as_f64()).map(json::whole),
-            density_g_per_l: vessel.density.map(|d| litre(d.density)),
-            u_density_g_per_l: vessel.density.map(|d| litre(d.u)),
+            density_g_per_l: density.map(|d| litre(d.density)),
+            u_density_g_per_l: density.map(|d| litre(d.u)),
             density_from: vessel.density.map(|d| d.from.word()),
             celsius: args.temperature,
             heights,
         })
     }
+}
+
+fn scaled(amount: Amount, by: f64) -> Amount {
+    Amount((amount.as_f64() * by).round() as i64)
 }
 
 impl Args {

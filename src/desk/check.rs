@@ -1,7 +1,7 @@
 //! Looks through the whole book.
 
 use super::{DeskError, gauging};
-use crate::store::{Store, check, setup};
+use crate::store::{Store, check, setup, weighings};
 
 pub use crate::store::check::Finding;
 
@@ -17,7 +17,13 @@ pub fn check(store: &Store) -> Result<Vec<Finding>, DeskError> {
             && let Ok(setup) = setup::load(conn)
         {
             let gauges = gauging::gauges(conn, &setup)?;
+            let weighings = weighings::list(conn)?;
             for item in &setup.items {
+                if let Some((weighing, why)) = gauging::unweighed(&gauges, &weighings, item.id) {
+                    let (when, state) = (setup.venue.days.short(weighing.at), weighing.state);
+                    let said = format!("{}, weighed {state} on {when}, does not agree: {why}", weighing.weight);
+                    findings.push(Finding::Impossible(said));
+                }
                 if let Some((line, why)) = gauging::unread(conn, &gauges, item)? {
                     let when = setup.venue.days.short(line.at);
                     let said = format!("what was counted on {when}, {}, cannot be read any more: {why}", line.entry);

@@ -57,16 +57,17 @@ pub fn weigh(store: &Store, fact: &Weighing, now: Moment) -> Result<Seq, DeskErr
     })
 }
 
-/// Takes a weighing back.
+/// Takes a weighing back; says whether it was in force, for another terminal may have done so.
 ///
 /// # Errors
-/// [`DeskError`]: it is taken back already, or what was counted rests on it.
-pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
+/// [`DeskError`]: what was counted rests on it.
+pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<bool, DeskError> {
     store.write(|conn| {
         let setup = setup::load(conn)?;
-        let fact = weighings::list(conn)?.into_iter().find(|w| w.seq == seq);
+        let Some(fact) = weighings::list(conn)?.into_iter().find(|w| w.seq == seq) else { return Ok(false) };
         weighings::reverse(conn, seq, by, now)?;
-        fact.map_or(Ok(()), |fact| still_read(conn, &setup, known(&setup, fact.item)?))
+        still_read(conn, &setup, known(&setup, fact.item)?)?;
+        Ok(true)
     })
 }
 
@@ -87,9 +88,27 @@ pub(super) fn unread(
     Ok(lines.into_iter().find_map(|line| gauges.check_kept(item, &line.entry).err().map(|why| (line, why))))
 }
 
-/// Refuses what would make a count line of an item unreadable.
+/// The first weighing of an item that no longer agrees with all that is known of its containers.
+pub(super) fn unweighed<'a>(
+    gauges: &Gauges,
+    weighings: &'a [Weighing],
+    item: ItemId,
+) -> Option<(&'a Weighing, LevelError)> {
+    let vessel = gauges.vessel(item)?;
+    let kept = |w: &Weighing| gauges.check_weighing_kept(vessel, w.state, w.weight);
+    weighings.iter().filter(|w| w.item == item).find_map(|w| kept(w).err().map(|why| (w, why)))
+}
+
+/// Refuses what would make a count line of an item unreadable, or contradict a weighing of it.
 fn still_read(conn: &Connection, setup: &Setup, item: &Item) -> Result<(), DeskError> {
-    match unread(conn, &gauges(conn, setup)?, item)? {
+    let weighings = weighings::list(conn)?;
+    let gauges = Gauges::new(setup, &weighings);
+    if let Some((weighing, why)) = unweighed(&gauges, &weighings, item.id) {
+        let when = setup.venue.days.short(weighing.at);
+        let (state, weight) = (weighing.state, weighing.weight);
+        return Err(refused(format!("{weight}, weighed {state} on {when}, would not agree any more: {why}")));
+    }
+    match unread(conn, &gauges, item)? {
         None => Ok(()),
         Some((line, why)) => {
             let when = setup.venue.days.short(line.at);

@@ -2,7 +2,7 @@
 
 use super::{FileReport, Loader, Touched, twice};
 use crate::desk::{DeskError, rows};
-use crate::domain::gauge::{LevelError, Weighing};
+use crate::domain::gauge::Weighing;
 use crate::domain::ledger::{Batch, Delivery, Loss, Transfer};
 use crate::domain::measure::Amount;
 use crate::domain::venue::{ItemId, Moment, Seq};
@@ -100,14 +100,11 @@ impl Loader<'_> {
         })
     }
 
-    /// Whether what this folder put on the scale can weigh so much, once all weighings are known. An opened one of which
-    /// nothing is known yet only waits for that.
+    /// Whether what this folder put on the scale can weigh so much, once all weighings are known.
     pub(super) fn weighed_soundly(&mut self) {
         for (line, fact) in std::mem::take(&mut self.weighed) {
             let Some(vessel) = self.names.gauges.vessel(fact.item) else { continue };
-            if let Err(why @ LevelError::Impossible { .. }) =
-                self.names.gauges.check_weighing(vessel, fact.state, fact.weight)
-            {
+            if let Err(why) = self.names.gauges.check_weighing_kept(vessel, fact.state, fact.weight) {
                 let weight = fact.weight.to_string();
                 self.faults.push(Fault::of_cell(Plain::Weighings, line, "weight", &weight, why.to_string()));
             }

@@ -12,7 +12,7 @@ use crate::exchange::plain::{
     DrinkRow, Fault, FillingRow, Form, ItemRow, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow,
     read_venue, venue_rows,
 };
-use crate::store::{StoreError, journal, sales, setup as book};
+use crate::store::{StoreError, journal, sales, setup as book, weighings};
 use std::collections::{BTreeMap, HashMap};
 
 /// The lines that the book would write of a file, by what tells them apart.
@@ -223,8 +223,18 @@ impl Loader<'_> {
             };
             touched.extend(self.names.item.values().filter(is).map(|item| (item.id, (file, line))));
         }
+        let weighings = if touched.is_empty() { Vec::new() } else { weighings::list(self.conn)? };
         for (id, (file, line)) in touched {
             let Some(item) = self.names.item.get(&id) else { continue };
+            // Those that this folder adds were looked at already.
+            if self.faults.is_empty()
+                && let Some((known, why)) = gauging::unweighed(&self.names.gauges, &weighings, id)
+            {
+                let (when, state, weight) = (self.form.days.plain(known.at), known.state, known.weight);
+                let expected = format!("{weight}, weighed {state} on {when}, would not agree any more: {why}");
+                self.fault(Fault::of_line(file, line, expected));
+                continue;
+            }
             if let Some((seen, why)) = gauging::unread(self.conn, &self.names.gauges, item)? {
                 let when = self.form.days.plain(seen.at);
                 let expected = format!("what was counted on {when}, {}, could not be read any more: {why}", seen.entry);

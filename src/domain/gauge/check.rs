@@ -30,7 +30,7 @@ pub enum LevelError {
         item: String,
     },
     /// A height without a profile of the container.
-    #[error("the container of {item} has no profile, so a height says nothing; expected tenths such as .4")]
+    #[error("the shape of the container of {item} is not known, so a height says nothing; expected tenths such as .4")]
     NoProfile {
         /// The item's name.
         item: String,
@@ -98,6 +98,28 @@ impl Gauges {
     /// # Errors
     /// [`LevelError`].
     pub fn check_weighing(&self, vessel: &Vessel, state: WeighedAs, mass: Mass) -> Result<Option<String>, LevelError> {
+        self.judge_weighing(vessel, state, mass, 1.0)
+    }
+
+    /// Whether a weighing that was accepted earlier still agrees with all that is known now. One of an opened container of
+    /// which nothing else is known only waits for that.
+    ///
+    /// # Errors
+    /// [`LevelError`].
+    pub fn check_weighing_kept(&self, vessel: &Vessel, state: WeighedAs, mass: Mass) -> Result<(), LevelError> {
+        match self.judge_weighing(vessel, state, mass, 2.0) {
+            Err(why @ LevelError::Impossible { .. }) => Err(why),
+            _ => Ok(()),
+        }
+    }
+
+    fn judge_weighing(
+        &self,
+        vessel: &Vessel,
+        state: WeighedAs,
+        mass: Mass,
+        wide: f64,
+    ) -> Result<Option<String>, LevelError> {
         let grams = |mg: f64| format!("{:.0} g", mg / 1_000.0);
         let impossible = |what, limit: f64, expected| LevelError::Impossible {
             item: vessel.name.clone(),
@@ -114,11 +136,12 @@ impl Gauges {
             None if vessel.basis == Basis::Each => (0.0, f64::INFINITY),
             None => (size * 0.5, size * 2.0),
         };
+        let odd_content = |held: f64| !(content.0..=content.1).contains(&held);
         match (state, vessel.empty) {
             (WeighedAs::Empty, _) if weight <= 0.0 => {
                 Err(impossible("nothing on the scale", 0.0, "the weight of an empty one"))
             }
-            (WeighedAs::Opened, _) => self.judge_weight(vessel, mass, 1.0),
+            (WeighedAs::Opened, _) => self.judge_weight(vessel, mass, wide),
             (WeighedAs::Sealed, Some(empty)) if weight <= empty.weight => {
                 Err(impossible("no heavier than an empty container", empty.weight, "the weight of a full one"))
             }
@@ -130,6 +153,15 @@ impl Gauges {
             (WeighedAs::Sealed, None) if weight <= content.0 => {
                 Err(impossible("lighter than its content alone", content.0, "the weight of a full one"))
             }
+            (WeighedAs::Empty, _) if vessel.full.is_some_and(|full| full <= weight) => {
+                let full = vessel.full.unwrap_or_default();
+                Err(impossible("no lighter than a full container", full, "the weight of an empty one"))
+            }
+            (WeighedAs::Empty, known) if vessel.full.is_some_and(|full| odd_content(full - weight)) => {
+                let full = vessel.full.unwrap_or_default();
+                let known = known.map_or(String::new(), |empty| format!(", empty so far {}", grams(empty.weight)));
+                Ok(Some(format!("{mass} for an empty one (a full one weighed {}{known})", grams(full))))
+            }
             (WeighedAs::Empty, Some(empty)) => {
                 let u = empty.spread.hypot(empty.u).max(resolution(self.step_of(mass.step)));
                 let odd = (weight - empty.weight).abs() > REFUSED * u;
@@ -140,7 +172,11 @@ impl Gauges {
                 let odd = vessel.basis == Basis::Volume && weight > 2.0 * size;
                 Ok(odd.then(|| format!("{mass} for an empty one of {:.0} ml", size / 1_000.0)))
             }
-            (WeighedAs::Sealed, None) => Ok(None),
+            // Glass rarely weighs more than twice what it holds.
+            (WeighedAs::Sealed, None) => {
+                let odd = weight > 3.0 * content.1;
+                Ok(odd.then(|| format!("{mass} for a full one of {:.0} ml", size / 1_000.0)))
+            }
         }
     }
 
@@ -254,7 +290,7 @@ mod tests {
             (&nothing, "812g", "no empty weight"),
             (&empty_only, "812g", "the density"),
             (&strong, "812g", "the density"),
-            (&nothing, "143mm", "no profile"),
+            (&nothing, "143mm", "the shape of the container"),
         ] {
             let said = check(item, None, typed).unwrap_err();
             assert!(said.contains(want) && said.contains("tenths such as .4"), "{said}");

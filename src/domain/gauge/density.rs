@@ -2,7 +2,7 @@
 
 use super::uncertainty::rectangular;
 use super::{alcohol, sugar};
-use crate::domain::measure::{Strength, Sugar};
+use crate::domain::measure::{Amount, Strength, Sugar};
 
 /// Density at 20 °C with its standard uncertainty, both in g/ml.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -65,6 +65,13 @@ const MASSES: f64 = 8_000.0;
 /// part in a thousand, and bore a part of the masses that the scale was set with.
 pub fn in_air(density: f64) -> f64 {
     density * (1.0 - AIR / density) / (1.0 - AIR / MASSES)
+}
+
+/// Whether a full container of a volume may weigh so much. Nothing that is poured is lighter than half of what water
+/// weighs, or heavier than twice (common practice, no source); where no empty weight is known the glass may weigh anything.
+pub fn believable_full(full: Amount, empty: Option<Amount>, size: Amount) -> bool {
+    let density = (full - empty.unwrap_or_default()).per(size);
+    density >= 0.5 && (density <= 2.0 || empty.is_none())
 }
 
 /// Density (kg/m³) of a mixture of ethanol, sugar and water: strength by volume at 20 °C from 0 to 1, grams of sugar in a

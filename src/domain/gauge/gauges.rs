@@ -94,11 +94,10 @@ impl Gauges {
         self.outline_of_tenths(vessel).map_or(share, |outline| outline.height_share_of(share))
     }
 
-    /// One step of the scale that showed a weight, in milligrams: as it was written, unless that says whole grams and the
-    /// book's scale has coarser steps.
+    /// One step of the scale that showed a weight, in milligrams: as it was written, unless the book's scale has coarser
+    /// steps.
     pub(super) fn step_of(&self, written: i64) -> f64 {
-        let written = written as f64;
-        if written < 1_000.0 { written } else { written.max(self.division) }
+        (written as f64).max(self.division)
     }
 
     /// What the eye read less what the scale found, in the eye's own tenths, of a container that was read both ways.

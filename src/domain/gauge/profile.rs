@@ -65,9 +65,7 @@ pub enum ProfileError {
         holds: i64,
     },
     /// Fillings that end below full, with no height of a full one.
-    #[error(
-        "the highest filling is {last} ml, and it holds {holds} ml; expected one at full, or the height of a full one"
-    )]
+    #[error("the highest filling is {last} ml, and it holds {holds} ml; expected one at full")]
     Short {
         /// The last filling, ml.
         last: i64,

@@ -36,6 +36,8 @@ pub struct Vessel {
     pub u_sealed: f64,
     /// The empty weight.
     pub empty: Option<EmptyWeight>,
+    /// What sealed ones weighed on average, milligrams.
+    pub full: Option<f64>,
     /// The density of the content, in grams of a millilitre (a gram, a piece); of what is measured by mass only where the
     /// owner says what a full one weighs.
     pub density: Option<Heaviness>,
@@ -63,7 +65,7 @@ impl Vessel {
         let worked_out = [from_content.filter(|_| item.basis == Basis::Volume), from_weighings].into_iter().flatten();
         let worked_out = || worked_out.min_by(|a, b| a.u.total_cmp(&b.u));
         let density = match item.basis {
-            Basis::Volume => from_full.or(from_item).or_else(worked_out),
+            Basis::Volume => from_item.or(from_full).or_else(worked_out),
             Basis::Each => from_full.or_else(worked_out),
             // A gram weighs a gram, unless the owner says what a full one weighs.
             Basis::Mass => from_full,
@@ -75,6 +77,7 @@ impl Vessel {
             count_by: item.count_by,
             u_sealed,
             empty,
+            full: full_weight(weighings),
             density,
             outline,
         }
@@ -116,6 +119,12 @@ fn empty_weight(item: &Item, weighings: &[&Weighing]) -> Option<EmptyWeight> {
     let spread = ((SPREAD_COUNTS * assumed * assumed + squares) / (SPREAD_COUNTS + number - 1.0)).sqrt();
     let step = all.iter().map(|(_, step)| resolution(*step).powi(2)).sum::<f64>().sqrt() / number;
     Some(EmptyWeight { weight, spread, u: (spread / number.sqrt()).hypot(step), number: all.len() })
+}
+
+fn full_weight(weighings: &[&Weighing]) -> Option<f64> {
+    let sealed = || weighings.iter().filter(|w| w.state == WeighedAs::Sealed).map(|w| w.weight.mg as f64);
+    let number = sealed().count() as f64;
+    (number > 0.0).then(|| sealed().sum::<f64>() / number)
 }
 
 /// The density that sealed containers give, once the empty weight is known: what they hold weighs so much, and by law it

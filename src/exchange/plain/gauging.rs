@@ -64,7 +64,10 @@ impl PlainRow for ProfileRow {
             _ => {
                 let missing = LENGTHS.iter().zip(given).find(|(_, length)| length.is_none());
                 let column = missing.map_or("body_diameter", |(column, _)| *column);
-                line.wrong(column, "expected all of body, shoulder and neck, or none of them for one found by filling");
+                line.wrong(
+                    column,
+                    "expected body, shoulder and neck, all of them, or nothing but the name for one found by filling",
+                );
                 return None;
             }
         };

@@ -3,6 +3,7 @@
 use super::Plain;
 use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, whole};
 use super::text::checked;
+use crate::domain::gauge::density;
 use crate::domain::measure::{Amount, Basis, Decimal, Density, Money, Quantity, Strength, Sugar, decimal};
 use crate::domain::venue::{
     Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, OrderCalendar, Person, Role, Shape, Supplier, SupplierId,
@@ -120,6 +121,13 @@ impl PlainRow for ItemRow {
             other => other.map_err(|e| e.to_string()),
         });
         let profile = line.maybe_name("profile", Plain::Profiles);
+        if let (Some(size), Some(Some(full)), Some(empty)) = (size, full_weight, empty_weight)
+            && size.basis == Basis::Volume
+            && !density::believable_full(full, empty, size.amount)
+        {
+            line.wrong("full_weight", "expected the empty weight and what such a content weighs");
+            return None;
+        }
         let gtins = line.with("gtin", |text| text.split_whitespace().map(Gtin::parse).collect::<Result<Vec<_>, _>>());
         let count_by = line.word_or("count_by", CountBy::parse, CountBy::Tenths);
         let service_level = line.maybe("service_level", service_level);

@@ -1,6 +1,6 @@
 //! After a count: a few opened containers on the scale, to learn how good the eye is that read them.
 
-use super::gauging::eye_words;
+use super::gauging::{eye_words, share_words};
 use super::{Effect, Scene};
 use crate::domain::gauge::{Eye, Mass, Reading, Weighing};
 use crate::domain::rows::EyeCheck;
@@ -29,7 +29,7 @@ const COLUMNS: &[Column] = &[
     Column::words("place", Width::Flex(9), 1),
     Column::figures("you read", 8, 0),
     Column::words("on the scale", Width::Fixed(14), 0),
-    Column::figures("tenths by scale", 15, 0),
+    Column::figures("by scale", 8, 0),
 ];
 /// The column that is typed in.
 const WEIGHT: usize = 4;
@@ -121,7 +121,7 @@ impl EyeCheckScreen {
         let seen = self.check.lines.get(at)?.seen;
         let found = self.check.found(fact)?;
         let same = (found - seen.share()).abs() <= ANOTHER;
-        (!same).then(|| format!("{seen} by eye and {:.1} tenths by scale of the same one", found * 10.0))
+        (!same).then(|| format!("{seen} by eye and {} by scale of the same one", share_words(found)))
     }
 
     /// The book has kept a weighing of this check. Says how the eye did, once the last one is weighed.
@@ -174,7 +174,7 @@ impl EyeCheckScreen {
         let Some(line) = self.check.lines.get(at) else { return Row::Cells(Vec::new()) };
         let typing = selected && self.entry.is_some();
         let weighed = line.weighed.as_ref();
-        let found = weighed.and_then(|w| self.check.found(w)).map(|share| format!("{:.1}", share * 10.0));
+        let found = weighed.and_then(|w| self.check.found(w)).map(share_words);
         let weight = weighed.filter(|_| !typing).map(|w| w.weight.to_string());
         Row::Cells(vec![
             Line::from(if weighed.is_some() { theme.glyphs.done } else { " " }),

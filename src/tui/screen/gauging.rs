@@ -15,7 +15,7 @@ use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
 use crate::tui::widget::window::Window;
-pub(crate) use draw::eye_words;
+pub(crate) use draw::{eye_words, share_words};
 use form::{Done, ShapeForm};
 
 /// Longest weight with a mark that can be typed.
@@ -127,17 +127,20 @@ impl GaugingScreen {
 
     fn on_page(&mut self, action: Action, now: Moment) -> Effect {
         let Some(page) = &mut self.page else { return Effect::None };
-        page.handed = false;
+        let handed = std::mem::take(&mut page.handed);
         if let Some((typing, field)) = &mut page.entry {
+            if handed && *typing == Typing::Try && matches!(action, Action::Type(_)) {
+                *field = Field::new(ENTRY_LENGTH);
+            }
             return match action {
                 Action::Cancel => {
                     page.entry = None;
                     page.doubted = None;
                     Effect::None
                 }
-                // Of a try there is nothing to keep; the next one begins.
+                // Of a try there is nothing to keep: its answer stays until the next one is begun.
                 Action::Accept if *typing == Typing::Try => {
-                    *field = Field::new(ENTRY_LENGTH);
+                    page.handed = true;
                     Effect::None
                 }
                 Action::Accept => self.weigh(now),
@@ -271,7 +274,12 @@ impl GaugingScreen {
     pub fn paste(&mut self, text: &str) {
         if let Some(form) = &mut self.form {
             form.paste(text);
-        } else if let Some((_, field)) = self.page.as_mut().and_then(|page| page.entry.as_mut()) {
+        } else if let Some(page) = &mut self.page
+            && let Some((typing, field)) = &mut page.entry
+        {
+            if std::mem::take(&mut page.handed) && *typing == Typing::Try {
+                *field = Field::new(ENTRY_LENGTH);
+            }
             field.paste(text);
         }
     }
@@ -320,7 +328,8 @@ impl GaugingScreen {
         }
         if let Some(page) = &mut self.page {
             // The book has taken what was handed to it.
-            if std::mem::take(&mut page.handed) {
+            let tried = matches!(page.entry, Some((Typing::Try, _)));
+            if !tried && std::mem::take(&mut page.handed) {
                 page.entry = None;
                 page.doubted = None;
             }

@@ -235,10 +235,10 @@ fn a_check_drawn() {
     their empty weight was taken. What the eye tends to is taken off from then on; a
     coarse eye is no fault, it is only told apart from what is missing.
 
-      item                    place          you read on the scale   tenths by scale
-    ✓ Harbour rum             Rail                 .4 812g                       4.7
-      Old Mole rum            Rail                .45
-      Overproof of the Long … Rail                 .9 91
+      item                        place             you read on the scale   by scale
+    ✓ Harbour rum                 Rail                    .4 812g                .47
+      Old Mole rum                Rail                   .45
+      Overproof of the Long Ligh… Rail                    .9 91
     ");
 }
 
@@ -260,7 +260,7 @@ fn no_size_panics() {
 fn another_bottle_on_the_scale_is_asked_about_once() {
     let mut screen = screen();
     press(&mut screen, "↓↓");
-    assert!(said(&press(&mut screen, "631\n")).contains(".9 by eye and 2.0 tenths by scale of the same one?"));
+    assert!(said(&press(&mut screen, "631\n")).contains(".9 by eye and .20 by scale of the same one?"));
     assert_eq!(typed(&screen), Some("631"));
     assert!(matches!(&press(&mut screen, "\n")[..], [Effect::Weigh(_)]));
 }

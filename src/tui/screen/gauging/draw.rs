@@ -142,6 +142,12 @@ pub(crate) fn eye_words(eye: Eye) -> String {
     format!("{bias}, give or take {spread:.1} ({weighed})")
 }
 
+/// A share of what a container holds, as one types it by eye: `.57`.
+pub(crate) fn share_words(share: f64) -> String {
+    let words = format!("{:.2}", share.max(0.0));
+    words.strip_prefix('0').unwrap_or(&words).to_owned()
+}
+
 /// The form's box.
 const WIDTH: u16 = 78;
 const HEIGHT: u16 = 15;
@@ -150,7 +156,7 @@ const FIELD: u16 = 24;
 
 /// Draws the form: the fields from the table upwards, what is wrong or expected, and the container as it is measured.
 fn draw_form(form: &ShapeForm, frame: &mut Frame, area: Rect, theme: &Theme) {
-    let inner = panel(frame, centred(area, WIDTH, HEIGHT), "The container, measured from outside", theme);
+    let inner = panel(frame, centred(area, WIDTH, HEIGHT), "The container, from outside or by filling", theme);
     let rows = u16::try_from(Part::ALL.len()).unwrap_or(u16::MAX);
     let [fields, below] = Layout::vertical([Constraint::Length(rows), Constraint::Fill(1)]).areas(inner);
     for (at, (part, y)) in Part::ALL.into_iter().zip(fields.y..fields.bottom()).enumerate() {

@@ -1,6 +1,6 @@
 //! Drawing one item: what an empty one weighs, how heavy the content is, its shape with the level in it, its weighings.
 
-use super::draw::reading_words;
+use super::draw::{reading_words, share_words};
 use super::{GaugingScreen, Page, Typing};
 use crate::domain::gauge::{Reading, Vessel, WeighedAs, Weighing};
 use crate::domain::measure::{Amount, Basis};
@@ -142,9 +142,9 @@ impl GaugingScreen {
         let days = self.view.setup.venue.days;
         let mut said = vec![days.short(weighing.at), format!("{} {}", weighing.state, weighing.weight)];
         if let (WeighedAs::Opened, Some(seen)) = (weighing.state, weighing.seen) {
-            let found = self.view.seen_by_scale(weighing).map(|share| share * 10.0);
+            let found = self.view.seen_by_scale(weighing).map(share_words);
             said.push(format!("the eye read {seen}"));
-            said.extend(found.map(|tenths| format!("the scale {tenths:.1} tenths")));
+            said.extend(found.map(|share| format!("the scale {share}")));
         }
         said.extend(weighing.mark.as_ref().map(|mark| format!("marked {}", text::safe(mark))));
         said.extend(weighing.by.as_ref().map(|by| text::safe(by)));
@@ -186,9 +186,9 @@ impl GaugingScreen {
         let tally = self.view.gauges.level(item, &entry, self.by.as_deref());
         let half = Amount(tally.half_width().round() as i64);
         let low = show.bare(item.basis, (tally.amount - half).max(Amount::ZERO));
-        let tenths = tally.amount.per(item.size) * 10.0;
+        let share = share_words(tally.amount.per(item.size));
         let said = format!(
-            "= {}, {tenths:.1} tenths; 95 % between {} and {}",
+            "= {}, {share} of what it holds; 95 % between {} and {}",
             with_u(show, item.basis, tally.level(), theme),
             low,
             show.amount(item.basis, tally.amount + half),

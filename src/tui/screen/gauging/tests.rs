@@ -411,13 +411,17 @@ fn a_reading_is_tried_and_nothing_is_kept() {
         let level = screen.view.level(RUM, reading, Some("OM")).unwrap();
         let show = screen.view.setup.venue.show();
         let basis = crate::domain::measure::Basis::Volume;
-        let tenths = level.amount.per(Amount(700_000)) * 10.0;
-        let want = format!("= {}, {tenths:.1} tenths; 95 % between", with_u(show, basis, level, &theme));
+        let share = format!("{:.2}", level.amount.per(Amount(700_000)));
+        let share = share.trim_start_matches('0');
+        let want = format!("= {}, {share} of what it holds; 95 % between", with_u(show, basis, level, &theme));
         let picture = drawn(&mut screen, 120, 21);
         assert!(picture.contains(&want), "{text}: {want}\n{picture}");
         assert_eq!(act(&mut screen, Action::Accept), Effect::None, "{text}");
-        assert_eq!((screen.scope(), entry(&screen)), (Scope::GaugingEntry, Some("")), "the next one begins");
+        assert_eq!((screen.scope(), entry(&screen)), (Scope::GaugingEntry, Some(text)), "its answer stays");
     }
+    screen.paste("812g");
+    assert_eq!(entry(&screen), Some("812g"), "the next one begins");
+    act(&mut screen, Action::Accept);
     for (text, says) in [
         ("300mm", "300mm of Harbour rum is taller than the container"),
         ("1300g", "1300g of Harbour rum is heavier than a full container"),
@@ -425,7 +429,7 @@ fn a_reading_is_tried_and_nothing_is_kept() {
         ("1", "nothing is kept"),
     ] {
         type_in(&mut screen, text);
-        let picture = drawn(&mut screen, 120, 21);
+        let picture = drawn(&mut screen, 150, 21);
         assert!(picture.contains(says), "{text}\n{picture}");
         act(&mut screen, Action::ClearField);
     }
@@ -670,7 +674,7 @@ fn every_figure_of_a_page_is_the_views() {
     let (_, fill, top) = vessel.outline.as_ref().unwrap().marks();
     let last = view.level(RUM, Reading::tenths(3), Some("OM")).unwrap();
     let opened = view.weighings_of(RUM).find(|w| w.state == WeighedAs::Opened).unwrap();
-    let weighed = view.seen_by_scale(opened).unwrap() * 10.0;
+    let weighed = format!("{:.2}", view.seen_by_scale(opened).unwrap());
     let wants = [
         "holds     700 ml  spirit".to_owned(),
         format!("{} ± {} g on average", grams(empty.weight), grams(empty.u)),
@@ -685,7 +689,7 @@ fn every_figure_of_a_page_is_the_views() {
         format!(".3 by eye  = {}", with_u(view.setup.venue.show(), vessel.basis, last, &Theme::from_env(true))),
         "can be weighed".to_owned(),
         "> Sun 22 Nov 23:10  empty 503g  marked A  JB".to_owned(),
-        format!("opened 812g  the eye read .4  the scale {weighed:.1} tenths  JB"),
+        format!("opened 812g  the eye read .4  the scale {}  JB", weighed.trim_start_matches('0')),
         "Fri 20 Nov 18:00  sealed 1165g  marked A  JB".to_owned(),
     ];
     assert!(empty.number == 1 && row.can_weigh);
@@ -788,10 +792,10 @@ fn a_page_drawn() {
     │ weighed   > Sun 22 Nov 23:10  empty 503g  marked A │             │           │
     │           JB                                       │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
     │           - Sun 22 Nov 02:40  opened 812g          │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
-    │           the eye read .4  the scale 4.0 tenths    │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
-    │           JB                                       │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
+    │           the eye read .4  the scale .40  JB       │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
     │           - Fri 20 Nov 18:00  sealed 1165g         │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
-    │           marked A  JB                             └─────────────┘           │
+    │           marked A  JB                             │▒▒▒▒▒▒▒▒▒▒▒▒▒│           │
+    │                                                    └─────────────┘           │
     └──────────────────────────────────────────────────────────────────────────────┘
     ");
     act(&mut screen, Action::TryReading);
@@ -810,8 +814,8 @@ fn a_page_drawn() {
     │           can be weighed                                 │
     │                                            ▾ line 10/17  │
     │ Reading: 143mm                                           │
-    │ = 506 ± 33 ml, 7.2 tenths; 95 % between 441 and 571 ml   │
-    │                                                          │
+    │ = 506 ± 33 ml, .72 of what it holds; 95 % between 441    │
+    │ and 571 ml                                               │
     │                                                          │
     └──────────────────────────────────────────────────────────┘
     ");
@@ -824,7 +828,7 @@ fn the_form_drawn() {
     act(&mut screen, Action::NewShape);
     insta::assert_snapshot!(drawn(&mut screen, 80, 17), @"
     ┌ Lime juice ──────────────────────────────────────────────────────────────────┐
-    │┌ The container, measured from outside ──────────────────────────────────────┐│
+    │┌ The container, from outside or by filling ─────────────────────────────────┐│
     ││ >Name        Flagon                      │   │                 half: 97 mm ││
     ││  Body is     square                      │   │                             ││
     ││  Body across 76.5                        │   │   - full                    ││
