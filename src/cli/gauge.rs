@@ -6,12 +6,13 @@ use super::table::{Set, Table};
 use super::{Refusal, Shared, find};
 use crate::clock;
 use crate::desk::gauging;
-use crate::domain::gauge::{Entry, Gauges, Outline, Reading, Tally, Vessel, density};
+use crate::domain::gauge::{Entry, Gauges, Outline, Reading, Tally, Vessel, alcohol, density};
 use crate::domain::measure::{Amount, Basis, Density, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit};
 use crate::domain::venue::{
     CountBy, Filling, Item, ItemId, Kind, Measures, Profile, ProfileId, Section, Shape, TenthsOf, parse_millimetres,
 };
 use serde::Serialize;
+use std::sync::Arc;
 
 /// Tell what an opened container holds, from what the eye, a scale or a ruler says
 ///
@@ -120,7 +121,7 @@ fn mass(text: &str) -> Result<Amount, String> {
 }
 
 fn celsius(text: &str) -> Result<f64, String> {
-    let read = text.trim().parse::<f64>().ok().filter(|t| (-20.0..=40.0).contains(t));
+    let read = text.trim().parse::<f64>().ok().filter(|t| alcohol::RANGE.contains(t));
     read.ok_or_else(|| "expected degrees Celsius from -20 to 40".to_owned())
 }
 
@@ -137,9 +138,6 @@ fn shapes() -> impl clap::builder::TypedValueParser<Value = Shape> {
     use clap::builder::{PossibleValuesParser, TypedValueParser};
     PossibleValuesParser::new(Shape::ALL.iter().map(|s| s.word())).try_map(|word| Shape::parse(&word))
 }
-
-/// More sealed ones than this are more likely a weight without its unit.
-const MANY: i64 = 60;
 
 /// The answer as JSON.
 #[derive(Debug, Serialize)]
@@ -184,7 +182,7 @@ struct HeightForm {
 struct Bench {
     item: Item,
     named: bool,
-    gauges: Gauges,
+    gauges: Arc<Gauges>,
     show: Show,
     by: Option<String>,
 }
@@ -246,8 +244,7 @@ impl Bench {
     fn of_book(shared: &Shared, typed: &str) -> Result<Bench, Refusal> {
         let view = gauging::gauging(&shared.open()?, clock::now())?;
         let item = find::one("item", &view.setup.items, |i| &i.name, typed)?.clone();
-        let gauges = (*view.gauges).clone();
-        Ok(Bench { item, named: true, gauges, show: view.setup.venue.show(), by: shared.signer() })
+        Ok(Bench { item, named: true, show: view.setup.venue.show(), gauges: view.gauges, by: shared.signer() })
     }
 
     fn alone(args: &Args) -> Result<Bench, Refusal> {
@@ -270,7 +267,7 @@ impl Bench {
         }
         let vessel = Vessel::new(&item, args.outline(size)?, &[]);
         let tenths_of = if args.tenths_of_volume { TenthsOf::Volume } else { TenthsOf::Height };
-        let gauges = Gauges::of_one(item.id, vessel, args.division.as_f64(), tenths_of);
+        let gauges = Arc::new(Gauges::of_one(item.id, vessel, args.division.as_f64(), tenths_of));
         let currency = "EUR".parse().map_err(|_| Refusal::new("no coin is known"))?;
         let show = Show { volume: VolumeUnit::Ml, currency };
         Ok(Bench { item, named: false, gauges, show, by: None })
@@ -285,8 +282,8 @@ impl Bench {
         let refuse = |why: String| Refusal::new(why);
         let entry = Entry::parse_for(&typed, self.item.count_by).map_err(|e| refuse(e.to_string()))?;
         let doubt = self.gauges.check(&self.item, &entry).map_err(|e| refuse(e.to_string()))?;
-        let many =
-            (entry.full > MANY).then(|| format!("{} sealed ones; a weight wants its unit, such as {0}g", entry.full));
+        let many = (entry.full > Entry::MANY)
+            .then(|| format!("{} sealed ones; a weight wants its unit, such as {0}g", entry.full));
         let doubt = many.or(doubt);
         let mut tally = self.gauges.level(&self.item, &entry, self.by.as_deref());
         let mut there = None;
@@ -402,7 +399,7 @@ impl Bench {
 }
 
 fn scaled(amount: Amount, by: f64) -> Amount {
-    Amount((amount.as_f64() * by).round() as i64)
+    Amount::rounded(amount.as_f64() * by)
 }
 
 impl Args {
@@ -412,22 +409,9 @@ impl Args {
             return Ok(Some(Outline::generic(shape, size)));
         }
         let m = &self.measured;
-        let lengths = (m.body_diameter, m.body_height, m.shoulder_height, m.neck_diameter, m.neck_height);
-        let measures = match lengths {
-            (Some(body_diameter), Some(body_height), Some(shoulder_height), Some(neck_diameter), Some(neck_height)) => {
-                Some(Measures {
-                    section: if m.square { Section::Square } else { Section::Round },
-                    base: m.base.unwrap_or(0),
-                    body_diameter,
-                    body_height,
-                    shoulder_height,
-                    neck_diameter,
-                    neck_height,
-                    fill_height: m.fill_height,
-                })
-            }
-            _ => None,
-        };
+        let lengths = [m.body_diameter, m.body_height, m.shoulder_height, m.neck_diameter, m.neck_height];
+        let section = if m.square { Section::Square } else { Section::Round };
+        let measures = Measures::complete(section, m.base, lengths, m.fill_height);
         if measures.is_none() && self.filling.is_empty() {
             return Ok(None);
         }

@@ -3,6 +3,8 @@
 //! The general formula of OIML R 22 (1975), International alcoholometric tables, p. 13: density in kg/m³ as a function
 //! of the mass fraction of ethanol and the temperature (Celsius), valid from −20 °C to 40 °C.
 
+use super::numeric::{halved, polynomial};
+
 /// Temperature that strengths and volumes on labels refer to, °C (OIML R 22; the European Union's labels).
 pub const REFERENCE: f64 = 20.0;
 
@@ -63,11 +65,6 @@ const C3: [f64; 9] = [
 const C4: [f64; 4] = [4.075376675622027e-06, -8.76305857347111e-06, 6.515031360099368e-06, -1.51578483698721e-06];
 const C5: [f64; 2] = [-2.788074354782409e-08, 1.345612883493354e-08];
 
-/// The polynomial whose term of the least power is `first`, by Horner's rule.
-fn polynomial(coefficients: &[f64], first: i32, x: f64) -> f64 {
-    coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c) * x.powi(first)
-}
-
 /// Density (kg/m³) of a mixture of ethanol and water: `mass` the mass fraction of ethanol, 0 to 1; `celsius` its
 /// temperature. Outside of the formula's range the nearest end of it is taken.
 pub fn density(mass: f64, celsius: f64) -> f64 {
@@ -84,17 +81,7 @@ pub fn density(mass: f64, celsius: f64) -> f64 {
 /// q = p ρ(p) ÷ ρ(1). The right side grows with p, so halving the interval always finds it.
 pub fn mass_fraction(volume: f64) -> f64 {
     let q = volume.clamp(0.0, 1.0) * density(1.0, REFERENCE);
-    let (mut low, mut high) = (0.0, 1.0);
-    // Sixty halvings reach the last bit of a number below one.
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if middle * density(middle, REFERENCE) < q {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    0.5 * (low + high)
+    halved(0.0, 1.0, |p| p * density(p, REFERENCE) < q)
 }
 
 /// Density (kg/m³) at a temperature of a spirit of a strength by volume at 20 °C, `volume` from 0 to 1.

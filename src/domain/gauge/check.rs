@@ -1,10 +1,12 @@
 //! Whether what was typed can be: refused with the reason when it cannot, asked about once when it is hard to believe.
 
+use super::density::POURED;
 use super::uncertainty::resolution;
 use super::vessel::Vessel;
 use super::{Entry, Gauges, HOLDING, Mass, RULER, Reading, WeighedAs};
 use crate::domain::measure::Basis;
 use crate::domain::venue::{CountBy, Item};
+use std::ops::RangeInclusive;
 
 /// Why an entry cannot be one of its item.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -120,64 +122,38 @@ impl Gauges {
         mass: Mass,
         wide: f64,
     ) -> Result<Option<String>, LevelError> {
-        let grams = |mg: f64| format!("{:.0} g", mg / 1_000.0);
-        let impossible = |what, limit: f64, expected| LevelError::Impossible {
-            item: vessel.name.clone(),
-            reading: mass.to_string(),
-            what,
-            limit: grams(limit),
-            expected,
-        };
+        match state {
+            WeighedAs::Opened => self.judge_weight(vessel, mass, wide),
+            WeighedAs::Sealed => judge_sealed(vessel, mass),
+            WeighedAs::Empty => self.judge_empty(vessel, mass),
+        }
+    }
+
+    fn judge_empty(&self, vessel: &Vessel, mass: Mass) -> Result<Option<String>, LevelError> {
         let weight = mass.mg as f64;
-        let size = vessel.size.as_f64();
-        // Nothing that is drunk is lighter than half of water or heavier than twice; a piece may weigh anything.
-        let content = match vessel.per_unit() {
-            Some((per_unit, _)) => (size * per_unit * 0.9, size * per_unit * 1.1),
-            None if vessel.basis == Basis::Each => (0.0, f64::INFINITY),
-            None => (size * 0.5, size * 2.0),
-        };
-        let odd_content = |held: f64| !(content.0..=content.1).contains(&held);
-        match (state, vessel.empty) {
-            (WeighedAs::Empty, _) if weight <= 0.0 => {
-                Err(impossible("nothing on the scale", 0.0, "the weight of an empty one"))
-            }
-            (WeighedAs::Opened, _) => self.judge_weight(vessel, mass, wide),
-            (WeighedAs::Sealed, Some(empty)) if weight <= empty.weight => {
-                Err(impossible("no heavier than an empty container", empty.weight, "the weight of a full one"))
-            }
-            (WeighedAs::Sealed, Some(empty)) => {
-                let (least, most) = (empty.weight + content.0, empty.weight + content.1);
-                let odd = !(least..=most).contains(&weight);
-                Ok(odd.then(|| format!("{mass} for a full one (expected {} to {})", grams(least), grams(most))))
-            }
-            (WeighedAs::Sealed, None) if weight <= content.0 => {
-                Err(impossible("lighter than its content alone", content.0, "the weight of a full one"))
-            }
-            (WeighedAs::Empty, _) if vessel.full.is_some_and(|full| full <= weight) => {
-                let full = vessel.full.unwrap_or_default();
-                Err(impossible("no lighter than a full container", full, "the weight of an empty one"))
-            }
-            (WeighedAs::Empty, known) if vessel.full.is_some_and(|full| odd_content(full - weight)) => {
-                let full = vessel.full.unwrap_or_default();
-                let known = known.map_or(String::new(), |empty| format!(", empty so far {}", grams(empty.weight)));
-                Ok(Some(format!("{mass} for an empty one (a full one weighed {}{known})", grams(full))))
-            }
-            (WeighedAs::Empty, Some(empty)) => {
+        let expected = "the weight of an empty one";
+        if weight <= 0.0 {
+            return Err(impossible_weight(vessel, mass, "nothing on the scale", 0.0, expected));
+        }
+        if let Some(full) = vessel.full.filter(|full| *full <= weight) {
+            return Err(impossible_weight(vessel, mass, "no lighter than a full container", full, expected));
+        }
+        if let Some(full) = vessel.full.filter(|full| !content_weighs(vessel).contains(&(full - weight))) {
+            let known = vessel.empty.map_or(String::new(), |empty| format!(", empty so far {}", grams(empty.weight)));
+            return Ok(Some(format!("{mass} for an empty one (a full one weighed {}{known})", grams(full))));
+        }
+        Ok(match vessel.empty {
+            Some(empty) => {
                 let u = empty.spread.hypot(empty.u).max(resolution(self.step_of(mass.step)));
                 let odd = (weight - empty.weight).abs() > REFUSED * u;
-                Ok(odd.then(|| format!("{mass} for an empty one (known so far: {})", grams(empty.weight))))
+                odd.then(|| format!("{mass} for an empty one (known so far: {})", grams(empty.weight)))
             }
             // Glass weighs about as much as what it holds, thick glass twice; metal and card far less.
-            (WeighedAs::Empty, None) => {
-                let odd = vessel.basis == Basis::Volume && weight > 2.0 * size;
-                Ok(odd.then(|| format!("{mass} for an empty one of {:.0} ml", size / 1_000.0)))
+            None => {
+                let odd = vessel.basis == Basis::Volume && weight > 2.0 * vessel.size.as_f64();
+                odd.then(|| format!("{mass} for an empty one of {}", millilitres(vessel)))
             }
-            // Glass rarely weighs more than twice what it holds.
-            (WeighedAs::Sealed, None) => {
-                let odd = weight > 3.0 * content.1;
-                Ok(odd.then(|| format!("{mass} for a full one of {:.0} ml", size / 1_000.0)))
-            }
-        }
+        })
     }
 
     fn judge_weight(&self, vessel: &Vessel, mass: Mass, wide: f64) -> Result<Option<String>, LevelError> {
@@ -186,21 +162,19 @@ impl Gauges {
         let (per_unit, u_per_unit) = vessel.per_unit().ok_or_else(|| LevelError::NoDensity { item: item() })?;
         let gross = mass.mg as f64;
         let full = vessel.size.as_f64() * per_unit;
-        let u_empty = resolution(self.step_of(mass.step)).hypot(empty.spread).hypot(empty.u);
+        let u_empty = self.u_net(mass, &empty);
         let u_full = u_empty.hypot(vessel.u_sealed * per_unit).hypot(full * u_per_unit);
         // What is known of a make may move by more than its uncertainty said, once it is weighed anew.
         let slack = MOVED * (empty.weight + full) * (wide - 1.0);
         let under = (empty.weight - gross - slack) / u_empty;
         let over = (gross - empty.weight - full - slack) / u_full;
-        let grams = |mg: f64| format!("{:.0} g", mg / 1_000.0);
         if under > REFUSED * wide || over > REFUSED * wide {
             let (what, limit) = if under > 0.0 {
-                ("lighter than an empty container", grams(empty.weight))
+                ("lighter than an empty container", empty.weight)
             } else {
-                ("heavier than a full container", grams(empty.weight + full))
+                ("heavier than a full container", empty.weight + full)
             };
-            let expected = "a weight between empty and full";
-            return Err(LevelError::Impossible { item: item(), reading: mass.to_string(), what, limit, expected });
+            return Err(impossible_weight(vessel, mass, what, limit, "a weight between empty and full"));
         }
         Ok(if under > DOUBTED {
             Some(format!("{mass}, below the empty weight ({})", grams(empty.weight)))
@@ -209,6 +183,56 @@ impl Gauges {
         } else {
             None
         })
+    }
+}
+
+fn grams(mg: f64) -> String {
+    format!("{:.0} g", mg / 1_000.0)
+}
+
+fn millilitres(vessel: &Vessel) -> String {
+    format!("{:.0} ml", vessel.size.as_f64() / 1_000.0)
+}
+
+fn impossible_weight(
+    vessel: &Vessel,
+    mass: Mass,
+    what: &'static str,
+    limit: f64,
+    expected: &'static str,
+) -> LevelError {
+    LevelError::Impossible { item: vessel.name.clone(), reading: mass.to_string(), what, limit: grams(limit), expected }
+}
+
+/// What the content of a full one may weigh, in milligrams: about what is known of it, else anything that is poured; a
+/// piece may weigh anything.
+fn content_weighs(vessel: &Vessel) -> RangeInclusive<f64> {
+    let size = vessel.size.as_f64();
+    match vessel.per_unit() {
+        Some((per_unit, _)) => size * per_unit * 0.9..=size * per_unit * 1.1,
+        None if vessel.basis == Basis::Each => 0.0..=f64::INFINITY,
+        None => size * POURED.start()..=size * POURED.end(),
+    }
+}
+
+fn judge_sealed(vessel: &Vessel, mass: Mass) -> Result<Option<String>, LevelError> {
+    let weight = mass.mg as f64;
+    let (least, most) = content_weighs(vessel).into_inner();
+    let expected = "the weight of a full one";
+    match vessel.empty {
+        Some(empty) if weight <= empty.weight => {
+            Err(impossible_weight(vessel, mass, "no heavier than an empty container", empty.weight, expected))
+        }
+        Some(empty) => {
+            let (least, most) = (empty.weight + least, empty.weight + most);
+            let odd = !(least..=most).contains(&weight);
+            Ok(odd.then(|| format!("{mass} for a full one (expected {} to {})", grams(least), grams(most))))
+        }
+        None if weight <= least => {
+            Err(impossible_weight(vessel, mass, "lighter than its content alone", least, expected))
+        }
+        // Glass rarely weighs more than twice what it holds.
+        None => Ok((weight > 3.0 * most).then(|| format!("{mass} for a full one of {}", millilitres(vessel)))),
     }
 }
 

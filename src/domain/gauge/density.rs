@@ -3,6 +3,7 @@
 use super::uncertainty::rectangular;
 use super::{alcohol, sugar};
 use crate::domain::measure::{Amount, Strength, Sugar};
+use std::ops::RangeInclusive;
 
 /// Density at 20 °C with its standard uncertainty, both in g/ml.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -67,11 +68,14 @@ pub fn in_air(density: f64) -> f64 {
     density * (1.0 - AIR / density) / (1.0 - AIR / MASSES)
 }
 
-/// Whether a full container of a volume may weigh so much. Nothing that is poured is lighter than half of what water
-/// weighs, or heavier than twice (common practice, no source); where no empty weight is known the glass may weigh anything.
+/// Grams of a millilitre: nothing that is poured is lighter than half of what water weighs, or heavier than twice (common
+/// practice, no source).
+pub(super) const POURED: RangeInclusive<f64> = 0.5..=2.0;
+
+/// Whether a full container of a volume may weigh so much; where no empty weight is known the glass may weigh anything.
 pub fn believable_full(full: Amount, empty: Option<Amount>, size: Amount) -> bool {
     let density = (full - empty.unwrap_or_default()).per(size);
-    density >= 0.5 && (density <= 2.0 || empty.is_none())
+    density >= *POURED.start() && (density <= *POURED.end() || empty.is_none())
 }
 
 /// Density (kg/m³) of a mixture of ethanol, sugar and water: strength by volume at 20 °C from 0 to 1, grams of sugar in a
@@ -129,8 +133,8 @@ fn grams_per_litre(sugar: Sugar, strength: f64) -> f64 {
 /// do not say enough.
 ///
 /// The uncertainty: the label's tolerance in strength, the sugar as it was stated, and for a mixture of both the bound
-/// of the estimate, 0.5 % up to 40 % vol and 1 % above, or as much as the additive rule differs where that is more. `may_be_sweet` is whether what has no sugar on file may
-/// still hold some, as everything but a spirit does.
+/// of the estimate, 0.5 % up to 40 % vol and 1 % above, or as much as the additive rule differs where that is more.
+/// `may_be_sweet` is whether what has no sugar on file may still hold some, as everything but a spirit does.
 pub fn known(strength: Option<Strength>, sugar: Option<Sugar>, may_be_sweet: bool) -> Option<Heaviness> {
     if sugar.is_none() && may_be_sweet {
         return None;

@@ -3,9 +3,9 @@
 use super::eye::{Eye, Pair};
 use super::profile::Outline;
 use super::uncertainty::resolution;
-use super::vessel::Vessel;
+use super::vessel::{EmptyWeight, Vessel};
 use super::weighing::{WeighedAs, Weighing};
-use super::{Reading, Sight};
+use super::{Mass, Reading, Sight};
 use crate::domain::venue::{Item, ItemId, ItemShape, Setup, TenthsOf};
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -100,6 +100,12 @@ impl Gauges {
         (written as f64).max(self.division)
     }
 
+    /// Standard uncertainty, in milligrams, of what is left of a weight once the empty weight is taken off: the scale's step,
+    /// how one container differs from the make's average, and that average.
+    pub(super) fn u_net(&self, mass: Mass, empty: &EmptyWeight) -> f64 {
+        resolution(self.step_of(mass.step)).hypot(empty.spread).hypot(empty.u)
+    }
+
     /// What the eye read less what the scale found, in the eye's own tenths, of a container that was read both ways.
     pub fn pair(&self, weighing: &Weighing) -> Option<Pair> {
         let (WeighedAs::Opened, Some(Reading::Sight(seen))) = (weighing.state, weighing.seen) else { return None };
@@ -108,8 +114,7 @@ impl Gauges {
         let size = vessel.size.as_f64();
         let net = (weighing.weight.mg as f64 - empty.weight) / per_unit;
         let share = net / size;
-        let u_mass = resolution(self.step_of(weighing.weight.step)).hypot(empty.spread).hypot(empty.u);
-        let u_share = (u_mass / per_unit / size).hypot(share * u_per_unit);
+        let u_share = (self.u_net(weighing.weight, &empty) / per_unit / size).hypot(share * u_per_unit);
         // What the scale found, as the eye should have seen it, and how much of that one percent of the content is.
         let there = self.as_seen(vessel, share);
         let per_share = (self.as_seen(vessel, share + 0.005) - self.as_seen(vessel, share - 0.005)) / 0.01;

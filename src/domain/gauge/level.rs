@@ -40,7 +40,7 @@ impl Gauges {
     /// What an opened container holds.
     pub fn opened(&self, vessel: &Vessel, reading: Reading, by: Option<&str>) -> Tally {
         let half = vessel.size.as_f64() / 2.0;
-        let anything = || Tally::exactly(amount(half)).with_rectangular(half);
+        let anything = || Tally::exactly(Amount::rounded(half)).with_rectangular(half);
         match reading {
             Reading::Sight(sight) => self.seen(vessel, sight, by),
             Reading::Mass(mass) => self.weighed(vessel, mass).unwrap_or_else(anything),
@@ -60,7 +60,7 @@ impl Gauges {
         }
         let rest = amount.0.rem_euclid(size) as f64 / size as f64;
         let vessel = self.vessel_of(item);
-        let seen = self.outline_of_tenths(&vessel).map_or(rest, |outline| outline.height_share_of(rest));
+        let seen = self.as_seen(&vessel, rest);
         // Half to even, as everywhere.
         let tenths = (10.0 * seen).round_ties_even() as u8;
         let full = amount.0.max(0) / size;
@@ -89,7 +89,7 @@ impl Gauges {
                 (share, u_share / u, outline.u_of(share))
             }
         };
-        Tally::exactly(amount(share * size))
+        Tally::exactly(Amount::rounded(share * size))
             .with_rectangular(half * slope * size)
             .with_normal(eye.spread * slope * size)
             .with_shared(Source::Eye(number), -eye.u_bias * slope * size)
@@ -111,7 +111,7 @@ impl Gauges {
         let u_apart =
             (u_per_unit.powi(2) - (rests * empty.u / (vessel.size.as_f64() * per_unit)).powi(2)).max(0.0).sqrt();
         Some(
-            Tally::exactly(amount(held))
+            Tally::exactly(Amount::rounded(held))
                 .with_rectangular(self.step_of(mass.step) / 2.0 / per_unit)
                 .with_normal(empty.spread / per_unit)
                 .with_shared(Source::EmptyWeight, -(1.0 - rests * share) * empty.u / per_unit)
@@ -128,7 +128,7 @@ fn measured(vessel: &Vessel, outline: &Outline, height: i64) -> Tally {
     let (base, _, top) = outline.marks();
     let height = (height as f64 / 1_000.0).clamp(base, top);
     let (share, u_share) = spread_over(height, u, |mm| outline.share_at(mm));
-    Tally::exactly(amount(share * size))
+    Tally::exactly(Amount::rounded(share * size))
         .with_normal(u_share * size)
         .with_shared(Source::Profile, outline.u_at(height) * size)
 }
@@ -139,10 +139,6 @@ fn spread_over(x: f64, u: f64, f: impl Fn(f64) -> f64) -> (f64, f64) {
     let mean: f64 = values.iter().map(|(w, v)| w * v).sum();
     let variance: f64 = values.iter().map(|(w, v)| w * (v - mean).powi(2)).sum();
     (mean, variance.sqrt())
-}
-
-fn amount(base_units: f64) -> Amount {
-    Amount(base_units.round() as i64)
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ mod eye;
 mod fill;
 mod gauges;
 mod level;
+mod numeric;
 mod profile;
 mod reading;
 pub mod sugar;

@@ -1,6 +1,7 @@
 //! From the height of a liquid to its volume: the container as a stack of frusta, scaled so that what a sealed one is
 //! filled to is what it nominally holds.
 
+use super::numeric::halved;
 use super::uncertainty::rectangular;
 use crate::domain::measure::Amount;
 use crate::domain::venue::{Measures, Profile, Section, Shape};
@@ -322,16 +323,7 @@ impl Outline {
 
     /// The height, in millimetres above the table, at which so much of the nominal volume stands in it.
     pub fn height_of(&self, share: f64) -> f64 {
-        let (mut low, mut high) = (self.base, self.top);
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if self.share_at(middle) < share {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        0.5 * (low + high)
+        halved(self.base, self.top, |height| self.share_at(height) < share)
     }
 
     /// The share of the nominal volume when the liquid stands at a share of the height that it has in a sealed one.

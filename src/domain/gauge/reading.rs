@@ -98,7 +98,7 @@ impl Mass {
     /// # Errors
     /// [`ReadingError`].
     pub fn typed(text: &str) -> Result<Mass, ReadingError> {
-        let text: String = text.split_whitespace().collect::<String>().replace(',', ".");
+        let text = closed_up(text);
         let bare = text.ends_with(|c: char| c.is_ascii_digit() || c == '.');
         Mass::parse(&if bare { format!("{text}g") } else { text })
     }
@@ -214,6 +214,14 @@ impl Reading {
         Sight::parse(digits).map(Reading::Sight)
     }
 
+    /// The same as a person or a scale types it: with blanks where a scale puts them, and a decimal comma.
+    ///
+    /// # Errors
+    /// [`ReadingError`].
+    pub fn typed(text: &str) -> Result<Reading, ReadingError> {
+        Reading::parse(&closed_up(text))
+    }
+
     /// Reads blank-separated readings, one for each opened container; an empty text is none.
     ///
     /// # Errors
@@ -274,6 +282,9 @@ pub enum EntryError {
 const GRAMS_FROM: usize = 3;
 
 impl Entry {
+    /// More sealed ones than this are hard to believe where nothing else is known of an item.
+    pub const MANY: i64 = 60;
+
     /// Reads `3`, `3.4`, `.4.7`, `3 812g` or `0`: digits before the first point or blank are sealed containers, each
     /// point opens one at so many tenths, and readings with a unit stand apart by blanks. A unit may stand apart from its
     /// number, as scales that type like a keyboard write it: `+ 812.0 g`.
@@ -345,6 +356,11 @@ impl Entry {
             CountMethod::Tenths
         }
     }
+}
+
+/// One reading as it was typed, without the blanks that scales put into it and with a decimal point.
+fn closed_up(typed: &str) -> String {
+    typed.split_whitespace().collect::<String>().replace(',', ".")
 }
 
 /// The words of what was typed, with a sign or unit that stands alone put to its number.

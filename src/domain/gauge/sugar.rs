@@ -3,6 +3,8 @@
 //! The form in which ICUMSA (Specification and Standard SPS-4) gives the density of sucrose solutions: that of water
 //! at the temperature, and a polynomial in the mass fraction of sucrose and the temperature; kg/m³, °C.
 
+use super::numeric::{halved, polynomial};
+
 const A: [f64; 6] = [385.176_1, 135.370_5, 40.929_9, -3.964_3, 13.485_3, -17.289];
 const B: [f64; 5] = [-46.272, -7.172, 1.159_7, 5.112_6, 17.525_4];
 const C: [f64; 4] = [59.771_2, 7.249_1, 12.363, -35.479_1];
@@ -11,17 +13,9 @@ const E: [f64; 2] = [18.318_4, 12.308_1];
 const WATER: [f64; 6] = [999.839_52, 16.952_577, -0.007_990_512_7, -4.6241757e-05, 1.0584601e-07, -2.8103006e-10];
 const WATER_BELOW: f64 = 0.016_887_236;
 
-/// The most sugar that a reading in Brix can mean, percent by mass; sucrose saturates near 67 at 20 °C.
-pub const MOST_BRIX: f64 = 85.0;
-
-fn polynomial(coefficients: &[f64], x: f64) -> f64 {
-    coefficients.iter().rev().fold(0.0, |sum, c| (sum + c) * x)
-}
-
 /// Density of pure water (kg/m³) at 0 to 80 °C, in the form of Kell (1975).
 pub fn water(celsius: f64) -> f64 {
-    let top = WATER.iter().rev().fold(0.0, |sum, c| sum * celsius + c);
-    top / (1.0 + WATER_BELOW * celsius)
+    polynomial(&WATER, 0, celsius) / (1.0 + WATER_BELOW * celsius)
 }
 
 /// Density (kg/m³) of a solution of sucrose in water, `brix` in percent by mass, at a temperature.
@@ -29,21 +23,12 @@ pub fn density(brix: f64, celsius: f64) -> f64 {
     let w = brix.clamp(0.0, 100.0) / 100.0;
     let t = (celsius - 20.0) / 100.0;
     let by_power: [&[f64]; 5] = [&A, &B, &C, &D, &E];
-    // Horner's rule over the powers of the temperature, each with a polynomial in the mass fraction.
-    water(celsius) + by_power.iter().rev().fold(0.0, |sum, set| sum * t + polynomial(set, w))
+    // A polynomial in the temperature, whose coefficients are polynomials in the mass fraction.
+    water(celsius) + polynomial(&by_power.map(|set| polynomial(set, 1, w)), 0, t)
 }
 
 /// The Brix of a solution that holds so many grams of sucrose in a litre at 20 °C.
 pub fn brix_of(grams_per_litre: f64) -> f64 {
     // ρ(w) × w grows with w, so halving the interval always finds it.
-    let (mut low, mut high) = (0.0, 100.0);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if density(middle, 20.0) * middle / 100.0 < grams_per_litre {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    0.5 * (low + high)
+    halved(0.0, 100.0, |brix| density(brix, 20.0) * brix / 100.0 < grams_per_litre)
 }

@@ -153,9 +153,9 @@ pub struct CountLine {
 }
 
 impl CountLine {
-    /// Whose eye read it: that of who signed, and nobody's where the line was left as expected.
+    /// Whose eye read it.
     pub fn eye(&self) -> Option<&str> {
-        self.by.as_deref().filter(|_| self.method != CountMethod::Expected)
+        self.method.eye(self.by.as_deref())
     }
 }
 

@@ -68,6 +68,11 @@ impl Amount {
         self.0 as f64
     }
 
+    /// The amount nearest to so many base units.
+    pub fn rounded(base_units: f64) -> Amount {
+        Amount(base_units.round() as i64)
+    }
+
     /// How many of `size` this is, as a float, for display and statistics.
     pub fn per(self, size: Amount) -> f64 {
         if size.0 == 0 { 0.0 } else { self.0 as f64 / size.0 as f64 }

@@ -1,8 +1,8 @@
 //! The Gauging screen: what is known of each item's containers, and how good each counter's eye is.
 
-use crate::domain::gauge::{Gauges, Level, Reading, Sight, Step, Vessel, WeighedAs, Weighing};
+use crate::domain::gauge::{Gauges, Level, Mass, Reading, Sight, Vessel, WeighedAs, Weighing};
 use crate::domain::ledger::CountLine;
-use crate::domain::venue::{CountBy, CountId, CountMethod, ItemId, Moment, PlaceId, Setup};
+use crate::domain::venue::{CountBy, CountId, CountMethod, Item, ItemId, Moment, PlaceId, Seq, Setup};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -51,17 +51,16 @@ impl GaugingView {
     /// Puts the rows in their order; `latest` are the newest count lines.
     pub fn new(setup: Arc<Setup>, gauges: Arc<Gauges>, weighings: Vec<Weighing>, latest: &[CountLine]) -> GaugingView {
         let opened = setup.items.iter().filter(|item| item.count_by != CountBy::Whole);
-        let row = |item: &crate::domain::venue::Item| {
+        let row = |item: &Item| {
             let vessel = gauges.vessel(item.id)?;
             let u = |reading| gauges.opened(vessel, reading, None).u();
             let half = vessel.size.as_f64() / 2.0;
-            let gross =
-                vessel.gross_of(half).map(|mg| crate::domain::gauge::Mass::grams((mg / 1_000.0).round() as i64));
+            let gross = vessel.gross_of(half).map(|mg| Mass::grams((mg / 1_000.0).round() as i64));
             let height = vessel.outline.as_ref().map(|o| Reading::Height((o.height_of(0.5) * 1_000.0) as i64));
             Some(GaugingRow {
                 item: item.id,
                 can_weigh: vessel.can_weigh(),
-                by_eye: u(Reading::Sight(Sight { thousandths: 500, step: Step::Tenth })),
+                by_eye: u(Reading::tenths(5)),
                 on_scale: gross.map(|gross| u(Reading::Mass(gross))),
                 by_ruler: height.map(u),
             })
@@ -170,10 +169,10 @@ impl EyeCheck {
     }
 
     /// The weighing that a line becomes.
-    pub fn weighing(&self, line: usize, weight: crate::domain::gauge::Mass, at: Moment) -> Option<Weighing> {
+    pub fn weighing(&self, line: usize, weight: Mass, at: Moment) -> Option<Weighing> {
         let line = self.lines.get(line)?;
         Some(Weighing {
-            seq: crate::domain::venue::Seq::default(),
+            seq: Seq::default(),
             at,
             item: line.item,
             state: WeighedAs::Opened,
@@ -211,9 +210,8 @@ fn next(state: &mut u64) -> u64 {
 mod tests {
     use super::*;
     use crate::domain::gauge::Entry;
-    use crate::domain::gauge::Mass;
     use crate::domain::measure::{Amount, Basis, SmallMeasures, Strength, VolumeUnit};
-    use crate::domain::venue::{DayRule, Item, ItemShape, Kind, Parts, Place, Seq, Shape, Shelf, TenthsOf, Venue};
+    use crate::domain::venue::{DayRule, ItemShape, Kind, Parts, Place, Shape, Shelf, TenthsOf, Venue};
     use std::collections::BTreeSet;
 
     const RAIL: PlaceId = PlaceId(1);

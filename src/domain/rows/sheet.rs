@@ -6,6 +6,7 @@ use crate::domain::measure::{Amount, Money, UnitCost};
 use crate::domain::order::packs_for;
 use crate::domain::par::Need;
 use crate::domain::venue::{CountBy, CountMethod, Item, ItemId, Moment, PlaceId, Setup, words::words};
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -42,9 +43,9 @@ pub struct Entered {
 }
 
 impl Entered {
-    /// Whose eye read it: that of who signed, and nobody's where the line was left as expected.
+    /// Whose eye read it.
     pub fn eye(&self) -> Option<&str> {
-        self.by.as_deref().filter(|_| self.method != CountMethod::Expected)
+        self.method.eye(self.by.as_deref())
     }
 }
 
@@ -208,6 +209,11 @@ impl Sheet {
         progress(self.lines.iter())
     }
 
+    /// What is known of an item besides this count.
+    pub fn facts_of(&self, item: ItemId) -> Cow<'_, ItemFacts> {
+        self.facts.get(&item).map_or_else(Cow::default, Cow::Borrowed)
+    }
+
     /// What the line would be entered as if it held what is expected.
     pub fn expected_entry(&self, line: usize) -> Option<Entry> {
         let expected = self.lines.get(line)?.expected?;
@@ -218,13 +224,13 @@ impl Sheet {
     /// expected or wanted of the item in all of the bar. Worth a second look, never refused.
     fn hard_to_believe(&self, line: usize, entry: &Entry) -> bool {
         let Some(item) = self.item(line) else { return false };
-        let facts = self.facts.get(&item.id).cloned().unwrap_or_default();
+        let facts = self.facts_of(item.id);
         let here = self.lines.get(line).and_then(|l| l.expected).unwrap_or_default();
         let known = [here, facts.on_hand.unwrap_or_default().amount, facts.par.unwrap_or_default()];
         let most = known.into_iter().max().unwrap_or_default().per(item.size) * 3.0;
         // Nothing to go by at all: a pallet is still hard to believe.
         let anything = facts.on_hand.is_some() || facts.par.is_some();
-        entry.full as f64 > if anything { most.max(12.0) } else { 60.0 }
+        entry.full as f64 > if anything { most.max(12.0) } else { Entry::MANY as f64 }
     }
 
     /// Whether an entry can be one of a line's item: an error when it cannot, a question when that is hard to believe.
@@ -265,7 +271,7 @@ impl Sheet {
             assumed += 1;
             total = total.plus(&as_expected(item, *amount));
         }
-        let facts = self.facts.get(&row.item).cloned().unwrap_or_default();
+        let facts = self.facts_of(row.item);
         // Typed anew, a line is of now, and nothing has come or gone since.
         let after = if typed.is_some() { Amount::ZERO } else { facts.after };
         let gap = facts.on_hand.map(|expected| expected.amount - after - total.amount);

@@ -63,6 +63,29 @@ pub struct Measures {
     pub fill_height: Option<i64>,
 }
 
+impl Measures {
+    /// From lengths that may not all have been measured, in the order of the fields from the body's diameter to the neck's
+    /// height; nothing unless they are all there. Without a `base` the liquid begins at the table.
+    pub fn complete(
+        section: Section,
+        base: Option<i64>,
+        lengths: [Option<i64>; 5],
+        fill_height: Option<i64>,
+    ) -> Option<Measures> {
+        let [body_diameter, body_height, shoulder_height, neck_diameter, neck_height] = lengths;
+        Some(Measures {
+            section,
+            base: base.unwrap_or(0),
+            body_diameter: body_diameter?,
+            body_height: body_height?,
+            shoulder_height: shoulder_height?,
+            neck_diameter: neck_diameter?,
+            neck_height: neck_height?,
+            fill_height,
+        })
+    }
+}
+
 /// A height of the liquid and what the container then held, found by filling.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Filling {

@@ -192,6 +192,13 @@ words! {
     }
 }
 
+impl CountMethod {
+    /// Whose eye a line is of: that of who signed, and nobody's where it was left as expected.
+    pub fn eye(self, by: Option<&str>) -> Option<&str> {
+        by.filter(|_| self != CountMethod::Expected)
+    }
+}
+
 words! {
     /// The fourteen groups of Regulation (EU) 1169/2011, annex II. A name here is a reminder, never a clearance: local
     /// codes and the maker's own label decide.

@@ -47,30 +47,17 @@ impl PlainRow for ProfileRow {
         let (name, section, base, fill_height) = (name?, section?, base?, fill_height?);
         let [body_diameter, body_height, shoulder_height, neck_diameter, neck_height] = lengths;
         let given = [body_diameter?, body_height?, shoulder_height?, neck_diameter?, neck_height?];
-        let measures = match given {
-            [None, None, None, None, None] if base.is_none() && fill_height.is_none() => None,
-            [Some(body_diameter), Some(body_height), Some(shoulder_height), Some(neck_diameter), Some(neck_height)] => {
-                Some(Measures {
-                    section,
-                    base: base.unwrap_or(0),
-                    body_diameter,
-                    body_height,
-                    shoulder_height,
-                    neck_diameter,
-                    neck_height,
-                    fill_height,
-                })
-            }
-            _ => {
-                let missing = LENGTHS.iter().zip(given).find(|(_, length)| length.is_none());
-                let column = missing.map_or("body_diameter", |(column, _)| *column);
-                line.wrong(
-                    column,
-                    "expected body, shoulder and neck, all of them, or nothing but the name for one found by filling",
-                );
-                return None;
-            }
-        };
+        let measures = Measures::complete(section, base, given, fill_height);
+        let nothing = given == [None; 5] && base.is_none() && fill_height.is_none();
+        if measures.is_none() && !nothing {
+            let missing = LENGTHS.iter().zip(given).find(|(_, length)| length.is_none());
+            let column = missing.map_or("body_diameter", |(column, _)| *column);
+            line.wrong(
+                column,
+                "expected body, shoulder and neck, all of them, or nothing but the name for one found by filling",
+            );
+            return None;
+        }
         let profile = Profile { id: ProfileId::default(), name, measures, fillings: Vec::new() };
         if measures.is_some()
             && let Err(error) = Outline::sound(&profile)

@@ -7,7 +7,7 @@ mod page;
 mod tests;
 
 use super::Effect;
-use crate::domain::gauge::{Mass, Reading, WeighedAs, Weighing};
+use crate::domain::gauge::{Mass, WeighedAs, Weighing};
 use crate::domain::rows::GaugingView;
 use crate::domain::venue::{ItemId, ItemShape, Moment, Seq, Shape};
 use crate::tui::keymap::{Action, Scope};
@@ -348,12 +348,6 @@ impl std::fmt::Debug for GaugingScreen {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("GaugingScreen").field("lines", &self.lines).field("page", &self.page).finish_non_exhaustive()
     }
-}
-
-/// A reading as it was typed, with blanks where a scale puts them and a decimal comma.
-fn reading_typed(typed: &str) -> Result<Reading, String> {
-    let typed: String = typed.split_whitespace().collect::<String>().replace(',', ".");
-    Reading::parse(&typed).map_err(|e| e.to_string())
 }
 
 fn rests(lines: &[GaugeLine], at: usize) -> bool {

@@ -149,7 +149,7 @@ pub enum Effect {
 
 /// An amount and its standard uncertainty: `3780 ± 29 ml`; without one, the amount alone.
 pub(crate) fn with_u(show: Show, basis: Basis, level: Level, theme: &Theme) -> String {
-    let u = Amount(level.u.round() as i64);
+    let u = Amount::rounded(level.u);
     if u.0 == 0 {
         return show.amount(basis, level.amount);
     }

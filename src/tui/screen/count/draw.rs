@@ -142,7 +142,7 @@ impl CountScreen {
 
     fn figures(&self, item: &Item, meaning: Option<Meaning>, theme: &Theme) -> Vec<Line<'static>> {
         let show = self.sheet.setup.venue.show();
-        let facts = self.sheet.facts.get(&item.id).cloned().unwrap_or_default();
+        let facts = self.sheet.facts_of(item.id);
         let amount = |a| show.bare(item.basis, a);
         let par = facts.par.map_or(String::new(), |p| show.containers(p, item.size));
         let coming = if facts.on_order.0 == 0 { String::new() } else { show.containers(facts.on_order, item.size) };
@@ -181,7 +181,7 @@ impl CountScreen {
         }
         let show = self.sheet.setup.venue.show();
         let size = Span::styled(format!("{} each", show.amount(item.basis, item.size)), theme.muted);
-        let facts = self.sheet.facts.get(&line.item).cloned().unwrap_or_default();
+        let facts = self.sheet.facts_of(line.item);
         let since = facts.since.map_or(String::new(), |at| self.sheet.setup.venue.days.short(at));
         let since = Span::styled(if since.is_empty() { since } else { format!("last counted {since}") }, theme.muted);
         let typed = self.typed_for(true);
@@ -193,7 +193,7 @@ impl CountScreen {
             Some(m) => {
                 let gap = m.gap.map_or(Span::raw(""), |gap| {
                     let gap_text = signed(&show.amount(item.basis, gap), gap.0);
-                    let u = show.bare(item.basis, Amount(m.u.round() as i64));
+                    let u = show.bare(item.basis, Amount::rounded(m.u));
                     let cost = m.cost.map_or(String::new(), |c| format!(" = {} {}", show.money(c), show.currency));
                     let text = format!("gap {gap_text} {} {u}{cost}", theme.glyphs.plus_minus);
                     Span::styled(text, gap_style(gap.as_f64(), m.u, theme))

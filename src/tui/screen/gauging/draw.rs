@@ -90,7 +90,7 @@ impl GaugingScreen {
         let name = text::safe(setup.item_name(row.item));
         let Some(item) = setup.item(row.item) else { return Row::Cells(vec![Line::from(name)]) };
         let show = setup.venue.show();
-        let u = |u: f64| show.amount(item.basis, Amount(u.round() as i64));
+        let u = |u: f64| show.amount(item.basis, Amount::rounded(u));
         let vessel = self.view.vessel(row.item);
         let empty = vessel.and_then(|v| v.empty).map(|e| format!("{:.0} g", e.weight / 1_000.0));
         let shape = item.shape.map(|shape| text::safe(setup.shape_name(shape)));

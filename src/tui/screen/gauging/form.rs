@@ -217,8 +217,8 @@ impl ShapeForm {
         }
     }
 
-    /// The shape as far as it is filled in.
-    pub(super) fn profile(&self) -> Result<Profile, (Part, String)> {
+    /// The shape as far as it is filled in, and what container that is.
+    fn profile(&self) -> Result<(Profile, Outline), (Part, String)> {
         let length = |part: Part| self.length(part).map_err(|wrong| (part, wrong));
         let needed = [Part::Body, Part::BodyHeight, Part::Shoulder, Part::Neck, Part::NeckHeight];
         let mut lengths = [None; 5];
@@ -226,53 +226,37 @@ impl ShapeForm {
             *slot = length(part)?;
         }
         let fillings = self.fillings().map_err(|wrong| (Part::Fillings, wrong))?;
-        let measures = match lengths {
-            [Some(body_diameter), Some(body_height), Some(shoulder_height), Some(neck_diameter), Some(neck_height)] => {
-                Some(Measures {
-                    section: Section::parse(self.text(Part::Section)).unwrap_or(Section::Round),
-                    base: length(Part::Base)?.unwrap_or(0),
-                    body_diameter,
-                    body_height,
-                    shoulder_height,
-                    neck_diameter,
-                    neck_height,
-                    fill_height: length(Part::Fill)?,
-                })
-            }
-            [None, None, None, None, None] if !fillings.is_empty() => {
-                let beside = [Part::Base, Part::Fill].into_iter().find(|part| !self.text(*part).is_empty());
-                if let Some(part) = beside {
-                    return Err((part, "this goes with the five measures above; by filling, leave it".to_owned()));
-                }
-                None
-            }
-            _ => {
+        let section = Section::parse(self.text(Part::Section)).unwrap_or(Section::Round);
+        let measures = Measures::complete(section, length(Part::Base)?, lengths, length(Part::Fill)?);
+        if measures.is_none() {
+            if lengths != [None; 5] || fillings.is_empty() {
                 let missing = needed.iter().zip(lengths).find(|(_, length)| length.is_none());
                 let part = missing.map_or(Part::Body, |(part, _)| *part);
                 return Err((part, "measure this too; or leave all five and say heights by filling".to_owned()));
             }
-        };
+            let beside = [Part::Base, Part::Fill].into_iter().find(|part| !self.text(*part).is_empty());
+            if let Some(part) = beside {
+                return Err((part, "this goes with the five measures above; by filling, leave it".to_owned()));
+            }
+        }
         let name = self.text(Part::Name).to_owned();
         let profile = Profile { id: ProfileId::default(), name, measures, fillings };
         match Outline::fits(&profile, self.size) {
-            Ok(_) => Ok(profile),
+            Ok(outline) => Ok((profile, outline)),
             Err(wrong) => Err((part_of(wrong), wrong.to_string())),
         }
     }
 
     /// The outline of what is filled in, for the picture.
     pub(super) fn outline(&self) -> Option<Outline> {
-        self.profile().ok().and_then(|profile| Outline::fits(&profile, self.size).ok())
+        self.profile().ok().map(|(_, outline)| outline)
     }
 
     fn accept(&mut self) -> Done {
-        if let Some(at) = Part::ALL.iter().position(|part| self.read(*part).is_err()) {
-            self.focus = at;
-            self.error = self.read(Part::ALL[at]).err().map(|wrong| (at, wrong));
-            return Done::NotYet;
-        }
-        match self.profile() {
-            Ok(profile) => Done::Kept(profile),
+        let unread = |part: Part| self.read(part).err().map(|wrong| (part, wrong));
+        let read = Part::ALL.into_iter().find_map(unread).map_or_else(|| self.profile(), Err);
+        match read {
+            Ok((profile, _)) => Done::Kept(profile),
             Err((part, wrong)) => {
                 self.focus = part as usize;
                 self.error = Some((part as usize, wrong));

@@ -2,7 +2,7 @@
 
 use super::draw::{reading_words, share_words};
 use super::{GaugingScreen, Page, Typing};
-use crate::domain::gauge::{Reading, Vessel, WeighedAs, Weighing};
+use crate::domain::gauge::{Entry, Reading, Vessel, WeighedAs, Weighing};
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::Item;
 use crate::tui::screen::{Scene, with_u};
@@ -13,7 +13,7 @@ use crate::tui::widget::panel::panel;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
-use ratatui::widgets::Paragraph;
+use ratatui::widgets::{Paragraph, Wrap};
 
 /// Cells of the words before the facts, and of the picture beside them.
 const LABEL: usize = 10;
@@ -53,21 +53,12 @@ impl GaugingScreen {
 
     /// How full the picture is: by the reading that is being tried, else by what was last read.
     fn shown(&self, page: &Page, item: &Item) -> Option<f64> {
-        let reading = match self.tried_on(page) {
-            Some(Ok(reading)) => Some((reading, self.by.clone())),
-            _ => self.view.last.get(&item.id).map(|last| (last.reading, last.by.clone())),
+        let reading = match tried_on(page) {
+            Some(reading) => Some((reading, self.by.clone())),
+            None => self.view.last.get(&item.id).map(|last| (last.reading, last.by.clone())),
         };
         let (reading, by) = reading?;
         self.view.level(item.id, reading, by.as_deref()).map(|level| level.amount.per(item.size))
-    }
-
-    /// The reading that is being tried on a page, once something is typed.
-    fn tried_on(&self, page: &Page) -> Option<Result<Reading, String>> {
-        let (Typing::Try, field) = page.entry.as_ref()? else { return None };
-        if field.is_empty() {
-            return None;
-        }
-        Some(super::reading_typed(field.text()))
     }
 
     /// The lines, and which of them the weighing under the cursor is.
@@ -91,7 +82,7 @@ impl GaugingScreen {
             fact(&mut lines, "shape", self.shape_words(item, vessel));
         }
         let exact = self.view.rows.iter().find(|row| row.item == item.id).map(|row| {
-            let u = |u: f64| show.amount(item.basis, Amount(u.round() as i64));
+            let u = |u: f64| show.amount(item.basis, Amount::rounded(u));
             let pm = theme.glyphs.plus_minus;
             let mut said = vec![format!("{pm} {} by eye", u(row.by_eye))];
             said.extend(row.on_scale.filter(|_| row.can_weigh).map(|v| format!("{pm} {} on the scale", u(v))));
@@ -168,23 +159,23 @@ impl GaugingScreen {
         let cells = u16::try_from(text::width(title) + 2).unwrap_or(20).min(line.width);
         frame.render_widget(Span::styled(format!("{title}:"), theme.title), Rect { width: cells, ..line });
         field.draw(frame, Rect { x: line.x + cells, width: line.width - cells, ..line }, true, theme);
-        let said = match self.tried_on(page) {
-            Some(Ok(reading)) => self.tried_words(item, reading, theme),
-            _ => Line::from(Span::styled(hint, theme.muted)),
+        let said = match tried_on(page) {
+            Some(reading) => self.tried_words(item, reading, theme),
+            None => Line::from(Span::styled(hint, theme.muted)),
         };
-        frame.render_widget(Paragraph::new(said).wrap(ratatui::widgets::Wrap { trim: true }), below);
+        frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), below);
     }
 
     /// What a tried reading is, with the interval that holds it in 95 of 100 cases.
     fn tried_words(&self, item: &Item, reading: Reading, theme: &Theme) -> Line<'static> {
-        let entry = crate::domain::gauge::Entry { full: 0, open: vec![reading] };
+        let entry = Entry { full: 0, open: vec![reading] };
         let doubt = match self.view.gauges.check(item, &entry) {
             Err(refused) => return Line::from(Span::styled(refused.to_string(), theme.error)),
             Ok(doubt) => doubt,
         };
         let show = self.view.setup.venue.show();
         let tally = self.view.gauges.level(item, &entry, self.by.as_deref());
-        let half = Amount(tally.half_width().round() as i64);
+        let half = Amount::rounded(tally.half_width());
         let low = show.bare(item.basis, (tally.amount - half).max(Amount::ZERO));
         let share = share_words(tally.amount.per(item.size));
         let said = format!(
@@ -198,6 +189,12 @@ impl GaugingScreen {
             Some(doubt) => Line::from(Span::styled(format!("{said}. {doubt}?"), theme.warning)),
         }
     }
+}
+
+/// The reading that is being tried on a page, as far as it can be read.
+fn tried_on(page: &Page) -> Option<Reading> {
+    let (Typing::Try, field) = page.entry.as_ref()? else { return None };
+    Reading::typed(field.text()).ok()
 }
 
 fn empty_words(vessel: &Vessel, theme: &Theme) -> Vec<String> {

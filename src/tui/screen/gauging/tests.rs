@@ -2,7 +2,7 @@
 
 use super::form::Part;
 use super::*;
-use crate::domain::gauge::{Eye, Gauges, Outline};
+use crate::domain::gauge::{Eye, Gauges, Outline, Reading};
 use crate::domain::ledger::CountLine;
 use crate::domain::measure::{Amount, Strength};
 use crate::domain::rows::GaugingView;

@@ -86,7 +86,7 @@ impl StockScreen {
         let coming = Some(row.on_order).filter(|a| whole && a.0 != 0).map(containers);
         let counted =
             row.counted.map_or("never".to_owned(), |at| self.setup.venue.days.day_of(at).format("%-d %b").to_string());
-        let u = row.on_hand.map(|level| Amount(level.u.round() as i64)).filter(|u| whole && u.0 > 0);
+        let u = row.on_hand.map(|level| Amount::rounded(level.u)).filter(|u| whole && u.0 > 0);
         let u = u.map(|u| show.bare(item.basis, u));
         // The bars of one list are all of the same thing, which the column's head names.
         let of = if self.groups == Groups::Place { Of::Opened } else { Of::Par };

@@ -86,7 +86,7 @@ impl VarianceScreen {
     /// What the figures mean, in sentences.
     fn notes(&self, row: &GapRow, item: &Item, theme: &Theme) -> Vec<String> {
         let show = self.setup.venue.show();
-        let amount = |u: f64| show.amount(item.basis, Amount(u.round() as i64));
+        let amount = |u: f64| show.amount(item.basis, Amount::rounded(u));
         let plus_minus = theme.glyphs.plus_minus;
         let told = format!(
             "Twice {plus_minus} {}, so up to {} either way, is what the two counts cannot tell",

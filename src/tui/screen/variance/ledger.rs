@@ -134,7 +134,7 @@ impl Pen<'_> {
     fn reading(&self, Look { line, level }: &Look) -> Part {
         let show = self.setup.venue.show();
         let mut said = vec![self.place(line.place), line.entry.to_string(), method(line.method).to_owned()];
-        let u = Amount(level.u.round() as i64);
+        let u = Amount::rounded(level.u);
         if u.0 > 0 {
             said.push(format!("{} {}", self.plus_minus, show.amount(self.item.basis, u)));
         }

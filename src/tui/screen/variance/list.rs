@@ -316,7 +316,7 @@ pub(super) fn percent_text(percent: f64) -> String {
 /// `+600 ± 29 ml`.
 pub(super) fn gap_with_u(show: Show, basis: Basis, gap: Amount, u: f64, theme: &Theme) -> String {
     let gap_text = signed(&show.bare(basis, gap), gap.0);
-    let u = show.amount(basis, Amount(u.round() as i64));
+    let u = show.amount(basis, Amount::rounded(u));
     format!("{gap_text} {} {u}", theme.glyphs.plus_minus)
 }
 
