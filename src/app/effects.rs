@@ -200,7 +200,7 @@ impl App {
         let fact = Weighing { seq, ..fact };
         match (self.tab, &mut self.screens.eye_check) {
             (Tab::Count, Some(screen)) => {
-                let eye = gauging::gauging(&self.store, now)?.gauges.eye_of(Some(screen.by()));
+                let eye = gauging::eye_of(&self.store, screen.by())?;
                 self.notice = screen.weighed(fact, eye);
             }
             _ => {

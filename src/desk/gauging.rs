@@ -1,11 +1,11 @@
 //! How containers are gauged: weighings, shapes, and how good each counter's eye is.
 
+use super::signing::typed;
 use super::{DeskError, refused};
-use crate::domain::gauge::{Gauges, LevelError, Outline, WeighedAs, Weighing};
+use crate::domain::gauge::{Eye, Gauges, LevelError, Outline, WeighedAs, Weighing};
 use crate::domain::ledger::CountLine;
 use crate::domain::rows::{EyeCheck, GaugingView};
 use crate::domain::venue::{CountId, Item, ItemId, ItemShape, Moment, Profile, ProfileId, Seq, Setup, Shape};
-use crate::exchange::plain::checked;
 use crate::store::{Connection, Store, StoreError, counts, setup, weighings};
 use std::sync::Arc;
 
@@ -31,6 +31,14 @@ pub fn gauging(store: &Store, now: Moment) -> Result<GaugingView, DeskError> {
         let latest = if blind { Vec::new() } else { counts::latest(conn, now, None)? };
         Ok(GaugingView::new(setup, gauges, weighings, &latest))
     })
+}
+
+/// What is known of a counter's eye.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn eye_of(store: &Store, by: &str) -> Result<Eye, DeskError> {
+    store.read(|conn| Ok(gauges(conn, &setup::load(conn)?)?.eye_of(Some(by))))
 }
 
 /// Keeps a weighing.
@@ -99,27 +107,40 @@ pub(super) fn unweighed<'a>(
     weighings.iter().filter(|w| w.item == item).find_map(|w| kept(w).err().map(|why| (w, why)))
 }
 
+/// The first weighing of an item, or else its first count line, that what is known of its containers now contradicts, in
+/// words; `when` writes a moment.
+///
+/// # Errors
+/// [`StoreError`].
+pub(super) fn contradicted(
+    conn: &Connection,
+    gauges: &Gauges,
+    weighings: &[Weighing],
+    item: &Item,
+    when: impl Fn(Moment) -> String,
+) -> Result<Option<String>, StoreError> {
+    if let Some((known, why)) = unweighed(gauges, weighings, item.id) {
+        let (weight, state) = (known.weight, known.state);
+        let when = when(known.at);
+        return Ok(Some(format!("{weight}, weighed {state} on {when}, would not agree any more: {why}")));
+    }
+    let said = |(line, why): (CountLine, LevelError)| {
+        format!("what was counted on {}, {}, could not be read any more: {why}", when(line.at), line.entry)
+    };
+    Ok(unread(conn, gauges, item)?.map(said))
+}
+
 /// Refuses what would make a count line of an item unreadable, or contradict a weighing of it.
 fn still_read(conn: &Connection, setup: &Setup, item: &Item) -> Result<(), DeskError> {
     let weighings = weighings::list(conn)?;
     let gauges = Gauges::new(setup, &weighings);
-    if let Some((weighing, why)) = unweighed(&gauges, &weighings, item.id) {
-        let when = setup.venue.days.short(weighing.at);
-        let (state, weight) = (weighing.state, weighing.weight);
-        return Err(refused(format!("{weight}, weighed {state} on {when}, would not agree any more: {why}")));
-    }
-    match unread(conn, &gauges, item)? {
-        None => Ok(()),
-        Some((line, why)) => {
-            let when = setup.venue.days.short(line.at);
-            Err(refused(format!("what was counted on {when}, {}, could not be read any more: {why}", line.entry)))
-        }
-    }
+    let said = contradicted(conn, &gauges, &weighings, item, |at| setup.venue.days.short(at))?;
+    said.map_or(Ok(()), |said| Err(refused(said)))
 }
 
 /// A text that a plain file can hold.
 fn plain(text: &str) -> Result<String, DeskError> {
-    checked(text.trim()).map_err(|why| refused(format!("“{}”: {why}", text.trim())))
+    typed(&format!("“{}”", text.trim()), text)
 }
 
 /// Gives an item's containers the first of some shapes that what was counted allows; `None` is no shape.
@@ -176,10 +197,10 @@ pub fn put_shape(store: &Store, profile: &Profile, item: ItemId) -> Result<Profi
     })
 }
 
-/// Pairs after which an eye is known well enough to be asked about only now and then, and how often that is: four weeks,
-/// in milliseconds.
+/// Pairs after which an eye is known well enough to be asked about only now and then, and how often that is: every four
+/// weeks.
 const ENOUGH: usize = 20;
-const NOW_AND_THEN: i64 = 28 * 86_400_000;
+const NOW_AND_THEN: i64 = 28 * Moment::DAY;
 
 /// How many containers a check of a counter's eye after a count would be of; nothing when there are too few, or when the
 /// eye is known well and was checked not long ago.

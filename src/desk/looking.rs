@@ -70,7 +70,7 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         })
         .collect();
     expected.sort_by(|a, b| (a.expected, &a.name).cmp(&(b.expected, &b.name)));
-    let since = Moment(now.0 - UNMAPPED_DAYS * 86_400_000);
+    let since = Moment(now.0 - UNMAPPED_DAYS * Moment::DAY);
     Ok(Tonight {
         day,
         counted,

@@ -82,7 +82,7 @@ fn in_use(setup: &Setup, latest: Vec<CountLine>) -> Vec<CountLine> {
 
 /// How far back a count is looked for that saw all places an item is poured from, before the oldest of their newest
 /// looks: a quarter of a year.
-const BACK: i64 = 92 * 86_400_000;
+const BACK: i64 = 92 * Moment::DAY;
 
 /// Where the newest lines of an item come from different counts, it must be reckoned from a count that saw all places it
 /// is poured from: fetches the item's lines of the newest such count.

@@ -43,7 +43,7 @@ pub enum Finding {
         /// What it says.
         read: String,
     },
-    /// A counted line that what is known of its item's containers makes impossible: it would not load again.
+    /// A counted line or a weighing that what is known of its item's containers makes impossible: it would not load again.
     Impossible(String),
     /// A spec, recipe or setting that cannot be read.
     Setup(String),

@@ -7,7 +7,7 @@ use crate::domain::venue::{
     PlaceId, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
-use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
+use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, Type, ValueRef};
 
 /// Newtypes of one integer.
 macro_rules! integers {
@@ -102,7 +102,11 @@ impl FromSql for Day {
 pub(super) fn entry(row: &rusqlite::Row<'_>, sealed: &str, open: &str) -> rusqlite::Result<Entry> {
     let full = row.get(sealed)?;
     let text: String = row.get(open)?;
-    let open = Reading::parse_all(&text)
-        .map_err(|error| rusqlite::Error::FromSqlConversionFailure(0, rusqlite::types::Type::Text, Box::new(error)))?;
+    let open = Reading::parse_all(&text).map_err(wrong)?;
     Ok(Entry { full, open })
+}
+
+/// A text in a column that is none of what stands there.
+pub(super) fn wrong(error: impl std::error::Error + Send + Sync + 'static) -> rusqlite::Error {
+    rusqlite::Error::FromSqlConversionFailure(0, Type::Text, Box::new(error))
 }

@@ -1,18 +1,14 @@
 //! Weighings: only added; a mistake is taken back by another row.
 
 use super::StoreError;
+use super::convert::wrong;
 use super::error::Doing;
 use super::query::all;
 use crate::domain::gauge::{Mass, Reading, Weighing};
 use crate::domain::venue::{Moment, Seq};
-use rusqlite::types::Type;
 use rusqlite::{Connection, Row, named_params};
 
 const IN_FORCE: &str = "w.reverses IS NULL AND NOT EXISTS (SELECT 1 FROM weighing r WHERE r.reverses = w.seq)";
-
-fn wrong(error: impl std::error::Error + Send + Sync + 'static) -> rusqlite::Error {
-    rusqlite::Error::FromSqlConversionFailure(0, Type::Text, Box::new(error))
-}
 
 fn weighing(row: &Row<'_>) -> rusqlite::Result<Weighing> {
     let weight: String = row.get("weight")?;

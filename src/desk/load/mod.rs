@@ -49,8 +49,8 @@ impl LoadReport {
     }
 }
 
-/// How far the clock of a till may be ahead of this one's: a day.
-const AHEAD: i64 = 86_400_000;
+/// How far the clock of a till may be ahead of this one's.
+const AHEAD: i64 = Moment::DAY;
 
 /// Lines between two looks at the watcher.
 const PACE: u64 = 4_096;

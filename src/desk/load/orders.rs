@@ -89,8 +89,8 @@ impl Loader<'_> {
         self.close(report)
     }
 
-    /// How many containers a pack of an order has: as the file says, or else as in the offer that was valid when it was placed, or else the
-    /// latest. Of several packs, the one of the line's own price, or else the smallest.
+    /// How many containers a pack of an order has: as the file says, or else as in the offer that was valid when it was
+    /// placed, or else the latest. Of several packs, the one of the line's own price, or else the smallest.
     fn pack(&mut self, line: u64, supplier: SupplierId, item: ItemId, row: &OrderRow) -> Option<i64> {
         if row.pack.is_some() {
             return row.pack;

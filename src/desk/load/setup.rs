@@ -226,19 +226,11 @@ impl Loader<'_> {
         let weighings = if touched.is_empty() { Vec::new() } else { weighings::list(self.conn)? };
         for (id, (file, line)) in touched {
             let Some(item) = self.names.item.get(&id) else { continue };
-            // Those that this folder adds were looked at already.
-            if self.faults.is_empty()
-                && let Some((known, why)) = gauging::unweighed(&self.names.gauges, &weighings, id)
-            {
-                let (when, state, weight) = (self.form.days.plain(known.at), known.state, known.weight);
-                let expected = format!("{weight}, weighed {state} on {when}, would not agree any more: {why}");
-                self.fault(Fault::of_line(file, line, expected));
-                continue;
-            }
-            if let Some((seen, why)) = gauging::unread(self.conn, &self.names.gauges, item)? {
-                let when = self.form.days.plain(seen.at);
-                let expected = format!("what was counted on {when}, {}, could not be read any more: {why}", seen.entry);
-                self.fault(Fault::of_line(file, line, expected));
+            // Weighings that this folder adds were looked at already, each by itself.
+            let weighings = if self.faults.is_empty() { &weighings[..] } else { &[] };
+            let when = |at| self.form.days.plain(at);
+            if let Some(said) = gauging::contradicted(self.conn, &self.names.gauges, weighings, item, when)? {
+                self.fault(Fault::of_line(file, line, said));
             }
         }
         Ok(())

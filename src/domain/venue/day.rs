@@ -10,6 +10,9 @@ use serde::Serialize;
 pub struct Moment(pub i64);
 
 impl Moment {
+    /// A day of twenty-four hours, in milliseconds.
+    pub const DAY: i64 = 86_400_000;
+
     /// From a time of chrono.
     pub fn from_utc(at: DateTime<Utc>) -> Moment {
         Moment(at.timestamp_millis())

@@ -8,10 +8,9 @@ use crate::domain::venue::{
     Place, Recipe, Setup, Shape, Shelf, Supplier, TillMeaning, TillName, Versions,
 };
 use crate::store::StoreError;
-use crate::store::convert::Day;
+use crate::store::convert::{Day, wrong};
 use crate::store::query::all;
 use chrono::NaiveDate;
-use rusqlite::types::Type;
 use rusqlite::{Connection, Row};
 use std::collections::HashMap;
 
@@ -82,10 +81,6 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
         recipes,
     });
     Ok((setup, unreadable))
-}
-
-fn wrong(error: impl std::error::Error + Send + Sync + 'static) -> rusqlite::Error {
-    rusqlite::Error::FromSqlConversionFailure(0, Type::Text, Box::new(error))
 }
 
 fn supplier(row: &Row<'_>) -> rusqlite::Result<Supplier> {

@@ -94,8 +94,9 @@ const PUT_ITEM: &str = "
     VALUES (:name, :key, :kind, :basis, :size, :abv, :density, :sugar, :empty_weight, :full_weight, :shape,
         :profile, :count_by, :service_level, :par, :shelf_max, :allergens, :keeps_days)
     ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, kind = excluded.kind, basis = excluded.basis,
-        size = excluded.size, abv = excluded.abv, density = excluded.density, sugar = excluded.sugar, empty_weight = excluded.empty_weight,
-        full_weight = excluded.full_weight, shape = excluded.shape, profile = excluded.profile, count_by = excluded.count_by, service_level = excluded.service_level,
+        size = excluded.size, abv = excluded.abv, density = excluded.density, sugar = excluded.sugar,
+        empty_weight = excluded.empty_weight, full_weight = excluded.full_weight, shape = excluded.shape,
+        profile = excluded.profile, count_by = excluded.count_by, service_level = excluded.service_level,
         par = excluded.par, shelf_max = excluded.shelf_max, allergens = excluded.allergens,
         keeps_days = excluded.keeps_days
     RETURNING id";
@@ -116,8 +117,8 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
                 named_params! {
                     ":name": item.name.trim(), ":key": name_key(&item.name), ":kind": item.kind,
                     ":basis": basis_word(item.basis), ":size": item.size, ":abv": item.abv, ":density": item.density,
-                    ":empty_weight": item.empty_weight, ":full_weight": item.full_weight, ":sugar": item.sugar.map(|s| s.plain()), ":shape": shape,
-                    ":profile": profile, ":count_by": item.count_by,
+                    ":sugar": item.sugar.map(|s| s.plain()), ":empty_weight": item.empty_weight,
+                    ":full_weight": item.full_weight, ":shape": shape, ":profile": profile, ":count_by": item.count_by,
                     ":service_level": item.service_level, ":par": item.par, ":shelf_max": item.shelf_max,
                     ":allergens": allergens, ":keeps_days": item.keeps_days,
                 },
@@ -142,8 +143,8 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
     Ok(id)
 }
 
-/// Whether anything was ever counted, delivered, lost, moved, made or weighed of an item: then its size may not change, as
-/// those facts were meant in the old one.
+/// Whether anything was ever counted, delivered, lost, moved, made or weighed of an item: then its size may not change,
+/// as those facts were meant in the old one.
 ///
 /// # Errors
 /// [`StoreError`].
