@@ -476,14 +476,17 @@ macro_rules! editing {
         editing!($scope, "Move the cursor left.", "Move the cursor right.")
     };
     ($scope:expr, $left:literal, $right:literal) => {
+        editing!($scope, $left, $right, "Move the cursor to the beginning.", "Move the cursor to the end.")
+    };
+    ($scope:expr, $left:literal, $right:literal, $home:literal, $end:literal) => {
         [
             bind($scope, BACKSPACE, Action::EraseBack, "", "Erase the character before the cursor."),
             bind($scope, &[DELETE], Action::EraseForward, "", "Erase the character under the cursor."),
             bind($scope, &[Key::Ctrl('u')], Action::ClearField, "", "Erase all that was typed."),
             bind($scope, &[LEFT], Action::CursorLeft, "", $left),
             bind($scope, &[RIGHT], Action::CursorRight, "", $right),
-            bind($scope, &[HOME, Key::Ctrl('a')], Action::CursorHome, "", "Move the cursor to the beginning."),
-            bind($scope, &[END, Key::Ctrl('e')], Action::CursorEnd, "", "Move the cursor to the end."),
+            bind($scope, &[HOME, Key::Ctrl('a')], Action::CursorHome, "", $home),
+            bind($scope, &[END, Key::Ctrl('e')], Action::CursorEnd, "", $end),
         ]
     };
 }
@@ -772,27 +775,13 @@ const TABLE: &[&[Binding]] = &[
         bind(Scope::Find, &[PAGE_DOWN], Action::PageDown, "", "Go one window of matches down."),
         bind(Scope::Find, &[ESC], Action::Cancel, "close", "Close the search."),
     ],
-    &[
-        bind(Scope::Find, BACKSPACE, Action::EraseBack, "", "Erase the character before the cursor."),
-        bind(Scope::Find, &[DELETE], Action::EraseForward, "", "Erase the character under the cursor."),
-        bind(Scope::Find, &[Key::Ctrl('u')], Action::ClearField, "", "Erase all that was typed."),
-        bind(Scope::Find, &[LEFT], Action::CursorLeft, "", "Move the cursor left."),
-        bind(Scope::Find, &[RIGHT], Action::CursorRight, "", "Move the cursor right."),
-        bind(
-            Scope::Find,
-            &[HOME, Key::Ctrl('a')],
-            Action::CursorHome,
-            "",
-            "To the beginning; of the list, if nothing is typed.",
-        ),
-        bind(
-            Scope::Find,
-            &[END, Key::Ctrl('e')],
-            Action::CursorEnd,
-            "",
-            "To the end; of the list, if nothing is typed.",
-        ),
-    ],
+    &editing!(
+        Scope::Find,
+        "Move the cursor left.",
+        "Move the cursor right.",
+        "To the beginning; of the list, if nothing is typed.",
+        "To the end; of the list, if nothing is typed."
+    ),
     &[
         typed(Scope::Help, &[Key::AnyCharacter], Does::Type, "", "Narrow the list to a key or a word."),
         bind(Scope::Help, &[ESC, ENTER], Action::Cancel, "close", "Close the list of keys."),

@@ -375,7 +375,7 @@ impl CountScreen {
         let entry = self.entry_of(typed).map_err(say)?;
         let doubt = self.sheet.check(self.selected(), &entry).map_err(|e| Notice::error(e.to_string()))?;
         if let Some(doubt) = doubt.filter(|_| self.doubted != Some((self.selected(), typed.to_owned()))) {
-            return Err(Notice::warning(format!("{doubt}? Enter once more if that is so")));
+            return Err(Notice::doubt(&doubt));
         }
         self.checked(entry, None, now)
     }

@@ -5,7 +5,7 @@ use super::{Effect, Scene};
 use crate::domain::gauge::{Eye, Mass, Reading, Weighing};
 use crate::domain::rows::EyeCheck;
 use crate::domain::venue::Moment;
-use crate::tui::keymap::{Action, Scope};
+use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
@@ -81,7 +81,7 @@ impl EyeCheckScreen {
             Action::Type(c) => self.entry = Some(Field::with(ENTRY_LENGTH, &c.to_string())),
             Action::Edit => self.entry = Some(Field::new(ENTRY_LENGTH)),
             Action::Skip => self.window.step(1, lines),
-            Action::Back => return Effect::Go(crate::tui::keymap::Tab::Variance),
+            Action::Back => return Effect::Go(Tab::Variance),
             _ => {
                 self.window.apply(action, lines);
             }
@@ -106,7 +106,7 @@ impl EyeCheckScreen {
         };
         if let Some(doubt) = doubt.filter(|_| self.doubted.as_deref() != Some(typed.as_str())) {
             self.doubted = Some(typed);
-            return Effect::Say(Notice::warning(format!("{doubt}? Enter once more if that is so")));
+            return Effect::Say(Notice::doubt(&doubt));
         }
         // Weighed once more, it is that one weighing anew.
         let before = self.check.lines.get(at).and_then(|line| line.weighed.as_ref()).map(|w| w.seq);

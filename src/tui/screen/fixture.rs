@@ -2,7 +2,9 @@
 
 use crate::domain::measure::{Amount, Basis, Money, SmallMeasures, VolumeUnit};
 use crate::domain::venue::*;
+use crate::tui::screen::Effect;
 use chrono::NaiveTime;
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use std::collections::HashMap;
 
 /// Two places, four items, one supplier, one drink; Berlin, EUR.
@@ -82,6 +84,23 @@ pub(crate) fn bar() -> Setup {
             means: TillMeaning::Drink { drink: DrinkId(1), portion: 1_000 },
         }],
     })
+}
+
+/// Types keys as a terminal sends them; every effect but none, in order. `press` does what a screen does with a key, if it
+/// is bound.
+pub(crate) fn pressed(keys: &str, mut press: impl FnMut(KeyEvent) -> Option<Effect>) -> Vec<Effect> {
+    let event = |key: char| {
+        let code = match key {
+            '\n' => KeyCode::Enter,
+            '\u{8}' => KeyCode::Backspace,
+            '\u{1b}' => KeyCode::Esc,
+            '↓' => KeyCode::Down,
+            '↑' => KeyCode::Up,
+            c => KeyCode::Char(c),
+        };
+        KeyEvent::new(code, KeyModifiers::NONE)
+    };
+    keys.chars().filter_map(|key| press(event(key))).filter(|effect| *effect != Effect::None).collect()
 }
 
 /// A moment in the test bar's zone.

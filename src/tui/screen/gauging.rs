@@ -8,7 +8,7 @@ mod tests;
 
 use super::Effect;
 use crate::domain::gauge::{Mass, WeighedAs, Weighing};
-use crate::domain::rows::GaugingView;
+use crate::domain::rows::{GaugingRow, GaugingView};
 use crate::domain::venue::{ItemId, ItemShape, Moment, Seq, Shape};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::field::Field;
@@ -112,9 +112,7 @@ impl GaugingScreen {
         }
         match action {
             Action::Open => {
-                if let Some(GaugeLine::Item(row)) = self.lines.get(self.window.selected()) {
-                    self.page = self.view.rows.get(*row).map(|row| Page::of(row.item));
-                }
+                self.page = self.under_cursor().map(|row| Page::of(row.item));
                 Effect::None
             }
             _ => {
@@ -171,6 +169,13 @@ impl GaugingScreen {
             }
         }
         Effect::None
+    }
+
+    fn under_cursor(&self) -> Option<&GaugingRow> {
+        match self.lines.get(self.window.selected())? {
+            GaugeLine::Item(row) => self.view.rows.get(*row),
+            GaugeLine::Heading(..) => None,
+        }
     }
 
     fn measured_anew(&self) -> Option<ShapeForm> {
@@ -230,7 +235,7 @@ impl GaugingScreen {
                 Err(refused) => return Effect::Say(Notice::error(refused.to_string())),
                 Ok(Some(doubt)) if page.doubted.as_deref() != Some(typed.as_str()) => {
                     page.doubted = Some(typed);
-                    return Effect::Say(Notice::warning(format!("{doubt}? Enter once more if that is so")));
+                    return Effect::Say(Notice::doubt(&doubt));
                 }
                 Ok(_) => {}
             }
@@ -310,10 +315,7 @@ impl GaugingScreen {
 
     /// Takes a fresh view; the cursor and the page stay on the same item, and what is being typed stays.
     pub fn refresh(&mut self, view: GaugingView) {
-        let here = match self.lines.get(self.window.selected()) {
-            Some(GaugeLine::Item(row)) => self.view.rows.get(*row).map(|row| row.item),
-            _ => None,
-        };
+        let here = self.under_cursor().map(|row| row.item);
         self.handed = None;
         self.view = view;
         self.lines = arranged(&self.view);

@@ -179,7 +179,8 @@ impl LossesScreen {
         }
     }
 
-    /// Takes fresh losses and keeps the cursor on the same one, or goes to the one just written down. A form that is open stays as it is.
+    /// Takes fresh losses and keeps the cursor on the same one, or goes to the one just written down. A form that is open
+    /// stays as it is.
     pub fn refresh(&mut self, setup: Arc<Setup>, rows: Vec<Loss>) {
         let here = self.rows.get(self.window.selected()).map(|loss| loss.seq);
         self.setup = setup;

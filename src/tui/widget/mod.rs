@@ -4,6 +4,7 @@
 pub mod columns;
 pub mod confirm;
 pub mod container;
+pub mod facts;
 pub mod field;
 pub mod finder;
 pub mod footer;

@@ -43,6 +43,11 @@ impl Notice {
         Notice { tone: Tone::Error, text: text::safe(message.as_ref()) }
     }
 
+    /// What was typed is hard to believe: typed once more, it is believed.
+    pub fn doubt(doubt: &str) -> Notice {
+        Notice::warning(format!("{doubt}? Enter once more if that is so"))
+    }
+
     /// Draws it over the first line of the area, and over the line above that too when it is longer; the tone shows as a
     /// sign or a word before it, not by style alone.
     pub fn draw(&self, frame: &mut Frame, area: Rect, theme: &Theme) {

@@ -8,10 +8,9 @@ use crate::domain::rows::{ItemFacts, SheetLine, SheetPlace};
 use crate::domain::venue::CountId;
 use crate::tui::keymap::resolve;
 use crate::tui::screen::Scene;
-use crate::tui::screen::fixture::{at, bar};
+use crate::tui::screen::fixture::{at, bar, pressed};
 use crate::tui::theme::Theme;
 use crate::tui::widget::harness::{at_every_size, shown};
-use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -71,22 +70,7 @@ const NOW: &str = "2026-11-23 01:40";
 
 /// Types keys as a terminal sends them; every effect but none, in order.
 fn press(screen: &mut CountScreen, keys: &str) -> Vec<Effect> {
-    let now = at(NOW);
-    let mut effects = Vec::new();
-    for key in keys.chars() {
-        let code = match key {
-            '\n' => KeyCode::Enter,
-            '\u{8}' => KeyCode::Backspace,
-            '\u{1b}' => KeyCode::Esc,
-            '↓' => KeyCode::Down,
-            c => KeyCode::Char(c),
-        };
-        if let Some(action) = resolve(screen.scope(), KeyEvent::new(code, KeyModifiers::NONE)) {
-            effects.push(screen.update(action, now));
-        }
-    }
-    effects.retain(|e| *e != Effect::None);
-    effects
+    pressed(keys, |event| resolve(screen.scope(), event).map(|action| screen.update(action, at(NOW))))
 }
 
 /// The entries that effects keep, by item; what is only said is passed over.

@@ -5,12 +5,11 @@ use crate::domain::gauge::{Entry, Gauges, Sight, Step, Vessel, WeighedAs, Weighi
 use crate::domain::ledger::CountLine;
 use crate::domain::measure::{Amount, Strength};
 use crate::domain::venue::{CountId, CountMethod, Item, ItemId, PlaceId, Seq, Shelf};
-use crate::tui::keymap::{Tab, resolve};
-use crate::tui::screen::fixture::{at, bar};
+use crate::tui::keymap::resolve;
+use crate::tui::screen::fixture::{at, bar, pressed};
 use crate::tui::theme::Theme;
 use crate::tui::widget::harness::{at_every_size, shown};
 use crate::tui::widget::notice::Tone;
-use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use std::sync::Arc;
 
 const NIGHT: &str = "2026-11-24 02:40";
@@ -50,22 +49,7 @@ fn screen() -> EyeCheckScreen {
 
 /// Types keys as a terminal sends them; every effect but none, in order.
 fn press(screen: &mut EyeCheckScreen, keys: &str) -> Vec<Effect> {
-    let mut effects = Vec::new();
-    for key in keys.chars() {
-        let code = match key {
-            '\n' => KeyCode::Enter,
-            '\u{8}' => KeyCode::Backspace,
-            '\u{1b}' => KeyCode::Esc,
-            '↓' => KeyCode::Down,
-            '↑' => KeyCode::Up,
-            c => KeyCode::Char(c),
-        };
-        if let Some(action) = resolve(screen.scope(), KeyEvent::new(code, KeyModifiers::NONE)) {
-            effects.push(screen.update(action, at(NIGHT)));
-        }
-    }
-    effects.retain(|effect| *effect != Effect::None);
-    effects
+    pressed(keys, |event| resolve(screen.scope(), event).map(|action| screen.update(action, at(NIGHT))))
 }
 
 /// Types a weight and has the book keep it; what is said then.

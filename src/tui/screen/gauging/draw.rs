@@ -101,11 +101,7 @@ impl GaugingScreen {
 
     /// What the item under the cursor lacks.
     fn foot(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
-        let row = match self.lines.get(self.window.selected()) {
-            Some(GaugeLine::Item(row)) => self.view.rows.get(*row),
-            _ => None,
-        };
-        let Some(row) = row else { return Vec::new() };
+        let Some(row) = self.under_cursor() else { return Vec::new() };
         let name = text::fit(&text::safe(self.view.setup.item_name(row.item)), wide / 2);
         let lacks = self.lacks(row);
         let first = fitting::line([Span::raw(name), Span::raw(lacks)], wide);

@@ -9,6 +9,7 @@ use crate::tui::screen::{Scene, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::container;
+use crate::tui::widget::facts::Facts;
 use crate::tui::widget::panel::panel;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -63,23 +64,17 @@ impl GaugingScreen {
 
     /// The lines, and which of them the weighing under the cursor is.
     fn facts(&self, item: &Item, picked: usize, wide: usize, theme: &Theme) -> (Vec<Line<'static>>, usize) {
-        let (mut lines, mut at) = (Vec::new(), 0);
-        let fact = |lines: &mut Vec<Line<'static>>, label: &str, parts: Vec<String>| {
-            for (n, line) in text::flow(parts, wide.saturating_sub(LABEL).max(1)).into_iter().enumerate() {
-                let label = text::pad_right(if n == 0 { label } else { "" }, LABEL);
-                lines.push(Line::from(vec![Span::styled(label, theme.muted), Span::styled(line, theme.text)]));
-            }
-        };
+        let (mut page, mut at) = (Facts::new(LABEL, wide, theme), 0);
         let show = self.view.setup.venue.show();
         let size = show.amount(item.basis, item.size);
-        fact(&mut lines, "holds", vec![size, item.kind.word().to_owned()]);
+        page.fact("holds", vec![size, item.kind.word().to_owned()]);
         if let Some(vessel) = self.view.vessel(item.id) {
-            fact(&mut lines, "empty", empty_words(vessel, theme));
-            fact(&mut lines, "content", content_words(vessel, theme));
+            page.fact("empty", empty_words(vessel, theme));
+            page.fact("content", content_words(vessel, theme));
             if let Some(gross) = vessel.gross_of(vessel.size.as_f64()) {
-                fact(&mut lines, "full", vec![format!("weighs about {:.0} g", gross / 1_000.0)]);
+                page.fact("full", vec![format!("weighs about {:.0} g", gross / 1_000.0)]);
             }
-            fact(&mut lines, "shape", self.shape_words(item, vessel));
+            page.fact("shape", self.shape_words(item, vessel));
         }
         let exact = self.view.rows.iter().find(|row| row.item == item.id).map(|row| {
             let u = |u: f64| show.amount(item.basis, Amount::rounded(u));
@@ -90,8 +85,8 @@ impl GaugingScreen {
             (said, self.lacks(row))
         });
         if let Some((said, lacks)) = exact {
-            fact(&mut lines, "half full", said);
-            fact(&mut lines, "", vec![lacks]);
+            page.fact("half full", said);
+            page.fact("", vec![lacks]);
         }
         if let Some(last) = self.view.last.get(&item.id) {
             let level = self.view.level(item.id, last.reading, last.by.as_deref());
@@ -100,7 +95,7 @@ impl GaugingScreen {
             said.extend(level);
             said.push(self.view.setup.venue.days.short(last.at));
             said.extend(last.by.as_ref().map(|by| text::safe(by)));
-            fact(&mut lines, "last read", said);
+            page.fact("last read", said);
         }
         for (n, weighing) in self.view.weighings_of(item.id).enumerate() {
             let mark = if n == picked { "> " } else { "- " };
@@ -108,12 +103,12 @@ impl GaugingScreen {
             if let Some(first) = said.first_mut() {
                 first.insert_str(0, mark);
             }
-            fact(&mut lines, if n == 0 { "weighed" } else { "" }, said);
+            page.fact(if n == 0 { "weighed" } else { "" }, said);
             if n == picked {
-                at = lines.len().saturating_sub(1);
+                at = page.lines.len().saturating_sub(1);
             }
         }
-        (lines, at)
+        (page.lines, at)
     }
 
     fn shape_words(&self, item: &Item, vessel: &Vessel) -> Vec<String> {

@@ -8,6 +8,7 @@ use crate::domain::venue::{CountBy, Item, ItemId};
 use crate::tui::screen::{Scene, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
+use crate::tui::widget::facts::Facts;
 use crate::tui::widget::level::level;
 use crate::tui::widget::panel::panel;
 use crate::tui::widget::scroll::Scroll;
@@ -39,7 +40,7 @@ impl StockScreen {
         cells: usize,
         theme: &Theme,
     ) -> Vec<Line<'static>> {
-        let mut page = Page { lines: Vec::new(), cells, theme };
+        let mut page = Facts::new(LABEL, cells, theme);
         let show = self.setup.venue.show();
         let size = show.amount(item.basis, item.size);
         page.fact("kind", [item.kind.word().to_owned(), format!("{size} a container"), counted_by(item.count_by)]);
@@ -87,7 +88,7 @@ impl StockScreen {
         page.lines
     }
 
-    fn on_hand(&self, page: &mut Page, row: &StockRow, item: &Item) {
+    fn on_hand(&self, page: &mut Facts<'_>, row: &StockRow, item: &Item) {
         let show = self.setup.venue.show();
         let days = self.setup.venue.days;
         let Some(there) = row.on_hand else {
@@ -108,7 +109,7 @@ impl StockScreen {
                 Of::Opened => "of the opened one",
             };
             let mut line = level(tenths, page.theme);
-            line.spans.insert(0, Span::styled(text::pad_right("level", LABEL), page.theme.muted));
+            line.spans.insert(0, page.label("level"));
             line.spans.push(Span::raw(format!("  {:.0} % {of}", tenths * 10.0)));
             page.lines.push(line);
         }
@@ -124,7 +125,7 @@ impl StockScreen {
         }
     }
 
-    fn offers(&self, page: &mut Page, item: &Item, day: NaiveDate) {
+    fn offers(&self, page: &mut Facts<'_>, item: &Item, day: NaiveDate) {
         let show = self.setup.venue.show();
         let offers = self.setup.offers_for(item.id, day);
         if offers.is_empty() {
@@ -160,21 +161,4 @@ fn counted_by(count_by: CountBy) -> String {
         CountBy::Whole => "counted whole",
     }
     .to_owned()
-}
-
-/// The lines as they are written, one fact after the other.
-struct Page<'a> {
-    lines: Vec<Line<'static>>,
-    cells: usize,
-    theme: &'a Theme,
-}
-
-impl Page<'_> {
-    fn fact<S: AsRef<str>>(&mut self, label: &str, parts: impl IntoIterator<Item = S>) {
-        for (n, line) in text::flow(parts, self.cells.saturating_sub(LABEL).max(1)).into_iter().enumerate() {
-            let label = text::pad_right(if n == 0 { label } else { "" }, LABEL);
-            self.lines
-                .push(Line::from(vec![Span::styled(label, self.theme.muted), Span::styled(line, self.theme.text)]));
-        }
-    }
 }
