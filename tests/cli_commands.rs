@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use tantalus::domain::gauge::Entry;
 use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
-use tantalus::domain::measure::{Amount, Basis, Money, Price, SmallMeasures, VolumeUnit};
+use tantalus::domain::measure::{Amount, Basis, Money, Price};
 use tantalus::domain::venue::*;
 use tantalus::store::sales::{SaleLine, SaleWriter};
 use tantalus::store::{Connection, Store, StoreError, counts, journal, orders, setup};
@@ -36,7 +36,7 @@ fn item(name: &str, kind: Kind, size: i64, par: Option<i64>) -> Item {
 }
 
 fn part(item: ItemId, written: &str) -> Ingredient {
-    Ingredient { item, written: written.to_owned(), amount: Amount::ZERO, waste: 0, note: None }
+    Ingredient::new(item, written, Amount::ZERO)
 }
 
 /// The bar of these tests. By hand:
@@ -52,18 +52,7 @@ fn part(item: ItemId, written: &str) -> Ingredient {
 fn fill(conn: &Connection) -> Result<(), StoreError> {
     setup::put_venue(
         conn,
-        &Venue {
-            scale_division: Venue::SCALE_DIVISION,
-            tenths_of: TenthsOf::default(),
-            name: "Any bar".to_owned(),
-            currency: "EUR".parse().unwrap(),
-            days: rule(),
-            prices_include_tax: true,
-            volume: VolumeUnit::Ml,
-            language: "en".to_owned(),
-            small: SmallMeasures::default(),
-            blind_counts: false,
-        },
+        &Venue { prices_include_tax: true, ..Venue::new("Any bar", "EUR".parse().unwrap(), rule()) },
     )?;
     let rail = setup::put_place(conn, "Rail", 1)?;
     let cellar = setup::put_place(conn, "Cellar", 2)?;
@@ -103,7 +92,8 @@ fn fill(conn: &Connection) -> Result<(), StoreError> {
         )?;
     }
     let recipe = |item, written: &str| Recipe {
-        written: "1000 ml".to_owned(),
+        written: Some("1000 ml".to_owned()),
+        water: None,
         yields: Amount::ZERO,
         takes: vec![part(item, written)],
     };

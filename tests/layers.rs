@@ -22,11 +22,13 @@ const DOMAIN: &[(&str, &[&str])] = &[
     ("measure", &[]),
     ("venue", &["measure"]),
     ("gauge", &["measure", "venue"]),
+    ("statistics", &[]),
     ("ledger", &["measure", "venue", "gauge"]),
-    ("usage", &["measure", "venue", "gauge", "ledger"]),
-    ("par", &["measure", "venue", "gauge", "ledger", "usage"]),
-    ("order", &["measure", "venue", "gauge", "ledger", "usage", "par"]),
-    ("rows", &["measure", "venue", "gauge", "ledger", "usage", "par", "order"]),
+    ("drink", &["measure", "statistics", "venue", "gauge", "ledger"]),
+    ("usage", &["measure", "venue", "gauge", "ledger", "drink"]),
+    ("par", &["measure", "venue", "gauge", "ledger", "drink", "usage"]),
+    ("order", &["measure", "venue", "gauge", "ledger", "drink", "usage", "par"]),
+    ("rows", &["measure", "venue", "gauge", "ledger", "drink", "usage", "par", "order"]),
 ];
 
 /// Words that must not stand in a room: each belongs to one other place.

@@ -6,10 +6,10 @@ use std::path::Path;
 use std::sync::{Arc, Barrier};
 use tantalus::domain::gauge::{Entry, Mass, Reading, WeighedAs, Weighing};
 use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
-use tantalus::domain::measure::{Amount, Basis, Money, Price, VolumeUnit};
+use tantalus::domain::measure::{Amount, Basis, Money, Price};
 use tantalus::domain::venue::{
     Containers, CountBy, CountMethod, DayRule, Item, ItemId, Kind, Moment, OrderCalendar, OrderId, OrderState, PlaceId,
-    Reason, SaleKind, Seq, Supplier, SupplierId, TenthsOf, TillId, TillMeaning, Venue,
+    Reason, SaleKind, Seq, Supplier, SupplierId, TillId, TillMeaning, Venue,
 };
 use tantalus::store::sales::{Put, SaleLine, SaleWriter};
 use tantalus::store::{
@@ -19,16 +19,13 @@ use tempfile::tempdir;
 
 fn venue() -> Venue {
     Venue {
-        scale_division: Venue::SCALE_DIVISION,
-        tenths_of: TenthsOf::default(),
-        name: "Any bar".to_owned(),
-        currency: "EUR".parse().unwrap(),
-        days: DayRule { zone: chrono_tz::Europe::Berlin, starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
         prices_include_tax: true,
-        volume: VolumeUnit::Ml,
-        language: "en".to_owned(),
-        small: Default::default(),
         blind_counts: true,
+        ..Venue::new(
+            "Any bar",
+            "EUR".parse().unwrap(),
+            DayRule { zone: chrono_tz::Europe::Berlin, starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
+        )
     }
 }
 
@@ -210,7 +207,7 @@ fn a_book_without_gauging_learns_it_and_keeps_what_it_had() {
                  VALUES (1, 1, 1, 2000, 2, '.4 812g', 'tenths');",
         )
         .unwrap();
-    let store = Store::open_with(&path, &STEPS[..2]).unwrap();
+    let store = Store::open(&path).unwrap();
     assert!(migrations::copy_before(&path, 2).exists());
     let rum = store
         .read(|c| {
@@ -221,6 +218,38 @@ fn a_book_without_gauging_learns_it_and_keeps_what_it_had() {
         })
         .unwrap();
     assert_eq!((rum.empty_weight, rum.sugar, rum.shape), (Some(Amount(500_000)), None, None));
+}
+
+/// A book without glasses, water and after-ice learns them; its drinks and recipes stay as they were.
+#[test]
+fn a_book_of_plainer_drinks_keeps_what_it_had() {
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("old.tantalus");
+    drop(Store::create_with(&path, &STEPS[..2]).unwrap());
+    raw(&path)
+        .execute_batch(
+            "INSERT INTO venue VALUES ('name', 'The Old Bar'), ('currency', 'EUR'), ('time_zone', 'UTC');
+             INSERT INTO item (id, name, name_key, kind, basis, size, sugar, count_by)
+                 VALUES (1, 'Sugar', 'sugar', 'food', 'mass', 1000000, NULL, 'whole'),
+                        (2, 'Syrup', 'syrup', 'house-made', 'volume', 1000000, '50 brix', 'tenths');
+             INSERT INTO drink (id, name, name_key) VALUES (1, 'Sweet', 'sweet');
+             INSERT INTO drink_version (drink, from_day, price, tax, method, glass, menu)
+                 VALUES (1, '', 1200, 1900, 'shake', 'coupe', 1);
+             INSERT INTO spec_line (drink, from_day, line, item, quantity, waste)
+                 VALUES (1, '', 1, 2, '30 ml', 0);
+             INSERT INTO recipe VALUES (2, '', '1600 ml');
+             INSERT INTO recipe_line VALUES (2, '', 1, 1, '1 kg');",
+        )
+        .unwrap();
+    let store = Store::open(&path).unwrap();
+    let setup = store.read(setup::load).unwrap();
+    let (_, menu) = setup.drinks[0].menu.iter().next().unwrap();
+    assert_eq!((menu.price, menu.dilution), (Money(1_200), None));
+    let (_, spec) = setup.drinks[0].specs.iter().next().unwrap();
+    assert_eq!((spec[0].amount, spec[0].after_ice), (Amount(30_000), None));
+    let (_, recipe) = setup.recipes[&spec[0].item].iter().next().unwrap();
+    assert_eq!((recipe.yields, &recipe.water), (Amount(1_600_000), &None));
+    assert!(setup.glasses.is_empty());
 }
 
 /// A weighing is never changed; taken back, it is not in force any more, and only once.

@@ -8,9 +8,10 @@
 
 use chrono::{NaiveDate, NaiveTime};
 use std::collections::HashMap;
+use tantalus::domain::drink::{Costs, Paid};
 use tantalus::domain::gauge::{Entry, Gauges};
 use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Movements, Order, OrderLine, Sale, Transfer};
-use tantalus::domain::measure::{Amount, Basis, Money, Price, SmallMeasures, VolumeUnit};
+use tantalus::domain::measure::{Amount, Basis, Money, Price};
 use tantalus::domain::order::suggest;
 use tantalus::domain::par::{needs, on_order};
 use tantalus::domain::usage::{Grouping, Period, Told, Untold, grouped, standing, variance};
@@ -43,7 +44,7 @@ fn item(id: ItemId, name: &str, kind: Kind, basis: Basis, size: i64, count_by: C
     Item::new(id, name, kind, basis, Amount(size * 1_000), count_by)
 }
 fn part(item: ItemId, amount: i64, waste: i64) -> Ingredient {
-    Ingredient { item, written: String::new(), amount: Amount(amount * 1_000), waste, note: None }
+    Ingredient { waste, ..Ingredient::new(item, "", Amount(amount * 1_000)) }
 }
 
 /// A bar with one drink: until Tuesday 50 ml of rum, from Wednesday 60 ml; 30 ml of house syrup, 20 ml of lime with 10 %
@@ -55,7 +56,14 @@ fn setup() -> Setup {
     soda.par = Some(Containers(48_000));
     let mut syrup = item(SYRUP, "House syrup", Kind::HouseMade, Basis::Volume, 1_000, CountBy::Tenths);
     syrup.par = Some(Containers(2_000));
-    let menu = Menu { price: Money(1_200), tax: Some(1_900), method: Some(DrinkMethod::Shake), glass: None, on: true };
+    let menu = Menu {
+        price: Money(1_200),
+        tax: Some(1_900),
+        method: Some(DrinkMethod::Shake),
+        glass: None,
+        on: true,
+        dilution: None,
+    };
     let spec = |rum| vec![part(RUM, rum, 0), part(SYRUP, 30, 0), part(LIME, 20, 1_000)];
     let drink = Drink {
         id: SOUR,
@@ -71,7 +79,12 @@ fn setup() -> Setup {
     };
     let till = |id, name: &str, means| TillName { id: TillId(id), name: name.to_owned(), means };
     let drink_name = |drink, portion| TillMeaning::Drink { drink, portion };
-    let recipe = Recipe { written: "1626 ml".to_owned(), yields: ml(1_626), takes: vec![part(SUGAR, 1_000, 0)] };
+    let recipe = Recipe {
+        written: Some("1626 ml".to_owned()),
+        yields: ml(1_626),
+        water: None,
+        takes: vec![part(SUGAR, 1_000, 0)],
+    };
     let offer = |item, pack, price| Offer {
         supplier: VAN,
         item,
@@ -82,20 +95,6 @@ fn setup() -> Setup {
         from: None,
     };
     Setup::new(Parts {
-        profiles: Vec::new(),
-        venue: Venue {
-            scale_division: Venue::SCALE_DIVISION,
-            tenths_of: TenthsOf::default(),
-            name: "Any bar".to_owned(),
-            currency: "EUR".parse().unwrap(),
-            days: rule(),
-            prices_include_tax: true,
-            volume: VolumeUnit::Ml,
-            language: "en".to_owned(),
-            small: SmallMeasures::default(),
-            blind_counts: false,
-        },
-        people: Vec::new(),
         places: vec![
             Place { id: RAIL, name: "Rail".to_owned(), walk: 1 },
             Place { id: CELLAR, name: "Cellar".to_owned(), walk: 2 },
@@ -132,6 +131,7 @@ fn setup() -> Setup {
             till(4, "CLOAKROOM", TillMeaning::Ignored),
             till(5, "PROMO", TillMeaning::Unknown),
         ],
+        ..Parts::new(Venue { prices_include_tax: true, ..Venue::new("Any bar", "EUR".parse().unwrap(), rule()) })
     })
 }
 
@@ -246,7 +246,7 @@ fn sales() -> Vec<Sale> {
 
 fn costs(setup: &Setup) -> Costs {
     let paid = HashMap::from([(RUM, Price(17_000_000))]);
-    Costs::new(setup, &paid, day("2026-11-22"))
+    Costs::new(setup, Paid { last: paid, ..Paid::default() }, day("2026-11-22"))
 }
 
 /// Rum by hand. Opening 1.4 + 6 = 7.4 bottles = 5 180 ml. In 6 bottles = 4 200 ml. Out 60 ml spilled. Closing 1.1 + 4 =

@@ -4,8 +4,8 @@ use super::{Refusal, Shared, json, load};
 use crate::clock;
 use crate::desk::init::{init, init_from};
 use crate::desk::load::LoadReport;
-use crate::domain::measure::{Currency, CurrencyError, SmallMeasures, VolumeUnit};
-use crate::domain::venue::{DayRule, TenthsOf, Venue};
+use crate::domain::measure::{Currency, CurrencyError};
+use crate::domain::venue::{DayRule, Venue};
 use crate::tui::text::safe;
 use chrono::NaiveTime;
 use chrono_tz::Tz;
@@ -99,21 +99,13 @@ fn venue(args: &Args) -> Result<Option<Venue>, Refusal> {
     }
     let missing =
         |what: &str, option: &str| Refusal::new(format!("a new book needs {what}")).hint(format!("add {option}"));
-    Ok(Some(Venue {
-        scale_division: Venue::SCALE_DIVISION,
-        tenths_of: TenthsOf::default(),
-        name: args.name.clone().ok_or_else(|| missing("a name", "--name \"My bar\""))?,
-        currency: args.currency.ok_or_else(|| missing("a coin", "--currency EUR"))?,
-        days: DayRule {
-            zone: args.zone.ok_or_else(|| missing("a time zone", "--zone Europe/Lisbon"))?,
-            starts: args.day_starts.unwrap_or(FIVE),
-        },
-        prices_include_tax: true,
-        volume: VolumeUnit::Ml,
-        language: "en".to_owned(),
-        small: SmallMeasures::default(),
-        blind_counts: false,
-    }))
+    let name = args.name.clone().ok_or_else(|| missing("a name", "--name \"My bar\""))?;
+    let currency = args.currency.ok_or_else(|| missing("a coin", "--currency EUR"))?;
+    let days = DayRule {
+        zone: args.zone.ok_or_else(|| missing("a time zone", "--zone Europe/Lisbon"))?,
+        starts: args.day_starts.unwrap_or(FIVE),
+    };
+    Ok(Some(Venue { prices_include_tax: true, ..Venue::new(&name, currency, days) }))
 }
 
 /// When a business day begins, unless it is said.

@@ -7,10 +7,11 @@ use super::table::{Set, Table};
 use super::{Refusal, Shared, find};
 use crate::clock;
 use crate::desk::{costing, looking};
+use crate::domain::drink::Costs;
 use crate::domain::gauge::Level;
-use crate::domain::measure::{Amount, Money};
+use crate::domain::measure::{Amount, Money, UnitCost};
 use crate::domain::rows::StockRow;
-use crate::domain::venue::{Costs, ItemId, Kind, Place};
+use crate::domain::venue::{ItemId, Kind, Place};
 use serde::Serialize;
 
 /// Show what is on hand now and what it is worth
@@ -145,7 +146,12 @@ fn shown<'a>(row: &'a StockRow, figures: Figures, place: Option<&Place>, costs: 
     if here.is_none() && !setup.places_of(row.item).any(|p| p == place.id) {
         return None;
     }
-    let value = here.and_then(|amount| Some(costs.of(row.item)?.of(amount, setup.venue.currency)));
+    let value = here.and_then(|amount| {
+        // What stands here is worth its part of all there is, first in, first out as well.
+        let whole = row.on_hand.map(|level| level.amount).filter(|whole| *whole > Amount::ZERO);
+        let of_whole = whole.and_then(|whole| UnitCost::spread(costs.value(row.item, whole)?, whole));
+        Some(of_whole.or_else(|| costs.of(row.item))?.of(amount, setup.venue.currency))
+    });
     Some(Shown { row, kind, amount: here, level: None, value })
 }
 

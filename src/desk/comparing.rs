@@ -1,11 +1,12 @@
 //! Comparing two counts.
 
-use super::{DeskError, gauging, refused};
+use super::{DeskError, costing, gauging, refused};
+use crate::domain::drink::Costs;
 use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{Batch, Count, CountLine, Movements, Sale, taken_by};
 use crate::domain::rows::{Evidence, Look, PeriodView};
 use crate::domain::usage::{Period, Variance, variance};
-use crate::domain::venue::{Costs, CountId, ItemId, Setup};
+use crate::domain::venue::{CountId, ItemId, Setup};
 use crate::store::{Connection, Store, counts, journal, sales, setup};
 use std::collections::{BTreeSet, HashSet};
 
@@ -35,12 +36,13 @@ impl Read {
         let (opening, closing) = (counts::lines(conn, opening)?, counts::lines(conn, closing)?);
         let from = opening.iter().map(|l| l.at).min().unwrap_or_default();
         let to = closing.iter().map(|l| l.at).max().unwrap_or_default();
-        let costs = Costs::new(&setup, &journal::last_paid(conn, to)?, setup.venue.days.day_of(to));
+        let gauges = gauging::gauges(conn, &setup)?;
+        let costs = costing::costs_at(conn, &setup, &gauges, to)?;
         Ok(Read {
             latest: counts::latest(conn, to, None)?,
             movements: journal::movements(conn, from, to)?,
             sales: sales::between(conn, from, to)?,
-            gauges: gauging::gauges(conn, &setup)?,
+            gauges,
             setup,
             opening,
             closing,

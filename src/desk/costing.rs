@@ -1,16 +1,129 @@
-//! What things cost.
+//! What things cost, by the rule of the book.
 
-use super::DeskError;
-use crate::domain::venue::{Costs, Moment};
-use crate::store::{Store, journal, setup};
+use super::situation::standing_at;
+use super::{DeskError, gauging};
+use crate::domain::drink::{Costs, Layers, Paid};
+use crate::domain::gauge::Gauges;
+use crate::domain::ledger::CountLine;
+use crate::domain::measure::{Amount, Price, UnitCost};
+use crate::domain::usage::Standing;
+use crate::domain::venue::{CostRule, ItemId, Moment, Setup};
+use crate::store::{Connection, Store, counts, journal, setup};
+use std::collections::HashMap;
 
-/// What every item costs at a moment: as paid up to then, else as offered, else as its ingredients cost.
+/// How far back an average reaches: four weeks.
+const AVERAGED: i64 = 28 * Moment::DAY;
+
+/// What every item costs at a moment.
 ///
 /// # Errors
 /// [`DeskError`].
 pub fn costs(store: &Store, now: Moment) -> Result<Costs, DeskError> {
     store.read(|conn| {
         let setup = setup::load(conn)?;
-        Ok(Costs::new(&setup, &journal::last_paid(conn, now)?, setup.venue.days.day_of(now)))
+        let gauges = gauging::gauges(conn, &setup)?;
+        costs_at(conn, &setup, &gauges, now)
     })
+}
+
+/// As [`costs`], where the set-up is at hand.
+pub(super) fn costs_at(conn: &Connection, setup: &Setup, gauges: &Gauges, now: Moment) -> Result<Costs, DeskError> {
+    Ok(Costs::new(setup, paid(conn, setup, gauges, now, None)?, setup.venue.days.day_of(now)))
+}
+
+/// What the rule of the book asks of what was paid; `standing` is what is on hand, where that is known already.
+pub(super) fn paid(
+    conn: &Connection,
+    setup: &Setup,
+    gauges: &Gauges,
+    now: Moment,
+    standing: Option<&Standing>,
+) -> Result<Paid, DeskError> {
+    let last = journal::last_paid(conn, now)?;
+    Ok(match setup.venue.cost_rule {
+        CostRule::LastPaid | CostRule::Offer => Paid { last, ..Paid::default() },
+        CostRule::Average => Paid { averages: averages(conn, setup, gauges, now)?, last, ..Paid::default() },
+        CostRule::Fifo => {
+            let computed;
+            let standing = match standing {
+                Some(standing) => standing,
+                None => {
+                    computed = standing_at(conn, setup, gauges, now, None)?.1;
+                    &computed
+                }
+            };
+            Paid { layers: layers(conn, setup, standing, now)?, last, ..Paid::default() }
+        }
+    })
+}
+
+/// The weighted average cost of each item: of what was on the shelf four weeks ago, at what had last been paid for it
+/// then, and of all that came since, at what it was bought for.
+fn averages(
+    conn: &Connection,
+    setup: &Setup,
+    gauges: &Gauges,
+    now: Moment,
+) -> Result<HashMap<ItemId, UnitCost>, DeskError> {
+    let then = Moment(now.0 - AVERAGED);
+    let before = journal::last_paid(conn, then)?;
+    // What nobody looked at in the four weeks before is not taken to have been there.
+    let recent = |line: &CountLine| line.at.0 > then.0 - AVERAGED;
+    let mut opening: HashMap<ItemId, (Moment, Amount)> = HashMap::new();
+    for line in counts::latest(conn, then, None)?.iter().filter(|line| recent(line)) {
+        let Some(item) = setup.item(line.item) else { continue };
+        let (at, amount) = opening.entry(line.item).or_insert((line.at, Amount::ZERO));
+        *at = line.at.max(*at);
+        *amount += gauges.level(item, &line.entry, line.eye()).amount;
+    }
+    let unit = |item: ItemId, price: Price| UnitCost::new(price, setup.item(item)?.size);
+    let mut pools: HashMap<ItemId, Layers> = HashMap::new();
+    for (item, (_, amount)) in &opening {
+        if let Some(cost) = before.get(item).and_then(|price| unit(*item, *price)) {
+            pools.entry(*item).or_default().receive(*amount, cost);
+        }
+    }
+    let since = opening.values().map(|(at, _)| *at).min().unwrap_or(then);
+    for came in journal::deliveries(conn, since, now)? {
+        let from = opening.get(&came.item).map_or(then, |(at, _)| *at);
+        let (Some(item), Some(cost)) = (setup.item(came.item), unit(came.item, came.unit_price)) else { continue };
+        if came.at > from {
+            put(pools.entry(came.item).or_default(), item.size, came.containers, cost);
+        }
+    }
+    Ok(pools.into_iter().filter_map(|(item, pool)| Some((item, pool.average()?))).collect())
+}
+
+/// What is on hand of each item by what it was bought for: the newest deliveries that bring so much together.
+fn layers(
+    conn: &Connection,
+    setup: &Setup,
+    standing: &Standing,
+    now: Moment,
+) -> Result<HashMap<ItemId, Layers>, DeskError> {
+    let containers = |item: &ItemId, amount: Amount| {
+        let size = setup.item(*item).map_or(1, |i| i.size.0.max(1));
+        (amount.0.max(0) + size - 1) / size
+    };
+    let there = |item: &ItemId| standing.items.get(item).map_or(Amount::ZERO, |on_hand| on_hand.level.amount);
+    let wanted = standing.items.keys().map(|item| (*item, containers(item, there(item)))).collect();
+    let mut out = HashMap::new();
+    for (item, bought) in journal::bought_for(conn, now, &wanted)? {
+        let Some(size) = setup.item(item).map(|i| i.size) else { continue };
+        let mut layers = Layers::default();
+        for came in bought.iter().rev() {
+            if let Some(cost) = UnitCost::new(came.unit_price, size) {
+                put(&mut layers, size, came.containers, cost);
+            }
+        }
+        layers.keep_newest(there(&item));
+        out.insert(item, layers);
+    }
+    Ok(out)
+}
+
+/// Containers that came, or went back where their number is below zero.
+fn put(layers: &mut Layers, size: Amount, containers: i64, cost: UnitCost) {
+    let amount = size.times(containers.abs(), 1);
+    if containers < 0 { layers.give_back(amount, cost) } else { layers.receive(amount, cost) }
 }

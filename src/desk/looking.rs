@@ -120,11 +120,11 @@ pub fn stock(store: &Store, now: Moment) -> Result<(Arc<Setup>, Vec<StockRow>), 
         let setup = situation.setup.clone();
         let row = |item: &crate::domain::venue::Item| {
             let there = situation.standing.items.get(&item.id);
-            let value = there.and_then(|t| Some((t.level.amount, situation.costs.of(item.id)?)));
+            let value = there.and_then(|t| situation.costs.value(item.id, t.level.amount));
             StockRow {
                 item: item.id,
                 on_hand: there.map(|t| t.level),
-                value: value.map(|(amount, cost)| cost.of(amount, setup.venue.currency)),
+                value: value.map(|value| value.round(setup.venue.currency)),
                 par: setup.par(item),
                 on_order: situation.on_order.get(&item.id).copied().unwrap_or_default(),
                 counted: there.map(|t| t.anchor.at),

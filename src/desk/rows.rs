@@ -36,6 +36,7 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
         Plain::Stock => setup.items.iter().map(|i| item_row(setup, i).cells(form)).collect(),
         Plain::Shelves => shelves(setup, form),
         Plain::Offers => offers(setup, form),
+        Plain::Glasses => setup.glasses.iter().map(|g| g.cells(form)).collect(),
         Plain::Drinks => {
             let versions = setup.drinks.iter().flat_map(|d| d.menu.iter().map(move |version| (d, version)));
             versions
@@ -108,7 +109,7 @@ fn specs(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     for drink in &setup.drinks {
         for (from, parts) in drink.specs.iter() {
-            for Ingredient { item: part, written, waste, note, .. } in parts {
+            for Ingredient { item: part, written, waste, note, after_ice, .. } in parts {
                 let row = SpecRow {
                     drink: drink.name.clone(),
                     from: *from,
@@ -116,6 +117,7 @@ fn specs(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
                     quantity: written.clone(),
                     waste: *waste,
                     note: note.clone(),
+                    after_ice: *after_ice,
                 };
                 rows.push(row.cells(form));
             }
@@ -138,6 +140,8 @@ fn house(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
                     yields: recipe.written.clone(),
                     ingredient: item(setup, part.item),
                     quantity: part.written.clone(),
+                    water: recipe.water.as_ref().map(|water| water.written.clone()),
+                    note: part.note.clone(),
                 };
                 rows.push(row.cells(form));
             }

@@ -1,12 +1,13 @@
 //! Where the bar stands now: what most use cases begin with.
 
-use super::{DeskError, gauging};
+use super::{DeskError, costing, gauging};
+use crate::domain::drink::Costs;
 use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{CountLine, Order};
 use crate::domain::measure::Amount;
 use crate::domain::par::{self, Need};
 use crate::domain::usage::{Standing, pouring, standing};
-use crate::domain::venue::{Costs, CountId, ItemId, Moment, OrderState, PlaceId, Setup};
+use crate::domain::venue::{CountId, ItemId, Moment, OrderState, PlaceId, Setup};
 use crate::store::{Connection, counts, journal, orders, sales, setup};
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -40,17 +41,33 @@ pub struct Situation {
 pub fn situation(conn: &Connection, now: Moment, except: Option<CountId>) -> Result<Situation, DeskError> {
     let setup = Arc::new(setup::load(conn)?);
     let gauges = Arc::new(gauging::gauges(conn, &setup)?);
-    let latest = in_use(&setup, counts::latest(conn, now, except)?);
+    let (latest, standing) = standing_at(conn, &setup, &gauges, now, except)?;
+    let sent = orders::list(conn, &[OrderState::Sent])?;
+    let paid = costing::paid(conn, &setup, &gauges, now, Some(&standing))?;
+    let costs = Costs::new(&setup, paid, setup.venue.days.day_of(now));
+    let on_order = par::on_order(&setup, &sent);
+    Ok(Situation { setup, gauges, now, latest, standing, sent, on_order, costs })
+}
+
+/// The newest line of every spot in use at a moment, and what should be there then.
+///
+/// # Errors
+/// [`DeskError`].
+pub(super) fn standing_at(
+    conn: &Connection,
+    setup: &Setup,
+    gauges: &Gauges,
+    now: Moment,
+    except: Option<CountId>,
+) -> Result<(Vec<CountLine>, Standing), DeskError> {
+    let latest = in_use(setup, counts::latest(conn, now, except)?);
     let mut lines = latest.clone();
     lines.extend(earlier_lines(conn, &latest, except)?);
     let since = lines.iter().map(|l| l.at).min().unwrap_or(now);
     let movements = journal::movements(conn, since, now)?;
     let sales = sales::between(conn, since, now)?;
-    let standing = standing(&setup, &gauges, &lines, &movements, &sales, now);
-    let sent = orders::list(conn, &[OrderState::Sent])?;
-    let costs = Costs::new(&setup, &journal::last_paid(conn, now)?, setup.venue.days.day_of(now));
-    let on_order = par::on_order(&setup, &sent);
-    Ok(Situation { setup, gauges, now, latest, standing, sent, on_order, costs })
+    let standing = standing(setup, gauges, &lines, &movements, &sales, now);
+    Ok((latest, standing))
 }
 
 impl Situation {

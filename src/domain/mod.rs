@@ -1,10 +1,12 @@
 //! Everything that computes. Pure: no database, terminal, file or clock; values in, values out.
 
+pub mod drink;
 pub mod gauge;
 pub mod ledger;
 pub mod measure;
 pub mod order;
 pub mod par;
 pub mod rows;
+pub mod statistics;
 pub mod usage;
 pub mod venue;

@@ -15,6 +15,7 @@ pub const STEPS: &[&str] = &[
         "\nINSERT INTO venue (key, value) VALUES ('uid', lower(hex(randomblob(8))));\n"
     ),
     include_str!("../../migrations/0002_gauging.sql"),
+    include_str!("../../migrations/0003_drinks.sql"),
 ];
 
 /// What a file says about itself.

@@ -75,28 +75,12 @@ impl Make {
 
 fn setup(item: Item) -> Setup {
     Setup::new(Parts {
-        venue: Venue {
-            name: "Simulated".to_owned(),
-            currency: "EUR".parse().expect("a coin"),
-            days: DayRule { zone: chrono_tz::Tz::UTC, starts: chrono::NaiveTime::MIN },
-            prices_include_tax: false,
-            volume: Default::default(),
-            language: "en".to_owned(),
-            small: Default::default(),
-            blind_counts: false,
-            scale_division: Venue::SCALE_DIVISION,
-            tenths_of: TenthsOf::default(),
-        },
-        people: Vec::new(),
-        places: Vec::new(),
-        suppliers: Vec::new(),
         items: vec![item],
-        shelves: Vec::new(),
-        profiles: Vec::new(),
-        offers: Vec::new(),
-        drinks: Vec::new(),
-        recipes: Default::default(),
-        till: Vec::new(),
+        ..Parts::new(Venue::new(
+            "Simulated",
+            "EUR".parse().expect("a coin"),
+            DayRule { zone: chrono_tz::Tz::UTC, starts: chrono::NaiveTime::MIN },
+        ))
     })
 }
 

@@ -1,10 +1,10 @@
 //! Names of a folder found in the folder and the book.
 
+use crate::domain::drink::amount_of;
 use crate::domain::gauge::{Entry, Gauges};
 use crate::domain::measure::SmallMeasures;
 use crate::domain::venue::{DrinkId, Item, ItemId, PlaceId, ProfileId, Setup, Shape, SupplierId, name_key};
 use crate::exchange::plain::{NameBook, Plain};
-use crate::store::setup::amount_of;
 use std::collections::HashMap;
 
 /// One sort of name.

@@ -5,7 +5,7 @@ use crate::desk::{DeskError, gauging, rows};
 use crate::domain::gauge::Outline;
 use crate::domain::measure::Quantity;
 use crate::domain::venue::{
-    Item, ItemId, ItemShape, Moment, Offer, Person, PlaceId, Setup, Shape, Shelf, Supplier, TillMeaning, Venue,
+    Glass, Item, ItemId, ItemShape, Moment, Offer, Person, PlaceId, Setup, Shape, Shelf, Supplier, TillMeaning, Venue,
     name_key,
 };
 use crate::exchange::plain::{
@@ -59,6 +59,10 @@ impl Loader<'_> {
         self.stock()?;
         self.shelves()?;
         self.merge::<OfferRow>(|loader, _, row| loader.offer(row))?;
+        self.merge::<Glass>(|loader, _, glass| {
+            book::put_glass(loader.conn, &glass)?;
+            Ok(true)
+        })?;
         self.merge::<DrinkRow>(|loader, _, row| {
             let id = book::put_drink(loader.conn, &row.drink)?;
             loader.names.drinks.put(&row.drink, id);

@@ -2,8 +2,9 @@
 
 use super::{FileReport, Loader, Met};
 use crate::desk::DeskError;
+use crate::domain::drink::{amount_of, settle_yields};
 use crate::domain::measure::Amount;
-use crate::domain::venue::{DrinkId, Ingredient, ItemId, Recipe, name_key};
+use crate::domain::venue::{DrinkId, Ingredient, ItemId, Recipe, Water, name_key};
 use crate::exchange::plain::{Fault, HouseRow, Plain, PlainRow, SpecRow, key_of};
 use crate::store::setup as book;
 use chrono::NaiveDate;
@@ -24,7 +25,8 @@ trait Part: PlainRow {
     fn owner(&self) -> &str;
     fn from(&self) -> Option<NaiveDate>;
     fn ingredient(&self) -> (&str, &str);
-    fn rest(&self) -> (i64, Option<String>);
+    /// The ingredient itself, once its item and amount are known.
+    fn part(&self, item: ItemId, amount: Amount) -> Ingredient;
 }
 
 impl Part for SpecRow {
@@ -37,8 +39,9 @@ impl Part for SpecRow {
     fn ingredient(&self) -> (&str, &str) {
         (&self.ingredient, &self.quantity)
     }
-    fn rest(&self) -> (i64, Option<String>) {
-        (self.waste, self.note.clone())
+    fn part(&self, item: ItemId, amount: Amount) -> Ingredient {
+        let (waste, note, after_ice) = (self.waste, self.note.clone(), self.after_ice);
+        Ingredient { waste, note, after_ice, ..Ingredient::new(item, &self.quantity, amount) }
     }
 }
 
@@ -52,8 +55,8 @@ impl Part for HouseRow {
     fn ingredient(&self) -> (&str, &str) {
         (&self.ingredient, &self.quantity)
     }
-    fn rest(&self) -> (i64, Option<String>) {
-        (0, None)
+    fn part(&self, item: ItemId, amount: Amount) -> Ingredient {
+        Ingredient { note: self.note.clone(), ..Ingredient::new(item, &self.quantity, amount) }
     }
 }
 
@@ -72,22 +75,53 @@ impl Loader<'_> {
         let find = |l: &Self, name: &str| l.names.items.get(name);
         self.versions::<ItemId, HouseRow>(find, |loader, version| {
             let Some((first, row, _)) = version.lines.first() else { return Ok(false) };
-            let (first, written) = (*first, row.yields.clone());
+            let (first, written, tap) = (*first, row.yields.clone(), row.water.clone());
             first_lines.entry(version.owner).or_insert(first);
-            let Some(yields) = loader.amount(version.owner, &written) else { return Ok(false) };
+            let yields = match &written {
+                Some(written) => loader.amount(version.owner, written),
+                // Filled in from what goes in whenever the book is read.
+                None => Some(Amount::ZERO),
+            };
+            let Some(yields) = yields else { return Ok(false) };
             let before = loader.faults.count;
-            for (line, other, _) in version.lines.iter().filter(|(_, other, _)| other.yields != written) {
-                let expected = format!("expected {written} as on line {first}: one batch makes one amount");
-                loader.fault(Fault::of_cell(Plain::House, *line, "yields", &other.yields, expected));
+            for (line, other, _) in &version.lines {
+                for (column, is, was, why) in [
+                    ("yields", &other.yields, &written, "one batch makes one amount"),
+                    ("water", &other.water, &tap, "one batch takes one amount of water"),
+                ] {
+                    if is != was {
+                        let expected = was.as_deref().unwrap_or("nothing");
+                        let expected = format!("expected {expected} as on line {first}: {why}");
+                        let is = is.as_deref().unwrap_or_default();
+                        loader.fault(Fault::of_cell(Plain::House, *line, column, is, expected));
+                    }
+                }
             }
             if loader.faults.count > before {
                 return Ok(false);
             }
             let takes = version.lines.into_iter().map(|(_, _, part)| part).collect();
-            book::put_recipe(loader.conn, version.owner, version.from, &Recipe { written, yields, takes })?;
+            // The cell was read as water before.
+            let water = tap.and_then(|tap| Water::parse(&tap, &loader.form.small).ok());
+            book::put_recipe(loader.conn, version.owner, version.from, &Recipe { written, yields, water, takes })?;
             Ok(true)
         })?;
-        self.circles(&first_lines)
+        self.circles(&first_lines)?;
+        self.yields(&first_lines)
+    }
+
+    /// Refuses recipes whose yield is to be computed and cannot be.
+    fn yields(&mut self, first_lines: &HashMap<ItemId, u64>) -> Result<(), DeskError> {
+        if !self.faults.is_empty() {
+            return Ok(());
+        }
+        let Ok((mut setup, _)) = book::load_any(self.conn) else { return Ok(()) };
+        for (item, why) in settle_yields(&mut setup) {
+            if let Some(line) = first_lines.get(&item) {
+                self.fault(Fault::of_cell(Plain::House, *line, "yields", "", why.to_string()));
+            }
+        }
+        Ok(())
     }
 
     /// Reads a file of versions and gives each whole one to `put`, unless the book has the same.
@@ -123,10 +157,9 @@ impl Loader<'_> {
                 versions.push(Version { owner, from, lines: Vec::new(), wrong: false });
                 versions.len() - 1
             });
-            let (waste, note) = row.rest();
             match (item, amount) {
                 (Some(item), Some(amount)) => {
-                    let part = Ingredient { item, written: written.to_owned(), amount, waste, note };
+                    let part = row.part(item, amount);
                     versions[at].lines.push((line, row, part));
                 }
                 _ => versions[at].wrong = true,
@@ -163,7 +196,7 @@ impl Loader<'_> {
 
     /// What a written quantity amounts to; one that its item does not allow was refused with its line.
     pub(super) fn amount(&self, item: ItemId, written: &str) -> Option<Amount> {
-        book::amount_of(self.item(item)?, written, &self.form.small).ok()
+        amount_of(self.item(item)?, written, &self.form.small).ok()
     }
 
     /// Refuses recipes that need what they make, over however many others.

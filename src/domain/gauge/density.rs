@@ -89,9 +89,7 @@ pub fn of_mixture(strength: f64, grams_per_litre: f64, celsius: f64) -> f64 {
     if grams_per_litre <= 0.0 {
         return alcohol::density_of_strength(strength, celsius);
     }
-    let solution = sugar::density(sugar::brix_of(grams_per_litre), 20.0);
-    let water = sugar::water(20.0);
-    let volume = 1.0 - (solution - grams_per_litre) / water;
+    let volume = grams_per_litre * sugar::apparent_volume(grams_per_litre) / 1_000.0;
     let rest = (1.0 - volume).max(1e-6);
     let at = |celsius| alcohol::density_of_strength((strength / rest).min(1.0), celsius);
     // A litre at 20 °C; warmed, it swells as its mixture of ethanol and water does.
@@ -119,7 +117,7 @@ pub fn at(strength: Option<Strength>, sugar: Option<Sugar>, celsius: f64) -> Opt
 
 /// Sugar as grams in a litre. Brix of a mixture with alcohol is taken as percent by mass of sugar, which depends on the
 /// density that it is part of; a few rounds settle it.
-fn grams_per_litre(sugar: Sugar, strength: f64) -> f64 {
+pub(crate) fn grams_per_litre(sugar: Sugar, strength: f64) -> f64 {
     match sugar {
         Sugar::GramsPerLitre(tenths) => tenths as f64 / 10.0,
         Sugar::Brix(hundredths) => {

@@ -27,6 +27,12 @@ pub fn density(brix: f64, celsius: f64) -> f64 {
     water(celsius) + polynomial(&by_power.map(|set| polynomial(set, 1, w)), 0, t)
 }
 
+/// What a gram of sucrose fills in water, in ml at 20 °C, where there are so many grams in a litre of the solution.
+pub fn apparent_volume(grams_per_litre: f64) -> f64 {
+    let grams = grams_per_litre.max(1e-3);
+    (1.0 - (density(brix_of(grams), 20.0) - grams) / water(20.0)) * 1_000.0 / grams
+}
+
 /// The Brix of a solution that holds so many grams of sucrose in a litre at 20 °C.
 pub fn brix_of(grams_per_litre: f64) -> f64 {
     // ρ(w) × w grows with w, so halving the interval always finds it.

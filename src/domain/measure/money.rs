@@ -184,6 +184,11 @@ impl UnitCost {
 }
 
 impl ExactCost {
+    /// In minor units of the currency, unrounded: for shares and charts.
+    pub fn minor(self, currency: Currency) -> f64 {
+        self.0 as f64 / 10_f64.powi((UnitCost::PLACES.saturating_sub(currency.decimals())) as i32)
+    }
+
     /// To the nearest minor unit.
     pub fn round(self, currency: Currency) -> Money {
         let step = 10_i128.pow(UnitCost::PLACES.saturating_sub(currency.decimals()));
@@ -191,9 +196,15 @@ impl ExactCost {
     }
 }
 
+impl ops::Add for ExactCost {
+    type Output = ExactCost;
+    fn add(self, other: ExactCost) -> ExactCost {
+        ExactCost(self.0.saturating_add(other.0))
+    }
+}
 impl Sum for ExactCost {
     fn sum<I: Iterator<Item = ExactCost>>(parts: I) -> ExactCost {
-        ExactCost(parts.fold(0_i128, |a, b| a.saturating_add(b.0)))
+        parts.fold(ExactCost::default(), |a, b| a + b)
     }
 }
 

@@ -31,9 +31,15 @@ pub enum StrengthError {
     /// Not sugar, or more than dissolves.
     #[error("expected sugar such as 50 brix (percent by mass, up to 85) or 250 g/l (up to 1200)")]
     Sugar,
+    /// Not sugar, or more than all.
+    #[error("expected sugar in percent by mass such as 100 % or 80 brix")]
+    SugarOfSolid,
 }
 
 impl Sugar {
+    /// More than any solution holds, in hundredths of a percent by mass.
+    const DISSOLVED: i64 = 8_500;
+
     /// Reads `50 brix`, `50 bx`, `50 °Bx` or `250 g/l`.
     ///
     /// # Errors
@@ -46,16 +52,30 @@ impl Sugar {
         };
         let brix = ["°brix", "°bx", "brix", "bx"].iter().find_map(|unit| lower.strip_suffix(unit));
         let read = match (brix, lower.strip_suffix("g/l")) {
-            (Some(digits), _) => number(digits, 2, 8_500).map(Sugar::Brix),
+            (Some(digits), _) => number(digits, 2, Sugar::DISSOLVED).map(Sugar::Brix),
             (None, Some(digits)) => number(digits, 1, 12_000).map(Sugar::GramsPerLitre),
             (None, None) => None,
         };
         read.ok_or(StrengthError::Sugar)
     }
 
-    /// The plain-file form: `50 brix`, `250 g/l`.
+    /// Reads the sugar of something solid: besides what a liquid may have, any percent by mass up to 100, `99.8 %`.
+    ///
+    /// # Errors
+    /// [`StrengthError::SugarOfSolid`].
+    pub fn parse_of_solid(text: &str) -> Result<Sugar, StrengthError> {
+        let percent = text.trim().strip_suffix('%').map(|digits| Decimal::parse(digits.trim()).ok()?.exact(2));
+        match percent {
+            Some(read) => read.filter(|v| (0..=10_000).contains(v)).map(Sugar::Brix),
+            None => Sugar::parse(text).ok(),
+        }
+        .ok_or(StrengthError::SugarOfSolid)
+    }
+
+    /// The plain-file form: `50 brix`, `250 g/l`; of something solid that has more than a solution can, `100 %`.
     pub fn plain(self) -> String {
         match self {
+            Sugar::Brix(hundredths) if hundredths > Sugar::DISSOLVED => format!("{} %", decimal::plain(hundredths, 2)),
             Sugar::Brix(hundredths) => format!("{} brix", decimal::plain(hundredths, 2)),
             Sugar::GramsPerLitre(tenths) => format!("{} g/l", decimal::plain(tenths, 1)),
         }

@@ -210,8 +210,8 @@ fn next(state: &mut u64) -> u64 {
 mod tests {
     use super::*;
     use crate::domain::gauge::Entry;
-    use crate::domain::measure::{Amount, Basis, SmallMeasures, Strength, VolumeUnit};
-    use crate::domain::venue::{DayRule, ItemShape, Kind, Parts, Place, Shape, Shelf, TenthsOf, Venue};
+    use crate::domain::measure::{Amount, Basis, Strength};
+    use crate::domain::venue::{DayRule, ItemShape, Kind, Parts, Place, Shape, Shelf, Venue};
     use std::collections::BTreeSet;
 
     const RAIL: PlaceId = PlaceId(1);
@@ -240,29 +240,18 @@ mod tests {
         shelves.push(Shelf { place: CELLAR, item: ItemId(1), position: 1, par: None });
         let place = |id, name: &str, walk| Place { id, name: name.to_owned(), walk };
         let venue = Venue {
-            name: "A bar".to_owned(),
-            currency: "EUR".parse().unwrap(),
-            days: DayRule { zone: chrono_tz::UTC, starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
             prices_include_tax: true,
-            volume: VolumeUnit::Ml,
-            language: "en".to_owned(),
-            small: SmallMeasures::default(),
-            blind_counts: false,
-            scale_division: Venue::SCALE_DIVISION,
-            tenths_of: TenthsOf::default(),
+            ..Venue::new(
+                "A bar",
+                "EUR".parse().unwrap(),
+                DayRule { zone: chrono_tz::UTC, starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
+            )
         };
         Arc::new(Setup::new(Parts {
-            venue,
-            people: Vec::new(),
             places: vec![place(RAIL, "Rail", 1), place(CELLAR, "Cellar", 2)],
-            suppliers: Vec::new(),
             items,
             shelves,
-            profiles: Vec::new(),
-            offers: Vec::new(),
-            drinks: Vec::new(),
-            recipes: HashMap::new(),
-            till: Vec::new(),
+            ..Parts::new(venue)
         }))
     }
 

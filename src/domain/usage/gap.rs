@@ -2,10 +2,11 @@
 
 use super::sold::{Sold, sold};
 use super::standing::pouring;
+use crate::domain::drink::Costs;
 use crate::domain::gauge::{Gauges, Level, Tally};
 use crate::domain::ledger::{CountLine, Flow, Movements, Sale, Span, Spans, flows};
 use crate::domain::measure::{Amount, Money};
-use crate::domain::venue::{Costs, ItemId, Kind, Moment, PlaceId, Setup};
+use crate::domain::venue::{ItemId, Kind, Moment, PlaceId, Setup};
 use serde::Serialize;
 use std::collections::{HashMap, HashSet};
 

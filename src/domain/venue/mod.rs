@@ -7,6 +7,7 @@ mod gtin;
 mod ids;
 mod nouns;
 mod setup;
+mod standard;
 pub(crate) mod words;
 
 pub use calendar::{Deadline, OrderCalendar, ScheduleError, Slot};
@@ -15,10 +16,12 @@ pub use day::{DayRule, Moment, TimeError, parse_day};
 pub use gtin::{Gtin, GtinError};
 pub use ids::{CountId, DrinkId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId};
 pub use nouns::{
-    Containers, Drink, Ingredient, Item, Menu, Offer, Person, Place, Recipe, Shelf, Supplier, TillMeaning, TillName,
-    Venue, Versions,
+    Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Recipe, Shelf, Supplier, TillMeaning,
+    TillName, Venue, Versions, Water,
 };
-pub use setup::{Costs, Parts, Setup, name_key};
+pub use setup::{Parts, Setup, name_key};
+pub use standard::{StandardDrink, StandardDrinkError};
 pub use words::{
-    Allergen, CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role, SaleKind, TenthsOf, WordError,
+    Allergen, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role, SaleKind, TenthsOf,
+    WordError,
 };

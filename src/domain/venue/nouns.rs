@@ -1,11 +1,11 @@
 //! The nouns of a bar: its places, people, items, suppliers, drinks.
 
 use super::{
-    Allergen, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, ItemShape, Kind, OrderCalendar, PlaceId, Role,
-    SupplierId, TenthsOf, TillId,
+    Allergen, CostRule, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, ItemShape, Kind, OrderCalendar, PlaceId,
+    Role, StandardDrink, SupplierId, TenthsOf, TillId,
 };
 use crate::domain::measure::{
-    Amount, Basis, Currency, Density, Money, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
+    Amount, Basis, Currency, Density, Money, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
 };
 use chrono::NaiveDate;
 
@@ -32,11 +32,49 @@ pub struct Venue {
     pub scale_division: Amount,
     /// What a tenth by eye is a tenth of.
     pub tenths_of: TenthsOf,
+    /// What stock is taken to cost.
+    pub cost_rule: CostRule,
+    /// The pour cost aimed at, in hundredths of a percent.
+    pub target_pour_cost: i64,
+    /// Menu prices are multiples of this.
+    pub price_step: Money,
+    /// How much ethanol is one standard drink here.
+    pub standard_drink: StandardDrink,
 }
 
 impl Venue {
     /// One step of a kitchen scale, where the book does not say: 1 g.
     pub const SCALE_DIVISION: Amount = Amount(1_000);
+    /// Aimed at where the book does not say: 20 % (common practice, no source).
+    pub const TARGET_POUR_COST: i64 = 2_000;
+
+    /// A bar of which no more is known than this, its prices without tax.
+    pub fn new(name: &str, currency: Currency, days: DayRule) -> Venue {
+        Venue {
+            name: name.to_owned(),
+            currency,
+            days,
+            prices_include_tax: false,
+            volume: VolumeUnit::default(),
+            language: "en".to_owned(),
+            small: SmallMeasures::default(),
+            blind_counts: false,
+            scale_division: Venue::SCALE_DIVISION,
+            tenths_of: TenthsOf::default(),
+            cost_rule: CostRule::default(),
+            target_pour_cost: Venue::TARGET_POUR_COST,
+            price_step: Venue::usual_price_step(currency),
+            standard_drink: StandardDrink::default(),
+        }
+    }
+
+    /// The step of menu prices where the book does not say: half of the coin, or 10 of one without decimals.
+    pub fn usual_price_step(currency: Currency) -> Money {
+        match currency.decimals() {
+            0 => Money(10),
+            decimals => Money(10_i64.pow(decimals) / 2),
+        }
+    }
 
     /// How figures are written here.
     pub fn show(&self) -> Show {
@@ -137,6 +175,8 @@ pub struct Item {
     pub allergens: Option<Vec<Allergen>>,
     /// Days it keeps.
     pub keeps_days: Option<i64>,
+    /// What one piece gives once it is pressed or opened, for what is counted singly: a lemon's juice.
+    pub yields: Option<Quantity>,
 }
 
 impl Item {
@@ -161,6 +201,7 @@ impl Item {
             shelf_max: None,
             allergens: None,
             keeps_days: None,
+            yields: None,
         }
     }
 }
@@ -227,6 +268,11 @@ impl<T> Versions<T> {
         self.0.iter()
     }
 
+    /// Every version, to be changed; their days stay.
+    pub(crate) fn iter_mut(&mut self) -> impl Iterator<Item = (Option<NaiveDate>, &mut T)> {
+        self.0.iter_mut().map(|(from, value)| (*from, value))
+    }
+
     /// None at all.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
@@ -246,6 +292,27 @@ pub struct Menu {
     pub glass: Option<String>,
     /// On the menu.
     pub on: bool,
+    /// The water that ice adds, measured here: hundredths of a percent of what was there before; without it, as the
+    /// method usually has it.
+    pub dilution: Option<i64>,
+}
+
+/// What drinks are served in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Glass {
+    /// Name, as drinks name it.
+    pub name: String,
+    /// What it holds to the brim.
+    pub holds: Amount,
+    /// The room that ice takes in it, where it is served over ice.
+    pub ice: Option<Amount>,
+}
+
+impl Glass {
+    /// The room for the drink itself.
+    pub fn room(&self) -> Amount {
+        self.holds - self.ice.unwrap_or_default()
+    }
 }
 
 /// One ingredient of a spec or of a house-made recipe.
@@ -261,6 +328,20 @@ pub struct Ingredient {
     pub waste: i64,
     /// Anything to remember.
     pub note: Option<String>,
+    /// Whether it is added once the ice has done its work; where it is not said, mixers and beer are.
+    pub after_ice: Option<bool>,
+}
+
+impl Ingredient {
+    /// So much of an item, none of it lost and nothing more said.
+    pub fn new(item: ItemId, written: &str, amount: Amount) -> Ingredient {
+        Ingredient { item, written: written.to_owned(), amount, waste: 0, note: None, after_ice: None }
+    }
+
+    /// What goes of it from stock: the amount with what is lost on top.
+    pub fn with_waste(&self) -> Amount {
+        self.amount.times(10_000 + self.waste, 10_000)
+    }
 }
 
 /// What is sold.
@@ -279,12 +360,37 @@ pub struct Drink {
 /// One batch of a house-made item.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recipe {
-    /// How much one batch makes, as written.
-    pub written: String,
+    /// How much one batch makes, as measured and written; none where it is computed from what goes in.
+    pub written: Option<String>,
     /// How much one batch makes.
     pub yields: Amount,
-    /// What it takes.
+    /// Water from the tap, which is no stock.
+    pub water: Option<Water>,
+    /// What it takes from stock.
     pub takes: Vec<Ingredient>,
+}
+
+/// Water from the tap in a recipe.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Water {
+    /// As written.
+    pub written: String,
+    /// A volume or a mass.
+    pub quantity: Quantity,
+}
+
+impl Water {
+    /// Reads `500 ml` or `1 kg`.
+    ///
+    /// # Errors
+    /// What was expected, in words.
+    pub fn parse(text: &str, small: &SmallMeasures) -> Result<Water, String> {
+        let quantity = Quantity::parse(text, small).map_err(|e| e.to_string())?;
+        if quantity.basis == Basis::Each || quantity.amount <= Amount::ZERO {
+            return Err("expected water as a volume or a mass above zero, such as 500 ml or 1 kg".to_owned());
+        }
+        Ok(Water { written: text.trim().to_owned(), quantity })
+    }
 }
 
 /// What the till calls something.

@@ -1,10 +1,10 @@
 //! Everything a bar has set up, in memory, found by handle or by name.
 
 use super::{
-    Containers, Drink, DrinkId, Item, ItemId, ItemShape, Offer, Person, Place, PlaceId, Profile, ProfileId, Recipe,
-    Shelf, Supplier, SupplierId, TillId, TillMeaning, TillName, Venue, Versions,
+    Containers, Drink, DrinkId, Glass, Item, ItemId, ItemShape, Offer, Person, Place, PlaceId, Profile, ProfileId,
+    Recipe, Shelf, Supplier, SupplierId, TillId, TillMeaning, TillName, Venue, Versions,
 };
-use crate::domain::measure::{Amount, Price, UnitCost};
+use crate::domain::measure::Amount;
 use chrono::NaiveDate;
 use std::collections::HashMap;
 use unicode_normalization::UnicodeNormalization;
@@ -28,6 +28,8 @@ pub struct Setup {
     pub profiles: Vec<Profile>,
     /// Any order.
     pub offers: Vec<Offer>,
+    /// By name.
+    pub glasses: Vec<Glass>,
     /// By name.
     pub drinks: Vec<Drink>,
     /// Recipes of the house-made items.
@@ -63,12 +65,34 @@ pub struct Parts {
     pub profiles: Vec<Profile>,
     /// Offers.
     pub offers: Vec<Offer>,
+    /// What drinks are served in.
+    pub glasses: Vec<Glass>,
     /// Drinks.
     pub drinks: Vec<Drink>,
     /// Recipes.
     pub recipes: HashMap<ItemId, Versions<Recipe>>,
     /// Till names.
     pub till: Vec<TillName>,
+}
+
+impl Parts {
+    /// A bar and nothing in it yet.
+    pub fn new(venue: Venue) -> Parts {
+        Parts {
+            venue,
+            people: Vec::new(),
+            places: Vec::new(),
+            suppliers: Vec::new(),
+            items: Vec::new(),
+            shelves: Vec::new(),
+            profiles: Vec::new(),
+            offers: Vec::new(),
+            glasses: Vec::new(),
+            drinks: Vec::new(),
+            recipes: HashMap::new(),
+            till: Vec::new(),
+        }
+    }
 }
 
 impl Setup {
@@ -83,6 +107,7 @@ impl Setup {
             mut shelves,
             mut profiles,
             offers,
+            mut glasses,
             mut drinks,
             recipes,
             till,
@@ -92,6 +117,7 @@ impl Setup {
         suppliers.sort_by_key(|s| name_key(&s.name));
         items.sort_by_key(|i| name_key(&i.name));
         profiles.sort_by_key(|p| name_key(&p.name));
+        glasses.sort_by_key(|g| name_key(&g.name));
         drinks.sort_by_key(|d| name_key(&d.name));
         let walk: HashMap<PlaceId, usize> = places.iter().enumerate().map(|(n, p)| (p.id, n)).collect();
         shelves.sort_by_key(|s| (walk.get(&s.place).copied(), s.position, s.item));
@@ -107,6 +133,7 @@ impl Setup {
             shelves,
             profiles,
             offers,
+            glasses,
             drinks,
             recipes,
             till,
@@ -144,6 +171,17 @@ impl Setup {
             ItemShape::Generic(shape) => shape.word(),
             ItemShape::Own(id) => self.profile(id).map_or("?", |p| &p.name),
         }
+    }
+
+    /// A glass by the name that drinks give it.
+    pub fn glass(&self, name: &str) -> Option<&Glass> {
+        let key = name_key(name);
+        self.glasses.iter().find(|g| name_key(&g.name) == key)
+    }
+
+    /// The recipe of a house-made item on a business day.
+    pub fn recipe(&self, item: ItemId, day: NaiveDate) -> Option<&Recipe> {
+        self.recipes.get(&item)?.at(day).map(|(_, recipe)| recipe)
     }
 
     /// A supplier by handle.
@@ -203,56 +241,5 @@ impl Setup {
     /// The hand-set par of an item as an amount.
     pub fn par(&self, item: &Item) -> Option<Amount> {
         item.par.map(|par: Containers| par.of(item.size))
-    }
-}
-
-/// What items cost now, by the rule of the book: the price last paid, else the cheapest offer of the day, else, for
-/// what is made here, what its ingredients cost. An item with none of these has no known cost, and figures say so.
-#[derive(Clone, Debug, Default)]
-pub struct Costs(HashMap<ItemId, UnitCost>);
-
-impl Costs {
-    /// `paid` is the last price paid for one container of an item up to `day`.
-    pub fn new(setup: &Setup, paid: &HashMap<ItemId, Price>, day: NaiveDate) -> Costs {
-        let mut known = HashMap::new();
-        for item in &setup.items {
-            let currency = setup.venue.currency;
-            let price = paid.get(&item.id).copied().map(|p| (p, item.size)).or_else(|| {
-                let offer = setup.cheapest_offer(item.id, day)?;
-                Some((Price::from_money(offer.price, currency), item.size.times(offer.pack, 1)))
-            });
-            if let Some(cost) = price.and_then(|(price, per)| UnitCost::new(price, per)) {
-                known.insert(item.id, cost);
-            }
-        }
-        let mut costs = Costs(known);
-        for &item in setup.recipes.keys() {
-            costs.made(setup, item, day, 0);
-        }
-        costs
-    }
-
-    /// Cost of a house-made item through its ingredients, remembered. Recipes nest a few deep; the depth is bounded
-    /// because a circle is refused on entry, and a bound costs nothing.
-    fn made(&mut self, setup: &Setup, item: ItemId, day: NaiveDate, depth: usize) -> Option<UnitCost> {
-        if let Some(cost) = self.0.get(&item) {
-            return Some(*cost);
-        }
-        let (_, recipe) = setup.recipes.get(&item)?.at(day)?;
-        if depth > 16 {
-            return None;
-        }
-        let mut parts = Vec::with_capacity(recipe.takes.len());
-        for part in &recipe.takes {
-            parts.push(self.made(setup, part.item, day, depth + 1)?.exact(part.amount));
-        }
-        let cost = UnitCost::spread(parts.into_iter().sum(), recipe.yields)?;
-        self.0.insert(item, cost);
-        Some(cost)
-    }
-
-    /// The unit cost of an item, if it is known.
-    pub fn of(&self, item: ItemId) -> Option<UnitCost> {
-        self.0.get(&item).copied()
     }
 }

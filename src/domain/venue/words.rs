@@ -59,6 +59,22 @@ words! {
 }
 
 words! {
+    /// What stock is taken to cost.
+    #[derive(Default)]
+    CostRule {
+        /// The price last paid for one.
+        #[default]
+        LastPaid = "last-paid",
+        /// The average of what was on the shelf four weeks ago and all that came since.
+        Average = "average",
+        /// First in, first out: what the oldest of what is on the shelf was bought for.
+        Fifo = "fifo",
+        /// The lowest price that it is offered at now.
+        Offer = "offer",
+    }
+}
+
+words! {
     /// What sort of thing an item is.
     Kind {
         /// Distilled, 15 % vol and up.

@@ -302,6 +302,11 @@ impl Line<'_> {
         })
     }
 
+    /// As [`Line::quantity`], or nothing.
+    pub fn maybe_quantity(&mut self, column: &'static str, item: &'static str) -> Option<Option<String>> {
+        if self.cells.get(column).is_empty() { Some(None) } else { self.quantity(column, item).map(Some) }
+    }
+
     /// Readings of the item named in the column `item`.
     pub fn entry(&mut self, column: &'static str, item: &'static str, entry: Entry) -> Option<Entry> {
         match self.names.refuse_entry(self.cells.get(item), &entry) {

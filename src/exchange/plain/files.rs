@@ -14,6 +14,7 @@ pub enum Plain {
     Stock,
     Shelves,
     Offers,
+    Glasses,
     Drinks,
     Specs,
     House,
@@ -40,6 +41,7 @@ impl Plain {
         Plain::Stock,
         Plain::Shelves,
         Plain::Offers,
+        Plain::Glasses,
         Plain::Drinks,
         Plain::Specs,
         Plain::House,
@@ -120,7 +122,7 @@ pub const FILES: &[FileSpec] = &[
         columns: &[
             need(
                 "key",
-                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division or tenths_of",
+                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step or standard_drink",
             ),
             need("value", "the setting"),
         ],
@@ -190,7 +192,7 @@ pub const FILES: &[FileSpec] = &[
             need("size", "what one container holds, such as 700 ml, 1 kg or 1 each"),
             may("abv", "percent by volume"),
             may("density", "grams per millilitre"),
-            may("sugar", "percent by mass or grams in a litre: 50 brix or 250 g/l"),
+            may("sugar", "percent by mass or grams in a litre: 50 brix or 250 g/l; of something solid also 100 %"),
             may("empty_weight", "of the empty container, a mass"),
             may("full_weight", "of the full container, a mass"),
             may("profile", "shape of the container: round, square, dumpy or one of profiles.csv"),
@@ -200,7 +202,8 @@ pub const FILES: &[FileSpec] = &[
             may("par", "containers that an order fills up to"),
             may("shelf_max", "most containers that fit"),
             may("allergens", "words of EU 1169/2011 annex II apart by blanks, or none; empty is unknown"),
-            may("keeps_days", "days it keeps"),
+            may("keeps_days", "days it keeps, the day it is made or opened counting as the first"),
+            may("yields", "what one piece gives, such as 30 ml of juice; for what is counted by each"),
         ],
     },
     FileSpec {
@@ -229,6 +232,16 @@ pub const FILES: &[FileSpec] = &[
         ],
     },
     FileSpec {
+        name: "glasses.csv",
+        about: "what drinks are served in",
+        key: &["glass"],
+        columns: &[
+            need("glass", "the name that drinks give it"),
+            need("holds", "to the brim, such as 350 ml"),
+            may("ice", "the room that ice takes in it, where it is served over ice"),
+        ],
+    },
+    FileSpec {
         name: "drinks.csv",
         about: "what is sold; a new `from` begins a new version",
         key: &["drink", "from"],
@@ -240,6 +253,7 @@ pub const FILES: &[FileSpec] = &[
             may("method", "shake, stir, build, throw, blend or pour"),
             may("glass", "what it is served in"),
             may("menu", "yes or no; without it, yes"),
+            may("dilution", "percent of water that ice adds, as measured; without it, as the method usually has it"),
         ],
     },
     FileSpec {
@@ -253,6 +267,7 @@ pub const FILES: &[FileSpec] = &[
             need("quantity", "such as 50 ml, 2 dash or 1 each"),
             may("waste", "percent lost on top"),
             may("note", "anything to remember"),
+            may("after_ice", "yes or no: added once the ice has done its work; without it, mixers and beer are"),
         ],
     },
     FileSpec {
@@ -262,9 +277,14 @@ pub const FILES: &[FileSpec] = &[
         columns: &[
             need("item", "what is made"),
             may("from", "first business day of the version; empty since ever"),
-            need("yields", "what one batch makes, the same on each of its lines"),
+            may(
+                "yields",
+                "what one batch makes as measured, the same on each of its lines; empty, it is computed from what goes in",
+            ),
             need("ingredient", "an item of stock.csv"),
             need("quantity", "what one batch takes of it"),
+            may("water", "water from the tap, such as 1 kg or 1 l, the same on each line of a version"),
+            may("note", "anything to remember"),
         ],
     },
     FileSpec {

@@ -113,7 +113,8 @@ impl PlainRow for ItemRow {
         });
         let abv = line.maybe("abv", Strength::parse);
         let density = line.maybe("density", Density::parse);
-        let sugar = line.maybe("sugar", Sugar::parse);
+        let solid = size.is_some_and(|size| size.basis == Basis::Mass);
+        let sugar = line.maybe("sugar", |text| if solid { Sugar::parse_of_solid(text) } else { Sugar::parse(text) });
         let empty_weight = line.maybe_mass("empty_weight");
         let empty = empty_weight.flatten().unwrap_or_default();
         let full_weight = line.maybe("full_weight", |text| match Quantity::parse_as(text, Basis::Mass, &small) {
@@ -134,6 +135,13 @@ impl PlainRow for ItemRow {
         let (par, shelf_max) = (line.maybe_containers("par"), line.maybe_containers("shelf_max"));
         let allergens = line.maybe("allergens", allergens);
         let keeps_days = line.maybe("keeps_days", |text| whole(text, 1..=36_500));
+        let singly = size.is_none_or(|size| size.basis == Basis::Each);
+        let yields = line.maybe("yields", |text| match Quantity::parse(text, &small) {
+            _ if !singly => Err("only what is counted by each has a yield; expected nothing".to_owned()),
+            Ok(read) if read.basis != Basis::Each && read.amount > Amount::ZERO => Ok(read),
+            Ok(_) => Err("expected a volume or a mass above zero, such as 30 ml".to_owned()),
+            Err(error) => Err(error.to_string()),
+        });
         let size = size?;
         let item = Item {
             id: ItemId::default(),
@@ -154,6 +162,7 @@ impl PlainRow for ItemRow {
             shelf_max: shelf_max?,
             allergens: allergens?,
             keeps_days: keeps_days?,
+            yields: yields?,
         };
         // A shape that every book knows is spelled in one way.
         let profile = profile?.map(|name| Shape::parse(&name).map_or(name, |shape| shape.word().to_owned()));
@@ -186,6 +195,7 @@ impl PlainRow for ItemRow {
             or_empty(item.shelf_max, |c| plain_thousandths(c.0)),
             allergens,
             or_empty(item.keeps_days, |d| d.to_string()),
+            or_empty(item.yields, |y| y.to_string()),
         ]
     }
 }

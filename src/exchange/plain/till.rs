@@ -1,10 +1,30 @@
-//! Drinks, specs, house-made recipes and till names as lines.
+//! Glasses, drinks, specs, house-made recipes and till names as lines.
 
 use super::Plain;
-use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, yes_no_word};
-use crate::domain::measure::{Decimal, decimal};
-use crate::domain::venue::{DrinkMethod, Menu};
+use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, yes_no, yes_no_word};
+use crate::domain::measure::{Basis, Decimal, Quantity, decimal};
+use crate::domain::venue::{DrinkMethod, Glass, Menu, Water};
 use chrono::NaiveDate;
+
+impl PlainRow for Glass {
+    const FILE: Plain = Plain::Glasses;
+
+    fn read(line: &mut Line<'_>) -> Option<Glass> {
+        let small = line.form().small;
+        let name = line.text("glass");
+        let holds = line.with("holds", |text| Quantity::parse_as(text, Basis::Volume, &small));
+        let ice = line.maybe("ice", |text| match (Quantity::parse_as(text, Basis::Volume, &small), holds) {
+            (Ok(ice), Some(holds)) if ice >= holds => Err("expected less than the glass holds".to_owned()),
+            (read, _) => read.map_err(|e| e.to_string()),
+        });
+        Some(Glass { name: name?, holds: holds?, ice: ice? })
+    }
+
+    fn cells(&self, _: &Form) -> Vec<String> {
+        let volume = |amount| Quantity { basis: Basis::Volume, amount }.to_string();
+        vec![self.name.clone(), volume(self.holds), or_empty(self.ice, volume)]
+    }
+}
 
 /// A line of `drinks.csv`.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,7 +45,8 @@ impl PlainRow for DrinkRow {
         let tax = line.maybe_percent("tax", 100);
         let method = line.maybe("method", DrinkMethod::parse);
         let (glass, on) = (line.maybe_text("glass"), line.yes_or("menu", true));
-        let menu = Menu { price: price?, tax: tax?, method: method?, glass: glass?, on: on? };
+        let dilution = line.maybe_percent("dilution", 300);
+        let menu = Menu { price: price?, tax: tax?, method: method?, glass: glass?, on: on?, dilution: dilution? };
         Some(DrinkRow { drink: drink?, from: from?, menu })
     }
 
@@ -38,6 +59,7 @@ impl PlainRow for DrinkRow {
             or_empty(self.menu.method, |m| m.word().to_owned()),
             self.menu.glass.clone().unwrap_or_default(),
             yes_no_word(self.menu.on).to_owned(),
+            or_empty(self.menu.dilution, |d| decimal::plain(d, 2)),
         ]
     }
 }
@@ -57,6 +79,8 @@ pub struct SpecRow {
     pub waste: i64,
     /// Anything to remember.
     pub note: Option<String>,
+    /// Whether it is added after the ice; as its kind has it where that is not said.
+    pub after_ice: Option<bool>,
 }
 
 impl PlainRow for SpecRow {
@@ -67,6 +91,7 @@ impl PlainRow for SpecRow {
         let ingredient = line.name("ingredient", Plain::Stock);
         let quantity = line.quantity("quantity", "ingredient");
         let (waste, note) = (line.maybe_percent("waste", 1_000), line.maybe_text("note"));
+        let after_ice = line.maybe("after_ice", yes_no);
         Some(SpecRow {
             drink: drink?,
             from: from?,
@@ -74,6 +99,7 @@ impl PlainRow for SpecRow {
             quantity: quantity?,
             waste: waste?.unwrap_or(0),
             note: note?,
+            after_ice: after_ice?,
         })
     }
 
@@ -85,6 +111,7 @@ impl PlainRow for SpecRow {
             self.quantity.clone(),
             if self.waste == 0 { String::new() } else { decimal::plain(self.waste, 2) },
             self.note.clone().unwrap_or_default(),
+            or_empty(self.after_ice, |after| yes_no_word(after).to_owned()),
         ]
     }
 }
@@ -96,12 +123,16 @@ pub struct HouseRow {
     pub item: String,
     /// First business day.
     pub from: Option<NaiveDate>,
-    /// What one batch makes, as written.
-    pub yields: String,
+    /// What one batch makes, as written; nothing where it is computed.
+    pub yields: Option<String>,
     /// What it takes.
     pub ingredient: String,
     /// How much, as written.
     pub quantity: String,
+    /// Water from the tap, as written.
+    pub water: Option<String>,
+    /// Anything to remember.
+    pub note: Option<String>,
 }
 
 impl PlainRow for HouseRow {
@@ -109,19 +140,32 @@ impl PlainRow for HouseRow {
 
     fn read(line: &mut Line<'_>) -> Option<HouseRow> {
         let (item, from) = (line.name("item", Plain::Stock), line.day("from"));
-        let yields = line.quantity("yields", "item");
+        let yields = line.maybe_quantity("yields", "item");
         let ingredient = line.name("ingredient", Plain::Stock);
         let quantity = line.quantity("quantity", "ingredient");
-        Some(HouseRow { item: item?, from: from?, yields: yields?, ingredient: ingredient?, quantity: quantity? })
+        let small = line.form().small;
+        let water = line.maybe("water", |text| Water::parse(text, &small).map(|water| water.written));
+        let note = line.maybe_text("note");
+        Some(HouseRow {
+            item: item?,
+            from: from?,
+            yields: yields?,
+            ingredient: ingredient?,
+            quantity: quantity?,
+            water: water?,
+            note: note?,
+        })
     }
 
     fn cells(&self, _: &Form) -> Vec<String> {
         vec![
             self.item.clone(),
             or_empty(self.from, |d| d.to_string()),
-            self.yields.clone(),
+            self.yields.clone().unwrap_or_default(),
             self.ingredient.clone(),
             self.quantity.clone(),
+            self.water.clone().unwrap_or_default(),
+            self.note.clone().unwrap_or_default(),
         ]
     }
 }

@@ -3,14 +3,14 @@
 use super::cells::{yes_no, yes_no_word};
 use super::text::checked;
 use super::{Fault, Faults, Form, Plain, Table};
-use crate::domain::measure::{Amount, Basis, Currency, Quantity, SmallMeasures, VolumeUnit};
-use crate::domain::venue::{DayRule, TenthsOf, Venue};
+use crate::domain::measure::{Amount, Basis, Currency, Decimal, Money, Quantity, SmallMeasures, VolumeUnit, decimal};
+use crate::domain::venue::{CostRule, DayRule, StandardDrink, TenthsOf, Venue};
 use crate::exchange::ExchangeError;
 use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 /// The keys, in the order in which they are written; the first three must be known.
-const KEYS: [&str; 12] = [
+const KEYS: [&str; 16] = [
     "name",
     "currency",
     "time_zone",
@@ -23,6 +23,10 @@ const KEYS: [&str; 12] = [
     "blind_counts",
     "scale_division",
     "tenths_of",
+    "cost_rule",
+    "target_pour_cost",
+    "price_step",
+    "standard_drink",
 ];
 
 /// The bar as lines of `venue.csv`.
@@ -41,6 +45,10 @@ pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
         yes_no_word(venue.blind_counts).to_owned(),
         Quantity { basis: Basis::Mass, amount: venue.scale_division }.to_string(),
         venue.tenths_of.word().to_owned(),
+        venue.cost_rule.word().to_owned(),
+        decimal::plain(venue.target_pour_cost, 2),
+        venue.currency.plain(venue.price_step),
+        venue.standard_drink.plain(),
     ];
     KEYS.iter().zip(values).map(|(key, value)| [(*key).to_owned(), value]).collect()
 }
@@ -59,6 +67,11 @@ struct Known {
     blind_counts: Option<bool>,
     scale_division: Option<Amount>,
     tenths_of: Option<TenthsOf>,
+    cost_rule: Option<CostRule>,
+    target_pour_cost: Option<i64>,
+    /// As written: it can be read only once the coin is known, and the coin may come on a later line.
+    price_step: Option<String>,
+    standard_drink: Option<StandardDrink>,
 }
 
 impl Known {
@@ -87,6 +100,12 @@ impl Known {
             "blind_counts" => self.blind_counts = Some(yes_no(value)?),
             "scale_division" => self.scale_division = Some(division(value)?),
             "tenths_of" => self.tenths_of = Some(TenthsOf::parse(value).map_err(|e| e.to_string())?),
+            "cost_rule" => self.cost_rule = Some(CostRule::parse(value).map_err(|e| e.to_string())?),
+            "target_pour_cost" => self.target_pour_cost = Some(target(value)?),
+            "price_step" => self.price_step = Some(value.to_owned()),
+            "standard_drink" => {
+                self.standard_drink = Some(StandardDrink::parse(value).map_err(|e| e.to_string())?);
+            }
             _ => return Err(format!("unknown setting; expected one of {}", KEYS.join(", "))),
         }
         Ok(())
@@ -98,6 +117,19 @@ fn division(value: &str) -> Result<Amount, String> {
     let read = Quantity::parse_as(value, Basis::Mass, &SmallMeasures::default()).ok();
     let read = read.filter(|step| (Amount(100)..=Amount(1_000_000)).contains(step));
     read.ok_or_else(|| "expected one step of the scale, from 0.1 g to 1 kg, such as 1 g".to_owned())
+}
+
+/// Percent that a pour cost may aim at.
+fn target(value: &str) -> Result<i64, String> {
+    let hundredths = Decimal::parse(value).ok().and_then(|d| d.exact(2));
+    let sound = hundredths.filter(|h| (100..=10_000).contains(h));
+    sound.ok_or_else(|| "expected percent from 1 to 100, such as 20".to_owned())
+}
+
+/// The step of menu prices, in a coin.
+fn step(value: &str, currency: Currency) -> Result<Money, String> {
+    let read = currency.parse(value).map_err(|e| e.to_string())?;
+    if read > Money::ZERO { Ok(read) } else { Err("expected a step of prices above zero".to_owned()) }
 }
 
 fn named(value: &str) -> Result<String, String> {
@@ -134,6 +166,7 @@ pub fn read_venue(
         let _ = known.take(&key, &value);
     }
     let (mut seen, mut wrong, mut rows) = (Vec::new(), Vec::new(), 0);
+    let mut step_line = None;
     if let Some(mut table) = table {
         while let Some(cells) = table.next(faults)? {
             rows += 1;
@@ -148,6 +181,9 @@ pub fn read_venue(
             } else if let Err(expected) = known.take(&key, value) {
                 faults.push(Fault::of_cell(Plain::Venue, line, "value", value, expected));
                 wrong.push(key.clone());
+            }
+            if key == "price_step" {
+                step_line = Some(line);
             }
             seen.push(key);
         }
@@ -166,18 +202,34 @@ pub fn read_venue(
     };
     let form = Form { currency: known.currency.filter(|_| !currency_is_wrong), days, small: known.small, until: None };
     let venue = match (known.name, known.currency, known.zone) {
-        (Some(name), Some(currency), Some(_)) => Some(Venue {
-            name,
-            currency,
-            days,
-            prices_include_tax: known.prices_include_tax.unwrap_or(false),
-            volume: known.volume.unwrap_or_default(),
-            language: known.language.unwrap_or_else(|| "en".to_owned()),
-            small: known.small,
-            blind_counts: known.blind_counts.unwrap_or(false),
-            scale_division: known.scale_division.unwrap_or(Venue::SCALE_DIVISION),
-            tenths_of: known.tenths_of.unwrap_or_default(),
-        }),
+        (Some(name), Some(currency), Some(_)) => {
+            let usual = Venue::new(&name, currency, days);
+            let price_step = match known.price_step.as_deref().map(|value| (value, step(value, currency))) {
+                Some((_, Ok(read))) => read,
+                Some((value, Err(expected))) => {
+                    // A step that the book has in another coin is not the folder's fault.
+                    if let Some(line) = step_line {
+                        faults.push(Fault::of_cell(Plain::Venue, line, "value", value, expected));
+                    }
+                    usual.price_step
+                }
+                None => usual.price_step,
+            };
+            Some(Venue {
+                prices_include_tax: known.prices_include_tax.unwrap_or(usual.prices_include_tax),
+                volume: known.volume.unwrap_or(usual.volume),
+                language: known.language.unwrap_or(usual.language),
+                small: known.small,
+                blind_counts: known.blind_counts.unwrap_or(usual.blind_counts),
+                scale_division: known.scale_division.unwrap_or(usual.scale_division),
+                tenths_of: known.tenths_of.unwrap_or(usual.tenths_of),
+                cost_rule: known.cost_rule.unwrap_or(usual.cost_rule),
+                target_pour_cost: known.target_pour_cost.unwrap_or(usual.target_pour_cost),
+                price_step,
+                standard_drink: known.standard_drink.unwrap_or(usual.standard_drink),
+                ..usual
+            })
+        }
         _ => None,
     };
     Ok((venue, form, rows))

@@ -4,7 +4,7 @@ mod add;
 mod paid;
 
 pub use add::{add_batch, add_delivery, add_loss, add_transfer, reverse};
-pub use paid::last_paid;
+pub use paid::{Bought, bought_for, last_paid};
 
 use super::StoreError;
 use super::error::Doing;

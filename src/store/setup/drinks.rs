@@ -1,6 +1,6 @@
 //! Drinks and their versions, house-made recipes, what the till calls things.
 
-use crate::domain::venue::{DrinkId, Ingredient, ItemId, Menu, Recipe, TillId, TillMeaning, name_key};
+use crate::domain::venue::{DrinkId, Glass, Ingredient, ItemId, Menu, Recipe, TillId, TillMeaning, name_key};
 use crate::store::StoreError;
 use crate::store::convert::Day;
 use crate::store::error::Doing;
@@ -20,21 +20,39 @@ pub fn put_drink(conn: &Connection, name: &str) -> Result<DrinkId, StoreError> {
     .doing("saving a drink")
 }
 
+/// Keeps a glass, found by name.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn put_glass(conn: &Connection, glass: &Glass) -> Result<(), StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO glass (name_key, name, holds, ice) VALUES (:key, :name, :holds, :ice)
+         ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, holds = excluded.holds, ice = excluded.ice",
+    )
+    .and_then(|mut s| {
+        s.execute(named_params! {
+            ":key": name_key(&glass.name), ":name": glass.name.trim(), ":holds": glass.holds, ":ice": glass.ice,
+        })
+    })
+    .doing("saving a glass")
+    .map(|_| ())
+}
+
 /// Keeps price and service of a drink from a day on.
 ///
 /// # Errors
 /// [`StoreError`].
 pub fn put_menu(conn: &Connection, drink: DrinkId, from: Option<NaiveDate>, menu: &Menu) -> Result<(), StoreError> {
     conn.prepare_cached(
-        "INSERT INTO drink_version (drink, from_day, price, tax, method, glass, menu)
-         VALUES (:drink, :from, :price, :tax, :method, :glass, :menu)
+        "INSERT INTO drink_version (drink, from_day, price, tax, method, glass, menu, dilution)
+         VALUES (:drink, :from, :price, :tax, :method, :glass, :menu, :dilution)
          ON CONFLICT (drink, from_day) DO UPDATE SET price = excluded.price, tax = excluded.tax,
-             method = excluded.method, glass = excluded.glass, menu = excluded.menu",
+             method = excluded.method, glass = excluded.glass, menu = excluded.menu, dilution = excluded.dilution",
     )
     .and_then(|mut s| {
         s.execute(named_params! {
             ":drink": drink, ":from": Day(from), ":price": menu.price, ":tax": menu.tax, ":method": menu.method,
-            ":glass": menu.glass, ":menu": menu.on,
+            ":glass": menu.glass, ":menu": menu.on, ":dilution": menu.dilution,
         })
     })
     .doing("saving a price")
@@ -57,15 +75,15 @@ pub fn put_spec(
         .doing(doing)?;
     let mut insert = conn
         .prepare_cached(
-            "INSERT INTO spec_line (drink, from_day, line, item, quantity, waste, note)
-             VALUES (:drink, :from, :line, :item, :quantity, :waste, :note)",
+            "INSERT INTO spec_line (drink, from_day, line, item, quantity, waste, note, after_ice)
+             VALUES (:drink, :from, :line, :item, :quantity, :waste, :note, :after_ice)",
         )
         .doing(doing)?;
     for (line, part) in (1_i64..).zip(lines) {
         insert
             .execute(named_params! {
                 ":drink": drink, ":from": Day(from), ":line": line, ":item": part.item, ":quantity": part.written,
-                ":waste": part.waste, ":note": part.note,
+                ":waste": part.waste, ":note": part.note, ":after_ice": part.after_ice,
             })
             .doing(doing)?;
     }
@@ -79,24 +97,30 @@ pub fn put_spec(
 pub fn put_recipe(conn: &Connection, item: ItemId, from: Option<NaiveDate>, recipe: &Recipe) -> Result<(), StoreError> {
     let doing = "saving a recipe";
     conn.prepare_cached(
-        "INSERT INTO recipe (item, from_day, yields) VALUES (:item, :from, :yields)
-         ON CONFLICT (item, from_day) DO UPDATE SET yields = excluded.yields",
+        "INSERT INTO recipe (item, from_day, yields, water) VALUES (:item, :from, :yields, :water)
+         ON CONFLICT (item, from_day) DO UPDATE SET yields = excluded.yields, water = excluded.water",
     )
-    .and_then(|mut s| s.execute(named_params! { ":item": item, ":from": Day(from), ":yields": recipe.written }))
+    .and_then(|mut s| {
+        s.execute(named_params! {
+            ":item": item, ":from": Day(from), ":yields": recipe.written.as_deref().unwrap_or_default(),
+            ":water": recipe.water.as_ref().map(|water| &water.written),
+        })
+    })
     .doing(doing)?;
     conn.prepare_cached("DELETE FROM recipe_line WHERE item = :item AND from_day = :from")
         .and_then(|mut s| s.execute(named_params! { ":item": item, ":from": Day(from) }))
         .doing(doing)?;
     let mut insert = conn
         .prepare_cached(
-            "INSERT INTO recipe_line (item, from_day, line, ingredient, quantity)
-             VALUES (:item, :from, :line, :ingredient, :quantity)",
+            "INSERT INTO recipe_line (item, from_day, line, ingredient, quantity, note)
+             VALUES (:item, :from, :line, :ingredient, :quantity, :note)",
         )
         .doing(doing)?;
     for (line, part) in (1_i64..).zip(&recipe.takes) {
         insert
             .execute(named_params! {
                 ":item": item, ":from": Day(from), ":line": line, ":ingredient": part.item, ":quantity": part.written,
+                ":note": part.note,
             })
             .doing(doing)?;
     }

@@ -1,11 +1,12 @@
 //! Reads the whole set-up into memory.
 
 use super::profiles::profiles;
-use super::{amount_of, venue};
-use crate::domain::measure::{Amount, SmallMeasures, Sugar};
+use super::venue;
+use crate::domain::drink::{amount_of, settle_yields};
+use crate::domain::measure::{Amount, Quantity, SmallMeasures, Sugar};
 use crate::domain::venue::{
-    Allergen, Drink, DrinkId, Gtin, Ingredient, Item, ItemId, ItemShape, Menu, Offer, OrderCalendar, Parts, Person,
-    Place, Recipe, Setup, Shape, Shelf, Supplier, TillMeaning, TillName, Versions,
+    Allergen, Drink, DrinkId, Glass, Gtin, Ingredient, Item, ItemId, ItemShape, Menu, Offer, OrderCalendar, Parts,
+    Person, Place, Recipe, Setup, Shape, Shelf, Supplier, TillMeaning, TillName, Versions, Water,
 };
 use crate::store::StoreError;
 use crate::store::convert::{Day, wrong};
@@ -38,8 +39,8 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
     let mut writing = Writing { items: &items, small: venue.small, unreadable: Vec::new() };
     let drinks = drinks(conn, &mut writing)?;
     let recipes = recipes(conn, &mut writing)?;
-    let unreadable = writing.unreadable;
-    let setup = Setup::new(Parts {
+    let mut unreadable = writing.unreadable;
+    let mut setup = Setup::new(Parts {
         people: all(DOING, conn, "SELECT initials, name, role FROM person", [], |row| {
             Ok(Person { initials: row.get("initials")?, name: row.get("name")?, role: row.get("role")? })
         })?,
@@ -75,11 +76,18 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
             Ok(TillName { id: row.get("id")?, name: row.get("name")?, means })
         })?,
         profiles: profiles(conn, DOING)?,
+        glasses: all(DOING, conn, "SELECT name, holds, ice FROM glass", [], |row| {
+            Ok(Glass { name: row.get("name")?, holds: row.get("holds")?, ice: row.get("ice")? })
+        })?,
         venue,
         items,
         drinks,
         recipes,
     });
+    for (item, why) in settle_yields(&mut setup) {
+        let place = format!("the recipe of {}", setup.item_name(item));
+        unreadable.push(StoreError::Unreadable { place, written: String::new(), why: why.to_string() });
+    }
     Ok((setup, unreadable))
 }
 
@@ -112,6 +120,8 @@ fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
             .map(|words| words.split_whitespace().map(Allergen::parse).collect::<Result<_, _>>().map_err(wrong));
         let sugar: Option<String> = row.get("sugar")?;
         let shape: Option<String> = row.get("shape")?;
+        let yields: Option<String> = row.get("yields")?;
+        let yields = yields.map(|text| Quantity::parse(&text, &SmallMeasures::default()));
         Ok(Item {
             id,
             name: row.get("name")?,
@@ -122,7 +132,7 @@ fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
             density: row.get("density")?,
             empty_weight: row.get("empty_weight")?,
             full_weight: row.get("full_weight")?,
-            sugar: sugar.map(|text| Sugar::parse(&text)).transpose().map_err(wrong)?,
+            sugar: sugar.map(|text| Sugar::parse_of_solid(&text)).transpose().map_err(wrong)?,
             shape: match (shape, row.get("profile")?) {
                 (_, Some(id)) => Some(ItemShape::Own(id)),
                 (Some(word), None) => Some(ItemShape::Generic(Shape::parse(&word).map_err(wrong)?)),
@@ -135,6 +145,7 @@ fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
             shelf_max: row.get("shelf_max")?,
             allergens: allergens.transpose()?,
             keeps_days: row.get("keeps_days")?,
+            yields: yields.transpose().map_err(wrong)?,
         })
     })
 }
@@ -180,6 +191,7 @@ fn drinks(conn: &Connection, writing: &mut Writing<'_>) -> Result<Vec<Drink>, St
             method: row.get("method")?,
             glass: row.get("glass")?,
             on: row.get("menu")?,
+            dilution: row.get("dilution")?,
         };
         Ok((row.get("drink")?, row.get::<_, Day>("from_day")?.0, menu))
     })? {
@@ -195,6 +207,7 @@ fn drinks(conn: &Connection, writing: &mut Writing<'_>) -> Result<Vec<Drink>, St
             amount: Amount::ZERO,
             waste: row.get("waste")?,
             note: row.get("note")?,
+            after_ice: row.get("after_ice")?,
         };
         let name: String = row.get("name")?;
         Ok((row.get("drink")?, row.get::<_, Day>("from_day")?.0, part, name))
@@ -223,7 +236,8 @@ fn recipes(conn: &Connection, writing: &mut Writing<'_>) -> Result<HashMap<ItemI
             written: row.get("quantity")?,
             amount: Amount::ZERO,
             waste: 0,
-            note: None,
+            note: row.get("note")?,
+            after_ice: None,
         };
         let name: String = row.get("name")?;
         Ok((row.get("item")?, row.get::<_, Day>("from_day")?.0, part, name))
@@ -232,22 +246,37 @@ fn recipes(conn: &Connection, writing: &mut Writing<'_>) -> Result<HashMap<ItemI
         gather::<ItemId, _>(&mut takes, item, from, part);
     }
     let mut recipes: HashMap<ItemId, Vec<(Option<NaiveDate>, Recipe)>> = HashMap::new();
-    for (item, from, written, name) in all(
+    let small = writing.small;
+    for (item, from, written, water, name) in all(
         DOING,
         conn,
         "SELECT r.*, i.name FROM recipe r JOIN item i ON i.id = r.item ORDER BY r.item, r.from_day",
         [],
         |row| {
-            let (written, name): (String, String) = (row.get("yields")?, row.get("name")?);
-            Ok((row.get("item")?, row.get::<_, Day>("from_day")?.0, written, name))
+            let (written, water): (String, Option<String>) = (row.get("yields")?, row.get("water")?);
+            let name: String = row.get("name")?;
+            Ok((row.get("item")?, row.get::<_, Day>("from_day")?.0, written, water, name))
         },
     )? {
-        let yields = writing.amount(item, &written, || format!("the yield of {name}"));
+        // A yield that is computed is filled in once everything that it rests on is there.
+        let written = Some(written).filter(|written| !written.is_empty());
+        let yields = written.as_ref().map(|text| writing.amount(item, text, || format!("the yield of {name}")));
+        let water = water.and_then(|text| match Water::parse(&text, &small) {
+            Ok(water) => Some(water),
+            Err(why) => {
+                let place = format!("the water of {name}");
+                writing.unreadable.push(StoreError::Unreadable { place, written: text, why });
+                None
+            }
+        });
         let versions = takes.get_mut(&item).map(std::mem::take).unwrap_or_default();
         let (mine, rest) = versions.into_iter().partition::<Vec<_>, _>(|(day, _)| *day == from);
         takes.insert(item, rest);
         let takes = mine.into_iter().next().map(|(_, lines)| lines).unwrap_or_default();
-        recipes.entry(item).or_default().push((from, Recipe { written, yields, takes }));
+        recipes
+            .entry(item)
+            .or_default()
+            .push((from, Recipe { written, yields: yields.unwrap_or_default(), water, takes }));
     }
     Ok(recipes.into_iter().map(|(item, versions)| (item, Versions::new(versions))).collect())
 }

@@ -5,13 +5,11 @@ mod load;
 mod profiles;
 mod stock;
 mod venue;
-mod written;
 
-pub use drinks::{put_drink, put_menu, put_recipe, put_spec, put_till};
+pub use drinks::{put_drink, put_glass, put_menu, put_recipe, put_spec, put_till};
 pub use load::{load, load_any};
 pub use profiles::{clear_fillings, put_filling, put_profile, set_shape};
 pub use stock::{
     item_has_facts, place_entry, put_item, put_offer, put_person, put_place, put_shelf, put_supplier, set_place_entry,
 };
 pub use venue::{is_demo, mark_demo, put_venue, venue};
-pub use written::amount_of;

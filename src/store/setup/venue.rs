@@ -1,7 +1,7 @@
 //! The bar itself: keys and values.
 
-use crate::domain::measure::{Amount, Basis, Currency, Quantity, SmallMeasures, VolumeUnit};
-use crate::domain::venue::{DayRule, TenthsOf, Venue};
+use crate::domain::measure::{Amount, Basis, Currency, Decimal, Quantity, SmallMeasures, VolumeUnit, decimal};
+use crate::domain::venue::{CostRule, DayRule, StandardDrink, TenthsOf, Venue};
 use crate::store::StoreError;
 use crate::store::error::Doing;
 use chrono::NaiveTime;
@@ -35,6 +35,14 @@ enum Key {
     ScaleDivision,
     /// What a tenth by eye is a tenth of.
     TenthsOf,
+    /// What stock is taken to cost.
+    CostRule,
+    /// The pour cost aimed at.
+    TargetPourCost,
+    /// Step of menu prices.
+    PriceStep,
+    /// How much ethanol is one standard drink.
+    StandardDrink,
 }
 
 impl Key {
@@ -52,6 +60,10 @@ impl Key {
         Key::BlindCounts,
         Key::ScaleDivision,
         Key::TenthsOf,
+        Key::CostRule,
+        Key::TargetPourCost,
+        Key::PriceStep,
+        Key::StandardDrink,
     ];
 
     fn word(self) -> &'static str {
@@ -68,6 +80,10 @@ impl Key {
             Key::BlindCounts => "blind_counts",
             Key::ScaleDivision => "scale_division",
             Key::TenthsOf => "tenths_of",
+            Key::CostRule => "cost_rule",
+            Key::TargetPourCost => "target_pour_cost",
+            Key::PriceStep => "price_step",
+            Key::StandardDrink => "standard_drink",
         }
     }
 }
@@ -133,6 +149,10 @@ pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
         (Key::BlindCounts, yes_no(venue.blind_counts)),
         (Key::ScaleDivision, &Quantity { basis: Basis::Mass, amount: venue.scale_division }.to_string()),
         (Key::TenthsOf, venue.tenths_of.word()),
+        (Key::CostRule, venue.cost_rule.word()),
+        (Key::TargetPourCost, &decimal::plain(venue.target_pour_cost, 2)),
+        (Key::PriceStep, &venue.currency.plain(venue.price_step)),
+        (Key::StandardDrink, &venue.standard_drink.plain()),
     ] {
         put_setting(conn, key, value)?;
     }
@@ -159,27 +179,47 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
         Some(value) => VolumeUnit::parse(value).ok_or_else(|| bad(Key::ShowVolumeIn))?,
         None => VolumeUnit::default(),
     };
-    let usual = SmallMeasures::default();
     let small = |key: Key, usual: Amount| match settings.get(&key) {
         Some(value) => Quantity::parse_as(value, Basis::Volume, &SmallMeasures::default()).map_err(|_| bad(key)),
         None => Ok(usual),
     };
+    let days = DayRule { zone, starts: NaiveTime::parse_from_str(starts, "%H:%M").map_err(|_| bad(Key::DayStarts))? };
+    let usual = Venue::new(needed(Key::Name)?, currency, days);
     Ok(Venue {
-        name: needed(Key::Name)?.clone(),
-        currency,
-        days: DayRule { zone, starts: NaiveTime::parse_from_str(starts, "%H:%M").map_err(|_| bad(Key::DayStarts))? },
         prices_include_tax: yes(Key::PricesIncludeTax),
         volume,
-        language: settings.get(&Key::Language).cloned().unwrap_or_else(|| "en".to_owned()),
-        small: SmallMeasures { dash: small(Key::Dash, usual.dash)?, barspoon: small(Key::Barspoon, usual.barspoon)? },
+        language: settings.get(&Key::Language).cloned().unwrap_or(usual.language),
+        small: SmallMeasures {
+            dash: small(Key::Dash, usual.small.dash)?,
+            barspoon: small(Key::Barspoon, usual.small.barspoon)?,
+        },
         blind_counts: yes(Key::BlindCounts),
         scale_division: match settings.get(&Key::ScaleDivision) {
-            Some(value) => Quantity::parse_as(value, Basis::Mass, &usual).map_err(|_| bad(Key::ScaleDivision))?,
-            None => Venue::SCALE_DIVISION,
+            Some(value) => Quantity::parse_as(value, Basis::Mass, &usual.small).map_err(|_| bad(Key::ScaleDivision))?,
+            None => usual.scale_division,
         },
         tenths_of: match settings.get(&Key::TenthsOf) {
             Some(value) => TenthsOf::parse(value).map_err(|_| bad(Key::TenthsOf))?,
-            None => TenthsOf::default(),
+            None => usual.tenths_of,
         },
+        cost_rule: match settings.get(&Key::CostRule) {
+            Some(value) => CostRule::parse(value).map_err(|_| bad(Key::CostRule))?,
+            None => usual.cost_rule,
+        },
+        target_pour_cost: match settings.get(&Key::TargetPourCost) {
+            Some(value) => {
+                Decimal::parse(value).ok().and_then(|d| d.exact(2)).ok_or_else(|| bad(Key::TargetPourCost))?
+            }
+            None => usual.target_pour_cost,
+        },
+        price_step: match settings.get(&Key::PriceStep) {
+            Some(value) => currency.parse(value).map_err(|_| bad(Key::PriceStep))?,
+            None => usual.price_step,
+        },
+        standard_drink: match settings.get(&Key::StandardDrink) {
+            Some(value) => StandardDrink::parse(value).map_err(|_| bad(Key::StandardDrink))?,
+            None => usual.standard_drink,
+        },
+        ..usual
     })
 }

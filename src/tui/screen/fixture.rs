@@ -1,11 +1,10 @@
 //! A small invented bar for the tests of the screens.
 
-use crate::domain::measure::{Amount, Basis, Money, SmallMeasures, VolumeUnit};
+use crate::domain::measure::{Amount, Basis, Money};
 use crate::domain::venue::*;
 use crate::tui::screen::Effect;
 use chrono::NaiveTime;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use std::collections::HashMap;
 
 /// Two places, four items, one supplier, one drink; Berlin, EUR.
 pub(crate) fn bar() -> Setup {
@@ -26,29 +25,9 @@ pub(crate) fn bar() -> Setup {
         deposit: None,
         from: None,
     };
-    let part = |item, ml: i64| Ingredient {
-        item: ItemId(item),
-        written: format!("{ml} ml"),
-        amount: Amount(ml * 1_000),
-        waste: 0,
-        note: None,
-    };
-    let menu = Menu { price: Money(1_200), tax: Some(1_900), method: None, glass: None, on: true };
+    let part = |item, ml: i64| Ingredient::new(ItemId(item), &format!("{ml} ml"), Amount(ml * 1_000));
+    let menu = Menu { price: Money(1_200), tax: Some(1_900), method: None, glass: None, on: true, dilution: None };
     Setup::new(Parts {
-        profiles: Vec::new(),
-        venue: Venue {
-            scale_division: Venue::SCALE_DIVISION,
-            tenths_of: TenthsOf::default(),
-            name: "The Test Bar".to_owned(),
-            currency: "EUR".parse().unwrap(),
-            days: DayRule { zone: chrono_tz::Europe::Berlin, starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
-            prices_include_tax: true,
-            volume: VolumeUnit::Ml,
-            language: "en".to_owned(),
-            small: SmallMeasures::default(),
-            blind_counts: false,
-        },
-        people: Vec::new(),
         places: vec![
             Place { id: PlaceId(1), name: "Rail".to_owned(), walk: 1 },
             Place { id: PlaceId(2), name: "Cellar".to_owned(), walk: 2 },
@@ -77,12 +56,19 @@ pub(crate) fn bar() -> Setup {
             menu: Versions::new(vec![(None, menu)]),
             specs: Versions::new(vec![(None, vec![part(1, 60), part(2, 20)])]),
         }],
-        recipes: HashMap::new(),
         till: vec![TillName {
             id: TillId(1),
             name: "SOUR".to_owned(),
             means: TillMeaning::Drink { drink: DrinkId(1), portion: 1_000 },
         }],
+        ..Parts::new(Venue {
+            prices_include_tax: true,
+            ..Venue::new(
+                "The Test Bar",
+                "EUR".parse().unwrap(),
+                DayRule { zone: chrono_tz::Europe::Berlin, starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
+            )
+        })
     })
 }
 

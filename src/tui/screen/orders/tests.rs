@@ -29,8 +29,6 @@ fn setup() -> Arc<Setup> {
         free_from: None,
     });
     Arc::new(Setup::new(Parts {
-        profiles: Vec::new(),
-        venue: bar.venue,
         people: bar.people,
         places: bar.places,
         suppliers,
@@ -40,6 +38,7 @@ fn setup() -> Arc<Setup> {
         drinks: bar.drinks,
         recipes: bar.recipes,
         till: bar.till,
+        ..Parts::new(bar.venue)
     }))
 }
 

@@ -21,8 +21,6 @@ fn setup(names: &[&str]) -> Arc<Setup> {
         free_from: None,
     }));
     Arc::new(Setup::new(Parts {
-        profiles: Vec::new(),
-        venue: bar.venue,
         people: bar.people,
         places: bar.places,
         suppliers,
@@ -32,6 +30,7 @@ fn setup(names: &[&str]) -> Arc<Setup> {
         drinks: bar.drinks,
         recipes: bar.recipes,
         till: bar.till,
+        ..Parts::new(bar.venue)
     }))
 }
 

@@ -1,5 +1,6 @@
 use super::ledger::{Sign, addition};
 use super::*;
+use crate::domain::drink::{Costs, Paid};
 use crate::domain::gauge::{Entry, Gauges};
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Movements, Sale, Transfer};
 use crate::domain::measure::{Amount, Money, Price};
@@ -25,9 +26,8 @@ fn ml(value: i64) -> Amount {
 /// The bar of the fixture, in which lime juice is made of sugar, for want of anything better.
 fn setup() -> Arc<Setup> {
     let mut setup = bar();
-    let takes =
-        vec![Ingredient { item: SUGAR, written: "100 g".to_owned(), amount: Amount(100_000), waste: 0, note: None }];
-    let recipe = Recipe { written: "1000 ml".to_owned(), yields: ml(1_000), takes };
+    let takes = vec![Ingredient::new(SUGAR, "100 g", Amount(100_000))];
+    let recipe = Recipe { written: Some("1000 ml".to_owned()), yields: ml(1_000), water: None, takes };
     setup.recipes.insert(LIME, Versions::new(vec![(None, recipe)]));
     Arc::new(setup)
 }
@@ -180,7 +180,7 @@ impl Facts {
             sales: &self.sales,
         };
         let paid = HashMap::from([(RUM, Price(17_000_000))]);
-        let costs = Costs::new(&setup, &paid, parse_day("2026-11-22").unwrap());
+        let costs = Costs::new(&setup, Paid { last: paid, ..Paid::default() }, parse_day("2026-11-22").unwrap());
         let counts = counts();
         PeriodView {
             opening: counts[3].clone(),
