@@ -72,7 +72,8 @@ fn sugar_and_water_make_so_much_syrup() {
 /// Volumes of alcohol and water contract: densities of OIML R 22 (1975) at 20 °C.
 #[test]
 fn strength_of_mixtures() {
-    let mixed = |parts: &[(f64, f64)]| parts.iter().map(|(ml, strength)| Mix::of_liquid(*ml, *strength, 0.0)).sum::<Mix>();
+    let mixed =
+        |parts: &[(f64, f64)]| parts.iter().map(|(ml, strength)| Mix::of_liquid(*ml, *strength, 0.0)).sum::<Mix>();
     for (parts, volume, strength, ethanol) in [
         (&[(60.0, 0.45), (30.0, 0.16), (1.6, 0.45)][..], 91.347, 0.356_00, 25.67),
         (&[(60.0, 0.45), (30.0, 0.16), (1.6, 0.45), (22.0, 0.0)], 113.274, 0.287_09, 25.67),

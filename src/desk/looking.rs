@@ -1,8 +1,8 @@
 //! Looking: what is due tonight, what is in stock.
 
 use super::DeskError;
-use super::ordering;
 use super::situation::{Situation, situation};
+use super::{house, ordering};
 use crate::domain::measure::Amount;
 use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight};
 use crate::domain::usage::Unmapped;
@@ -78,6 +78,7 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         places: setup.places.iter().map(|p| (p.id, last_in(p.id))).collect(),
         deadlines,
         expected,
+        past_date: house::past_date(conn, situation)?,
         low: low(situation),
         unmapped: unmapped(conn, since)?,
     })

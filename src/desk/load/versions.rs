@@ -2,7 +2,7 @@
 
 use super::{FileReport, Loader, Met};
 use crate::desk::DeskError;
-use crate::domain::drink::{amount_of, settle_yields};
+use crate::domain::drink::{amount_of, circle_from, circle_words, settle_yields};
 use crate::domain::measure::Amount;
 use crate::domain::venue::{DrinkId, Ingredient, ItemId, Recipe, Water, name_key};
 use crate::exchange::plain::{Fault, HouseRow, Plain, PlainRow, SpecRow, key_of};
@@ -205,10 +205,6 @@ impl Loader<'_> {
             return Ok(());
         }
         let Ok((setup, _)) = book::load_any(self.conn) else { return Ok(()) };
-        let needs = |item: ItemId| {
-            let versions = setup.recipes.get(&item).into_iter().flat_map(|v| v.iter());
-            versions.flat_map(|(_, recipe)| recipe.takes.iter().map(|part| part.item))
-        };
         let mut starts: Vec<(ItemId, u64)> = first_lines.iter().map(|(item, line)| (*item, *line)).collect();
         starts.sort_by_key(|(_, line)| *line);
         let mut told: HashSet<ItemId> = HashSet::new();
@@ -216,10 +212,9 @@ impl Loader<'_> {
             if told.contains(&start) {
                 continue;
             }
-            let Some(circle) = circle_from(start, &needs) else { continue };
+            let Some(circle) = circle_from(&setup, start, None) else { continue };
             told.extend(&circle);
-            let names: Vec<&str> = circle.iter().chain([&start]).map(|item| setup.item_name(*item)).collect();
-            let expected = format!("this is made of itself: {}", names.join(" > "));
+            let expected = circle_words(&setup, &circle);
             self.fault(Fault::of_cell(Plain::House, line, "item", setup.item_name(start), expected));
         }
         Ok(())
@@ -231,25 +226,4 @@ fn version_key(file: Plain, cells: &[String]) -> String {
     let spec = file.spec();
     let parts = spec.key.iter().take(2).filter_map(|name| cells.get(spec.column(name)?));
     parts.map(|cell| name_key(cell)).collect::<Vec<_>>().join("\u{1f}")
-}
-
-/// The way from an item through what it needs back to itself, if there is one.
-fn circle_from<N: Iterator<Item = ItemId>>(start: ItemId, needs: &impl Fn(ItemId) -> N) -> Option<Vec<ItemId>> {
-    let mut seen = HashSet::from([start]);
-    // A way, and what its last item still has to be looked at for.
-    let mut way = vec![(start, needs(start))];
-    while let Some((_, rest)) = way.last_mut() {
-        match rest.next() {
-            None => {
-                way.pop();
-            }
-            Some(next) if next == start => return Some(way.into_iter().map(|(item, _)| item).collect()),
-            Some(next) => {
-                if seen.insert(next) {
-                    way.push((next, needs(next)));
-                }
-            }
-        }
-    }
-    None
 }

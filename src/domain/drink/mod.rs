@@ -2,6 +2,7 @@
 
 pub mod allergens;
 pub mod change;
+mod circle;
 mod content;
 mod cost;
 pub mod dilution;
@@ -17,6 +18,7 @@ mod settle;
 mod written;
 
 pub use allergens::{AllergenList, Allergens};
+pub use circle::{circle_from, circle_words};
 pub use content::{Content, Contents, YieldError, computed_yield};
 pub use cost::{Costs, Paid};
 pub use dilution::DilutionFrom;

@@ -1,13 +1,17 @@
 //! Typed rows that every front end renders: screens, tables and JSON cannot disagree, because they start here.
 
+mod drinks;
 mod gauging;
+mod house;
 mod orders;
 mod period;
 mod sheet;
 mod tonight;
 
+pub use drinks::{DrinkLine, DrinksView, Selection};
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
+pub use house::{HouseLine, HouseView, MakeAdvice};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use period::{Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
-pub use tonight::{CountChoice, DeadlineRow, ExpectedRow, LowRow, StockRow, Tonight};
+pub use tonight::{CountChoice, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight};

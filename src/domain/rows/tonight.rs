@@ -1,5 +1,6 @@
 //! What is due tonight.
 
+use crate::domain::drink::BatchLeft;
 use crate::domain::gauge::Level;
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Money};
@@ -26,8 +27,37 @@ pub struct Tonight {
     pub expected: Vec<ExpectedRow>,
     /// Items below par, those with the least left of it first.
     pub low: Vec<LowRow>,
+    /// Batches past their date by the bar's own setting, the oldest first.
+    pub past_date: Vec<PastDateRow>,
     /// Till names that mean nothing yet, by sales of the last four weeks.
     pub unmapped: Vec<(String, Unmapped)>,
+}
+
+/// Days after its date that a batch of an item that is never counted is still named.
+const FORGOTTEN: i64 = 14;
+
+/// A batch past its date.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PastDateRow {
+    /// What was made.
+    pub item: ItemId,
+    /// When it was made.
+    pub made: NaiveDate,
+    /// The last day it kept.
+    pub use_by: NaiveDate,
+    /// What is left of it when the oldest goes first; nothing known of an item that was never counted.
+    pub left: Option<Amount>,
+}
+
+impl PastDateRow {
+    /// Of a batch of which something may be left, if its date is past on a business day.
+    pub fn of(left: &BatchLeft, day: NaiveDate) -> Option<PastDateRow> {
+        let use_by = left.use_by?.day;
+        let row = PastDateRow { item: left.batch.item, made: left.made, use_by, left: left.left };
+        // Where nobody counts, what is long past its date is most likely gone.
+        let forgotten = left.left.is_none() && (day - use_by).num_days() > FORGOTTEN;
+        (use_by < day && !forgotten).then_some(row)
+    }
 }
 
 /// A supplier's next deadline.

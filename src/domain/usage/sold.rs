@@ -50,16 +50,17 @@ pub struct Sold {
     pub net: Money,
 }
 
-struct Take {
-    till: TillId,
-    drink: DrinkId,
-    through: Option<ItemId>,
-    share: Share,
-    quantity: i64,
+/// What a thousandth of a till name rung takes of one item.
+pub(super) struct Take {
+    pub(super) till: TillId,
+    pub(super) drink: DrinkId,
+    pub(super) through: Option<ItemId>,
+    pub(super) share: Share,
+    pub(super) quantity: i64,
 }
 
 /// The moments at which some spec or recipe changes, in order: between two of them every till name takes the same.
-fn changes(setup: &Setup) -> Vec<Moment> {
+pub(super) fn changes(setup: &Setup) -> Vec<Moment> {
     let days = setup.venue.days;
     let specs = setup.drinks.iter().flat_map(|d| d.specs.iter().filter_map(|(from, _)| *from));
     let recipes = setup.recipes.values().flat_map(|r| r.iter().filter_map(|(from, _)| *from));
@@ -136,7 +137,7 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
     out
 }
 
-fn add_takes(setup: &Setup, counted: &dyn Fn(ItemId) -> bool, sale: &Sale, takes: &mut Vec<Take>) {
+pub(super) fn add_takes(setup: &Setup, counted: &dyn Fn(ItemId) -> bool, sale: &Sale, takes: &mut Vec<Take>) {
     let TillMeaning::Drink { drink, portion } = setup.meaning(sale.till) else { return };
     let day = setup.venue.days.day_of(sale.at);
     let Some((_, spec)) = setup.drink(drink).and_then(|d| d.specs.at(day)) else { return };

@@ -20,6 +20,34 @@ pub fn put_drink(conn: &Connection, name: &str) -> Result<DrinkId, StoreError> {
     .doing("saving a drink")
 }
 
+/// Gives a drink another name, which no other drink may have.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn rename_drink(conn: &Connection, drink: DrinkId, name: &str) -> Result<(), StoreError> {
+    let changed = conn
+        .prepare_cached("UPDATE drink SET name = :name, name_key = :key WHERE id = :id")
+        .and_then(|mut s| s.execute(named_params! { ":id": drink, ":name": name.trim(), ":key": name_key(name) }))
+        .doing("naming a drink")?;
+    if changed == 0 { Err(StoreError::NotFound { kind: "drink", id: drink.0 }) } else { Ok(()) }
+}
+
+/// Takes away what of a drink begins on a day.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn drop_versions(conn: &Connection, drink: DrinkId, from: NaiveDate) -> Result<(), StoreError> {
+    for sql in [
+        "DELETE FROM drink_version WHERE drink = :drink AND from_day = :from",
+        "DELETE FROM spec_line WHERE drink = :drink AND from_day = :from",
+    ] {
+        conn.prepare_cached(sql)
+            .and_then(|mut s| s.execute(named_params! { ":drink": drink, ":from": Day(Some(from)) }))
+            .doing("taking a version away")?;
+    }
+    Ok(())
+}
+
 /// Keeps a glass, found by name.
 ///
 /// # Errors

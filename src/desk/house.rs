@@ -1,0 +1,194 @@
+//! What is made here: batches booked, recipes kept.
+
+use super::drinks::{checked_parts, sales_of};
+use super::signing::{known, typed};
+use super::situation::{Situation, situation};
+use super::{DeskError, refused};
+use crate::domain::drink::{Batches, Larder, amount_of, circle_from, circle_words, computed_yield};
+use crate::domain::gauge::Level;
+use crate::domain::ledger::Batch;
+use crate::domain::measure::{Amount, Basis};
+use crate::domain::rows::{HouseLine, HouseView, PastDateRow};
+use crate::domain::usage::{asked, known_days};
+use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water, name_key};
+use crate::store::{Connection, Store, journal, setup};
+use chrono::NaiveDate;
+use std::collections::HashMap;
+
+/// Days of sales that say what is asked: eight weeks.
+const ASKED_DAYS: u64 = 56;
+/// Batches shown of one item.
+const RECENT: usize = 30;
+/// How far back batches are read: what keeps longer is no house-made food.
+const BATCHES_BACK: i64 = 400 * Moment::DAY;
+
+/// What is made here, as it stands.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn view(store: &Store, now: Moment) -> Result<HouseView, DeskError> {
+    store.read(|conn| {
+        let situation = situation(conn, now, None)?;
+        let setup = situation.setup.clone();
+        let day = setup.venue.days.day_of(now);
+        let sales = sales_of(conn, now, ASKED_DAYS)?;
+        let asked_over = known_days(&setup, &sales, day, ASKED_DAYS);
+        let made: Vec<ItemId> =
+            setup.items.iter().map(|item| item.id).filter(|id| setup.recipes.contains_key(id)).collect();
+        let mut asked = asked_over.clone().map(|days| asked(&setup, &sales, &made, days)).unwrap_or_default();
+        let all = journal::batches(conn, Moment(now.0 - BATCHES_BACK), now)?;
+        let batches = Batches::new(all.clone());
+        let on_hand: HashMap<ItemId, Level> =
+            situation.standing.items.iter().map(|(item, there)| (*item, there.level)).collect();
+        let line = |id: &ItemId| {
+            let item = setup.item(*id)?;
+            let there = on_hand.get(id).copied();
+            Some(HouseLine {
+                item: *id,
+                on_hand: there,
+                left: batches.left(&setup, item, there.map(|level| level.amount)),
+                batches: all.iter().rev().filter(|batch| batch.item == *id).take(RECENT).cloned().collect(),
+                asked: asked.remove(id).unwrap_or_default(),
+            })
+        };
+        let lines = made.iter().filter_map(line).collect();
+        let larder = Larder::with(&setup, situation.costs.clone(), day);
+        Ok(HouseView { larder, lines, asked_over, on_hand, setup })
+    })
+}
+
+/// Batches past their date of which something may be left, the oldest date first.
+pub(super) fn past_date(conn: &Connection, situation: &Situation) -> Result<Vec<PastDateRow>, DeskError> {
+    let (setup, now) = (&situation.setup, situation.now);
+    let day = setup.venue.days.day_of(now);
+    let batches = Batches::new(journal::batches(conn, Moment(now.0 - BATCHES_BACK), now)?);
+    let made = setup.items.iter().filter(|item| setup.recipes.contains_key(&item.id));
+    let of = |item: &Item| {
+        let there = situation.standing.items.get(&item.id).map(|there| there.level.amount);
+        batches.left(setup, item, there)
+    };
+    let mut rows: Vec<PastDateRow> = made.flat_map(of).filter_map(|left| PastDateRow::of(&left, day)).collect();
+    rows.sort_by_key(|row| (row.use_by, row.item));
+    Ok(rows)
+}
+
+/// Books a batch: adds what was made, takes what its recipe says. Its `seq` is not looked at.
+///
+/// # Errors
+/// [`DeskError`]: there is no recipe, or nothing was made.
+pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Seq, DeskError> {
+    store.write(|conn| {
+        let setup = setup::load(conn)?;
+        let day = setup.venue.days.day_of(batch.at);
+        let name = setup.item(batch.item).map(|item| item.name.clone());
+        let name = name.ok_or_else(|| refused("this item is not in the book any more".to_owned()))?;
+        if setup.recipe(batch.item, day).is_none() {
+            return Err(refused(format!("{name} has no recipe, so nobody knows what a batch takes: write one first")));
+        }
+        if batch.made <= Amount::ZERO {
+            return Err(refused("expected an amount above zero".to_owned()));
+        }
+        let kept = Batch {
+            by: batch.by.as_deref().map(|by| known(conn, by)).transpose()?,
+            note: batch.note.as_deref().map(|note| typed("the note", note)).transpose()?,
+            ..batch.clone()
+        };
+        Ok(journal::add_batch(conn, &kept, kept.by.as_deref(), now, day)?)
+    })
+}
+
+/// Takes a batch back: the row stays, a reversal beside it.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
+    store.write(|conn| {
+        journal::reverse(conn, seq, by, now)?;
+        Ok(())
+    })
+}
+
+/// What is made by a recipe that is being written.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Made {
+    /// Something the book has.
+    Known(ItemId),
+    /// Something new, and what one container of it holds, as written.
+    New(String, String),
+}
+
+/// A recipe as somebody wrote it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RecipeDraft {
+    /// What is made.
+    pub made: Made,
+    /// The first business day it is valid; `None` since ever.
+    pub from: Option<NaiveDate>,
+    /// What one batch makes, as written; nothing where it is computed.
+    pub yields: Option<String>,
+    /// Water from the tap, as written.
+    pub water: Option<String>,
+    /// Days it keeps.
+    pub keeps_days: Option<i64>,
+    /// What it takes; amounts are worked out from what is written.
+    pub takes: Vec<Ingredient>,
+}
+
+/// Keeps a recipe, as a new version from its day on or in place of the one that begins on that day. What was made before
+/// is reckoned by the versions before.
+///
+/// # Errors
+/// [`DeskError`], which says what is wrong with the draft.
+pub fn keep_recipe(store: &Store, draft: &RecipeDraft) -> Result<ItemId, DeskError> {
+    store.write(|conn| {
+        let setup = setup::load(conn)?;
+        let small = &setup.venue.small;
+        let had = match &draft.made {
+            Made::Known(id) => setup.item(*id).cloned(),
+            Made::New(name, size) => Some(new_item(&setup, name, size)?),
+        };
+        let item = had.ok_or_else(|| refused("this item is not in the book any more".to_owned()))?;
+        let item = Item { keeps_days: draft.keeps_days, ..item };
+        let takes = checked_parts(&setup, &draft.takes)?;
+        if takes.is_empty() {
+            return Err(refused("a recipe takes something: add what goes in".to_owned()));
+        }
+        let yields = match &draft.yields {
+            Some(written) => amount_of(&item, written, small).map_err(|e| refused(format!("it makes: {e}")))?,
+            None => Amount::ZERO,
+        };
+        let water = draft.water.as_deref().map(|text| Water::parse(text, small)).transpose();
+        let water = water.map_err(|e| refused(format!("water: {e}")))?;
+        let mut recipe = Recipe { written: draft.yields.clone(), yields, water, takes };
+        if let Some(circle) = circle_from(&setup, item.id, Some(&recipe)) {
+            return Err(refused(circle_words(&setup, &circle)));
+        }
+        if recipe.written.is_none() {
+            let day = draft.from.unwrap_or(NaiveDate::MIN);
+            let contents = crate::domain::drink::Contents::new(&setup, day);
+            let all = contents.of_batch(&recipe);
+            recipe.yields = computed_yield(item.basis, all.mix).map_err(|e| refused(e.to_string()))?;
+        }
+        let id = setup::put_item(conn, &item)?;
+        setup::put_recipe(conn, id, draft.from, &recipe)?;
+        Ok(id)
+    })
+}
+
+/// An item that is made here and that the book does not have yet.
+fn new_item(setup: &Setup, name: &str, size: &str) -> Result<Item, DeskError> {
+    let name = typed("the name", name)?;
+    if name.is_empty() {
+        return Err(refused("give it a name".to_owned()));
+    }
+    if setup.items.iter().any(|item| name_key(&item.name) == name_key(&name)) {
+        return Err(refused(format!("the book has {name} already: open it, and change its recipe")));
+    }
+    let read = crate::domain::measure::Quantity::parse(size, &setup.venue.small);
+    let read = read.map_err(|e| refused(format!("one container holds: {e}")))?;
+    if read.amount <= Amount::ZERO {
+        return Err(refused("one container holds: expected an amount above zero".to_owned()));
+    }
+    let count_by = if read.basis == Basis::Each { CountBy::Whole } else { CountBy::Tenths };
+    Ok(Item::new(ItemId(0), &name, Kind::HouseMade, read.basis, read.amount, count_by))
+}
