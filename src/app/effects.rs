@@ -2,7 +2,7 @@
 
 use super::{App, Overlay, Purpose};
 use crate::desk::comparing::Choice;
-use crate::desk::{DeskError, comparing, counting, gauging, losing, ordering};
+use crate::desk::{DeskError, comparing, counting, drinks, gauging, house, losing, ordering, reporting};
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
 use crate::domain::rows::ReceiveView;
@@ -10,7 +10,7 @@ use crate::domain::venue::{CountId, Moment, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
 use crate::tui::screen::eye_check::EyeCheckScreen;
-use crate::tui::screen::{Effect, losses};
+use crate::tui::screen::{self, Effect, losses};
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::notice::Notice;
 use std::path::PathBuf;
@@ -35,7 +35,11 @@ impl App {
             Effect::Say(notice) => self.say(notice),
             Effect::Go(tab) => {
                 let supplier = self.screens.supplier_under_cursor(self.tab);
+                let made_here = self.screens.made_here_under_cursor(self.tab);
                 self.go(tab, now);
+                if let (Tab::House, Some(item)) = (tab, made_here) {
+                    let _ = self.screens.find(tab, item);
+                }
                 if let (Tab::Orders, Some(supplier)) = (tab, supplier) {
                     self.screens.show_supplier(supplier);
                 }
@@ -171,6 +175,48 @@ impl App {
                 self.refresh(now);
                 let name = self.setup.item_name(loss.item).to_owned();
                 self.say(Notice::info(format!("written down: {name}, {}", losses::word(loss.reason))));
+            }
+            Effect::KeepDrink(draft) => {
+                let id = drinks::keep(&self.store, &draft)?;
+                self.refresh(now);
+                self.screens.drink_kept(id);
+                let when = screen::serve::since(draft.from);
+                let on = if draft.menu.on { "on the menu" } else { "off the menu" };
+                self.say(Notice::info(format!("{}: kept as it is {when}, {on}", draft.name)));
+            }
+            Effect::DropVersion(drink, from) => {
+                drinks::drop_version(&self.store, drink, from, now)?;
+                self.refresh(now);
+                self.say(Notice::info("the version is taken away"));
+            }
+            Effect::WriteMenu(selection) => {
+                let view = drinks::view(&self.store, now)?;
+                let file = reporting::write_menu(&view, selection, &self.options.orders)?;
+                self.say(Notice::info(written(&[file])));
+            }
+            Effect::WriteSheet { drink, serves, water, vessel } => {
+                let view = drinks::view(&self.store, now)?;
+                let file = reporting::write_batch(&view, drink, serves, water, vessel, &self.options.orders)?;
+                self.say(Notice::info(written(&[file])));
+            }
+            Effect::KeepRecipe(draft) => {
+                let id = house::keep_recipe(&self.store, &draft)?;
+                self.refresh(now);
+                self.screens.made_kept(id);
+                let when = screen::serve::since(draft.from);
+                self.say(Notice::info(format!("{}: the recipe is kept as it is {when}", self.setup.item_name(id))));
+            }
+            Effect::MakeBatch(batch) => {
+                house::make(&self.store, &batch, now)?;
+                self.refresh(now);
+                self.screens.made_kept(batch.item);
+                let name = self.setup.item_name(batch.item).to_owned();
+                self.say(Notice::info(format!("booked: {name}; what it takes is off the stock")));
+            }
+            Effect::TakeBackBatch(seq) => {
+                house::take_back(&self.store, seq, by, now)?;
+                self.refresh(now);
+                self.say(Notice::info("taken back; the journal keeps both rows"));
             }
             Effect::TakeBackLoss(seq) => {
                 losing::take_back(&self.store, seq, by, now)?;

@@ -3,13 +3,15 @@
 
 use super::App;
 use crate::desk::comparing::Choice;
-use crate::desk::{DeskError, comparing, counting, gauging, looking, losing, ordering};
+use crate::desk::{DeskError, comparing, counting, drinks, gauging, house, looking, losing, ordering};
 use crate::domain::rows::{Evidence, PeriodView, Tonight};
-use crate::domain::venue::{ItemId, Moment, Setup, SupplierId};
+use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::screen::count::{CountScreen, CountStart};
+use crate::tui::screen::drinks::DrinksScreen;
 use crate::tui::screen::eye_check::EyeCheckScreen;
 use crate::tui::screen::gauging::GaugingScreen;
+use crate::tui::screen::house::HouseScreen;
 use crate::tui::screen::losses::LossesScreen;
 use crate::tui::screen::orders::OrdersScreen;
 use crate::tui::screen::receive::ReceiveScreen;
@@ -41,6 +43,8 @@ pub(super) struct Screens {
     receive: Option<ReceiveScreen>,
     losses: Option<LossesScreen>,
     stock: Option<StockScreen>,
+    drinks: Option<DrinksScreen>,
+    house: Option<HouseScreen>,
     gauging: Option<GaugingScreen>,
     suppliers: Option<SuppliersScreen>,
 }
@@ -58,6 +62,8 @@ impl Screens {
             receive: None,
             losses: None,
             stock: None,
+            drinks: None,
+            house: None,
             gauging: None,
             suppliers: None,
         }
@@ -76,6 +82,8 @@ impl Screens {
             Tab::Receive => self.receive.as_ref().map(ReceiveScreen::scope),
             Tab::Losses => self.losses.as_ref().map(LossesScreen::scope),
             Tab::Stock => self.stock.as_ref().map(StockScreen::scope),
+            Tab::Drinks => self.drinks.as_ref().map(DrinksScreen::scope),
+            Tab::House => self.house.as_ref().map(HouseScreen::scope),
             Tab::Gauging => self.gauging.as_ref().map(GaugingScreen::scope),
             Tab::Suppliers => self.suppliers.as_ref().map(SuppliersScreen::scope),
         };
@@ -106,6 +114,8 @@ impl Screens {
             Tab::Receive => self.receive.as_mut().map(|s| s.update(action)),
             Tab::Losses => self.losses.as_mut().map(|s| s.update(action, now)),
             Tab::Stock => self.stock.as_mut().map(|s| s.update(action)),
+            Tab::Drinks => self.drinks.as_mut().map(|s| s.update(action)),
+            Tab::House => self.house.as_mut().map(|s| s.update(action, now)),
             Tab::Gauging => self.gauging.as_mut().map(|s| s.update(action, now)),
             Tab::Suppliers => self.suppliers.as_mut().map(|s| s.update(action)),
         };
@@ -123,6 +133,14 @@ impl Screens {
             },
             Tab::Gauging => {
                 self.gauging.iter_mut().for_each(|s| s.paste(text));
+                None
+            }
+            Tab::Drinks => {
+                self.drinks.iter_mut().for_each(|s| s.paste(text));
+                None
+            }
+            Tab::House => {
+                self.house.iter_mut().for_each(|s| s.paste(text));
                 None
             }
             Tab::Orders => self.orders.as_mut().map(|s| s.paste(text)),
@@ -153,6 +171,8 @@ impl Screens {
             Tab::Receive => self.receive.as_mut().map(|s| s.find(item)),
             Tab::Losses => self.losses.as_mut().map(|s| s.find(item)),
             Tab::Stock => self.stock.as_mut().map(|s| s.find(item)),
+            Tab::Drinks => self.drinks.as_mut().map(|s| s.find(item)),
+            Tab::House => self.house.as_mut().map(|s| s.find(item)),
             Tab::Gauging => self.gauging.as_mut().map(|s| s.find(item)),
             Tab::Tonight | Tab::Suppliers => None,
         }
@@ -185,6 +205,16 @@ impl Screens {
         self.losses.iter_mut().for_each(LossesScreen::refused);
     }
 
+    /// The book has kept what was written of a drink: its form is closed.
+    pub(super) fn drink_kept(&mut self, drink: DrinkId) {
+        self.drinks.iter_mut().for_each(|screen| screen.kept(drink));
+    }
+
+    /// The book has kept a recipe or a batch: the form is closed.
+    pub(super) fn made_kept(&mut self, item: ItemId) {
+        self.house.iter_mut().for_each(|screen| screen.kept(item));
+    }
+
     /// The book did not take the shape: its form is there again.
     pub(super) fn shape_refused(&mut self) {
         self.gauging.iter_mut().for_each(GaugingScreen::refused);
@@ -196,6 +226,11 @@ impl Screens {
             Tab::Suppliers => self.suppliers.as_ref().and_then(SuppliersScreen::selected),
             _ => None,
         }
+    }
+
+    /// The item made here that the screen's cursor is on, where it is on one.
+    pub(super) fn made_here_under_cursor(&self, tab: Tab) -> Option<ItemId> {
+        (tab == Tab::Tonight).then(|| self.tonight.made_here()).flatten()
     }
 
     pub(super) fn show_supplier(&mut self, supplier: SupplierId) {
@@ -223,6 +258,8 @@ impl Screens {
             Tab::Receive => self.receive.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Losses => self.losses.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Stock => self.stock.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Drinks => self.drinks.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::House => self.house.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Gauging => self.gauging.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Suppliers => self.suppliers.iter_mut().for_each(|s| s.draw(frame, area, scene)),
         }
@@ -283,6 +320,22 @@ impl App {
                 match &mut screens.stock {
                     Some(screen) => screen.refresh(setup, rows),
                     None => screens.stock = Some(StockScreen::new(setup, rows)),
+                }
+            }
+            Tab::Drinks => {
+                let view = drinks::view(&self.store, now)?;
+                self.setup = view.setup.clone();
+                match &mut screens.drinks {
+                    Some(screen) => screen.refresh(view),
+                    None => screens.drinks = Some(DrinksScreen::new(view)),
+                }
+            }
+            Tab::House => {
+                let view = house::view(&self.store, now)?;
+                self.setup = view.setup.clone();
+                match &mut screens.house {
+                    Some(screen) => screen.refresh(view),
+                    None => screens.house = Some(HouseScreen::new(view, self.options.by.clone())),
                 }
             }
             Tab::Gauging => {

@@ -6,7 +6,7 @@ use super::{DeskError, refused};
 use crate::domain::drink::{Larder, amount_of};
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Money;
-use crate::domain::rows::DrinksView;
+use crate::domain::rows::{DrinkDraft, DrinksView};
 use crate::domain::usage::{known_days, sold_drinks};
 use crate::domain::venue::{DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, name_key};
 use crate::store::{Connection, Store, sales, setup};
@@ -49,23 +49,6 @@ pub(super) fn sales_of(conn: &Connection, now: Moment, days: u64) -> Result<Vec<
     // One day more than asked, since business days do not begin at midnight.
     let back = i64::try_from(days + 1).unwrap_or(i64::MAX / Moment::DAY) * Moment::DAY;
     Ok(sales::between(conn, Moment(until.0 - back), until)?)
-}
-
-/// A drink as somebody wrote it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DrinkDraft {
-    /// Which; none is a new one.
-    pub drink: Option<DrinkId>,
-    /// What it is called.
-    pub name: String,
-    /// The first business day it is so; `None` since ever.
-    pub from: Option<NaiveDate>,
-    /// Price and service.
-    pub menu: Menu,
-    /// What it takes; amounts are worked out from what is written.
-    pub spec: Vec<Ingredient>,
-    /// Size of a glass that the book does not know yet.
-    pub glass: Option<Glass>,
 }
 
 /// Keeps a drink, as a new version from its day on or in place of the one that begins on that day; what did not change

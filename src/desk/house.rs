@@ -8,9 +8,9 @@ use crate::domain::drink::{Batches, Larder, amount_of, circle_from, circle_words
 use crate::domain::gauge::Level;
 use crate::domain::ledger::Batch;
 use crate::domain::measure::{Amount, Basis};
-use crate::domain::rows::{HouseLine, HouseView, PastDateRow};
+use crate::domain::rows::{HouseLine, HouseView, Made, PastDateRow, RecipeDraft};
 use crate::domain::usage::{asked, known_days};
-use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water, name_key};
+use crate::domain::venue::{CountBy, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water, name_key};
 use crate::store::{Connection, Store, journal, setup};
 use chrono::NaiveDate;
 use std::collections::HashMap;
@@ -106,32 +106,6 @@ pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Resu
         journal::reverse(conn, seq, by, now)?;
         Ok(())
     })
-}
-
-/// What is made by a recipe that is being written.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Made {
-    /// Something the book has.
-    Known(ItemId),
-    /// Something new, and what one container of it holds, as written.
-    New(String, String),
-}
-
-/// A recipe as somebody wrote it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RecipeDraft {
-    /// What is made.
-    pub made: Made,
-    /// The first business day it is valid; `None` since ever.
-    pub from: Option<NaiveDate>,
-    /// What one batch makes, as written; nothing where it is computed.
-    pub yields: Option<String>,
-    /// Water from the tap, as written.
-    pub water: Option<String>,
-    /// Days it keeps.
-    pub keeps_days: Option<i64>,
-    /// What it takes; amounts are worked out from what is written.
-    pub takes: Vec<Ingredient>,
 }
 
 /// Keeps a recipe, as a new version from its day on or in place of the one that begins on that day. What was made before

@@ -17,6 +17,7 @@ pub mod looking;
 pub mod losing;
 pub mod ordering;
 mod progress;
+pub mod reporting;
 mod rows;
 pub mod signing;
 pub mod situation;

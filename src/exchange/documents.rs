@@ -1,4 +1,4 @@
-//! Order documents as files.
+//! Documents as files.
 
 use super::{At, ExchangeError};
 use std::fs;
@@ -20,6 +20,16 @@ pub fn write_order(folder: &Path, name: &str, text: &str, rows: &[Vec<String>]) 
     whole(folder, &letter, text.as_bytes())?;
     whole(folder, &path, &table)?;
     Ok(vec![letter, path])
+}
+
+/// Writes a page to print as `<name>.html`, whole or not at all; says where.
+///
+/// # Errors
+/// [`ExchangeError::Io`].
+pub fn write_page(folder: &Path, name: &str, page: &str) -> Result<PathBuf, ExchangeError> {
+    let path = folder.join(format!("{}.html", file_name(name)));
+    whole(folder, &path, page.as_bytes())?;
+    Ok(path)
 }
 
 /// A name that every file system takes: letters, digits, blanks, `-`, `_` and `.` stay, anything else becomes `-`.

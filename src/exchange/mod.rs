@@ -2,6 +2,7 @@
 
 pub mod demo;
 pub mod documents;
+pub mod pages;
 pub mod plain;
 
 use std::path::PathBuf;

@@ -172,6 +172,14 @@ impl UnitCost {
         (made.0 > 0).then(|| UnitCost(decimal::round_half_even(total.0, made.0.into())))
     }
 
+    /// `self × numerator ÷ denominator`: another price by a share; zero when the denominator is.
+    pub fn times(self, numerator: i64, denominator: i64) -> UnitCost {
+        if denominator == 0 {
+            return UnitCost(0);
+        }
+        UnitCost(decimal::round_half_even(self.0.saturating_mul(numerator.into()), denominator.into()))
+    }
+
     /// Cost of `amount`, unrounded.
     pub fn exact(self, amount: Amount) -> ExactCost {
         ExactCost(self.0.saturating_mul(amount.0.into()))

@@ -2,7 +2,7 @@
 
 use crate::domain::drink::matrix::{Matrix, Sold, matrix};
 use crate::domain::drink::{Larder, Serve};
-use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Menu, Setup, words::words};
+use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Glass, Ingredient, Menu, Setup, words::words};
 use chrono::NaiveDate;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -104,4 +104,21 @@ impl DrinksView {
             |line: &DrinkLine| Some(Sold { drink: line.drink, quantity: line.sold, margin: earning(line)?.margin });
         matrix(&lines.iter().filter_map(sold).collect::<Vec<_>>())
     }
+}
+
+/// A drink as somebody wrote it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrinkDraft {
+    /// Which; none is a new one.
+    pub drink: Option<DrinkId>,
+    /// What it is called.
+    pub name: String,
+    /// The first business day it is so; `None` since ever.
+    pub from: Option<NaiveDate>,
+    /// Price and service.
+    pub menu: Menu,
+    /// What it takes; amounts are worked out from what is written.
+    pub spec: Vec<Ingredient>,
+    /// Size of a glass that the book does not know yet.
+    pub glass: Option<Glass>,
 }

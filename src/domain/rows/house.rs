@@ -6,7 +6,7 @@ use crate::domain::gauge::Level;
 use crate::domain::ledger::Batch;
 use crate::domain::measure::Amount;
 use crate::domain::usage::Asked;
-use crate::domain::venue::{Item, ItemId, Recipe, Setup};
+use crate::domain::venue::{Ingredient, Item, ItemId, Recipe, Setup};
 use chrono::{Days, NaiveDate};
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -161,4 +161,30 @@ fn usable(line: &HouseLine, first: NaiveDate, days: u64) -> Amount {
         used += amount.min(wanted);
     }
     used + undated.max(Amount::ZERO)
+}
+
+/// What is made by a recipe that is being written.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Made {
+    /// Something the book has.
+    Known(ItemId),
+    /// Something new, and what one container of it holds, as written.
+    New(String, String),
+}
+
+/// A recipe as somebody wrote it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RecipeDraft {
+    /// What is made.
+    pub made: Made,
+    /// The first business day it is valid; `None` since ever.
+    pub from: Option<NaiveDate>,
+    /// What one batch makes, as written; nothing where it is computed.
+    pub yields: Option<String>,
+    /// Water from the tap, as written.
+    pub water: Option<String>,
+    /// Days it keeps.
+    pub keeps_days: Option<i64>,
+    /// What it takes; amounts are worked out from what is written.
+    pub takes: Vec<Ingredient>,
 }

@@ -8,9 +8,9 @@ mod period;
 mod sheet;
 mod tonight;
 
-pub use drinks::{DrinkLine, DrinksView, Selection};
+pub use drinks::{DrinkDraft, DrinkLine, DrinksView, Selection};
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
-pub use house::{HouseLine, HouseView, MakeAdvice};
+pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use period::{Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};

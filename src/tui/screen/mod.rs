@@ -2,24 +2,31 @@
 //! book; a key becomes an action, an action an [`Effect`], and drawing only reads.
 
 use crate::domain::gauge::{Entry, Level, Weighing};
-use crate::domain::ledger::{CountLine, Loss};
+use crate::domain::ledger::{Batch, CountLine, Loss};
 use crate::domain::measure::{Amount, Basis, Show};
-use crate::domain::rows::{DraftView, EntryMode, ReceiveView};
-use crate::domain::venue::{CountId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq};
+use crate::domain::rows::{DraftView, DrinkDraft, EntryMode, ReceiveView, RecipeDraft, Selection};
+use crate::domain::venue::{CountId, DrinkId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq};
 use crate::tui::keymap::Tab;
+use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::notice::Notice;
+use chrono::NaiveDate;
 use ratatui::style::Style;
+use ratatui::text::{Line, Span};
 
 pub mod count;
+pub mod drinks;
 pub mod eye_check;
 pub(crate) mod fitting;
 #[cfg(test)]
 pub(crate) mod fixture;
 pub mod gauging;
+pub mod house;
 pub mod losses;
 pub mod orders;
+pub(crate) mod parts;
 pub mod receive;
+pub(crate) mod serve;
 pub mod stock;
 pub mod suppliers;
 pub mod tonight;
@@ -145,6 +152,38 @@ pub enum Effect {
     RecordLoss(Loss),
     /// Take a loss back.
     TakeBackLoss(Seq),
+    /// Keep a drink as it was written.
+    KeepDrink(Box<DrinkDraft>),
+    /// Take away what of a drink begins on a day.
+    DropVersion(DrinkId, NaiveDate),
+    /// Write the report of which drinks sell and which earn.
+    WriteMenu(Selection),
+    /// Write the sheet of a drink for many serves.
+    WriteSheet {
+        /// Which drink.
+        drink: DrinkId,
+        /// How many serves.
+        serves: i64,
+        /// Water as a share of the rest; as the method has it where it is not said.
+        water: Option<f64>,
+        /// What one bottle holds that it is filled into.
+        vessel: Amount,
+    },
+    /// Keep a recipe as it was written.
+    KeepRecipe(Box<RecipeDraft>),
+    /// Book a batch.
+    MakeBatch(Batch),
+    /// Take a batch back.
+    TakeBackBatch(Seq),
+}
+
+/// What is wrong with a field, or what it takes, in lines of at most so many cells.
+pub(crate) fn told(said: Result<String, String>, cells: usize, theme: &Theme) -> Vec<Line<'static>> {
+    let (words, style) = match said {
+        Ok(hint) => (hint, theme.muted),
+        Err(wrong) => (format!("Not so: {}", text::safe(&wrong)), theme.error),
+    };
+    text::wrap(&words, cells).into_iter().map(|line| Line::from(Span::styled(line, style))).collect()
 }
 
 /// An amount and its standard uncertainty: `3780 ± 29 ml`; without one, the amount alone.

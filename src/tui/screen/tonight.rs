@@ -3,13 +3,14 @@
 mod draw;
 
 use super::Effect;
-use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, Tonight};
+use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, PastDateRow, Tonight};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{CountId, ItemId, OrderId, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::text;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
+use chrono::NaiveDate;
 use std::sync::Arc;
 
 /// The parts of the list, in the order of how soon they hurt.
@@ -18,6 +19,7 @@ enum Section {
     Count,
     Deadlines,
     Deliveries,
+    PastDate,
     Till,
     Low,
 }
@@ -34,6 +36,8 @@ enum Due {
     Place(PlaceId),
     Deadline(SupplierId),
     Delivery(OrderId),
+    /// A batch past its date: the item, and the day it was made.
+    PastDate(ItemId, NaiveDate),
     Low(ItemId),
     Till(String),
 }
@@ -106,8 +110,9 @@ impl TonightScreen {
             Some(Due::Counted(_) | Due::Place(_)) => Effect::Go(Tab::Count),
             Some(Due::Deadline(_)) => Effect::Go(Tab::Orders),
             Some(Due::Delivery(_)) => Effect::Go(Tab::Receive),
-            // What is made here is not ordered: its facts say what there is.
-            Some(Due::Low(item)) if self.low(*item).is_some_and(|row| row.made_here) => Effect::Go(Tab::Stock),
+            // What is made here is not ordered.
+            Some(Due::Low(item)) if self.low(*item).is_some_and(|row| row.made_here) => Effect::Go(Tab::House),
+            Some(Due::PastDate(..)) => Effect::Go(Tab::House),
             Some(Due::Low(_)) => Effect::Go(Tab::Orders),
             Some(Due::Till(name)) => {
                 let name = text::safe(name);
@@ -129,13 +134,25 @@ impl TonightScreen {
         self.rows.low.iter().find(|row| row.item == item)
     }
 
+    fn past_date(&self, item: ItemId, made: NaiveDate) -> Option<&PastDateRow> {
+        self.rows.past_date.iter().find(|row| (row.item, row.made) == (item, made))
+    }
+
+    /// The item of the line under the cursor, where that is one made here.
+    pub fn made_here(&self) -> Option<ItemId> {
+        match self.here()? {
+            Due::PastDate(item, _) | Due::Low(item) => Some(*item),
+            _ => None,
+        }
+    }
+
     fn till(&self, name: &str) -> Option<&Unmapped> {
         self.rows.unmapped.iter().find(|(known, _)| known == name).map(|(_, unmapped)| unmapped)
     }
 }
 
 /// The lines of the list. A section in which nothing is due says so where that is news (deadlines, deliveries, what runs
-/// low); till names that are all known need no mention.
+/// low); till names that are all known, and batches that all keep, need no mention.
 fn lines(rows: &Tonight) -> Vec<Due> {
     let mut lines = vec![Due::Heading(Section::Count)];
     match &rows.open_count {
@@ -147,7 +164,7 @@ fn lines(rows: &Tonight) -> Vec<Due> {
         lines.extend(rows.places.iter().map(|(place, _)| Due::Place(*place)));
     }
     let mut section = |section, due: Vec<Due>| {
-        if due.is_empty() && section == Section::Till {
+        if due.is_empty() && matches!(section, Section::Till | Section::PastDate) {
             return;
         }
         lines.push(Due::Heading(section));
@@ -158,6 +175,7 @@ fn lines(rows: &Tonight) -> Vec<Due> {
     };
     section(Section::Deadlines, rows.deadlines.iter().map(|row| Due::Deadline(row.supplier)).collect());
     section(Section::Deliveries, rows.expected.iter().map(|row| Due::Delivery(row.order)).collect());
+    section(Section::PastDate, rows.past_date.iter().map(|row| Due::PastDate(row.item, row.made)).collect());
     section(Section::Till, rows.unmapped.iter().map(|(name, _)| Due::Till(name.clone())).collect());
     section(Section::Low, rows.low.iter().map(|row| Due::Low(row.item)).collect());
     lines

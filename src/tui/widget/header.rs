@@ -10,7 +10,8 @@ use ratatui::text::{Line, Span};
 
 /// Draws the top line over the first line of the area. The screens come first, the letter that goes to each of them
 /// underlined and the current one reversed; then the status at the right end; then as much of the book's name at the
-/// left as there is room for. If not even the screens fit, all but the current one shrink to their letters.
+/// left as there is room for. If not even the screens fit, they shrink to their letters, the last ones first and never the
+/// current one.
 pub fn draw(frame: &mut Frame, area: Rect, book: &str, current: Tab, status: &str, theme: &Theme) {
     frame.render_widget(line(book, current, status, area.width, theme), area);
 }
@@ -18,10 +19,8 @@ pub fn draw(frame: &mut Frame, area: Rect, book: &str, current: Tab, status: &st
 fn line(book: &str, current: Tab, status: &str, width: u16, theme: &Theme) -> Line<'static> {
     let room = usize::from(width);
     let (book, status) = (text::safe(book), text::safe(status));
-    let mut screens = tabs(current, false, theme);
-    if cells(&screens) > room {
-        screens = tabs(current, true, theme);
-    }
+    let fitting = (0..=Tab::ALL.len()).rev().map(|named| tabs(current, named, theme)).find(|tabs| cells(tabs) <= room);
+    let screens = fitting.unwrap_or_else(|| tabs(current, 0, theme));
     let used = cells(&screens);
     let status = if used + 1 + text::width(&status) <= room { status } else { String::new() };
     let left = room.saturating_sub(used + text::width(&status) + usize::from(!status.is_empty()));
@@ -43,15 +42,16 @@ fn cells(spans: &[Span]) -> usize {
     spans.iter().map(|span| text::width(&span.content)).sum()
 }
 
-fn tabs(current: Tab, short: bool, theme: &Theme) -> Vec<Span<'static>> {
+/// The screens, the first so many and the current one by name.
+fn tabs(current: Tab, named: usize, theme: &Theme) -> Vec<Span<'static>> {
     let mut spans = Vec::new();
-    for &tab in Tab::ALL {
+    for (at, &tab) in Tab::ALL.iter().enumerate() {
         if !spans.is_empty() {
             spans.push(Span::raw(" "));
         }
         let style = if tab == current { theme.selected } else { theme.hint };
         let letter = style.patch(theme.key).add_modifier(Modifier::UNDERLINED);
-        if short && tab != current {
+        if at >= named && tab != current {
             spans.push(Span::styled(tab.letter().to_string(), letter));
             continue;
         }
@@ -91,7 +91,7 @@ mod tests {
         The … T C Variance O R L S U P
         ");
         assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::REVERSED), "Variance");
-        assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSUP");
+        assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSDHUP");
     }
 
     #[test]
@@ -100,7 +100,7 @@ mod tests {
             for width in [60, 80] {
                 let buffer = top(width, tab);
                 assert_eq!(marked(&buffer, 0, Modifier::REVERSED).to_lowercase(), tab.title().to_lowercase());
-                assert_eq!(marked(&buffer, 0, Modifier::UNDERLINED), "TCVORLSUP");
+                assert_eq!(marked(&buffer, 0, Modifier::UNDERLINED), "TCVORLSDHUP");
             }
         }
     }

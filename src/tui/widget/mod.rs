@@ -13,6 +13,7 @@ pub mod help;
 pub mod level;
 pub mod notice;
 pub mod panel;
+pub mod plot;
 pub mod scroll;
 pub mod shell;
 pub mod whisker;

@@ -2,7 +2,7 @@
 
 use super::{Due, Section, TonightScreen};
 use crate::domain::measure::{Money, decimal};
-use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow};
+use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, PastDateRow};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{DayRule, Item, Moment};
 use crate::tui::screen::Scene;
@@ -47,7 +47,7 @@ impl TonightScreen {
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
         let day = format!("{} so far", self.rows.day.format("%A %-d %B"));
         frame.render_widget(Span::styled(day, scene.theme.title), head);
-        let timeless = |line: &Due| matches!(line, Due::Heading(Section::Till | Section::Low));
+        let timeless = |line: &Due| matches!(line, Due::Heading(Section::PastDate | Section::Till | Section::Low));
         let split = self.lines.iter().position(timeless);
         match split.filter(|_| area.width >= TWO_COLUMNS) {
             Some(split) => {
@@ -119,7 +119,7 @@ impl TonightScreen {
                     Section::Deadlines => "  no supplier has a fixed deadline",
                     Section::Deliveries => "  nothing is on its way",
                     Section::Low => "  nothing has fallen to half its par",
-                    Section::Count | Section::Till => "  nothing",
+                    Section::Count | Section::Till | Section::PastDate => "  nothing",
                 };
                 Line::from(Span::styled(text::fit(nothing, cells), theme.muted))
             }
@@ -136,6 +136,7 @@ impl TonightScreen {
                 0 => "Running low".to_owned(),
                 n => format!("Running low: {n} at half their par or less"),
             },
+            Section::PastDate => "Past their date, by your setting".to_owned(),
             Section::Till => match self.rows.unmapped.len() {
                 1 => "Till names: one means nothing yet".to_owned(),
                 n => format!("Till names: {n} mean nothing yet"),
@@ -159,6 +160,10 @@ impl TonightScreen {
             }
             Due::Deadline(supplier) => self.deadline(*supplier).map(|row| self.deadline_line(row, scene)),
             Due::Delivery(order) => self.delivery(*order).map(|row| self.delivery_line(row, scene.theme)),
+            Due::PastDate(item, made) => {
+                let row = self.past_date(*item, *made).zip(self.setup.item(*item));
+                row.map(|(row, item)| self.past_line(row, item, scene.theme))
+            }
             Due::Low(item) => {
                 self.low(*item).zip(self.setup.item(*item)).map(|(row, item)| self.low_line(row, item, scene.theme))
             }
@@ -267,6 +272,23 @@ impl TonightScreen {
         let of_par = level(row.on_hand.amount.per(row.par) * 10.0, theme).to_string();
         let facts = vec![format!("{there} of {par}"), coming, made, of_par];
         Said { name, facts, style: theme.text, tells }
+    }
+
+    fn past_line(&self, row: &PastDateRow, item: &Item, theme: &Theme) -> Said {
+        let name = text::safe(&item.name);
+        let (made, use_by) = (row.made.format("%a %-d %b"), row.use_by.format("%a %-d %b"));
+        let left = row.left.map(|left| self.setup.venue.show().amount(item.basis, left));
+        let there = left.as_ref().map_or("perhaps some".to_owned(), |left| format!("{left} left"));
+        let tells = format!(
+            "{name} of {made} kept until {use_by} by your setting; {there}. Look at it, and follow your own food-safety \
+             plan and local code; Enter goes to it, where it can be written off."
+        );
+        Said {
+            name,
+            facts: vec![there, format!("until {use_by}"), format!("made {made}")],
+            style: theme.warning,
+            tells,
+        }
     }
 
     fn till_line(&self, name: &str, sold: &Unmapped, theme: &Theme) -> Said {

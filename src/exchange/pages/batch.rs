@@ -1,0 +1,98 @@
+//! The sheet of a drink for many serves: what goes in, to be ticked off, and what it makes.
+
+use super::page;
+use crate::domain::drink::{Allergens, BatchLine, BatchPlan, standard_drinks};
+use crate::domain::measure::{Amount, Basis};
+use crate::domain::venue::Setup;
+use maud::{Markup, html};
+
+/// The sheet.
+pub fn batch_page(
+    setup: &Setup,
+    drink: &str,
+    plan: &BatchPlan,
+    vessel: Amount,
+    allergens: &Allergens,
+    day: &str,
+) -> String {
+    let show = setup.venue.show();
+    let volume = |amount| show.amount(Basis::Volume, amount);
+    let each = plan.mix.ethanol / plan.serves as f64;
+    let standard = setup.venue.standard_drink;
+    let names = |items: &std::collections::BTreeSet<_>| {
+        items.iter().map(|item| setup.item_name(*item).to_owned()).collect::<Vec<_>>().join(", ")
+    };
+    let known = allergens.known.iter().map(|allergen| allergen.word()).collect::<Vec<_>>().join(", ");
+    let body = html! {
+        h1 { (drink) " for " (plan.serves) }
+        p { (setup.venue.name) ", " (day) }
+        h2 { "Goes in" }
+        table {
+            tr { th {} th { "what" } th.n { "amount" } th { "as" } }
+            @for line in &plan.lines { (row(setup, line)) }
+            @if plan.water > Amount::ZERO {
+                tr {
+                    td { span.box {} }
+                    td { "Water, " (format!("{:.1} %", 100.0 * plan.dilution)) " in place of ice" }
+                    td.n { (volume(plan.water)) }
+                    td {}
+                }
+            }
+        }
+        @if !plan.later.is_empty() {
+            h2 { "Added to each serve as it is poured" }
+            table {
+                tr { th {} th { "what" } th.n { "for all" } th { "as" } }
+                @for line in &plan.later { (row(setup, line)) }
+            }
+        }
+        h2 { "Makes" }
+        p {
+            (volume(plan.volume())) ", " (volume(plan.a_serve())) " a serve"
+            @if let Some((full, rest)) = plan.vessels(vessel) {
+                "; " (full) " bottles of " (volume(vessel)) " and " (volume(rest))
+            }
+            "."
+        }
+        p {
+            (format!("{:.1} % vol, {each:.1} g alcohol a serve, {:.1} {}s ({})", 100.0 * plan.mix.strength(),
+                standard_drinks(each, standard), standard.word(), standard.plain()))
+        }
+        p {
+            strong { "Allergens: " }
+            @if known.is_empty() && allergens.unknown.is_empty() { "none entered" } @else { (known) }
+            @if !allergens.unknown.is_empty() {
+                @if !known.is_empty() { "; " }
+                strong { "UNKNOWN of " (names(&allergens.unknown)) }
+            }
+        }
+        p { "Made on ______________ by ______ keeps until ______________" }
+        p.small {
+            "Water that is in cannot be taken out again: begin with less, taste it cold, then add. Amounts at 20 °C. \
+             Allergens as entered are a reminder, never a clearance: the makers' labels and local rules decide. How long \
+             it keeps is decided by your own food-safety plan and local code; a mixture keeps no longer than the oldest \
+             thing in it. The law where you are decides what may be served."
+        }
+    };
+    page(&format!("{drink} for {}", plan.serves), &setup.venue.language, &body)
+}
+
+fn row(setup: &Setup, line: &BatchLine) -> Markup {
+    let show = setup.venue.show();
+    let item = setup.item(line.item);
+    let basis = item.map_or(Basis::Volume, |item| item.basis);
+    let size = item.map_or(Amount::ZERO, |item| item.size);
+    html! {
+        tr {
+            td { span.box {} }
+            td { (setup.item_name(line.item)) }
+            td.n { (show.amount(basis, line.amount)) }
+            td {
+                @if line.whole > 0 {
+                    (line.whole) " × " (show.amount(basis, size))
+                    @if line.rest > Amount::ZERO { " and " (show.amount(basis, line.rest)) }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,122 @@
+//! The report of a menu: which drinks sell and which earn, as a plot and as a table.
+
+use super::page;
+use crate::domain::drink::matrix::{Corner, Matrix, Standing};
+use crate::domain::measure::decimal;
+use crate::domain::rows::{DrinkLine, DrinksView, Selection};
+use maud::{Markup, html};
+
+const WIDE: f64 = 640.0;
+const HIGH: f64 = 360.0;
+/// Room at the left for the figures, and below.
+const LEFT: f64 = 56.0;
+const BELOW: f64 = 34.0;
+
+/// The report of some of the drinks.
+pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -> String {
+    let setup = &view.setup;
+    let show = setup.venue.show();
+    let mut matrix = view.matrix(lines);
+    let earned = |row: &Standing| i128::from(row.sold.margin.0) * i128::from(row.sold.quantity);
+    matrix.rows.sort_by_key(|row| std::cmp::Reverse(earned(row)));
+    let over = view
+        .sold_over
+        .as_ref()
+        .map_or("no sales yet".to_owned(), |days| format!("sold {} to {}", days.start(), days.end()));
+    let name = |row: &Standing| setup.drink(row.sold.drink).map_or("?", |drink| drink.name.as_str()).to_owned();
+    let line = |row: &Standing| lines.iter().find(|line| line.drink == row.sold.drink);
+    let left_out: Vec<String> = lines
+        .iter()
+        .filter(|line| !matrix.rows.iter().any(|row| row.sold.drink == line.drink))
+        .filter_map(|line| setup.drink(line.drink).map(|drink| drink.name.clone()))
+        .collect();
+    let body = html! {
+        h1 { "Which drinks sell and which earn" }
+        p { (setup.venue.name) ": " (selection.title()) ", " (over) ". Costs and prices of " (view.larder.day) "." }
+        (plot(view, &matrix))
+        table {
+            tr {
+                th { "drink" } th { "corner" } th.n { "sold" } th.n { "share" } th.n { "price" } th.n { "cost" }
+                th.n { "pour cost" } th.n { "brings in" } th.n { "in all" }
+            }
+            @for row in &matrix.rows {
+                @let serve = line(row).and_then(|line| line.serve.as_ref());
+                @let price = setup.drink(row.sold.drink).and_then(|drink| view.menu(drink)).map(|menu| menu.price);
+                @let cost = serve.and_then(|serve| serve.cost.whole()).map(|cost| cost.round(show.currency));
+                @let share = serve.and_then(|serve| serve.earning).and_then(|earning| earning.pour_cost);
+                tr {
+                    td { (name(row)) }
+                    td { (row.corner) }
+                    td.n { (decimal::plain(row.sold.quantity, 3)) }
+                    td.n { (format!("{:.1} %", 100.0 * row.share)) }
+                    td.n { (price.map(|price| show.money(price)).unwrap_or_default()) }
+                    td.n { (cost.map(|cost| show.money(cost)).unwrap_or_default()) }
+                    td.n { (share.map(|share| format!("{:.1} %", 100.0 * share)).unwrap_or_default()) }
+                    td.n { (show.money(row.sold.margin)) }
+                    td.n { (show.money(row.sold.margin.times(row.sold.quantity, 1_000))) }
+                }
+            }
+        }
+        @if !left_out.is_empty() {
+            p { "Left out, since their cost or price is not known: " (left_out.join(", ")) "." }
+        }
+        h2 { "The corners" }
+        @for corner in Corner::ALL {
+            p { strong { (corner) } ": " (corner.meaning()) "." }
+        }
+        p.small {
+            "A drink sells when its share is at least 70 % of an even share, "
+            (format!("{:.1} %", 100.0 * matrix.popular))
+            "; it earns when what one brings in is at least the average of all that were sold, "
+            (format!("{:.2}", matrix.high / 10_f64.powi(show.currency.decimals() as i32))) " " (show.currency.code())
+            ". What one brings in is its price without tax less what goes into it."
+        }
+    };
+    page("Which drinks sell and which earn", &setup.venue.language, &body)
+}
+
+/// The plot; each point says on hovering which drink it is, and bears the first letters of its name.
+fn plot(view: &DrinksView, matrix: &Matrix) -> Markup {
+    let major = 10_f64.powi(view.setup.venue.currency.decimals() as i32);
+    let span = |figures: &mut dyn Iterator<Item = f64>| {
+        let (low, high) = figures.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
+        let room = ((high - low) * 0.06).max(1e-6);
+        if low <= high { (low - room, high + room) } else { (0.0, 1.0) }
+    };
+    let share = |row: &Standing| 100.0 * row.share;
+    let margin = |row: &Standing| row.sold.margin.0 as f64 / major;
+    let (x_low, x_high) = span(&mut matrix.rows.iter().map(share).chain([100.0 * matrix.popular]));
+    let (y_low, y_high) = span(&mut matrix.rows.iter().map(margin).chain([matrix.high / major]));
+    let x = |figure: f64| LEFT + (figure - x_low) / (x_high - x_low) * (WIDE - LEFT - 8.0);
+    let y = |figure: f64| 8.0 + (1.0 - (figure - y_low) / (y_high - y_low)) * (HIGH - BELOW - 8.0);
+    let at = |figure: f64| format!("{figure:.1}");
+    let (down, across) = (x(100.0 * matrix.popular), y(matrix.high / major));
+    let (bottom, right) = (HIGH - BELOW, WIDE - 8.0);
+    html! {
+        svg viewBox=(format!("0 0 {WIDE} {HIGH}")) role="img" aria-label="Share of sales against what one brings in" {
+            rect x=(at(LEFT)) y="8" width=(at(right - LEFT)) height=(at(bottom - 8.0)) fill="none" stroke="#999" {}
+            line x1=(at(down)) x2=(at(down)) y1="8" y2=(at(bottom)) stroke="#666" stroke-dasharray="4 3" {}
+            line x1=(at(LEFT)) x2=(at(right)) y1=(at(across)) y2=(at(across)) stroke="#666" stroke-dasharray="4 3" {}
+            text x=(at(LEFT + 4.0)) y="20" { (Corner::Secret) }
+            text x=(at(right - 4.0)) y="20" text-anchor="end" { (Corner::Anchor) }
+            text x=(at(LEFT + 4.0)) y=(at(bottom - 5.0)) { (Corner::Ballast) }
+            text x=(at(right - 4.0)) y=(at(bottom - 5.0)) text-anchor="end" { (Corner::Draw) }
+            text x=(at(LEFT - 4.0)) y=(at(across + 3.0)) text-anchor="end" { (format!("{:.2}", matrix.high / major)) }
+            text x=(at(LEFT - 4.0)) y="16" text-anchor="end" { (format!("{y_high:.2}")) }
+            text x=(at(LEFT - 4.0)) y=(at(bottom)) text-anchor="end" { (format!("{y_low:.2}")) }
+            text x=(at(down)) y=(at(bottom + 12.0)) text-anchor="middle" { (format!("{:.1} %", 100.0 * matrix.popular)) }
+            text x=(at(right)) y=(at(bottom + 12.0)) text-anchor="end" { (format!("{x_high:.1} %")) }
+            text x=(at(right)) y=(at(bottom + 26.0)) text-anchor="end" { "share of all that were sold" }
+            text x=(at(LEFT)) y=(at(bottom + 26.0)) { "up: what one brings in" }
+            @for row in &matrix.rows {
+                @let name = view.setup.drink(row.sold.drink).map_or("?", |drink| drink.name.as_str());
+                @let initials = name.split_whitespace().filter_map(|word| word.chars().next()).take(3).collect::<String>();
+                g {
+                    circle cx=(at(x(share(row)))) cy=(at(y(margin(row)))) r="3.5" fill="#000" {}
+                    text x=(at(x(share(row)) + 5.0)) y=(at(y(margin(row)) - 3.0)) { (initials) }
+                    title { (name) ": " (row.corner) }
+                }
+            }
+        }
+    }
+}

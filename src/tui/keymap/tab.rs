@@ -1,0 +1,104 @@
+//! The screens that have a letter of their own.
+
+use super::Action;
+
+/// A screen that has a letter of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Tab {
+    /// What is due tonight.
+    #[default]
+    Tonight,
+    /// The walk along the shelves.
+    Count,
+    /// Used against sold.
+    Variance,
+    /// What to buy, from whom.
+    Orders,
+    /// Checking a delivery in.
+    Receive,
+    /// Broken, spilt, given away.
+    Losses,
+    /// On hand.
+    Stock,
+    /// What a serve takes, costs, contains.
+    Drinks,
+    /// Recipes and batches.
+    House,
+    /// What is known of containers and eyes.
+    Gauging,
+    /// Whom to order from.
+    Suppliers,
+}
+
+impl Tab {
+    /// Every screen, in the order of the top line.
+    pub const ALL: &'static [Tab] = &[
+        Tab::Tonight,
+        Tab::Count,
+        Tab::Variance,
+        Tab::Orders,
+        Tab::Receive,
+        Tab::Losses,
+        Tab::Stock,
+        Tab::Drinks,
+        Tab::House,
+        Tab::Gauging,
+        Tab::Suppliers,
+    ];
+
+    /// Its name in the top line.
+    pub fn title(self) -> &'static str {
+        match self {
+            Tab::Tonight => "Tonight",
+            Tab::Count => "Count",
+            Tab::Variance => "Variance",
+            Tab::Orders => "Orders",
+            Tab::Receive => "Receive",
+            Tab::Losses => "Losses",
+            Tab::Stock => "Stock",
+            Tab::Drinks => "Drinks",
+            Tab::House => "House-made",
+            Tab::Gauging => "Gauging",
+            Tab::Suppliers => "Suppliers",
+        }
+    }
+
+    /// The capital that goes there: the one within its title.
+    pub fn letter(self) -> char {
+        match self {
+            Tab::Tonight => 'T',
+            Tab::Count => 'C',
+            Tab::Variance => 'V',
+            Tab::Orders => 'O',
+            Tab::Receive => 'R',
+            Tab::Losses => 'L',
+            Tab::Stock => 'S',
+            Tab::Drinks => 'D',
+            Tab::House => 'H',
+            Tab::Gauging => 'U',
+            Tab::Suppliers => 'P',
+        }
+    }
+
+    /// The screen that an action goes to, seen from this one; none if the action goes nowhere.
+    pub fn after(self, action: Action) -> Option<Tab> {
+        let here = Tab::ALL.iter().position(|&tab| tab == self).unwrap_or(0);
+        let all = Tab::ALL.len();
+        match action {
+            Action::GoTonight => Some(Tab::Tonight),
+            Action::GoCount => Some(Tab::Count),
+            Action::GoVariance => Some(Tab::Variance),
+            Action::GoOrders => Some(Tab::Orders),
+            Action::GoReceive => Some(Tab::Receive),
+            Action::GoLosses => Some(Tab::Losses),
+            Action::GoStock => Some(Tab::Stock),
+            Action::GoDrinks => Some(Tab::Drinks),
+            Action::GoHouse => Some(Tab::House),
+            Action::GoGauging => Some(Tab::Gauging),
+            Action::GoSuppliers => Some(Tab::Suppliers),
+            Action::NextScreen => Tab::ALL.get((here + 1) % all).copied(),
+            Action::PreviousScreen => Tab::ALL.get((here + all - 1) % all).copied(),
+            _ => None,
+        }
+    }
+}

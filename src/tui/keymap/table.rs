@@ -1,0 +1,480 @@
+//! The table of every key, scope by scope.
+
+use super::{Action, Binding, Does, Key, Scope};
+use ratatui::crossterm::event::KeyCode;
+
+const fn bind(scope: Scope, keys: &'static [Key], action: Action, hint: &'static str, help: &'static str) -> Binding {
+    Binding { scope, keys, does: Does::Act(action), hint, help }
+}
+
+const fn typed(scope: Scope, keys: &'static [Key], does: Does, hint: &'static str, help: &'static str) -> Binding {
+    Binding { scope, keys, does, hint, help }
+}
+
+const fn c(c: char) -> Key {
+    Key::Plain(KeyCode::Char(c))
+}
+
+const UP: Key = Key::Plain(KeyCode::Up);
+const DOWN: Key = Key::Plain(KeyCode::Down);
+const LEFT: Key = Key::Plain(KeyCode::Left);
+const RIGHT: Key = Key::Plain(KeyCode::Right);
+const HOME: Key = Key::Plain(KeyCode::Home);
+const END: Key = Key::Plain(KeyCode::End);
+const PAGE_UP: Key = Key::Plain(KeyCode::PageUp);
+const PAGE_DOWN: Key = Key::Plain(KeyCode::PageDown);
+const ENTER: Key = Key::Plain(KeyCode::Enter);
+const ESC: Key = Key::Plain(KeyCode::Esc);
+const TAB: Key = Key::Plain(KeyCode::Tab);
+const BACK_TAB: Key = Key::Plain(KeyCode::BackTab);
+const DELETE: Key = Key::Plain(KeyCode::Delete);
+/// Some terminals send Ctrl-H for the backspace key.
+const BACKSPACE: &[Key] = &[Key::Plain(KeyCode::Backspace), Key::Ctrl('h')];
+/// Tenths, grams and millimetres.
+const READING: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('g'), c('k'), c('m'), c('c')];
+const FIGURE: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' ')];
+
+/// The keys that edit a line of text, the same in every scope where one is typed.
+macro_rules! editing {
+    ($scope:expr) => {
+        editing!($scope, "Move the cursor left.", "Move the cursor right.")
+    };
+    ($scope:expr, $left:literal, $right:literal) => {
+        editing!($scope, $left, $right, "Move the cursor to the beginning.", "Move the cursor to the end.")
+    };
+    ($scope:expr, $left:literal, $right:literal, $home:literal, $end:literal) => {
+        [
+            bind($scope, BACKSPACE, Action::EraseBack, "", "Erase the character before the cursor."),
+            bind($scope, &[DELETE], Action::EraseForward, "", "Erase the character under the cursor."),
+            bind($scope, &[Key::Ctrl('u')], Action::ClearField, "", "Erase all that was typed."),
+            bind($scope, &[LEFT], Action::CursorLeft, "", $left),
+            bind($scope, &[RIGHT], Action::CursorRight, "", $right),
+            bind($scope, &[HOME, Key::Ctrl('a')], Action::CursorHome, "", $home),
+            bind($scope, &[END, Key::Ctrl('e')], Action::CursorEnd, "", $end),
+        ]
+    };
+}
+
+/// The keys of a form with a head and lines of ingredients.
+macro_rules! writing {
+    ($scope:expr) => {
+        [
+            typed($scope, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),
+            bind($scope, &[ENTER], Action::Accept, "next field", "To the next field; on the empty last line, keep it."),
+            bind($scope, &[Key::Ctrl('s')], Action::Save, "keep it", "Keep all of it as it stands."),
+            bind($scope, &[TAB], Action::NextField, "", "Go to the next field."),
+            bind($scope, &[BACK_TAB], Action::PreviousField, "field before", "Go to the field before."),
+            bind($scope, &[UP], Action::Up, "", "In a list, one up; else to the line above."),
+            bind($scope, &[DOWN], Action::Down, "", "In a list, one down; else to the line below."),
+            bind($scope, &[Key::Ctrl('d')], Action::RemoveLine, "line out", "Take the ingredient out."),
+            bind($scope, &[ESC], Action::Cancel, "drop it", "Throw the form away."),
+        ]
+    };
+}
+
+/// What both ways of counting share: everything but how an entry is made.
+macro_rules! counting {
+    ($scope:expr, $mode_hint:literal, $mode_help:literal) => {
+        [
+            bind($scope, &[c('u')], Action::Undo, "undo", "Take the last entry back."),
+            bind($scope, &[c('s')], Action::Skip, "skip", "Leave the line for later and go on."),
+            bind($scope, &[c('d')], Action::ClosePlace, "place done", "This place is counted: close it."),
+            bind($scope, &[c('x')], Action::CloseCount, "count done", "The whole count is done: close it."),
+            bind($scope, &[ENTER], Action::AsExpected, "as expected", "Confirm the line as expected, and go on."),
+            bind($scope, &[c('n'), RIGHT], Action::Next, "next place", "Go to the next place."),
+            bind($scope, &[c('p'), LEFT], Action::Previous, "", "Go to the place before."),
+            bind($scope, &[c('a')], Action::AddItem, "add", "Add an item that stands here but is not listed."),
+            bind($scope, &[c('m')], Action::ToggleOneKey, $mode_hint, $mode_help),
+            bind($scope, BACKSPACE, Action::PreviousLine, "", "Go back one line, to enter it again."),
+        ]
+    };
+}
+
+/// The table, in parts of one scope each; the order within a scope is the order of the hint line.
+pub(super) const TABLE: &[&[Binding]] = &[
+    &[
+        bind(Scope::Always, &[Key::Ctrl('c')], Action::Quit, "", "Leave the program; what was accepted is kept."),
+        bind(Scope::Always, &[Key::Ctrl('z')], Action::Suspend, "", "Go to the shell; `fg` brings the program back."),
+        bind(Scope::Always, &[Key::Ctrl('l')], Action::Redraw, "", "Draw the screen anew."),
+    ],
+    &[
+        bind(Scope::Global, &[c('/')], Action::Find, "find", "Find an item by a few of its letters."),
+        bind(Scope::Global, &[c('?')], Action::Help, "help", "Show every key that works here."),
+        bind(Scope::Global, &[TAB], Action::NextScreen, "screen", "Go to the next screen."),
+        bind(Scope::Global, &[BACK_TAB], Action::PreviousScreen, "", "Go to the screen before."),
+        bind(Scope::Global, &[c('q')], Action::Quit, "quit", "Leave the program; what was accepted is kept."),
+        bind(Scope::Global, &[c('T')], Action::GoTonight, "", "Go to Tonight: what is due."),
+        bind(Scope::Global, &[c('C')], Action::GoCount, "", "Go to Count: the walk along the shelves."),
+        bind(Scope::Global, &[c('V')], Action::GoVariance, "", "Go to Variance: used against sold."),
+        bind(Scope::Global, &[c('O')], Action::GoOrders, "", "Go to Orders: what to buy, from whom."),
+        bind(Scope::Global, &[c('R')], Action::GoReceive, "", "Go to Receive: check a delivery in."),
+        bind(Scope::Global, &[c('L')], Action::GoLosses, "", "Go to Losses: what was broken, spilt or given away."),
+        bind(Scope::Global, &[c('S')], Action::GoStock, "", "Go to Stock: what is on hand."),
+        bind(Scope::Global, &[c('D')], Action::GoDrinks, "", "Go to Drinks: what a serve takes, costs, contains."),
+        bind(Scope::Global, &[c('H')], Action::GoHouse, "", "Go to House-made: recipes and batches."),
+        bind(Scope::Global, &[c('U')], Action::GoGauging, "", "Go to Gauging: weights, shapes, eyes."),
+        bind(Scope::Global, &[c('P')], Action::GoSuppliers, "", "Go to Suppliers: whom to order from, and by when."),
+        bind(Scope::Global, &[UP, c('k')], Action::Up, "", "Go one line up."),
+        bind(Scope::Global, &[DOWN, c('j')], Action::Down, "", "Go one line down."),
+        bind(Scope::Global, &[PAGE_UP], Action::PageUp, "", "Go one window up."),
+        bind(Scope::Global, &[PAGE_DOWN], Action::PageDown, "", "Go one window down."),
+        bind(Scope::Global, &[HOME, c('g')], Action::First, "", "Go to the first line."),
+        bind(Scope::Global, &[END, c('G')], Action::Last, "", "Go to the last line."),
+        bind(Scope::Global, &[ESC], Action::Back, "", "Go back from what is open."),
+    ],
+    &[bind(Scope::Tonight, &[ENTER], Action::Open, "go there", "Go to the screen where the line is dealt with.")],
+    &[
+        bind(Scope::CountStart, &[ENTER], Action::Open, "count this", "Begin the chosen count, or go on with it."),
+        bind(
+            Scope::CountStart,
+            &[c('b')],
+            Action::ToggleBlind,
+            "blind",
+            "Hide or show what is expected while counting.",
+        ),
+    ],
+    &[typed(
+        Scope::CountList,
+        &[Key::Range('0', '9'), c('.')],
+        Does::Type,
+        "type it",
+        "Begin to type what is left: sealed, then tenths.",
+    )],
+    &counting!(Scope::CountList, "one key", "Change to one key an entry."),
+    &[
+        typed(
+            Scope::CountOneKey,
+            &[Key::Range('1', '9')],
+            Does::Tenths,
+            "an entry",
+            "Tenths, or sealed ones in a store, and go on.",
+        ),
+        bind(Scope::CountOneKey, &[c('+')], Action::OneMore, "sealed", "One sealed more, before the key that goes on."),
+        bind(Scope::CountOneKey, &[c('e')], Action::TypeOut, "type it", "Type this line out instead."),
+        bind(Scope::CountOneKey, &[c('0')], Action::NoneHere, "", "None is here; go on."),
+        bind(Scope::CountOneKey, &[c('f')], Action::OneSealed, "", "One sealed container is here; go on."),
+        typed(Scope::CountOneKey, &[c('.'), c(',')], Does::Type, "", "Says how to type a line out."),
+    ],
+    &counting!(Scope::CountOneKey, "typed", "Change to typing entries out."),
+    &[
+        typed(Scope::CountEntry, READING, Does::Type, "", "Type what is left: sealed, then tenths."),
+        bind(Scope::CountEntry, &[ENTER], Action::Accept, "keep", "Keep the entry and go on."),
+        bind(Scope::CountEntry, &[DOWN], Action::AcceptDown, "keep, line down", "Keep the entry and go one line down."),
+        bind(Scope::CountEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::CountEntry),
+    &[
+        bind(Scope::Variance, &[ENTER], Action::Open, "why", "Open the line: every entry its figures are made of."),
+        bind(
+            Scope::Variance,
+            &[c('z')],
+            Action::ToggleWithin,
+            "hide exact",
+            "Hide or show lines within the count's exactness.",
+        ),
+        bind(Scope::Variance, &[c('v')], Action::Grouping, "group", "Group by item, by kind or by place."),
+        bind(Scope::Variance, &[LEFT], Action::Earlier, "earlier", "Step to the period before."),
+        bind(Scope::Variance, &[RIGHT], Action::Later, "later", "Step to the period after."),
+        bind(Scope::Variance, &[c('l')], Action::LastPeriod, "last", "Back to the last two counts of the whole bar."),
+        bind(Scope::Variance, &[c('o')], Action::ChooseOpening, "opening", "Choose the count that opens the period."),
+        bind(Scope::Variance, &[c('c')], Action::ChooseClosing, "closing", "Choose the count that closes the period."),
+    ],
+    &[
+        bind(Scope::VarianceDetail, &[ESC], Action::Back, "back", "Go back to the list."),
+        bind(Scope::VarianceDetail, &[c('n'), RIGHT], Action::Next, "next line", "Open the next line."),
+        bind(Scope::VarianceDetail, &[c('p'), LEFT], Action::Previous, "line before", "Open the line before."),
+    ],
+    &[
+        bind(Scope::Orders, &[ENTER], Action::Edit, "packs", "Type how many packs to order."),
+        bind(Scope::Orders, &[c('x')], Action::MarkSent, "mark sent", "The order went out: mark it as sent."),
+        bind(
+            Scope::Orders,
+            &[c('w')],
+            Action::WriteFiles,
+            "write files",
+            "Write the order's files: a table (CSV) and a text.",
+        ),
+        bind(Scope::Orders, &[c('n'), RIGHT], Action::Next, "next supplier", "Go to the next supplier."),
+        bind(Scope::Orders, &[c('a')], Action::AddItem, "add", "Add an item of this supplier that is not listed."),
+        bind(Scope::Orders, &[c('+')], Action::OneMore, "one more", "Order one pack more."),
+        bind(Scope::Orders, &[c('-')], Action::OneLess, "one less", "Order one pack less."),
+        bind(Scope::Orders, &[c('0')], Action::OrderNone, "none", "Order none of it."),
+        bind(Scope::Orders, &[c('y')], Action::TakeSuggestion, "suggested", "Take the suggested packs again."),
+        typed(Scope::Orders, &[Key::Range('1', '9')], Does::Type, "", "Begin to type how many packs to order."),
+        bind(Scope::Orders, &[c('p'), LEFT], Action::Previous, "", "Go to the supplier before."),
+        bind(
+            Scope::Orders,
+            &[c('Y')],
+            Action::SuggestAnew,
+            "all suggested",
+            "Drop all changes of this draft; suggest anew.",
+        ),
+    ],
+    &[bind(Scope::OrdersAside, &[c('p'), LEFT], Action::Previous, "suppliers", "Go back to the last supplier.")],
+    &[
+        typed(
+            Scope::OrderEntry,
+            &[Key::Range('0', '9')],
+            Does::Type,
+            "",
+            "Type how many packs to order, or scan an item.",
+        ),
+        bind(Scope::OrderEntry, &[ENTER], Action::Accept, "keep", "Keep the packs."),
+        bind(Scope::OrderEntry, &[DOWN], Action::AcceptDown, "keep, line down", "Keep the packs and go one line down."),
+        bind(Scope::OrderEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::OrderEntry),
+    &[
+        typed(Scope::Receive, &[Key::Range('0', '9')], Does::Type, "", "Begin to type how many were carried in."),
+        bind(Scope::Receive, &[ENTER], Action::Edit, "containers", "Type how many containers were carried in."),
+        bind(
+            Scope::Receive,
+            &[c('y')],
+            Action::TakeAsOrdered,
+            "as ordered",
+            "What was ordered of this line is what came.",
+        ),
+        bind(Scope::Receive, &[c('x')], Action::AcceptDelivery, "accept delivery", "Take the delivery into stock."),
+        bind(
+            Scope::Receive,
+            &[c('A')],
+            Action::RestAsOrdered,
+            "rest as ordered",
+            "All that is not looked at came as ordered.",
+        ),
+        bind(Scope::Receive, &[c('l')], Action::ChangePlace, "place", "Put the line in the next place of the walk."),
+        bind(Scope::Receive, &[c('n'), RIGHT], Action::Next, "next order", "Go to the next order."),
+        bind(Scope::Receive, &[c('p'), LEFT], Action::Previous, "", "Go to the order before."),
+        bind(Scope::Receive, &[c('D')], Action::GiveUpOrder, "give order up", "The order will not come: give it up."),
+    ],
+    &[
+        typed(Scope::ReceiveEntry, FIGURE, Does::Type, "", "Type how many containers were carried in."),
+        typed(Scope::ReceiveEntry, &[c('@')], Does::Type, "other price", "Then the price of one, if it differs."),
+        bind(Scope::ReceiveEntry, &[ENTER, DOWN], Action::Accept, "keep, go on", "Keep the figure and go on."),
+        bind(Scope::ReceiveEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::ReceiveEntry),
+    &[
+        typed(Scope::ReceiveDocument, &[Key::AnyCharacter], Does::Type, "", "Type the number on the delivery's paper."),
+        bind(Scope::ReceiveDocument, &[ENTER], Action::Accept, "book it in", "Take the delivery into stock."),
+        bind(Scope::ReceiveDocument, &[ESC], Action::Cancel, "not yet", "Go back to the lines; nothing is booked."),
+    ],
+    &editing!(Scope::ReceiveDocument),
+    &[
+        bind(Scope::ReceiveRest, &[ENTER], Action::Accept, "keep the rest", "Book what came; the rest stays on order."),
+        bind(
+            Scope::ReceiveRest,
+            &[c('g')],
+            Action::GiveUpOrder,
+            "give the rest up",
+            "Book what came; the rest is not on order any more.",
+        ),
+        bind(Scope::ReceiveRest, &[ESC, c('n')], Action::Cancel, "go back", "Go back to the lines; nothing is booked."),
+    ],
+    &[
+        bind(Scope::Losses, &[c('a')], Action::NewLoss, "new loss", "Write down a loss."),
+        bind(Scope::Losses, &[c('u')], Action::Undo, "take back", "Take the loss under the cursor back."),
+    ],
+    &[
+        typed(Scope::LossForm, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),
+        bind(
+            Scope::LossForm,
+            &[ENTER],
+            Action::Accept,
+            "next field",
+            "Go to the next field; on the last one, keep the loss.",
+        ),
+        bind(Scope::LossForm, &[DOWN], Action::Down, "", "Go one match down; elsewhere, to the next field."),
+        bind(Scope::LossForm, &[UP], Action::Up, "", "Go one match up; elsewhere, to the field before."),
+        bind(Scope::LossForm, &[TAB], Action::NextField, "", "Go to the next field."),
+        bind(Scope::LossForm, &[BACK_TAB], Action::PreviousField, "field before", "Go to the field before."),
+        bind(Scope::LossForm, &[ESC], Action::Cancel, "drop it", "Throw the form away."),
+    ],
+    &editing!(
+        Scope::LossForm,
+        "In Reason and Place, choose; else the cursor left.",
+        "In Reason and Place, choose; else the cursor right."
+    ),
+    &[
+        bind(Scope::Stock, &[ENTER], Action::Open, "facts", "Open what is known of the item."),
+        bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),
+    ],
+    &[
+        bind(Scope::StockFacts, &[ESC], Action::Back, "close", "Close the facts."),
+        bind(Scope::StockFacts, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
+        bind(Scope::StockFacts, &[ENTER], Action::Open, "", "Close the facts, as Esc does."),
+    ],
+    &[
+        bind(Scope::Drinks, &[ENTER], Action::Open, "open", "Open the drink: all that is reckoned of it."),
+        bind(Scope::Drinks, &[c('e')], Action::Change, "change", "Change the drink from a day on."),
+        bind(Scope::Drinks, &[c('a')], Action::New, "new", "Write a new drink."),
+        bind(Scope::Drinks, &[c('c')], Action::Corners, "corners", "Show which drinks sell and which earn."),
+        bind(Scope::Drinks, &[c('w')], Action::PriceChange, "what if", "See what another price does to every drink."),
+        bind(Scope::Drinks, &[c('s')], Action::Sort, "order", "Order the list by another figure."),
+        bind(Scope::Drinks, &[c('v')], Action::Grouping, "which", "Show others: mixed, straight, off the menu too."),
+        bind(Scope::Drinks, &[c('m')], Action::ToggleMenu, "on/off menu", "On the menu or off it, from today on."),
+    ],
+    &[
+        bind(Scope::DrinkPage, &[c('e')], Action::Change, "change", "Change the drink from a day on."),
+        bind(Scope::DrinkPage, &[c('b')], Action::ForMany, "for many", "Reckon it for many serves, and print that."),
+        bind(Scope::DrinkPage, &[c('v')], Action::OtherVersion, "versions", "Show the next version, and round again."),
+        bind(Scope::DrinkPage, &[c('m')], Action::ToggleMenu, "on/off menu", "On the menu or off it, from today on."),
+        bind(Scope::DrinkPage, &[ESC], Action::Back, "back", "Go back to the list."),
+        bind(Scope::DrinkPage, &[c('n'), RIGHT], Action::Next, "next drink", "Open the next drink."),
+        bind(Scope::DrinkPage, &[c('p'), LEFT], Action::Previous, "", "Open the drink before."),
+        bind(Scope::DrinkPage, &[c('x')], Action::DropVersion, "", "Take this version away, if it has not begun."),
+        bind(Scope::DrinkPage, &[DOWN, c('j')], Action::Down, "", "Go one line down."),
+    ],
+    &writing!(Scope::DrinkForm),
+    &editing!(
+        Scope::DrinkForm,
+        "Where there is a choice, choose; else the cursor left.",
+        "Where there is a choice, choose; or the cursor right."
+    ),
+    &[
+        bind(Scope::DrinkCorners, &[UP, c('k')], Action::Up, "", "Go one drink up."),
+        bind(Scope::DrinkCorners, &[DOWN, c('j')], Action::Down, "next drink", "Go one drink down."),
+        bind(Scope::DrinkCorners, &[ENTER], Action::Open, "open", "Open the drink."),
+        bind(Scope::DrinkCorners, &[c('v')], Action::Grouping, "which", "Look at others: mixed, straight, all."),
+        bind(
+            Scope::DrinkCorners,
+            &[c('w')],
+            Action::WriteFiles,
+            "write report",
+            "Write the report: a page with the plot.",
+        ),
+        bind(Scope::DrinkCorners, &[ESC], Action::Back, "back", "Go back to the list."),
+    ],
+    &[
+        typed(Scope::PriceChange, &[Key::AnyCharacter], Does::Type, "", "Type the new price of a container, or +5 %."),
+        bind(Scope::PriceChange, &[ENTER], Action::Accept, "another item", "Choose another item."),
+        bind(Scope::PriceChange, &[DOWN], Action::Down, "scroll", "Go one line down."),
+        bind(Scope::PriceChange, &[UP], Action::Up, "", "Go one line up."),
+        bind(Scope::PriceChange, &[PAGE_DOWN], Action::PageDown, "", "Go one window down."),
+        bind(Scope::PriceChange, &[PAGE_UP], Action::PageUp, "", "Go one window up."),
+        bind(Scope::PriceChange, &[ESC], Action::Cancel, "back", "Go back to the list; nothing is kept."),
+    ],
+    &editing!(Scope::PriceChange),
+    &[
+        typed(Scope::DrinkForMany, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),
+        bind(Scope::DrinkForMany, &[ENTER], Action::Accept, "write sheet", "Write the sheet: a page to print."),
+        bind(Scope::DrinkForMany, &[TAB, DOWN], Action::NextField, "next field", "Go to the next field."),
+        bind(Scope::DrinkForMany, &[BACK_TAB, UP], Action::PreviousField, "", "Go to the field before."),
+        bind(Scope::DrinkForMany, &[ESC], Action::Cancel, "back", "Go back to the drink."),
+    ],
+    &editing!(Scope::DrinkForMany),
+    &[
+        bind(Scope::House, &[ENTER], Action::Open, "open", "Open the item: recipe, batches, how much to make."),
+        bind(Scope::House, &[c('b')], Action::MakeBatch, "batch made", "Book a batch: it takes what its recipe says."),
+        bind(Scope::House, &[c('e')], Action::Change, "recipe", "Change the recipe from a day on."),
+        bind(Scope::House, &[c('a')], Action::New, "new", "Write a recipe for something new."),
+        bind(Scope::House, &[c('+')], Action::OneMore, "a day more", "Reckon what to make for one day more."),
+        bind(Scope::House, &[c('-')], Action::OneLess, "a day less", "Reckon what to make for one day less."),
+    ],
+    &[
+        bind(Scope::HousePage, &[c('b')], Action::MakeBatch, "batch made", "Book a batch of it."),
+        bind(Scope::HousePage, &[c('e')], Action::Change, "recipe", "Change the recipe from a day on."),
+        bind(Scope::HousePage, &[c('s')], Action::Spoiled, "spoiled", "Write off what is left of the batch."),
+        bind(Scope::HousePage, &[c('u')], Action::Undo, "take back", "Take the batch under the cursor back."),
+        bind(Scope::HousePage, &[ESC], Action::Back, "back", "Go back to the list."),
+        bind(Scope::HousePage, &[c('n'), RIGHT], Action::Next, "next item", "Open the next item."),
+        bind(Scope::HousePage, &[c('p'), LEFT], Action::Previous, "", "Open the item before."),
+        bind(Scope::HousePage, &[c('+')], Action::OneMore, "", "Reckon what to make for one day more."),
+        bind(Scope::HousePage, &[c('-')], Action::OneLess, "", "Reckon what to make for one day less."),
+        bind(Scope::HousePage, &[c('v')], Action::OtherVersion, "", "Show the next version, and round again."),
+    ],
+    &writing!(Scope::RecipeForm),
+    &editing!(
+        Scope::RecipeForm,
+        "Where there is a choice, choose; else the cursor left.",
+        "Where there is a choice, choose; or the cursor right."
+    ),
+    &[
+        typed(Scope::MakeForm, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),
+        bind(
+            Scope::MakeForm,
+            &[ENTER],
+            Action::Accept,
+            "next field",
+            "To the next field; on the last, book the batch.",
+        ),
+        bind(Scope::MakeForm, &[TAB, DOWN], Action::NextField, "", "Go to the next field."),
+        bind(Scope::MakeForm, &[BACK_TAB, UP], Action::PreviousField, "field before", "Go to the field before."),
+        bind(Scope::MakeForm, &[ESC], Action::Cancel, "drop it", "Throw the form away."),
+    ],
+    &editing!(Scope::MakeForm),
+    &[bind(Scope::Gauging, &[ENTER], Action::Open, "weigh, shape", "Open the item: weigh it, or say its shape.")],
+    &[
+        bind(Scope::GaugingItem, &[c('f')], Action::WeighSealed, "full one", "Type what a sealed one weighs."),
+        bind(Scope::GaugingItem, &[c('e')], Action::WeighEmpty, "empty one", "Type what an empty one weighs."),
+        bind(Scope::GaugingItem, &[c('t')], Action::TryReading, "try", "Type a reading to see what it is; not kept."),
+        bind(Scope::GaugingItem, &[c('s')], Action::NextShape, "shape", "Give the container the next known shape."),
+        bind(Scope::GaugingItem, &[c('m')], Action::NewShape, "measure", "Measure the container: a shape of its own."),
+        bind(Scope::GaugingItem, &[ESC], Action::Back, "back", "Go back to the list."),
+        bind(Scope::GaugingItem, &[c('u')], Action::Undo, "take back", "Take the weighing under the cursor back."),
+        bind(Scope::GaugingItem, &[c('n'), RIGHT], Action::Next, "next item", "Open the next item."),
+        bind(Scope::GaugingItem, &[c('p'), LEFT], Action::Previous, "", "Open the item before."),
+    ],
+    &[
+        typed(Scope::GaugingEntry, &[Key::AnyCharacter], Does::Type, "", "Type the weight: 812g, 21.5kg."),
+        bind(Scope::GaugingEntry, &[ENTER], Action::Accept, "done", "Keep the weight; a try is done and not kept."),
+        bind(Scope::GaugingEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::GaugingEntry),
+    &[
+        typed(Scope::ShapeForm, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),
+        bind(Scope::ShapeForm, &[ENTER], Action::Accept, "next field", "To the next field; on the last, keep it."),
+        bind(Scope::ShapeForm, &[TAB, DOWN], Action::NextField, "", "Go to the next field."),
+        bind(Scope::ShapeForm, &[BACK_TAB, UP], Action::PreviousField, "field before", "Go to the field before."),
+        bind(Scope::ShapeForm, &[ESC], Action::Cancel, "drop it", "Throw the form away."),
+    ],
+    &editing!(Scope::ShapeForm),
+    &[
+        typed(Scope::EyeCheck, &[Key::Range('0', '9')], Does::Type, "type weight", "Begin to type the weight."),
+        bind(Scope::EyeCheck, &[ENTER], Action::Edit, "", "Type what the container weighs."),
+        bind(Scope::EyeCheck, &[c('s')], Action::Skip, "skip", "Leave this container out."),
+        bind(Scope::EyeCheck, &[ESC], Action::Back, "enough", "End the check; what was weighed is kept."),
+    ],
+    &[
+        typed(Scope::EyeCheckEntry, READING, Does::Type, "", "Type the weight: 812g, 21.5kg."),
+        bind(Scope::EyeCheckEntry, &[ENTER, DOWN], Action::Accept, "keep", "Keep the weight and go on."),
+        bind(Scope::EyeCheckEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::EyeCheckEntry),
+    &[bind(Scope::Suppliers, &[ENTER], Action::Open, "orders", "Go to the orders.")],
+    &[
+        typed(
+            Scope::Find,
+            &[Key::AnyCharacter],
+            Does::Type,
+            "",
+            "Words in any order; of a word, its letters in order.",
+        ),
+        bind(Scope::Find, &[ENTER], Action::Accept, "take it", "Take what the cursor is on."),
+        bind(Scope::Find, &[UP], Action::Up, "", "Go one match up."),
+        bind(Scope::Find, &[DOWN], Action::Down, "next match", "Go one match down."),
+        bind(Scope::Find, &[PAGE_UP], Action::PageUp, "", "Go one window of matches up."),
+        bind(Scope::Find, &[PAGE_DOWN], Action::PageDown, "", "Go one window of matches down."),
+        bind(Scope::Find, &[ESC], Action::Cancel, "close", "Close the search."),
+    ],
+    &editing!(
+        Scope::Find,
+        "Move the cursor left.",
+        "Move the cursor right.",
+        "To the beginning; of the list, if nothing is typed.",
+        "To the end; of the list, if nothing is typed."
+    ),
+    &[
+        typed(Scope::Help, &[Key::AnyCharacter], Does::Type, "", "Narrow the list to a key or a word."),
+        bind(Scope::Help, &[ESC, ENTER], Action::Cancel, "close", "Close the list of keys."),
+        bind(Scope::Help, &[UP], Action::Up, "", "Go one line up."),
+        bind(Scope::Help, &[DOWN], Action::Down, "scroll", "Go one line down."),
+        bind(Scope::Help, &[PAGE_UP], Action::PageUp, "", "Go one window up."),
+        bind(Scope::Help, &[PAGE_DOWN], Action::PageDown, "", "Go one window down."),
+    ],
+    &editing!(Scope::Help),
+    &[
+        bind(Scope::Confirm, &[ENTER, c('y')], Action::Yes, "yes", "Yes: do what the question says Enter does."),
+        bind(Scope::Confirm, &[ESC, c('n')], Action::No, "no", "No: leave everything as it is."),
+    ],
+];

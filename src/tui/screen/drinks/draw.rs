@@ -1,0 +1,133 @@
+//! Drawing the list of drinks, and what lies over it.
+
+use super::{DrinksScreen, Over};
+use crate::domain::measure::decimal;
+use crate::domain::rows::DrinkLine;
+use crate::tui::screen::{Scene, serve};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Paragraph, Wrap};
+
+const COLUMNS: &[Column] = &[
+    Column::words("drink", Width::Flex(20), 0),
+    Column::figures("price", 7, 0),
+    Column::figures("cost", 6, 0),
+    Column::figures("pour cost", 9, 0),
+    Column::figures("brings in", 9, 1),
+    Column::figures("sold", 6, 2),
+    Column::figures("% vol", 5, 3),
+    Column::figures("in glass", 8, 4),
+    Column::words("made", Width::Fixed(6), 5),
+    Column::words("allergens", Width::Flex(12), 5),
+];
+
+impl DrinksScreen {
+    /// Draws the list, or what lies over it.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        if let Some(form) = &mut self.form {
+            form.draw(&self.view, frame, area, scene);
+            return;
+        }
+        match &mut self.over {
+            None => self.draw_list(frame, area, scene),
+            Some(Over::Page(page)) => page.draw(&self.view, frame, area, scene),
+            Some(Over::Corners(corners)) => corners.draw(&self.view, frame, area, scene),
+            Some(Over::Change(change)) => change.draw(&self.view, frame, area, scene),
+            Some(Over::Many(drink, many)) => many.draw(*drink, &self.view, frame, area, scene),
+        }
+    }
+
+    fn draw_list(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let theme = scene.theme;
+        let [head, body, foot] =
+            Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
+        let title = format!("{} drinks, {}, {}", self.lines.len(), self.selection.title(), self.order.word());
+        frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
+        if self.lines.is_empty() {
+            let said = match self.view.setup.drinks.is_empty() {
+                true => "The book has no drinks yet: a writes the first one, or `tantalus load DIR` brings them in.",
+                false => "No drink is among these; v shows others.",
+            };
+            frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), body);
+            return;
+        }
+        let mut window = std::mem::take(&mut self.window);
+        let row = |at: usize| self.lines.get(at).map_or(Row::Cells(Vec::new()), |line| self.cells(line, theme));
+        columns::draw(frame, body, COLUMNS, self.lines.len(), &mut window, row, theme);
+        self.window = window;
+        let said: Vec<Line> = self.foot(foot.width.into(), theme);
+        frame.render_widget(Paragraph::new(said), foot);
+    }
+
+    fn cells(&self, line: &DrinkLine, theme: &Theme) -> Row {
+        let setup = &self.view.setup;
+        let show = setup.venue.show();
+        let Some(drink) = setup.drink(line.drink) else { return Row::Cells(Vec::new()) };
+        let menu = self.view.menu(drink);
+        let serve = line.serve.as_ref();
+        let cost = serve.and_then(|serve| serve.cost.whole()).map(|cost| show.money(cost.round(show.currency)));
+        let earning = serve.and_then(|serve| serve.earning);
+        let share = earning.and_then(|e| e.pour_cost);
+        // Above the target it stands out, and it says so in the line below.
+        let dear = share.is_some_and(|share| share * 10_000.0 > setup.venue.target_pour_cost as f64);
+        let share = share.map(|share| format!("{}{}", if dear { "! " } else { "" }, serve::percent(share)));
+        let poured = serve.map(|serve| &serve.poured).filter(|poured| poured.glass.volume() > 0.0);
+        let volume = poured.map(|poured| {
+            let volume = crate::domain::measure::Amount::rounded(poured.glass.volume() * 1_000.0);
+            show.amount(crate::domain::measure::Basis::Volume, volume)
+        });
+        let allergens = serve.map(|serve| {
+            let known: Vec<&str> = serve.allergens.known.iter().map(|a| a.word()).collect();
+            match (known.is_empty(), serve.allergens.unknown.is_empty()) {
+                (_, true) => known.join(" "),
+                (true, false) => "unknown".to_owned(),
+                (false, false) => format!("{} and unknown", known.join(" ")),
+            }
+        });
+        let name = text::safe(&drink.name);
+        let name = if line.on { name } else { format!("{name} (off)") };
+        let cells = [
+            (Some(name), theme.text),
+            (menu.map(|menu| show.money(menu.price)), theme.text),
+            (Some(cost.unwrap_or_else(|| "?".to_owned())), theme.text),
+            (share, if dear { theme.warning } else { theme.text }),
+            (earning.map(|e| show.money(e.margin)), theme.text),
+            (Some(decimal::plain(line.sold, 3)), theme.text),
+            (poured.map(|poured| format!("{:.1}", 100.0 * poured.glass.strength())), theme.text),
+            (volume, theme.text),
+            (menu.and_then(|menu| menu.method).map(|method| method.word().to_owned()), theme.text),
+            (allergens, theme.text),
+        ];
+        let cell = |(words, style): (Option<String>, ratatui::style::Style)| {
+            Line::from(Span::styled(words.unwrap_or_default(), style))
+        };
+        Row::Cells(cells.map(cell).to_vec())
+    }
+
+    /// What the drink under the cursor takes, or what is not known of it.
+    fn foot(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let Some(line) = self.lines.get(self.window.selected()) else { return Vec::new() };
+        let setup = &self.view.setup;
+        let spec = setup.drink(line.drink).and_then(|drink| drink.specs.at(self.view.larder.day));
+        let takes: Vec<String> = spec
+            .map(|(_, spec)| spec.as_slice())
+            .unwrap_or_default()
+            .iter()
+            .map(|part| format!("{} {}", text::safe(&part.written), text::safe(setup.item_name(part.item))))
+            .collect();
+        let first = if takes.is_empty() { "takes nothing yet".to_owned() } else { takes.join(" · ") };
+        let mut said = vec![Line::from(Span::styled(text::fit(&first, wide), theme.text))];
+        let missing = line.serve.as_ref().map(|serve| serve.cost.missing.as_slice()).unwrap_or_default();
+        let target = decimal::plain(setup.venue.target_pour_cost, 2);
+        let second = match missing {
+            [] => format!("! is above the pour cost aimed at, {target} %. Sold: in the last four weeks with sales."),
+            some => format!("No price is known of {}.", serve::names(setup, some)),
+        };
+        said.push(Line::from(Span::styled(text::fit(&second, wide), theme.muted)));
+        said
+    }
+}

@@ -1,0 +1,223 @@
+//! A drink for many serves at once: a bowl or bottles, with the water that ice would have added.
+
+use crate::domain::drink::{BatchLine, BatchPlan, MOST_SERVES, standard_drinks};
+use crate::domain::measure::{Amount, Basis, Decimal, Quantity};
+use crate::domain::rows::DrinksView;
+use crate::domain::venue::DrinkId;
+use crate::tui::keymap::Action;
+use crate::tui::screen::{Effect, Scene, serve};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::facts::Facts;
+use crate::tui::widget::field::Field;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+/// What came of an action.
+pub(super) enum Done {
+    NotYet,
+    Back,
+    Write(Effect),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Asked {
+    Serves,
+    Water,
+    Vessel,
+}
+
+/// For how many, with how much water, into what.
+pub(super) struct ForMany {
+    focus: Asked,
+    serves: Field,
+    water: Field,
+    vessel: Field,
+}
+
+impl ForMany {
+    pub(super) fn new() -> ForMany {
+        ForMany {
+            focus: Asked::Serves,
+            serves: Field::with(5, "20"),
+            water: Field::new(6),
+            vessel: Field::with(8, "700 ml"),
+        }
+    }
+
+    pub(super) fn apply(&mut self, action: Action, drink: DrinkId, view: &DrinksView) -> Done {
+        match action {
+            Action::Cancel => return Done::Back,
+            Action::Accept => match (self.serves(), self.water(), self.vessel(view)) {
+                (Ok(serves), Ok(water), Ok(vessel)) => {
+                    return Done::Write(Effect::WriteSheet { drink, serves, water, vessel });
+                }
+                (serves, water, _) => {
+                    self.focus = match (serves.is_err(), water.is_err()) {
+                        (true, _) => Asked::Serves,
+                        (_, true) => Asked::Water,
+                        _ => Asked::Vessel,
+                    };
+                }
+            },
+            Action::NextField => {
+                self.focus = match self.focus {
+                    Asked::Serves => Asked::Water,
+                    Asked::Water => Asked::Vessel,
+                    Asked::Vessel => Asked::Serves,
+                }
+            }
+            Action::PreviousField => {
+                self.focus = match self.focus {
+                    Asked::Serves => Asked::Vessel,
+                    Asked::Water => Asked::Serves,
+                    Asked::Vessel => Asked::Water,
+                }
+            }
+            _ => {
+                self.field().apply(action);
+            }
+        }
+        Done::NotYet
+    }
+
+    fn field(&mut self) -> &mut Field {
+        match self.focus {
+            Asked::Serves => &mut self.serves,
+            Asked::Water => &mut self.water,
+            Asked::Vessel => &mut self.vessel,
+        }
+    }
+
+    pub(super) fn paste(&mut self, text: &str) {
+        self.field().paste(text);
+    }
+
+    fn serves(&self) -> Result<i64, String> {
+        let read = Decimal::parse(self.serves.text().trim()).ok().and_then(|d| d.exact(0));
+        read.filter(|n| (1..=MOST_SERVES).contains(n))
+            .ok_or_else(|| format!("expected how many serves, 1 to {MOST_SERVES}"))
+    }
+
+    /// The share of water, as typed; none is as the method has it.
+    fn water(&self) -> Result<Option<f64>, String> {
+        let typed = self.water.text().trim();
+        if typed.is_empty() {
+            return Ok(None);
+        }
+        let read = crate::tui::screen::parts::percent(typed).filter(|p| *p <= 30_000);
+        read.map(|p| Some(p as f64 / 10_000.0)).ok_or_else(|| "expected percent from 0 to 300".to_owned())
+    }
+
+    fn vessel(&self, view: &DrinksView) -> Result<Amount, String> {
+        let typed = self.vessel.text().trim().replace(',', ".");
+        Quantity::parse_as(&typed, Basis::Volume, &view.setup.venue.small).map_err(|e| e.to_string())
+    }
+
+    pub(super) fn draw(&self, drink: DrinkId, view: &DrinksView, frame: &mut Frame, area: Rect, scene: Scene) {
+        let theme = scene.theme;
+        let [head, asked, said, body] = Layout::vertical([
+            Constraint::Length(1),
+            Constraint::Length(1),
+            Constraint::Length(2),
+            Constraint::Fill(1),
+        ])
+        .areas(area);
+        let Some(drink) = view.setup.drink(drink) else { return };
+        let title = format!("{} for many", text::safe(&drink.name));
+        frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
+        let mut x = asked.x;
+        for (which, label, field, cells) in [
+            (Asked::Serves, "Serves ", &self.serves, 6),
+            (Asked::Water, "water % ", &self.water, 7),
+            (Asked::Vessel, "in bottles of ", &self.vessel, 9),
+        ] {
+            let has_focus = self.focus == which;
+            let wide = u16::try_from(text::width(label)).unwrap_or(0);
+            let style = if has_focus { theme.title } else { theme.text };
+            let at = |x: u16, width: u16| Rect { x, width: width.min(asked.right().saturating_sub(x)), ..asked };
+            frame.render_widget(Span::styled(label, style), at(x, wide));
+            field.draw(frame, at(x + wide, cells), has_focus, theme);
+            x += wide + cells + 2;
+        }
+        let wrong = [self.serves().err(), self.water().err(), self.vessel(view).err()].into_iter().flatten().next();
+        let said_words = match (wrong, self.focus) {
+            (Some(wrong), _) => Err(wrong),
+            (None, Asked::Serves) => Ok("How many serves. Enter writes the sheet to print".to_owned()),
+            (None, Asked::Water) => {
+                Ok("Water in place of ice, in percent of the rest; empty is as the method has it, 0 is none".to_owned())
+            }
+            (None, Asked::Vessel) => Ok("What it is filled into".to_owned()),
+        };
+        frame.render_widget(Paragraph::new(crate::tui::screen::told(said_words, said.width.into(), theme)), said);
+        let (Ok(serves), Ok(water)) = (self.serves(), self.water()) else { return };
+        let Some((_, spec)) = drink.specs.at(view.larder.day) else { return };
+        let plan = BatchPlan::new(&view.larder, &view.setup, spec, view.menu(drink), serves, water);
+        let lines = self.plan(&plan, view, body.width.into(), theme);
+        frame.render_widget(Paragraph::new(lines), body);
+    }
+
+    fn plan(&self, plan: &BatchPlan, view: &DrinksView, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let setup = &view.setup;
+        let show = setup.venue.show();
+        let name_cells = wide.saturating_sub(44).clamp(12, 40);
+        let line = |line: &BatchLine| {
+            let item = setup.item(line.item);
+            let basis = item.map_or(Basis::Volume, |item| item.basis);
+            let whole = match (line.whole, item) {
+                (0, _) | (_, None) => String::new(),
+                (whole, Some(item)) => {
+                    let rest = match line.rest {
+                        Amount::ZERO => String::new(),
+                        rest => format!(" and {}", show.amount(basis, rest)),
+                    };
+                    format!("{whole} x {}{rest}", show.amount(basis, item.size))
+                }
+            };
+            let name = text::pad_right(&text::safe(setup.item_name(line.item)), name_cells);
+            let amount = text::pad_left(&show.amount(basis, line.amount), 12);
+            Line::from(format!("  {name} {amount}   {whole}"))
+        };
+        let title = |word: &str| Line::from(Span::styled(word.to_owned(), theme.title));
+        let mut out = vec![title("Goes in")];
+        out.extend(plan.lines.iter().map(line));
+        if plan.water > Amount::ZERO {
+            let name = text::pad_right("Water", name_cells);
+            let amount = text::pad_left(&show.amount(Basis::Volume, plan.water), 12);
+            let share = serve::percent(plan.dilution);
+            out.push(Line::from(format!("  {name} {amount}   {share} in place of ice")));
+        }
+        if !plan.later.is_empty() {
+            out.push(title("Added to each serve as it is poured"));
+            out.extend(plan.later.iter().map(line));
+        }
+        let mut page = Facts::new(serve::LABEL + 2, wide, theme);
+        let mut made = vec![
+            show.amount(Basis::Volume, plan.volume()),
+            format!("{} a serve", show.amount(Basis::Volume, plan.a_serve())),
+        ];
+        if let Some((full, rest)) = self.vessel(view).ok().and_then(|size| plan.vessels(size)) {
+            made.push(format!("{full} full bottles and {}", show.amount(Basis::Volume, rest)));
+        }
+        page.fact("Makes", made);
+        let each = plan.mix.ethanol / plan.serves as f64;
+        let standard = setup.venue.standard_drink;
+        page.fact(
+            "Strength",
+            [
+                format!("{:.1} % vol", 100.0 * plan.mix.strength()),
+                format!("{each:.1} g alcohol a serve"),
+                format!("{:.1} {}s ({})", standard_drinks(each, standard), standard.word(), standard.plain()),
+            ],
+        );
+        let caution = "Water that is in cannot be taken out again: begin with less, taste it cold, then add. What is \
+                       mixed with juice, egg or cream keeps no longer than they do: your own food-safety plan and local \
+                       rules decide.";
+        page.fact("", text::wrap(caution, wide.saturating_sub(serve::LABEL + 2)));
+        out.push(Line::default());
+        out.extend(page.lines);
+        out
+    }
+}

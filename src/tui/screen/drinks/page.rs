@@ -1,0 +1,304 @@
+//! One drink: a version of it, and all that is reckoned of that.
+
+use crate::domain::drink::{Serve, dilution, part_cost};
+use crate::domain::measure::{Basis, decimal};
+use crate::domain::rows::DrinksView;
+use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Menu};
+use crate::tui::keymap::Action;
+use crate::tui::screen::{Effect, Scene, serve};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::facts::Facts;
+use crate::tui::widget::notice::Notice;
+use crate::tui::widget::plot::{self, Axis, Plot, Point};
+use crate::tui::widget::scroll::Scroll;
+use chrono::NaiveDate;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+
+/// From this width on the curve of water stands beside the facts.
+const BESIDE: u16 = 110;
+
+/// The first days of a drink's versions, of price or of spec, in order.
+pub(super) fn versions(drink: &Drink) -> Vec<Option<NaiveDate>> {
+    let menus = drink.menu.iter().map(|(from, _)| *from);
+    let mut days: Vec<Option<NaiveDate>> = menus.chain(drink.specs.iter().map(|(from, _)| *from)).collect();
+    days.sort_unstable();
+    days.dedup();
+    days
+}
+
+/// A drink's page.
+pub(super) struct Page {
+    drink: DrinkId,
+    /// The version looked at; none is that of today.
+    version: Option<usize>,
+    scroll: Scroll,
+}
+
+impl Page {
+    pub(super) fn of(drink: DrinkId) -> Page {
+        Page { drink, version: None, scroll: Scroll::default() }
+    }
+
+    pub(super) fn drink(&self) -> DrinkId {
+        self.drink
+    }
+
+    pub(super) fn version(&self) -> Option<usize> {
+        self.version
+    }
+
+    /// Which version of so many is looked at, today's if none was chosen.
+    fn at(&self, days: &[Option<NaiveDate>], today: NaiveDate) -> usize {
+        let of_today = days.iter().rposition(|from| from.is_none_or(|from| from <= today)).unwrap_or(0);
+        self.version.unwrap_or(of_today).min(days.len().saturating_sub(1))
+    }
+
+    pub(super) fn apply(&mut self, action: Action, view: &DrinksView) {
+        match action {
+            Action::OtherVersion => {
+                let days = view.setup.drink(self.drink).map(versions).unwrap_or_default();
+                let here = self.at(&days, view.larder.day);
+                self.version = (days.len() > 1).then(|| (here + 1) % days.len());
+            }
+            _ => {
+                self.scroll.apply(action);
+            }
+        }
+    }
+
+    /// Takes the version looked at away, if it has not begun.
+    pub(super) fn drop_version(&mut self, view: &DrinksView) -> Effect {
+        let Some(drink) = view.setup.drink(self.drink) else { return Effect::None };
+        let days = versions(drink);
+        let from = days.get(self.at(&days, view.larder.day)).copied().flatten();
+        match from.filter(|from| *from > view.larder.day) {
+            Some(from) => Effect::Ask {
+                question: format!(
+                    "Take away the version of {} that begins on {}? It has not begun, so nothing was sold by it.",
+                    text::safe(&drink.name),
+                    from.format("%-d %b %Y")
+                ),
+                yes: "takes it away".to_owned(),
+                no: "leaves it".to_owned(),
+                then: Box::new(Effect::DropVersion(self.drink, from)),
+                otherwise: Box::new(Effect::None),
+            },
+            None => Effect::Say(Notice::info(
+                "this version has begun, so sales are reckoned by it: e begins a new one instead",
+            )),
+        }
+    }
+
+    pub(super) fn draw(&mut self, view: &DrinksView, frame: &mut Frame, area: Rect, scene: Scene) {
+        let theme = scene.theme;
+        let Some(drink) = view.setup.drink(self.drink) else { return };
+        let days = versions(drink);
+        let here = self.at(&days, view.larder.day);
+        let from = days.get(here).copied().flatten();
+        let today = view.larder.day;
+        // Today's version is looked at today, another one on its first day.
+        let day = if self.version.is_none() { today } else { from.unwrap_or(NaiveDate::MIN) };
+        let menu = drink.menu.at(day).map(|(_, menu)| menu);
+        let spec = drink.specs.at(day).map_or(&[][..], |(_, spec)| spec);
+        let reckoned = Serve::of(&view.larder, &view.setup, spec, menu);
+        let [head, body] = Layout::vertical([Constraint::Length(2), Constraint::Fill(1)]).areas(area);
+        let of = if days.len() > 1 { format!(" (version {} of {})", here + 1, days.len()) } else { String::new() };
+        let on = if menu.is_some_and(|menu| menu.on) { "on the menu" } else { "off the menu" };
+        let begun = if from.is_some_and(|from| from > today) { ", not begun" } else { "" };
+        let title = format!("{}: {}{of}{begun}, {on}", text::safe(&drink.name), serve::since(from));
+        frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
+        let beside = area.width >= BESIDE && reckoned.poured.before.volume() > 0.0;
+        let (left, right) = if beside {
+            let [left, _, right] =
+                Layout::horizontal([Constraint::Fill(3), Constraint::Length(3), Constraint::Fill(2)]).areas(body);
+            (left, Some(right))
+        } else {
+            (body, None)
+        };
+        let mut lines = spec_lines(view, spec, left.width.into(), theme);
+        let mut page = Facts::new(serve::LABEL + 2, left.width.into(), theme);
+        serve::earns(&mut page, &view.setup, &reckoned, menu);
+        page.fact("Sold", [sold_words(view, drink)]);
+        serve::glass(&mut page, &view.setup, &reckoned, menu);
+        serve::allergens(&mut page, &view.setup, &reckoned.allergens);
+        if days.len() > 1 {
+            page.fact("Versions", version_words(view, drink, &days));
+        }
+        serve::caution(&mut page, reckoned.poured.glass.ethanol > 0.0);
+        lines.push(Line::default());
+        lines.extend(page.lines);
+        if right.is_none() {
+            lines.extend(water_table(view, &reckoned, menu, left.width.into(), theme));
+        }
+        self.scroll.draw(frame, left, lines, theme);
+        if let Some(right) = right {
+            draw_curve(&reckoned, menu, frame, right, theme);
+        }
+    }
+}
+
+/// What it takes, each with its amount, its cost and its part of the cost.
+fn spec_lines(
+    view: &DrinksView,
+    spec: &[crate::domain::venue::Ingredient],
+    wide: usize,
+    theme: &Theme,
+) -> Vec<Line<'static>> {
+    let setup = &view.setup;
+    let show = setup.venue.show();
+    let name_cells = wide.saturating_sub(40).clamp(12, 34);
+    let all: f64 =
+        spec.iter().filter_map(|part| part_cost(&view.larder.costs, part)).map(|cost| cost.minor(show.currency)).sum();
+    let line = |part: &crate::domain::venue::Ingredient| {
+        let cost = part_cost(&view.larder.costs, part);
+        let money = cost.map_or("?".to_owned(), |cost| show.money(cost.round(show.currency)));
+        let share = cost.filter(|_| all > 0.0).map(|cost| format!("{:.0} %", 100.0 * cost.minor(show.currency) / all));
+        let name = text::pad_right(&text::safe(setup.item_name(part.item)), name_cells);
+        let amount = text::pad_left(&text::safe(&part.written), 12);
+        let figures = format!("{}{}", text::pad_left(&money, 8), text::pad_left(&share.unwrap_or_default(), 6));
+        let room = wide.saturating_sub(name_cells + 12 + 14 + 3);
+        let rest = text::fit(&serve::beside(setup, part), room);
+        Line::from(vec![Span::raw(format!("{name} {amount}{figures}  ")), Span::styled(rest, theme.muted)])
+    };
+    let head = format!(
+        "{} {}{}{}",
+        text::pad_right("takes", name_cells),
+        text::pad_left("how much", 12),
+        text::pad_left("cost", 8),
+        text::pad_left("part", 6)
+    );
+    let mut lines = vec![Line::from(Span::styled(head, theme.title))];
+    if spec.is_empty() {
+        lines.push(Line::from("nothing yet: e writes what it takes"));
+    }
+    lines.extend(spec.iter().map(line));
+    lines
+}
+
+fn sold_words(view: &DrinksView, drink: &Drink) -> String {
+    let sold = view.sold.get(&drink.id).copied().unwrap_or_default();
+    match &view.sold_over {
+        Some(days) => format!(
+            "{} from {} to {}",
+            decimal::plain(sold, 3),
+            days.start().format("%-d %b"),
+            days.end().format("%-d %b")
+        ),
+        None => "no sales are in the book yet".to_owned(),
+    }
+}
+
+fn version_words(view: &DrinksView, drink: &Drink, days: &[Option<NaiveDate>]) -> Vec<String> {
+    let word = |from: &Option<NaiveDate>| {
+        let day = from.unwrap_or(NaiveDate::MIN);
+        let price = drink.menu.at(day).map(|(_, menu)| serve::money(&view.setup, menu.price));
+        let changed = |menu: bool, spec: bool| match (menu, spec) {
+            (true, true) => "price and spec",
+            (true, false) => "price or service",
+            _ => "spec",
+        };
+        let menu = drink.menu.iter().any(|(first, _)| first == from);
+        let spec = drink.specs.iter().any(|(first, _)| first == from);
+        format!("{}: {}, {}", serve::since(*from), price.unwrap_or_default(), changed(menu, spec))
+    };
+    days.iter().map(word).collect()
+}
+
+/// The methods whose usual water is marked on the curve, with their marks.
+const MARKS: [(DrinkMethod, char); 3] =
+    [(DrinkMethod::Build, 'b'), (DrinkMethod::Stir, 's'), (DrinkMethod::Shake, 'k')];
+
+const WARNING: &str =
+    "The longer it is stirred or shaken, the further right; water that is in cannot be taken out again.";
+
+/// Strength against the water that ice adds, this drink on it.
+fn draw_curve(reckoned: &Serve, menu: Option<&Menu>, frame: &mut Frame, area: Rect, theme: &Theme) {
+    let poured = &reckoned.poured;
+    let [head, body, foot] =
+        Layout::vertical([Constraint::Length(1), Constraint::Length(15), Constraint::Min(4)]).areas(area);
+    frame.render_widget(Span::styled("What more water does", theme.title), head);
+    let usual = |method| dilution::usual(method, poured.before.strength());
+    let most = MARKS.iter().filter_map(|(method, _)| usual(*method)).fold(poured.dilution, f64::max) * 1.3;
+    let most = most.max(0.2);
+    let strength = |share: f64| 100.0 * poured.with_water(share).strength();
+    let steps = 60;
+    let mut points: Vec<Point> = (0..=steps)
+        .map(|n| f64::from(n) * most / f64::from(steps))
+        .map(|share| Point { x: 100.0 * share, y: strength(share), mark: theme.glyphs.within.bar, stressed: false })
+        .collect();
+    // The curve itself is one line: cells that two of its points share show it once.
+    points.dedup_by_key(|p| ((p.x * 2.0) as i64, (p.y * 4.0) as i64));
+    let marks = MARKS.iter().filter_map(|(method, mark)| {
+        let share = usual(*method)?;
+        Some(Point { x: 100.0 * share, y: strength(share), mark: *mark, stressed: true })
+    });
+    let marks: Vec<Point> = marks.collect();
+    let own = Point {
+        x: 100.0 * poured.dilution,
+        y: strength(poured.dilution),
+        mark: theme.glyphs.real.point,
+        stressed: true,
+    };
+    let plot = Plot {
+        x: Axis::around([0.0, 100.0 * most], None, "water that ice adds, percent", |x| format!("{:.0}", x.max(0.0))),
+        y: Axis::around(points.iter().map(|p| p.y).collect::<Vec<_>>(), None, "percent by volume", |y| {
+            format!("{:.1}", y.max(0.0))
+        }),
+        points: points.into_iter().chain(marks).chain([own]).collect(),
+        corners: ["", "", "", ""],
+    };
+    plot::draw(frame, body, &plot, theme);
+    let own = theme.glyphs.real.point;
+    let name = menu.and_then(|menu| menu.method).map_or("this drink".to_owned(), |m| format!("this drink ({m})"));
+    let words =
+        format!("{own} {name}; usually b built, s stirred, k shaken: planning figures, so measure your own. {WARNING}");
+    let lines: Vec<Line> = text::wrap(&words, foot.width.into())
+        .into_iter()
+        .map(|line| Line::from(Span::styled(line, theme.muted)))
+        .collect();
+    frame.render_widget(ratatui::widgets::Paragraph::new(lines), foot);
+}
+
+/// The same curve as a few figures, where there is no room beside the facts.
+fn water_table(
+    view: &DrinksView,
+    reckoned: &Serve,
+    menu: Option<&Menu>,
+    wide: usize,
+    theme: &Theme,
+) -> Vec<Line<'static>> {
+    let poured = &reckoned.poured;
+    if poured.before.volume() <= 0.0 || poured.before.ethanol <= 0.0 {
+        return Vec::new();
+    }
+    let show = view.setup.venue.show();
+    let mut shares: Vec<(f64, String)> = vec![(0.0, "no ice".to_owned())];
+    shares.extend(MARKS.iter().filter_map(|(method, _)| {
+        dilution::usual(*method, poured.before.strength()).map(|share| (share, format!("usually {method}")))
+    }));
+    let own = menu.and_then(|menu| menu.method).map_or("this drink".to_owned(), |m| format!("this drink, {m}"));
+    shares.push((poured.dilution, own));
+    shares.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let row = |(share, word): (f64, String)| {
+        let glass = poured.with_water(share);
+        let volume = crate::domain::measure::Amount::rounded(glass.volume() * 1_000.0);
+        Line::from(format!(
+            "{} {} {} {}",
+            text::pad_left(&format!("{:.0} %", 100.0 * share), 8),
+            text::pad_left(&show.amount(Basis::Volume, volume), 10),
+            text::pad_left(&format!("{:.1} % vol", 100.0 * glass.strength()), 12),
+            format_args!("  {word}")
+        ))
+    };
+    let mut lines = vec![Line::default(), Line::from(Span::styled("   water     volume     strength", theme.title))];
+    lines.extend(shares.into_iter().map(row));
+    lines.extend(
+        text::wrap(&format!("{WARNING} Usual figures are for planning: measure your own."), wide)
+            .into_iter()
+            .map(|line| Line::from(Span::styled(line, theme.muted))),
+    );
+    lines
+}

@@ -1,0 +1,114 @@
+//! Drawing the list of what is made here, and what lies over it.
+
+use super::page::advice_words;
+use super::{Form, HouseScreen};
+use crate::domain::measure::{Amount, Basis};
+use crate::domain::rows::HouseLine;
+use crate::tui::screen::Scene;
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Paragraph, Wrap};
+
+const COLUMNS: &[Column] = &[
+    Column::words("made here", Width::Flex(18), 0),
+    Column::figures("on hand", 9, 0),
+    Column::words("keeps until", Width::Fixed(12), 0),
+    Column::figures("asked a day", 11, 1),
+    Column::figures("for days", 8, 2),
+    Column::figures("make", 9, 0),
+    Column::figures("a litre", 7, 3),
+    Column::words("allergens", Width::Flex(12), 4),
+];
+
+impl HouseScreen {
+    /// Draws the list, or the page of an item, or the form of a recipe; a batch being booked lies over what is below.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        if let Some(Form::Recipe(form)) = &mut self.form {
+            form.draw(&self.view, frame, area, scene);
+            return;
+        }
+        match self.page.is_some() {
+            true => self.draw_page(frame, area, scene),
+            false => self.draw_list(frame, area, scene),
+        }
+        if let Some(Form::Make(form)) = &self.form {
+            form.draw(&self.view, frame, area, scene);
+        }
+    }
+
+    fn draw_list(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let theme = scene.theme;
+        let [head, body, foot] =
+            Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(3)]).areas(area);
+        let over = self.view.asked_over.as_ref().map_or("no sales yet".to_owned(), |days| {
+            format!("asked as sold {} to {}", days.start().format("%-d %b"), days.end().format("%-d %b"))
+        });
+        let title = format!("{} made here; {over}", self.view.lines.len());
+        frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
+        if self.view.lines.is_empty() {
+            let said = "Nothing is made here yet: a writes the first recipe, or `tantalus load DIR` brings them in.";
+            frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), body);
+            return;
+        }
+        let mut window = std::mem::take(&mut self.window);
+        let row = |at: usize| self.view.lines.get(at).map_or(Row::Cells(Vec::new()), |line| self.cells(line, theme));
+        columns::draw(frame, body, COLUMNS, self.view.lines.len(), &mut window, row, theme);
+        self.window = window;
+        let said: Vec<Line> = self.foot(foot.width.into(), theme);
+        frame.render_widget(Paragraph::new(said), foot);
+    }
+
+    fn cells(&self, line: &HouseLine, theme: &Theme) -> Row {
+        let setup = &self.view.setup;
+        let show = setup.venue.show();
+        let Some(item) = setup.item(line.item) else { return Row::Cells(Vec::new()) };
+        let today = self.view.larder.day;
+        let amount = |amount: Amount| show.amount(item.basis, amount);
+        // The first of what is left to go off.
+        let first = line.left.iter().filter_map(|left| left.use_by).map(|use_by| use_by.day).min();
+        let (until, style) = match first {
+            Some(day) if day < today => (format!("! {}", day.format("%a %-d %b")), theme.warning),
+            Some(day) => (day.format("%a %-d %b").to_string(), theme.text),
+            None => (String::new(), theme.text),
+        };
+        let days = line.asked.daily.len() as i64;
+        let asked: Amount = line.asked.daily.values().copied().sum();
+        let daily = (days > 0).then(|| amount(asked.times(1, days)));
+        let advice = self.advice(line);
+        let one = if item.basis == Basis::Each { Amount(1_000) } else { Amount(1_000_000) };
+        let cost = self.view.larder.costs.of(line.item).map(|cost| show.money(cost.of(one, show.currency)));
+        let allergens = self.view.larder.allergens.of(line.item);
+        let known: Vec<&str> = allergens.known.iter().map(|a| a.word()).collect();
+        let allergens = match (known.is_empty(), allergens.unknown.is_empty()) {
+            (_, true) => known.join(" "),
+            (true, false) => "unknown".to_owned(),
+            (false, false) => format!("{} and unknown", known.join(" ")),
+        };
+        let plain = |words: Option<String>| Line::from(words.unwrap_or_default());
+        Row::Cells(vec![
+            plain(Some(text::safe(&item.name))),
+            plain(line.on_hand.map(|level| amount(level.amount))),
+            Line::from(Span::styled(until, style)),
+            plain(daily),
+            plain(advice.map(|advice| advice.days.to_string())),
+            plain(advice.map(|advice| amount(advice.make))),
+            plain(Some(cost.unwrap_or_else(|| "?".to_owned()))),
+            plain(Some(allergens)),
+        ])
+    }
+
+    /// How much to make of what the cursor is on, and why.
+    fn foot(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let Some(line) = self.view.lines.get(self.window.selected()) else { return Vec::new() };
+        let Some(item) = self.view.setup.item(line.item) else { return Vec::new() };
+        let words = match self.advice(line) {
+            Some(advice) => advice_words(&self.view, line, item, &advice).join("; "),
+            None => "No sales are in the book that say what is asked of it.".to_owned(),
+        };
+        text::wrap(&words, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))).collect()
+    }
+}

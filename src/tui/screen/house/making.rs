@@ -1,0 +1,271 @@
+//! Booking a batch: how much was made, and what that takes from stock.
+
+use super::HouseScreen;
+use crate::domain::drink::amount_of;
+use crate::domain::ledger::Batch;
+use crate::domain::measure::{Amount, Decimal, Quantity};
+use crate::domain::rows::HouseView;
+use crate::domain::venue::{Item, ItemId, Moment, Seq};
+use crate::tui::keymap::Action;
+use crate::tui::screen::{Effect, Scene};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::field::Field;
+use crate::tui::widget::panel::{centred, panel};
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+/// More batches than this at once are asked about.
+const UNUSUAL: i64 = 5;
+
+/// What came of an action.
+pub(super) enum Done {
+    NotYet,
+    Dropped,
+    Made(Effect),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Part {
+    Made,
+    By,
+    Note,
+}
+
+impl Part {
+    const ALL: [Part; 3] = [Part::Made, Part::By, Part::Note];
+
+    fn title(self) -> &'static str {
+        match self {
+            Part::Made => "Made",
+            Part::By => "By",
+            Part::Note => "Note",
+        }
+    }
+}
+
+/// A batch being booked.
+pub(super) struct MakeForm {
+    item: ItemId,
+    /// What the computing would make.
+    advised: Option<Amount>,
+    focus: Part,
+    made: Field,
+    by: Field,
+    note: Field,
+    error: Option<String>,
+}
+
+impl MakeForm {
+    pub(super) fn new(view: &HouseView, item: ItemId, advised: Option<Amount>, by: Option<&str>) -> MakeForm {
+        let usual = view
+            .recipe(item)
+            .zip(view.setup.item(item))
+            .map(|(recipe, item)| Quantity { basis: item.basis, amount: rounded(recipe.yields) }.to_string());
+        MakeForm {
+            item,
+            advised,
+            focus: Part::Made,
+            made: Field::with(16, &usual.unwrap_or_default()),
+            by: Field::with(12, by.unwrap_or_default()),
+            note: Field::new(80),
+            error: None,
+        }
+    }
+
+    pub(super) fn apply(&mut self, action: Action, view: &HouseView, now: Moment) -> Done {
+        let at = Part::ALL.iter().position(|part| *part == self.focus).unwrap_or(0);
+        match action {
+            Action::Cancel => return Done::Dropped,
+            Action::Accept if self.focus == Part::Note => return self.book(view, now),
+            Action::Accept | Action::NextField => {
+                if let Err(wrong) = self.amount(view).map(|_| ()) {
+                    self.error = Some(wrong);
+                    self.focus = Part::Made;
+                } else if let Some(next) = Part::ALL.get(at + 1) {
+                    self.focus = *next;
+                }
+            }
+            Action::PreviousField => self.focus = Part::ALL[at.saturating_sub(1)],
+            _ => {
+                self.error = None;
+                self.field().apply(action);
+            }
+        }
+        Done::NotYet
+    }
+
+    fn field(&mut self) -> &mut Field {
+        match self.focus {
+            Part::Made => &mut self.made,
+            Part::By => &mut self.by,
+            Part::Note => &mut self.note,
+        }
+    }
+
+    pub(super) fn paste(&mut self, text: &str) {
+        self.error = None;
+        self.field().paste(text);
+    }
+
+    /// `1600 ml` as it is; a number alone as so many batches: `1`, `.5`, `2`.
+    fn amount(&self, view: &HouseView) -> Result<Amount, String> {
+        let typed = self.made.text().trim().replace(',', ".");
+        let item = view.setup.item(self.item).ok_or("this item is not in the book any more")?;
+        let amount = match Decimal::parse(&typed) {
+            Ok(batches) => {
+                let one = view.recipe(self.item).map_or(Amount::ZERO, |recipe| recipe.yields);
+                let amount = batches.scaled(one.0.into(), 1).map_err(|e| e.to_string())?;
+                if batches.scaled(1, 1).is_ok_and(|n| n > 50) {
+                    return Err(format!("say the unit: {typed} ml is something else than {typed} batches"));
+                }
+                Amount(amount)
+            }
+            Err(_) => amount_of(item, &typed, &view.setup.venue.small).map_err(|e| e.to_string())?,
+        };
+        if amount > Amount::ZERO { Ok(amount) } else { Err("expected an amount above zero".to_owned()) }
+    }
+
+    fn book(&mut self, view: &HouseView, now: Moment) -> Done {
+        let made = match self.amount(view) {
+            Ok(made) => made,
+            Err(wrong) => {
+                self.error = Some(wrong);
+                self.focus = Part::Made;
+                return Done::NotYet;
+            }
+        };
+        let said = |field: &Field| Some(field.text().trim().to_owned()).filter(|text| !text.is_empty());
+        let (by, note) = (said(&self.by), said(&self.note));
+        let batch = Batch { seq: Seq(0), at: now, item: self.item, made, by, note };
+        let book = Effect::MakeBatch(batch);
+        let one = view.recipe(self.item).map_or(Amount::ZERO, |recipe| recipe.yields);
+        if one > Amount::ZERO && made.0 > one.0.saturating_mul(UNUSUAL) {
+            let show = view.setup.venue.show();
+            let basis = view.setup.item(self.item).map_or(crate::domain::measure::Basis::Volume, |i| i.basis);
+            let question = format!(
+                "{} of {}: that is {:.1} batches. Is it so much?",
+                show.amount(basis, made),
+                text::safe(view.setup.item_name(self.item)),
+                made.per(one)
+            );
+            return Done::Made(Effect::Ask {
+                question,
+                yes: "books it".to_owned(),
+                no: "goes back to the form".to_owned(),
+                then: Box::new(book),
+                otherwise: Box::new(Effect::None),
+            });
+        }
+        Done::Made(book)
+    }
+
+    pub(super) fn draw(&self, view: &HouseView, frame: &mut Frame, area: Rect, scene: Scene) {
+        let theme = scene.theme;
+        let Some(item) = view.setup.item(self.item) else { return };
+        let title = format!("A batch of {}", text::safe(&item.name));
+        let inner = panel(frame, centred(area, 74, area.height), &title, theme);
+        let [fields, said, below] =
+            Layout::vertical([Constraint::Length(3), Constraint::Length(2), Constraint::Fill(1)]).areas(inner);
+        for (part, y) in Part::ALL.into_iter().zip(fields.y..fields.bottom()) {
+            let has_focus = part == self.focus;
+            let style = if has_focus { theme.title } else { theme.text };
+            let mark = if has_focus { ">" } else { " " };
+            let label = Rect { y, height: 1, width: 8.min(fields.width), ..fields };
+            frame.render_widget(Span::styled(format!("{mark}{}", part.title()), style), label);
+            let (field, cells) = match part {
+                Part::Made => (&self.made, 16),
+                Part::By => (&self.by, 12),
+                Part::Note => (&self.note, fields.width),
+            };
+            let place = Rect { x: label.right(), y, width: cells.min(fields.width - label.width), height: 1 };
+            field.draw(frame, place, has_focus, theme);
+        }
+        let words = match (&self.error, self.focus) {
+            (Some(wrong), _) => Err(wrong.clone()),
+            (None, Part::Made) => Ok(self.made_hint(view, item)),
+            (None, Part::By) => Ok("Initials; may stay empty".to_owned()),
+            (None, Part::Note) => Ok("Anything to remember; Enter books the batch".to_owned()),
+        };
+        frame.render_widget(Paragraph::new(crate::tui::screen::told(words, said.width.into(), theme)), said);
+        frame.render_widget(Paragraph::new(self.takes(view, item, below.width.into(), theme)), below);
+    }
+
+    fn made_hint(&self, view: &HouseView, item: &Item) -> String {
+        let show = view.setup.venue.show();
+        let advised = self.advised.filter(|amount| *amount > Amount::ZERO);
+        let advised = advised.map_or(String::new(), |amount| {
+            format!("; for the days to come {} would do", show.amount(item.basis, amount))
+        });
+        format!("How much came out, as measured; a number alone is so many batches: 1, .5{advised}")
+    }
+
+    /// What the batch takes, and what will be left of each.
+    fn takes(&self, view: &HouseView, item: &Item, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let setup = &view.setup;
+        let show = setup.venue.show();
+        let (Ok(made), Some(recipe)) = (self.amount(view), view.recipe(self.item)) else { return Vec::new() };
+        let batches = format!("{:.2} batches of {}", made.per(recipe.yields), show.amount(item.basis, recipe.yields));
+        let name_cells = wide.saturating_sub(42).clamp(10, 30);
+        let head = format!(
+            "{} {} {}",
+            text::pad_right("takes from stock", name_cells),
+            text::pad_left("amount", 12),
+            text::pad_left("left then", 14)
+        );
+        let mut lines =
+            vec![Line::from(Span::styled(batches, theme.muted)), Line::from(Span::styled(head, theme.title))];
+        for part in &recipe.takes {
+            let Some(takes) = setup.item(part.item) else { continue };
+            let amount = part.amount.times(made.0, recipe.yields.0.max(1));
+            let left = HouseScreen::there(view, part.item).map(|there| there - amount);
+            let (words, style) = match left {
+                None => ("not counted".to_owned(), theme.muted),
+                Some(left) if left < Amount::ZERO => {
+                    (format!("{} short", show.amount(takes.basis, -left)), theme.warning)
+                }
+                Some(left) => (show.amount(takes.basis, left), theme.text),
+            };
+            let row = format!(
+                "{} {} ",
+                text::pad_right(&text::safe(&takes.name), name_cells),
+                text::pad_left(&show.amount(takes.basis, amount), 12)
+            );
+            lines.push(Line::from(vec![Span::raw(row), Span::styled(text::pad_left(&words, 14), style)]));
+        }
+        if let Some(water) = &recipe.water {
+            let scale = made.per(recipe.yields);
+            let amount = Amount::rounded(water.quantity.amount.as_f64() * scale);
+            let row = format!(
+                "{} {} ",
+                text::pad_right("Water from the tap", name_cells),
+                text::pad_left(&show.amount(water.quantity.basis, amount), 12)
+            );
+            lines.push(Line::from(row));
+        }
+        lines.push(Line::default());
+        let keeps = match item.keeps_days {
+            Some(days) => {
+                let last = crate::domain::drink::last_day(view.larder.day, days);
+                format!(
+                    "Made today it keeps until {} by your setting ({days} days, today the first). ",
+                    last.format("%a %-d %b")
+                )
+            }
+            None => "No keeping time is set for it. ".to_owned(),
+        };
+        let caution = format!(
+            "{keeps}Keeping time is your decision under your own food-safety plan; check your local code. A batch keeps \
+             no longer than the oldest thing in it."
+        );
+        lines.extend(text::wrap(&caution, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))));
+        lines
+    }
+}
+
+/// To a whole millilitre, gram or thousandth: nobody measures finer, and it is only proposed.
+fn rounded(amount: Amount) -> Amount {
+    if amount.0 > 10_000 { amount.times(1, 1_000).times(1_000, 1) } else { amount }
+}

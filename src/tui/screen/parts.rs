@@ -1,0 +1,536 @@
+//! Lines of ingredients being written: what a drink or a batch takes. The last line is always empty, for one more.
+
+use crate::domain::drink::{amount_of, joins_after_ice};
+use crate::domain::measure::Decimal;
+use crate::domain::venue::{Gtin, Ingredient, Item, ItemId, Setup};
+use crate::tui::keymap::Action;
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::field::Field;
+use crate::tui::widget::finder::Finder;
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+
+/// More ingredients than any drink has.
+const MOST: usize = 60;
+
+/// A field of a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Cell {
+    Item,
+    Quantity,
+    Waste,
+    After,
+    Note,
+}
+
+/// The fields that a line of a drink has, and those of a recipe.
+pub(crate) const OF_DRINK: &[Cell] = &[Cell::Item, Cell::Quantity, Cell::Waste, Cell::After, Cell::Note];
+pub(crate) const OF_RECIPE: &[Cell] = &[Cell::Item, Cell::Quantity, Cell::Note];
+
+/// One ingredient as far as it is written.
+#[derive(Debug)]
+struct Part {
+    item: Option<ItemId>,
+    quantity: Field,
+    waste: Field,
+    /// Whether it is added after the ice; none is as its kind has it.
+    after: Option<bool>,
+    note: Field,
+}
+
+impl Part {
+    fn new() -> Part {
+        Part { item: None, quantity: Field::new(20), waste: Field::new(6), after: None, note: Field::new(60) }
+    }
+
+    fn of(part: &Ingredient) -> Part {
+        let waste = crate::domain::measure::decimal::plain(part.waste, 2);
+        Part {
+            item: Some(part.item),
+            quantity: Field::with(20, &part.written),
+            waste: if part.waste == 0 { Field::new(6) } else { Field::with(6, &waste) },
+            after: part.after_ice,
+            note: Field::with(60, part.note.as_deref().unwrap_or_default()),
+        }
+    }
+
+    fn read(&self, setup: &Setup) -> Result<Ingredient, (Cell, String)> {
+        let item = self.item.and_then(|id| setup.item(id));
+        let item = item.ok_or((Cell::Item, "type a few letters of the ingredient".to_owned()))?;
+        let written = self.quantity.text().trim().replace(',', ".");
+        if written.is_empty() {
+            return Err((Cell::Quantity, format!("how much of it: {}", example(item))));
+        }
+        let amount = amount_of(item, &written, &setup.venue.small).map_err(|e| (Cell::Quantity, e.to_string()))?;
+        let waste = percent(self.waste.text()).ok_or((Cell::Waste, "expected percent, such as 3 or 2.5".to_owned()))?;
+        let note = Some(self.note.text().trim().to_owned()).filter(|note| !note.is_empty());
+        Ok(Ingredient { waste, note, after_ice: self.after, ..Ingredient::new(item.id, &written, amount) })
+    }
+
+    fn is_blank(&self) -> bool {
+        self.item.is_none() && self.quantity.is_empty()
+    }
+}
+
+/// Percent in hundredths; nothing typed is none.
+pub(crate) fn percent(typed: &str) -> Option<i64> {
+    let typed = typed.trim().trim_end_matches('%').trim().replace(',', ".");
+    if typed.is_empty() {
+        return Some(0);
+    }
+    Decimal::parse(&typed).ok().and_then(|d| d.exact(2)).filter(|p| (0..=100_000).contains(p))
+}
+
+/// How a quantity of an item may be written.
+fn example(item: &Item) -> String {
+    use crate::domain::measure::Basis;
+    match (item.basis, item.yields) {
+        (Basis::Volume, _) => "60 ml, 2 cl, 2 oz, 1 dash or 1 barspoon".to_owned(),
+        (Basis::Mass, _) => "50 g or 0.2 kg".to_owned(),
+        (Basis::Each, Some(one)) => format!("15 ml (one gives {one}), or 1 each"),
+        (Basis::Each, None) => "1 each".to_owned(),
+    }
+}
+
+/// What leaving a field did.
+pub(crate) enum Left {
+    /// The field is not sound; it stays.
+    Stays,
+    /// To another field of the lines.
+    Within,
+    /// Before the first field.
+    Before,
+    /// Past the empty last line: nothing more is to be written.
+    Done,
+}
+
+/// The lines, and where the cursor is in them.
+pub(crate) struct Parts {
+    cells: &'static [Cell],
+    parts: Vec<Part>,
+    row: usize,
+    cell: usize,
+    finder: Finder<ItemId>,
+    /// Whether the cursor was moved in the list of items, so that the one it is on is meant though nothing is typed.
+    moved: bool,
+    error: Option<String>,
+    top: usize,
+}
+
+impl Parts {
+    /// Lines that hold some ingredients, and an empty one.
+    pub(crate) fn new(setup: &Setup, cells: &'static [Cell], parts: &[Ingredient]) -> Parts {
+        let mut parts: Vec<Part> = parts.iter().map(Part::of).collect();
+        parts.push(Part::new());
+        let finder = items(setup);
+        Parts { cells, parts, row: 0, cell: 0, finder, moved: false, error: None, top: 0 }
+    }
+
+    fn at(&self) -> Cell {
+        self.cells[self.cell]
+    }
+
+    /// The cursor comes in from above or from below.
+    pub(crate) fn enter(&mut self, setup: &Setup, at_end: bool) {
+        self.row = if at_end { self.parts.len() - 1 } else { 0 };
+        self.cell = 0;
+        self.fresh(setup);
+    }
+
+    fn fresh(&mut self, setup: &Setup) {
+        self.finder = items(setup);
+        self.moved = false;
+        self.error = None;
+    }
+
+    /// Takes typing, choosing and moving in the list of items; false for an action that is none of these.
+    pub(crate) fn edit(&mut self, action: Action) -> bool {
+        self.error = None;
+        let Some(part) = self.parts.get_mut(self.row) else { return false };
+        match self.cells[self.cell] {
+            Cell::Item => {
+                if matches!(action, Action::Up | Action::Down) {
+                    self.moved = true;
+                }
+                self.finder.apply(action)
+            }
+            Cell::Quantity => part.quantity.apply(action),
+            Cell::Waste => part.waste.apply(action),
+            Cell::Note => part.note.apply(action),
+            Cell::After => {
+                part.after = match (action, part.after) {
+                    (Action::CursorRight | Action::Type(' '), None) => Some(true),
+                    (Action::CursorRight | Action::Type(' '), Some(true)) => Some(false),
+                    (Action::CursorRight | Action::Type(' '), Some(false)) => None,
+                    (Action::CursorLeft, None) => Some(false),
+                    (Action::CursorLeft, Some(false)) => Some(true),
+                    (Action::CursorLeft, Some(true)) => None,
+                    (Action::Type('y' | 'Y'), _) => Some(true),
+                    (Action::Type('n' | 'N'), _) => Some(false),
+                    (Action::EraseBack | Action::EraseForward | Action::ClearField, _) => None,
+                    _ => return false,
+                };
+                true
+            }
+        }
+    }
+
+    pub(crate) fn paste(&mut self, pasted: &str) {
+        self.error = None;
+        let Some(part) = self.parts.get_mut(self.row) else { return };
+        match self.cells[self.cell] {
+            Cell::Item => self.finder.paste(pasted),
+            Cell::Quantity => part.quantity.paste(pasted),
+            Cell::Waste => part.waste.paste(pasted),
+            Cell::Note => part.note.paste(pasted),
+            Cell::After => {}
+        }
+    }
+
+    /// Whether Up and Down move in the list of items.
+    pub(crate) fn is_choosing(&self) -> bool {
+        self.at() == Cell::Item && (self.moved || !self.finder.query().is_empty())
+    }
+
+    /// Settles the ingredient that is typed. Nothing typed leaves what was there.
+    fn settle(&mut self, setup: &Setup) -> Result<(), String> {
+        let typed = self.finder.query().trim();
+        let scanned = Gtin::parse(typed).ok().and_then(|gtin| setup.item_by_gtin(&gtin)).map(|item| item.id);
+        let had = self.parts[self.row].item;
+        let found = match typed {
+            "" if !self.moved => had,
+            _ => scanned.or_else(|| self.finder.picked().copied()),
+        };
+        let found = found.ok_or_else(|| match typed {
+            "" => "type a few letters of the ingredient".to_owned(),
+            _ => "no item is called that; try fewer letters".to_owned(),
+        })?;
+        let twice = self.parts.iter().enumerate().any(|(n, part)| n != self.row && part.item == Some(found));
+        if twice {
+            let name = text::safe(setup.item_name(found));
+            return Err(format!("{name} is there already: put both amounts into one line"));
+        }
+        self.parts[self.row].item = Some(found);
+        Ok(())
+    }
+
+    /// Leaves the field forwards, if it is sound. Past the last field of a line comes the next line.
+    pub(crate) fn next(&mut self, setup: &Setup) -> Left {
+        if self.at() == Cell::Item
+            && self.parts[self.row].is_blank()
+            && self.finder.query().trim().is_empty()
+            && !self.moved
+        {
+            // The last line stays empty; an emptied one in between is left out.
+            return if self.row + 1 == self.parts.len() { Left::Done } else { self.enter_row(self.row + 1, setup) };
+        }
+        if let Err(wrong) = self.check(setup) {
+            self.error = Some(wrong);
+            return Left::Stays;
+        }
+        if self.row + 1 == self.parts.len() && self.parts.len() < MOST {
+            self.parts.push(Part::new());
+        }
+        if self.cell + 1 < self.cells.len() {
+            self.cell += 1;
+            self.fresh(setup);
+            Left::Within
+        } else {
+            self.enter_row(self.row + 1, setup)
+        }
+    }
+
+    /// As [`Parts::next`] by Enter, which passes over what is seldom written: after the quantity comes the next line.
+    pub(crate) fn accept(&mut self, setup: &Setup) -> Left {
+        if self.at() == Cell::Item || self.parts[self.row].is_blank() {
+            return self.next(setup);
+        }
+        if let Err(wrong) = self.check(setup) {
+            self.error = Some(wrong);
+            return Left::Stays;
+        }
+        self.enter_row(self.row + 1, setup)
+    }
+
+    fn enter_row(&mut self, row: usize, setup: &Setup) -> Left {
+        self.row = row.min(self.parts.len() - 1);
+        self.cell = 0;
+        self.fresh(setup);
+        Left::Within
+    }
+
+    /// Whether the field can be left as it is; the ingredient is settled here.
+    fn check(&mut self, setup: &Setup) -> Result<(), String> {
+        let at = self.at();
+        if at == Cell::Item {
+            return self.settle(setup);
+        }
+        match self.parts[self.row].read(setup) {
+            Err((cell, wrong)) if cell == at => Err(wrong),
+            _ => Ok(()),
+        }
+    }
+
+    /// Leaves the field backwards, sound or not.
+    pub(crate) fn previous(&mut self, setup: &Setup) -> Left {
+        match (self.cell.checked_sub(1), self.row.checked_sub(1)) {
+            (Some(cell), _) => self.cell = cell,
+            (None, Some(row)) => {
+                self.row = row;
+                self.cell = self.cells.len() - 1;
+            }
+            (None, None) => return Left::Before,
+        }
+        self.fresh(setup);
+        Left::Within
+    }
+
+    /// To the line above or below, in the same field.
+    pub(crate) fn line(&mut self, by: isize, setup: &Setup) -> Left {
+        if by > 0
+            && !self.parts[self.row].is_blank()
+            && let Err(wrong) = self.check(setup)
+        {
+            self.error = Some(wrong);
+            return Left::Stays;
+        }
+        let Some(row) = self.row.checked_add_signed(by) else { return Left::Before };
+        if row < self.parts.len() {
+            self.row = row;
+            if self.parts[row].is_blank() {
+                self.cell = 0;
+            }
+            self.fresh(setup);
+        }
+        Left::Within
+    }
+
+    /// Takes the line of the cursor out.
+    pub(crate) fn remove(&mut self, setup: &Setup) {
+        if self.row + 1 < self.parts.len() {
+            self.parts.remove(self.row);
+        } else {
+            self.parts[self.row] = Part::new();
+        }
+        self.cell = 0;
+        self.fresh(setup);
+    }
+
+    /// All ingredients; or what is wrong, with the cursor put there.
+    pub(crate) fn all(&mut self, setup: &Setup) -> Result<Vec<Ingredient>, String> {
+        let mut out = Vec::new();
+        for row in 0..self.parts.len() {
+            if self.parts[row].is_blank() {
+                continue;
+            }
+            match self.parts[row].read(setup) {
+                Ok(part) => out.push(part),
+                Err((cell, wrong)) => {
+                    self.row = row;
+                    self.cell = self.cells.iter().position(|c| *c == cell).unwrap_or(0);
+                    self.fresh(setup);
+                    self.error = Some(wrong.clone());
+                    return Err(wrong);
+                }
+            }
+        }
+        Ok(out)
+    }
+
+    /// The ingredients that can be read so far; the one being typed with the item that the cursor is on.
+    pub(crate) fn so_far(&self, setup: &Setup) -> Vec<Ingredient> {
+        self.parts.iter().filter_map(|part| part.read(setup).ok()).collect()
+    }
+
+    /// What is wrong, or what the field takes.
+    pub(crate) fn message(&self, setup: &Setup, has_focus: bool) -> Result<String, String> {
+        if let Some(wrong) = self.error.as_ref().filter(|_| has_focus) {
+            return Err(wrong.clone());
+        }
+        let part = &self.parts[self.row];
+        let item = part.item.and_then(|id| setup.item(id));
+        Ok(match (self.at(), item) {
+            (Cell::Item, Some(item)) => {
+                format!("Enter leaves {}; type to take another; Ctrl-D takes the line out", text::safe(&item.name))
+            }
+            (Cell::Item, None) if self.row + 1 == self.parts.len() => {
+                "A few letters of one more ingredient; or Enter on the empty line keeps it all".to_owned()
+            }
+            (Cell::Item, None) => "A few letters of the ingredient, or scan it".to_owned(),
+            (Cell::Quantity, Some(item)) => format!("How much of {}: {}", text::safe(&item.name), example(item)),
+            (Cell::Waste, _) => {
+                "Percent lost on top: what sticks to the jigger or is strained out; may stay empty".to_owned()
+            }
+            (Cell::After, _) => "Whether it is added once the ice has done its work; Left and Right choose".to_owned(),
+            (Cell::Note, _) => "Anything to remember; may stay empty".to_owned(),
+            (Cell::Quantity, None) => "How much".to_owned(),
+        })
+    }
+
+    /// Draws the titles of the columns and the lines under them; `cost` says what an ingredient costs. While an
+    /// ingredient is looked for, its matches lie below its line.
+    pub(crate) fn draw(
+        &mut self,
+        frame: &mut Frame,
+        area: Rect,
+        setup: &Setup,
+        has_focus: bool,
+        cost: impl Fn(&Ingredient) -> String,
+        theme: &Theme,
+    ) {
+        if area.height < 2 {
+            return;
+        }
+        let columns = Columns::of(self.cells, area);
+        let title = |frame: &mut Frame, (x, width): (u16, u16), word: &str| {
+            let word = text::fit(word, width.into());
+            frame.render_widget(Span::styled(word, theme.title), Rect { x, y: area.y, width, height: 1 });
+        };
+        for (cell, word) in [
+            (Cell::Item, "takes"),
+            (Cell::Quantity, "how much"),
+            (Cell::Waste, "waste %"),
+            (Cell::After, "after ice"),
+            (Cell::Note, "note"),
+        ] {
+            if let Some(place) = columns.place(cell) {
+                title(frame, place, word);
+            }
+        }
+        title(frame, columns.cost, "cost");
+        let rows = usize::from(area.height - 1);
+        let matches = if has_focus && self.at() == Cell::Item { MATCHES.min(rows.saturating_sub(2)) } else { 0 };
+        // The line of the cursor, and its matches below it, stay in view.
+        self.top = self.top.min(self.row).max((self.row + 1 + matches).saturating_sub(rows));
+        let mut y = area.y + 1;
+        for row in self.top..self.parts.len() {
+            if y >= area.bottom() {
+                break;
+            }
+            let here = has_focus && row == self.row;
+            self.draw_line(frame, &columns, row, y, setup, here, &cost, theme);
+            y += 1;
+            if here && matches > 0 {
+                let height = u16::try_from(matches).unwrap_or(0).min(area.bottom().saturating_sub(y));
+                let (x, width) = columns.place(Cell::Item).unwrap_or((area.x, area.width));
+                let list = Rect { x, y: y - 1, width: width.max(40).min(area.right() - x), height: height + 1 };
+                self.finder.draw_inside(frame, list, theme);
+                y += height;
+            }
+        }
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "one line is drawn from one place only")]
+    fn draw_line(
+        &self,
+        frame: &mut Frame,
+        columns: &Columns,
+        row: usize,
+        y: u16,
+        setup: &Setup,
+        here: bool,
+        cost: &impl Fn(&Ingredient) -> String,
+        theme: &Theme,
+    ) {
+        let part = &self.parts[row];
+        let at = |(x, width): (u16, u16)| Rect { x, y, width, height: 1 };
+        for cell in self.cells {
+            let Some(place) = columns.place(*cell) else { continue };
+            let typing = here && self.at() == *cell;
+            let field = match cell {
+                Cell::Quantity => Some(&part.quantity),
+                Cell::Waste => Some(&part.waste),
+                Cell::Note => Some(&part.note),
+                Cell::Item | Cell::After => None,
+            };
+            if let Some(field) = field {
+                if typing {
+                    field.draw(frame, at(place), true, theme);
+                } else {
+                    let shown = text::fit(&text::safe(field.text()), place.1.into());
+                    frame.render_widget(Span::styled(shown, theme.text), at(place));
+                }
+                continue;
+            }
+            let (words, style) = match cell {
+                Cell::After => {
+                    let usual = || part.read(setup).is_ok_and(|part| joins_after_ice(setup, &part));
+                    let words = match part.after {
+                        Some(true) => "yes",
+                        Some(false) => "no",
+                        None if part.item.is_some() && usual() => "(yes)",
+                        None => "",
+                    };
+                    (words.to_owned(), if typing { theme.selected } else { theme.text })
+                }
+                _ => match part.item {
+                    Some(id) => (text::safe(setup.item_name(id)), if here { theme.title } else { theme.text }),
+                    None => ("…".to_owned(), theme.muted),
+                },
+            };
+            let words = text::pad_right(&words, place.1.into());
+            frame.render_widget(Span::styled(words, style), at(place));
+        }
+        if let Ok(read) = part.read(setup) {
+            let money = Line::from(Span::styled(cost(&read), theme.text)).right_aligned();
+            frame.render_widget(money, at(columns.cost));
+        }
+    }
+}
+
+/// Matches shown below the line.
+const MATCHES: usize = 5;
+
+fn items(setup: &Setup) -> Finder<ItemId> {
+    Finder::new("", setup.items.iter().map(|item| (item.id, item.name.clone())))
+}
+
+/// Where the columns are: the left edge and width of each.
+struct Columns {
+    places: Vec<(Cell, (u16, u16))>,
+    cost: (u16, u16),
+}
+
+impl Columns {
+    fn of(cells: &[Cell], area: Rect) -> Columns {
+        const COST: u16 = 7;
+        let fixed = |cell: Cell| match cell {
+            Cell::Item | Cell::Note => 0,
+            Cell::Quantity => 13,
+            Cell::Waste => 7,
+            Cell::After => 9,
+        };
+        let gaps = u16::try_from(cells.len()).unwrap_or(0);
+        let taken: u16 = cells.iter().map(|cell| fixed(*cell)).sum::<u16>() + COST + gaps;
+        let free = area.width.saturating_sub(taken);
+        // The note gets what a long name leaves.
+        let name = free.saturating_sub(8).min(free * 2 / 3).max(10);
+        let mut x = area.x;
+        let mut places = Vec::new();
+        for cell in cells {
+            let width = match cell {
+                Cell::Item => name,
+                Cell::Note => free.saturating_sub(name),
+                other => fixed(*other),
+            };
+            let width = width.min(area.right().saturating_sub(x));
+            if width > 0 {
+                places.push((*cell, (x, width)));
+            }
+            x = x.saturating_add(width + 1);
+            if *cell == Cell::Quantity {
+                // What it costs stands beside how much it is.
+                x = x.saturating_add(COST + 1);
+            }
+        }
+        let quantity = places.iter().find(|(cell, _)| *cell == Cell::Quantity).map_or((area.x, 0), |(_, place)| *place);
+        let cost = quantity.0.saturating_add(quantity.1).saturating_add(1);
+        Columns { places, cost: (cost.min(area.right()), COST.min(area.right().saturating_sub(cost))) }
+    }
+
+    fn place(&self, cell: Cell) -> Option<(u16, u16)> {
+        self.places.iter().find(|(of, _)| *of == cell).map(|(_, place)| *place)
+    }
+}

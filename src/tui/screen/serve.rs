@@ -1,0 +1,187 @@
+//! What is reckoned of a serve, in words.
+
+use crate::domain::drink::{Allergens, Content, DilutionFrom, Serve, joins_after_ice, price, standard_drinks};
+use crate::domain::measure::{Amount, Basis, Money};
+use crate::domain::venue::{Ingredient, ItemId, Menu, Setup};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::facts::Facts;
+use chrono::NaiveDate;
+
+/// Cells before the facts.
+pub(crate) const LABEL: usize = 11;
+
+/// A share in percent: `12.4 %`.
+pub(crate) fn percent(share: f64) -> String {
+    format!("{:.1} %", 100.0 * share)
+}
+
+/// Names of items, harmless and apart by commas.
+pub(crate) fn names<'a>(setup: &Setup, items: impl IntoIterator<Item = &'a ItemId>) -> String {
+    items.into_iter().map(|item| text::safe(setup.item_name(*item))).collect::<Vec<_>>().join(", ")
+}
+
+/// From when on a version is valid.
+pub(crate) fn since(from: Option<NaiveDate>) -> String {
+    from.map_or_else(|| "since ever".to_owned(), |day| format!("since {}", day.format("%-d %b %Y")))
+}
+
+/// Money with its coin.
+pub(crate) fn money(setup: &Setup, money: Money) -> String {
+    let show = setup.venue.show();
+    format!("{} {}", show.money(money), show.currency)
+}
+
+/// What a serve costs and earns.
+pub(crate) fn earns(page: &mut Facts, setup: &Setup, serve: &Serve, menu: Option<&Menu>) {
+    let venue = &setup.venue;
+    let known = money(setup, serve.cost.known.round(venue.currency));
+    if !serve.cost.missing.is_empty() {
+        let of = names(setup, &serve.cost.missing);
+        page.fact("Costs", [format!("more than {known}"), format!("no price is known of {of}")]);
+    } else {
+        let target = venue.target_pour_cost;
+        let tax = menu.and_then(|menu| menu.tax);
+        let aimed = price::for_target(serve.cost.known, target, tax, venue);
+        let share = crate::domain::measure::decimal::plain(target, 2);
+        let aimed = aimed.map(|price| format!("at a pour cost of {share} % it would sell for {}", money(setup, price)));
+        page.fact("Costs", std::iter::once(known).chain(aimed));
+    }
+    let Some(menu) = menu else { return };
+    let mut said = vec![money(setup, menu.price)];
+    let tax = menu.tax.map(|tax| crate::domain::measure::decimal::plain(tax, 2));
+    match (tax, venue.prices_include_tax) {
+        (Some(tax), true) => {
+            let net = price::net(menu.price, menu.tax, venue);
+            said.push(format!("{} without {tax} % tax", money(setup, net)));
+        }
+        (Some(tax), false) => said.push(format!("and {tax} % tax")),
+        (None, true) => said.push("no tax is set, so none is taken off".to_owned()),
+        (None, false) => {}
+    }
+    if let Some(earning) = serve.earning {
+        said.extend(earning.pour_cost.map(|share| format!("pour cost {}", percent(share))));
+        said.push(format!("brings in {}", money(setup, earning.margin)));
+    }
+    page.fact("Sells for", said);
+}
+
+/// What is in the glass: volume, strength, alcohol, sugar.
+pub(crate) fn glass(page: &mut Facts, setup: &Setup, serve: &Serve, menu: Option<&Menu>) {
+    let venue = &setup.venue;
+    let show = venue.show();
+    let poured = &serve.poured;
+    let ml = |millilitres: f64| show.amount(Basis::Volume, Amount::rounded(millilitres * 1_000.0));
+    let volume = poured.glass.volume();
+    if volume <= 0.0 {
+        page.fact("In the glass", ["nothing that is known to fill it"]);
+        return;
+    }
+    let mut said = vec![ml(volume)];
+    let name = menu.and_then(|menu| menu.glass.as_deref()).map(text::safe);
+    match (name, serve.room) {
+        (Some(glass), Some(room)) => {
+            said.push(format!("of {} in “{glass}”", show.amount(Basis::Volume, room)));
+            said.extend(serve.too_much().map(|over| format!("TOO MUCH by {}", show.amount(Basis::Volume, over))));
+        }
+        (Some(glass), None) => said.push(format!("“{glass}” has no size yet")),
+        (None, _) => {}
+    }
+    let method = menu.and_then(|menu| menu.method);
+    match (poured.dilution_from, method) {
+        (DilutionFrom::Measured, _) => said.push(format!("ice adds {} water, as measured", percent(poured.dilution))),
+        (DilutionFrom::Method, Some(_)) if poured.dilution <= 0.0 => said.push("no ice".to_owned()),
+        (DilutionFrom::Method, Some(method)) => {
+            said.push(format!("ice adds about {} water ({method})", percent(poured.dilution)));
+        }
+        (DilutionFrom::Method, None) => {}
+        (DilutionFrom::Unknown, Some(method)) => {
+            said.push(format!("how much water the ice adds is not known ({method}): measure it"));
+        }
+        (DilutionFrom::Unknown, None) => said.push("before ice: no method is set".to_owned()),
+    }
+    page.fact("In the glass", said);
+
+    let content = &poured.content;
+    let at_least = |unknown: &[ItemId]| if unknown.is_empty() { "" } else { "at least " };
+    let mut said = vec![format!("{}{:.1} % vol", at_least(&content.strength_unknown), 100.0 * poured.glass.strength())];
+    if poured.dilution > 0.0 {
+        said.push(format!("{:.1} % before ice", 100.0 * poured.before.strength()));
+    }
+    let standard = venue.standard_drink;
+    said.push(format!("{:.1} g alcohol", poured.glass.ethanol));
+    said.push(format!(
+        "{:.1} {}s ({})",
+        standard_drinks(poured.glass.ethanol, standard),
+        standard.word(),
+        standard.plain()
+    ));
+    if !content.strength_unknown.is_empty() {
+        said.push(format!("no strength is known of {}", names(setup, &content.strength_unknown)));
+    }
+    page.fact("Strength", said);
+
+    let mut said = vec![
+        format!("{}{:.0} g/l", at_least(&content.sugar_unknown), poured.glass.grams_per_litre()),
+        format!("{:.1} g", poured.glass.sugar),
+    ];
+    said.extend(unreckoned(setup, content));
+    page.fact("Sugar", said);
+}
+
+/// What the figures leave out.
+pub(crate) fn unreckoned(setup: &Setup, content: &Content) -> Vec<String> {
+    let mut said = Vec::new();
+    if !content.sugar_unknown.is_empty() {
+        said.push(format!("none is known of {}", names(setup, &content.sugar_unknown)));
+    }
+    if !content.left_out.is_empty() {
+        said.push(format!("taken to add nothing: {}", names(setup, &content.left_out)));
+    }
+    said
+}
+
+/// What some must avoid. Unknown is never none.
+pub(crate) fn allergens(page: &mut Facts, setup: &Setup, found: &Allergens) {
+    let known: Vec<&str> = found.known.iter().map(|allergen| allergen.word()).collect();
+    let mut said = match (known.is_empty(), found.unknown.is_empty()) {
+        (false, _) => vec![known.join(", ")],
+        (true, true) => vec!["none entered".to_owned()],
+        (true, false) => Vec::new(),
+    };
+    if !found.unknown.is_empty() {
+        said.push(format!("UNKNOWN of {}", names(setup, &found.unknown)));
+    }
+    page.fact("Allergens", said);
+}
+
+/// The usual caution about allergens and alcohol, in place and short.
+pub(crate) fn caution(page: &mut Facts, alcohol: bool) {
+    let mut said =
+        vec!["Allergens as entered are a reminder, never a clearance: the makers' labels and local rules decide."];
+    if alcohol {
+        said.push("Alcohol is reckoned from labels; the law where you are decides what may be served and said.");
+    }
+    let theme: &Theme = page.theme;
+    let style = theme.muted;
+    let from = page.lines.len();
+    page.fact("", said);
+    for line in page.lines.iter_mut().skip(from) {
+        for span in &mut line.spans {
+            span.style = style;
+        }
+    }
+}
+
+/// What a line of a spec says besides its amount: `3 % waste`, `after the ice`, its note.
+pub(crate) fn beside(setup: &Setup, part: &Ingredient) -> String {
+    let mut said = Vec::new();
+    if part.waste > 0 {
+        said.push(format!("{} % waste", crate::domain::measure::decimal::plain(part.waste, 2)));
+    }
+    if joins_after_ice(setup, part) {
+        said.push("after the ice".to_owned());
+    }
+    said.extend(part.note.as_deref().map(text::safe));
+    said.join(", ")
+}
