@@ -39,7 +39,7 @@ fn an_evening() {
     let book = demo::book(folder.path());
     let counts_before = json(&book, &["count", "--json"])["counts"].as_array().unwrap().len();
     let mut bar = start(&book, "TV");
-    bar.until_text("Ninth Lantern");
+    bar.until_text("Closing count");
 
     // A glass went over.
     bar.press_until("L", "new loss");
@@ -132,7 +132,7 @@ fn keys_come_through_while_the_window_changes() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo::book(folder.path());
     let mut bar = start(&book, "TV");
-    bar.until_text("Ninth Lantern");
+    bar.until_text("Closing count");
     bar.press_until("/", "Enter");
     let mut typed = String::new();
     for (n, letter) in ('a'..='z').enumerate() {

@@ -3,7 +3,7 @@
 use crate::calendar::{Moment, date, day_of};
 use crate::catalogue::{ITEMS, Kind, PEOPLE, Place, SUPPLIERS};
 use crate::measure::{amount, gtin, money, plain};
-use crate::menu::{HOUSE, MENU_FROM, Menu};
+use crate::menu::{GLASSES, HOUSE, MENU_FROM, Menu};
 use crate::plan::Plan;
 use crate::trade::{Records, Row};
 use crate::troubles;
@@ -37,14 +37,15 @@ pub(crate) fn write(
         ("fillings.csv", "profile,height,volume", fillings()),
         (
             "stock.csv",
-            "item,kind,size,abv,density,sugar,empty_weight,profile,gtin,count_by,par,allergens,keeps_days",
+            "item,kind,size,abv,density,sugar,empty_weight,profile,gtin,count_by,par,allergens,keeps_days,yields",
             stock(plan),
         ),
         ("shelves.csv", "place,item,position,par", shelves(plan)),
         ("offers.csv", "supplier,item,code,pack,price,deposit,from", offers(plan)),
+        ("glasses.csv", "glass,holds,ice", glasses()),
         ("drinks.csv", "drink,from,price,tax,method,glass,menu", drinks(menu)),
         ("specs.csv", "drink,from,ingredient,quantity,waste", specs(menu)),
-        ("house.csv", "item,from,yields,ingredient,quantity", house()),
+        ("house.csv", "item,from,yields,ingredient,quantity,water", house()),
         ("batches.csv", "at,item,made,by,note", rows_of(&records.batches)),
         ("pos.csv", "sold_as,drink,portion", pos(menu)),
         ("weighings.csv", "at,item,state,weight,seen,place,by", records.weighings.clone()),
@@ -150,15 +151,75 @@ fn stock(plan: &Plan) -> Vec<Row> {
                 plan.par[index].map(|par| par.to_string()).unwrap_or_default(),
                 item.allergens.into(),
                 item.keeps_days.map(|days| days.to_string()).unwrap_or_default(),
+                yields(item.name).into(),
             ]
         })
         .collect()
 }
 
-/// What an invented maker puts into a liqueur.
+/// What an invented maker puts into a liqueur, and about what there is in everything else that is sweet.
 fn sugar(index: usize) -> Option<String> {
     let item = &ITEMS[index];
-    (item.kind == Kind::Liqueur && item.density.is_empty()).then(|| format!("{} g/l", 120 + index * 23 % 200))
+    let stated = |grams: i64| Some(format!("{grams} g/l"));
+    if let Some((_, sugar)) = SUGAR.iter().find(|(name, _)| *name == item.name) {
+        return Some((*sugar).to_owned());
+    }
+    match item.kind {
+        Kind::Liqueur if item.density.is_empty() => stated(120 + (index * 23 % 200) as i64),
+        Kind::Beer => stated(15),
+        Kind::Wine if item.name.contains("Fortified") || item.name.contains("Late") => stated(90),
+        Kind::Wine => stated(4),
+        _ => None,
+    }
+}
+
+const SUGAR: &[(&str, &str)] = &[
+    ("Pressed Lime Juice", "17 g/l"),
+    ("Pressed Lemon Juice", "24 g/l"),
+    ("Pressed Pineapple Juice", "110 g/l"),
+    ("Pink Grapefruit Juice", "75 g/l"),
+    ("Orange Juice", "85 g/l"),
+    ("Passion Fruit Pulp", "110 g/l"),
+    ("Tomato Juice", "30 g/l"),
+    ("Cranberry Juice", "110 g/l"),
+    ("Fizzarow Indian Tonic", "82 g/l"),
+    ("Fizzarow Dry Tonic", "50 g/l"),
+    ("Fizzarow Citrus Tonic", "74 g/l"),
+    ("Fizzarow Ginger Beer", "88 g/l"),
+    ("Fizzarow Ginger Ale", "80 g/l"),
+    ("Fizzarow Pink Grapefruit Soda", "72 g/l"),
+    ("Tamberjack Cola", "105 g/l"),
+    ("Tamberjack Zero Cola", "0 g/l"),
+    ("Tamberjack Cloudy Lemonade", "92 g/l"),
+    ("Basaltine Still Water", "0 g/l"),
+    ("Basaltine Sparkling Water", "0 g/l"),
+    ("Basaltine Soda Water", "0 g/l"),
+    ("Orzalmande Orgeat", "62 brix"),
+    ("Pencadulce Agave Nectar", "74 brix"),
+    ("Fine Cane Sugar", "100 %"),
+    ("Brown Cane Sugar", "97 %"),
+    ("Limes", "17 g/l"),
+    ("Lemons", "24 g/l"),
+    ("Oranges", "85 g/l"),
+    ("Pineapples", "110 g/l"),
+    ("Cold Coffee Concentrate", "0 g/l"),
+];
+
+/// About what one piece gives.
+fn yields(name: &str) -> &'static str {
+    match name {
+        "Limes" => "25 ml",
+        "Lemons" => "40 ml",
+        "Oranges" => "70 ml",
+        "Pineapples" => "400 ml",
+        "Eggs" => "45 ml",
+        _ => "",
+    }
+}
+
+fn glasses() -> Vec<Row> {
+    let ice = |ice: i64| if ice > 0 { format!("{ice} ml") } else { String::new() };
+    GLASSES.iter().map(|&(name, holds, room)| vec![name.into(), format!("{holds} ml"), ice(room)]).collect()
 }
 
 /// Shapes of our own: a stout litre with ridges, measured from outside; a jug that somebody filled from a measure.
@@ -237,7 +298,8 @@ fn drinks(menu: &Menu) -> Vec<Row> {
                 money(version.price),
                 "23".into(),
                 drink.method.into(),
-                drink.glass.into(),
+                // A bottle goes to the table as it is.
+                if drink.name.ends_with(", bottle") { "" } else { drink.glass }.into(),
                 // Single measures are poured on asking; the printed menu has the rest.
                 if drink.section == "Measures" { "no" } else { "yes" }.into(),
             ]);
@@ -272,9 +334,10 @@ fn house() -> Vec<Row> {
                 vec![
                     house.item.into(),
                     date(MENU_FROM).to_string(),
-                    house.yields.into(),
+                    if house.measured { house.yields } else { "" }.into(),
                     ingredient.into(),
                     quantity.into(),
+                    house.water.into(),
                 ]
             })
         })

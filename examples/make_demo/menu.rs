@@ -581,10 +581,14 @@ pub(crate) const NEW_VERSIONS: &[NewVersion] = &[
     },
 ];
 
-/// What one batch of a house-made item takes. Tap water is not stocked, so it is not listed.
+/// What one batch of a house-made item takes.
 pub(crate) struct House {
     pub item: &'static str,
     pub yields: &'static str,
+    /// Tap water, which is not stocked.
+    pub water: &'static str,
+    /// Whether the yield was measured; else the book computes it, and it comes to the same.
+    pub measured: bool,
     pub ingredients: &'static [(&'static str, &'static str)],
 }
 
@@ -592,6 +596,8 @@ pub(crate) const HOUSE: &[House] = &[
     House {
         item: "Clove and Lime Cordial",
         yields: "2000 ml",
+        water: "900 ml",
+        measured: true,
         ingredients: &[
             ("Fine Cane Sugar", "1000 g"),
             ("Limes", "14 each"),
@@ -603,24 +609,50 @@ pub(crate) const HOUSE: &[House] = &[
     House {
         item: "Hibiscus Syrup",
         yields: "2000 ml",
+        water: "1200 ml",
+        measured: true,
         ingredients: &[("Fine Cane Sugar", "1100 g"), ("Dried Hibiscus", "80 g"), ("Lemons", "3 each")],
     },
     House {
         item: "Cinnamon Syrup",
         yields: "2000 ml",
+        water: "1300 ml",
+        measured: true,
         ingredients: &[("Brown Cane Sugar", "1200 g"), ("Cinnamon Bark", "50 g"), ("Oranges", "2 each")],
     },
     House {
         item: "Pineapple Shrub",
         yields: "2000 ml",
+        water: "400 ml",
+        measured: true,
         ingredients: &[("Brown Cane Sugar", "800 g"), ("Pineapples", "2 each"), ("Finavesk Dry Fortified", "250 ml")],
     },
     House {
         item: "Cane Syrup",
         yields: "2000 ml",
+        water: "1218 g",
+        measured: false,
         ingredients: &[("Fine Cane Sugar", "1250 g"), ("Sea Salt Flakes", "4 g")],
     },
-    House { item: "Thinned Agave", yields: "2000 ml", ingredients: &[("Pencadulce Agave Nectar", "1200 ml")] },
+    House {
+        item: "Thinned Agave",
+        yields: "2000 ml",
+        water: "800 ml",
+        measured: true,
+        ingredients: &[("Pencadulce Agave Nectar", "1200 ml")],
+    },
+];
+
+/// Glasses: to the brim, and the room that ice takes, in millilitres.
+pub(crate) const GLASSES: &[(&str, i64, i64)] = &[
+    ("coupe", 175, 0),
+    ("rocks", 340, 150),
+    ("highball", 420, 170),
+    ("tiki", 480, 240),
+    ("sipping", 190, 0),
+    ("wine", 420, 0),
+    ("beer", 400, 0),
+    ("pint", 600, 0),
 ];
 
 /// Keys of the till that are no stock: name, price in cents, popularity.

@@ -18,7 +18,7 @@ use std::collections::HashMap;
 /// Days of sales that say what is asked: eight weeks.
 const ASKED_DAYS: u64 = 56;
 /// Batches shown of one item.
-const RECENT: usize = 30;
+const RECENT: usize = 12;
 /// How far back batches are read: what keeps longer is no house-made food.
 const BATCHES_BACK: i64 = 400 * Moment::DAY;
 

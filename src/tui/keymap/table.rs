@@ -328,8 +328,8 @@ pub(super) const TABLE: &[&[Binding]] = &[
     &writing!(Scope::DrinkForm),
     &editing!(
         Scope::DrinkForm,
-        "Where there is a choice, choose; else the cursor left.",
-        "Where there is a choice, choose; or the cursor right."
+        "Choose, where one can; else the cursor left.",
+        "Choose, where one can; else the cursor right."
     ),
     &[
         bind(Scope::DrinkCorners, &[UP, c('k')], Action::Up, "", "Go one drink up."),
@@ -386,8 +386,8 @@ pub(super) const TABLE: &[&[Binding]] = &[
     &writing!(Scope::RecipeForm),
     &editing!(
         Scope::RecipeForm,
-        "Where there is a choice, choose; else the cursor left.",
-        "Where there is a choice, choose; or the cursor right."
+        "Choose, where one can; else the cursor left.",
+        "Choose, where one can; else the cursor right."
     ),
     &[
         typed(Scope::MakeForm, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),

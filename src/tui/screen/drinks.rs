@@ -159,7 +159,10 @@ impl DrinksScreen {
             Action::Open => self.over = here.map(|drink| Over::Page(Page::of(drink))),
             Action::New => self.form = Some(Box::new(DrinkForm::new(&self.view))),
             Action::Change => self.change(here, None),
-            Action::Corners => self.over = Some(Over::Corners(Corners::new(self.selection, &self.view, here))),
+            Action::Corners => {
+                // Only what is alike can be compared: a bottle of wine says nothing about a mixed drink.
+                self.over = Some(Over::Corners(Corners::new(Selection::Mixed, &self.view, here)));
+            }
             Action::PriceChange => self.over = Some(Over::Change(Box::new(PriceChange::new(&self.view)))),
             Action::ToggleMenu => return self.toggle_menu(here),
             Action::Sort => {
@@ -215,13 +218,11 @@ impl DrinksScreen {
                 }
             }
             Action::Grouping => {
-                self.selection = next(Selection::ALL, self.selection);
-                let here = corners.here();
-                self.arrange(here);
-                corners = Corners::new(self.selection, &self.view, here);
+                let selection = next(Selection::ALL, corners.selection());
+                corners = Corners::new(selection, &self.view, corners.here());
             }
             Action::WriteFiles => {
-                let selection = self.selection;
+                let selection = corners.selection();
                 self.over = Some(Over::Corners(corners));
                 return Effect::WriteMenu(selection);
             }
@@ -338,7 +339,7 @@ impl DrinksScreen {
         match &mut self.over {
             Some(Over::Page(page)) if gone(page.drink()) => self.over = None,
             Some(Over::Many(drink, _)) if gone(*drink) => self.over = None,
-            Some(Over::Corners(corners)) => *corners = Corners::new(self.selection, &self.view, corners.here()),
+            Some(Over::Corners(corners)) => *corners = Corners::new(corners.selection(), &self.view, corners.here()),
             Some(Over::Change(change)) => change.refresh(&self.view),
             _ => {}
         }

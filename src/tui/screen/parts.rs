@@ -117,6 +117,8 @@ pub(crate) struct Parts {
     moved: bool,
     error: Option<String>,
     top: usize,
+    /// The line of the ingredient that is looked for, as it was drawn last.
+    under: Option<Rect>,
 }
 
 impl Parts {
@@ -125,7 +127,7 @@ impl Parts {
         let mut parts: Vec<Part> = parts.iter().map(Part::of).collect();
         parts.push(Part::new());
         let finder = items(setup);
-        Parts { cells, parts, row: 0, cell: 0, finder, moved: false, error: None, top: 0 }
+        Parts { cells, parts, row: 0, cell: 0, finder, moved: false, error: None, top: 0, under: None }
     }
 
     fn at(&self) -> Cell {
@@ -369,8 +371,17 @@ impl Parts {
         })
     }
 
-    /// Draws the titles of the columns and the lines under them; `cost` says what an ingredient costs. While an
-    /// ingredient is looked for, its matches lie below its line.
+    /// Lines that all of it takes to draw: the titles, the ingredients, the empty one.
+    pub(crate) fn height(&self) -> u16 {
+        u16::try_from(self.parts.len() + 1).unwrap_or(u16::MAX)
+    }
+
+    /// Whether matches are to be shown: something is typed, or nothing is chosen yet.
+    fn is_matching(&self) -> bool {
+        self.at() == Cell::Item && (self.is_choosing() || self.parts[self.row].item.is_none())
+    }
+
+    /// Draws the titles of the columns and the lines under them; `cost` says what an ingredient costs.
     pub(crate) fn draw(
         &mut self,
         frame: &mut Frame,
@@ -380,6 +391,7 @@ impl Parts {
         cost: impl Fn(&Ingredient) -> String,
         theme: &Theme,
     ) {
+        self.under = None;
         if area.height < 2 {
             return;
         }
@@ -401,24 +413,30 @@ impl Parts {
         }
         title(frame, columns.cost, "cost");
         let rows = usize::from(area.height - 1);
-        let matches = if has_focus && self.at() == Cell::Item { MATCHES.min(rows.saturating_sub(2)) } else { 0 };
-        // The line of the cursor, and its matches below it, stay in view.
-        self.top = self.top.min(self.row).max((self.row + 1 + matches).saturating_sub(rows));
-        let mut y = area.y + 1;
-        for row in self.top..self.parts.len() {
-            if y >= area.bottom() {
-                break;
-            }
+        self.top = self.top.min(self.row).max((self.row + 1).saturating_sub(rows));
+        for (row, y) in (self.top..self.parts.len()).zip(area.y + 1..area.bottom()) {
             let here = has_focus && row == self.row;
             self.draw_line(frame, &columns, row, y, setup, here, &cost, theme);
-            y += 1;
-            if here && matches > 0 {
-                let height = u16::try_from(matches).unwrap_or(0).min(area.bottom().saturating_sub(y));
+            if here && self.is_matching() {
                 let (x, width) = columns.place(Cell::Item).unwrap_or((area.x, area.width));
-                let list = Rect { x, y: y - 1, width: width.max(40).min(area.right() - x), height: height + 1 };
-                self.finder.draw_inside(frame, list, theme);
-                y += height;
+                self.under = Some(Rect { x, y, width: width.max(44).min(area.right() - x), height: 1 });
             }
+        }
+    }
+
+    /// Draws the matches of the ingredient that is looked for over whatever is there, below its line or, where there is
+    /// no room, above it; to be called last.
+    pub(crate) fn draw_matches(&mut self, frame: &mut Frame, area: Rect, theme: &Theme) {
+        let Some(line) = self.under else { return };
+        let below = area.bottom().saturating_sub(line.bottom()).min(MATCHES);
+        if below >= 3 || line.y < area.y + MATCHES {
+            let list = Rect { height: 1 + below, ..line };
+            frame.render_widget(ratatui::widgets::Clear, list);
+            self.finder.draw_inside(frame, list, theme);
+        } else {
+            let list = Rect { y: line.y - MATCHES, height: MATCHES, ..line };
+            frame.render_widget(ratatui::widgets::Clear, list);
+            self.finder.draw_inside(frame, list, theme);
         }
     }
 
@@ -466,6 +484,7 @@ impl Parts {
                     (words.to_owned(), if typing { theme.selected } else { theme.text })
                 }
                 _ => match part.item {
+                    Some(id) if typing => (text::safe(setup.item_name(id)), theme.selected),
                     Some(id) => (text::safe(setup.item_name(id)), if here { theme.title } else { theme.text }),
                     None => ("…".to_owned(), theme.muted),
                 },
@@ -480,8 +499,8 @@ impl Parts {
     }
 }
 
-/// Matches shown below the line.
-const MATCHES: usize = 5;
+/// Matches shown at once.
+const MATCHES: u16 = 6;
 
 fn items(setup: &Setup) -> Finder<ItemId> {
     Finder::new("", setup.items.iter().map(|item| (item.id, item.name.clone())))

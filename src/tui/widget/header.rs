@@ -10,8 +10,8 @@ use ratatui::text::{Line, Span};
 
 /// Draws the top line over the first line of the area. The screens come first, the letter that goes to each of them
 /// underlined and the current one reversed; then the status at the right end; then as much of the book's name at the
-/// left as there is room for. If not even the screens fit, they shrink to their letters, the last ones first and never the
-/// current one.
+/// left as there is room for. If screens and status do not fit, the screens shrink to their letters, the last ones first
+/// and never the current one.
 pub fn draw(frame: &mut Frame, area: Rect, book: &str, current: Tab, status: &str, theme: &Theme) {
     frame.render_widget(line(book, current, status, area.width, theme), area);
 }
@@ -19,13 +19,15 @@ pub fn draw(frame: &mut Frame, area: Rect, book: &str, current: Tab, status: &st
 fn line(book: &str, current: Tab, status: &str, width: u16, theme: &Theme) -> Line<'static> {
     let room = usize::from(width);
     let (book, status) = (text::safe(book), text::safe(status));
-    let fitting = (0..=Tab::ALL.len()).rev().map(|named| tabs(current, named, theme)).find(|tabs| cells(tabs) <= room);
+    let beside = text::width(&status) + 1;
+    let shrunk = |named| tabs(current, named, theme);
+    let fitting = (0..=Tab::ALL.len()).rev().map(shrunk).find(|tabs| cells(tabs) + beside <= room);
     let screens = fitting.unwrap_or_else(|| tabs(current, 0, theme));
     let used = cells(&screens);
     let status = if used + 1 + text::width(&status) <= room { status } else { String::new() };
     let left = room.saturating_sub(used + text::width(&status) + usize::from(!status.is_empty()));
-    // Less than a few letters say nothing.
-    let book = if left >= 5 { text::fit(&book, left - 1) } else { String::new() };
+    // Less than a word says nothing.
+    let book = if left >= 9 { text::fit(&book, left - 1) } else { String::new() };
     let mut spans = Vec::new();
     if !book.is_empty() {
         spans.push(Span::styled(book, theme.title));
@@ -83,12 +85,12 @@ mod tests {
     fn everything_has_its_place_at_eighty_cells() {
         let drawn = [120, 80, 70, 60, 59, 30].map(|width| rows(&top(width, Tab::Variance)).remove(0)).join("\n");
         insta::assert_snapshot!(drawn, @"
-        The Long Bar Tonight Count Variance Orders Receive Losses Stock GaUging SuPpliers                              Sun 22:14
-        Tonight Count Variance Orders Receive Losses Stock GaUging SuPpliers   Sun 22:14
-        Tonight Count Variance Orders Receive Losses Stock GaUging SuPpliers
-        The Long Bar T C Variance O R L S U P              Sun 22:14
-        The Long Bar T C Variance O R L S U P             Sun 22:14
-        The … T C Variance O R L S U P
+        The Long Bar Tonight Count Variance Orders Receive Losses Stock Drinks House-made GaUging SuPpliers            Sun 22:14
+        Tonight Count Variance Orders Receive Losses Stock Drinks H U P        Sun 22:14
+        Tonight Count Variance Orders Receive Losses Stock D H U P   Sun 22:14
+        Tonight Count Variance Orders Receive L S D H U P  Sun 22:14
+        Tonight Count Variance Orders Receive L S D H U P Sun 22:14
+        T C Variance O R L S D H U P
         ");
         assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::REVERSED), "Variance");
         assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSDHUP");

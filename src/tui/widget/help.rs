@@ -158,7 +158,7 @@ mod tests {
     fn the_keys_of_the_scope_come_first() {
         insta::assert_snapshot!(drawn(Help::new(Scope::Losses)), @"
         ┌ Keys that work here ─────────────────────────────────────────────────────┐
-        │ A key or a word:                                                    1/29 │
+        │ A key or a word:                                                    1/31 │
         │ Losses                                                                   │
         │   a                Write down a loss.                                    │
         │   u                Take the loss under the cursor back.                  │
@@ -230,7 +230,7 @@ mod tests {
         for &scope in Scope::ALL {
             let mut help = Help::new(scope);
             let mut seen = String::new();
-            for _ in 0..60 {
+            for _ in 0..80 {
                 seen += &shown(80, 24, |frame| help.draw(frame, frame.area(), &Theme::default()));
                 assert!(help.apply(Action::Down));
             }

@@ -65,10 +65,12 @@ pub struct Plot {
     pub x: Axis,
     /// Up.
     pub y: Axis,
-    /// Later ones lie over earlier ones, stressed ones over all; where several fall into one cell it says how many.
+    /// Later ones lie over earlier ones, stressed ones over all.
     pub points: Vec<Point>,
     /// Words in the corners: upper left and right, lower left and right.
     pub corners: [&'static str; 4],
+    /// Whether a cell that several points fall into says how many; a curve does not.
+    pub counted: bool,
 }
 
 /// Draws a plot over an area: figures of the axis at the left, then the field, figures and title below it.
@@ -137,7 +139,7 @@ fn draw_field(frame: &mut Frame, field: Rect, plot: &Plot, theme: &Theme) {
                 1
             }
         };
-        let mark = match (point.stressed, many) {
+        let mark = match (point.stressed || !plot.counted, many) {
             (true, _) | (_, 1) => point.mark,
             (false, many) => char::from_digit(many.min(9), 10).unwrap_or(point.mark),
         };
@@ -186,20 +188,43 @@ mod tests {
 
     fn plot() -> Plot {
         let points = [(10.0, 5.0), (12.0, 5.1), (90.0, 8.0), (40.0, 2.0)];
-        let point = |(x, y): (f64, f64)| Point { x, y, mark: 'o', stressed: x == 90.0 };
+        let point = |(x, y): (f64, f64)| Point { x, y, mark: if x == 90.0 { '*' } else { 'o' }, stressed: x == 90.0 };
         let written = |x: f64| format!("{x:.0}");
         Plot {
             x: Axis::around(points.iter().map(|p| p.0), Some(50.0), "sold", written),
             y: Axis::around(points.iter().map(|p| p.1), Some(6.0), "margin", written),
             points: points.into_iter().map(point).collect(),
             corners: ["secret", "anchor", "ballast", "draw"],
+            counted: true,
         }
     }
 
     #[test]
     fn points_lie_in_their_corners() {
-        insta::assert_snapshot!(shown(44, 12, |frame| draw(frame, frame.area(), &plot(), &Theme::default())), @"");
-        insta::assert_snapshot!(shown(30, 8, |frame| draw(frame, frame.area(), &plot(), &Theme::default().ascii())), @"");
+        insta::assert_snapshot!(shown(44, 12, |frame| draw(frame, frame.area(), &plot(), &Theme::default())), @"
+        margin
+        8 secret               ┊              anch*r
+                               ┊
+                               ┊
+        6 ─────────────────────┼────────────────────
+           oo                  ┊
+                               ┊
+                               ┊
+                               ┊
+        2 ballast         o    ┊                draw
+          6                   50                  94
+                                                sold
+        ");
+        insta::assert_snapshot!(shown(30, 8, |frame| draw(frame, frame.area(), &plot(), &Theme::default().ascii())), @"
+        margin
+        8 secret        :       anch*r
+        6 --------------|-------------
+           2            :
+                        :
+        2 ballast   o   :         draw
+          6            50           94
+                                  sold
+        ");
     }
 
     #[test]

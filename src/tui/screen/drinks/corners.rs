@@ -32,6 +32,10 @@ pub(super) struct Corners {
 }
 
 impl Corners {
+    pub(super) fn selection(&self) -> Selection {
+        self.selection
+    }
+
     pub(super) fn new(selection: Selection, view: &DrinksView, on: Option<DrinkId>) -> Corners {
         let lines = view.lines(selection);
         let mut matrix = view.matrix(&lines);
@@ -100,6 +104,7 @@ impl Corners {
             y: Axis::around(y, Some(self.matrix.high / major), "one brings in", |y| format!("{y:.2}")),
             points,
             corners: [Corner::Secret, Corner::Anchor, Corner::Ballast, Corner::Draw].map(Corner::word),
+            counted: true,
         };
         plot::draw(frame, area, &plot, scene.theme);
     }

@@ -427,14 +427,16 @@ impl DrinkForm {
     pub(super) fn draw(&mut self, view: &DrinksView, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
         let figures = self.figures(view, area.width.into(), theme);
-        let tall = u16::try_from(figures.len()).unwrap_or(u16::MAX).min(area.height / 3);
-        let [title, head, _, lines, said, below] = Layout::vertical([
+        // What it comes to keeps some lines, the ingredients have what they need of the rest.
+        let tall = u16::try_from(figures.len()).unwrap_or(u16::MAX).clamp(3, 6);
+        let room = area.height.saturating_sub(1 + HEAD_LINES + 2 + tall);
+        let rows = self.parts.height().clamp(3, room.max(3));
+        let [title, head, lines, said, below] = Layout::vertical([
             Constraint::Length(1),
             Constraint::Length(HEAD_LINES),
-            Constraint::Length(u16::from(area.height > 24)),
-            Constraint::Fill(1),
+            Constraint::Length(rows),
             Constraint::Length(2),
-            Constraint::Length(tall),
+            Constraint::Fill(1),
         ])
         .areas(area);
         let named = self.drink.and_then(|id| view.setup.drink(id)).map(|drink| text::safe(&drink.name));
@@ -449,6 +451,9 @@ impl DrinkForm {
         self.parts.draw(frame, lines, &view.setup, self.focus.is_none(), cost, theme);
         frame.render_widget(Paragraph::new(self.said(view, said.width.into(), theme)), said);
         frame.render_widget(Paragraph::new(figures), below);
+        if self.focus.is_none() {
+            self.parts.draw_matches(frame, area, theme);
+        }
     }
 
     fn draw_head(&self, frame: &mut Frame, area: Rect, theme: &Theme) {

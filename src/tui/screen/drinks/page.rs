@@ -249,6 +249,7 @@ fn draw_curve(reckoned: &Serve, menu: Option<&Menu>, frame: &mut Frame, area: Re
         }),
         points: points.into_iter().chain(marks).chain([own]).collect(),
         corners: ["", "", "", ""],
+        counted: false,
     };
     plot::draw(frame, body, &plot, theme);
     let own = theme.glyphs.real.point;

@@ -24,11 +24,13 @@ pub(super) struct Page {
     /// Which batch the cursor is on, the newest first.
     picked: usize,
     scroll: Scroll,
+    /// Whether the batch under the cursor is to be in view: it was just moved.
+    follow: bool,
 }
 
 impl Page {
     pub(super) fn of(item: ItemId) -> Page {
-        Page { item, version: None, picked: 0, scroll: Scroll::default() }
+        Page { item, version: None, picked: 0, scroll: Scroll::default(), follow: true }
     }
 
     pub(super) fn version(&self) -> Option<usize> {
@@ -43,8 +45,12 @@ impl Page {
     pub(super) fn apply(&mut self, action: Action, view: &HouseView) {
         let batches = view.line(self.item).map_or(0, |line| line.batches.len());
         match action {
-            Action::Up => self.picked = self.picked.min(batches.saturating_sub(1)).saturating_sub(1),
-            Action::Down => self.picked = (self.picked + 1).min(batches.saturating_sub(1)),
+            Action::Up | Action::Down => {
+                let last = batches.saturating_sub(1);
+                let here = self.picked.min(last);
+                self.picked = if action == Action::Up { here.saturating_sub(1) } else { (here + 1).min(last) };
+                self.follow = true;
+            }
             Action::OtherVersion => {
                 let versions = view.setup.recipes.get(&self.item).map_or(0, |all| all.iter().count());
                 let today = view.setup.recipes.get(&self.item).and_then(|all| all.at(view.larder.day)).map(|(n, _)| n);
@@ -67,7 +73,9 @@ impl HouseScreen {
         frame.render_widget(Span::styled(text::fit(&text::safe(&what.name), head.width.into()), theme.title), head);
         let (lines, at) = self.page_lines(what, body.width.into(), theme);
         if let Some(page) = &mut self.page {
-            page.scroll.show(at);
+            if std::mem::take(&mut page.follow) {
+                page.scroll.show(at);
+            }
             page.scroll.draw(frame, body, lines, theme);
         }
     }
@@ -85,9 +93,9 @@ impl HouseScreen {
         page.fact("On hand", [there]);
         page.fact("To make", self.make_words(line, item));
         page.lines.push(Line::default());
-        self.recipe_lines(&mut page, item, at);
-        page.lines.push(Line::default());
         let picked = self.batch_lines(&mut page, line, item, at);
+        page.lines.push(Line::default());
+        self.recipe_lines(&mut page, item, at);
         (page.lines, picked)
     }
 

@@ -384,13 +384,16 @@ impl RecipeForm {
     pub(super) fn draw(&mut self, view: &HouseView, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
         let figures = self.figures(view, area.width.into(), theme);
-        let tall = u16::try_from(figures.len()).unwrap_or(u16::MAX).min(area.height / 3);
+        // What it comes to keeps some lines, the ingredients have what they need of the rest.
+        let tall = u16::try_from(figures.len()).unwrap_or(u16::MAX).clamp(3, 6);
+        let room = area.height.saturating_sub(1 + HEAD_LINES + 2 + tall);
+        let rows = self.parts.height().clamp(3, room.max(3));
         let [title, head, lines, said, below] = Layout::vertical([
             Constraint::Length(1),
             Constraint::Length(HEAD_LINES),
-            Constraint::Fill(1),
+            Constraint::Length(rows),
             Constraint::Length(2),
-            Constraint::Length(tall),
+            Constraint::Fill(1),
         ])
         .areas(area);
         let words = match self.item {
@@ -414,6 +417,9 @@ impl RecipeForm {
         };
         frame.render_widget(Paragraph::new(crate::tui::screen::told(told, said.width.into(), theme)), said);
         frame.render_widget(Paragraph::new(figures), below);
+        if self.focus.is_none() {
+            self.parts.draw_matches(frame, area, theme);
+        }
     }
 
     fn draw_head(&self, frame: &mut Frame, area: Rect, theme: &Theme) {

@@ -141,7 +141,7 @@ fn enter_goes_to_where_it_is_dealt_with() {
     }
     let till = went.remove(5);
     assert!(matches!(till, Effect::Say(notice) if notice.text.contains("“PROMO [2J”")));
-    let tabs = [Tab::Count, Tab::Count, Tab::Count, Tab::Orders, Tab::Receive, Tab::Stock, Tab::Orders];
+    let tabs = [Tab::Count, Tab::Count, Tab::Count, Tab::Orders, Tab::Receive, Tab::House, Tab::Orders];
     assert_eq!(went, tabs.map(Effect::Go));
 }
 
