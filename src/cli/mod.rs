@@ -8,10 +8,12 @@ mod check;
 mod completions;
 mod count;
 mod demo;
+mod drinks;
 mod dump;
 mod figures;
 mod find;
 mod gauge;
+mod house;
 mod init;
 mod json;
 mod load;
@@ -59,6 +61,8 @@ enum Command {
     Variance(variance::Args),
     Order(order::Args),
     Stock(stock::Args),
+    Drinks(drinks::Args),
+    House(house::Args),
     Gauge(Box<gauge::Args>),
     Load(load::Args),
     Dump(dump::Args),
@@ -94,6 +98,8 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Variance(args)) => variance::run(shared, &args),
         Some(Command::Order(args)) => order::run(shared, &args),
         Some(Command::Stock(args)) => stock::run(shared, &args),
+        Some(Command::Drinks(args)) => drinks::run(shared, &args),
+        Some(Command::House(args)) => house::run(shared, &args),
         Some(Command::Gauge(args)) => gauge::run(shared, &args),
         Some(Command::Load(args)) => load::run(shared, &args),
         Some(Command::Dump(args)) => dump::run(shared, &args),

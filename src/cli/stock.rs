@@ -16,7 +16,7 @@ use serde::Serialize;
 
 /// Show what is on hand now and what it is worth
 ///
-/// On hand is what was counted last, and what has come and gone since; worth is at the price last paid.
+/// On hand is what was counted last, and what has come and gone since; worth is by the cost rule of the book.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// Only items of one kind

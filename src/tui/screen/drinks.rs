@@ -21,6 +21,7 @@ use corners::Corners;
 use form::{Done, DrinkForm};
 use many::ForMany;
 use page::Page;
+pub use page::page_text;
 
 /// By what the list is ordered.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

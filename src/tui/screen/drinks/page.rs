@@ -3,7 +3,7 @@
 use crate::domain::drink::{Serve, dilution, part_cost};
 use crate::domain::measure::{Basis, decimal};
 use crate::domain::rows::DrinksView;
-use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Menu};
+use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Ingredient, Menu};
 use crate::tui::keymap::Action;
 use crate::tui::screen::{Effect, Scene, serve};
 use crate::tui::text;
@@ -118,18 +118,7 @@ impl Page {
         } else {
             (body, None)
         };
-        let mut lines = spec_lines(view, spec, left.width.into(), theme);
-        let mut page = Facts::new(serve::LABEL + 2, left.width.into(), theme);
-        serve::earns(&mut page, &view.setup, &reckoned, menu);
-        page.fact("Sold", [sold_words(view, drink)]);
-        serve::glass(&mut page, &view.setup, &reckoned, menu);
-        serve::allergens(&mut page, &view.setup, &reckoned.allergens);
-        if days.len() > 1 {
-            page.fact("Versions", version_words(view, drink, &days));
-        }
-        serve::caution(&mut page, reckoned.poured.glass.ethanol > 0.0);
-        lines.push(Line::default());
-        lines.extend(page.lines);
+        let mut lines = facts(view, drink, (spec, menu, &reckoned), left.width.into(), theme);
         if right.is_none() {
             lines.extend(water_table(view, &reckoned, menu, left.width.into(), theme));
         }
@@ -140,19 +129,53 @@ impl Page {
     }
 }
 
-/// What it takes, each with its amount, its cost and its part of the cost.
-fn spec_lines(
+/// What it takes, and all that is reckoned of that.
+fn facts(
     view: &DrinksView,
-    spec: &[crate::domain::venue::Ingredient],
+    drink: &Drink,
+    (spec, menu, reckoned): (&[Ingredient], Option<&Menu>, &Serve),
     wide: usize,
     theme: &Theme,
 ) -> Vec<Line<'static>> {
+    let mut lines = spec_lines(view, spec, wide, theme);
+    let mut page = Facts::new(serve::LABEL + 2, wide, theme);
+    serve::earns(&mut page, &view.setup, reckoned, menu);
+    page.fact("Sold", [sold_words(view, drink)]);
+    serve::glass(&mut page, &view.setup, reckoned, menu);
+    serve::allergens(&mut page, &view.setup, &reckoned.allergens);
+    let days = versions(drink);
+    if days.len() > 1 {
+        page.fact("Versions", version_words(view, drink, &days));
+    }
+    serve::caution(&mut page, reckoned.poured.glass.ethanol > 0.0);
+    lines.push(Line::default());
+    lines.extend(page.lines);
+    lines
+}
+
+/// A drink of today as plain text: what its page shows.
+pub fn page_text(view: &DrinksView, drink: &Drink) -> String {
+    const WIDE: usize = 96;
+    let theme = Theme::default();
+    let day = view.larder.day;
+    let menu = view.menu(drink);
+    let spec = drink.specs.at(day).map_or(&[][..], |(_, spec)| spec);
+    let reckoned = Serve::of(&view.larder, &view.setup, spec, menu);
+    let mut lines = vec![Line::from(text::safe(&drink.name)), Line::default()];
+    lines.extend(facts(view, drink, (spec, menu, &reckoned), WIDE, &theme));
+    lines.extend(water_table(view, &reckoned, menu, WIDE, &theme));
+    let plain = |line: &Line| line.spans.iter().map(|span| span.content.as_ref()).collect::<String>();
+    lines.iter().map(|line| format!("{}\n", plain(line).trim_end())).collect()
+}
+
+/// What it takes, each with its amount, its cost and its part of the cost.
+fn spec_lines(view: &DrinksView, spec: &[Ingredient], wide: usize, theme: &Theme) -> Vec<Line<'static>> {
     let setup = &view.setup;
     let show = setup.venue.show();
     let name_cells = wide.saturating_sub(40).clamp(12, 34);
     let all: f64 =
         spec.iter().filter_map(|part| part_cost(&view.larder.costs, part)).map(|cost| cost.minor(show.currency)).sum();
-    let line = |part: &crate::domain::venue::Ingredient| {
+    let line = |part: &Ingredient| {
         let cost = part_cost(&view.larder.costs, part);
         let money = cost.map_or("?".to_owned(), |cost| show.money(cost.round(show.currency)));
         let share = cost.filter(|_| all > 0.0).map(|cost| format!("{:.0} %", 100.0 * cost.minor(show.currency) / all));
