@@ -71,6 +71,9 @@ pub fn keep(store: &Store, draft: &DrinkDraft) -> Result<DrinkId, DeskError> {
             )));
         }
         let spec = checked_parts(&setup, &draft.spec)?;
+        if spec.is_empty() {
+            return Err(refused("a drink takes something from stock: add an ingredient".to_owned()));
+        }
         if draft.menu.price < Money::ZERO {
             return Err(refused("expected a price of zero or more".to_owned()));
         }

@@ -40,7 +40,6 @@ pub fn asked(
     items: &[ItemId],
     days: RangeInclusive<NaiveDate>,
 ) -> HashMap<ItemId, Asked> {
-    let wanted = |item: ItemId| items.contains(&item);
     let changes = changes(setup);
     let mut takes: Vec<Take> = Vec::new();
     let mut known: HashMap<(_, usize), Vec<usize>> = HashMap::new();
@@ -54,8 +53,14 @@ pub fn asked(
         let epoch = changes.partition_point(|change| *change <= sale.at);
         let indices = known.entry((sale.till, epoch)).or_insert_with(|| {
             let from = takes.len();
-            add_takes(setup, &wanted, sale, &mut takes);
-            (from..takes.len()).filter(|index| wanted(takes[*index].share.item)).collect()
+            // Each by itself, so that what another of them takes of it is asked of it as well.
+            for &item in items {
+                let (own, before) = (|of: ItemId| of == item, takes.len());
+                add_takes(setup, &own, sale, &mut takes);
+                let others = takes.split_off(before);
+                takes.extend(others.into_iter().filter(|take| own(take.share.item)));
+            }
+            (from..takes.len()).collect()
         });
         for index in indices.iter() {
             *rung.entry((*index, day)).or_default() += took;
