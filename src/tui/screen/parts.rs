@@ -428,8 +428,9 @@ impl Parts {
     /// no room, above it; to be called last.
     pub(crate) fn draw_matches(&mut self, frame: &mut Frame, area: Rect, theme: &Theme) {
         let Some(line) = self.under else { return };
-        let below = area.bottom().saturating_sub(line.bottom()).min(MATCHES);
-        if below >= 3 || line.y < area.y + MATCHES {
+        let wanted = u16::try_from(self.finder.matches()).unwrap_or(MATCHES).clamp(1, MATCHES);
+        let below = area.bottom().saturating_sub(line.bottom()).min(wanted);
+        if below >= wanted.min(3) || line.y < area.y + MATCHES {
             let list = Rect { height: 1 + below, ..line };
             frame.render_widget(ratatui::widgets::Clear, list);
             self.finder.draw_inside(frame, list, theme);

@@ -73,6 +73,11 @@ impl<K> Finder<K> {
         self.query.text()
     }
 
+    /// How many entries match.
+    pub fn matches(&self) -> usize {
+        self.hits.len()
+    }
+
     /// The key of the match under the cursor; none if nothing matches.
     pub fn picked(&self) -> Option<&K> {
         let hit = self.hits.get(self.window.selected())?;

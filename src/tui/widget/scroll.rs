@@ -32,10 +32,12 @@ impl Scroll {
         true
     }
 
-    /// Moves the text, as little as needed, so that a line of it is in view.
+    /// Moves the text, as little as needed, so that a line of it is in view. What was never drawn begins at its first
+    /// line.
     pub fn show(&mut self, line: usize) {
-        let rows = self.rows.max(1);
-        self.top = self.top.min(line).max((line + 1).saturating_sub(rows));
+        if self.rows > 0 {
+            self.top = self.top.min(line).max((line + 1).saturating_sub(self.rows));
+        }
     }
 
     /// Draws the lines in view. Where there are more, the last line of the area says so and in which direction.

@@ -431,11 +431,12 @@ impl DrinkForm {
         let tall = u16::try_from(figures.len()).unwrap_or(u16::MAX).clamp(3, 6);
         let room = area.height.saturating_sub(1 + HEAD_LINES + 2 + tall);
         let rows = self.parts.height().clamp(3, room.max(3));
-        let [title, head, lines, said, below] = Layout::vertical([
+        // What is said stands above the lines: the matches of an ingredient lie over what is below.
+        let [title, head, said, lines, below] = Layout::vertical([
             Constraint::Length(1),
             Constraint::Length(HEAD_LINES),
-            Constraint::Length(rows),
             Constraint::Length(2),
+            Constraint::Length(rows),
             Constraint::Fill(1),
         ])
         .areas(area);

@@ -1,6 +1,6 @@
 //! One drink: a version of it, and all that is reckoned of that.
 
-use crate::domain::drink::{Serve, dilution, part_cost};
+use crate::domain::drink::{DilutionFrom, Serve, dilution, part_cost};
 use crate::domain::measure::{Basis, decimal};
 use crate::domain::rows::DrinksView;
 use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Ingredient, Menu};
@@ -299,12 +299,19 @@ fn water_table(
         return Vec::new();
     }
     let show = view.setup.venue.show();
+    let own_method = menu.and_then(|menu| menu.method);
+    let as_usual = |method| own_method == Some(method) && poured.dilution_from == DilutionFrom::Method;
     let mut shares: Vec<(f64, String)> = vec![(0.0, "no ice".to_owned())];
-    shares.extend(MARKS.iter().filter_map(|(method, _)| {
+    shares.extend(MARKS.iter().filter(|(method, _)| !as_usual(*method)).filter_map(|(method, _)| {
         dilution::usual(*method, poured.before.strength()).map(|share| (share, format!("usually {method}")))
     }));
-    let own = menu.and_then(|menu| menu.method).map_or("this drink".to_owned(), |m| format!("this drink, {m}"));
-    shares.push((poured.dilution, own));
+    let own = own_method.map_or("this drink".to_owned(), |method| match as_usual(method) {
+        true => format!("this drink, as usually {method}"),
+        false => format!("this drink, {method}"),
+    });
+    if poured.dilution > 0.0 {
+        shares.push((poured.dilution, own));
+    }
     shares.sort_by(|a, b| a.0.total_cmp(&b.0));
     let row = |(share, word): (f64, String)| {
         let glass = poured.with_water(share);

@@ -30,14 +30,14 @@ enum Head {
 }
 
 impl Head {
-    const ALL: [Head; 6] = [Head::Name, Head::Holds, Head::From, Head::Makes, Head::Water, Head::Keeps];
+    const ALL: [Head; 6] = [Head::Name, Head::From, Head::Holds, Head::Makes, Head::Water, Head::Keeps];
 
     /// Title, the cells of the field, and the line of the head it stands on.
     fn place(self) -> (&'static str, u16, usize) {
         match self {
             Head::Name => ("Name", 34, 0),
-            Head::Holds => ("one container holds", 10, 0),
-            Head::From => ("From", 11, 1),
+            Head::Holds => ("one holds", 9, 0),
+            Head::From => ("From", 11, 0),
             Head::Makes => ("one batch makes", 10, 1),
             Head::Water => ("tap water", 10, 1),
             Head::Keeps => ("keeps days", 5, 1),
@@ -238,7 +238,7 @@ impl RecipeForm {
             None => {
                 let left = if by_line { self.parts.line(-1, &view.setup) } else { self.parts.previous(&view.setup) };
                 if matches!(left, Left::Before) {
-                    self.go(Some(if by_line { Head::From } else { Head::Keeps }), view);
+                    self.go(Some(if by_line { Head::Makes } else { Head::Keeps }), view);
                 }
             }
         }
@@ -388,11 +388,12 @@ impl RecipeForm {
         let tall = u16::try_from(figures.len()).unwrap_or(u16::MAX).clamp(3, 6);
         let room = area.height.saturating_sub(1 + HEAD_LINES + 2 + tall);
         let rows = self.parts.height().clamp(3, room.max(3));
-        let [title, head, lines, said, below] = Layout::vertical([
+        // What is said stands above the lines: the matches of an ingredient lie over what is below.
+        let [title, head, said, lines, below] = Layout::vertical([
             Constraint::Length(1),
             Constraint::Length(HEAD_LINES),
-            Constraint::Length(rows),
             Constraint::Length(2),
+            Constraint::Length(rows),
             Constraint::Fill(1),
         ])
         .areas(area);
