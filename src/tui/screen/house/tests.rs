@@ -223,8 +223,10 @@ fn a_recipe_is_changed_and_its_yield_computed() {
 fn a_circle_is_refused_while_it_is_written() {
     let mut screen = screen();
     act(&mut screen, Action::Change);
-    act(&mut screen, Action::Down);
-    act(&mut screen, Action::Down);
+    // Over the head and the line of sugar, to the empty one.
+    for _ in 0..3 {
+        act(&mut screen, Action::Down);
+    }
     enter(&mut screen, "syrup");
     enter(&mut screen, "1 l");
     match act(&mut screen, Action::Save) {
