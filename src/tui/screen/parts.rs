@@ -11,6 +11,8 @@ use crate::tui::widget::finder::Finder;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
+use std::cmp::Reverse;
+use std::collections::HashMap;
 
 /// More ingredients than any drink has.
 const MOST: usize = 60;
@@ -126,7 +128,7 @@ impl Parts {
     pub(crate) fn new(setup: &Setup, cells: &'static [Cell], parts: &[Ingredient]) -> Parts {
         let mut parts: Vec<Part> = parts.iter().map(Part::of).collect();
         parts.push(Part::new());
-        let finder = items(setup);
+        let finder = items(setup, cells);
         Parts { cells, parts, row: 0, cell: 0, finder, moved: false, error: None, top: 0, under: None }
     }
 
@@ -142,7 +144,7 @@ impl Parts {
     }
 
     fn fresh(&mut self, setup: &Setup) {
-        self.finder = items(setup);
+        self.finder = items(setup, self.cells);
         self.moved = false;
         self.error = None;
     }
@@ -378,7 +380,7 @@ impl Parts {
 
     /// Whether matches are to be shown: something is typed, or nothing is chosen yet.
     fn is_matching(&self) -> bool {
-        self.at() == Cell::Item && (self.is_choosing() || self.parts[self.row].item.is_none())
+        self.is_choosing()
     }
 
     /// Draws the titles of the columns and the lines under them; `cost` says what an ingredient costs.
@@ -503,8 +505,19 @@ impl Parts {
 /// Matches shown at once.
 const MATCHES: u16 = 6;
 
-fn items(setup: &Setup) -> Finder<ItemId> {
-    Finder::new("", setup.items.iter().map(|item| (item.id, item.name.clone())))
+/// The items, those first that most drinks or recipes take: of two that match equally well, the one that is meant is
+/// mostly the one in use.
+fn items(setup: &Setup, cells: &[Cell]) -> Finder<ItemId> {
+    let of_drink = cells.contains(&Cell::Waste);
+    let mut uses: HashMap<ItemId, usize> = HashMap::new();
+    let specs = setup.drinks.iter().filter(|_| of_drink).flat_map(|drink| drink.specs.iter()).map(|(_, spec)| spec);
+    let recipes = setup.recipes.values().filter(|_| !of_drink).flat_map(|all| all.iter());
+    for part in specs.chain(recipes.map(|(_, recipe)| &recipe.takes)).flatten() {
+        *uses.entry(part.item).or_default() += 1;
+    }
+    let mut items: Vec<&Item> = setup.items.iter().collect();
+    items.sort_by_key(|item| Reverse(uses.get(&item.id).copied().unwrap_or_default()));
+    Finder::new("", items.into_iter().map(|item| (item.id, item.name.clone())))
 }
 
 /// Where the columns are: the left edge and width of each.
