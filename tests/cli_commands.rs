@@ -715,7 +715,8 @@ fn the_documented_forms_are_the_forms() {
     let whole = concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data");
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
     let gauge: Vec<&str> = gauge.split(' ').collect();
-    let forms: [(&str, &[&[&str]]); 9] = [
+    drinks_book(&bar);
+    let forms: [(&str, &[&[&str]]); 13] = [
         ("variance", &[&["variance", "--by-place", "--json"]]),
         ("variance --item", &[&["variance", "--item", "Dry gin", "--json"]]),
         ("order", &[&["order", "--write", "out", "--json"]]),
@@ -725,6 +726,10 @@ fn the_documented_forms_are_the_forms() {
         ("load", &[&["load", plain, "--json"]]),
         ("init", &[&["init", whole, "--json", "--book", "another.tantalus"]]),
         ("dump", &[&["dump", dumped.to_str().unwrap(), "--json"]]),
+        ("drinks", &[&["drinks", "--corners", "--json", "--book", "mixed.tantalus"]]),
+        ("drinks --if", &[&["drinks", "--if", "Rum=20", "--json", "--book", "mixed.tantalus"]]),
+        ("drinks --serves", &[&["drinks", "tall", "--serves", "40", "--json", "--book", "mixed.tantalus"]]),
+        ("house", &[&["house", "--json", "--book", "mixed.tantalus"]]),
     ];
     let check = bar.json(&["check", "--json"]);
     assert_eq!((&check["form"], &check["sound"], &check["findings"]), (&1.into(), &true.into(), &Value::Array(vec![])));
@@ -748,6 +753,131 @@ fn the_documented_forms_are_the_forms() {
     }
     of_row.0.remove("stores_left_out[]");
     assert_eq!(of_row.0, of_row.1, "`row` of one item is a row of all");
+}
+
+/// Another book beside the bar's, `mixed.tantalus`: a few drinks, of which something is not known of everything.
+fn drinks_book(bar: &Bar) {
+    let folder = bar.path().join("mixed");
+    std::fs::create_dir_all(&folder).unwrap();
+    for (name, text) in [
+        ("venue.csv", "key,value\nname,Mixed\ncurrency,EUR\ntime_zone,Europe/Berlin\nprices_include_tax,yes\n"),
+        ("people.csv", "initials,role\nOM,counter\n"),
+        ("suppliers.csv", "supplier,schedule\nVan,\n"),
+        (
+            "stock.csv",
+            "item,kind,size,abv,sugar,allergens,keeps_days\nRum,spirit,700 ml,40,,none,\nOld liqueur,liqueur,700 ml,,,,\n\
+             Sugar,food,1 kg,,100 %,none,\nMint,food,1 kg,,,none,\nCream,food,1 l,,30 g/l,milk,\nSoda,mixer,200 ml,,0 g/l,none,\n\
+             Syrup,house-made,1 l,,,,5\nPosset,house-made,1 l,,,,\n",
+        ),
+        (
+            "offers.csv",
+            "supplier,item,pack,price\nVan,Rum,1,14.00\nVan,Sugar,1,1.00\nVan,Soda,24,12.00\nVan,Cream,1,4.00\n",
+        ),
+        ("glasses.csv", "glass,holds\ntall,300 ml\n"),
+        (
+            "house.csv",
+            "item,yields,ingredient,quantity,water\nSyrup,,Sugar,1 kg,1 kg\nSyrup,,Old liqueur,10 ml,1 kg\nPosset,1 l,Cream,1 l,\n",
+        ),
+        (
+            "drinks.csv",
+            "drink,price,tax,method,glass\nTall,10.00,20,build,tall\nFlip,12.00,20,shake,\nOdd,12.00,20,stir,\n",
+        ),
+        (
+            "specs.csv",
+            "drink,ingredient,quantity\nTall,Rum,50 ml\nTall,Soda,150 ml\nFlip,Rum,50 ml\nFlip,Cream,30 ml\n\
+             Odd,Old liqueur,50 ml\nOdd,Syrup,10 ml\nOdd,Mint,2 g\n",
+        ),
+        ("pos.csv", "sold_as,drink\nTALL,Tall\nFLIP,Flip\nODD,Odd\n"),
+        (
+            "sales.csv",
+            "receipt,line,at,sold_as,quantity,net\n1,1,2026-11-20 22:00,TALL,30,250.00\n2,1,2026-11-21 22:00,FLIP,10,100.00\n\
+             3,1,2026-11-21 23:00,ODD,2,20.00\n",
+        ),
+        ("batches.csv", "at,item,made\n2026-11-15 16:00,Syrup,1600 ml\n"),
+    ] {
+        std::fs::write(folder.join(name), text).unwrap();
+    }
+    bar.says(&["init", "mixed", "--book", "mixed.tantalus"]);
+}
+
+#[test]
+fn drinks_for_people() {
+    let bar = Bar::empty();
+    drinks_book(&bar);
+    let says = |args: &[&str]| bar.says(&[args, &["--book", "mixed.tantalus"]].concat());
+    // 50 ml of rum at 14.00 for 700 ml are 1.00; with 150 ml of soda at 0.50 for 200 ml, 1.375. Of 10.00 without 20 %
+    // tax, 8.33, that is 16.5 %.
+    let list = says(&["drinks"]);
+    let line = |name: &str| list.lines().find(|line| line.starts_with(name)).unwrap_or_default().to_owned();
+    assert!(line("Tall").contains("10.00  1.38     16.5 %       6.95"), "{list}");
+    // No price is known of the old liqueur, and no allergens: never none.
+    assert!(line("Odd").contains("–") && line("Odd").ends_with("unknown"), "{list}");
+    assert!(line("Flip").ends_with("milk"), "{list}");
+    let one = says(&["drinks", "odd"]);
+    for said in ["no price is known of Old liqueur", "no strength is known of Old liqueur", "UNKNOWN of Old liqueur"] {
+        assert!(one.contains(said), "{said}: {one}");
+    }
+    let corners = says(&["drinks", "--corners"]);
+    assert!(corners.contains("Left out, their cost or price is not known: 1."), "{corners}");
+    // 50 ml of rum at 28.00 cost 2.00.
+    let what_if = says(&["drinks", "--if", "rum=28"]);
+    assert!(what_if.contains("2 drinks change") && what_if.contains("1.38   2.38"), "{what_if}");
+    let many = says(&["drinks", "tall", "--serves", "40", "--water", "20"]);
+    assert!(many.contains("2000 ml  2 x 700 ml and 600 ml"), "{many}");
+    assert!(many.contains("6000 ml  30 x 200 ml  ") && many.contains("to each serve"), "{many}");
+    assert!(many.contains("400 ml  20.0 % in place of ice"), "{many}");
+    for (args, said) in [
+        (&["drinks", "nothing"][..], "no drink is called"),
+        (&["drinks", "--if", "rum"], "no price of an item"),
+        (&["drinks", "--if", "rum=cheap"], "an amount of EUR"),
+        (&["drinks", "tall", "--serves", "4", "--water", "wet"], "--water: expected percent"),
+        (&["drinks", "tall", "--serves", "4", "--bottles", "1 kg"], "--bottles:"),
+    ] {
+        let refused = bar.refuses(&[args, &["--book", "mixed.tantalus"]].concat());
+        assert!(refused.contains(said), "{refused}, not {said}");
+    }
+}
+
+#[test]
+fn pages_to_print_are_written() {
+    let bar = Bar::empty();
+    drinks_book(&bar);
+    let says = |args: &[&str]| bar.says(&[args, &["--book", "mixed.tantalus", "--write", "out"]].concat());
+    let written = |said: String| {
+        let path = bar.path().join(said.trim().strip_prefix("Written: ").unwrap());
+        std::fs::read_to_string(path).unwrap()
+    };
+    let menu = written(says(&["drinks", "--corners"]));
+    assert!(menu.starts_with("<!DOCTYPE html>") && menu.contains("<svg viewBox"), "{menu}");
+    assert!(menu.contains("<title>Tall: ") && menu.contains("Left out") && menu.contains("Odd"), "{menu}");
+    let sheet = written(says(&["drinks", "odd", "--serves", "12"]));
+    for said in ["Odd for 12", "600 ml", "UNKNOWN of", "cannot be taken out again", "food-safety plan"] {
+        assert!(sheet.contains(said), "{said}: {sheet}");
+    }
+    // Nothing in them runs or comes from elsewhere, and a hostile name is only text.
+    for page in [&menu, &sheet] {
+        assert!(!page.contains("<script") && !page.contains("http"), "{page}");
+    }
+}
+
+#[test]
+fn what_is_made_here_is_shown_and_booked() {
+    let bar = Bar::empty();
+    drinks_book(&bar);
+    let says = |args: &[&str]| bar.says(&[args, &["--book", "mixed.tantalus"]].concat());
+    // Made on the 15th, it keeps five days, the 15th being the first.
+    let list = says(&["house"]);
+    assert!(list.contains("PAST, 2026-11-19") && list.contains("check your local code"), "{list}");
+    let booked = says(&["house", "syrup", "--made", "800 ml", "--note", "cold", "--by", "om"]);
+    assert_eq!(booked, "Booked: 800 ml of Syrup; what its recipe takes is off the stock.\n");
+    assert!(!says(&["house"]).contains("PAST"));
+    let dumped = bar.path().join("dumped");
+    says(&["dump", dumped.to_str().unwrap()]);
+    let batches = std::fs::read_to_string(dumped.join("batches.csv")).unwrap();
+    assert!(batches.contains(",Syrup,800 ml,OM,cold"), "{batches}");
+    let refuses = |args: &[&str]| bar.refuses(&[args, &["--book", "mixed.tantalus"]].concat());
+    assert!(refuses(&["house", "rum"]).contains("no item made here is called"));
+    assert!(refuses(&["house", "syrup", "--made", "3 each"]).contains("--made: “3 each” is a number"));
 }
 
 #[test]

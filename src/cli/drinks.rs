@@ -69,7 +69,6 @@ struct ListForm {
     standard_drink_g: f64,
     drinks: Vec<DrinkForm>,
     /// Of the four corners; only with `--corners`.
-    #[serde(skip_serializing_if = "Option::is_none")]
     corners: Option<CornersForm>,
 }
 
@@ -361,18 +360,7 @@ fn for_many(view: &DrinksView, drink: &Drink, serves: i64, args: &Args) -> Resul
     let mut table = Table::new([("goes in", Set::Name), ("amount", Set::Figure), ("as", Set::Words), ("", Set::Words)]);
     for (lines, later) in [(&plan.lines, ""), (&plan.later, "to each serve as it is poured")] {
         for line in lines.iter() {
-            let whole = match line.whole {
-                0 => String::new(),
-                whole => {
-                    let size = setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
-                    format!(
-                        "{whole} x {} and {}",
-                        figures.amount(line.item, size),
-                        figures.amount(line.item, line.rest)
-                    )
-                }
-            };
-            table.row([figures.name(line.item), figures.amount(line.item, line.amount), whole, later.to_owned()]);
+            table.row([figures.name(line.item), line.in_units(setup), line.in_containers(setup), later.to_owned()]);
         }
     }
     if plan.water > Amount::ZERO {

@@ -3,7 +3,7 @@
 use super::dilution;
 use super::mix::Mix;
 use super::serve::{Larder, Poured, joins_after_ice};
-use crate::domain::measure::Amount;
+use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::{Ingredient, ItemId, Menu, Setup};
 
 /// More serves than any bowl holds.
@@ -20,6 +20,28 @@ pub struct BatchLine {
     pub whole: i64,
     /// What is missing after them.
     pub rest: Amount,
+}
+
+impl BatchLine {
+    /// How much, in the bar's own unit.
+    pub fn in_units(&self, setup: &Setup) -> String {
+        self.shown(setup, self.amount)
+    }
+
+    /// In whole containers and a rest: `2 x 700 ml and 340 ml`; nothing for less than one.
+    pub fn in_containers(&self, setup: &Setup) -> String {
+        let Some(item) = setup.item(self.item).filter(|_| self.whole > 0) else { return String::new() };
+        let rest = match self.rest {
+            Amount::ZERO => String::new(),
+            rest => format!(" and {}", self.shown(setup, rest)),
+        };
+        format!("{} x {}{rest}", self.whole, self.shown(setup, item.size))
+    }
+
+    fn shown(&self, setup: &Setup, amount: Amount) -> String {
+        let basis = setup.item(self.item).map_or(Basis::Volume, |item| item.basis);
+        setup.venue.show().amount(basis, amount)
+    }
 }
 
 /// A batch of a drink.

@@ -78,21 +78,12 @@ pub fn batch_page(
 }
 
 fn row(setup: &Setup, line: &BatchLine) -> Markup {
-    let show = setup.venue.show();
-    let item = setup.item(line.item);
-    let basis = item.map_or(Basis::Volume, |item| item.basis);
-    let size = item.map_or(Amount::ZERO, |item| item.size);
     html! {
         tr {
             td { span.box {} }
             td { (setup.item_name(line.item)) }
-            td.n { (show.amount(basis, line.amount)) }
-            td {
-                @if line.whole > 0 {
-                    (line.whole) " × " (show.amount(basis, size))
-                    @if line.rest > Amount::ZERO { " and " (show.amount(basis, line.rest)) }
-                }
-            }
+            td.n { (line.in_units(setup)) }
+            td { (line.in_containers(setup)) }
         }
     }
 }

@@ -164,21 +164,9 @@ impl ForMany {
         let show = setup.venue.show();
         let name_cells = wide.saturating_sub(44).clamp(12, 40);
         let line = |line: &BatchLine| {
-            let item = setup.item(line.item);
-            let basis = item.map_or(Basis::Volume, |item| item.basis);
-            let whole = match (line.whole, item) {
-                (0, _) | (_, None) => String::new(),
-                (whole, Some(item)) => {
-                    let rest = match line.rest {
-                        Amount::ZERO => String::new(),
-                        rest => format!(" and {}", show.amount(basis, rest)),
-                    };
-                    format!("{whole} x {}{rest}", show.amount(basis, item.size))
-                }
-            };
             let name = text::pad_right(&text::safe(setup.item_name(line.item)), name_cells);
-            let amount = text::pad_left(&show.amount(basis, line.amount), 12);
-            Line::from(format!("  {name} {amount}   {whole}"))
+            let amount = text::pad_left(&line.in_units(setup), 12);
+            Line::from(format!("  {name} {amount}   {}", line.in_containers(setup)))
         };
         let title = |word: &str| Line::from(Span::styled(word.to_owned(), theme.title));
         let mut out = vec![title("Goes in")];
