@@ -14,6 +14,7 @@ use crate::domain::measure::{Amount, Basis, Decimal, Quantity, UnitCost, decimal
 use crate::domain::rows::{DrinkLine, DrinksView, Selection};
 use crate::domain::venue::{Drink, ItemId, Setup};
 use crate::tui::screen::drinks::page_text;
+use crate::tui::screen::serve::percent;
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -196,7 +197,7 @@ fn list(view: &DrinksView, of: Selection, lines: &[DrinkLine]) -> String {
             glass.map(|mix| volume(&view.setup, mix.volume())).unwrap_or_default(),
             glass.map(|mix| format!("{:.1}", mix.ethanol)).unwrap_or_default(),
             glass.map(|mix| format!("{:.1}", mix.sugar)).unwrap_or_default(),
-            serve.map(allergens).unwrap_or_default(),
+            serve.map(|serve| serve.allergens.words()).unwrap_or_default(),
         ]);
     }
     page.table(&table);
@@ -512,23 +513,10 @@ fn drink_form(view: &DrinksView, line: &DrinkLine) -> Option<DrinkForm> {
     })
 }
 
-fn percent(share: f64) -> String {
-    format!("{:.1} %", 100.0 * share)
-}
-
 fn volume(setup: &Setup, millilitres: f64) -> String {
     setup.venue.show().amount(Basis::Volume, Amount::rounded(millilitres * 1_000.0))
 }
 
 fn over(view: &DrinksView) -> String {
     view.sold_over.as_ref().map_or("–: no sales yet".to_owned(), |days| format!("{} to {}", days.start(), days.end()))
-}
-
-fn allergens(serve: &Serve) -> String {
-    let known: Vec<&str> = serve.allergens.known.iter().map(|allergen| allergen.word()).collect();
-    match (known.is_empty(), serve.allergens.unknown.is_empty()) {
-        (_, true) => known.join(" "),
-        (true, false) => "unknown".to_owned(),
-        (false, false) => format!("{} and unknown", known.join(" ")),
-    }
 }

@@ -9,7 +9,7 @@ use crate::clock;
 use crate::desk::house;
 use crate::domain::drink::amount_of;
 use crate::domain::ledger::Batch;
-use crate::domain::measure::{Amount, Basis};
+use crate::domain::measure::Amount;
 use crate::domain::rows::{HouseLine, HouseView, MakeAdvice};
 use crate::domain::venue::{Item, Seq};
 use serde::Serialize;
@@ -152,9 +152,7 @@ fn page(view: &HouseView, lines: &[&HouseLine], advice: &dyn Fn(&HouseLine) -> O
         };
         let make = advice(line);
         let amount = |amount: Amount| figures.amount(line.item, amount);
-        let found = view.larder.allergens.of(line.item);
-        let known: Vec<&str> = found.known.iter().map(|a| a.word()).collect();
-        let unknown = if found.unknown.is_empty() { "" } else { "unknown" };
+        let (one, _) = item.basis.usual_one();
         table.row([
             item.name.clone(),
             line.on_hand.map_or_else(|| UNKNOWN.to_owned(), |level| amount(level.amount)),
@@ -162,8 +160,8 @@ fn page(view: &HouseView, lines: &[&HouseLine], advice: &dyn Fn(&HouseLine) -> O
             make.map(|make| amount(Amount::rounded(make.demand.mean))).unwrap_or_default(),
             make.map(|make| make.days.to_string()).unwrap_or_default(),
             make.map_or_else(|| UNKNOWN.to_owned(), |make| amount(make.make)),
-            figures.known(view.larder.costs.of(line.item).map(|cost| cost.of(one(item), view.setup.venue.currency))),
-            known.into_iter().chain([unknown]).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" "),
+            figures.known(view.larder.costs.of(line.item).map(|cost| cost.of(one, view.setup.venue.currency))),
+            view.larder.allergens.of(line.item).words(),
         ]);
     }
     page.table(&table);
@@ -172,11 +170,6 @@ fn page(view: &HouseView, lines: &[&HouseLine], advice: &dyn Fn(&HouseLine) -> O
         "Keeping time is by your own setting and food-safety plan: a reminder, not advice; check your local code.",
     );
     page.finish()
-}
-
-/// A litre, a kilogram or a piece.
-fn one(item: &Item) -> Amount {
-    if item.basis == Basis::Each { Amount(1_000) } else { Amount(1_000_000) }
 }
 
 fn item_form(view: &HouseView, line: &HouseLine, make: Option<MakeAdvice>) -> Option<ItemForm> {

@@ -15,6 +15,16 @@ pub struct Allergens {
 }
 
 impl Allergens {
+    /// In a few words, for a column: `egg milk and unknown`; nothing where all is stated and none is in it.
+    pub fn words(&self) -> String {
+        let known: Vec<&str> = self.known.iter().map(|allergen| allergen.word()).collect();
+        match (known.is_empty(), self.unknown.is_empty()) {
+            (_, true) => known.join(" "),
+            (true, false) => "unknown".to_owned(),
+            (false, false) => format!("{} and unknown", known.join(" ")),
+        }
+    }
+
     fn add(&mut self, other: &Allergens) {
         self.known.extend(&other.known);
         self.unknown.extend(&other.unknown);

@@ -26,6 +26,15 @@ impl Basis {
         }
     }
 
+    /// How much a price is usually said for, and how that is called: a litre, a kilogram, a piece.
+    pub fn usual_one(self) -> (Amount, &'static str) {
+        match self {
+            Basis::Volume => (Amount(1_000_000), "a litre"),
+            Basis::Mass => (Amount(1_000_000), "a kilogram"),
+            Basis::Each => (Amount(1_000), "each"),
+        }
+    }
+
     /// In words.
     pub fn word(self) -> &'static str {
         match self {

@@ -10,6 +10,7 @@ mod page;
 mod tests;
 
 use super::Effect;
+use super::writing::Form as _;
 use crate::domain::rows::{DrinkDraft, DrinkLine, DrinksView, Selection};
 use crate::domain::venue::{DrinkId, ItemId, Menu, name_key};
 use crate::tui::keymap::{Action, Scope};
@@ -119,7 +120,7 @@ impl DrinksScreen {
     /// What an action asks for.
     pub fn update(&mut self, action: Action) -> Effect {
         if let Some(form) = &mut self.form {
-            return match form.apply(action, &self.view) {
+            return match form.act(action, &self.view) {
                 Done::NotYet => Effect::None,
                 Done::Say(notice) => Effect::Say(notice),
                 Done::Dropped => {

@@ -8,6 +8,7 @@ mod recipe;
 mod tests;
 
 use super::Effect;
+use super::writing::Form as _;
 use crate::domain::ledger::Loss;
 use crate::domain::measure::Amount;
 use crate::domain::rows::{HouseLine, HouseView, MakeAdvice, RecipeDraft};
@@ -85,7 +86,7 @@ impl HouseScreen {
                 };
             }
             Some(Form::Recipe(form)) => {
-                return match form.apply(action, &self.view) {
+                return match form.act(action, &self.view) {
                     recipe::Done::NotYet => Effect::None,
                     recipe::Done::Say(notice) => Effect::Say(notice),
                     recipe::Done::Dropped => {

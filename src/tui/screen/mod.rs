@@ -32,6 +32,7 @@ pub mod suppliers;
 pub mod tonight;
 pub mod variance;
 pub(crate) mod when;
+pub(crate) mod writing;
 
 /// What drawing needs besides the screen itself.
 #[derive(Clone, Copy, Debug)]

@@ -1,6 +1,8 @@
 //! What is reckoned of a serve, in words.
 
-use crate::domain::drink::{Allergens, Content, DilutionFrom, Serve, joins_after_ice, price, standard_drinks};
+use crate::domain::drink::{
+    Allergens, Content, Costs, DilutionFrom, Serve, joins_after_ice, part_cost, price, standard_drinks,
+};
 use crate::domain::measure::{Amount, Basis, Money};
 use crate::domain::venue::{Ingredient, ItemId, Menu, Setup};
 use crate::tui::text;
@@ -30,6 +32,12 @@ pub(crate) fn since(from: Option<NaiveDate>) -> String {
 pub(crate) fn money(setup: &Setup, money: Money) -> String {
     let show = setup.venue.show();
     format!("{} {}", show.money(money), show.currency)
+}
+
+/// What an ingredient costs, for a column; `?` where that is not known.
+pub(crate) fn part_cost_words(setup: &Setup, costs: &Costs, part: &Ingredient) -> String {
+    let show = setup.venue.show();
+    part_cost(costs, part).map_or("?".to_owned(), |cost| show.money(cost.round(show.currency)))
 }
 
 /// What a serve costs and earns.

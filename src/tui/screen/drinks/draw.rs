@@ -80,14 +80,7 @@ impl DrinksScreen {
             let volume = crate::domain::measure::Amount::rounded(poured.glass.volume() * 1_000.0);
             show.amount(crate::domain::measure::Basis::Volume, volume)
         });
-        let allergens = serve.map(|serve| {
-            let known: Vec<&str> = serve.allergens.known.iter().map(|a| a.word()).collect();
-            match (known.is_empty(), serve.allergens.unknown.is_empty()) {
-                (_, true) => known.join(" "),
-                (true, false) => "unknown".to_owned(),
-                (false, false) => format!("{} and unknown", known.join(" ")),
-            }
-        });
+        let allergens = serve.map(|serve| serve.allergens.words());
         let name = text::safe(&drink.name);
         let name = if line.on { name } else { format!("{name} (off)") };
         let cells = [

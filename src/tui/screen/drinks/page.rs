@@ -177,7 +177,7 @@ fn spec_lines(view: &DrinksView, spec: &[Ingredient], wide: usize, theme: &Theme
         spec.iter().filter_map(|part| part_cost(&view.larder.costs, part)).map(|cost| cost.minor(show.currency)).sum();
     let line = |part: &Ingredient| {
         let cost = part_cost(&view.larder.costs, part);
-        let money = cost.map_or("?".to_owned(), |cost| show.money(cost.round(show.currency)));
+        let money = serve::part_cost_words(setup, &view.larder.costs, part);
         let share = cost.filter(|_| all > 0.0).map(|cost| format!("{:.0} %", 100.0 * cost.minor(show.currency) / all));
         let name = text::pad_right(&text::safe(setup.item_name(part.item)), name_cells);
         let amount = text::pad_left(&text::safe(&part.written), 12);

@@ -2,7 +2,7 @@
 
 use super::page::advice_words;
 use super::{Form, HouseScreen};
-use crate::domain::measure::{Amount, Basis};
+use crate::domain::measure::Amount;
 use crate::domain::rows::HouseLine;
 use crate::tui::screen::Scene;
 use crate::tui::text;
@@ -79,15 +79,9 @@ impl HouseScreen {
         let asked: Amount = line.asked.daily.values().copied().sum();
         let daily = (days > 0).then(|| amount(asked.times(1, days)));
         let advice = self.advice(line);
-        let one = if item.basis == Basis::Each { Amount(1_000) } else { Amount(1_000_000) };
+        let (one, _) = item.basis.usual_one();
         let cost = self.view.larder.costs.of(line.item).map(|cost| show.money(cost.of(one, show.currency)));
-        let allergens = self.view.larder.allergens.of(line.item);
-        let known: Vec<&str> = allergens.known.iter().map(|a| a.word()).collect();
-        let allergens = match (known.is_empty(), allergens.unknown.is_empty()) {
-            (_, true) => known.join(" "),
-            (true, false) => "unknown".to_owned(),
-            (false, false) => format!("{} and unknown", known.join(" ")),
-        };
+        let allergens = self.view.larder.allergens.of(line.item).words();
         let plain = |words: Option<String>| Line::from(words.unwrap_or_default());
         Row::Cells(vec![
             plain(Some(text::safe(&item.name))),

@@ -1,7 +1,6 @@
 //! One item made here: how much to make, its recipe, its batches.
 
 use super::HouseScreen;
-use crate::domain::drink::part_cost;
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::{HouseLine, HouseView, MakeAdvice};
 use crate::domain::venue::{Item, ItemId, Seq};
@@ -118,8 +117,7 @@ impl HouseScreen {
         let title = format!("One batch takes ({}{of})", serve::since(from));
         page.lines.push(Line::from(Span::styled(title, page.theme.title)));
         for part in &recipe.takes {
-            let cost = part_cost(&self.view.larder.costs, part);
-            let cost = cost.map_or("?".to_owned(), |cost| show.money(cost.round(show.currency)));
+            let cost = serve::part_cost_words(setup, &self.view.larder.costs, part);
             let row = format!(
                 "  {} {} {}  ",
                 text::pad_right(&text::safe(setup.item_name(part.item)), 30),
@@ -156,12 +154,7 @@ impl HouseScreen {
             page.fact("Sugar", said);
         }
         if let Some(unit) = self.view.larder.costs.of(item.id) {
-            let amount = if item.basis == Basis::Each { Amount(1_000) } else { Amount(1_000_000) };
-            let word = match item.basis {
-                Basis::Volume => "a litre",
-                Basis::Mass => "a kilogram",
-                Basis::Each => "each",
-            };
+            let (amount, word) = item.basis.usual_one();
             let batch = unit.of(recipe.yields, show.currency);
             let said = [
                 format!("{} {word}", serve::money(setup, unit.of(amount, show.currency))),

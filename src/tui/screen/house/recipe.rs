@@ -3,9 +3,10 @@
 use crate::domain::drink::{amount_of, circle_from, circle_words, computed_yield, part_cost};
 use crate::domain::measure::{Amount, Basis, Decimal, ExactCost, UnitCost};
 use crate::domain::rows::{HouseView, Made, RecipeDraft};
-use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Recipe, Water, parse_day};
+use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Recipe, Setup, Water, parse_day};
 use crate::tui::keymap::Action;
-use crate::tui::screen::parts::{Left, OF_RECIPE, Parts};
+use crate::tui::screen::parts::{OF_RECIPE, Parts};
+use crate::tui::screen::writing::{Form, FormPage, Head, Shown, Step, Writing, is_move};
 use crate::tui::screen::{Scene, serve};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -14,13 +15,12 @@ use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use chrono::NaiveDate;
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout, Rect};
-use ratatui::text::{Line, Span};
-use ratatui::widgets::Paragraph;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
 
 /// A field above the ingredients.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Head {
+pub(super) enum Of {
     Name,
     Holds,
     From,
@@ -29,24 +29,20 @@ enum Head {
     Keeps,
 }
 
-impl Head {
-    const ALL: [Head; 6] = [Head::Name, Head::From, Head::Holds, Head::Makes, Head::Water, Head::Keeps];
+impl Head for Of {
+    const ALL: &'static [Of] = &[Of::Name, Of::From, Of::Holds, Of::Makes, Of::Water, Of::Keeps];
 
-    /// Title, the cells of the field, and the line of the head it stands on.
     fn place(self) -> (&'static str, u16, usize) {
         match self {
-            Head::Name => ("Name", 34, 0),
-            Head::Holds => ("one holds", 9, 0),
-            Head::From => ("From", 11, 0),
-            Head::Makes => ("one batch makes", 10, 1),
-            Head::Water => ("tap water", 10, 1),
-            Head::Keeps => ("keeps days", 5, 1),
+            Of::Name => ("Name", 34, 0),
+            Of::From => ("From", 11, 0),
+            Of::Holds => ("one holds", 9, 0),
+            Of::Makes => ("one batch makes", 10, 1),
+            Of::Water => ("tap water", 10, 1),
+            Of::Keeps => ("keeps days", 5, 1),
         }
     }
 }
-
-/// Lines of the head.
-const HEAD_LINES: u16 = 2;
 
 /// What came of an action.
 pub(super) enum Done {
@@ -59,17 +55,13 @@ pub(super) enum Done {
 /// A recipe being written.
 pub(super) struct RecipeForm {
     item: Option<ItemId>,
-    focus: Option<Head>,
+    writing: Writing<Of>,
     name: Field,
     holds: Field,
     from: Field,
     makes: Field,
     water: Field,
     keeps: Field,
-    parts: Parts,
-    error: Option<(Head, String)>,
-    changed: bool,
-    leaving: bool,
 }
 
 impl RecipeForm {
@@ -77,17 +69,13 @@ impl RecipeForm {
     pub(super) fn new(view: &HouseView) -> RecipeForm {
         RecipeForm {
             item: None,
-            focus: Some(Head::Name),
+            writing: Writing::new(Of::Name, Parts::new(&view.setup, OF_RECIPE, &[])),
             name: Field::new(60),
             holds: Field::with(12, "1 l"),
             from: Field::new(10),
             makes: Field::new(12),
             water: Field::new(12),
             keeps: Field::new(5),
-            parts: Parts::new(&view.setup, OF_RECIPE, &[]),
-            error: None,
-            changed: false,
-            leaving: false,
         }
     }
 
@@ -106,183 +94,69 @@ impl RecipeForm {
         let makes = recipe.and_then(|recipe| recipe.written.as_deref());
         RecipeForm {
             item: Some(item),
-            focus: Some(Head::From),
             name: Field::with(60, view.setup.item_name(item)),
             from: Field::with(10, &from.to_string()),
             makes: Field::with(12, makes.unwrap_or_default()),
             water: Field::with(12, water.unwrap_or_default()),
             keeps: Field::with(5, &keeps.map_or(String::new(), |days| days.to_string())),
-            parts: Parts::new(&view.setup, OF_RECIPE, recipe.map_or(&[][..], |recipe| &recipe.takes)),
+            writing: Writing::new(
+                Of::From,
+                Parts::new(&view.setup, OF_RECIPE, recipe.map_or(&[][..], |recipe| &recipe.takes)),
+            ),
             ..RecipeForm::new(view)
         }
     }
 
-    /// The fields that can be written: name and size only of something new.
-    fn heads(&self) -> impl DoubleEndedIterator<Item = Head> + '_ {
-        let new = self.item.is_none();
-        Head::ALL.into_iter().filter(move |head| new || !matches!(head, Head::Name | Head::Holds))
-    }
-
-    pub(super) fn apply(&mut self, action: Action, view: &HouseView) -> Done {
-        let leaving = std::mem::take(&mut self.leaving);
-        match action {
-            Action::Cancel if self.changed && !leaving => {
-                self.leaving = true;
-                return Done::Say(Notice::warning("Esc once more throws away what was written; Ctrl-S keeps it"));
-            }
-            Action::Cancel => return Done::Dropped,
-            Action::Save => return self.save(view),
-            Action::RemoveLine => {
-                if self.focus.is_none() {
-                    self.changed = true;
-                    self.parts.remove(&view.setup);
-                }
-            }
-            Action::Accept | Action::NextField => {
-                let left = match self.focus {
-                    Some(head) => self.leave(head, view),
-                    None if action == Action::Accept => self.parts.accept(&view.setup),
-                    None => self.parts.next(&view.setup),
-                };
-                if matches!(left, Left::Done) {
-                    return self.save(view);
-                }
-            }
-            Action::PreviousField => self.back(view, false),
-            Action::Up | Action::Down if self.focus.is_none() && self.parts.is_choosing() => {
-                self.parts.edit(action);
-            }
-            Action::Up => self.back(view, true),
-            Action::Down => match self.focus {
-                Some(head) => {
-                    let next = self.heads().find(|other| other.place().2 > head.place().2);
-                    self.go(next, view);
-                }
-                None => {
-                    self.parts.line(1, &view.setup);
-                }
-            },
-            _ => {
-                self.error = None;
-                let did = match self.focus {
-                    None => self.parts.edit(action),
-                    Some(head) => self.field_mut(head).apply(action),
-                };
-                let moves =
-                    matches!(action, Action::CursorLeft | Action::CursorRight | Action::CursorHome | Action::CursorEnd);
-                self.changed |= did && !moves;
-            }
+    /// What an action comes to.
+    pub(super) fn act(&mut self, action: Action, view: &HouseView) -> Done {
+        match self.apply(action, &view.setup) {
+            Step::Stay => Done::NotYet,
+            Step::Say(notice) => Done::Say(notice),
+            Step::Drop => Done::Dropped,
+            Step::Save => self.save(view),
         }
-        Done::NotYet
     }
 
-    fn field_mut(&mut self, head: Head) -> &mut Field {
+    fn field_mut(&mut self, head: Of) -> &mut Field {
         match head {
-            Head::Name => &mut self.name,
-            Head::Holds => &mut self.holds,
-            Head::From => &mut self.from,
-            Head::Makes => &mut self.makes,
-            Head::Water => &mut self.water,
-            Head::Keeps => &mut self.keeps,
+            Of::Name => &mut self.name,
+            Of::Holds => &mut self.holds,
+            Of::From => &mut self.from,
+            Of::Makes => &mut self.makes,
+            Of::Water => &mut self.water,
+            Of::Keeps => &mut self.keeps,
         }
     }
 
-    fn field(&self, head: Head) -> &Field {
+    fn field(&self, head: Of) -> &Field {
         match head {
-            Head::Name => &self.name,
-            Head::Holds => &self.holds,
-            Head::From => &self.from,
-            Head::Makes => &self.makes,
-            Head::Water => &self.water,
-            Head::Keeps => &self.keeps,
+            Of::Name => &self.name,
+            Of::Holds => &self.holds,
+            Of::From => &self.from,
+            Of::Makes => &self.makes,
+            Of::Water => &self.water,
+            Of::Keeps => &self.keeps,
         }
     }
 
-    pub(super) fn paste(&mut self, pasted: &str) {
-        self.changed = true;
-        self.error = None;
-        match self.focus {
-            None => self.parts.paste(pasted),
-            Some(head) => self.field_mut(head).paste(pasted),
-        }
-    }
-
-    fn go(&mut self, to: Option<Head>, view: &HouseView) {
-        self.error = None;
-        if to.is_none() && self.focus.is_some() {
-            self.parts.enter(&view.setup, false);
-        }
-        self.focus = to;
-    }
-
-    fn leave(&mut self, head: Head, view: &HouseView) -> Left {
-        if let Err(wrong) = self.check(head, view) {
-            self.error = Some((head, wrong));
-            return Left::Stays;
-        }
-        let next = self.heads().skip_while(|other| *other != head).nth(1);
-        self.go(next, view);
-        Left::Within
-    }
-
-    fn back(&mut self, view: &HouseView, by_line: bool) {
-        match self.focus {
-            Some(head) => {
-                let before = if by_line {
-                    self.heads().find(|other| other.place().2 + 1 == head.place().2)
-                } else {
-                    self.heads().rev().skip_while(|other| *other != head).nth(1)
-                };
-                self.go(Some(before.unwrap_or(head)), view);
-            }
-            None => {
-                let left = if by_line { self.parts.line(-1, &view.setup) } else { self.parts.previous(&view.setup) };
-                if matches!(left, Left::Before) {
-                    self.go(Some(if by_line { Head::Makes } else { Head::Keeps }), view);
-                }
-            }
-        }
-    }
-
-    fn typed(&self, head: Head) -> Option<String> {
+    fn typed(&self, head: Of) -> Option<String> {
         let typed = self.field(head).text().trim().replace(',', ".");
         (!typed.is_empty()).then_some(typed)
     }
 
     /// What is made: as the book has it, or as it would be.
-    fn item(&self, view: &HouseView) -> Option<Item> {
+    fn item(&self, setup: &Setup) -> Option<Item> {
         if let Some(id) = self.item {
-            return view.setup.item(id).cloned();
+            return setup.item(id).cloned();
         }
-        let holds = self.typed(Head::Holds)?;
-        let read = crate::domain::measure::Quantity::parse(&holds, &view.setup.venue.small).ok()?;
+        let holds = self.typed(Of::Holds)?;
+        let read = crate::domain::measure::Quantity::parse(&holds, &setup.venue.small).ok()?;
         let name = self.name.text().trim();
         Some(Item::new(ItemId(0), name, Kind::HouseMade, read.basis, read.amount, CountBy::Tenths))
     }
 
-    fn check(&self, head: Head, view: &HouseView) -> Result<(), String> {
-        let small = &view.setup.venue.small;
-        match head {
-            Head::Name if self.name.text().trim().is_empty() => Err("give it a name".to_owned()),
-            Head::Name => Ok(()),
-            Head::Holds => match self.typed(Head::Holds) {
-                None => Err("what one container of it holds, such as 1 l".to_owned()),
-                Some(typed) => {
-                    crate::domain::measure::Quantity::parse(&typed, small).map(|_| ()).map_err(|e| e.to_string())
-                }
-            },
-            Head::From => self.begins().map(|_| ()),
-            Head::Makes => match (self.typed(Head::Makes), self.item(view)) {
-                (Some(typed), Some(item)) => amount_of(&item, &typed, small).map(|_| ()).map_err(|e| e.to_string()),
-                _ => Ok(()),
-            },
-            Head::Water => self.water(view).map(|_| ()),
-            Head::Keeps => self.kept_days().map(|_| ()),
-        }
-    }
-
     fn begins(&self) -> Result<Option<NaiveDate>, String> {
-        match self.typed(Head::From) {
+        match self.typed(Of::From) {
             None => Ok(None),
             Some(typed) => parse_day(&typed)
                 .map(Some)
@@ -290,57 +164,43 @@ impl RecipeForm {
         }
     }
 
-    fn water(&self, view: &HouseView) -> Result<Option<Water>, String> {
-        self.typed(Head::Water).map(|typed| Water::parse(&typed, &view.setup.venue.small)).transpose()
+    fn water(&self, setup: &Setup) -> Result<Option<Water>, String> {
+        self.typed(Of::Water).map(|typed| Water::parse(&typed, &setup.venue.small)).transpose()
     }
 
     fn kept_days(&self) -> Result<Option<i64>, String> {
-        let Some(typed) = self.typed(Head::Keeps) else { return Ok(None) };
+        let Some(typed) = self.typed(Of::Keeps) else { return Ok(None) };
         let read = Decimal::parse(&typed).ok().and_then(|d| d.exact(0)).filter(|days| (1..=36_500).contains(days));
         read.map(Some).ok_or_else(|| "expected whole days, 1 or more, or nothing".to_owned())
     }
 
     fn save(&mut self, view: &HouseView) -> Done {
-        let heads: Vec<Head> = self.heads().collect();
-        for head in heads {
-            if let Err(wrong) = self.check(head, view) {
-                self.go(Some(head), view);
-                self.error = Some((head, wrong));
-                return Done::NotYet;
-            }
-        }
-        let takes = match self.parts.all(&view.setup) {
-            Ok(takes) => takes,
-            Err(_) => {
-                self.focus = None;
-                return Done::NotYet;
-            }
-        };
+        let setup = &view.setup;
+        let Some(takes) = self.sound(setup) else { return Done::NotYet };
         if takes.is_empty() {
-            self.go(None, view);
+            self.writing.go(None, setup);
             return Done::Say(Notice::error("a recipe takes something from stock: add what goes in"));
         }
         if let Some(circle) = self.circle(view, &takes) {
-            self.focus = None;
+            self.writing.focus = None;
             return Done::Say(Notice::error(circle));
         }
-        if self.typed(Head::Makes).is_none()
+        if self.typed(Of::Makes).is_none()
             && let Some(Err(why)) = self.computed(view, &takes)
         {
-            self.go(Some(Head::Makes), view);
-            self.error = Some((Head::Makes, why));
+            self.writing.refuse(Of::Makes, why, setup);
             return Done::NotYet;
         }
         let made = match self.item {
             Some(item) => Made::Known(item),
-            None => Made::New(self.name.text().trim().to_owned(), self.typed(Head::Holds).unwrap_or_default()),
+            None => Made::New(self.name.text().trim().to_owned(), self.typed(Of::Holds).unwrap_or_default()),
         };
         match (self.begins(), self.kept_days()) {
             (Ok(from), Ok(keeps_days)) => Done::Kept(RecipeDraft {
                 made,
                 from,
-                yields: self.typed(Head::Makes),
-                water: self.typed(Head::Water),
+                yields: self.typed(Of::Makes),
+                water: self.typed(Of::Water),
                 keeps_days,
                 takes,
             }),
@@ -357,24 +217,24 @@ impl RecipeForm {
 
     /// What a batch makes by computing, as far as it is written.
     fn computed(&self, view: &HouseView, takes: &[Ingredient]) -> Option<Result<Amount, String>> {
-        let item = self.item(view)?;
-        let water = self.water(view).ok()?;
+        let item = self.item(&view.setup)?;
+        let water = self.water(&view.setup).ok()?;
         let recipe = Recipe { written: None, yields: Amount::ZERO, water, takes: takes.to_vec() };
         let all = view.larder.contents.of_batch(&recipe);
         Some(computed_yield(item.basis, all.mix).map_err(|e| e.to_string()))
     }
 
-    fn hint(&self, head: Head) -> String {
+    fn hint(&self, head: Of) -> String {
         match head {
-            Head::Name => "What it is called in stock",
-            Head::Holds => "What one container of it holds when it is full, such as 1 l",
-            Head::From => "From which business day on; batches and sales before it keep what was; empty is since ever",
-            Head::Makes => {
+            Of::Name => "What it is called in stock",
+            Of::Holds => "What one container of it holds when it is full, such as 1 l",
+            Of::From => "From which business day on; batches and sales before it keep what was; empty is since ever",
+            Of::Makes => {
                 "What came out, as measured: 1600 ml. Empty: computed from what goes in, sugar and water by mass to \
                  volume as sucrose dissolves at 20 °C"
             }
-            Head::Water => "Water from the tap, which is no stock: 1 kg or 1 l; weigh it, as you weigh the sugar",
-            Head::Keeps => {
+            Of::Water => "Water from the tap, which is no stock: 1 kg or 1 l; weigh it, as you weigh the sugar",
+            Of::Keeps => {
                 "Days it keeps by your own food-safety plan, the day it is made being the first; check your local code"
             }
         }
@@ -382,69 +242,20 @@ impl RecipeForm {
     }
 
     pub(super) fn draw(&mut self, view: &HouseView, frame: &mut Frame, area: Rect, scene: Scene) {
-        let theme = scene.theme;
-        let figures = self.figures(view, area.width.into(), theme);
-        // What it comes to keeps some lines, the ingredients have what they need of the rest.
-        let tall = u16::try_from(figures.len()).unwrap_or(u16::MAX).clamp(3, 6);
-        let room = area.height.saturating_sub(1 + HEAD_LINES + 2 + tall);
-        let rows = self.parts.height().clamp(3, room.max(3));
-        // What is said stands above the lines: the matches of an ingredient lie over what is below.
-        let [title, head, said, lines, below] = Layout::vertical([
-            Constraint::Length(1),
-            Constraint::Length(HEAD_LINES),
-            Constraint::Length(2),
-            Constraint::Length(rows),
-            Constraint::Fill(1),
-        ])
-        .areas(area);
-        let words = match self.item {
-            Some(item) => format!("The recipe of {}, from a day on", text::safe(view.setup.item_name(item))),
-            None => "A new recipe".to_owned(),
-        };
-        frame.render_widget(Span::styled(text::fit(&words, title.width.into()), theme.title), title);
-        self.draw_head(frame, head, theme);
-        let costs = &view.larder.costs;
-        let show = view.setup.venue.show();
-        let cost = |part: &Ingredient| {
-            part_cost(costs, part).map_or("?".to_owned(), |cost| show.money(cost.round(show.currency)))
-        };
-        self.parts.draw(frame, lines, &view.setup, self.focus.is_none(), cost, theme);
-        let told = match self.focus {
-            Some(head) => match self.error.as_ref().filter(|(at, _)| *at == head) {
-                Some((_, wrong)) => Err(wrong.clone()),
-                None => Ok(self.hint(head)),
+        let (setup, theme) = (&view.setup, scene.theme);
+        let cost = |part: &Ingredient| serve::part_cost_words(setup, &view.larder.costs, part);
+        let page = FormPage {
+            setup,
+            theme,
+            title: match self.item {
+                Some(item) => format!("The recipe of {}, from a day on", text::safe(setup.item_name(item))),
+                None => "A new recipe".to_owned(),
             },
-            None => self.parts.message(&view.setup, true),
+            hint: self.writing.focus.map_or(String::new(), |head| self.hint(head)),
+            cost: &cost,
+            figures: self.figures(view, area.width.into(), theme),
         };
-        frame.render_widget(Paragraph::new(crate::tui::screen::told(told, said.width.into(), theme)), said);
-        frame.render_widget(Paragraph::new(figures), below);
-        if self.focus.is_none() {
-            self.parts.draw_matches(frame, area, theme);
-        }
-    }
-
-    fn draw_head(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
-        let mut at = [area.x; HEAD_LINES as usize];
-        for head in Head::ALL {
-            let (title, cells, line) = head.place();
-            if self.item.is_some() && head == Head::Holds {
-                continue;
-            }
-            let y = area.y + u16::try_from(line).unwrap_or(0);
-            let has_focus = self.focus == Some(head);
-            let style = if has_focus { theme.title } else { theme.muted };
-            let wide = u16::try_from(text::width(title)).unwrap_or(0) + 1;
-            let room = |x: u16, width: u16| Rect { x, y, width: width.min(area.right().saturating_sub(x)), height: 1 };
-            frame.render_widget(Span::styled(title, style), room(at[line], wide));
-            let place = room(at[line] + wide, cells);
-            if self.item.is_some() && head == Head::Name {
-                let name = text::fit(&text::safe(self.name.text()), place.width.into());
-                frame.render_widget(Span::styled(name, theme.text), place);
-            } else {
-                self.field(head).draw(frame, place, has_focus, theme);
-            }
-            at[line] += wide + cells + 2;
-        }
+        self.draw_form(frame, area, page);
     }
 
     /// What it comes to as far as it is written.
@@ -452,10 +263,10 @@ impl RecipeForm {
         let setup = &view.setup;
         let show = setup.venue.show();
         let mut page = Facts::new(serve::LABEL + 2, wide, theme);
-        let takes = self.parts.so_far(setup);
-        let (Some(item), false) = (self.item(view), takes.is_empty()) else { return page.lines };
-        let water = self.water(view).ok().flatten();
-        let measured = self.typed(Head::Makes).and_then(|typed| amount_of(&item, &typed, &setup.venue.small).ok());
+        let takes = self.writing.parts.so_far(setup);
+        let (Some(item), false) = (self.item(setup), takes.is_empty()) else { return page.lines };
+        let water = self.water(setup).ok().flatten();
+        let measured = self.typed(Of::Makes).and_then(|typed| amount_of(&item, &typed, &setup.venue.small).ok());
         let recipe = Recipe { written: None, yields: Amount::ZERO, water, takes };
         let all = view.larder.contents.of_batch(&recipe);
         let computed = computed_yield(item.basis, all.mix).ok();
@@ -497,11 +308,7 @@ impl RecipeForm {
             return said;
         }
         let Some(unit) = makes.and_then(|makes| UnitCost::spread(known, makes)) else { return said };
-        let (amount, word) = match item.basis {
-            Basis::Volume => (Amount(1_000_000), "a litre"),
-            Basis::Mass => (Amount(1_000_000), "a kilogram"),
-            Basis::Each => (Amount(1_000), "each"),
-        };
+        let (amount, word) = item.basis.usual_one();
         said.push(format!("{} {word}", serve::money(setup, unit.of(amount, show.currency))));
         if let Some(id) = self.item {
             let after = view.larder.costs.with(setup, [(id, unit)]);
@@ -518,5 +325,59 @@ impl RecipeForm {
             }
         }
         said
+    }
+}
+
+impl Form for RecipeForm {
+    type Head = Of;
+
+    fn writing(&self) -> &Writing<Of> {
+        &self.writing
+    }
+
+    fn writing_mut(&mut self) -> &mut Writing<Of> {
+        &mut self.writing
+    }
+
+    /// Name and size only of something new.
+    fn is_open(&self, head: Of) -> bool {
+        self.item.is_none() || !matches!(head, Of::Name | Of::Holds)
+    }
+
+    fn check(&self, head: Of, setup: &Setup) -> Result<(), String> {
+        let small = &setup.venue.small;
+        match head {
+            Of::Name if self.name.text().trim().is_empty() => Err("give it a name".to_owned()),
+            Of::Name => Ok(()),
+            Of::Holds => match self.typed(Of::Holds) {
+                None => Err("what one container of it holds, such as 1 l".to_owned()),
+                Some(typed) => {
+                    crate::domain::measure::Quantity::parse(&typed, small).map(|_| ()).map_err(|e| e.to_string())
+                }
+            },
+            Of::From => self.begins().map(|_| ()),
+            Of::Makes => match (self.typed(Of::Makes), self.item(setup)) {
+                (Some(typed), Some(item)) => amount_of(&item, &typed, small).map(|_| ()).map_err(|e| e.to_string()),
+                _ => Ok(()),
+            },
+            Of::Water => self.water(setup).map(|_| ()),
+            Of::Keeps => self.kept_days().map(|_| ()),
+        }
+    }
+
+    fn edit(&mut self, head: Of, action: Action, _: &Setup) -> bool {
+        self.field_mut(head).apply(action) && !is_move(action)
+    }
+
+    fn take(&mut self, head: Of, pasted: &str) {
+        self.field_mut(head).paste(pasted);
+    }
+
+    fn shown(&self, head: Of) -> Shown<'_> {
+        match head {
+            Of::Name if self.item.is_some() => Shown::Fixed(text::safe(self.name.text())),
+            Of::Holds if self.item.is_some() => Shown::Nothing,
+            _ => Shown::Field(self.field(head)),
+        }
     }
 }
