@@ -36,15 +36,16 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
         (plot(view, &matrix))
         table {
             tr {
-                th { "drink" } th { "corner" } th.n { "sold" } th.n { "share" } th.n { "price" } th.n { "cost" }
+                th.n { "no." } th { "drink" } th { "corner" } th.n { "sold" } th.n { "share" } th.n { "price" } th.n { "cost" }
                 th.n { "pour cost" } th.n { "brings in" } th.n { "in all" }
             }
-            @for row in &matrix.rows {
+            @for (at, row) in matrix.rows.iter().enumerate() {
                 @let serve = line(row).and_then(|line| line.serve.as_ref());
                 @let price = setup.drink(row.sold.drink).and_then(|drink| view.menu(drink)).map(|menu| menu.price);
                 @let cost = serve.and_then(|serve| serve.cost.whole()).map(|cost| cost.round(show.currency));
                 @let share = serve.and_then(|serve| serve.earning).and_then(|earning| earning.pour_cost);
                 tr {
+                    td.n { (at + 1) }
                     td { (name(row)) }
                     td { (row.corner) }
                     td.n { (decimal::plain(row.sold.quantity, 3)) }
@@ -75,7 +76,7 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
     page("Which drinks sell and which earn", &setup.venue.language, &body)
 }
 
-/// The plot; each point says on hovering which drink it is, and bears the first letters of its name.
+/// The plot; each point bears the number that its drink has in the table, and says on hovering which it is.
 fn plot(view: &DrinksView, matrix: &Matrix) -> Markup {
     let major = 10_f64.powi(view.setup.venue.currency.decimals() as i32);
     let span = |figures: &mut dyn Iterator<Item = f64>| {
@@ -89,31 +90,30 @@ fn plot(view: &DrinksView, matrix: &Matrix) -> Markup {
     let (y_low, y_high) = span(&mut matrix.rows.iter().map(margin).chain([matrix.high / major]));
     let x = |figure: f64| LEFT + (figure - x_low) / (x_high - x_low) * (WIDE - LEFT - 8.0);
     let y = |figure: f64| 8.0 + (1.0 - (figure - y_low) / (y_high - y_low)) * (HIGH - BELOW - 8.0);
-    let at = |figure: f64| format!("{figure:.1}");
+    let px = |figure: f64| format!("{figure:.1}");
     let (down, across) = (x(100.0 * matrix.popular), y(matrix.high / major));
     let (bottom, right) = (HIGH - BELOW, WIDE - 8.0);
     html! {
         svg viewBox=(format!("0 0 {WIDE} {HIGH}")) role="img" aria-label="Share of sales against what one brings in" {
-            rect x=(at(LEFT)) y="8" width=(at(right - LEFT)) height=(at(bottom - 8.0)) fill="none" stroke="#999" {}
-            line x1=(at(down)) x2=(at(down)) y1="8" y2=(at(bottom)) stroke="#666" stroke-dasharray="4 3" {}
-            line x1=(at(LEFT)) x2=(at(right)) y1=(at(across)) y2=(at(across)) stroke="#666" stroke-dasharray="4 3" {}
-            text x=(at(LEFT + 4.0)) y="20" { (Corner::Secret) }
-            text x=(at(right - 4.0)) y="20" text-anchor="end" { (Corner::Anchor) }
-            text x=(at(LEFT + 4.0)) y=(at(bottom - 5.0)) { (Corner::Ballast) }
-            text x=(at(right - 4.0)) y=(at(bottom - 5.0)) text-anchor="end" { (Corner::Draw) }
-            text x=(at(LEFT - 4.0)) y=(at(across + 3.0)) text-anchor="end" { (format!("{:.2}", matrix.high / major)) }
-            text x=(at(LEFT - 4.0)) y="16" text-anchor="end" { (format!("{y_high:.2}")) }
-            text x=(at(LEFT - 4.0)) y=(at(bottom)) text-anchor="end" { (format!("{y_low:.2}")) }
-            text x=(at(down)) y=(at(bottom + 12.0)) text-anchor="middle" { (format!("{:.1} %", 100.0 * matrix.popular)) }
-            text x=(at(right)) y=(at(bottom + 12.0)) text-anchor="end" { (format!("{x_high:.1} %")) }
-            text x=(at(right)) y=(at(bottom + 26.0)) text-anchor="end" { "share of all that were sold" }
-            text x=(at(LEFT)) y=(at(bottom + 26.0)) { "up: what one brings in" }
-            @for row in &matrix.rows {
+            rect x=(px(LEFT)) y="8" width=(px(right - LEFT)) height=(px(bottom - 8.0)) fill="none" stroke="#999" {}
+            line x1=(px(down)) x2=(px(down)) y1="8" y2=(px(bottom)) stroke="#666" stroke-dasharray="4 3" {}
+            line x1=(px(LEFT)) x2=(px(right)) y1=(px(across)) y2=(px(across)) stroke="#666" stroke-dasharray="4 3" {}
+            text x=(px(LEFT + 4.0)) y="20" { (Corner::Secret) }
+            text x=(px(right - 4.0)) y="20" text-anchor="end" { (Corner::Anchor) }
+            text x=(px(LEFT + 4.0)) y=(px(bottom - 5.0)) { (Corner::Ballast) }
+            text x=(px(right - 4.0)) y=(px(bottom - 5.0)) text-anchor="end" { (Corner::Draw) }
+            text x=(px(LEFT - 4.0)) y=(px(across + 3.0)) text-anchor="end" { (format!("{:.2}", matrix.high / major)) }
+            text x=(px(LEFT - 4.0)) y="16" text-anchor="end" { (format!("{y_high:.2}")) }
+            text x=(px(LEFT - 4.0)) y=(px(bottom)) text-anchor="end" { (format!("{y_low:.2}")) }
+            text x=(px(down)) y=(px(bottom + 12.0)) text-anchor="middle" { (format!("{:.1} %", 100.0 * matrix.popular)) }
+            text x=(px(right)) y=(px(bottom + 12.0)) text-anchor="end" { (format!("{x_high:.1} %")) }
+            text x=(px(right)) y=(px(bottom + 26.0)) text-anchor="end" { "share of all that were sold" }
+            text x=(px(LEFT)) y=(px(bottom + 26.0)) { "up: what one brings in" }
+            @for (at, row) in matrix.rows.iter().enumerate() {
                 @let name = view.setup.drink(row.sold.drink).map_or("?", |drink| drink.name.as_str());
-                @let initials = name.split_whitespace().filter_map(|word| word.chars().next()).take(3).collect::<String>();
                 g {
-                    circle cx=(at(x(share(row)))) cy=(at(y(margin(row)))) r="3.5" fill="#000" {}
-                    text x=(at(x(share(row)) + 5.0)) y=(at(y(margin(row)) - 3.0)) { (initials) }
+                    circle cx=(px(x(share(row)))) cy=(px(y(margin(row)))) r="3.5" fill="#000" {}
+                    text x=(px(x(share(row)) + 5.0)) y=(px(y(margin(row)) - 3.0)) { (at + 1) }
                     title { (name) ": " (row.corner) }
                 }
             }
