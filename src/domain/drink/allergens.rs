@@ -35,6 +35,13 @@ impl Allergens {
 #[derive(Clone, Debug, Default)]
 pub struct AllergenList(HashMap<ItemId, Allergens>);
 
+/// The allergens of one item on a business day.
+pub fn allergens_of(setup: &Setup, item: ItemId, day: NaiveDate) -> Allergens {
+    let mut list = AllergenList::default();
+    list.settle(setup, item, day, 0);
+    list.of(item)
+}
+
 impl AllergenList {
     /// Of all items, by the recipes of a day.
     pub fn new(setup: &Setup, day: NaiveDate) -> AllergenList {

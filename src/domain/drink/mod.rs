@@ -1,6 +1,6 @@
 //! Drinks and what is made here: what a serve takes, costs and contains.
 
-pub mod allergens;
+mod allergens;
 pub mod change;
 mod circle;
 mod content;
@@ -17,7 +17,7 @@ mod serve;
 mod settle;
 mod written;
 
-pub use allergens::{AllergenList, Allergens};
+pub use allergens::{AllergenList, Allergens, allergens_of};
 pub use circle::{circle_from, circle_words};
 pub use content::{Content, Contents, YieldError, computed_yield};
 pub use cost::{Costs, Paid};

@@ -149,8 +149,8 @@ pub(crate) fn unreckoned(setup: &Setup, content: &Content) -> Vec<String> {
     said
 }
 
-/// What some must avoid. Unknown is never none.
-pub(crate) fn allergens(page: &mut Facts, setup: &Setup, found: &Allergens) {
+/// What some must avoid, in words. Unknown is never none.
+pub(crate) fn allergen_words(setup: &Setup, found: &Allergens) -> Vec<String> {
     let known: Vec<&str> = found.known.iter().map(|allergen| allergen.word()).collect();
     let mut said = match (known.is_empty(), found.unknown.is_empty()) {
         (false, _) => vec![known.join(", ")],
@@ -160,7 +160,12 @@ pub(crate) fn allergens(page: &mut Facts, setup: &Setup, found: &Allergens) {
     if !found.unknown.is_empty() {
         said.push(format!("UNKNOWN of {}", names(setup, &found.unknown)));
     }
-    page.fact("Allergens", said);
+    said
+}
+
+/// What some must avoid, as a fact.
+pub(crate) fn allergens(page: &mut Facts, setup: &Setup, found: &Allergens) {
+    page.fact("Allergens", allergen_words(setup, found));
 }
 
 /// The usual caution about allergens and alcohol, in place and short.

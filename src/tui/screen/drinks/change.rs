@@ -160,7 +160,7 @@ impl PriceChange {
         self.price.draw(frame, field, self.finder.is_none(), theme);
         let rows = self.rows(view);
         let (said, style) = match self.typed(view, item) {
-            None => ("A price of one container without tax, or a change such as +5 %".to_owned(), theme.muted),
+            None => (hint(view, item), theme.muted),
             Some(Err(wrong)) => (wrong, theme.error),
             Some(Ok(_)) if rows.is_empty() => ("No drink of today changes by it".to_owned(), theme.text),
             Some(Ok(_)) => (summary(view, &rows), theme.text),
@@ -175,6 +175,21 @@ impl PriceChange {
         columns::draw(frame, body, COLUMNS, rows.len(), &mut window, row, theme);
         self.window = window;
     }
+}
+
+/// What can be typed, and the next price that a supplier has announced.
+fn hint(view: &DrinksView, item: &Item) -> String {
+    let setup = &view.setup;
+    let today = view.larder.day;
+    let to_come = setup.offers.iter().filter(|offer| offer.item == item.id);
+    let next = to_come.filter_map(|offer| Some((offer.from.filter(|from| *from > today)?, offer))).min_by_key(|o| o.0);
+    let announced = next.map_or(String::new(), |(from, offer)| {
+        let one = offer.price.times(1, offer.pack.max(1));
+        let supplier = setup.supplier(offer.supplier).map_or("?", |supplier| &supplier.name);
+        let show = setup.venue.show();
+        format!("; {} asks {} from {} on", text::safe(supplier), show.money(one), from.format("%-d %b %Y"))
+    });
+    format!("A price of one container without tax, or a change such as +5 %{announced}")
 }
 
 /// How many drinks change, and what the change costs in a week as they sold lately.

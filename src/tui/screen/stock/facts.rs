@@ -2,10 +2,11 @@
 
 use super::StockScreen;
 use super::draw::{Of, fullness};
+use crate::domain::drink::allergens_of;
 use crate::domain::measure::decimal;
 use crate::domain::rows::StockRow;
-use crate::domain::venue::{CountBy, Item, ItemId};
-use crate::tui::screen::{Scene, with_u};
+use crate::domain::venue::{CountBy, Ingredient, Item, ItemId};
+use crate::tui::screen::{Scene, serve, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::facts::Facts;
@@ -58,11 +59,15 @@ impl StockScreen {
         let codes: Vec<String> = item.gtins.iter().map(|code| text::safe(&code.to_string())).collect();
         page.fact("bar codes", if codes.is_empty() { vec!["none on file".to_owned()] } else { codes });
         let allergens = match &item.allergens {
-            None => "unknown".to_owned(),
-            Some(known) if known.is_empty() => "declared to have none".to_owned(),
-            Some(known) => known.iter().map(|allergen| allergen.word()).collect::<Vec<_>>().join(", "),
+            // What is made here has what goes into it, whatever is stated of it besides.
+            _ if self.setup.recipes.contains_key(&item.id) => {
+                serve::allergen_words(&self.setup, &allergens_of(&self.setup, item.id, day))
+            }
+            None => vec!["unknown".to_owned()],
+            Some(known) if known.is_empty() => vec!["declared to have none".to_owned()],
+            Some(known) => vec![known.iter().map(|allergen| allergen.word()).collect::<Vec<_>>().join(", ")],
         };
-        page.fact("allergens", [allergens]);
+        page.fact("allergens", allergens);
         page.fact("", ["A reminder: the maker's label and local rules decide."]);
         let keeps = item.keeps_days.map_or("not on file".to_owned(), |days| match days {
             1 => "1 day".to_owned(),
@@ -75,6 +80,10 @@ impl StockScreen {
         page.fact("density", [density]);
         let sugar = item.sugar.map_or("not on file".to_owned(), |sugar| sugar.plain());
         page.fact("sugar", [sugar]);
+        if let Some(one) = item.yields {
+            page.fact("one gives", [one.to_string()]);
+        }
+        page.fact("goes into", self.goes_into(item.id, day));
         let shape = item.shape.map_or("no shape on file", |shape| self.setup.shape_name(shape));
         page.fact("container", [text::safe(shape)]);
         let weight = |weight: Option<crate::domain::measure::Amount>, what: &str| {
@@ -86,6 +95,16 @@ impl StockScreen {
             page.fact("weight", weights);
         }
         page.lines
+    }
+
+    /// The drinks and house-made items that take an item today.
+    fn goes_into(&self, item: ItemId, day: NaiveDate) -> Vec<String> {
+        let takes = |parts: &[Ingredient]| parts.iter().any(|part| part.item == item);
+        let drinks = self.setup.drinks.iter().filter(|d| d.specs.at(day).is_some_and(|(_, spec)| takes(spec)));
+        let made = self.setup.items.iter().filter(|i| self.setup.recipe(i.id, day).is_some_and(|r| takes(&r.takes)));
+        let names = drinks.map(|drink| &drink.name).chain(made.map(|item| &item.name));
+        let names: Vec<String> = names.map(|name| text::safe(name)).collect();
+        if names.is_empty() { vec!["no drink or recipe of today".to_owned()] } else { names }
     }
 
     fn on_hand(&self, page: &mut Facts<'_>, row: &StockRow, item: &Item) {

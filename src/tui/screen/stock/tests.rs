@@ -174,8 +174,8 @@ fn the_facts_of_an_item() {
     │ strength       42.5 % vol                                                    │
     │ density        0.95 g/ml                                                     │
     │ sugar          not on file                                                   │
+    │ goes into      Harbour sour                                                  │
     │ container      no shape on file                                              │
-    │                                                                              │
     └──────────────────────────────────────────────────────────────────────────────┘
     ");
 }
