@@ -596,7 +596,7 @@ pub(crate) const HOUSE: &[House] = &[
     House {
         item: "Clove and Lime Cordial",
         yields: "2000 ml",
-        water: "900 ml",
+        water: "530 ml",
         measured: true,
         ingredients: &[
             ("Fine Cane Sugar", "1000 g"),
@@ -616,7 +616,7 @@ pub(crate) const HOUSE: &[House] = &[
     House {
         item: "Cinnamon Syrup",
         yields: "2000 ml",
-        water: "1300 ml",
+        water: "1100 ml",
         measured: true,
         ingredients: &[("Brown Cane Sugar", "1200 g"), ("Cinnamon Bark", "50 g"), ("Oranges", "2 each")],
     },
