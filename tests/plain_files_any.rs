@@ -7,7 +7,7 @@ use std::path::Path;
 use tantalus::desk::dump::dump;
 use tantalus::desk::init::init_from;
 use tantalus::desk::load::load;
-use tantalus::desk::{DeskError, check, unwatched};
+use tantalus::desk::{DeskError, check, drinks, house, unwatched};
 use tantalus::domain::venue::Moment;
 use tantalus::exchange::plain::Plain;
 use tantalus::store::Store;
@@ -112,20 +112,37 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
     let stock = seeds.items.iter().enumerate().map(|(n, (basis, size))| {
         let by = ["tenths", "whole"][number(n) as usize % 2].to_owned();
         let par = if size % 2 == 0 { format!("{}.5", size % 50) } else { String::new() };
-        vec![item(n), "other".to_owned(), quantity(*basis, *size), by, par]
+        let yields = if *basis == 2 && size % 3 == 0 { quantity((size % 2) as u8, size / 2) } else { String::new() };
+        let sugar = ["", "0 g/l", "50 brix", "250.5 g/l"][*size as usize % 4].to_owned();
+        let abv = if size % 5 == 0 { (size % 100).to_string() } else { String::new() };
+        vec![item(n), "other".to_owned(), quantity(*basis, *size), by, par, yields, sugar, abv]
     });
-    put("stock.csv", "item,kind,size,count_by,par", stock.collect());
+    put("stock.csv", "item,kind,size,count_by,par,yields,sugar,abv", stock.collect());
     put("shelves.csv", "item,place", (0..seeds.items.len()).map(|n| vec![item(n), place(n)]).collect());
     let offers = (0..seeds.items.len())
         .map(|n| vec![named("s", n % 2), item(n), (1 + number(n) % 24).to_string(), money(n), "2026-10-01".to_owned()]);
     put("offers.csv", "supplier,item,pack,price,from", offers.collect());
     let versions = |n: usize| ["", "2026-11-05"][n % 2].to_owned();
-    let drinks = (0..4).map(|n| vec![named("d", n / 2), versions(n), money(n), ["yes", "no"][n % 2].to_owned()]);
-    put("drinks.csv", "drink,from,price,menu", drinks.collect());
-    let specs = (0..4).map(|n| vec![named("d", n / 2), versions(n), item(n), quantity(basis(n), number(n))]);
-    put("specs.csv", "drink,from,ingredient,quantity", specs.collect());
-    let house = vec![vec![item(0), quantity(basis(0), 5), item(1), quantity(basis(1), 6)]];
-    put("house.csv", "item,yields,ingredient,quantity", house);
+    let drinks = (0..4).map(|n| {
+        let (menu, method) = (["yes", "no"][n % 2].to_owned(), ["shake", "stir", "blend", ""][n].to_owned());
+        let dilution = if n % 2 == 0 { String::new() } else { (number(n) % 301).to_string() };
+        vec![named("d", n / 2), versions(n), money(n), menu, method, named("g", n % 3), dilution]
+    });
+    put("drinks.csv", "drink,from,price,menu,method,glass,dilution", drinks.collect());
+    let glasses = (0..2).map(|n| vec![named("g", n), quantity(0, number(n)), String::new()]);
+    put("glasses.csv", "glass,holds,ice", glasses.collect());
+    let specs = (0..4).map(|n| {
+        let after = ["", "yes", "no"][number(n) as usize % 3].to_owned();
+        let waste = (number(n) % 1_001).to_string();
+        vec![named("d", n / 2), versions(n), item(n), quantity(basis(n), number(n)), waste, after]
+    });
+    put("specs.csv", "drink,from,ingredient,quantity,waste,after_ice", specs.collect());
+    // Where water goes in, what comes out may be computed.
+    let computed = basis(0) != 2 && number(3) % 2 == 0;
+    let yields = if computed { String::new() } else { quantity(basis(0), 5) };
+    let water = if computed { quantity(number(4) as u8 % 2, number(5)) } else { String::new() };
+    let house = vec![vec![item(0), yields, item(1), quantity(basis(1), 6), water, seeds.names[3].clone()]];
+    put("house.csv", "item,yields,ingredient,quantity,water,note", house);
     let batches = (0..3).map(|n| vec![time(n), item(0), quantity(basis(0), number(n)), "ab".to_owned()]);
     put("batches.csv", "at,item,made,by", batches.collect());
     put("pos.csv", "sold_as,drink", vec![vec![named("t", 0), named("d", 0)], vec![named("t", 1), String::new()]]);
@@ -180,6 +197,25 @@ fn write_all(folder: &Path, files: &BTreeMap<&'static str, String>) {
     }
 }
 
+/// Whatever is in a book, what its serves are can be reckoned, and no figure is nonsense.
+fn reckoned(store: &Store) {
+    let now = Moment(4_102_444_800_000);
+    let view = drinks::view(store, now).unwrap();
+    for line in view.lines(tantalus::domain::rows::Selection::All) {
+        let Some(serve) = line.serve else { continue };
+        let glass = serve.poured.glass;
+        let figures = [glass.volume(), glass.strength(), glass.grams_per_litre(), glass.brix(), serve.poured.dilution];
+        assert!(figures.iter().all(|figure| figure.is_finite() && *figure >= 0.0), "{serve:?}");
+        assert!(glass.strength() <= 1.0 + 1e-9, "{serve:?}");
+    }
+    let view = house::view(store, now).unwrap();
+    for line in &view.lines {
+        if let Some(advice) = view.advice(line, 7) {
+            assert!(advice.make.0 >= 0 && advice.usable.0 >= 0 && advice.demand.sd.is_finite(), "{advice:?}");
+        }
+    }
+}
+
 fn dumped(store: &Store) -> BTreeMap<String, String> {
     let home = tempdir().unwrap();
     dump(store, home.path()).unwrap();
@@ -221,13 +257,14 @@ proptest! {
             prop_assert_eq!(&dumped(&one), &first);
         }
         prop_assert!(check::check(&one).unwrap().is_empty());
+        reckoned(&one);
     }
 
     /// Something in one file is hit: either it still reads, or the book stays as it was; it never stops with anything
     /// but the list of faults.
     #[test]
     fn a_damaged_folder_is_loaded_or_refused_as_a_whole(
-        seeds in seeds(), file in 0_usize..18, at in 0.0_f64..1.0, byte in any::<u8>(), cut in any::<bool>(),
+        seeds in seeds(), file in 0_usize..19, at in 0.0_f64..1.0, byte in any::<u8>(), cut in any::<bool>(),
     ) {
         let home = tempdir().unwrap();
         let folder = home.path().join("plain");
@@ -246,7 +283,10 @@ proptest! {
         }
         std::fs::write(folder.join(name), bytes).unwrap();
         match load(&store, &folder, Moment(4_102_444_800_000), &mut unwatched) {
-            Ok(_) => prop_assert!(check::check(&store).unwrap().is_empty()),
+            Ok(_) => {
+                prop_assert!(check::check(&store).unwrap().is_empty());
+                reckoned(&store);
+            }
             Err(DeskError::Faults(faults)) => {
                 prop_assert!(!faults.is_empty());
                 prop_assert!(faults.to_string().chars().all(|c| c == '\n' || !c.is_control()));
