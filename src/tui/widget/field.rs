@@ -15,12 +15,14 @@ pub struct Field {
     /// In bytes, always between two characters.
     cursor: usize,
     max: usize,
+    /// All of it is marked: the next character typed stands in its place.
+    marked: bool,
 }
 
 impl Field {
     /// An empty field for at most `max` characters.
     pub fn new(max: usize) -> Field {
-        Field { text: String::new(), cursor: 0, max }
+        Field { text: String::new(), cursor: 0, max, marked: false }
     }
 
     /// A field that begins with a text, the cursor behind it.
@@ -28,6 +30,13 @@ impl Field {
         let mut field = Field::new(max);
         field.paste(text);
         field
+    }
+
+    /// Marks all of it, so that the next character typed stands in its place; any other editing goes on with what is
+    /// there.
+    pub fn mark(&mut self) {
+        self.marked = !self.text.is_empty();
+        self.cursor = self.text.len();
     }
 
     /// What was typed.
@@ -43,6 +52,10 @@ impl Field {
     /// Puts a text in at the cursor, without what could harm a terminal and no further than the field's length. A
     /// pasted line break becomes a blank, those at the ends are left out.
     pub fn paste(&mut self, pasted: &str) {
+        if std::mem::take(&mut self.marked) {
+            self.text.clear();
+            self.cursor = 0;
+        }
         let room = self.max.saturating_sub(self.text.chars().count());
         let pasted: String = text::safe(pasted.trim_matches(['\r', '\n'])).chars().take(room).collect();
         self.text.insert_str(self.cursor, &pasted);
@@ -52,7 +65,10 @@ impl Field {
     /// Takes typed characters and the editing actions; false if the action is none of them.
     pub fn apply(&mut self, action: Action) -> bool {
         match action {
-            Action::Type(c) => self.paste(c.encode_utf8(&mut [0; 4])),
+            Action::Type(c) => {
+                self.paste(c.encode_utf8(&mut [0; 4]));
+                return true;
+            }
             Action::EraseBack => {
                 let from = self.before();
                 self.text.replace_range(from..self.cursor, "");
@@ -69,6 +85,7 @@ impl Field {
             Action::CursorEnd => self.cursor = self.text.len(),
             _ => return false,
         }
+        self.marked = false;
         true
     }
 
@@ -106,7 +123,11 @@ impl Field {
         let column = text::width(seen);
         let shown = text::head(&format!("{seen}{tail}"), room);
         let blank = " ".repeat(room.saturating_sub(text::width(&shown)));
-        Span::styled(shown + &blank, theme.typed).render(area, frame.buffer_mut());
+        if focus && self.marked {
+            Span::styled(shown, theme.selected).render(area, frame.buffer_mut());
+        } else {
+            Span::styled(shown + &blank, theme.typed).render(area, frame.buffer_mut());
+        }
         if focus {
             let column = u16::try_from(column).unwrap_or(u16::MAX).min(area.width - 1);
             frame.set_cursor_position((area.x + column, area.y));
@@ -143,6 +164,21 @@ mod tests {
     fn combining_marks_stay_with_their_letter() {
         let mut field = Field::with(20, "ae\u{301}");
         assert_eq!(after(&mut field, &[Action::EraseBack]), "a");
+    }
+
+    #[test]
+    fn what_is_marked_is_typed_over_or_edited() {
+        let marked = || {
+            let mut field = Field::with(20, "700 ml");
+            field.mark();
+            field
+        };
+        assert_eq!(after(&mut marked(), &[Action::Type('5'), Action::Type('0')]), "50");
+        assert_eq!(after(&mut marked(), &[Action::EraseBack, Action::Type('g')]), "700 mg");
+        assert_eq!(after(&mut marked(), &[Action::CursorHome, Action::Type('1')]), "1700 ml");
+        let mut pasted = marked();
+        pasted.paste("1 l");
+        assert_eq!(pasted.text(), "1 l");
     }
 
     #[test]

@@ -86,30 +86,39 @@ pub fn draw(frame: &mut Frame, area: Rect, plot: &Plot, theme: &Theme) {
     let title = Rect { height: 1, ..area };
     frame.render_widget(Span::styled(text::fit(&plot.y.title, area.width.into()), theme.muted), title);
     let field = Rect { x: area.x + left, y: area.y + 1, width: area.width - left, height: area.height - 3 };
-    draw_field(frame, field, plot, theme);
-    draw_figures(frame, area, field, plot, theme);
+    // Where there is room, the words stand above and below the field, so that no point lies on them.
+    let outside = area.height >= 9 && plot.corners.iter().any(|word| !word.is_empty());
+    let inner = if outside { Rect { y: field.y + 1, height: field.height - 2, ..field } } else { field };
+    draw_field(frame, inner, plot, theme);
+    draw_corners(frame, field, plot, theme);
+    draw_points(frame, inner, plot, theme);
+    draw_figures(frame, area, inner, field.bottom(), plot, theme);
+}
+
+fn put(frame: &mut Frame, field: Rect, (x, y): (u16, u16), mark: char, style: Style) {
+    if let Some(cell) = frame.buffer_mut().cell_mut((field.x + x, field.y + y)) {
+        cell.set_char(mark).set_style(style);
+    }
 }
 
 fn draw_field(frame: &mut Frame, field: Rect, plot: &Plot, theme: &Theme) {
     let down = plot.x.divided.and_then(|at| plot.x.cell(at, field.width));
     let across = plot.y.divided.and_then(|at| plot.y.cell(at, field.height)).map(|row| field.height - 1 - row);
     let glyphs = theme.glyphs;
-    let put = |frame: &mut Frame, x: u16, y: u16, mark: char, style: Style| {
-        if let Some(cell) = frame.buffer_mut().cell_mut((field.x + x, field.y + y)) {
-            cell.set_char(mark).set_style(style);
-        }
-    };
     for y in 0..field.height {
         if let Some(x) = down {
-            put(frame, x, y, glyphs.zero, theme.muted);
+            put(frame, field, (x, y), glyphs.zero, theme.muted);
         }
     }
     for x in 0..field.width {
         if let Some(y) = across {
             let mark = if down == Some(x) { glyphs.zero_crossed } else { glyphs.within.bar };
-            put(frame, x, y, mark, theme.muted);
+            put(frame, field, (x, y), mark, theme.muted);
         }
     }
+}
+
+fn draw_corners(frame: &mut Frame, field: Rect, plot: &Plot, theme: &Theme) {
     let right = |word: &str| field.width.saturating_sub(u16::try_from(text::width(word)).unwrap_or(u16::MAX));
     let bottom = field.height - 1;
     for (word, x, y) in [
@@ -119,9 +128,12 @@ fn draw_field(frame: &mut Frame, field: Rect, plot: &Plot, theme: &Theme) {
         (plot.corners[3], right(plot.corners[3]), bottom),
     ] {
         for (c, x) in word.chars().zip(x..field.width) {
-            put(frame, x, y, c, theme.muted);
+            put(frame, field, (x, y), c, theme.muted);
         }
     }
+}
+
+fn draw_points(frame: &mut Frame, field: Rect, plot: &Plot, theme: &Theme) {
     let mut seen: Vec<(u16, u16, u32)> = Vec::new();
     let order = plot.points.iter().filter(|p| !p.stressed).chain(plot.points.iter().filter(|p| p.stressed));
     for point in order {
@@ -144,11 +156,12 @@ fn draw_field(frame: &mut Frame, field: Rect, plot: &Plot, theme: &Theme) {
             (false, many) => char::from_digit(many.min(9), 10).unwrap_or(point.mark),
         };
         let style = if point.stressed { theme.selected } else { theme.text };
-        put(frame, x, y, mark, style);
+        put(frame, field, (x, y), mark, style);
     }
 }
 
-fn draw_figures(frame: &mut Frame, area: Rect, field: Rect, plot: &Plot, theme: &Theme) {
+/// `below` is the line of the figures under the field.
+fn draw_figures(frame: &mut Frame, area: Rect, field: Rect, below: u16, plot: &Plot, theme: &Theme) {
     let at = |y: u16| Rect { x: area.x, y, width: field.x - area.x, height: 1 };
     let figure = |frame: &mut Frame, y: u16, word: String| {
         let word = text::pad_left(&word, usize::from(field.x - area.x).saturating_sub(1));
@@ -162,7 +175,7 @@ fn draw_figures(frame: &mut Frame, area: Rect, field: Rect, plot: &Plot, theme: 
             figure(frame, y, (plot.y.written)(divided));
         }
     }
-    let line = Rect { y: field.bottom(), height: 1, ..field };
+    let line = Rect { y: below, height: 1, ..field };
     let (low, high) = ((plot.x.written)(plot.x.low), (plot.x.written)(plot.x.high));
     frame.render_widget(Span::styled(low.clone(), theme.muted), line);
     frame.render_widget(Line::from(Span::styled(high.clone(), theme.muted)).right_aligned(), line);
@@ -178,7 +191,7 @@ fn draw_figures(frame: &mut Frame, area: Rect, field: Rect, plot: &Plot, theme: 
         }
     }
     let title = Line::from(Span::styled(text::fit(&plot.x.title, field.width.into()), theme.muted)).right_aligned();
-    frame.render_widget(title, Rect { y: field.bottom() + 1, height: 1, ..field });
+    frame.render_widget(title, Rect { y: below + 1, height: 1, ..field });
 }
 
 #[cfg(test)]
@@ -203,15 +216,15 @@ mod tests {
     fn points_lie_in_their_corners() {
         insta::assert_snapshot!(shown(44, 12, |frame| draw(frame, frame.area(), &plot(), &Theme::default())), @"
         margin
-        8 secret               ┊              anch*r
-                               ┊
+          secret                              anchor
+        8                      ┊                  *
                                ┊
         6 ─────────────────────┼────────────────────
            oo                  ┊
                                ┊
                                ┊
-                               ┊
-        2 ballast         o    ┊                draw
+        2                 o    ┊
+          ballast                               draw
           6                   50                  94
                                                 sold
         ");
