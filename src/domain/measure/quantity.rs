@@ -190,6 +190,18 @@ pub enum QuantityError {
     NotPositive,
 }
 
+impl QuantityError {
+    /// The same, naming only the units of what is wanted.
+    fn wanting(self, wanted: Basis) -> QuantityError {
+        let expected = unit::symbols(Some(wanted));
+        match self {
+            QuantityError::NoUnit { .. } => QuantityError::NoUnit { expected },
+            QuantityError::UnknownUnit { written, .. } => QuantityError::UnknownUnit { written, expected },
+            other => other,
+        }
+    }
+}
+
 impl Quantity {
     /// Reads a number and a unit (`700 ml`, `2 imp fl oz`, `1.5kg`), rounded once to the base unit.
     ///
@@ -218,7 +230,7 @@ impl Quantity {
     /// # Errors
     /// As [`Quantity::parse`], and [`QuantityError::WrongBasis`], [`QuantityError::OunceOfMass`] or [`QuantityError::NotPositive`].
     pub fn parse_as(text: &str, wanted: Basis, small: &SmallMeasures) -> Result<Amount, QuantityError> {
-        let read = Quantity::parse(text, small)?;
+        let read = Quantity::parse(text, small).map_err(|refused| refused.wanting(wanted))?;
         if read.basis != wanted {
             let unit_text =
                 text.trim().trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+')).trim();

@@ -1,6 +1,6 @@
 //! The business day: the evening that a sale at half past one belongs to, right across a clock change.
 
-use chrono::{DateTime, Days, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, TimeZone, Utc};
+use chrono::{DateTime, Datelike, Days, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, TimeZone, Utc};
 use chrono_tz::Tz;
 use serde::Serialize;
 
@@ -70,10 +70,39 @@ pub enum TimeError {
 /// A sentence saying what was expected.
 pub fn parse_day(text: &str) -> Result<NaiveDate, TimeError> {
     let text = text.trim();
-    if text.len() != 10 {
+    // The reader takes a sign as well, and a year with one does not sort as text.
+    let digit = |(n, byte): (usize, u8)| if matches!(n, 4 | 7) { byte == b'-' } else { byte.is_ascii_digit() };
+    if text.len() != 10 || !text.bytes().enumerate().all(digit) {
         return Err(TimeError::NotATime);
     }
     NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| TimeError::NotATime)
+}
+
+/// Reads a business day as a person writes it: a date as [`parse_day`] reads it, `today`, `tomorrow`, `+3` days, a weekday
+/// by its first letters (the next one that comes), or `30 nov`, this year's or, where that is past, the next.
+///
+/// # Errors
+/// A sentence saying what was expected.
+pub fn said_day(text: &str, today: NaiveDate) -> Result<NaiveDate, TimeError> {
+    let said = text.trim().to_lowercase();
+    let ahead = |days: u64| today.checked_add_days(Days::new(days)).ok_or(TimeError::NotATime);
+    if let Ok(day) = parse_day(&said) {
+        return Ok(day);
+    }
+    if let Some(days) = said.strip_prefix('+') {
+        return days.trim().parse().ok().filter(|days| *days <= 3_660).map_or(Err(TimeError::NotATime), ahead);
+    }
+    if said.len() >= 3 && ("today".starts_with(&said) || "tomorrow".starts_with(&said)) {
+        return ahead(u64::from(said.starts_with("tom")));
+    }
+    let word = |day: &NaiveDate| day.format("%A").to_string().to_lowercase();
+    let mut week = today.iter_days().skip(1).take(7);
+    if let Some(day) = week.find(|day| said.len() >= 2 && word(day).starts_with(&said)) {
+        return Ok(day);
+    }
+    let of_year = |year: i32| NaiveDate::parse_from_str(&format!("{said} {year}"), "%d %b %Y").ok();
+    let day = of_year(today.year()).filter(|day| *day >= today).or_else(|| of_year(today.year() + 1));
+    day.ok_or(TimeError::NotATime)
 }
 
 /// Reads a naive local time: date and time apart by a blank or `T`, seconds optional.

@@ -12,7 +12,7 @@ pub(crate) mod words;
 
 pub use calendar::{Deadline, OrderCalendar, ScheduleError, Slot};
 pub use container::{Filling, ItemShape, LengthError, Measures, Profile, Section, Shape, parse_millimetres};
-pub use day::{DayRule, Moment, TimeError, parse_day};
+pub use day::{DayRule, Moment, TimeError, parse_day, said_day};
 pub use gtin::{Gtin, GtinError};
 pub use ids::{CountId, DrinkId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId};
 pub use nouns::{
