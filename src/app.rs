@@ -10,7 +10,7 @@ pub use run::run;
 use crate::desk::book::Store;
 use crate::desk::{DeskError, looking};
 use crate::domain::rows::Sheet;
-use crate::domain::venue::{ItemId, Moment, Setup};
+use crate::domain::venue::{DrinkId, ItemId, Moment, Setup};
 use crate::tui::keymap::{Action, Scope, Tab, resolve};
 use crate::tui::screen::count::SCANNER_PAUSE_MS;
 use crate::tui::screen::{Effect, Scene};
@@ -58,8 +58,15 @@ pub struct Wants {
 enum Overlay {
     None,
     Help(Help),
-    Find(Finder<ItemId>, Purpose),
+    Find(Finder<Found>, Purpose),
     Ask(Confirm, Box<Effect>, Box<Effect>),
+}
+
+/// What was found.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Found {
+    Item(ItemId),
+    Drink(DrinkId),
 }
 
 /// What an item is looked for.
@@ -165,8 +172,8 @@ impl App {
             }
             Overlay::Find(mut finder, purpose) => match action {
                 Action::Accept => {
-                    if let Some(item) = finder.picked().copied() {
-                        self.found(item, purpose, now);
+                    if let Some(found) = finder.picked().copied() {
+                        self.found(found, purpose, now);
                     }
                 }
                 Action::Cancel => {}
@@ -196,7 +203,11 @@ impl App {
         match action {
             Action::Help => self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab))),
             Action::Find => {
-                self.overlay = Overlay::Find(self.finder("Find an item:", "goes to it", None), Purpose::GoTo)
+                let finder = match self.tab {
+                    Tab::Drinks => self.drink_finder(),
+                    _ => self.finder("Find an item:", "goes to it", None),
+                };
+                self.overlay = Overlay::Find(finder, Purpose::GoTo);
             }
             _ => {
                 let effect = self.screens.update(self.tab, action, now);
@@ -206,12 +217,23 @@ impl App {
     }
 
     /// A finder over the items, or over some of them; its title says what Enter does.
-    fn finder(&self, title: &str, enter: &str, only: Option<&[ItemId]>) -> Finder<ItemId> {
+    fn finder(&self, title: &str, enter: &str, only: Option<&[ItemId]>) -> Finder<Found> {
         let items = self.setup.items.iter().filter(|item| only.is_none_or(|only| only.contains(&item.id)));
-        Finder::new(&format!("{title} Enter {enter}"), items.map(|item| (item.id, item.name.clone())))
+        Finder::new(&format!("{title} Enter {enter}"), items.map(|item| (Found::Item(item.id), item.name.clone())))
     }
 
-    fn found(&mut self, item: ItemId, purpose: Purpose, now: Moment) {
+    /// A finder over the drinks, and over the items that drinks take.
+    fn drink_finder(&self) -> Finder<Found> {
+        let drinks = self.setup.drinks.iter().map(|drink| (Found::Drink(drink.id), drink.name.clone()));
+        let items = self.setup.items.iter().map(|item| (Found::Item(item.id), format!("with {}", item.name)));
+        Finder::new("Find a drink, or what one takes: Enter goes to it", drinks.chain(items))
+    }
+
+    fn found(&mut self, found: Found, purpose: Purpose, now: Moment) {
+        let item = match found {
+            Found::Item(item) => item,
+            Found::Drink(drink) => return self.screens.find_drink(drink),
+        };
         match purpose {
             Purpose::Pick => {
                 let effect = self.screens.picked(self.tab, item, now);

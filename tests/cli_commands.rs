@@ -727,8 +727,15 @@ fn the_documented_forms_are_the_forms() {
         ("init", &[&["init", whole, "--json", "--book", "another.tantalus"]]),
         ("dump", &[&["dump", dumped.to_str().unwrap(), "--json"]]),
         ("drinks", &[&["drinks", "--corners", "--json", "--book", "mixed.tantalus"]]),
-        ("drinks --if", &[&["drinks", "--if", "Rum=20", "--json", "--book", "mixed.tantalus"]]),
-        ("drinks --serves", &[&["drinks", "tall", "--serves", "40", "--json", "--book", "mixed.tantalus"]]),
+        ("drinks --if", &[&["drinks", "--if", "Rum=20", "--if", "Mint=5", "--json", "--book", "mixed.tantalus"]]),
+        (
+            "drinks --serves",
+            &[
+                &["drinks", "tall", "--serves", "40", "--json", "--book", "mixed.tantalus"],
+                &["drinks", "flip", "--serves", "40", "--json", "--book", "mixed.tantalus"],
+                &["drinks", "odd", "--serves", "40", "--json", "--book", "mixed.tantalus"],
+            ],
+        ),
         ("house", &[&["house", "--json", "--book", "mixed.tantalus"]]),
     ];
     let check = bar.json(&["check", "--json"]);
@@ -811,17 +818,19 @@ fn drinks_for_people() {
     let line = |name: &str| list.lines().find(|line| line.starts_with(name)).unwrap_or_default().to_owned();
     assert!(line("Tall").contains("10.00  1.38     16.5 %       6.95"), "{list}");
     // No price is known of the old liqueur, and no allergens: never none.
-    assert!(line("Odd").contains("–") && line("Odd").ends_with("unknown"), "{list}");
+    assert!(line("Odd").contains("  > ") && line("Odd").ends_with("unknown"), "{list}");
     assert!(line("Flip").ends_with("milk"), "{list}");
     let one = says(&["drinks", "odd"]);
     for said in ["no price is known of Old liqueur", "no strength is known of Old liqueur", "UNKNOWN of Old liqueur"] {
         assert!(one.contains(said), "{said}: {one}");
     }
     let corners = says(&["drinks", "--corners"]);
-    assert!(corners.contains("Left out, their cost or price is not known: 1."), "{corners}");
+    assert!(corners.contains("their cost or price is not known or they came later: 1."), "{corners}");
     // 50 ml of rum at 28.00 cost 2.00.
     let what_if = says(&["drinks", "--if", "rum=28"]);
     assert!(what_if.contains("2 drinks change") && what_if.contains("1.38   2.38"), "{what_if}");
+    // And so at twice what it costs.
+    assert_eq!(says(&["drinks", "--if", "rum=+100 %"]), what_if);
     let many = says(&["drinks", "tall", "--serves", "40", "--water", "20"]);
     assert!(many.contains("2000 ml  2 x 700 ml and 600 ml"), "{many}");
     assert!(many.contains("6000 ml  30 x 200 ml  ") && many.contains("to each serve"), "{many}");
@@ -830,6 +839,8 @@ fn drinks_for_people() {
         (&["drinks", "nothing"][..], "no drink is called"),
         (&["drinks", "--if", "rum"], "no price of an item"),
         (&["drinks", "--if", "rum=cheap"], "an amount of EUR"),
+        (&["drinks", "--if", "rum=+5"], "a change is written in percent, +5 %"),
+        (&["drinks", "--write", "out"], "say one of them as well"),
         (&["drinks", "tall", "--serves", "4", "--water", "wet"], "--water: expected percent"),
         (&["drinks", "tall", "--serves", "4", "--bottles", "1 kg"], "--bottles:"),
     ] {
@@ -869,8 +880,16 @@ fn what_is_made_here_is_shown_and_booked() {
     let list = says(&["house"]);
     assert!(list.contains("PAST, 2026-11-19") && list.contains("check your local code"), "{list}");
     let booked = says(&["house", "syrup", "--made", "800 ml", "--note", "cold", "--by", "om"]);
-    assert_eq!(booked, "Booked: 800 ml of Syrup; what its recipe takes is off the stock.\n");
+    // Nobody ever counted it.
+    assert!(booked.starts_with("Booked: 800 ml of Syrup; it was never counted"), "{booked}");
     assert!(!says(&["house"]).contains("PAST"));
+    let page = says(&["house", "syr"]);
+    for said in ["never counted", "One batch takes", "800 ml  OM", "by your setting"] {
+        assert!(page.contains(said), "{said}: {page}");
+    }
+    let twice = says(&["house", "syrup", "--made", "2"]);
+    assert!(twice.contains("3273 ml of Syrup"), "{twice}");
+    assert!(says(&["house", "syrup", "--take-back", "--by", "om"]).contains("Taken back: 3273 ml of Syrup"));
     let dumped = bar.path().join("dumped");
     says(&["dump", dumped.to_str().unwrap()]);
     let batches = std::fs::read_to_string(dumped.join("batches.csv")).unwrap();
@@ -878,6 +897,8 @@ fn what_is_made_here_is_shown_and_booked() {
     let refuses = |args: &[&str]| bar.refuses(&[args, &["--book", "mixed.tantalus"]].concat());
     assert!(refuses(&["house", "rum"]).contains("no item made here is called"));
     assert!(refuses(&["house", "syrup", "--made", "3 each"]).contains("--made: “3 each” is a number"));
+    let much = refuses(&["house", "syrup", "--made", "900l"]);
+    assert!(much.contains("550.0 batches at once") && much.contains("--so-much"), "{much}");
 }
 
 #[test]

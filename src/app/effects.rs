@@ -182,12 +182,23 @@ impl App {
                 self.screens.drink_kept(id);
                 let when = screen::serve::since(draft.from);
                 let on = if draft.menu.on { "on the menu" } else { "off the menu" };
-                self.say(Notice::info(format!("{}: kept as it is {when}, {on}", draft.name)));
+                let menus = self.setup.drink(id).map(|drink| &drink.menu);
+                let next = menus.and_then(|menus| menus.iter().map(|(from, _)| *from).find(|from| *from > draft.from));
+                let until = next.flatten().map_or(String::new(), |day| format!(", until {}", day.format("%-d %b %Y")));
+                self.say(Notice::info(format!("{}: kept, valid {when}{until}, {on}", draft.name)));
+            }
+            Effect::SetOnMenu(drink, on) => {
+                drinks::set_on(&self.store, drink, on, now)?;
+                self.refresh(now);
+                let name = self.setup.drink(drink).map_or("?", |drink| &drink.name);
+                let word = if on { "on the menu" } else { "off the menu" };
+                let said = format!("{name}: {word} from today on; m once more takes that back");
+                self.say(Notice::info(said));
             }
             Effect::DropVersion(drink, from) => {
-                drinks::drop_version(&self.store, drink, from, now)?;
+                let gone = drinks::drop_version(&self.store, drink, from, now)?;
                 self.refresh(now);
-                self.say(Notice::info("the version is taken away"));
+                self.say(Notice::info(if gone { "the drink is taken away" } else { "the version is taken away" }));
             }
             Effect::WriteMenu(selection) => {
                 let view = drinks::view(&self.store, now)?;
@@ -200,18 +211,18 @@ impl App {
                 self.say(Notice::info(written(&[file])));
             }
             Effect::KeepRecipe(draft) => {
-                let id = house::keep_recipe(&self.store, &draft)?;
+                let id = house::keep_recipe(&self.store, &draft, now)?;
                 self.refresh(now);
                 self.screens.made_kept(id);
                 let when = screen::serve::since(draft.from);
-                self.say(Notice::info(format!("{}: the recipe is kept as it is {when}", self.setup.item_name(id))));
+                self.say(Notice::info(format!("{}: the recipe is kept, valid {when}", self.setup.item_name(id))));
             }
             Effect::MakeBatch(batch) => {
-                house::make(&self.store, &batch, now)?;
+                let booked = house::make(&self.store, &batch, now)?;
                 self.refresh(now);
                 self.screens.made_kept(batch.item);
                 let name = self.setup.item_name(batch.item).to_owned();
-                self.say(Notice::info(format!("booked: {name}; what it takes is off the stock")));
+                self.say(Notice::info(format!("booked: {name}; {}", booked.words())));
             }
             Effect::TakeBackBatch(seq) => {
                 house::take_back(&self.store, seq, by, now)?;

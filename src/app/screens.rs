@@ -178,6 +178,11 @@ impl Screens {
         }
     }
 
+    /// Goes to a drink's line.
+    pub(super) fn find_drink(&mut self, drink: DrinkId) {
+        self.drinks.iter_mut().for_each(|screen| screen.find_drink(drink));
+    }
+
     pub(super) fn picked(&mut self, tab: Tab, item: ItemId, now: Moment) -> Effect {
         match tab {
             Tab::Count => self.count.as_mut().map_or(Effect::None, |s| s.picked(item)),

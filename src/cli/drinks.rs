@@ -7,14 +7,16 @@ use super::table::{Set, Table};
 use super::{Refusal, Shared, find};
 use crate::clock;
 use crate::desk::{drinks, reporting};
-use crate::domain::drink::change::{Touched, touched};
+use crate::domain::drink::change::{Touched, touched, tried_cost};
 use crate::domain::drink::matrix::Matrix;
-use crate::domain::drink::{BatchPlan, DilutionFrom, MOST_SERVES, Serve, part_cost, standard_drinks};
+use crate::domain::drink::{BatchPlan, DilutionFrom, MOST_SERVES, Mix, Poured, Serve, part_cost, standard_drinks};
 use crate::domain::measure::{Amount, Basis, Decimal, Quantity, UnitCost, decimal};
 use crate::domain::rows::{DrinkLine, DrinksView, Selection};
 use crate::domain::venue::{Drink, ItemId, Setup};
-use crate::tui::screen::drinks::page_text;
-use crate::tui::screen::serve::percent;
+use crate::tui::screen::drinks::{
+    BATCH_CAUTION, batch_cost, batch_short, batch_strength, nothing_to_compare, page_text,
+};
+use crate::tui::screen::serve::{allergen_words, at_least, cost_words, percent};
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -34,11 +36,11 @@ pub(super) struct Args {
     /// Sort them into the four corners: which sell and which earn
     #[arg(long, conflicts_with_all = ["drink", "instead"])]
     corners: bool,
-    /// Reckon with another price of a container, without tax: "Harbour rum=18.50"; as often as needed
+    /// Reckon with another price of a container, without tax: "Harbour rum=18.50" or "=+5 %"; as often as needed
     #[arg(long = "if", value_name = "ITEM=PRICE", conflicts_with = "drink")]
     instead: Vec<String>,
     /// Reckon the drink for so many serves at once
-    #[arg(long, value_name = "NUMBER", requires = "drink", value_parser = clap::value_parser!(i64).range(1..=MOST_SERVES))]
+    #[arg(long, value_name = "NUMBER", requires = "drink", value_parser = serves)]
     serves: Option<i64>,
     /// Water in place of ice, in percent of the rest; without it, as the method usually has it
     #[arg(long, value_name = "PERCENT", requires = "serves")]
@@ -52,6 +54,11 @@ pub(super) struct Args {
     /// Write JSON
     #[arg(long)]
     json: bool,
+}
+
+fn serves(typed: &str) -> Result<i64, String> {
+    let read = typed.trim().parse().ok().filter(|many| (1..=MOST_SERVES).contains(many));
+    read.ok_or_else(|| format!("expected how many serves, 1 to {MOST_SERVES}"))
 }
 
 fn selections() -> impl clap::builder::TypedValueParser<Value = Selection> {
@@ -134,6 +141,9 @@ struct CornerForm {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
+    if args.write.is_some() && !args.corners && args.serves.is_none() {
+        return Err(Refusal::new("--write writes the page of --corners or of --serves").hint("say one of them as well"));
+    }
     let view = drinks::view_over(&shared.open()?, clock::now(), args.days)?;
     let setup = view.setup.clone();
     if let Some(typed) = &args.drink {
@@ -184,26 +194,31 @@ fn list(view: &DrinksView, of: Selection, lines: &[DrinkLine]) -> String {
         let Some(drink) = view.setup.drink(line.drink) else { continue };
         let serve = line.serve.as_ref();
         let earning = serve.and_then(|serve| serve.earning);
-        let glass = serve.map(|serve| serve.poured.glass);
-        let currency = view.setup.venue.currency;
+        let poured = serve.map(|serve| &serve.poured).filter(|poured| poured.glass.volume() > 0.0);
+        let alcohol = |figure: fn(&Mix) -> f64| {
+            let words = |p: &Poured| at_least(format!("{:.1}", figure(&p.glass)), &p.content.strength_unknown);
+            poured.map(words).unwrap_or_default()
+        };
+        let sugar = |p: &Poured| at_least(format!("{:.1}", p.glass.sugar), &p.content.sugar_unknown);
         table.row([
             if line.on { drink.name.clone() } else { format!("{} (off)", drink.name) },
             figures.known(view.menu(drink).map(|menu| menu.price)),
-            figures.known(serve.and_then(|serve| serve.cost.whole()).map(|cost| cost.round(currency))),
+            serve.map_or_else(|| UNKNOWN.to_owned(), |serve| cost_words(&view.setup, &serve.cost)),
             earning.and_then(|e| e.pour_cost).map_or_else(|| UNKNOWN.to_owned(), percent),
             figures.known(earning.map(|e| e.margin)),
             decimal::plain(line.sold, 3),
-            glass.map(|mix| format!("{:.1}", 100.0 * mix.strength())).unwrap_or_default(),
-            glass.map(|mix| volume(&view.setup, mix.volume())).unwrap_or_default(),
-            glass.map(|mix| format!("{:.1}", mix.ethanol)).unwrap_or_default(),
-            glass.map(|mix| format!("{:.1}", mix.sugar)).unwrap_or_default(),
+            alcohol(|mix| 100.0 * mix.strength()),
+            poured.map(|poured| volume(&view.setup, poured.glass.volume())).unwrap_or_default(),
+            alcohol(|mix| mix.ethanol),
+            poured.map(sugar).unwrap_or_default(),
             serve.map(|serve| serve.allergens.words()).unwrap_or_default(),
         ]);
     }
     page.table(&table);
     page.gap();
     page.line(
-        "Cost without tax; pour cost of the price without tax; strength, alcohol and sugar as it is handed over.",
+        "Cost without tax; pour cost of the price without tax; strength, alcohol and sugar as it is handed over; \
+         > is at least.",
     );
     page.line("Allergens as entered are a reminder, never a clearance: the makers' labels and local rules decide.");
     page.finish()
@@ -235,6 +250,10 @@ fn corners(view: &DrinksView, of: Selection, lines: &[DrinkLine], matrix: &Matri
             figures.money(row.sold.margin.times(row.sold.quantity, 1_000)),
         ]);
     }
+    if rows.is_empty() {
+        page.line(nothing_to_compare(view, lines.len()));
+        return page.finish();
+    }
     page.table(&table);
     page.gap();
     let major = matrix.high / 10_f64.powi(view.setup.venue.currency.decimals() as i32);
@@ -248,7 +267,7 @@ fn corners(view: &DrinksView, of: Selection, lines: &[DrinkLine], matrix: &Matri
     }
     let left_out = lines.len() - matrix.rows.len();
     if left_out > 0 {
-        page.line(format!("Left out, their cost or price is not known: {left_out}."));
+        page.line(format!("Left out, since their cost or price is not known or they came later: {left_out}."));
     }
     page.finish()
 }
@@ -259,12 +278,12 @@ fn what_if(view: &DrinksView, args: &Args) -> Result<String, Refusal> {
     let mut prices: Vec<(ItemId, UnitCost)> = Vec::new();
     for typed in &args.instead {
         let (name, price) = typed.rsplit_once('=').ok_or_else(|| {
-            Refusal::new(format!("“{typed}” is no price of an item")).hint("write --if \"Harbour rum=18.50\"")
+            Refusal::new(format!("“{typed}” is no price of an item"))
+                .hint("write --if \"Harbour rum=18.50\" or --if \"Harbour rum=+5 %\"")
         })?;
         let item = find::one("item", &setup.items, |i| &i.name, name.trim())?;
-        let read = setup.venue.currency.parse_price(price).map_err(|e| Refusal::new(format!("{name}: {e}")))?;
-        let cost = UnitCost::new(read, item.size).filter(|_| read.0 >= 0);
-        prices.push((item.id, cost.ok_or_else(|| Refusal::new(format!("{name}: expected a price of zero or more")))?));
+        let cost = tried_cost(price, item, view.larder.costs.of(item.id), setup.venue.currency);
+        prices.push((item.id, cost.map_err(|e| Refusal::new(format!("{name}: {e}")))?));
     }
     let after = view.larder.costs.with(setup, prices);
     let rows = touched(setup, &view.larder.costs, &after, view.larder.day);
@@ -272,7 +291,6 @@ fn what_if(view: &DrinksView, args: &Args) -> Result<String, Refusal> {
         return json::text(&changes_form(view, &rows));
     }
     let figures = Figures { setup };
-    let currency = setup.venue.currency;
     let mut page = Page::new();
     page.line(format!("{} drinks change; nothing is kept.", rows.len()));
     page.gap();
@@ -289,8 +307,8 @@ fn what_if(view: &DrinksView, args: &Args) -> Result<String, Refusal> {
         let share = |e: Option<crate::domain::drink::Earning>| e.and_then(|e| e.pour_cost).map(percent);
         table.row([
             setup.drink(row.drink).map_or("?", |drink| &drink.name).to_owned(),
-            figures.money(row.before.known.round(currency)),
-            figures.money(row.after.known.round(currency)),
+            cost_words(setup, &row.before),
+            cost_words(setup, &row.after),
             share(row.earns).unwrap_or_default(),
             share(row.would_earn).unwrap_or_default(),
             figures.known(row.earns.map(|e| e.margin)),
@@ -313,8 +331,9 @@ struct ChangesForm {
 #[derive(Debug, Serialize)]
 struct ChangeForm {
     drink: String,
-    cost: MoneyForm,
-    cost_then: MoneyForm,
+    cost: Option<MoneyForm>,
+    cost_then: Option<MoneyForm>,
+    cost_unknown_of: Vec<String>,
     pour_cost: Option<f64>,
     pour_cost_then: Option<f64>,
 }
@@ -323,8 +342,9 @@ fn changes_form(view: &DrinksView, rows: &[Touched]) -> ChangesForm {
     let currency = view.setup.venue.currency;
     let change = |row: &Touched| ChangeForm {
         drink: view.setup.drink(row.drink).map_or("?", |drink| &drink.name).to_owned(),
-        cost: json::money(row.before.known.round(currency), currency),
-        cost_then: json::money(row.after.known.round(currency), currency),
+        cost: row.before.whole().map(|cost| json::money(cost.round(currency), currency)),
+        cost_then: row.after.whole().map(|cost| json::money(cost.round(currency), currency)),
+        cost_unknown_of: names(&view.setup, &row.after.missing),
         pour_cost: row.earns.and_then(|e| e.pour_cost),
         pour_cost_then: row.would_earn.and_then(|e| e.pour_cost),
     };
@@ -375,10 +395,16 @@ fn for_many(view: &DrinksView, drink: &Drink, serves: i64, args: &Args) -> Resul
         .vessels(vessel)
         .map_or(String::new(), |(full, rest)| format!("; {full} bottles of {} and {}", ml(vessel), ml(rest)));
     page.line(format!("Makes {}, {} a serve{bottles}.", ml(plan.volume()), ml(plan.a_serve())));
-    let each = plan.mix.ethanol / plan.serves as f64;
-    page.line(format!("{:.1} % vol, {each:.1} g alcohol a serve.", 100.0 * plan.mix.strength()));
-    page.line("Water that is in cannot be taken out again: begin with less, taste it cold, then add.");
-    page.line("How long it keeps is decided by your own food-safety plan and local code.");
+    page.line(format!("Strength: {}.", batch_strength(setup, &plan).join("; ")));
+    page.line(format!("Costs: {}.", batch_cost(view, &plan).join("; ")));
+    let short = batch_short(view, &plan);
+    if !short.is_empty() {
+        page.line(format!("SHORT: {}.", short.join(", ")));
+    }
+    page.line(format!("Allergens: {}.", allergen_words(setup, &plan.allergens).join("; ")));
+    page.gap();
+    page.line(BATCH_CAUTION);
+    page.line("Allergens as entered are a reminder, never a clearance: the makers' labels and local rules decide.");
     Ok(page.finish())
 }
 
@@ -396,6 +422,11 @@ struct PlanForm {
     a_serve_ul: i64,
     abv: f64,
     alcohol_g_a_serve: f64,
+    strength_unknown_of: Vec<String>,
+    cost: Option<MoneyForm>,
+    cost_unknown_of: Vec<String>,
+    allergens: Vec<&'static str>,
+    allergens_unknown_of: Vec<String>,
 }
 
 /// One ingredient of it.
@@ -410,6 +441,7 @@ struct PlanLineForm {
 
 fn plan_form(setup: &Setup, drink: &Drink, plan: &BatchPlan) -> PlanForm {
     let figures = Figures { setup };
+    let currency = setup.venue.currency;
     let line = |line: &crate::domain::drink::BatchLine| PlanLineForm {
         item: figures.name(line.item),
         amount: line.amount.0,
@@ -428,7 +460,12 @@ fn plan_form(setup: &Setup, drink: &Drink, plan: &BatchPlan) -> PlanForm {
         volume_ul: plan.volume().0,
         a_serve_ul: plan.a_serve().0,
         abv: 100.0 * plan.mix.strength(),
-        alcohol_g_a_serve: plan.mix.ethanol / plan.serves as f64,
+        alcohol_g_a_serve: plan.serve.mix.ethanol,
+        strength_unknown_of: names(setup, &plan.serve.strength_unknown),
+        cost: plan.cost.whole().map(|cost| json::money(cost.times(plan.serves).round(currency), currency)),
+        cost_unknown_of: names(setup, &plan.cost.missing),
+        allergens: plan.allergens.known.iter().map(|allergen| allergen.word()).collect(),
+        allergens_unknown_of: names(setup, &plan.allergens.unknown),
     }
 }
 
@@ -467,7 +504,6 @@ fn drink_form(view: &DrinksView, line: &DrinkLine) -> Option<DrinkForm> {
     let spec = drink.specs.at(view.larder.day).map(|(_, spec)| spec.as_slice()).unwrap_or_default();
     let empty = || Serve::of(&view.larder, setup, &[], menu);
     let serve = line.serve.clone().unwrap_or_else(empty);
-    let names = |items: &[ItemId]| items.iter().map(|item| setup.item_name(*item).to_owned()).collect::<Vec<_>>();
     let figures = Figures { setup };
     let money = |amount| json::money(amount, currency);
     let poured = &serve.poured;
@@ -477,7 +513,7 @@ fn drink_form(view: &DrinksView, line: &DrinkLine) -> Option<DrinkForm> {
         price: menu.map(|menu| money(menu.price)),
         net: serve.earning.map(|e| money(e.net)),
         cost: serve.cost.whole().map(|cost| money(cost.round(currency))),
-        cost_unknown_of: names(&serve.cost.missing),
+        cost_unknown_of: names(setup, &serve.cost.missing),
         pour_cost: serve.earning.and_then(|e| e.pour_cost),
         margin: serve.earning.map(|e| money(e.margin)),
         sold: line.sold as f64 / 1_000.0,
@@ -491,13 +527,13 @@ fn drink_form(view: &DrinksView, line: &DrinkLine) -> Option<DrinkForm> {
         abv: 100.0 * poured.glass.strength(),
         alcohol_g: poured.glass.ethanol,
         standard_drinks: standard_drinks(poured.glass.ethanol, setup.venue.standard_drink),
-        strength_unknown_of: names(&poured.content.strength_unknown),
+        strength_unknown_of: names(setup, &poured.content.strength_unknown),
         sugar_g: poured.glass.sugar,
         sugar_g_per_l: poured.glass.grams_per_litre(),
-        sugar_unknown_of: names(&poured.content.sugar_unknown),
-        left_out: names(&poured.content.left_out),
+        sugar_unknown_of: names(setup, &poured.content.sugar_unknown),
+        left_out: names(setup, &poured.content.left_out),
         allergens: serve.allergens.known.iter().map(|a| a.word()).collect(),
-        allergens_unknown_of: names(&serve.allergens.unknown.iter().copied().collect::<Vec<_>>()),
+        allergens_unknown_of: names(setup, &serve.allergens.unknown),
         takes: spec
             .iter()
             .map(|part| TakesForm {
@@ -511,6 +547,10 @@ fn drink_form(view: &DrinksView, line: &DrinkLine) -> Option<DrinkForm> {
             })
             .collect(),
     })
+}
+
+fn names<'a>(setup: &Setup, items: impl IntoIterator<Item = &'a ItemId>) -> Vec<String> {
+    items.into_iter().map(|item| setup.item_name(*item).to_owned()).collect()
 }
 
 fn volume(setup: &Setup, millilitres: f64) -> String {

@@ -7,11 +7,13 @@ use super::table::{Set, Table};
 use super::{Refusal, Shared, find};
 use crate::clock;
 use crate::desk::house;
-use crate::domain::drink::amount_of;
+use crate::domain::drink::{made_of, unusual_batches};
 use crate::domain::ledger::Batch;
 use crate::domain::measure::Amount;
 use crate::domain::rows::{HouseLine, HouseView, MakeAdvice};
 use crate::domain::venue::{Item, Seq};
+use crate::tui::screen::house::page_text;
+use crate::tui::text::safe;
 use serde::Serialize;
 
 /// Show what is made here, until when it keeps and how much to make, or book a batch
@@ -19,9 +21,15 @@ use serde::Serialize;
 pub(super) struct Args {
     /// One item, by its name or the beginning of it
     item: Option<String>,
-    /// Book a batch of the item: how much was made, such as 1600ml; it takes what its recipe says from stock
+    /// Book a batch of the item: how much was made, such as 1600ml, or a number alone for so many batches
     #[arg(long, value_name = "QUANTITY", requires = "item", conflicts_with = "json")]
     made: Option<String>,
+    /// Book it though it is more than five batches at once
+    #[arg(long, requires = "made")]
+    so_much: bool,
+    /// Take the newest batch of the item back, as if it was never made
+    #[arg(long, requires = "item", conflicts_with_all = ["made", "json"])]
+    take_back: bool,
     /// Anything to remember of the batch
     #[arg(long, value_name = "TEXT", requires = "made")]
     note: Option<String>,
@@ -79,7 +87,7 @@ struct MakeForm {
     enough: f64,
     weighed: bool,
     level: i64,
-    usable: i64,
+    usable: Option<i64>,
     make: i64,
     left_over: i64,
 }
@@ -95,16 +103,27 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         None => None,
     };
     if let (Some(item), Some(typed)) = (chosen, &args.made) {
-        let amount = amount_of(item, typed, &setup.venue.small).map_err(|e| Refusal::new(format!("--made: {e}")))?;
+        let recipe = view.recipe(item.id).ok_or_else(|| Refusal::new(format!("{} has no recipe today", item.name)))?;
+        let amount = made_of(item, recipe, typed, &setup.venue.small);
+        let amount = amount.map_err(|e| Refusal::new(format!("--made: {e}")))?;
+        let figures = Figures { setup: &setup };
+        if let Some(batches) = unusual_batches(recipe, amount).filter(|_| !args.so_much) {
+            let said = format!("{} of {} is {batches:.1} batches at once", figures.amount(item.id, amount), item.name);
+            return Err(Refusal::new(said).hint("if it is so much, say --so-much as well"));
+        }
         let (by, note) = (shared.signer(), args.note.clone());
         let batch = Batch { seq: Seq(0), at: now, item: item.id, made: amount, by, note };
-        house::make(&store, &batch, now)?;
-        let figures = Figures { setup: &setup };
-        return Ok(format!(
-            "Booked: {} of {}; what its recipe takes is off the stock.\n",
-            figures.amount(item.id, amount),
-            crate::tui::text::safe(&item.name)
-        ));
+        let booked = house::make(&store, &batch, now)?;
+        let (amount, name) = (figures.amount(item.id, amount), safe(&item.name));
+        return Ok(format!("Booked: {amount} of {name}; {}.\n", booked.words()));
+    }
+    if let Some(item) = chosen.filter(|_| args.take_back) {
+        let newest = view.line(item.id).and_then(|line| line.batches.first());
+        let newest = newest.ok_or_else(|| Refusal::new(format!("no batch of {} is booked", item.name)))?;
+        house::take_back(&store, newest.seq, shared.signer().as_deref(), now)?;
+        let made = Figures { setup: &setup }.amount(item.id, newest.made);
+        let when = setup.venue.days.short(newest.at);
+        return Ok(format!("Taken back: {made} of {}, booked for {when}.\n", safe(&item.name)));
     }
     let lines: Vec<&HouseLine> =
         view.lines.iter().filter(|line| chosen.is_none_or(|item| item.id == line.item)).collect();
@@ -121,7 +140,10 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
             items: lines.iter().filter_map(|line| item_form(&view, line, advice(line))).collect(),
         });
     }
-    Ok(page(&view, &lines, &advice))
+    match chosen {
+        Some(item) => Ok(page_text(view.clone(), item, args.days)),
+        None => Ok(page(&view, &lines, &advice)),
+    }
 }
 
 fn page(view: &HouseView, lines: &[&HouseLine], advice: &dyn Fn(&HouseLine) -> Option<MakeAdvice>) -> String {
@@ -135,10 +157,10 @@ fn page(view: &HouseView, lines: &[&HouseLine], advice: &dyn Fn(&HouseLine) -> O
         ("made here", Set::Name),
         ("on hand", Set::Figure),
         ("keeps until", Set::Words),
-        ("asked", Set::Spare),
-        ("for days", Set::Figure),
-        ("make", Set::Figure),
-        ("a litre", Set::Spare),
+        ("needed", Set::Spare),
+        ("in days", Set::Figure),
+        ("to make", Set::Figure),
+        ("l/kg costs", Set::Spare),
         ("allergens", Set::Words),
     ]);
     let today = view.larder.day;
@@ -214,7 +236,7 @@ fn item_form(view: &HouseView, line: &HouseLine, make: Option<MakeAdvice>) -> Op
             enough: make.ratio,
             weighed: make.weighed,
             level: make.level.0,
-            usable: make.usable.0,
+            usable: make.usable.map(|usable| usable.0),
             make: make.make.0,
             left_over: make.over.0,
         }),

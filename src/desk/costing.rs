@@ -4,10 +4,10 @@ use super::situation::standing_at;
 use super::{DeskError, gauging};
 use crate::domain::drink::{Costs, Layers, Paid};
 use crate::domain::gauge::Gauges;
-use crate::domain::ledger::CountLine;
+use crate::domain::ledger::{CountLine, Delivery};
 use crate::domain::measure::{Amount, Price, UnitCost};
 use crate::domain::usage::Standing;
-use crate::domain::venue::{CostRule, ItemId, Moment, Setup};
+use crate::domain::venue::{CostRule, ItemId, Moment, PlaceId, Setup};
 use crate::store::{Connection, Store, counts, journal, setup};
 use std::collections::HashMap;
 
@@ -66,30 +66,36 @@ fn averages(
     now: Moment,
 ) -> Result<HashMap<ItemId, UnitCost>, DeskError> {
     let then = Moment(now.0 - AVERAGED);
-    let before = journal::last_paid(conn, then)?;
     // What nobody looked at in the four weeks before is not taken to have been there.
     let recent = |line: &CountLine| line.at.0 > then.0 - AVERAGED;
-    let mut opening: HashMap<ItemId, (Moment, Amount)> = HashMap::new();
+    let mut opening: HashMap<ItemId, Amount> = HashMap::new();
+    let mut looked: HashMap<(ItemId, Option<PlaceId>), Moment> = HashMap::new();
     for line in counts::latest(conn, then, None)?.iter().filter(|line| recent(line)) {
         let Some(item) = setup.item(line.item) else { continue };
-        let (at, amount) = opening.entry(line.item).or_insert((line.at, Amount::ZERO));
-        *at = line.at.max(*at);
-        *amount += gauges.level(item, &line.entry, line.eye()).amount;
+        *opening.entry(line.item).or_default() += gauges.level(item, &line.entry, line.eye()).amount;
+        // What came to no place in particular is on the shelf once all its places were looked at.
+        for place in [Some(line.place), None] {
+            let at = looked.entry((line.item, place)).or_insert(line.at);
+            *at = line.at.max(*at);
+        }
+    }
+    let since = looked.values().min().copied().unwrap_or(then);
+    let deliveries = journal::deliveries(conn, since, now)?;
+    let is_in_opening = |came: &Delivery| looked.get(&(came.item, came.place)).copied().unwrap_or(then) >= came.at;
+    let mut paid = journal::last_paid(conn, since)?;
+    for came in deliveries.iter().filter(|came| came.containers > 0 && is_in_opening(came)) {
+        paid.insert(came.item, came.unit_price);
     }
     let unit = |item: ItemId, price: Price| UnitCost::new(price, setup.item(item)?.size);
     let mut pools: HashMap<ItemId, Layers> = HashMap::new();
-    for (item, (_, amount)) in &opening {
-        if let Some(cost) = before.get(item).and_then(|price| unit(*item, *price)) {
-            pools.entry(*item).or_default().receive(*amount, cost);
+    for (item, amount) in opening {
+        if let Some(cost) = paid.get(&item).and_then(|price| unit(item, *price)) {
+            pools.entry(item).or_default().receive(amount, cost);
         }
     }
-    let since = opening.values().map(|(at, _)| *at).min().unwrap_or(then);
-    for came in journal::deliveries(conn, since, now)? {
-        let from = opening.get(&came.item).map_or(then, |(at, _)| *at);
+    for came in deliveries.iter().filter(|came| !is_in_opening(came)) {
         let (Some(item), Some(cost)) = (setup.item(came.item), unit(came.item, came.unit_price)) else { continue };
-        if came.at > from {
-            put(pools.entry(came.item).or_default(), item.size, came.containers, cost);
-        }
+        put(pools.entry(came.item).or_default(), item.size, came.containers, cost);
     }
     Ok(pools.into_iter().filter_map(|(item, pool)| Some((item, pool.average()?))).collect())
 }
@@ -103,7 +109,7 @@ fn layers(
 ) -> Result<HashMap<ItemId, Layers>, DeskError> {
     let containers = |item: &ItemId, amount: Amount| {
         let size = setup.item(*item).map_or(1, |i| i.size.0.max(1));
-        (amount.0.max(0) + size - 1) / size
+        amount.0.max(0).saturating_add(size - 1) / size
     };
     let there = |item: &ItemId| standing.items.get(item).map_or(Amount::ZERO, |on_hand| on_hand.level.amount);
     let wanted = standing.items.keys().map(|item| (*item, containers(item, there(item)))).collect();

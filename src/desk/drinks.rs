@@ -8,8 +8,10 @@ use crate::domain::ledger::Sale;
 use crate::domain::measure::Money;
 use crate::domain::rows::{DrinkDraft, DrinksView};
 use crate::domain::usage::{known_days, sold_drinks};
-use crate::domain::venue::{DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, name_key};
-use crate::store::{Connection, Store, sales, setup};
+use crate::domain::venue::{
+    DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, TillMeaning, TillName, Versions, name_key,
+};
+use crate::store::{Connection, Store, StoreError, sales, setup};
 use chrono::NaiveDate;
 use std::collections::HashSet;
 
@@ -38,7 +40,8 @@ pub fn view_over(store: &Store, now: Moment, days: u64) -> Result<DrinksView, De
         let within = |sale: &Sale| sold_over.as_ref().is_some_and(|d| d.contains(&setup.venue.days.day_of(sale.at)));
         sales.retain(within);
         let sold = sold_drinks(&setup, &sales);
-        Ok(DrinksView { larder: Larder::with(&setup, situation.costs, day), sold, sold_over, setup })
+        let on_hand = situation.standing.items.iter().map(|(item, there)| (*item, there.level.amount)).collect();
+        Ok(DrinksView { larder: Larder::with(&setup, situation.costs, day), on_hand, sold, sold_over, setup })
     })
 }
 
@@ -70,9 +73,20 @@ pub fn keep(store: &Store, draft: &DrinkDraft) -> Result<DrinkId, DeskError> {
                 other.name
             )));
         }
+        let had = draft.drink.and_then(|id| setup.drink(id));
+        if draft.seen.is_some() && had != draft.seen.as_ref() {
+            return Err(changed_meanwhile(&name));
+        }
         let spec = checked_parts(&setup, &draft.spec)?;
         if spec.is_empty() {
             return Err(refused("a drink takes something from stock: add an ingredient".to_owned()));
+        }
+        if let Some(part) = spec.iter().find(|part| part.amount > Ingredient::MOST) {
+            return Err(refused(format!("{}: {} in one serve?", setup.item_name(part.item), part.written)));
+        }
+        if let Some(part) = spec.iter().find(|part| part.waste > Ingredient::MOST_WASTE * 100) {
+            let (name, most) = (setup.item_name(part.item), Ingredient::MOST_WASTE);
+            return Err(refused(format!("{name}: expected waste from 0 to {most} percent")));
         }
         if draft.menu.price < Money::ZERO {
             return Err(refused("expected a price of zero or more".to_owned()));
@@ -89,38 +103,100 @@ pub fn keep(store: &Store, draft: &DrinkDraft) -> Result<DrinkId, DeskError> {
             }
             None => setup::put_drink(conn, &name)?,
         };
-        let had = setup.drink(id);
-        let on = draft.from.unwrap_or(NaiveDate::MIN);
-        let begins = |from: &Option<NaiveDate>| *from == draft.from;
-        // An unchanged half of a draft begins no version of its own.
-        if had.and_then(|d| d.menu.at(on)).is_none_or(|(_, was)| *was != menu)
-            || had.is_some_and(|d| d.menu.iter().any(|(from, _)| begins(from)))
-        {
+        if begins_anew(had.map(|d| &d.menu), draft.from, &menu) {
             setup::put_menu(conn, id, draft.from, &menu)?;
         }
-        if had.and_then(|d| d.specs.at(on)).is_none_or(|(_, was)| *was != spec)
-            || had.is_some_and(|d| d.specs.iter().any(|(from, _)| begins(from)))
-        {
+        if begins_anew(had.map(|d| &d.specs), draft.from, &spec) {
             setup::put_spec(conn, id, draft.from, &spec)?;
         }
+        sound(conn)?;
         Ok(id)
     })
 }
 
-/// Takes away the versions of a drink that begin on a day, which must not have come yet: what was sold by a version
-/// keeps it.
+/// Whether what is to be so from a day on must be written: it differs from what is so on that day, or a version begins
+/// on that very day and is written anew. A day before the first version has nothing that is so.
+fn begins_anew<T: PartialEq>(had: Option<&Versions<T>>, from: Option<NaiveDate>, value: &T) -> bool {
+    let Some(had) = had else { return true };
+    let on = from.unwrap_or(NaiveDate::MIN);
+    !had.has_begun(on) || had.at(on).is_none_or(|(_, was)| was != value) || had.iter().any(|(day, _)| *day == from)
+}
+
+/// Puts a drink on the menu or takes it off, from the running day on and in every version that begins later.
+///
+/// # Errors
+/// [`DeskError`]: the drink has no price yet.
+pub fn set_on(store: &Store, drink: DrinkId, on: bool, now: Moment) -> Result<(), DeskError> {
+    store.write(|conn| {
+        let setup = setup::load(conn)?;
+        let day = setup.venue.days.day_of(now);
+        let gone = || refused("this drink is not in the book any more".to_owned());
+        let menus = &setup.drink(drink).ok_or_else(gone)?.menu;
+        let (_, menu) = menus.at(day).ok_or_else(|| refused("it has no price yet: change it first".to_owned()))?;
+        let today = Some((Some(day), menu)).filter(|_| menus.has_begun(day));
+        let later = menus.iter().filter(|(from, _)| *from > Some(day)).map(|(from, menu)| (*from, menu));
+        for (from, menu) in today.into_iter().chain(later).filter(|(_, menu)| menu.on != on) {
+            setup::put_menu(conn, drink, from, &Menu { on, ..menu.clone() })?;
+        }
+        Ok(())
+    })
+}
+
+/// Takes away the versions of a drink that begin on a day or since ever. Nothing may have been sold by them: what was
+/// sold by a version keeps it. A drink without any version left is taken away itself; says whether it was.
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn drop_version(store: &Store, drink: DrinkId, from: NaiveDate, now: Moment) -> Result<(), DeskError> {
+pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>, now: Moment) -> Result<bool, DeskError> {
     store.write(|conn| {
         let setup = setup::load(conn)?;
-        if from <= setup.venue.days.day_of(now) {
-            return Err(refused(format!("sales since {from} are reckoned by this version: begin a new one instead")));
+        let gone = || refused("this drink is not in the book any more".to_owned());
+        let what = setup.drink(drink).ok_or_else(gone)?;
+        let means = |till: &&TillName| matches!(till.means, TillMeaning::Drink { drink: of, .. } if of == drink);
+        let tills: Vec<&TillName> = setup.till.iter().filter(means).collect();
+        let days = setup.venue.days;
+        let begins = from.map_or(Moment(i64::MIN), |day| days.begins(day));
+        for till in tills.iter().filter(|_| from.is_none_or(|from| from <= days.day_of(now))) {
+            if sales::any_since(conn, till.id, begins)? {
+                let since = from.map_or(String::new(), |day| format!(" since {day}"));
+                let said = format!("sales{since} are reckoned by this version: begin a new one instead");
+                return Err(refused(said));
+            }
         }
+        let menu = what.menu.iter().any(|(day, _)| *day != from);
+        let spec = what.specs.iter().any(|(day, _)| *day != from);
         setup::drop_versions(conn, drink, from)?;
-        Ok(())
+        match (menu, spec) {
+            (true, true) => Ok(false),
+            (false, false) => match tills.first() {
+                None => {
+                    setup::drop_drink(conn, drink)?;
+                    Ok(true)
+                }
+                Some(till) => {
+                    Err(refused(format!("“{}” on the till means {}: it cannot be taken away", till.name, what.name)))
+                }
+            },
+            _ => Err(refused(format!("{} would be left without a price or a spec: change it instead", what.name))),
+        }
     })
+}
+
+/// What was changed elsewhere while somebody wrote is not written over unseen.
+pub(super) fn changed_meanwhile(name: &str) -> DeskError {
+    refused(format!("{name} was changed elsewhere meanwhile: look at it once more before this is kept over it"))
+}
+
+/// The set-up as it is now; a write that leaves something in it that cannot be worked out is refused.
+pub(super) fn sound(conn: &Connection) -> Result<Setup, DeskError> {
+    let (setup, unreadable) = setup::load_any(conn)?;
+    match unreadable.into_iter().next() {
+        None => Ok(setup),
+        Some(StoreError::Unreadable { place, written, why }) => {
+            Err(refused(format!("{place}, {written}, could not be worked out any more: {why}")))
+        }
+        Some(other) => Err(other.into()),
+    }
 }
 
 /// Ingredients with their amounts worked out from what is written.

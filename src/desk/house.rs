@@ -1,10 +1,10 @@
 //! What is made here: batches booked, recipes kept.
 
-use super::drinks::{checked_parts, sales_of};
+use super::drinks::{changed_meanwhile, checked_parts, sales_of, sound};
 use super::signing::{known, typed};
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
-use crate::domain::drink::{Batches, Larder, amount_of, circle_from, circle_words, computed_yield};
+use crate::domain::drink::{Batches, Larder, amount_of, circle_from, circle_words, too_deep, too_deep_words};
 use crate::domain::gauge::Level;
 use crate::domain::ledger::Batch;
 use crate::domain::measure::{Amount, Basis};
@@ -12,7 +12,6 @@ use crate::domain::rows::{HouseLine, HouseView, Made, PastDateRow, RecipeDraft};
 use crate::domain::usage::{asked, known_days};
 use crate::domain::venue::{CountBy, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water, name_key};
 use crate::store::{Connection, Store, journal, setup};
-use chrono::NaiveDate;
 use std::collections::HashMap;
 
 /// Days of sales that say what is asked: eight weeks.
@@ -37,16 +36,15 @@ pub fn view(store: &Store, now: Moment) -> Result<HouseView, DeskError> {
             setup.items.iter().map(|item| item.id).filter(|id| setup.recipes.contains_key(id)).collect();
         let mut asked = asked_over.clone().map(|days| asked(&setup, &sales, &made, days)).unwrap_or_default();
         let all = journal::batches(conn, Moment(now.0 - BATCHES_BACK), now)?;
-        let batches = Batches::new(all.clone());
+        let batches = batches(conn, &setup, all.clone(), now)?;
         let on_hand: HashMap<ItemId, Level> =
             situation.standing.items.iter().map(|(item, there)| (*item, there.level)).collect();
         let line = |id: &ItemId| {
-            let item = setup.item(*id)?;
             let there = on_hand.get(id).copied();
             Some(HouseLine {
                 item: *id,
                 on_hand: there,
-                left: batches.left(&setup, item, there.map(|level| level.amount)),
+                left: batches.left(*id, there.map(|level| level.amount), day),
                 batches: all.iter().rev().filter(|batch| batch.item == *id).take(RECENT).cloned().collect(),
                 asked: asked.remove(id).unwrap_or_default(),
             })
@@ -57,28 +55,58 @@ pub fn view(store: &Store, now: Moment) -> Result<HouseView, DeskError> {
     })
 }
 
+/// Batches, and what was written off since the first of them.
+fn batches(conn: &Connection, setup: &Setup, all: Vec<Batch>, now: Moment) -> Result<Batches, DeskError> {
+    let since = all.iter().map(|batch| batch.at).min().unwrap_or(now);
+    Ok(Batches::new(setup, all, &journal::losses(conn, since, now)?))
+}
+
 /// Batches past their date of which something may be left, the oldest date first.
 pub(super) fn past_date(conn: &Connection, situation: &Situation) -> Result<Vec<PastDateRow>, DeskError> {
     let (setup, now) = (&situation.setup, situation.now);
     let day = setup.venue.days.day_of(now);
-    let batches = Batches::new(journal::batches(conn, Moment(now.0 - BATCHES_BACK), now)?);
+    let batches = batches(conn, setup, journal::batches(conn, Moment(now.0 - BATCHES_BACK), now)?, now)?;
     let made = setup.items.iter().filter(|item| setup.recipes.contains_key(&item.id));
     let of = |item: &Item| {
         let there = situation.standing.items.get(&item.id).map(|there| there.level.amount);
-        batches.left(setup, item, there)
+        batches.left(item.id, there, day)
     };
     let mut rows: Vec<PastDateRow> = made.flat_map(of).filter_map(|left| PastDateRow::of(&left, day)).collect();
     rows.sort_by_key(|row| (row.use_by, row.item));
     Ok(rows)
 }
 
+/// A batch that is booked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Booked {
+    /// Its row in the journal.
+    pub seq: Seq,
+    /// Whether its ingredients left the stock with it: of what was never counted they leave it as drinks are sold, since
+    /// nobody knows how much of it is there.
+    pub takes: bool,
+}
+
+impl Booked {
+    /// What became of the ingredients, in words.
+    pub fn words(self) -> &'static str {
+        match self.takes {
+            true => "what it takes is off the stock",
+            false => {
+                "it was never counted, so what goes in leaves the stock as drinks are sold; once it is counted, batches \
+                 take it"
+            }
+        }
+    }
+}
+
 /// Books a batch: adds what was made, takes what its recipe says. Its `seq` is not looked at.
 ///
 /// # Errors
 /// [`DeskError`]: there is no recipe, or nothing was made.
-pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Seq, DeskError> {
+pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Booked, DeskError> {
     store.write(|conn| {
-        let setup = setup::load(conn)?;
+        let situation = situation(conn, now, None)?;
+        let setup = &situation.setup;
         let day = setup.venue.days.day_of(batch.at);
         let name = setup.item(batch.item).map(|item| item.name.clone());
         let name = name.ok_or_else(|| refused("this item is not in the book any more".to_owned()))?;
@@ -93,7 +121,8 @@ pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Seq, DeskError>
             note: batch.note.as_deref().map(|note| typed("the note", note)).transpose()?,
             ..batch.clone()
         };
-        Ok(journal::add_batch(conn, &kept, kept.by.as_deref(), now, day)?)
+        let seq = journal::add_batch(conn, &kept, kept.by.as_deref(), now, day)?;
+        Ok(Booked { seq, takes: situation.standing.items.contains_key(&batch.item) })
     })
 }
 
@@ -113,7 +142,7 @@ pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Resu
 ///
 /// # Errors
 /// [`DeskError`], which says what is wrong with the draft.
-pub fn keep_recipe(store: &Store, draft: &RecipeDraft) -> Result<ItemId, DeskError> {
+pub fn keep_recipe(store: &Store, draft: &RecipeDraft, now: Moment) -> Result<ItemId, DeskError> {
     store.write(|conn| {
         let setup = setup::load(conn)?;
         let small = &setup.venue.small;
@@ -122,6 +151,16 @@ pub fn keep_recipe(store: &Store, draft: &RecipeDraft) -> Result<ItemId, DeskErr
             Made::New(name, size) => Some(new_item(&setup, name, size)?),
         };
         let item = had.ok_or_else(|| refused("this item is not in the book any more".to_owned()))?;
+        if draft.seen.is_some() && setup.recipes.get(&item.id) != draft.seen.as_ref() {
+            return Err(changed_meanwhile(&item.name));
+        }
+        let later = draft.from.filter(|from| *from > setup.venue.days.day_of(now));
+        if let Some(later) = later.filter(|_| item.id != ItemId(0) && item.keeps_days != draft.keeps_days) {
+            return Err(refused(format!(
+                "how many days it keeps has no date and would change at once, not on {later}: leave it as it is, and \
+                 change it when that day comes"
+            )));
+        }
         let item = Item { keeps_days: draft.keeps_days, ..item };
         let takes = checked_parts(&setup, &draft.takes)?;
         if takes.is_empty() {
@@ -133,19 +172,17 @@ pub fn keep_recipe(store: &Store, draft: &RecipeDraft) -> Result<ItemId, DeskErr
         };
         let water = draft.water.as_deref().map(|text| Water::parse(text, small)).transpose();
         let water = water.map_err(|e| refused(format!("water: {e}")))?;
-        let mut recipe = Recipe { written: draft.yields.clone(), yields, water, takes };
+        let recipe = Recipe { written: draft.yields.clone(), yields, water, takes };
         if let Some(circle) = circle_from(&setup, item.id, Some(&recipe)) {
             return Err(refused(circle_words(&setup, &circle)));
         }
-        if recipe.written.is_none() {
-            let day = draft.from.unwrap_or(NaiveDate::MIN);
-            let contents = crate::domain::drink::Contents::new(&setup, day);
-            let all = contents.of_batch(&recipe);
-            recipe.yields = computed_yield(item.basis, all.mix).map_err(|e| refused(e.to_string()))?;
-        }
         let id = setup::put_item(conn, &item)?;
         setup::put_recipe(conn, id, draft.from, &recipe)?;
-        Ok(id)
+        let after = sound(conn)?;
+        match too_deep(&after).first() {
+            Some(deep) => Err(refused(too_deep_words(&after, *deep))),
+            None => Ok(id),
+        }
     })
 }
 

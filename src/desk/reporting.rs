@@ -34,7 +34,6 @@ pub fn write_batch(
     let spec = drink.specs.at(day).map(|(_, spec)| spec);
     let spec = spec.ok_or_else(|| refused(format!("{} takes nothing yet", drink.name)))?;
     let plan = BatchPlan::new(&view.larder, setup, spec, view.menu(drink), serves, water);
-    let allergens = view.larder.allergens.together(spec);
-    let page = pages::batch_page(setup, &drink.name, &plan, vessel, &allergens, &day.to_string());
+    let page = pages::batch_page(setup, &drink.name, &plan, vessel, &day.to_string());
     Ok(documents::write_page(folder, &format!("{day} {} for {serves}", drink.name), &page)?)
 }

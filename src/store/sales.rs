@@ -85,6 +85,16 @@ pub fn unexplained(conn: &Connection, since: Moment) -> Result<Vec<Unexplained>,
     rows.collect::<rusqlite::Result<_>>().doing(doing)
 }
 
+/// Whether anything was rung under a till name since a moment.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn any_since(conn: &Connection, till: TillId, since: Moment) -> Result<bool, StoreError> {
+    conn.prepare_cached("SELECT EXISTS (SELECT 1 FROM sale WHERE till = :till AND at >= :since)")
+        .and_then(|mut s| s.query_row(named_params! { ":till": till, ":since": since }, |row| row.get(0)))
+        .doing("looking for sales of a drink")
+}
+
 /// The time of the last sale.
 ///
 /// # Errors

@@ -2,7 +2,7 @@
 
 use super::{FileReport, Loader, Met};
 use crate::desk::DeskError;
-use crate::domain::drink::{amount_of, circle_from, circle_words, settle_yields};
+use crate::domain::drink::{amount_of, circle_from, circle_words, settle_yields, too_deep, too_deep_words};
 use crate::domain::measure::Amount;
 use crate::domain::venue::{DrinkId, Ingredient, ItemId, Recipe, Water, name_key};
 use crate::exchange::plain::{Fault, HouseRow, Plain, PlainRow, SpecRow, key_of};
@@ -25,11 +25,14 @@ trait Part: PlainRow {
     fn owner(&self) -> &str;
     fn from(&self) -> Option<NaiveDate>;
     fn ingredient(&self) -> (&str, &str);
+    /// The columns that every line of a version says alike.
+    const SHARED: &'static [&'static str];
     /// The ingredient itself, once its item and amount are known.
     fn part(&self, item: ItemId, amount: Amount) -> Ingredient;
 }
 
 impl Part for SpecRow {
+    const SHARED: &'static [&'static str] = &[];
     fn owner(&self) -> &str {
         &self.drink
     }
@@ -46,6 +49,7 @@ impl Part for SpecRow {
 }
 
 impl Part for HouseRow {
+    const SHARED: &'static [&'static str] = &["yields", "water"];
     fn owner(&self) -> &str {
         &self.item
     }
@@ -64,6 +68,14 @@ impl Loader<'_> {
     pub(super) fn specs(&mut self) -> Result<(), DeskError> {
         let find = |l: &Self, name: &str| l.names.drinks.get(name);
         self.versions::<DrinkId, SpecRow>(find, |loader, version| {
+            let (most, before) = (Ingredient::MOST, loader.faults.count);
+            for (line, row, _) in version.lines.iter().filter(|(.., part)| part.amount > most) {
+                let expected = "expected what one serve takes: no more than 10 l, 10 kg or 10000 pieces";
+                loader.fault(Fault::of_cell(Plain::Specs, *line, "quantity", &row.quantity, expected));
+            }
+            if loader.faults.count > before {
+                return Ok(false);
+            }
             let parts: Vec<Ingredient> = version.lines.into_iter().map(|(_, _, part)| part).collect();
             book::put_spec(loader.conn, version.owner, version.from, &parts)?;
             Ok(true)
@@ -138,8 +150,15 @@ impl Loader<'_> {
         let mut places: HashMap<(Id, Option<NaiveDate>), usize> = HashMap::new();
         while let Some(cells) = table.next(&mut self.faults)? {
             report.read += 1;
-            if let Some(had) = known.get(&cells.key()) {
-                cells.fill(had, &[]);
+            let of_version = || version_key(R::FILE, cells.values());
+            match known.get(&cells.key()) {
+                Some(had) => cells.fill(had, &[]),
+                // A line that is new in a version which the book has: what all its lines share is as there.
+                None => {
+                    if let Some(first) = had.get(&of_version()).and_then(|lines| lines.first()) {
+                        cells.fill_only(first, R::SHARED);
+                    }
+                }
             }
             let line = cells.line();
             let Some(row) = cells.read::<R>(&self.form, &self.names, &mut self.faults) else { continue };
@@ -216,6 +235,13 @@ impl Loader<'_> {
             told.extend(&circle);
             let expected = circle_words(&setup, &circle);
             self.fault(Fault::of_cell(Plain::House, line, "item", setup.item_name(start), expected));
+        }
+        if told.is_empty() {
+            for deep in too_deep(&setup) {
+                let Some(line) = first_lines.get(&deep).or(first_lines.values().min()).copied() else { continue };
+                let expected = too_deep_words(&setup, deep);
+                self.fault(Fault::of_cell(Plain::House, line, "item", setup.item_name(deep), expected));
+            }
         }
         Ok(())
     }

@@ -1,7 +1,6 @@
 //! Allergens of the fourteen groups, carried through what is made here. What nobody stated is unknown, never none.
 
-use super::cost::DEEPEST;
-use crate::domain::venue::{Allergen, Ingredient, ItemId, Setup};
+use crate::domain::venue::{Allergen, Ingredient, ItemId, Recipe, Setup};
 use chrono::NaiveDate;
 use std::collections::{BTreeSet, HashMap};
 
@@ -19,7 +18,8 @@ impl Allergens {
     pub fn words(&self) -> String {
         let known: Vec<&str> = self.known.iter().map(|allergen| allergen.word()).collect();
         match (known.is_empty(), self.unknown.is_empty()) {
-            (_, true) => known.join(" "),
+            (true, true) => "none".to_owned(),
+            (false, true) => known.join(" "),
             (true, false) => "unknown".to_owned(),
             (false, false) => format!("{} and unknown", known.join(" ")),
         }
@@ -72,7 +72,7 @@ impl AllergenList {
         let Some(item) = setup.item(id).filter(|_| !self.0.contains_key(&id)) else { return };
         let mut found = Allergens::default();
         found.known.extend(item.allergens.iter().flatten());
-        match setup.recipe(id, day).filter(|_| depth < DEEPEST) {
+        match setup.recipe(id, day).filter(|_| depth <= Recipe::DEEPEST) {
             Some(recipe) => {
                 for part in &recipe.takes {
                     self.settle(setup, part.item, day, depth + 1);

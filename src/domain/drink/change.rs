@@ -2,7 +2,8 @@
 
 use super::cost::Costs;
 use super::serve::{Earning, ServeCost};
-use crate::domain::venue::{DrinkId, Setup};
+use crate::domain::measure::{Currency, Decimal, UnitCost};
+use crate::domain::venue::{DrinkId, Item, Setup};
 use chrono::NaiveDate;
 
 /// A drink before and after.
@@ -18,6 +19,27 @@ pub struct Touched {
     pub earns: Option<Earning>,
     /// What it would earn.
     pub would_earn: Option<Earning>,
+}
+
+/// A price that is tried, as typed, as a unit cost: a price of one container without tax, or `+5 %` and `-5 %` on what it
+/// costs `now`.
+///
+/// # Errors
+/// A sentence saying what was expected.
+pub fn tried_cost(typed: &str, item: &Item, now: Option<UnitCost>, currency: Currency) -> Result<UnitCost, String> {
+    let typed = typed.trim().replace(',', ".");
+    if let Some(percent) = typed.strip_suffix('%') {
+        let read = Decimal::parse(percent.trim()).ok().and_then(|d| d.exact(2));
+        let read = read.filter(|p| (-10_000..=1_000_000).contains(p));
+        let read = read.ok_or_else(|| "expected percent such as +5 % or -10 %".to_owned())?;
+        let now = now.ok_or_else(|| "no cost of it is known yet, so there is nothing to add to".to_owned())?;
+        return Ok(now.times(10_000 + read, 10_000));
+    }
+    if typed.starts_with(['+', '-']) {
+        return Err(format!("a change is written in percent, {typed} %; a price has no sign"));
+    }
+    let price = currency.parse_price(&typed).map_err(|e| e.to_string())?;
+    UnitCost::new(price, item.size).ok_or_else(|| "expected a price of zero or more".to_owned())
 }
 
 /// The drinks whose cost changes from one set of costs to another, the most changed first.

@@ -1,7 +1,7 @@
-//! Recipes that need what they make.
+//! Recipes that need what they make, or are made of others too deep to follow.
 
 use crate::domain::venue::{ItemId, Recipe, Setup};
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 /// The way from an item through what its recipes need back to itself, the item first, if there is one; over all versions
 /// of all recipes, and `with` as one more of the item's own.
@@ -35,4 +35,33 @@ pub fn circle_from(setup: &Setup, start: ItemId, with: Option<&Recipe>) -> Optio
 pub fn circle_words(setup: &Setup, circle: &[ItemId]) -> String {
     let names: Vec<&str> = circle.iter().chain(circle.first()).map(|item| setup.item_name(*item)).collect();
     format!("this is made of itself: {}", names.join(" > "))
+}
+
+/// The items made here that are made of others deeper than [`Recipe::DEEPEST`], over all versions; for a set-up without
+/// circles.
+pub fn too_deep(setup: &Setup) -> Vec<ItemId> {
+    let mut depths = HashMap::new();
+    let mut deep: Vec<ItemId> =
+        setup.recipes.keys().copied().filter(|item| depth(setup, *item, &mut depths) > Recipe::DEEPEST).collect();
+    deep.sort_unstable();
+    deep
+}
+
+fn depth(setup: &Setup, item: ItemId, known: &mut HashMap<ItemId, usize>) -> usize {
+    if let Some(depth) = known.get(&item) {
+        return *depth;
+    }
+    // Until it is known, an item on the way to itself counts as bought, so that even a circle comes to an end.
+    known.insert(item, 0);
+    let versions = setup.recipes.get(&item).into_iter().flat_map(|versions| versions.iter());
+    let parts: HashSet<ItemId> = versions.flat_map(|(_, recipe)| recipe.takes.iter().map(|part| part.item)).collect();
+    let below = parts.into_iter().map(|part| depth(setup, part, known) + 1).max().unwrap_or(0);
+    known.insert(item, below);
+    below
+}
+
+/// What is wrong with an item made too deep, in words.
+pub fn too_deep_words(setup: &Setup, item: ItemId) -> String {
+    let (name, most) = (setup.item_name(item), Recipe::DEEPEST);
+    format!("{name} is made of things made here, more than {most} deep: nobody could follow what is in it")
 }

@@ -1,6 +1,5 @@
 //! What the items of a bar are made of: as stated, or, for what is made here, through its recipe.
 
-use super::cost::DEEPEST;
 use super::mix::Mix;
 use crate::domain::gauge::density;
 use crate::domain::measure::{Amount, Basis, Quantity, Sugar};
@@ -66,9 +65,22 @@ impl Contents {
     pub fn new(setup: &Setup, day: NaiveDate) -> Contents {
         let mut contents = Contents::default();
         for item in &setup.items {
-            contents.settle(setup, item, day, 0);
+            contents.settle(setup, item, day, 0, &mut HashMap::new());
         }
         contents
+    }
+
+    /// What one batch of something makes by the recipe of a day, as [`Contents::batch`]; what is stated of items does not
+    /// depend on the day and is kept in `stated` for the next one.
+    pub(super) fn batch_on(
+        setup: &Setup,
+        item: ItemId,
+        day: NaiveDate,
+        stated: &mut HashMap<ItemId, Content>,
+    ) -> Option<Result<Amount, YieldError>> {
+        let mut contents = Contents::default();
+        contents.settle(setup, setup.item(item)?, day, 0, stated);
+        contents.batch(item)
     }
 
     /// Of one base unit of an item; nothing of one that the book does not have.
@@ -104,18 +116,26 @@ impl Contents {
         sum
     }
 
-    fn settle(&mut self, setup: &Setup, item: &Item, day: NaiveDate, depth: usize) {
+    fn settle(
+        &mut self,
+        setup: &Setup,
+        item: &Item,
+        day: NaiveDate,
+        depth: usize,
+        known: &mut HashMap<ItemId, Content>,
+    ) {
         if self.of.contains_key(&item.id) {
             return;
         }
-        let recipe = setup.recipe(item.id, day).filter(|_| depth < DEEPEST);
+        let recipe = setup.recipe(item.id, day).filter(|_| depth <= Recipe::DEEPEST);
         let Some(recipe) = recipe else {
-            self.of.insert(item.id, stated(item));
+            let content = known.entry(item.id).or_insert_with(|| stated(item));
+            self.of.insert(item.id, content.clone());
             return;
         };
         for part in &recipe.takes {
             if let Some(part) = setup.item(part.item) {
-                self.settle(setup, part, day, depth + 1);
+                self.settle(setup, part, day, depth + 1, known);
             }
         }
         let all = self.of_batch(recipe);
@@ -150,14 +170,20 @@ fn water_of(quantity: Quantity) -> Mix {
 
 /// Of one base unit of a house-made item. Where less comes out than goes in, what is missing stayed in the pot or the
 /// leaves as it was mixed: nothing is stronger than what went in. Where more comes out, something that is not reckoned
-/// filled the rest. What the owner states of strength and sugar goes before.
+/// filled the rest, and counts as water. What the owner states of strength and sugar goes before.
 fn made(item: &Item, recipe: &Recipe, all: Content, computed: Result<Amount, YieldError>) -> Content {
     let measured = if recipe.written.is_some() { recipe.yields } else { Amount::ZERO };
-    let whole = computed.unwrap_or_default().max(measured);
+    let computed = computed.unwrap_or_default();
+    let whole = computed.max(measured);
     if whole <= Amount::ZERO {
         return stated(item);
     }
-    let mut content = Content { mix: all.mix.times(1.0 / whole.as_f64()), ..all };
+    let missing = if item.basis == Basis::Each { 0.0 } else { (whole - computed).as_f64() / 1_000.0 };
+    let filled = match item.basis {
+        Basis::Volume => Mix::of_water(missing),
+        _ => Mix { water: missing, ..Mix::default() },
+    };
+    let mut content = Content { mix: (all.mix + filled).times(1.0 / whole.as_f64()), ..all };
     if item.basis == Basis::Volume && (item.abv.is_some() || item.sugar.is_some()) {
         let strength = item.abv.map_or_else(|| content.mix.strength(), |abv| abv.0 as f64 / 10_000.0);
         let sugar = match item.sugar {
@@ -182,34 +208,53 @@ fn stated(item: &Item) -> Content {
         (Basis::Mass, _) => solid(item, 0.001),
         (Basis::Each, Some(Quantity { basis: Basis::Volume, amount })) => liquid(item, amount.as_f64() / 1e6),
         (Basis::Each, Some(Quantity { basis: Basis::Mass, amount })) => solid(item, amount.as_f64() / 1e6),
-        (Basis::Each, _) => Content { left_out: vec![item.id], ..Content::default() },
+        (Basis::Each, _) => nothing(item),
     }
+}
+
+/// Whether something has alcohol as a rule, so that silence about its strength is not none. What is made here without a
+/// recipe may be anything.
+fn is_strong(item: &Item) -> bool {
+    matches!(item.kind, Kind::Spirit | Kind::Liqueur | Kind::Wine | Kind::Beer | Kind::HouseMade)
+}
+
+/// The item itself, if that is so.
+fn itself(item: &Item, so: bool) -> Vec<ItemId> {
+    if so { vec![item.id] } else { Vec::new() }
 }
 
 /// So many millilitres of a liquid.
 fn liquid(item: &Item, millilitres: f64) -> Content {
-    let strong = matches!(item.kind, Kind::Spirit | Kind::Liqueur | Kind::Wine | Kind::Beer);
     let strength = item.abv.map_or(0.0, |abv| abv.0 as f64 / 10_000.0);
     let sugar = item.sugar.map_or(0.0, |sugar| density::grams_per_litre(sugar, strength));
-    let if_unknown = |unknown: bool| if unknown { vec![item.id] } else { Vec::new() };
     Content {
         mix: Mix::of_liquid(millilitres, strength, sugar),
-        strength_unknown: if_unknown(strong && item.abv.is_none()),
+        strength_unknown: itself(item, is_strong(item) && item.abv.is_none()),
         // A spirit is not sweetened; anything else may be.
-        sugar_unknown: if_unknown(item.sugar.is_none() && item.kind != Kind::Spirit),
+        sugar_unknown: itself(item, item.sugar.is_none() && item.kind != Kind::Spirit),
         left_out: Vec::new(),
     }
 }
 
 /// So many grams of something solid: dissolved where its sugar is stated, else as so much liquid where its density is,
-/// else nothing.
+/// else nothing. By mass and with a strength it is a liquid whose volume follows from both.
 fn solid(item: &Item, grams: f64) -> Content {
-    match (item.sugar, item.density) {
-        (Some(Sugar::Brix(hundredths)), _) => {
+    let strong = item.abv.is_some_and(|abv| abv.0 > 0);
+    let heavy = item.density.map(|density| density.0 as f64 / 1e6);
+    let heavy = heavy.or_else(|| density::at(item.abv, item.sugar, 20.0).filter(|_| strong).map(|rho| rho / 1_000.0));
+    match (item.sugar, heavy) {
+        (Some(Sugar::Brix(hundredths)), _) if !strong => {
             let sugar = grams * hundredths as f64 / 10_000.0;
-            Content { mix: Mix { sugar, water: grams - sugar, ethanol: 0.0 }, ..Content::default() }
+            let strength_unknown = itself(item, is_strong(item) && item.abv.is_none());
+            Content { mix: Mix { sugar, water: grams - sugar, ethanol: 0.0 }, strength_unknown, ..Content::default() }
         }
-        (_, Some(density)) => liquid(item, grams * 1e6 / density.0 as f64),
-        (_, None) => Content { left_out: vec![item.id], ..Content::default() },
+        (_, Some(heavy)) => liquid(item, grams / heavy),
+        (_, None) => nothing(item),
     }
+}
+
+/// Something of which it is not known what it fills; its alcohol is not known to be none.
+fn nothing(item: &Item) -> Content {
+    let strong = item.abv.map_or(is_strong(item), |abv| abv.0 > 0);
+    Content { left_out: vec![item.id], strength_unknown: itself(item, strong), ..Content::default() }
 }

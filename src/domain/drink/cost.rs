@@ -2,12 +2,9 @@
 
 use super::layers::Layers;
 use crate::domain::measure::{Amount, ExactCost, Price, UnitCost};
-use crate::domain::venue::{CostRule, ItemId, Setup};
+use crate::domain::venue::{CostRule, ItemId, Recipe, Setup};
 use chrono::NaiveDate;
 use std::collections::HashMap;
-
-/// Recipes nest a few deep. A circle is refused on entry; the bound only keeps a damaged book from hanging the program.
-pub(super) const DEEPEST: usize = 16;
 
 /// What the book knows of what was paid. Only what its rule asks for need be filled in.
 #[derive(Clone, Debug, Default)]
@@ -71,7 +68,7 @@ impl Costs {
         if let Some(cost) = self.all.get(&item) {
             return Some(*cost);
         }
-        let recipe = setup.recipe(item, self.day).filter(|_| depth < DEEPEST)?;
+        let recipe = setup.recipe(item, self.day).filter(|_| depth <= Recipe::DEEPEST)?;
         let mut total = ExactCost::default();
         for part in &recipe.takes {
             total = total + self.made(setup, part.item, depth + 1)?.exact(part.with_waste());

@@ -1,8 +1,8 @@
 //! What is made here: what of which batch is left, and until when it keeps by the bar's own setting.
 
-use crate::domain::ledger::Batch;
+use crate::domain::ledger::{Batch, Loss};
 use crate::domain::measure::Amount;
-use crate::domain::venue::{Item, ItemId, Setup};
+use crate::domain::venue::{ItemId, Moment, Setup};
 use chrono::{Days, NaiveDate};
 use std::collections::HashMap;
 
@@ -35,65 +35,98 @@ pub fn last_day(made: NaiveDate, keeps_days: i64) -> NaiveDate {
     made.checked_add_days(Days::new(more)).unwrap_or(NaiveDate::MAX)
 }
 
-/// All batches, in the order of time.
+/// A batch and until when it keeps.
+#[derive(Clone, Debug)]
+struct Dated {
+    batch: Batch,
+    made: NaiveDate,
+    use_by: Option<UseBy>,
+}
+
+/// All batches by item, in the order of time, and what was written off of each item.
 #[derive(Clone, Debug, Default)]
 pub struct Batches {
-    of: HashMap<ItemId, Vec<Batch>>,
+    of: HashMap<ItemId, Vec<Dated>>,
+    lost: HashMap<ItemId, Vec<(Moment, Amount)>>,
 }
 
 impl Batches {
-    /// Sorts batches by item and time.
-    pub fn new(mut all: Vec<Batch>) -> Batches {
+    /// Sorts batches by item and time, and works out until when each keeps; `losses` are what was written off since.
+    pub fn new(setup: &Setup, mut all: Vec<Batch>, losses: &[Loss]) -> Batches {
         all.sort_by_key(|batch| (batch.at, batch.seq));
-        let mut of: HashMap<ItemId, Vec<Batch>> = HashMap::new();
+        let mut batches = Batches::default();
         for batch in all {
-            of.entry(batch.item).or_default().push(batch);
+            let made = setup.venue.days.day_of(batch.at);
+            let use_by = batches.use_by(setup, batch.item, made);
+            batches.of.entry(batch.item).or_default().push(Dated { batch, made, use_by });
         }
-        Batches { of }
+        for loss in losses {
+            batches.lost.entry(loss.item).or_default().push((loss.at, loss.amount));
+        }
+        batches
     }
 
-    /// What is left of an item's batches, the newest first, when so much of it is on hand and the oldest goes first. Of
-    /// an item that was never counted the newest batch is taken to be there, and how much of it is not known.
-    pub fn left(&self, setup: &Setup, item: &Item, on_hand: Option<Amount>) -> Vec<BatchLeft> {
+    /// What is left of an item's batches on a day, the newest first, when so much of it is on hand and the oldest goes
+    /// first. Of an item that was never counted nobody knows: the newest batch and all that still keep are taken to be
+    /// there, but for those that were written off.
+    pub fn left(&self, item: ItemId, on_hand: Option<Amount>, today: NaiveDate) -> Vec<BatchLeft> {
+        let all = self.of.get(&item).map_or(&[][..], Vec::as_slice);
+        match on_hand {
+            Some(there) => counted(all, there),
+            None => self.uncounted(item, all, today),
+        }
+    }
+
+    fn uncounted(&self, item: ItemId, all: &[Dated], today: NaiveDate) -> Vec<BatchLeft> {
+        let lost = self.lost.get(&item).map_or(&[][..], Vec::as_slice);
+        let keeps = |of: &Dated| of.use_by.is_some_and(|use_by| use_by.day >= today);
+        let mut accounted = Amount::ZERO;
         let mut out = Vec::new();
-        let mut there = on_hand;
-        for batch in self.of.get(&item.id).into_iter().flatten().rev() {
-            let left = there.map(|there| batch.made.min(there));
-            if left.is_some_and(|left| left <= Amount::ZERO) {
-                break;
-            }
-            there = there.zip(left).map(|(there, left)| there - left);
-            out.push(BatchLeft {
-                made: setup.venue.days.day_of(batch.at),
-                left,
-                use_by: self.use_by(setup, batch, 0),
-                batch: batch.clone(),
-            });
-            if on_hand.is_none() {
-                break;
+        for (_, of) in all.iter().enumerate().filter(|(at, of)| at + 1 == all.len() || keeps(of)) {
+            let since: Amount = lost.iter().filter(|(when, _)| *when >= of.batch.at).map(|(_, amount)| *amount).sum();
+            let gone = (since - accounted).max(Amount::ZERO).min(of.batch.made);
+            accounted += gone;
+            if gone < of.batch.made {
+                out.push(of.left(None));
             }
         }
+        out.reverse();
         out
     }
 
-    /// Until when a batch keeps: by its own keeping days, or by the earliest day of what is made here and went into it
-    /// (a mixture keeps no longer than its oldest part; the same section of the Food Code). Which batch of an ingredient
-    /// went in was not written down: the oldest that still kept is taken, or the newest where none did.
-    fn use_by(&self, setup: &Setup, batch: &Batch, depth: usize) -> Option<UseBy> {
-        let made = setup.venue.days.day_of(batch.at);
-        let keeps = setup.item(batch.item).and_then(|item| item.keeps_days);
+    /// Until when something made on a day keeps: by its own keeping days, or by the earliest day of what is made here
+    /// and went into it (a mixture keeps no longer than its oldest part; the same section of the Food Code). Which batch
+    /// of an ingredient went in was not written down. It was one of the last two made before: the older one where that
+    /// still kept, since the older goes first, or else the newest.
+    fn use_by(&self, setup: &Setup, item: ItemId, made: NaiveDate) -> Option<UseBy> {
+        let keeps = setup.item(item).and_then(|item| item.keeps_days);
         let own = keeps.map(|days| UseBy { day: last_day(made, days), because_of: None });
-        let recipe = setup.recipe(batch.item, made).filter(|_| depth < super::cost::DEEPEST);
-        let parts = recipe.into_iter().flat_map(|recipe| &recipe.takes);
+        let parts = setup.recipe(item, made).into_iter().flat_map(|recipe| &recipe.takes);
         let inherited = parts.filter_map(|part| {
-            let before = self.of.get(&part.item)?.iter().filter(|of| of.at <= batch.at);
-            let mut days =
-                before.filter_map(|of| self.use_by(setup, of, depth + 1)).map(|use_by| use_by.day).peekable();
-            days.peek()?;
-            let days: Vec<NaiveDate> = days.collect();
-            let day = days.iter().find(|day| **day >= made).or(days.last()).copied()?;
+            let newest = self.of.get(&part.item)?.iter().rev().take(2);
+            let days: Vec<NaiveDate> = newest.filter_map(|of| of.use_by).map(|use_by| use_by.day).collect();
+            let day = days.iter().rev().find(|day| **day >= made).or(days.first()).copied()?;
             Some(UseBy { day, because_of: Some(part.item) })
         });
         own.into_iter().chain(inherited).min_by_key(|use_by| use_by.day)
     }
+}
+
+impl Dated {
+    fn left(&self, left: Option<Amount>) -> BatchLeft {
+        BatchLeft { batch: self.batch.clone(), made: self.made, left, use_by: self.use_by }
+    }
+}
+
+fn counted(all: &[Dated], mut there: Amount) -> Vec<BatchLeft> {
+    let mut out = Vec::new();
+    for of in all.iter().rev() {
+        let left = of.batch.made.min(there);
+        if left <= Amount::ZERO {
+            break;
+        }
+        there -= left;
+        out.push(of.left(Some(left)));
+    }
+    out
 }

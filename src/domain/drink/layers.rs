@@ -23,15 +23,14 @@ impl Layers {
         }
     }
 
-    /// Something went back to the supplier: out of the newest layer of the same price, then out of the newest of all.
+    /// Something went back to the supplier: out of the newest layers of the same price. What went back at a price of which
+    /// nothing is left was of a layer that is gone.
     pub fn give_back(&mut self, amount: Amount, cost: UnitCost) {
         let mut left = amount;
-        for same in [true, false] {
-            for layer in self.0.iter_mut().rev().filter(|layer| !same || layer.cost == cost) {
-                let part = layer.amount.min(left);
-                layer.amount -= part;
-                left -= part;
-            }
+        for layer in self.0.iter_mut().rev().filter(|layer| layer.cost == cost) {
+            let part = layer.amount.min(left);
+            layer.amount -= part;
+            left -= part;
         }
         self.0.retain(|layer| layer.amount > Amount::ZERO);
     }

@@ -64,7 +64,7 @@ pub struct Matrix {
 
 /// Sorts drinks into the four corners by the rule of Kasavana and Smith (Menu Engineering, 1982; from memory, its cut
 /// of 70 % confirmed in secondary texts): popular is a share of all sales of at least 70 % of an even share, high is a
-/// margin of at least the average of all that were sold, weighted by how many.
+/// margin of at least the average of all that were sold, weighted by how many. Without any sales there are no rows.
 pub fn matrix(drinks: &[Sold]) -> Matrix {
     let sold = |d: &Sold| i128::from(d.quantity.max(0));
     let all: i128 = drinks.iter().map(sold).sum();
@@ -78,6 +78,8 @@ pub fn matrix(drinks: &[Sold]) -> Matrix {
         (false, true) => Corner::Secret,
         (false, false) => Corner::Ballast,
     };
-    let rows = drinks.iter().map(|d| Standing { sold: *d, share: share(sold(d)), corner: corner(d) }).collect();
+    // Where nothing was sold there is nothing to compare.
+    let compared = drinks.iter().filter(|_| all > 0);
+    let rows = compared.map(|d| Standing { sold: *d, share: share(sold(d)), corner: corner(d) }).collect();
     Matrix { rows, popular: 0.7 / drinks.len().max(1) as f64, high: share(earned) }
 }

@@ -18,7 +18,7 @@ mod settle;
 mod written;
 
 pub use allergens::{AllergenList, Allergens, allergens_of};
-pub use circle::{circle_from, circle_words};
+pub use circle::{circle_from, circle_words, too_deep, too_deep_words};
 pub use content::{Content, Contents, YieldError, computed_yield};
 pub use cost::{Costs, Paid};
 pub use dilution::DilutionFrom;
@@ -28,4 +28,4 @@ pub use mix::Mix;
 pub use scale::{BatchLine, BatchPlan, MOST_SERVES};
 pub use serve::{Earning, Larder, Poured, Serve, ServeCost, joins_after_ice, part_cost, standard_drinks};
 pub use settle::settle_yields;
-pub use written::amount_of;
+pub use written::{amount_of, made_of, unusual_batches};

@@ -34,5 +34,5 @@ pub fn for_target(cost: ExactCost, target: i64, tax: Option<i64>, venue: &Venue)
 fn stepped(exact: f64, step: Money) -> Money {
     let step = step.0.max(1);
     let steps = (exact / step as f64 - 1e-9).ceil().max(0.0);
-    Money(steps as i64 * step)
+    Money((steps as i64).saturating_mul(step))
 }

@@ -1,8 +1,10 @@
 //! A spec for many serves at once: how much of everything, in whole containers and a rest, and how much water.
 
+use super::allergens::Allergens;
+use super::content::Content;
 use super::dilution;
 use super::mix::Mix;
-use super::serve::{Larder, Poured, joins_after_ice};
+use super::serve::{Larder, Poured, ServeCost, joins_after_ice};
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::{Ingredient, ItemId, Menu, Setup};
 
@@ -28,9 +30,14 @@ impl BatchLine {
         self.shown(setup, self.amount)
     }
 
-    /// In whole containers and a rest: `2 x 700 ml and 340 ml`; nothing for less than one.
+    /// In whole containers and a rest: `2 x 700 ml and 340 ml`; nothing for less than one. Of what is counted singly, how
+    /// many whole ones that takes.
     pub fn in_containers(&self, setup: &Setup) -> String {
         let Some(item) = setup.item(self.item).filter(|_| self.whole > 0) else { return String::new() };
+        if item.basis == Basis::Each && item.size == Amount(1_000) {
+            let begun = i64::from(self.rest > Amount::ZERO);
+            return if begun > 0 { format!("{} whole ones", self.whole + begun) } else { String::new() };
+        }
         let rest = match self.rest {
             Amount::ZERO => String::new(),
             rest => format!(" and {}", self.shown(setup, rest)),
@@ -59,6 +66,12 @@ pub struct BatchPlan {
     pub dilution: f64,
     /// What the batch is, water with it, at 20 °C.
     pub mix: Mix,
+    /// One serve as it is handed over, with what is added to it, and what is not known of that.
+    pub serve: Content,
+    /// What one serve costs.
+    pub cost: ServeCost,
+    /// What some must avoid.
+    pub allergens: Allergens,
 }
 
 impl BatchPlan {
@@ -89,6 +102,9 @@ impl BatchPlan {
             water: Amount::rounded(before.volume() * share * 1_000.0),
             dilution: share,
             mix: dilution::diluted(before, share),
+            serve: Content { mix: one.with_water(share), ..one.content },
+            cost: ServeCost::of(&larder.costs, spec),
+            allergens: larder.allergens.together(spec),
         }
     }
 

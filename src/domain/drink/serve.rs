@@ -43,12 +43,14 @@ pub struct ServeCost {
     pub known: ExactCost,
     /// Ingredients without a known cost.
     pub missing: Vec<ItemId>,
+    /// How many ingredients there are.
+    pub parts: usize,
 }
 
 impl ServeCost {
     /// Of a spec, waste with it.
     pub fn of(costs: &Costs, spec: &[Ingredient]) -> ServeCost {
-        let mut sum = ServeCost::default();
+        let mut sum = ServeCost { parts: spec.len(), ..ServeCost::default() };
         for part in spec {
             match part_cost(costs, part) {
                 Some(cost) => sum.known = sum.known + cost,
@@ -58,9 +60,9 @@ impl ServeCost {
         sum
     }
 
-    /// The cost, where all of it is known.
+    /// The cost, where all of it is known; of nothing at all it is not.
     pub fn whole(&self) -> Option<ExactCost> {
-        self.missing.is_empty().then_some(self.known)
+        (self.missing.is_empty() && self.parts > 0).then_some(self.known)
     }
 }
 

@@ -3,6 +3,7 @@
 use super::content::{Contents, YieldError};
 use crate::domain::venue::{ItemId, Setup};
 use chrono::NaiveDate;
+use std::collections::HashMap;
 
 /// Works out the yield of every recipe that does not state one, each as of its first day. Gives those that cannot be
 /// worked out; their yield stays nothing.
@@ -16,13 +17,9 @@ pub fn settle_yields(setup: &mut Setup) -> Vec<(ItemId, YieldError)> {
         .collect();
     open.sort_by_key(|(item, from)| (*from, *item));
     let mut failed = Vec::new();
-    let mut contents: Option<(Option<NaiveDate>, Contents)> = None;
+    let mut stated = HashMap::new();
     for (item, from) in open {
-        let at = match contents.take() {
-            Some((day, contents)) if day == from => contents,
-            _ => Contents::new(setup, from.unwrap_or(NaiveDate::MIN)),
-        };
-        match at.batch(item) {
+        match Contents::batch_on(setup, item, from.unwrap_or(NaiveDate::MIN), &mut stated) {
             Some(Ok(made)) => {
                 let versions = setup.recipes.get_mut(&item).into_iter().flat_map(|versions| versions.iter_mut());
                 versions.filter(|(day, _)| *day == from).for_each(|(_, recipe)| recipe.yields = made);
@@ -30,7 +27,6 @@ pub fn settle_yields(setup: &mut Setup) -> Vec<(ItemId, YieldError)> {
             Some(Err(error)) => failed.push((item, error)),
             None => {}
         }
-        contents = Some((from, at));
     }
     failed
 }

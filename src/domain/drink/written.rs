@@ -1,8 +1,8 @@
 //! From a quantity as the owner wrote it to an amount of an item.
 
 use crate::domain::gauge::density;
-use crate::domain::measure::{Amount, Basis, Density, Quantity, QuantityError, SmallMeasures};
-use crate::domain::venue::Item;
+use crate::domain::measure::{Amount, Basis, Decimal, Density, Quantity, QuantityError, SmallMeasures};
+use crate::domain::venue::{Item, Recipe};
 
 /// What `written` amounts to in the item's own base unit.
 ///
@@ -33,6 +33,31 @@ pub fn amount_of(item: &Item, written: &str, small: &SmallMeasures) -> Result<Am
         Some(amount) if amount > Amount::ZERO => Ok(amount),
         Some(_) => Err(QuantityError::NotPositive),
     }
+}
+
+/// How much of an item was made, as typed: a quantity, or a number alone for so many batches of its recipe: `1`, `.5`.
+///
+/// # Errors
+/// A sentence saying what was expected.
+pub fn made_of(item: &Item, recipe: &Recipe, typed: &str, small: &SmallMeasures) -> Result<Amount, String> {
+    /// Nobody makes more batches at once; so high a number is an amount whose unit was forgotten.
+    const MOST: i64 = 50;
+    let typed = typed.trim().replace(',', ".");
+    let amount = match Decimal::parse(&typed) {
+        Ok(batches) if batches.scaled(1, 1).is_ok_and(|n| n > MOST) => {
+            let unit = item.basis.plain_unit().0;
+            return Err(format!("say the unit: {typed} {unit} is something else than {typed} batches"));
+        }
+        Ok(batches) => Amount(batches.scaled(recipe.yields.0.into(), 1).map_err(|e| e.to_string())?),
+        Err(_) => amount_of(item, &typed, small).map_err(|e| e.to_string())?,
+    };
+    if amount > Amount::ZERO { Ok(amount) } else { Err("expected an amount above zero".to_owned()) }
+}
+
+/// How many batches so much is, if that is more than anybody makes at once as a rule.
+pub fn unusual_batches(recipe: &Recipe, made: Amount) -> Option<f64> {
+    const USUAL: f64 = 5.0;
+    Some(made.per(recipe.yields)).filter(|batches| recipe.yields > Amount::ZERO && *batches > USUAL)
 }
 
 fn density_of(item: &Item) -> Option<Density> {

@@ -2,7 +2,7 @@
 
 use super::Movements;
 use crate::domain::measure::{Amount, decimal::round_half_even};
-use crate::domain::venue::{ItemId, Moment, PlaceId, Setup};
+use crate::domain::venue::{ItemId, Moment, PlaceId, Recipe, Setup};
 use std::collections::HashMap;
 
 /// The stretch over which one item is looked at: after `from`, up to and with `to`.
@@ -88,8 +88,8 @@ pub(crate) fn explode(
     out: &mut Vec<Share>,
 ) {
     let recipe = (!counted(share.item)).then(|| setup.recipes.get(&share.item)).flatten();
-    // Circles are refused on entry; the bound only keeps a damaged book from hanging the program.
-    let recipe = recipe.filter(|_| depth < 16).and_then(|versions| versions.at(setup.venue.days.day_of(at)));
+    let recipe =
+        recipe.filter(|_| depth <= Recipe::DEEPEST).and_then(|versions| versions.at(setup.venue.days.day_of(at)));
     let Some((_, recipe)) = recipe else {
         out.push(share);
         return;

@@ -197,6 +197,11 @@ impl ExactCost {
         self.0 as f64 / 10_f64.powi((UnitCost::PLACES.saturating_sub(currency.decimals())) as i32)
     }
 
+    /// So many times as much.
+    pub fn times(self, many: i64) -> ExactCost {
+        ExactCost(self.0.saturating_mul(many.into()))
+    }
+
     /// To the nearest minor unit.
     pub fn round(self, currency: Currency) -> Money {
         let step = 10_i128.pow(UnitCost::PLACES.saturating_sub(currency.decimals()));

@@ -2,7 +2,8 @@
 
 use crate::domain::drink::matrix::{Matrix, Sold, matrix};
 use crate::domain::drink::{Larder, Serve};
-use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Glass, Ingredient, Menu, Setup, words::words};
+use crate::domain::measure::Amount;
+use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Glass, Ingredient, ItemId, Menu, Setup, words::words};
 use chrono::NaiveDate;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -43,6 +44,8 @@ pub struct DrinksView {
     pub setup: Arc<Setup>,
     /// Costs, contents and allergens of today.
     pub larder: Larder,
+    /// What there should be of every item that was ever counted.
+    pub on_hand: HashMap<ItemId, Amount>,
     /// How many of each were sold, in thousandths.
     pub sold: HashMap<DrinkId, i64>,
     /// Over which business days; none without sales.
@@ -68,9 +71,14 @@ impl DrinksView {
         drink.menu.at(self.larder.day).map(|(_, menu)| menu)
     }
 
+    /// Whether a drink is on the menu today: one that begins on a day to come is not.
+    pub fn is_on(&self, drink: &Drink) -> bool {
+        drink.menu.has_begun(self.larder.day) && self.menu(drink).is_some_and(|menu| menu.on)
+    }
+
     /// Whether a drink is among those looked at.
     pub fn is_in(&self, drink: &Drink, selection: Selection) -> bool {
-        let on = self.menu(drink).is_some_and(|menu| menu.on);
+        let on = self.is_on(drink);
         let parts = drink.specs.at(self.larder.day).map_or(0, |(_, spec)| spec.len());
         let poured = self.menu(drink).and_then(|menu| menu.method) == Some(DrinkMethod::Pour);
         match selection {
@@ -83,7 +91,13 @@ impl DrinksView {
 
     /// The drinks of a selection, by name.
     pub fn lines(&self, selection: Selection) -> Vec<DrinkLine> {
-        let chosen = self.setup.drinks.iter().filter(|drink| self.is_in(drink, selection));
+        self.lines_and(selection, None)
+    }
+
+    /// As [`DrinksView::lines`], and one more drink in its place.
+    pub fn lines_and(&self, selection: Selection, also: Option<DrinkId>) -> Vec<DrinkLine> {
+        let is_in = |drink: &&Drink| self.is_in(drink, selection) || also == Some(drink.id);
+        let chosen = self.setup.drinks.iter().filter(is_in);
         chosen.map(|drink| self.line(drink)).collect()
     }
 
@@ -92,17 +106,24 @@ impl DrinksView {
         DrinkLine {
             drink: drink.id,
             serve: Serve::today(&self.larder, &self.setup, drink),
-            on: self.menu(drink).is_some_and(|menu| menu.on),
+            on: self.is_on(drink),
             sold: self.sold.get(&drink.id).copied().unwrap_or_default(),
         }
     }
 
-    /// Popularity against margin of some drinks, as far as their margin is known.
+    /// Whether a drink was on a menu in the days whose sales are looked at: one that came later cannot have sold.
+    fn could_sell(&self, drink: DrinkId) -> bool {
+        let drink = self.setup.drink(drink);
+        self.sold_over.as_ref().zip(drink).is_some_and(|(days, drink)| drink.menu.has_begun(*days.end()))
+    }
+
+    /// Popularity against margin of some drinks, as far as their margin is known and they could be sold.
     pub fn matrix(&self, lines: &[DrinkLine]) -> Matrix {
+        let lines = lines.iter().filter(|line| self.could_sell(line.drink));
         let earning = |line: &DrinkLine| line.serve.as_ref()?.earning;
         let sold =
             |line: &DrinkLine| Some(Sold { drink: line.drink, quantity: line.sold, margin: earning(line)?.margin });
-        matrix(&lines.iter().filter_map(sold).collect::<Vec<_>>())
+        matrix(&lines.filter_map(sold).collect::<Vec<_>>())
     }
 }
 
@@ -121,4 +142,6 @@ pub struct DrinkDraft {
     pub spec: Vec<Ingredient>,
     /// Size of a glass that the book does not know yet.
     pub glass: Option<Glass>,
+    /// The drink as its writer saw it: what somebody else changed since is not written over.
+    pub seen: Option<Drink>,
 }

@@ -1,12 +1,12 @@
 //! What is made here: what there is, until when it keeps, and how much to make.
 
 use crate::domain::drink::making::{Demand, Stakes, expected_rest, level};
-use crate::domain::drink::{BatchLeft, Larder, Serve};
+use crate::domain::drink::{BatchLeft, Earning, Larder, ServeCost};
 use crate::domain::gauge::Level;
 use crate::domain::ledger::Batch;
 use crate::domain::measure::Amount;
 use crate::domain::usage::Asked;
-use crate::domain::venue::{Ingredient, Item, ItemId, Recipe, Setup};
+use crate::domain::venue::{DrinkId, Ingredient, Item, ItemId, Recipe, Setup, Versions};
 use chrono::{Days, NaiveDate};
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -63,8 +63,8 @@ pub struct MakeAdvice {
     pub weighed: bool,
     /// The level to have.
     pub level: Amount,
-    /// What there is and will be used before its date.
-    pub usable: Amount,
+    /// What there is and will be used before its date; nothing known of one that was never counted.
+    pub usable: Option<Amount>,
     /// What to make.
     pub make: Amount,
     /// What is expected to be left at the end of the days.
@@ -96,14 +96,21 @@ impl HouseView {
         let currency = self.setup.venue.currency;
         let (mut earned, mut took) = (0.0, 0.0);
         for (drink, (rung, amount)) in &line.asked.by_drink {
-            let serve = self.setup.drink(*drink).and_then(|drink| Serve::today(&self.larder, &self.setup, drink));
-            if let Some(earning) = serve.and_then(|serve| serve.earning) {
+            if let Some(earning) = self.earning(*drink) {
                 earned += earning.margin.0.max(0) as f64 * *rung as f64 / 1_000.0;
                 took += amount.as_f64();
             }
         }
         let unit = self.larder.costs.of(line.item)?.exact(Amount(1_000_000)).minor(currency) / 1e6;
         (took > 0.0).then_some(Stakes { short: earned / took, over: unit })
+    }
+
+    /// What a serve of a drink earns today.
+    fn earning(&self, drink: DrinkId) -> Option<Earning> {
+        let drink = self.setup.drink(drink)?;
+        let (_, spec) = drink.specs.at(self.larder.day)?;
+        let (_, menu) = drink.menu.at(self.larder.day)?;
+        Some(Earning::of(ServeCost::of(&self.larder.costs, spec).whole()?, menu, &self.setup))
     }
 
     /// How much to make for so many days. What does not keep past them is a trade-off between running out and throwing
@@ -117,13 +124,14 @@ impl HouseView {
         let first = self.larder.day;
         let demand = Demand::expected(&line.asked.daily, first, days);
         let spoils = item.keeps_days.is_some_and(|keeps| keeps as u64 <= days);
-        let weighed = self.stakes(line).filter(|_| spoils).and_then(Stakes::ratio);
+        let weighed = if spoils { self.stakes(line).and_then(Stakes::ratio) } else { None };
         let service = item.service_level.map_or(SERVICE, |level| level as f64 / 1_000.0);
         let ratio = weighed.unwrap_or(service).min(MOST);
         let level = level(demand, ratio);
         let usable = usable(line, first, days);
-        let make = (Amount::rounded(level) - usable).max(Amount::ZERO);
-        let (over, short) = expected_rest(demand, level.max(usable.as_f64()));
+        let there = usable.unwrap_or_default();
+        let make = (Amount::rounded(level) - there).max(Amount::ZERO);
+        let (over, short) = expected_rest(demand, level.max(there.as_f64()));
         Some(MakeAdvice {
             days,
             demand,
@@ -139,9 +147,9 @@ impl HouseView {
 }
 
 /// What there is of an item and will be used before its date within so many days, the one that goes off first being used
-/// first.
-fn usable(line: &HouseLine, first: NaiveDate, days: u64) -> Amount {
-    let there = line.on_hand.map_or(Amount::ZERO, |level| level.amount.max(Amount::ZERO));
+/// first; nothing known of an item that was never counted.
+fn usable(line: &HouseLine, first: NaiveDate, days: u64) -> Option<Amount> {
+    let there = line.on_hand?.amount.max(Amount::ZERO);
     let last = first.checked_add_days(Days::new(days.saturating_sub(1))).unwrap_or(NaiveDate::MAX);
     let mut dated: Vec<(NaiveDate, Amount)> =
         line.left.iter().filter_map(|left| Some((left.use_by?.day, left.left?))).collect();
@@ -160,7 +168,7 @@ fn usable(line: &HouseLine, first: NaiveDate, days: u64) -> Amount {
         };
         used += amount.min(wanted);
     }
-    used + undated.max(Amount::ZERO)
+    Some(used + undated.max(Amount::ZERO))
 }
 
 /// What is made by a recipe that is being written.
@@ -187,4 +195,6 @@ pub struct RecipeDraft {
     pub keeps_days: Option<i64>,
     /// What it takes; amounts are worked out from what is written.
     pub takes: Vec<Ingredient>,
+    /// The recipes of the item as the writer saw them: what somebody else changed since is not written over.
+    pub seen: Option<Versions<Recipe>>,
 }

@@ -26,7 +26,8 @@ pub fn sold_drinks(setup: &Setup, sales: &[Sale]) -> HashMap<DrinkId, i64> {
 /// What was asked of one item.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Asked {
-    /// On every business day looked at, quiet ones with nothing.
+    /// On every business day looked at from the first on which it was asked, quiet ones with nothing: before, it was not
+    /// yet on any menu. All of them with nothing where it never was.
     pub daily: BTreeMap<NaiveDate, Amount>,
     /// By drink: how many were rung, in thousandths, and what they took.
     pub by_drink: HashMap<DrinkId, (i64, Amount)>,
@@ -42,8 +43,10 @@ pub fn asked(
 ) -> HashMap<ItemId, Asked> {
     let changes = changes(setup);
     let mut takes: Vec<Take> = Vec::new();
-    let mut known: HashMap<(_, usize), Vec<usize>> = HashMap::new();
+    let mut known: HashMap<(_, usize), (Vec<usize>, Vec<usize>)> = HashMap::new();
     let mut rung: HashMap<(usize, NaiveDate), i64> = HashMap::new();
+    // Every drink that asks for an item, once however many ways it takes it, and how many thousandths of it were rung.
+    let mut drinks: Vec<(ItemId, DrinkId, i128)> = Vec::new();
     for sale in sales {
         let took = sale.took();
         let day = setup.venue.days.day_of(sale.at);
@@ -51,17 +54,24 @@ pub fn asked(
             continue;
         }
         let epoch = changes.partition_point(|change| *change <= sale.at);
-        let indices = known.entry((sale.till, epoch)).or_insert_with(|| {
-            let from = takes.len();
+        let TillMeaning::Drink { drink, portion } = setup.meaning(sale.till) else { continue };
+        let (indices, of_drink) = known.entry((sale.till, epoch)).or_insert_with(|| {
+            let (from, from_drink) = (takes.len(), drinks.len());
             // Each by itself, so that what another of them takes of it is asked of it as well.
             for &item in items {
                 let (own, before) = (|of: ItemId| of == item, takes.len());
                 add_takes(setup, &own, sale, &mut takes);
                 let others = takes.split_off(before);
                 takes.extend(others.into_iter().filter(|take| own(take.share.item)));
+                if takes.len() > before {
+                    drinks.push((item, drink, 0));
+                }
             }
-            (from..takes.len()).collect()
+            ((from..takes.len()).collect(), (from_drink..drinks.len()).collect())
         });
+        for index in of_drink.iter() {
+            drinks[*index].2 += i128::from(took) * i128::from(portion);
+        }
         for index in indices.iter() {
             *rung.entry((*index, day)).or_default() += took;
         }
@@ -77,9 +87,20 @@ pub fn asked(
         let Some(asked) = out.get_mut(&take.share.item) else { continue };
         let amount = take.share.of(quantity);
         *asked.daily.entry(day).or_default() += amount;
-        let (many, took) = asked.by_drink.entry(take.drink).or_default();
-        *many += quantity;
-        *took += amount;
+        asked.by_drink.entry(take.drink).or_default().1 += amount;
+    }
+    for (item, drink, thousandths) in drinks {
+        if let Some(asked) = out.get_mut(&item) {
+            let many = i64::try_from(thousandths / 1_000).unwrap_or(i64::MAX);
+            let (sum, _) = asked.by_drink.entry(drink).or_default();
+            *sum = sum.saturating_add(many);
+        }
+    }
+    for asked in out.values_mut() {
+        let first = asked.daily.iter().find(|(_, amount)| **amount != Amount::ZERO).map(|(day, _)| *day);
+        if let Some(first) = first {
+            asked.daily = asked.daily.split_off(&first);
+        }
     }
     out
 }

@@ -273,6 +273,11 @@ impl<T> Versions<T> {
         self.0.iter_mut().map(|(from, value)| (*from, value))
     }
 
+    /// Whether any version has begun on a business day.
+    pub fn has_begun(&self, day: NaiveDate) -> bool {
+        self.0.first().is_some_and(|(from, _)| from.is_none_or(|from| from <= day))
+    }
+
     /// None at all.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
@@ -368,6 +373,20 @@ pub struct Recipe {
     pub water: Option<Water>,
     /// What it takes from stock.
     pub takes: Vec<Ingredient>,
+}
+
+impl Ingredient {
+    /// The most that one serve takes of anything, in base units: 10 l, 10 kg or 10,000 pieces. More is a slip of the
+    /// keyboard.
+    pub const MOST: Amount = Amount(10_000_000);
+    /// The most that is lost on top, in percent.
+    pub const MOST_WASTE: i64 = 100;
+}
+
+impl Recipe {
+    /// How deep what is made here may be made of what is made here. More is refused on entry; where it is computed, the
+    /// bound keeps a damaged book from hanging the program.
+    pub const DEEPEST: usize = 16;
 }
 
 /// Water from the tap in a recipe.

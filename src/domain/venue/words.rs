@@ -140,6 +140,20 @@ words! {
     }
 }
 
+impl DrinkMethod {
+    /// What a drink is when that was done to it: `stirred`.
+    pub fn done(self) -> &'static str {
+        match self {
+            DrinkMethod::Shake => "shaken",
+            DrinkMethod::Stir => "stirred",
+            DrinkMethod::Build => "built",
+            DrinkMethod::Throw => "thrown",
+            DrinkMethod::Blend => "blended",
+            DrinkMethod::Pour => "poured",
+        }
+    }
+}
+
 words! {
     /// Why stock went without being sold.
     Reason {

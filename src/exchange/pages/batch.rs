@@ -1,24 +1,26 @@
 //! The sheet of a drink for many serves: what goes in, to be ticked off, and what it makes.
 
 use super::page;
-use crate::domain::drink::{Allergens, BatchLine, BatchPlan, standard_drinks};
+use crate::domain::drink::{BatchLine, BatchPlan, standard_drinks};
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::Setup;
 use maud::{Markup, html};
 
 /// The sheet.
-pub fn batch_page(
-    setup: &Setup,
-    drink: &str,
-    plan: &BatchPlan,
-    vessel: Amount,
-    allergens: &Allergens,
-    day: &str,
-) -> String {
+pub fn batch_page(setup: &Setup, drink: &str, plan: &BatchPlan, vessel: Amount, day: &str) -> String {
     let show = setup.venue.show();
     let volume = |amount| show.amount(Basis::Volume, amount);
-    let each = plan.mix.ethanol / plan.serves as f64;
-    let standard = setup.venue.standard_drink;
+    let (each, standard) = (plan.serve.mix.ethanol, setup.venue.standard_drink);
+    let unknown = &plan.serve.strength_unknown;
+    let least = if unknown.is_empty() { "" } else { "at least " };
+    let strength = format!(
+        "{least}{:.1} % vol. A serve, with what is added to it: {least}{each:.1} g alcohol, {:.1} {}s ({})",
+        100.0 * plan.mix.strength(),
+        standard_drinks(each, standard),
+        standard.word(),
+        standard.plain()
+    );
+    let allergens = &plan.allergens;
     let names = |items: &std::collections::BTreeSet<_>| {
         items.iter().map(|item| setup.item_name(*item).to_owned()).collect::<Vec<_>>().join(", ")
     };
@@ -55,12 +57,17 @@ pub fn batch_page(
             "."
         }
         p {
-            (format!("{:.1} % vol, {each:.1} g alcohol a serve, {:.1} {}s ({})", 100.0 * plan.mix.strength(),
-                standard_drinks(each, standard), standard.word(), standard.plain()))
+            (strength)
+            @if !unknown.is_empty() {
+                "; no strength is known of "
+                (unknown.iter().map(|item| setup.item_name(*item)).collect::<Vec<_>>().join(", "))
+            }
         }
         p {
             strong { "Allergens: " }
-            @if known.is_empty() && allergens.unknown.is_empty() { "none entered" } @else { (known) }
+            @if known.is_empty() && allergens.unknown.is_empty() {
+                "none of the 14 groups, as entered for everything in it"
+            } @else { (known) }
             @if !allergens.unknown.is_empty() {
                 @if !known.is_empty() { "; " }
                 strong { "UNKNOWN of " (names(&allergens.unknown)) }
@@ -69,7 +76,7 @@ pub fn batch_page(
         p { "Made on ______________ by ______ keeps until ______________" }
         p.small {
             "Water that is in cannot be taken out again: begin with less, taste it cold, then add. Amounts at 20 °C. \
-             Allergens as entered are a reminder, never a clearance: the makers' labels and local rules decide. How long \
+             Raw egg, cream and juice go off first. Allergens as entered are a reminder, never a clearance: the makers' labels and local rules decide. How long \
              it keeps is decided by your own food-safety plan and local code; a mixture keeps no longer than the oldest \
              thing in it. The law where you are decides what may be served."
         }

@@ -33,7 +33,11 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
     let body = html! {
         h1 { "Which drinks sell and which earn" }
         p { (setup.venue.name) ": " (selection.title()) ", " (over) ". Costs and prices of " (view.larder.day) "." }
-        (plot(view, &matrix))
+        @if matrix.rows.is_empty() {
+            p { "Nothing of these was sold in those days, so nothing can be compared." }
+        } @else {
+            (plot(view, &matrix))
+        }
         table {
             tr {
                 th.n { "no." } th { "drink" } th { "corner" } th.n { "sold" } th.n { "share" } th.n { "price" } th.n { "cost" }
@@ -59,7 +63,7 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
             }
         }
         @if !left_out.is_empty() {
-            p { "Left out, since their cost or price is not known: " (left_out.join(", ")) "." }
+            p { "Left out, since their cost or price is not known or they came later: " (left_out.join(", ")) "." }
         }
         h2 { "The corners" }
         @for corner in Corner::ALL {

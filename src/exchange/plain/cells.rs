@@ -144,6 +144,21 @@ impl Cells {
         }
     }
 
+    /// Gives some of the columns that the file does not have what the book has for them.
+    pub fn fill_only(&mut self, known: &[String], only: &[&str]) {
+        let columns = self.file.spec().columns;
+        for (n, known) in known.iter().enumerate().take(columns.len()) {
+            if !self.there[n] && only.contains(&columns[n].name) {
+                self.values[n].clone_from(known);
+            }
+        }
+    }
+
+    /// Every cell in the order of the columns.
+    pub fn values(&self) -> &[String] {
+        &self.values
+    }
+
     /// What tells the line apart from others of its file.
     pub fn key(&self) -> String {
         key_of(self.file, &self.values)

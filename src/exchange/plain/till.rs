@@ -3,7 +3,7 @@
 use super::Plain;
 use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, yes_no, yes_no_word};
 use crate::domain::measure::{Basis, Decimal, Quantity, decimal};
-use crate::domain::venue::{DrinkMethod, Glass, Menu, Water};
+use crate::domain::venue::{DrinkMethod, Glass, Ingredient, Menu, Water};
 use chrono::NaiveDate;
 
 impl PlainRow for Glass {
@@ -90,7 +90,7 @@ impl PlainRow for SpecRow {
         let (drink, from) = (line.name("drink", Plain::Drinks), line.day("from"));
         let ingredient = line.name("ingredient", Plain::Stock);
         let quantity = line.quantity("quantity", "ingredient");
-        let (waste, note) = (line.maybe_percent("waste", 1_000), line.maybe_text("note"));
+        let (waste, note) = (line.maybe_percent("waste", Ingredient::MOST_WASTE), line.maybe_text("note"));
         let after_ice = line.maybe("after_ice", yes_no);
         Some(SpecRow {
             drink: drink?,

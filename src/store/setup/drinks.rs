@@ -32,20 +32,31 @@ pub fn rename_drink(conn: &Connection, drink: DrinkId, name: &str) -> Result<(),
     if changed == 0 { Err(StoreError::NotFound { kind: "drink", id: drink.0 }) } else { Ok(()) }
 }
 
-/// Takes away what of a drink begins on a day.
+/// Takes away what of a drink begins on a day, or since ever.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn drop_versions(conn: &Connection, drink: DrinkId, from: NaiveDate) -> Result<(), StoreError> {
+pub fn drop_versions(conn: &Connection, drink: DrinkId, from: Option<NaiveDate>) -> Result<(), StoreError> {
     for sql in [
         "DELETE FROM drink_version WHERE drink = :drink AND from_day = :from",
         "DELETE FROM spec_line WHERE drink = :drink AND from_day = :from",
     ] {
         conn.prepare_cached(sql)
-            .and_then(|mut s| s.execute(named_params! { ":drink": drink, ":from": Day(Some(from)) }))
+            .and_then(|mut s| s.execute(named_params! { ":drink": drink, ":from": Day(from) }))
             .doing("taking a version away")?;
     }
     Ok(())
+}
+
+/// Takes away a drink that has no versions any more and that no till name means.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn drop_drink(conn: &Connection, drink: DrinkId) -> Result<(), StoreError> {
+    conn.prepare_cached("DELETE FROM drink WHERE id = :drink")
+        .and_then(|mut s| s.execute(named_params! { ":drink": drink }))
+        .doing("taking a drink away")
+        .map(|_| ())
 }
 
 /// Keeps a glass, found by name.

@@ -85,8 +85,8 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
         recipes,
     });
     for (item, why) in settle_yields(&mut setup) {
-        let place = format!("the recipe of {}", setup.item_name(item));
-        unreadable.push(StoreError::Unreadable { place, written: String::new(), why: why.to_string() });
+        let place = format!("the yield of {}", setup.item_name(item));
+        unreadable.push(StoreError::Unreadable { place, written: "computed".to_owned(), why: why.to_string() });
     }
     Ok((setup, unreadable))
 }

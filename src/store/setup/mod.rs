@@ -6,7 +6,9 @@ mod profiles;
 mod stock;
 mod venue;
 
-pub use drinks::{drop_versions, put_drink, put_glass, put_menu, put_recipe, put_spec, put_till, rename_drink};
+pub use drinks::{
+    drop_drink, drop_versions, put_drink, put_glass, put_menu, put_recipe, put_spec, put_till, rename_drink,
+};
 pub use load::{load, load_any};
 pub use profiles::{clear_fillings, put_filling, put_profile, set_shape};
 pub use stock::{

@@ -12,15 +12,17 @@ mod tests;
 use super::Effect;
 use super::writing::Form as _;
 use crate::domain::rows::{DrinkDraft, DrinkLine, DrinksView, Selection};
-use crate::domain::venue::{DrinkId, ItemId, Menu, name_key};
+use crate::domain::venue::{DrinkId, ItemId, name_key};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::text;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
 use change::PriceChange;
 use corners::Corners;
+pub(crate) use corners::nothing_to_compare;
 use form::{Done, DrinkForm};
 use many::ForMany;
+pub(crate) use many::{BATCH_CAUTION, batch_cost, batch_short, batch_strength};
 use page::Page;
 pub use page::page_text;
 
@@ -41,7 +43,7 @@ impl Order {
         match self {
             Order::Name => "by name",
             Order::PourCost => "highest pour cost first",
-            Order::Margin => "lowest margin first",
+            Order::Margin => "what brings in least first",
             Order::Sold => "most sold first",
         }
     }
@@ -62,7 +64,12 @@ pub struct DrinksScreen {
     order: Order,
     lines: Vec<DrinkLine>,
     window: Window,
+    /// A drink that is shown though it is not among those chosen: it was just put on the menu or taken off, and the same
+    /// key undoes that.
+    held: Option<DrinkId>,
     over: Option<Over>,
+    /// What a page was opened from, if it was not the list.
+    behind: Option<Corners>,
     form: Option<Box<DrinkForm>>,
 }
 
@@ -75,7 +82,9 @@ impl DrinksScreen {
             order: Order::default(),
             lines: Vec::new(),
             window: Window::default(),
+            held: None,
             over: None,
+            behind: None,
             form: None,
         };
         screen.arrange(None);
@@ -97,7 +106,7 @@ impl DrinksScreen {
 
     /// Sorts the chosen drinks anew, with the cursor on a drink or where it was.
     fn arrange(&mut self, on: Option<DrinkId>) {
-        self.lines = self.view.lines(self.selection);
+        self.lines = self.view.lines_and(self.selection, self.held);
         let earning = |line: &DrinkLine| line.serve.as_ref().and_then(|serve| serve.earning);
         match self.order {
             Order::Name => {}
@@ -166,12 +175,19 @@ impl DrinksScreen {
                 self.over = Some(Over::Corners(Corners::new(Selection::Mixed, &self.view, here)));
             }
             Action::PriceChange => self.over = Some(Over::Change(Box::new(PriceChange::new(&self.view)))),
-            Action::ToggleMenu => return self.toggle_menu(here),
+            Action::ToggleMenu => {
+                self.held = here;
+                return self.toggle_menu(here);
+            }
             Action::Sort => {
                 self.order = next(&Order::ALL, self.order);
-                self.arrange(here);
+                self.held = None;
+                // One sorts to see what then stands first.
+                self.window.select(0, self.lines.len());
+                self.arrange(None);
             }
             Action::Grouping => {
+                self.held = None;
                 self.selection = next(Selection::ALL, self.selection);
                 self.arrange(here);
             }
@@ -185,7 +201,10 @@ impl DrinksScreen {
     fn on_page(&mut self, mut page: Page, action: Action) -> Effect {
         let drink = page.drink();
         let effect = match action {
-            Action::Back | Action::Open => return Effect::None,
+            Action::Back | Action::Open => {
+                self.over = self.behind.take().map(Over::Corners);
+                return Effect::None;
+            }
             Action::Next | Action::Previous => {
                 self.window.step(if action == Action::Next { 1 } else { -1 }, self.lines.len());
                 page = self.here().map_or(page, Page::of);
@@ -216,6 +235,7 @@ impl DrinksScreen {
             Action::Open => {
                 if let Some(drink) = corners.here() {
                     self.show(drink);
+                    self.behind = Some(corners);
                     return Effect::None;
                 }
             }
@@ -241,11 +261,11 @@ impl DrinksScreen {
     }
 
     /// Keeps what was written; a day that is past is asked about first, since sales since then are reckoned anew.
-    fn keep(&mut self, draft: DrinkDraft) -> Effect {
+    fn keep(&mut self, draft: Box<DrinkDraft>) -> Effect {
         let today = self.view.larder.day;
         let had = draft.drink.and_then(|id| self.view.setup.drink(id));
         let past = draft.from.is_none_or(|from| from < today);
-        let keep = Effect::KeepDrink(Box::new(draft.clone()));
+        let keep = self.ask_of_glass(&draft, Effect::KeepDrink(draft.clone()));
         match had.filter(|_| past) {
             None => keep,
             Some(drink) => {
@@ -265,23 +285,42 @@ impl DrinksScreen {
         }
     }
 
+    /// A size given to a glass that other drinks are served in as well is theirs at once, which is asked about first.
+    fn ask_of_glass(&self, draft: &DrinkDraft, keep: Effect) -> Effect {
+        let setup = &self.view.setup;
+        let changed = draft.glass.as_ref().and_then(|glass| Some((setup.glass(&glass.name)?, glass)));
+        let Some((was, glass)) = changed else { return keep };
+        let is_in = |drink: &&crate::domain::venue::Drink| {
+            let named = self.view.menu(drink).and_then(|menu| menu.glass.as_deref());
+            Some(drink.id) != draft.drink && named.is_some_and(|name| name_key(name) == name_key(&glass.name))
+        };
+        let others = setup.drinks.iter().filter(is_in).count();
+        if others == 0 {
+            return keep;
+        }
+        let show = setup.venue.show();
+        let amount = |amount| show.amount(crate::domain::measure::Basis::Volume, amount);
+        Effect::Ask {
+            question: format!(
+                "“{}” holds {} so far. {} instead changes it at once for {} served in it as well. For another glass, go \
+                 back and give it a name of its own.",
+                text::safe(&glass.name),
+                amount(was.holds),
+                amount(glass.holds),
+                if others == 1 { "1 other drink".to_owned() } else { format!("{others} other drinks") }
+            ),
+            yes: "changes the glass".to_owned(),
+            no: "goes back to the form".to_owned(),
+            then: Box::new(keep),
+            otherwise: Box::new(Effect::None),
+        }
+    }
+
     fn toggle_menu(&self, drink: Option<DrinkId>) -> Effect {
-        let drink = drink.and_then(|id| self.view.setup.drink(id));
-        let day = self.view.larder.day;
-        let Some((drink, (_, menu))) = drink.and_then(|drink| Some((drink, drink.menu.at(day)?))) else {
-            return Effect::Say(Notice::info("it has no price yet: change it first"));
-        };
-        let Some((_, spec)) = drink.specs.at(day) else {
-            return Effect::Say(Notice::info("it takes nothing yet: change it first"));
-        };
-        Effect::KeepDrink(Box::new(DrinkDraft {
-            drink: Some(drink.id),
-            name: drink.name.clone(),
-            from: Some(day),
-            menu: Menu { on: !menu.on, ..menu.clone() },
-            spec: spec.clone(),
-            glass: None,
-        }))
+        match drink.and_then(|id| self.view.setup.drink(id)) {
+            Some(drink) => Effect::SetOnMenu(drink.id, !self.view.menu(drink).is_some_and(|menu| menu.on)),
+            None => Effect::None,
+        }
     }
 
     /// The book has kept what was written: its form is closed, and the drink shown.
@@ -298,6 +337,12 @@ impl DrinksScreen {
         }
         self.arrange(Some(drink));
         self.over = Some(Over::Page(Page::of(drink)));
+    }
+
+    /// Goes to a drink in the list.
+    pub fn find_drink(&mut self, drink: DrinkId) {
+        self.show(drink);
+        (self.over, self.behind) = (None, None);
     }
 
     /// Text that came in one piece.
@@ -324,7 +369,7 @@ impl DrinksScreen {
         match found {
             Some(at) => {
                 self.window.select(at, len);
-                self.over = None;
+                (self.over, self.behind) = (None, None);
                 let many = self.lines.iter().filter(|line| takes(line)).count();
                 Some(Notice::info(format!("{many} of these drinks take {name}; find it again for the next one")))
             }
@@ -338,6 +383,9 @@ impl DrinksScreen {
         self.view = view;
         self.arrange(here);
         let gone = |drink: DrinkId| self.view.setup.drink(drink).is_none();
+        if let Some(corners) = &mut self.behind {
+            *corners = Corners::new(corners.selection(), &self.view, corners.here());
+        }
         match &mut self.over {
             Some(Over::Page(page)) if gone(page.drink()) => self.over = None,
             Some(Over::Many(drink, _)) if gone(*drink) => self.over = None,

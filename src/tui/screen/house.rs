@@ -7,6 +7,8 @@ mod recipe;
 #[cfg(test)]
 mod tests;
 
+pub use page::page_text;
+
 use super::Effect;
 use super::writing::Form as _;
 use crate::domain::ledger::Loss;
@@ -78,6 +80,7 @@ impl HouseScreen {
             Some(Form::Make(form)) => {
                 return match form.apply(action, &self.view, now) {
                     making::Done::NotYet => Effect::None,
+                    making::Done::Say(notice) => Effect::Say(notice),
                     making::Done::Dropped => {
                         self.form = None;
                         Effect::None
@@ -192,25 +195,21 @@ impl HouseScreen {
         let Some(seq) = page.batch(line) else {
             return Effect::Say(Notice::info("no batch of it is written down: write it down on Losses (L)"));
         };
-        let left = line.left.iter().find(|left| left.batch.seq == seq).map(|left| left.left);
-        let amount = match left {
-            None => return Effect::Say(Notice::info("nothing of this batch should be left")),
-            Some(None) => {
-                let said = "how much is left is not known, since it is never counted: write it down on Losses (L)";
-                return Effect::Say(Notice::info(said));
-            }
-            Some(Some(amount)) => amount,
+        let Some(left) = line.left.iter().find(|left| left.batch.seq == seq) else {
+            return Effect::Say(Notice::info("nothing of this batch should be left"));
         };
+        let amount = left.left.unwrap_or(left.batch.made);
         let setup = &self.view.setup;
         let Some(item) = setup.item(line.item) else { return Effect::None };
-        let made =
-            line.left.iter().find(|left| left.batch.seq == seq).map(|left| left.made.format("%-d %b").to_string());
-        let made = made.unwrap_or_default();
+        let made = left.made.format("%-d %b").to_string();
         let much = setup.venue.show().amount(item.basis, amount);
+        let what = match left.left {
+            Some(_) => format!("what should be left of the batch of {made}"),
+            None => format!("the whole batch of {made}, since how much is left of it is not known"),
+        };
         Effect::Ask {
             question: format!(
-                "Write off {much} of {}, what should be left of the batch of {made}, as spoiled? If it is another \
-                 amount, write that down on Losses.",
+                "Write off {much} of {}, {what}, as spoiled? If it is another amount, write that down on Losses.",
                 text::safe(&item.name)
             ),
             yes: "writes it off".to_owned(),

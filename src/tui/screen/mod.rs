@@ -155,8 +155,10 @@ pub enum Effect {
     TakeBackLoss(Seq),
     /// Keep a drink as it was written.
     KeepDrink(Box<DrinkDraft>),
-    /// Take away what of a drink begins on a day.
-    DropVersion(DrinkId, NaiveDate),
+    /// Put a drink on the menu or take it off.
+    SetOnMenu(DrinkId, bool),
+    /// Take away what of a drink begins on a day, or since ever.
+    DropVersion(DrinkId, Option<NaiveDate>),
     /// Write the report of which drinks sell and which earn.
     WriteMenu(Selection),
     /// Write the sheet of a drink for many serves.

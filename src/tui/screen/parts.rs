@@ -66,7 +66,10 @@ impl Part {
             return Err((Cell::Quantity, format!("how much of it: {}", example(item))));
         }
         let amount = amount_of(item, &written, &setup.venue.small).map_err(|e| (Cell::Quantity, e.to_string()))?;
-        let waste = percent(self.waste.text()).ok_or((Cell::Waste, "expected percent, such as 3 or 2.5".to_owned()))?;
+        let most = Ingredient::MOST_WASTE;
+        let waste = percent(self.waste.text()).filter(|waste| *waste <= most * 100);
+        let waste =
+            waste.ok_or_else(|| (Cell::Waste, format!("expected percent from 0 to {most}, such as 3 or 2.5")))?;
         let note = Some(self.note.text().trim().to_owned()).filter(|note| !note.is_empty());
         Ok(Ingredient { waste, note, after_ice: self.after, ..Ingredient::new(item.id, &written, amount) })
     }
@@ -82,7 +85,7 @@ pub(crate) fn percent(typed: &str) -> Option<i64> {
     if typed.is_empty() {
         return Some(0);
     }
-    Decimal::parse(&typed).ok().and_then(|d| d.exact(2)).filter(|p| (0..=100_000).contains(p))
+    Decimal::parse(&typed).ok().and_then(|d| d.exact(2)).filter(|p| *p >= 0)
 }
 
 /// How a quantity of an item may be written.
@@ -104,7 +107,7 @@ pub(crate) enum Left {
     Within,
     /// Before the first field.
     Before,
-    /// Past the empty last line: nothing more is to be written.
+    /// Forwards out of the empty last line.
     Done,
 }
 
@@ -147,6 +150,15 @@ impl Parts {
         self.finder = items(setup, self.cells);
         self.moved = false;
         self.error = None;
+        // An amount is rather written anew than changed by a digit.
+        let at = self.at();
+        if let Some(part) = self.parts.get_mut(self.row) {
+            match at {
+                Cell::Quantity => part.quantity.mark(),
+                Cell::Waste => part.waste.mark(),
+                Cell::Item | Cell::After | Cell::Note => {}
+            }
+        }
     }
 
     /// Takes typing, choosing and moving in the list of items; false for an action that is none of these.
@@ -234,15 +246,20 @@ impl Parts {
             self.error = Some(wrong);
             return Left::Stays;
         }
-        if self.row + 1 == self.parts.len() && self.parts.len() < MOST {
-            self.parts.push(Part::new());
-        }
+        self.grow();
         if self.cell + 1 < self.cells.len() {
             self.cell += 1;
             self.fresh(setup);
             Left::Within
         } else {
             self.enter_row(self.row + 1, setup)
+        }
+    }
+
+    /// The last line is an empty one, for one more.
+    fn grow(&mut self) {
+        if self.row + 1 == self.parts.len() && self.parts.len() < MOST {
+            self.parts.push(Part::new());
         }
     }
 
@@ -324,6 +341,12 @@ impl Parts {
 
     /// All ingredients; or what is wrong, with the cursor put there.
     pub(crate) fn all(&mut self, setup: &Setup) -> Result<Vec<Ingredient>, String> {
+        // What is typed of an ingredient counts though its field was not left.
+        if self.is_choosing() {
+            self.settle(setup).inspect_err(|wrong| self.error = Some(wrong.clone()))?;
+            self.grow();
+            self.fresh(setup);
+        }
         let mut out = Vec::new();
         for row in 0..self.parts.len() {
             if self.parts[row].is_blank() {
@@ -357,13 +380,16 @@ impl Parts {
         let item = part.item.and_then(|id| setup.item(id));
         Ok(match (self.at(), item) {
             (Cell::Item, Some(item)) => {
-                format!("Enter leaves {}; type to take another; Ctrl-D takes the line out", text::safe(&item.name))
+                format!("Enter keeps {}; type to take another; Ctrl-D takes the line out", text::safe(&item.name))
             }
             (Cell::Item, None) if self.row + 1 == self.parts.len() => {
-                "A few letters of one more ingredient; or Enter on the empty line keeps it all".to_owned()
+                "A few letters of one more ingredient; or Ctrl-S keeps it as it stands".to_owned()
             }
             (Cell::Item, None) => "A few letters of the ingredient, or scan it".to_owned(),
-            (Cell::Quantity, Some(item)) => format!("How much of {}: {}", text::safe(&item.name), example(item)),
+            (Cell::Quantity, Some(item)) => {
+                let tab = if self.cells.len() > 3 { ". Tab goes on to waste, ice and note" } else { "" };
+                format!("How much of {}: {}{tab}; Enter to the next line", text::safe(&item.name), example(item))
+            }
             (Cell::Waste, _) => {
                 "Percent lost on top: what sticks to the jigger or is strained out; may stay empty".to_owned()
             }
@@ -416,6 +442,14 @@ impl Parts {
         title(frame, columns.cost, "cost");
         let rows = usize::from(area.height - 1);
         self.top = self.top.min(self.row).max((self.row + 1).saturating_sub(rows));
+        let below = self.parts.len().saturating_sub(self.top + rows);
+        if self.top > 0 || below > 0 {
+            let [up, down] = theme.glyphs.more;
+            let mark = |many: usize, glyph: char| if many > 0 { format!(" {glyph}{many}") } else { String::new() };
+            let words = mark(self.top, up) + &mark(below, down);
+            let line = Line::from(Span::styled(words, theme.muted)).right_aligned();
+            frame.render_widget(line, Rect { height: 1, ..area });
+        }
         for (row, y) in (self.top..self.parts.len()).zip(area.y + 1..area.bottom()) {
             let here = has_focus && row == self.row;
             self.draw_line(frame, &columns, row, y, setup, here, &cost, theme);
@@ -432,15 +466,16 @@ impl Parts {
         let Some(line) = self.under else { return };
         let wanted = u16::try_from(self.finder.matches()).unwrap_or(MATCHES).clamp(1, MATCHES);
         let below = area.bottom().saturating_sub(line.bottom()).min(wanted);
-        if below >= wanted.min(3) || line.y < area.y + MATCHES {
-            let list = Rect { height: 1 + below, ..line };
-            frame.render_widget(ratatui::widgets::Clear, list);
-            self.finder.draw_inside(frame, list, theme);
+        let list = if below >= wanted.min(3) || line.y < area.y + MATCHES {
+            Rect { height: 1 + below, ..line }
         } else {
-            let list = Rect { y: line.y - MATCHES, height: MATCHES, ..line };
-            frame.render_widget(ratatui::widgets::Clear, list);
-            self.finder.draw_inside(frame, list, theme);
-        }
+            Rect { y: line.y - MATCHES, height: MATCHES, ..line }
+        };
+        // Nothing shows beside the matches, which would read as one text with them.
+        let matches = Rect { x: area.x, y: list.y + 1, width: area.width, height: list.height - 1 };
+        frame.render_widget(ratatui::widgets::Clear, matches);
+        frame.render_widget(ratatui::widgets::Clear, list);
+        self.finder.draw_inside(frame, list, theme);
     }
 
     #[expect(clippy::too_many_arguments, reason = "one line is drawn from one place only")]

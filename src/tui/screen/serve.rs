@@ -1,7 +1,7 @@
 //! What is reckoned of a serve, in words.
 
 use crate::domain::drink::{
-    Allergens, Content, Costs, DilutionFrom, Serve, joins_after_ice, part_cost, price, standard_drinks,
+    Allergens, Content, Costs, DilutionFrom, Serve, ServeCost, joins_after_ice, part_cost, price, standard_drinks,
 };
 use crate::domain::measure::{Amount, Basis, Money};
 use crate::domain::venue::{Ingredient, ItemId, Menu, Setup};
@@ -25,7 +25,7 @@ pub(crate) fn names<'a>(setup: &Setup, items: impl IntoIterator<Item = &'a ItemI
 
 /// From when on a version is valid.
 pub(crate) fn since(from: Option<NaiveDate>) -> String {
-    from.map_or_else(|| "since ever".to_owned(), |day| format!("since {}", day.format("%-d %b %Y")))
+    from.map_or_else(|| "from the beginning".to_owned(), |day| format!("since {}", day.format("%-d %b %Y")))
 }
 
 /// Money with its coin.
@@ -34,28 +34,44 @@ pub(crate) fn money(setup: &Setup, money: Money) -> String {
     format!("{} {}", show.money(money), show.currency)
 }
 
+/// What a serve costs, for a column: `> 1.20` where a part of it is not known, `?` where nothing is.
+pub(crate) fn cost_words(setup: &Setup, cost: &ServeCost) -> String {
+    let show = setup.venue.show();
+    let known = show.money(cost.known.round(show.currency));
+    match cost.whole() {
+        Some(_) => known,
+        None if cost.parts > cost.missing.len() => format!("> {known}"),
+        None => "?".to_owned(),
+    }
+}
+
+/// A figure that is at least so high where something is not known of it: `> 12.0`.
+pub(crate) fn at_least(figure: String, unknown: &[ItemId]) -> String {
+    if unknown.is_empty() { figure } else { format!("> {figure}") }
+}
+
 /// What an ingredient costs, for a column; `?` where that is not known.
 pub(crate) fn part_cost_words(setup: &Setup, costs: &Costs, part: &Ingredient) -> String {
     let show = setup.venue.show();
     part_cost(costs, part).map_or("?".to_owned(), |cost| show.money(cost.round(show.currency)))
 }
 
-/// What a serve costs and earns.
-pub(crate) fn earns(page: &mut Facts, setup: &Setup, serve: &Serve, menu: Option<&Menu>) {
+/// What a serve costs and earns. A menu whose price is still to be decided is not `priced`.
+pub(crate) fn earns(page: &mut Facts, setup: &Setup, serve: &Serve, menu: Option<&Menu>, priced: bool) {
     let venue = &setup.venue;
     let known = money(setup, serve.cost.known.round(venue.currency));
     if !serve.cost.missing.is_empty() {
         let of = names(setup, &serve.cost.missing);
         page.fact("Costs", [format!("more than {known}"), format!("no price is known of {of}")]);
-    } else {
+    } else if let Some(cost) = serve.cost.whole() {
         let target = venue.target_pour_cost;
         let tax = menu.and_then(|menu| menu.tax);
-        let aimed = price::for_target(serve.cost.known, target, tax, venue);
+        let aimed = price::for_target(cost, target, tax, venue);
         let share = crate::domain::measure::decimal::plain(target, 2);
         let aimed = aimed.map(|price| format!("at a pour cost of {share} % it would sell for {}", money(setup, price)));
         page.fact("Costs", std::iter::once(known).chain(aimed));
     }
-    let Some(menu) = menu else { return };
+    let Some(menu) = menu.filter(|_| priced) else { return };
     let mut said = vec![money(setup, menu.price)];
     let tax = menu.tax.map(|tax| crate::domain::measure::decimal::plain(tax, 2));
     match (tax, venue.prices_include_tax) {
@@ -100,41 +116,45 @@ pub(crate) fn glass(page: &mut Facts, setup: &Setup, serve: &Serve, menu: Option
         (DilutionFrom::Measured, _) => said.push(format!("ice adds {} water, as measured", percent(poured.dilution))),
         (DilutionFrom::Method, Some(_)) if poured.dilution <= 0.0 => said.push("no ice".to_owned()),
         (DilutionFrom::Method, Some(method)) => {
-            said.push(format!("ice adds about {} water ({method})", percent(poured.dilution)));
+            said.push(format!("ice adds about {} water, {}", percent(poured.dilution), method.done()));
         }
         (DilutionFrom::Method, None) => {}
         (DilutionFrom::Unknown, Some(method)) => {
-            said.push(format!("how much water the ice adds is not known ({method}): measure it"));
+            said.push(format!("how much water the ice adds is not known, {}: measure it", method.done()));
         }
         (DilutionFrom::Unknown, None) => said.push("before ice: no method is set".to_owned()),
     }
     page.fact("In the glass", said);
 
     let content = &poured.content;
-    let at_least = |unknown: &[ItemId]| if unknown.is_empty() { "" } else { "at least " };
-    let mut said = vec![format!("{}{:.1} % vol", at_least(&content.strength_unknown), 100.0 * poured.glass.strength())];
+    let least = |unknown: &[ItemId]| if unknown.is_empty() { "" } else { "at least " };
+    let mut said = vec![format!("{}{:.1} % vol", least(&content.strength_unknown), 100.0 * poured.glass.strength())];
     if poured.dilution > 0.0 {
         said.push(format!("{:.1} % before ice", 100.0 * poured.before.strength()));
     }
-    let standard = venue.standard_drink;
-    said.push(format!("{:.1} g alcohol", poured.glass.ethanol));
-    said.push(format!(
-        "{:.1} {}s ({})",
-        standard_drinks(poured.glass.ethanol, standard),
-        standard.word(),
-        standard.plain()
-    ));
-    if !content.strength_unknown.is_empty() {
-        said.push(format!("no strength is known of {}", names(setup, &content.strength_unknown)));
-    }
+    said.extend(alcohol(setup, content));
     page.fact("Strength", said);
 
     let mut said = vec![
-        format!("{}{:.0} g/l", at_least(&content.sugar_unknown), poured.glass.grams_per_litre()),
+        format!("{}{:.0} g/l", least(&content.sugar_unknown), poured.glass.grams_per_litre()),
         format!("{:.1} g", poured.glass.sugar),
     ];
     said.extend(unreckoned(setup, content));
     page.fact("Sugar", said);
+}
+
+/// Grams of alcohol and standard drinks of a serve, at least where a strength is not known.
+pub(crate) fn alcohol(setup: &Setup, content: &Content) -> Vec<String> {
+    let standard = setup.venue.standard_drink;
+    let least = if content.strength_unknown.is_empty() { "" } else { "at least " };
+    let mut said = vec![
+        format!("{least}{:.1} g alcohol", content.mix.ethanol),
+        format!("{:.1} {}s ({})", standard_drinks(content.mix.ethanol, standard), standard.word(), standard.plain()),
+    ];
+    if !content.strength_unknown.is_empty() {
+        said.push(format!("no strength is known of {}", names(setup, &content.strength_unknown)));
+    }
+    said
 }
 
 /// What the figures leave out.
@@ -154,7 +174,7 @@ pub(crate) fn allergen_words(setup: &Setup, found: &Allergens) -> Vec<String> {
     let known: Vec<&str> = found.known.iter().map(|allergen| allergen.word()).collect();
     let mut said = match (known.is_empty(), found.unknown.is_empty()) {
         (false, _) => vec![known.join(", ")],
-        (true, true) => vec!["none entered".to_owned()],
+        (true, true) => vec!["none of the 14 groups, as entered for everything in it".to_owned()],
         (true, false) => Vec::new(),
     };
     if !found.unknown.is_empty() {

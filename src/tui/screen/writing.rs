@@ -3,12 +3,13 @@
 
 use super::parts::{Left, Parts};
 use super::told;
-use crate::domain::venue::{Ingredient, Setup};
+use crate::domain::venue::{Ingredient, Setup, said_day};
 use crate::tui::keymap::Action;
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
+use chrono::NaiveDate;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -77,12 +78,6 @@ impl<H: Head> Writing<H> {
         }
         self.focus = to;
     }
-
-    /// To a field, with what is wrong with it.
-    pub(crate) fn refuse(&mut self, head: H, wrong: String, setup: &Setup) {
-        self.go(Some(head), setup);
-        self.error = Some((head, wrong));
-    }
 }
 
 /// A form that is being written.
@@ -97,6 +92,14 @@ pub(crate) trait Form {
     fn is_open(&self, _: Self::Head) -> bool {
         true
     }
+
+    /// Whether a field that is not sound can be left for now, to be seen to before all of it is kept.
+    fn may_wait(&self, _: Self::Head) -> bool {
+        false
+    }
+
+    /// A field that is entered or refused: what stands in it is marked where one rather writes it anew.
+    fn mark(&mut self, _: Self::Head) {}
 
     /// Whether a field can be left as it is.
     fn check(&self, head: Self::Head, setup: &Setup) -> Result<(), String>;
@@ -138,8 +141,12 @@ pub(crate) trait Form {
             (Action::Accept | Action::NextField, None) => {
                 let parts = &mut self.writing_mut().parts;
                 let left = if action == Action::Accept { parts.accept(setup) } else { parts.next(setup) };
-                if matches!(left, Left::Done) {
-                    return Step::Save;
+                match (left, action) {
+                    (Left::Done, Action::Accept) => {
+                        return Step::Say(Notice::info("that is all of it: Ctrl-S keeps it"));
+                    }
+                    (Left::Done, _) => self.enter(self.open().first().copied(), setup),
+                    _ => {}
                 }
             }
             (Action::Up | Action::Down, None) if self.writing().parts.is_choosing() => {
@@ -147,7 +154,7 @@ pub(crate) trait Form {
             }
             (Action::Down, Some(head)) => {
                 let next = self.open().into_iter().find(|other| other.line() > head.line());
-                self.writing_mut().go(next, setup);
+                self.enter(next, setup);
             }
             (Action::Down, None) => {
                 self.writing_mut().parts.line(1, setup);
@@ -184,12 +191,26 @@ pub(crate) trait Form {
     fn leave(&mut self, head: Self::Head, setup: &Setup) {
         self.complete(head, setup);
         match self.check(head, setup) {
-            Err(wrong) => self.writing_mut().refuse(head, wrong, setup),
-            Ok(()) => {
+            Err(wrong) if !self.may_wait(head) => self.refuse(head, wrong, setup),
+            _ => {
                 let next = self.open().into_iter().skip_while(|other| *other != head).nth(1);
-                self.writing_mut().go(next, setup);
+                self.enter(next, setup);
             }
         }
+    }
+
+    /// To a field of the head, or into the ingredients.
+    fn enter(&mut self, to: Option<Self::Head>, setup: &Setup) {
+        self.writing_mut().go(to, setup);
+        if let Some(head) = to {
+            self.mark(head);
+        }
+    }
+
+    /// To a field, with what is wrong with it.
+    fn refuse(&mut self, head: Self::Head, wrong: String, setup: &Setup) {
+        self.enter(Some(head), setup);
+        self.writing_mut().error = Some((head, wrong));
     }
 
     /// To the field before, or to the line above.
@@ -201,7 +222,7 @@ pub(crate) trait Form {
                     true => open.into_iter().find(|other| other.line() + 1 == head.line()),
                     false => open.into_iter().rev().skip_while(|other| *other != head).nth(1),
                 };
-                self.writing_mut().go(Some(before.unwrap_or(head)), setup);
+                self.enter(Some(before.unwrap_or(head)), setup);
             }
             None => {
                 let parts = &mut self.writing_mut().parts;
@@ -212,7 +233,7 @@ pub(crate) trait Form {
                         true => open.iter().copied().find(|head| Some(head.line()) == last),
                         false => open.last().copied(),
                     };
-                    self.writing_mut().go(to, setup);
+                    self.enter(to, setup);
                 }
             }
         }
@@ -222,7 +243,7 @@ pub(crate) trait Form {
     fn sound(&mut self, setup: &Setup) -> Option<Vec<Ingredient>> {
         for head in self.open() {
             if let Err(wrong) = self.check(head, setup) {
-                self.writing_mut().refuse(head, wrong, setup);
+                self.refuse(head, wrong, setup);
                 return None;
             }
         }
@@ -314,4 +335,32 @@ pub(crate) struct FormPage<'a> {
 /// Whether an action only moves the cursor.
 pub(crate) fn is_move(action: Action) -> bool {
     matches!(action, Action::CursorLeft | Action::CursorRight | Action::CursorHome | Action::CursorEnd)
+}
+
+/// A first day as it is typed; nothing is from the beginning.
+pub(crate) fn begins(typed: &str, today: NaiveDate) -> Result<Option<NaiveDate>, String> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let expected = "expected a date such as 2026-11-20, 30 nov, mon, tomorrow or +7, or nothing for all along";
+    said_day(typed, today).map(Some).map_err(|_| expected.to_owned())
+}
+
+/// What a first day that is typed means; `before` is what becomes of the time before it.
+pub(crate) fn from_hint(typed: &str, today: NaiveDate, before: &str) -> String {
+    let now = today.format("%a %-d %b");
+    let from = match begins(typed, today) {
+        Ok(Some(day)) => format!("From {} on; {before}", day.format("%a %-d %b %Y")),
+        _ => format!("From which business day on; empty is all along; {before}"),
+    };
+    format!("{from}. Today is {now}; also mon, +7, 30 nov")
+}
+
+/// What was changed elsewhere while the form was open.
+pub(crate) fn changed_meanwhile(name: &str) -> Notice {
+    let name = text::safe(name);
+    Notice::warning(format!(
+        "{name} was changed elsewhere meanwhile: Ctrl-S once more keeps this over it, Esc drops this"
+    ))
 }

@@ -1,7 +1,7 @@
 //! What another price of something bought would do to every drink.
 
-use crate::domain::drink::change::{Touched, touched};
-use crate::domain::measure::{Decimal, Price, UnitCost};
+use crate::domain::drink::change::{Touched, touched, tried_cost};
+use crate::domain::measure::UnitCost;
 use crate::domain::rows::DrinksView;
 use crate::domain::venue::{Item, ItemId};
 use crate::tui::keymap::Action;
@@ -94,29 +94,11 @@ impl PriceChange {
         }
     }
 
-    /// What is typed as a new unit cost of the item: a price of one container, or `+5 %` and `-5 %` on what it costs.
+    /// What is typed as a new unit cost of the item; nothing while nothing is.
     fn typed(&self, view: &DrinksView, item: &Item) -> Option<Result<UnitCost, String>> {
-        let typed = self.price.text().trim().replace(',', ".");
-        if typed.is_empty() {
-            return None;
-        }
+        let typed = self.price.text();
         let now = view.larder.costs.of(item.id);
-        Some(match typed.strip_suffix('%') {
-            Some(percent) => {
-                let read = Decimal::parse(percent.trim()).ok().and_then(|d| d.exact(2));
-                let read = read.filter(|p| (-10_000..=1_000_000).contains(p));
-                match (read, now) {
-                    (Some(percent), Some(now)) => Ok(now.times(10_000 + percent, 10_000)),
-                    (None, _) => Err("expected percent such as +5 % or -10 %".to_owned()),
-                    (_, None) => Err("no cost of it is known yet, so there is nothing to add to".to_owned()),
-                }
-            }
-            None => match view.setup.venue.currency.parse_price(&typed) {
-                Ok(price) if price >= Price(0) => UnitCost::new(price, item.size).ok_or_else(String::new),
-                Ok(_) => Err("expected a price of zero or more".to_owned()),
-                Err(error) => Err(error.to_string()),
-            },
-        })
+        (!typed.trim().is_empty()).then(|| tried_cost(typed, item, now, view.setup.venue.currency))
     }
 
     fn rows(&self, view: &DrinksView) -> Vec<Touched> {
@@ -223,8 +205,8 @@ fn cells(view: &DrinksView, row: &Touched) -> Row {
         |earning: Option<crate::domain::drink::Earning>| earning.map(|e| show.money(e.margin)).unwrap_or_default();
     let cells = [
         text::safe(setup.drink(row.drink).map_or("?", |drink| &drink.name)),
-        show.money(cost(&row.before)),
-        show.money(cost(&row.after)),
+        serve::cost_words(setup, &row.before),
+        serve::cost_words(setup, &row.after),
         crate::tui::screen::signed(&show.money(more), more.0),
         share(row.earns),
         share(row.would_earn),

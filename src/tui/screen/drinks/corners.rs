@@ -26,7 +26,7 @@ const COLUMNS: &[Column] = &[
 pub(super) struct Corners {
     selection: Selection,
     matrix: Matrix,
-    /// Drinks left out because their cost or price is not known.
+    /// Drinks left out because their cost or price is not known, or since they came later.
     unknown: usize,
     window: Window,
 }
@@ -62,11 +62,11 @@ impl Corners {
         let over = view.sold_over.as_ref().map_or("no sales yet".to_owned(), |days| {
             format!("sold {} to {}", days.start().format("%-d %b"), days.end().format("%-d %b"))
         });
-        let title = format!("Which sell and which earn: {}, {over}", self.selection.title());
+        let title = format!("Which sell and which earn: {}, {over}; most in all first", self.selection.title());
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         if self.matrix.rows.is_empty() {
-            let none = "No drink here has a price and a known cost.";
-            frame.render_widget(Span::styled(none, theme.text), body);
+            let none = nothing_to_compare(view, self.unknown);
+            frame.render_widget(Paragraph::new(none).wrap(ratatui::widgets::Wrap { trim: true }), body);
             return;
         }
         // The list keeps a width in which names can be read; what is left is for the plot, if that is enough.
@@ -98,10 +98,12 @@ impl Corners {
         let x = points.iter().map(|p| p.x);
         let y = points.iter().map(|p| p.y);
         let plot = Plot {
-            x: Axis::around(x, Some(100.0 * self.matrix.popular), "percent of all that were sold", |x| {
+            x: Axis::around(x, Some(100.0 * self.matrix.popular), "percent of all sold", |x| {
                 format!("{:.1}", x.max(0.0))
             }),
-            y: Axis::around(y, Some(self.matrix.high / major), "one brings in", |y| format!("{y:.2}")),
+            y: Axis::around(y, Some(self.matrix.high / major), "one brings in (a digit: so many at one spot)", |y| {
+                format!("{y:.2}")
+            }),
             points,
             corners: [Corner::Secret, Corner::Anchor, Corner::Ballast, Corner::Draw].map(Corner::word),
             counted: true,
@@ -134,8 +136,18 @@ impl Corners {
         let (corner, share) = (row.corner, serve::percent(row.share));
         let mut said = vec![format!("{}: {corner}; {share} of all, {}.", text::safe(name), corner.meaning())];
         if self.unknown > 0 {
-            said.push(format!("{} left out: no cost or no price is known.", self.unknown));
+            said.push(format!("{} left out: no cost or price is known, or they came later.", self.unknown));
         }
         said.into_iter().flat_map(|line| text::wrap(&line, wide)).collect()
+    }
+}
+
+/// Why no drink of so many can be compared, in words.
+pub(crate) fn nothing_to_compare(view: &DrinksView, drinks: usize) -> &'static str {
+    match (drinks, &view.sold_over, view.sold.values().any(|sold| *sold > 0)) {
+        (0, ..) => "No drink is among these.",
+        (_, None, _) => "No sales are in the book yet, so nothing can be compared: `tantalus load` brings them in.",
+        (_, _, false) => "Nothing of these was sold in those days, so nothing can be compared.",
+        _ => "Nothing of these that has a price and a known cost was sold in those days.",
     }
 }

@@ -1,6 +1,7 @@
 //! Drawing the list of drinks, and what lies over it.
 
 use super::{DrinksScreen, Over};
+use crate::domain::drink::Poured;
 use crate::domain::measure::decimal;
 use crate::domain::rows::DrinkLine;
 use crate::tui::screen::{Scene, serve};
@@ -15,11 +16,11 @@ use ratatui::widgets::{Paragraph, Wrap};
 const COLUMNS: &[Column] = &[
     Column::words("drink", Width::Flex(20), 0),
     Column::figures("price", 7, 0),
-    Column::figures("cost", 6, 0),
+    Column::figures("cost", 7, 0),
     Column::figures("pour cost", 9, 0),
     Column::figures("brings in", 9, 1),
     Column::figures("sold", 6, 2),
-    Column::figures("% vol", 5, 3),
+    Column::figures("% vol", 6, 3),
     Column::figures("in glass", 8, 4),
     Column::words("made", Width::Fixed(6), 5),
     Column::words("allergens", Width::Flex(12), 5),
@@ -69,7 +70,7 @@ impl DrinksScreen {
         let Some(drink) = setup.drink(line.drink) else { return Row::Cells(Vec::new()) };
         let menu = self.view.menu(drink);
         let serve = line.serve.as_ref();
-        let cost = serve.and_then(|serve| serve.cost.whole()).map(|cost| show.money(cost.round(show.currency)));
+        let cost = serve.map(|serve| serve::cost_words(setup, &serve.cost));
         let earning = serve.and_then(|serve| serve.earning);
         let share = earning.and_then(|e| e.pour_cost);
         // Above the target it stands out, and it says so in the line below.
@@ -90,7 +91,7 @@ impl DrinksScreen {
             (share, if dear { theme.warning } else { theme.text }),
             (earning.map(|e| show.money(e.margin)), theme.text),
             (Some(decimal::plain(line.sold, 3)), theme.text),
-            (poured.map(|poured| format!("{:.1}", 100.0 * poured.glass.strength())), theme.text),
+            (poured.map(strength), theme.text),
             (volume, theme.text),
             (menu.and_then(|menu| menu.method).map(|method| method.word().to_owned()), theme.text),
             (allergens, theme.text),
@@ -123,4 +124,8 @@ impl DrinksScreen {
         said.push(Line::from(Span::styled(text::fit(&second, wide), theme.muted)));
         said
     }
+}
+
+fn strength(poured: &Poured) -> String {
+    serve::at_least(format!("{:.1}", 100.0 * poured.glass.strength()), &poured.content.strength_unknown)
 }

@@ -3,10 +3,12 @@
 use crate::domain::drink::Serve;
 use crate::domain::measure::{Basis, Quantity, decimal};
 use crate::domain::rows::{DrinkDraft, DrinksView};
-use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Glass, Ingredient, Menu, Setup, parse_day};
+use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Glass, Ingredient, Menu, Setup};
 use crate::tui::keymap::Action;
 use crate::tui::screen::parts::{OF_DRINK, Parts, percent};
-use crate::tui::screen::writing::{Form, FormPage, Head, Shown, Step, Writing, is_move};
+use crate::tui::screen::writing::{
+    Form, FormPage, Head, Shown, Step, Writing, begins, changed_meanwhile, from_hint, is_move,
+};
 use crate::tui::screen::{Scene, serve};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -56,12 +58,15 @@ pub(super) enum Done {
     NotYet,
     Say(Notice),
     Dropped,
-    Kept(DrinkDraft),
+    Kept(Box<DrinkDraft>),
 }
 
 /// A drink being written.
 pub(super) struct DrinkForm {
     drink: Option<DrinkId>,
+    /// The drink as it was when the form was opened, or last said to have changed.
+    seen: Option<Drink>,
+    today: NaiveDate,
     writing: Writing<Of>,
     name: Field,
     from: Field,
@@ -80,6 +85,8 @@ impl DrinkForm {
         let tax = usual_tax(view);
         DrinkForm {
             drink: None,
+            seen: None,
+            today: view.larder.day,
             writing: Writing::new(Of::Name, Parts::new(&view.setup, OF_DRINK, &[])),
             name: Field::new(60),
             from: Field::new(10),
@@ -110,6 +117,8 @@ impl DrinkForm {
         };
         DrinkForm {
             drink: Some(drink.id),
+            seen: Some(drink.clone()),
+            today,
             name: Field::with(60, &drink.name),
             from: Field::with(10, &begins.to_string()),
             price: menu.map_or(Field::new(12), |menu| Field::with(12, &setup.venue.currency.plain(menu.price))),
@@ -163,13 +172,7 @@ impl DrinkForm {
     }
 
     fn begins(&self) -> Result<Option<NaiveDate>, String> {
-        let typed = self.from.text().trim();
-        if typed.is_empty() {
-            return Ok(None);
-        }
-        parse_day(typed)
-            .map(Some)
-            .map_err(|_| "expected a date such as 2026-11-20, or nothing for since ever".to_owned())
+        begins(self.from.text(), self.today)
     }
 
     fn asked(&self, setup: &Setup) -> Result<crate::domain::measure::Money, String> {
@@ -202,31 +205,42 @@ impl DrinkForm {
         Ok(Some(Glass { name: known.map_or(name, |glass| &glass.name).to_owned(), holds, ice }))
     }
 
-    /// Price and service as far as they can be read.
-    fn menu(&self, setup: &Setup) -> Option<Menu> {
+    /// Price and service as far as they can be read; no price is one of zero, and nothing else is held up by it.
+    fn menu(&self, setup: &Setup) -> Menu {
         let glass = self.glass.text().trim();
-        Some(Menu {
-            price: self.asked(setup).ok()?,
-            tax: self.percent_of(&self.tax, 100).ok()?,
+        Menu {
+            price: self.asked(setup).unwrap_or_default(),
+            tax: self.percent_of(&self.tax, 100).ok().flatten(),
             method: self.method,
             glass: (!glass.is_empty()).then(|| glass.to_owned()),
             on: self.on,
-            dilution: self.percent_of(&self.water, 300).ok()?,
-        })
+            dilution: self.percent_of(&self.water, 300).ok().flatten(),
+        }
     }
 
     fn save(&mut self, setup: &Setup) -> Done {
         let Some(spec) = self.sound(setup) else { return Done::NotYet };
+        let is = self.drink.and_then(|id| setup.drink(id));
+        if is != self.seen.as_ref() {
+            self.seen = is.cloned();
+            return Done::Say(changed_meanwhile(self.name.text()));
+        }
         if spec.is_empty() {
             self.writing.go(None, setup);
-            return Done::Say(Notice::error(
-                "a drink takes something from stock: add an ingredient; what takes none is ignored in pos.csv",
-            ));
+            return Done::Say(Notice::error("a drink takes something from stock: add an ingredient"));
         }
-        match (self.begins(), self.menu(setup), self.vessel(setup)) {
-            (Ok(from), Some(menu), Ok(glass)) => {
-                let name = self.name.text().trim().to_owned();
-                Done::Kept(DrinkDraft { drink: self.drink, name, from, menu, spec, glass })
+        match (self.begins(), self.vessel(setup)) {
+            (Ok(from), Ok(glass)) => {
+                let (name, menu) = (self.name.text().trim().to_owned(), self.menu(setup));
+                Done::Kept(Box::new(DrinkDraft {
+                    drink: self.drink,
+                    name,
+                    from,
+                    menu,
+                    spec,
+                    glass,
+                    seen: self.seen.clone(),
+                }))
             }
             _ => Done::NotYet,
         }
@@ -235,10 +249,7 @@ impl DrinkForm {
     fn hint(&self, head: Of, view: &DrinksView) -> String {
         match head {
             Of::Name => "What guests and the menu call it".to_owned(),
-            Of::From if self.drink.is_some() => {
-                "From which business day on it is so; sales before it keep what was".to_owned()
-            }
-            Of::From => "From which business day on; empty is since ever".to_owned(),
+            Of::From => from_hint(self.from.text(), self.today, "sales before it keep what was"),
             Of::Price => {
                 let tax = if view.setup.venue.prices_include_tax { "with" } else { "without" };
                 format!("What the guest pays, {tax} tax")
@@ -263,8 +274,8 @@ impl DrinkForm {
 
     fn usual_water(&self, view: &DrinksView) -> Option<String> {
         let spec = self.writing.parts.so_far(&view.setup);
-        let serve =
-            Serve::of(&view.larder, &view.setup, &spec, Some(&Menu { dilution: None, ..self.menu(&view.setup)? }));
+        let menu = Menu { dilution: None, ..self.menu(&view.setup) };
+        let serve = Serve::of(&view.larder, &view.setup, &spec, Some(&menu));
         Some(serve::percent(serve.poured.dilution))
     }
 
@@ -291,14 +302,15 @@ impl DrinkForm {
             return page.lines;
         }
         let menu = self.menu(&view.setup);
-        let mut reckoned = Serve::of(&view.larder, &view.setup, &spec, menu.as_ref());
+        let mut reckoned = Serve::of(&view.larder, &view.setup, &spec, Some(&menu));
         // A size that is being typed counts already.
         if let Ok(Some(glass)) = self.vessel(&view.setup) {
             reckoned.room = Some(glass.room());
         }
-        serve::earns(&mut page, &view.setup, &reckoned, menu.as_ref());
-        serve::glass(&mut page, &view.setup, &reckoned, menu.as_ref());
+        // What some must avoid comes first: on a small screen the last lines are cut off.
         serve::allergens(&mut page, &view.setup, &reckoned.allergens);
+        serve::earns(&mut page, &view.setup, &reckoned, Some(&menu), self.asked(&view.setup).is_ok());
+        serve::glass(&mut page, &view.setup, &reckoned, Some(&menu));
         page.lines
     }
 }
@@ -314,10 +326,24 @@ impl Form for DrinkForm {
         &mut self.writing
     }
 
+    /// A price is often decided last, when the cost is known.
+    fn may_wait(&self, head: Of) -> bool {
+        head == Of::Price && self.price.is_empty()
+    }
+
+    fn mark(&mut self, head: Of) {
+        if head != Of::Name
+            && let Some(field) = self.typed_mut(head)
+        {
+            field.mark();
+        }
+    }
+
     fn check(&self, head: Of, setup: &Setup) -> Result<(), String> {
         match head {
             Of::Name if self.name.text().trim().is_empty() => Err("give the drink a name".to_owned()),
             Of::From => self.begins().map(|_| ()),
+            Of::Price if self.price.is_empty() => Err("give it a price, with at most 2 decimals".to_owned()),
             Of::Price => self.asked(setup).map(|_| ()),
             Of::Tax => self.percent_of(&self.tax, 100).map(|_| ()),
             Of::Holds => self.vessel(setup).map(|_| ()),
@@ -327,8 +353,10 @@ impl Form for DrinkForm {
     }
 
     fn complete(&mut self, head: Of, setup: &Setup) {
-        if head == Of::Glass {
-            self.complete_glass(setup);
+        match (head, self.begins()) {
+            (Of::Glass, _) => self.complete_glass(setup),
+            (Of::From, Ok(Some(day))) => self.from = Field::with(10, &day.to_string()),
+            _ => {}
         }
     }
 

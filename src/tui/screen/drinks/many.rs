@@ -1,9 +1,9 @@
 //! A drink for many serves at once: a bowl or bottles, with the water that ice would have added.
 
-use crate::domain::drink::{BatchLine, BatchPlan, MOST_SERVES, standard_drinks};
+use crate::domain::drink::{BatchLine, BatchPlan, MOST_SERVES};
 use crate::domain::measure::{Amount, Basis, Decimal, Quantity};
 use crate::domain::rows::DrinksView;
-use crate::domain::venue::DrinkId;
+use crate::domain::venue::{DrinkId, Setup};
 use crate::tui::keymap::Action;
 use crate::tui::screen::{Effect, Scene, serve};
 use crate::tui::text;
@@ -39,12 +39,14 @@ pub(super) struct ForMany {
 
 impl ForMany {
     pub(super) fn new() -> ForMany {
-        ForMany {
+        let mut many = ForMany {
             focus: Asked::Serves,
             serves: Field::with(5, "20"),
             water: Field::new(6),
             vessel: Field::with(8, "700 ml"),
-        }
+        };
+        many.field().mark();
+        many
     }
 
     pub(super) fn apply(&mut self, action: Action, drink: DrinkId, view: &DrinksView) -> Done {
@@ -60,6 +62,7 @@ impl ForMany {
                         (_, true) => Asked::Water,
                         _ => Asked::Vessel,
                     };
+                    self.field().mark();
                 }
             },
             Action::NextField => {
@@ -67,14 +70,16 @@ impl ForMany {
                     Asked::Serves => Asked::Water,
                     Asked::Water => Asked::Vessel,
                     Asked::Vessel => Asked::Serves,
-                }
+                };
+                self.field().mark();
             }
             Action::PreviousField => {
                 self.focus = match self.focus {
                     Asked::Serves => Asked::Vessel,
                     Asked::Water => Asked::Serves,
                     Asked::Vessel => Asked::Water,
-                }
+                };
+                self.field().mark();
             }
             _ => {
                 self.field().apply(action);
@@ -190,22 +195,54 @@ impl ForMany {
             made.push(format!("{full} full bottles and {}", show.amount(Basis::Volume, rest)));
         }
         page.fact("Makes", made);
-        let each = plan.mix.ethanol / plan.serves as f64;
-        let standard = setup.venue.standard_drink;
-        page.fact(
-            "Strength",
-            [
-                format!("{:.1} % vol", 100.0 * plan.mix.strength()),
-                format!("{each:.1} g alcohol a serve"),
-                format!("{:.1} {}s ({})", standard_drinks(each, standard), standard.word(), standard.plain()),
-            ],
-        );
-        let caution = "Water that is in cannot be taken out again: begin with less, taste it cold, then add. What is \
-                       mixed with juice, egg or cream keeps no longer than they do: your own food-safety plan and local \
-                       rules decide.";
+        page.fact("Strength", batch_strength(setup, plan));
+        page.fact("Costs", batch_cost(view, plan));
+        let short = batch_short(view, plan);
+        if !short.is_empty() {
+            page.fact("SHORT", short);
+        }
+        serve::allergens(&mut page, setup, &plan.allergens);
+        let caution = BATCH_CAUTION;
         page.fact("", text::wrap(caution, wide.saturating_sub(serve::LABEL + 2)));
         out.push(Line::default());
         out.extend(page.lines);
         out
     }
+}
+
+/// What is said with every drink for many.
+pub(crate) const BATCH_CAUTION: &str = "Water that is in cannot be taken out again: begin with less, taste it cold, then add. Raw egg, cream and juice go off \
+     first, and what is mixed with them keeps no longer than they do: your own food-safety plan and local rules decide.";
+
+/// How strong the batch is, and what of that is in a serve as it is handed over.
+pub(crate) fn batch_strength(setup: &Setup, plan: &BatchPlan) -> Vec<String> {
+    let least = if plan.serve.strength_unknown.is_empty() { "" } else { "at least " };
+    let mut said = vec![format!("{least}{:.1} % vol", 100.0 * plan.mix.strength())];
+    said.push("a serve, with what is added to it".to_owned());
+    said.extend(serve::alcohol(setup, &plan.serve));
+    said
+}
+
+/// What all of it costs, and a serve.
+pub(crate) fn batch_cost(view: &DrinksView, plan: &BatchPlan) -> Vec<String> {
+    let setup = &view.setup;
+    let all = plan.cost.known.times(plan.serves).round(setup.venue.currency);
+    let mut said = vec![serve::money(setup, all), format!("{} a serve", serve::cost_words(setup, &plan.cost))];
+    if !plan.cost.missing.is_empty() {
+        said.push(format!("no price is known of {}", serve::names(setup, &plan.cost.missing)));
+    }
+    said
+}
+
+/// What there is too little of.
+pub(crate) fn batch_short(view: &DrinksView, plan: &BatchPlan) -> Vec<String> {
+    let setup = &view.setup;
+    let short = |line: &BatchLine| {
+        let there = view.on_hand.get(&line.item)?;
+        let lacks = line.amount - *there;
+        let basis = setup.item(line.item)?.basis;
+        let name = text::safe(setup.item_name(line.item));
+        (lacks > Amount::ZERO).then(|| format!("{} of {name}", setup.venue.show().amount(basis, lacks)))
+    };
+    plan.lines.iter().chain(&plan.later).filter_map(short).collect()
 }

@@ -9,7 +9,6 @@ use crate::tui::screen::{Effect, Scene, serve};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::facts::Facts;
-use crate::tui::widget::notice::Notice;
 use crate::tui::widget::plot::{self, Axis, Plot, Point};
 use crate::tui::widget::scroll::Scroll;
 use chrono::NaiveDate;
@@ -69,26 +68,24 @@ impl Page {
         }
     }
 
-    /// Takes the version looked at away, if it has not begun.
+    /// Takes the version looked at away, if nothing was sold by it; with the last one goes the drink.
     pub(super) fn drop_version(&mut self, view: &DrinksView) -> Effect {
         let Some(drink) = view.setup.drink(self.drink) else { return Effect::None };
         let days = versions(drink);
         let from = days.get(self.at(&days, view.larder.day)).copied().flatten();
-        match from.filter(|from| *from > view.larder.day) {
-            Some(from) => Effect::Ask {
-                question: format!(
-                    "Take away the version of {} that begins on {}? It has not begun, so nothing was sold by it.",
-                    text::safe(&drink.name),
-                    from.format("%-d %b %Y")
-                ),
-                yes: "takes it away".to_owned(),
-                no: "leaves it".to_owned(),
-                then: Box::new(Effect::DropVersion(self.drink, from)),
-                otherwise: Box::new(Effect::None),
-            },
-            None => Effect::Say(Notice::info(
-                "this version has begun, so sales are reckoned by it: e begins a new one instead",
-            )),
+        let name = text::safe(&drink.name);
+        let question = if days.len() < 2 {
+            format!("Take {name} away altogether? It goes only if nothing was ever sold of it.")
+        } else {
+            let when = serve::since(from);
+            format!("Take away the version of {name} {when}? It goes only if nothing was sold by it.")
+        };
+        Effect::Ask {
+            question,
+            yes: "takes it away".to_owned(),
+            no: "leaves it".to_owned(),
+            then: Box::new(Effect::DropVersion(self.drink, from)),
+            otherwise: Box::new(Effect::None),
         }
     }
 
@@ -139,10 +136,13 @@ fn facts(
 ) -> Vec<Line<'static>> {
     let mut lines = spec_lines(view, spec, wide, theme);
     let mut page = Facts::new(serve::LABEL + 2, wide, theme);
-    serve::earns(&mut page, &view.setup, reckoned, menu);
+    serve::earns(&mut page, &view.setup, reckoned, menu, true);
     page.fact("Sold", [sold_words(view, drink)]);
-    serve::glass(&mut page, &view.setup, reckoned, menu);
-    serve::allergens(&mut page, &view.setup, &reckoned.allergens);
+    // Of nothing there is nothing to say, least of all that it is harmless.
+    if !spec.is_empty() {
+        serve::glass(&mut page, &view.setup, reckoned, menu);
+        serve::allergens(&mut page, &view.setup, &reckoned.allergens);
+    }
     let days = versions(drink);
     if days.len() > 1 {
         page.fact("Versions", version_words(view, drink, &days));
@@ -220,7 +220,7 @@ fn version_words(view: &DrinksView, drink: &Drink, days: &[Option<NaiveDate>]) -
         let price = drink.menu.at(day).map(|(_, menu)| serve::money(&view.setup, menu.price));
         let changed = |menu: bool, spec: bool| match (menu, spec) {
             (true, true) => "price and spec",
-            (true, false) => "price or service",
+            (true, false) => "price, tax, method or glass",
             _ => "spec",
         };
         let menu = drink.menu.iter().any(|(first, _)| first == from);
@@ -234,8 +234,7 @@ fn version_words(view: &DrinksView, drink: &Drink, days: &[Option<NaiveDate>]) -
 const MARKS: [(DrinkMethod, char); 3] =
     [(DrinkMethod::Build, 'b'), (DrinkMethod::Stir, 's'), (DrinkMethod::Shake, 'k')];
 
-const WARNING: &str =
-    "The longer it is stirred or shaken, the further right; water that is in cannot be taken out again.";
+const WARNING: &str = "The longer it is stirred or shaken, the more water; what is in cannot be taken out again.";
 
 /// Strength against the water that ice adds, this drink on it.
 fn draw_curve(reckoned: &Serve, menu: Option<&Menu>, frame: &mut Frame, area: Rect, theme: &Theme) {
@@ -276,7 +275,8 @@ fn draw_curve(reckoned: &Serve, menu: Option<&Menu>, frame: &mut Frame, area: Re
     };
     plot::draw(frame, body, &plot, theme);
     let own = theme.glyphs.real.point;
-    let name = menu.and_then(|menu| menu.method).map_or("this drink".to_owned(), |m| format!("this drink ({m})"));
+    let name =
+        menu.and_then(|menu| menu.method).map_or("this drink".to_owned(), |m| format!("this drink, {}", m.done()));
     let words =
         format!("{own} {name}; usually b built, s stirred, k shaken: planning figures, so measure your own. {WARNING}");
     let lines: Vec<Line> = text::wrap(&words, foot.width.into())
@@ -303,11 +303,11 @@ fn water_table(
     let as_usual = |method| own_method == Some(method) && poured.dilution_from == DilutionFrom::Method;
     let mut shares: Vec<(f64, String)> = vec![(0.0, "no ice".to_owned())];
     shares.extend(MARKS.iter().filter(|(method, _)| !as_usual(*method)).filter_map(|(method, _)| {
-        dilution::usual(*method, poured.before.strength()).map(|share| (share, format!("usually {method}")))
+        dilution::usual(*method, poured.before.strength()).map(|share| (share, format!("as usually {}", method.done())))
     }));
     let own = own_method.map_or("this drink".to_owned(), |method| match as_usual(method) {
-        true => format!("this drink, as usually {method}"),
-        false => format!("this drink, {method}"),
+        true => format!("this drink, as usually {}", method.done()),
+        false => format!("this drink, {}", method.done()),
     });
     if poured.dilution > 0.0 {
         shares.push((poured.dilution, own));

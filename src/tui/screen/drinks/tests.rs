@@ -4,13 +4,14 @@ use super::*;
 use crate::domain::drink::{Larder, Paid};
 use crate::domain::measure::{Amount, Money, Sugar};
 use crate::domain::rows::DrinkDraft;
-use crate::domain::venue::{Drink, DrinkMethod, Glass, Ingredient, Item, Recipe, Setup, Versions, parse_day};
+use crate::domain::venue::{Drink, DrinkMethod, Glass, Ingredient, Item, Menu, Recipe, Setup, Versions, parse_day};
 use crate::tui::screen::Scene;
 use crate::tui::screen::fixture::{at, bar};
 use crate::tui::theme::Theme;
 use crate::tui::widget::harness::{at_every_size, shown};
 use chrono::NaiveDate;
 use std::cell::RefCell;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 const NIGHT: &str = "2026-11-24 01:30";
@@ -68,7 +69,7 @@ fn view() -> DrinksView {
     let larder = Larder::new(&setup, Paid::default(), today());
     let sold = [(DrinkId(1), 30_000), (DrinkId(2), 12_000)].into_iter().collect();
     let over = parse_day("2026-11-01").unwrap()..=parse_day("2026-11-22").unwrap();
-    DrinksView { setup, larder, sold, sold_over: Some(over) }
+    DrinksView { setup, larder, on_hand: HashMap::new(), sold, sold_over: Some(over) }
 }
 
 fn screen() -> DrinksScreen {
@@ -120,7 +121,10 @@ fn a_new_drink_is_written_from_top_to_bottom() {
         enter(&mut screen, item);
         enter(&mut screen, quantity);
     }
-    let draft = kept(enter(&mut screen, ""));
+    // Enter on the empty line keeps nothing by surprise, and Tab goes round to the name.
+    assert!(matches!(enter(&mut screen, ""), Effect::Say(_)));
+    screen.update(Action::NextField);
+    let draft = kept(screen.update(Action::Save));
     assert_eq!((draft.drink, draft.name.as_str(), draft.from), (None, "Rum sour", None));
     assert_eq!((draft.menu.price, draft.menu.tax, draft.menu.on), (Money(1_150), Some(1_900), true));
     assert_eq!((draft.menu.method, draft.menu.dilution), (Some(DrinkMethod::Shake), Some(4_800)));
@@ -146,13 +150,12 @@ fn what_is_wrong_is_said_at_its_field() {
     enter(&mut screen, "");
     assert_eq!(message(&mut screen), "Not so: give the drink a name");
     enter(&mut screen, "X");
-    enter(&mut screen, "tomorrow");
+    enter(&mut screen, "some day");
     assert!(message(&mut screen).contains("expected a date such as 2026-11-20"));
-    screen.update(Action::ClearField);
-    enter(&mut screen, "");
+    // What was refused is typed over.
+    enter(&mut screen, "tomorrow");
     enter(&mut screen, "cheap");
     assert!(message(&mut screen).contains("an amount of EUR"));
-    screen.update(Action::ClearField);
     enter(&mut screen, "10");
     screen.update(Action::Down);
     screen.update(Action::Down);
@@ -162,6 +165,7 @@ fn what_is_wrong_is_said_at_its_field() {
     enter(&mut screen, "rum");
     enter(&mut screen, "60");
     assert!(message(&mut screen).contains("expected a unit"));
+    screen.update(Action::CursorEnd);
     enter(&mut screen, " g");
     assert!(message(&mut screen).is_empty(), "a spirit's strength says how heavy it is");
     enter(&mut screen, "rum");
@@ -169,7 +173,80 @@ fn what_is_wrong_is_said_at_its_field() {
     // Ctrl-S looks at everything, wherever the cursor is.
     screen.update(Action::ClearField);
     let draft = kept(screen.update(Action::Save));
-    assert_eq!(draft.spec.len(), 1);
+    assert_eq!((draft.spec.len(), draft.from), (1, parse_day("2026-11-24").ok()));
+    screen.update(Action::Down);
+    type_in(&mut screen, "zzzz");
+    assert_eq!(screen.update(Action::Save), Effect::None, "what is typed of an ingredient is not dropped");
+    assert!(message(&mut screen).contains("no item is called that"));
+    screen.update(Action::ClearField);
+    type_in(&mut screen, "lime");
+    assert_eq!(screen.update(Action::Save), Effect::None);
+    assert!(message(&mut screen).contains("how much of it"));
+}
+
+#[test]
+fn cost_and_strength_are_there_before_a_price() {
+    let mut screen = screen();
+    screen.update(Action::Down);
+    screen.update(Action::Change);
+    screen.update(Action::Down);
+    screen.update(Action::ClearField);
+    enter(&mut screen, "");
+    let text = drawn(&mut screen, 80, 21);
+    // 19 % tax, built, in a highball: as with a price, but for what that would bring in.
+    assert!(text.contains("it would sell for") && text.contains("of 160 ml in “highball”"), "{text}");
+    assert!(text.contains("ice adds about") && !text.contains("Sells for"), "{text}");
+    assert_eq!(screen.update(Action::Save), Effect::None);
+    assert!(drawn(&mut screen, 80, 21).contains("Not so: give it a price"));
+}
+
+#[test]
+fn what_somebody_else_changed_is_not_written_over_unseen() {
+    let mut screen = screen();
+    screen.update(Action::Down);
+    screen.update(Action::Change);
+    let mut setup = setup();
+    let rum = setup.drinks[1].specs.at(today()).unwrap().1[0].clone();
+    setup.drinks[1].specs = Versions::new(vec![(None, vec![rum])]);
+    screen.refresh(DrinksView { setup: Arc::new(setup), ..view() });
+    match screen.update(Action::Save) {
+        Effect::Say(notice) => assert!(notice.text.contains("Tall rum was changed elsewhere meanwhile")),
+        other => panic!("{other:?}"),
+    }
+    assert_eq!(kept(screen.update(Action::Save)).spec.len(), 2, "once more keeps it");
+}
+
+#[test]
+fn a_glass_that_others_are_served_in_is_asked_about() {
+    let mut setup = setup();
+    let menu = setup.drinks[1].menu.at(today()).unwrap().1.clone();
+    setup.drinks[0].menu = Versions::new(vec![(None, menu)]);
+    let mut screen = DrinksScreen::new(DrinksView { setup: Arc::new(setup), ..view() });
+    screen.update(Action::Change);
+    screen.update(Action::Down);
+    screen.update(Action::Down);
+    screen.update(Action::NextField);
+    type_in(&mut screen, "250 ml");
+    match screen.update(Action::Save) {
+        Effect::Ask { question, then, .. } => {
+            assert!(question.contains("“highball” holds 300 ml so far. 250 ml instead"), "{question}");
+            assert!(question.contains("1 other drink"), "{question}");
+            assert_eq!(kept(*then).glass.unwrap().holds, Amount(250_000));
+        }
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn a_page_goes_back_to_where_it_was_opened() {
+    let mut screen = screen();
+    screen.update(Action::Corners);
+    screen.update(Action::Open);
+    assert_eq!(screen.scope(), Scope::DrinkPage);
+    screen.update(Action::Back);
+    assert_eq!(screen.scope(), Scope::DrinkCorners);
+    screen.update(Action::Back);
+    assert_eq!(screen.scope(), Scope::Drinks);
 }
 
 #[test]
@@ -245,8 +322,16 @@ fn lines_are_taken_out_and_put_after_the_ice() {
 #[test]
 fn off_the_menu_from_today_on() {
     let mut screen = screen();
-    let draft = kept(screen.update(Action::ToggleMenu));
-    assert_eq!((draft.menu.on, draft.from, draft.spec.len()), (false, Some(today()), 2));
+    assert_eq!(screen.update(Action::ToggleMenu), Effect::SetOnMenu(DrinkId(1), false));
+    // It stays where it is until the list is another one, so that the same key takes it back.
+    let mut off = setup();
+    let menu = Menu { on: false, ..off.drinks[0].menu.at(today()).unwrap().1.clone() };
+    off.drinks[0].menu = Versions::new(vec![(None, menu)]);
+    screen.refresh(DrinksView { setup: Arc::new(off), ..view() });
+    assert!(drawn(&mut screen, 80, 12).contains("Harbour sour (off)"));
+    assert_eq!(screen.update(Action::ToggleMenu), Effect::SetOnMenu(DrinkId(1), true));
+    screen.update(Action::Sort);
+    assert!(!drawn(&mut screen, 80, 12).contains("Harbour sour"));
 }
 
 #[test]
@@ -265,6 +350,9 @@ fn another_price_is_tried_and_nothing_kept() {
     type_in(&mut screen, "+10 %");
     assert!(drawn(&mut screen, 80, 21).contains("+0.14"));
     screen.update(Action::ClearField);
+    type_in(&mut screen, "+5");
+    assert!(drawn(&mut screen, 80, 21).contains("a change is written in percent, +5 %"));
+    screen.update(Action::ClearField);
     type_in(&mut screen, "dear");
     assert!(drawn(&mut screen, 80, 21).contains("an amount of EUR"));
     assert_eq!(screen.update(Action::Cancel), Effect::None);
@@ -276,7 +364,6 @@ fn for_many_writes_a_sheet() {
     let mut screen = screen();
     screen.update(Action::Open);
     screen.update(Action::ForMany);
-    screen.update(Action::ClearField);
     type_in(&mut screen, "40");
     let text = drawn(&mut screen, 100, 30);
     // 40 × 60 ml are three bottles of 700 ml and 300 ml.
@@ -291,16 +378,19 @@ fn for_many_writes_a_sheet() {
 }
 
 #[test]
-fn only_a_version_to_come_is_taken_away() {
+fn a_version_is_taken_away() {
     let mut screen = screen();
     screen.update(Action::Down);
     screen.update(Action::Open);
-    assert!(matches!(screen.update(Action::DropVersion), Effect::Say(_)));
+    match screen.update(Action::DropVersion) {
+        Effect::Ask { then, .. } => assert_eq!(*then, Effect::DropVersion(DrinkId(2), None)),
+        other => panic!("{other:?}"),
+    }
     screen.update(Action::OtherVersion);
     assert!(drawn(&mut screen, 80, 21).contains("since 1 Dec 2026 (version 2 of 2), not begun"));
     match screen.update(Action::DropVersion) {
         Effect::Ask { then, .. } => {
-            assert_eq!(*then, Effect::DropVersion(DrinkId(2), parse_day("2026-12-01").unwrap()));
+            assert_eq!(*then, Effect::DropVersion(DrinkId(2), parse_day("2026-12-01").ok()));
         }
         other => panic!("{other:?}"),
     }
@@ -373,7 +463,7 @@ fn no_size_panics() {
     let setup = Arc::new(bar());
     let larder = Larder::new(&setup, Paid::default(), today());
     let empty =
-        RefCell::new(DrinksScreen::new(DrinksView { setup, larder, sold: Default::default(), sold_over: None }));
+        RefCell::new(DrinksScreen::new(DrinksView { setup, larder, sold: HashMap::new(), sold_over: None, ..view() }));
     for action in [Action::Corners, Action::Back, Action::Sort, Action::Grouping, Action::Open, Action::Next] {
         empty.borrow_mut().update(action);
         at_every_size(|frame| empty.borrow_mut().draw(frame, frame.area(), scene));

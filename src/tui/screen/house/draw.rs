@@ -17,10 +17,10 @@ const COLUMNS: &[Column] = &[
     Column::words("made here", Width::Flex(18), 0),
     Column::figures("on hand", 9, 0),
     Column::words("keeps until", Width::Fixed(12), 0),
-    Column::figures("asked a day", 11, 1),
+    Column::figures("used a day", 10, 1),
+    Column::figures("to make", 9, 0),
     Column::figures("for days", 8, 2),
-    Column::figures("make", 9, 0),
-    Column::figures("a litre", 7, 3),
+    Column::figures("l/kg costs", 10, 3),
     Column::words("allergens", Width::Flex(12), 4),
 ];
 
@@ -88,8 +88,8 @@ impl HouseScreen {
             plain(line.on_hand.map(|level| amount(level.amount))),
             Line::from(Span::styled(until, style)),
             plain(daily),
-            plain(advice.map(|advice| advice.days.to_string())),
             plain(advice.map(|advice| amount(advice.make))),
+            plain(advice.map(|advice| advice.days.to_string())),
             plain(Some(cost.unwrap_or_else(|| "?".to_owned()))),
             plain(Some(allergens)),
         ])

@@ -1,28 +1,28 @@
 //! Booking a batch: how much was made, and what that takes from stock.
 
 use super::HouseScreen;
-use crate::domain::drink::amount_of;
+use crate::domain::drink::{made_of, unusual_batches};
 use crate::domain::ledger::Batch;
-use crate::domain::measure::{Amount, Decimal, Quantity};
+use crate::domain::measure::{Amount, Basis, Quantity};
 use crate::domain::rows::HouseView;
 use crate::domain::venue::{Item, ItemId, Moment, Seq};
 use crate::tui::keymap::Action;
+use crate::tui::screen::writing::is_move;
 use crate::tui::screen::{Effect, Scene};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::field::Field;
+use crate::tui::widget::notice::Notice;
 use crate::tui::widget::panel::{centred, panel};
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
-/// More batches than this at once are asked about.
-const UNUSUAL: i64 = 5;
-
 /// What came of an action.
 pub(super) enum Done {
     NotYet,
+    Say(Notice),
     Dropped,
     Made(Effect),
 }
@@ -56,6 +56,9 @@ pub(super) struct MakeForm {
     by: Field,
     note: Field,
     error: Option<String>,
+    /// Whether anything was typed, so that it is not thrown away by one key.
+    changed: bool,
+    leaving: bool,
 }
 
 impl MakeForm {
@@ -64,26 +67,34 @@ impl MakeForm {
             .recipe(item)
             .zip(view.setup.item(item))
             .map(|(recipe, item)| Quantity { basis: item.basis, amount: rounded(recipe.yields) }.to_string());
+        let mut made = Field::with(16, &usual.unwrap_or_default());
+        made.mark();
         MakeForm {
             item,
             advised,
             focus: Part::Made,
-            made: Field::with(16, &usual.unwrap_or_default()),
+            made,
             by: Field::with(12, by.unwrap_or_default()),
             note: Field::new(80),
             error: None,
+            changed: false,
+            leaving: false,
         }
     }
 
     pub(super) fn apply(&mut self, action: Action, view: &HouseView, now: Moment) -> Done {
         let at = Part::ALL.iter().position(|part| *part == self.focus).unwrap_or(0);
+        let leaving = std::mem::take(&mut self.leaving);
         match action {
+            Action::Cancel if self.changed && !leaving => {
+                self.leaving = true;
+                return Done::Say(Notice::warning("Esc once more throws away what was typed"));
+            }
             Action::Cancel => return Done::Dropped,
             Action::Accept if self.focus == Part::Note => return self.book(view, now),
             Action::Accept | Action::NextField => {
                 if let Err(wrong) = self.amount(view).map(|_| ()) {
-                    self.error = Some(wrong);
-                    self.focus = Part::Made;
+                    self.refuse(wrong);
                 } else if let Some(next) = Part::ALL.get(at + 1) {
                     self.focus = *next;
                 }
@@ -91,10 +102,17 @@ impl MakeForm {
             Action::PreviousField => self.focus = Part::ALL[at.saturating_sub(1)],
             _ => {
                 self.error = None;
-                self.field().apply(action);
+                self.changed |= self.field().apply(action) && !is_move(action);
             }
         }
         Done::NotYet
+    }
+
+    /// Back to how much was made, to be typed anew.
+    fn refuse(&mut self, wrong: String) {
+        self.error = Some(wrong);
+        self.focus = Part::Made;
+        self.made.mark();
     }
 
     fn field(&mut self) -> &mut Field {
@@ -107,33 +125,22 @@ impl MakeForm {
 
     pub(super) fn paste(&mut self, text: &str) {
         self.error = None;
+        self.changed = true;
         self.field().paste(text);
     }
 
     /// `1600 ml` as it is; a number alone as so many batches: `1`, `.5`, `2`.
     fn amount(&self, view: &HouseView) -> Result<Amount, String> {
-        let typed = self.made.text().trim().replace(',', ".");
         let item = view.setup.item(self.item).ok_or("this item is not in the book any more")?;
-        let amount = match Decimal::parse(&typed) {
-            Ok(batches) => {
-                let one = view.recipe(self.item).map_or(Amount::ZERO, |recipe| recipe.yields);
-                let amount = batches.scaled(one.0.into(), 1).map_err(|e| e.to_string())?;
-                if batches.scaled(1, 1).is_ok_and(|n| n > 50) {
-                    return Err(format!("say the unit: {typed} ml is something else than {typed} batches"));
-                }
-                Amount(amount)
-            }
-            Err(_) => amount_of(item, &typed, &view.setup.venue.small).map_err(|e| e.to_string())?,
-        };
-        if amount > Amount::ZERO { Ok(amount) } else { Err("expected an amount above zero".to_owned()) }
+        let recipe = view.recipe(self.item).ok_or("no recipe is valid today")?;
+        made_of(item, recipe, self.made.text(), &view.setup.venue.small)
     }
 
     fn book(&mut self, view: &HouseView, now: Moment) -> Done {
         let made = match self.amount(view) {
             Ok(made) => made,
             Err(wrong) => {
-                self.error = Some(wrong);
-                self.focus = Part::Made;
+                self.refuse(wrong);
                 return Done::NotYet;
             }
         };
@@ -141,15 +148,19 @@ impl MakeForm {
         let (by, note) = (said(&self.by), said(&self.note));
         let batch = Batch { seq: Seq(0), at: now, item: self.item, made, by, note };
         let book = Effect::MakeBatch(batch);
-        let one = view.recipe(self.item).map_or(Amount::ZERO, |recipe| recipe.yields);
-        if one > Amount::ZERO && made.0 > one.0.saturating_mul(UNUSUAL) {
+        if let Some(batches) = view.recipe(self.item).and_then(|recipe| unusual_batches(recipe, made)) {
             let show = view.setup.venue.show();
-            let basis = view.setup.item(self.item).map_or(crate::domain::measure::Basis::Volume, |i| i.basis);
+            let basis = view.setup.item(self.item).map_or(Basis::Volume, |i| i.basis);
+            let short: Vec<String> = self
+                .taken(view, made)
+                .filter_map(|(item, _, left)| Some((item, -left.filter(|left| *left < Amount::ZERO)?)))
+                .map(|(item, lacks)| format!("{} of {}", show.amount(item.basis, lacks), text::safe(&item.name)))
+                .collect();
+            let short = if short.is_empty() { String::new() } else { format!(" It is short of {}.", short.join(", ")) };
             let question = format!(
-                "{} of {}: that is {:.1} batches. Is it so much?",
+                "{} of {}: that is {batches:.1} batches at once.{short} Is it so much?",
                 show.amount(basis, made),
                 text::safe(view.setup.item_name(self.item)),
-                made.per(one)
             );
             return Done::Made(Effect::Ask {
                 question,
@@ -202,6 +213,23 @@ impl MakeForm {
         format!("How much came out, as measured; a number alone is so many batches: 1, .5{advised}")
     }
 
+    fn is_counted(&self, view: &HouseView) -> bool {
+        view.on_hand.contains_key(&self.item)
+    }
+
+    /// What so much takes of each item, and what is left of that then; nothing of one that is not counted.
+    fn taken<'a>(&self, view: &'a HouseView, made: Amount) -> impl Iterator<Item = (&'a Item, Amount, Option<Amount>)> {
+        let counted = self.is_counted(view);
+        view.recipe(self.item).into_iter().flat_map(move |recipe| {
+            recipe.takes.iter().filter_map(move |part| {
+                let amount = part.amount.times(made.0, recipe.yields.0.max(1));
+                let there = HouseScreen::there(view, part.item);
+                let left = there.map(|there| if counted { there - amount } else { there });
+                Some((view.setup.item(part.item)?, amount, left))
+            })
+        })
+    }
+
     /// What the batch takes, and what will be left of each.
     fn takes(&self, view: &HouseView, item: &Item, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
         let setup = &view.setup;
@@ -217,10 +245,7 @@ impl MakeForm {
         );
         let mut lines =
             vec![Line::from(Span::styled(batches, theme.muted)), Line::from(Span::styled(head, theme.title))];
-        for part in &recipe.takes {
-            let Some(takes) = setup.item(part.item) else { continue };
-            let amount = part.amount.times(made.0, recipe.yields.0.max(1));
-            let left = HouseScreen::there(view, part.item).map(|there| there - amount);
+        for (takes, amount, left) in self.taken(view, made) {
             let (words, style) = match left {
                 None => ("not counted".to_owned(), theme.muted),
                 Some(left) if left < Amount::ZERO => {
@@ -244,6 +269,10 @@ impl MakeForm {
                 text::pad_left(&show.amount(water.quantity.basis, amount), 12)
             );
             lines.push(Line::from(row));
+        }
+        if !self.is_counted(view) {
+            let said = format!("{} was never counted: what goes in leaves the stock as drinks are sold.", item.name);
+            lines.extend(text::wrap(&text::safe(&said), wide).into_iter().map(Line::from));
         }
         lines.push(Line::default());
         let keeps = match item.keeps_days {

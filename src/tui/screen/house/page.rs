@@ -87,7 +87,9 @@ impl HouseScreen {
         let (Some(line), Some(at)) = (self.view.line(item.id), self.page.as_ref()) else { return (page.lines, 0) };
         let there = match line.on_hand {
             Some(level) => with_u(show, item.basis, level, theme),
-            None => "never counted".to_owned(),
+            None => {
+                "never counted: count it once, and batches take what goes in from stock as they are made".to_owned()
+            }
         };
         page.fact("On hand", [there]);
         page.fact("To make", self.make_words(line, item));
@@ -187,7 +189,7 @@ impl HouseScreen {
         let days = setup.venue.days;
         page.lines.push(Line::from(Span::styled("Batches", page.theme.title)));
         if line.batches.is_empty() {
-            page.lines.push(Line::from("  none is booked yet: b books one"));
+            page.lines.push(Line::from("  none is booked yet"));
             return 0;
         }
         let picked = at.batch(line);
@@ -203,6 +205,7 @@ impl HouseScreen {
                     }));
                     said.extend(left.use_by.map(|use_by| until_words(setup, use_by, self.view.larder.day)));
                 }
+                None if line.on_hand.is_none() => said.push("taken to be used up".to_owned()),
                 None => said.push("used up".to_owned()),
             }
             said.extend(batch.note.as_deref().map(text::safe));
@@ -249,15 +252,31 @@ pub(super) fn advice_words(view: &HouseView, line: &HouseLine, item: &Item, advi
         amount(Amount::rounded(advice.demand.mean)),
         amount(Amount::rounded(advice.demand.sd))
     ));
-    said.push(format!("{} there that will be used in time", amount(advice.usable)));
+    said.push(match advice.usable {
+        Some(usable) => format!("{} there that will be used in time", amount(usable)),
+        None => "how much is there is not known, so none is taken off".to_owned(),
+    });
     if advice.weighed {
-        said.push(format!(
-            "enough {:.0} times of 100: running out costs more than throwing away",
-            100.0 * advice.ratio
-        ));
+        let dearer = if advice.ratio >= 0.5 {
+            "running out costs more than throwing away"
+        } else {
+            "throwing away costs more than running out"
+        };
+        said.push(format!("enough {:.0} times of 100: {dearer}", 100.0 * advice.ratio));
         said.push(format!("{} of it thrown away on average", amount(advice.over)));
     } else {
         said.push(format!("enough {:.0} times of 100", 100.0 * advice.ratio));
     }
     said
+}
+
+/// An item made here as plain text: what its page shows.
+pub fn page_text(view: HouseView, item: &Item, days: Option<u64>) -> String {
+    const WIDE: usize = 96;
+    let mut screen = HouseScreen::new(view, None);
+    (screen.page, screen.days) = (Some(Page::of(item.id)), days);
+    let (lines, _) = screen.page_lines(item, WIDE, &Theme::default());
+    let plain = |line: &Line| line.spans.iter().map(|span| span.content.as_ref()).collect::<String>();
+    let lines: String = lines.iter().map(|line| format!("{}\n", plain(line).trim_end())).collect();
+    format!("{}\n\n{lines}", text::safe(&item.name))
 }

@@ -1,12 +1,15 @@
 //! A recipe being written: what one batch takes and makes, and what that comes to as it is typed.
 
+use crate::domain::drink::change::{Touched, touched};
 use crate::domain::drink::{amount_of, circle_from, circle_words, computed_yield, part_cost};
 use crate::domain::measure::{Amount, Basis, Decimal, ExactCost, UnitCost};
 use crate::domain::rows::{HouseView, Made, RecipeDraft};
-use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Recipe, Setup, Water, parse_day};
+use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Recipe, Setup, Versions, Water};
 use crate::tui::keymap::Action;
 use crate::tui::screen::parts::{OF_RECIPE, Parts};
-use crate::tui::screen::writing::{Form, FormPage, Head, Shown, Step, Writing, is_move};
+use crate::tui::screen::writing::{
+    Form, FormPage, Head, Shown, Step, Writing, begins, changed_meanwhile, from_hint, is_move,
+};
 use crate::tui::screen::{Scene, serve};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -55,6 +58,9 @@ pub(super) enum Done {
 /// A recipe being written.
 pub(super) struct RecipeForm {
     item: Option<ItemId>,
+    /// Its recipes as they were when the form was opened, or last said to have changed.
+    seen: Option<Versions<Recipe>>,
+    today: NaiveDate,
     writing: Writing<Of>,
     name: Field,
     holds: Field,
@@ -69,6 +75,8 @@ impl RecipeForm {
     pub(super) fn new(view: &HouseView) -> RecipeForm {
         RecipeForm {
             item: None,
+            seen: None,
+            today: view.larder.day,
             writing: Writing::new(Of::Name, Parts::new(&view.setup, OF_RECIPE, &[])),
             name: Field::new(60),
             holds: Field::with(12, "1 l"),
@@ -94,6 +102,7 @@ impl RecipeForm {
         let makes = recipe.and_then(|recipe| recipe.written.as_deref());
         RecipeForm {
             item: Some(item),
+            seen: view.setup.recipes.get(&item).cloned(),
             name: Field::with(60, view.setup.item_name(item)),
             from: Field::with(10, &from.to_string()),
             makes: Field::with(12, makes.unwrap_or_default()),
@@ -105,6 +114,12 @@ impl RecipeForm {
             ),
             ..RecipeForm::new(view)
         }
+        .marked()
+    }
+
+    fn marked(mut self) -> RecipeForm {
+        self.mark(Of::From);
+        self
     }
 
     /// What an action comes to.
@@ -156,12 +171,7 @@ impl RecipeForm {
     }
 
     fn begins(&self) -> Result<Option<NaiveDate>, String> {
-        match self.typed(Of::From) {
-            None => Ok(None),
-            Some(typed) => parse_day(&typed)
-                .map(Some)
-                .map_err(|_| "expected a date such as 2026-11-20, or nothing for since ever".to_owned()),
-        }
+        begins(self.from.text(), self.today)
     }
 
     fn water(&self, setup: &Setup) -> Result<Option<Water>, String> {
@@ -181,6 +191,11 @@ impl RecipeForm {
             self.writing.go(None, setup);
             return Done::Say(Notice::error("a recipe takes something from stock: add what goes in"));
         }
+        let are = self.item.and_then(|item| setup.recipes.get(&item));
+        if are != self.seen.as_ref() {
+            self.seen = are.cloned();
+            return Done::Say(changed_meanwhile(self.name.text()));
+        }
         if let Some(circle) = self.circle(view, &takes) {
             self.writing.focus = None;
             return Done::Say(Notice::error(circle));
@@ -188,7 +203,7 @@ impl RecipeForm {
         if self.typed(Of::Makes).is_none()
             && let Some(Err(why)) = self.computed(view, &takes)
         {
-            self.writing.refuse(Of::Makes, why, setup);
+            self.refuse(Of::Makes, why, setup);
             return Done::NotYet;
         }
         let made = match self.item {
@@ -203,6 +218,7 @@ impl RecipeForm {
                 water: self.typed(Of::Water),
                 keeps_days,
                 takes,
+                seen: self.seen.clone(),
             }),
             _ => Done::NotYet,
         }
@@ -228,7 +244,7 @@ impl RecipeForm {
         match head {
             Of::Name => "What it is called in stock",
             Of::Holds => "What one container of it holds when it is full, such as 1 l",
-            Of::From => "From which business day on; batches and sales before it keep what was; empty is since ever",
+            Of::From => return from_hint(self.from.text(), self.today, "batches and sales before it keep what was"),
             Of::Makes => {
                 "What came out, as measured: 1600 ml. Empty: computed from what goes in, sugar and water by mass to \
                  volume as sucrose dissolves at 20 °C"
@@ -287,9 +303,9 @@ impl RecipeForm {
             said.push(format!("{:.1} % vol", 100.0 * all.mix.strength()));
         }
         said.extend(serve::unreckoned(setup, &all));
+        serve::allergens(&mut page, setup, &view.larder.allergens.together(&recipe.takes));
         page.fact("One batch", said);
         page.fact("Costs", self.cost_words(view, &item, &recipe, measured.or(computed)));
-        serve::allergens(&mut page, setup, &view.larder.allergens.together(&recipe.takes));
         page.lines
     }
 
@@ -312,10 +328,11 @@ impl RecipeForm {
         said.push(format!("{} {word}", serve::money(setup, unit.of(amount, show.currency))));
         if let Some(id) = self.item {
             let after = view.larder.costs.with(setup, [(id, unit)]);
-            let touched = crate::domain::drink::change::touched(setup, &view.larder.costs, &after, view.larder.day);
-            if let Some(most) = touched.first() {
+            let touched = touched(setup, &view.larder.costs, &after, view.larder.day);
+            let cost = |cost: &crate::domain::drink::ServeCost| show.money(cost.known.round(show.currency));
+            let seen = |touched: &&Touched| cost(&touched.before) != cost(&touched.after);
+            if let Some(most) = touched.first().filter(seen) {
                 let name = text::safe(setup.drink(most.drink).map_or("?", |drink| &drink.name));
-                let cost = |cost: &crate::domain::drink::ServeCost| show.money(cost.known.round(show.currency));
                 said.push(format!(
                     "{} drinks change, {name} most: {} to {}",
                     touched.len(),
@@ -342,6 +359,19 @@ impl Form for RecipeForm {
     /// Name and size only of something new.
     fn is_open(&self, head: Of) -> bool {
         self.item.is_none() || !matches!(head, Of::Name | Of::Holds)
+    }
+
+    fn mark(&mut self, head: Of) {
+        if head != Of::Name {
+            self.field_mut(head).mark();
+        }
+    }
+
+    /// A day is written out once its field is left.
+    fn complete(&mut self, head: Of, _: &Setup) {
+        if let (Of::From, Ok(Some(day))) = (head, self.begins()) {
+            self.from = Field::with(10, &day.to_string());
+        }
     }
 
     fn check(&self, head: Of, setup: &Setup) -> Result<(), String> {
