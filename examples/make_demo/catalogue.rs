@@ -480,18 +480,18 @@ pub(crate) const ITEMS: &[Item] = &[
         .pack(6)
         .at(Place::Fridge)
         .keeps(3),
-    Item::new("Orzalmande Orgeat", Kind::Mixer, "700 ml", 940)
+    Item::new("Orzalmande Orgeat", Kind::Other, "700 ml", 940)
         .density("1.31")
         .allergens("nuts")
         .from(TRADE)
         .at(Place::Fridge),
-    Item::new("Cocobrume Coconut Cream", Kind::Mixer, "1 l", 560)
+    Item::new("Cocobrume Coconut Cream", Kind::Other, "1 l", 560)
         .density("1.05")
         .allergens("sulphites")
         .from(TRADE)
         .keeps(7)
         .at(Place::Fridge),
-    Item::new("Pencadulce Agave Nectar", Kind::Mixer, "1 l", 1_150)
+    Item::new("Pencadulce Agave Nectar", Kind::Other, "1 l", 1_150)
         .density("1.36")
         .allergens("none")
         .from(ISLAND)

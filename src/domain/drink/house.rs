@@ -80,16 +80,23 @@ impl Batches {
     fn uncounted(&self, item: ItemId, all: &[Dated], today: NaiveDate) -> Vec<BatchLeft> {
         let lost = self.lost.get(&item).map_or(&[][..], Vec::as_slice);
         let keeps = |of: &Dated| of.use_by.is_some_and(|use_by| use_by.day >= today);
-        let mut accounted = Amount::ZERO;
-        let mut out = Vec::new();
-        for (_, of) in all.iter().enumerate().filter(|(at, of)| at + 1 == all.len() || keeps(of)) {
-            let since: Amount = lost.iter().filter(|(when, _)| *when >= of.batch.at).map(|(_, amount)| *amount).sum();
-            let gone = (since - accounted).max(Amount::ZERO).min(of.batch.made);
-            accounted += gone;
-            if gone < of.batch.made {
-                out.push(of.left(None));
+        let there: Vec<&Dated> =
+            all.iter().enumerate().filter(|(at, of)| at + 1 == all.len() || keeps(of)).map(|(_, of)| of).collect();
+        let mut left: Vec<Amount> = there.iter().map(|of| of.batch.made).collect();
+        for (when, amount) in lost {
+            let made_before = there.iter().zip(&left).take_while(|(of, _)| of.batch.at <= *when);
+            // What is written off as a whole is the batch of just that amount; else the oldest goes first.
+            let whole = made_before.clone().position(|(_, left)| left == amount);
+            let (from, to) = whole.map_or((0, made_before.count()), |at| (at, at + 1));
+            let mut amount = *amount;
+            for left in &mut left[from..to] {
+                let gone = amount.min(*left);
+                *left -= gone;
+                amount -= gone;
             }
         }
+        let mut out: Vec<BatchLeft> =
+            there.iter().zip(left).filter(|(_, left)| *left > Amount::ZERO).map(|(of, _)| of.left(None)).collect();
         out.reverse();
         out
     }

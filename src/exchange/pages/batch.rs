@@ -13,8 +13,9 @@ pub fn batch_page(setup: &Setup, drink: &str, plan: &BatchPlan, vessel: Amount, 
     let (each, standard) = (plan.serve.mix.ethanol, setup.venue.standard_drink);
     let unknown = &plan.serve.strength_unknown;
     let least = if unknown.is_empty() { "" } else { "at least " };
+    let with = if plan.later.is_empty() { "A serve" } else { "A serve, with what is added to it" };
     let strength = format!(
-        "{least}{:.1} % vol. A serve, with what is added to it: {least}{each:.1} g alcohol, {:.1} {}s ({})",
+        "{least}{:.1} % vol. {with}: {least}{each:.1} g alcohol, {:.1} {}s ({})",
         100.0 * plan.mix.strength(),
         standard_drinks(each, standard),
         standard.word(),

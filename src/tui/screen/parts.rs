@@ -1,7 +1,7 @@
 //! Lines of ingredients being written: what a drink or a batch takes. The last line is always empty, for one more.
 
 use crate::domain::drink::{amount_of, joins_after_ice};
-use crate::domain::measure::Decimal;
+use crate::domain::measure::{Amount, Basis, Decimal};
 use crate::domain::venue::{Gtin, Ingredient, Item, ItemId, Setup};
 use crate::tui::keymap::Action;
 use crate::tui::text;
@@ -61,7 +61,11 @@ impl Part {
     fn read(&self, setup: &Setup) -> Result<Ingredient, (Cell, String)> {
         let item = self.item.and_then(|id| setup.item(id));
         let item = item.ok_or((Cell::Item, "type a few letters of the ingredient".to_owned()))?;
-        let written = self.quantity.text().trim().replace(',', ".");
+        let mut written = self.quantity.text().trim().replace(',', ".");
+        // Of what is counted singly, a number alone can only be so many.
+        if item.basis == Basis::Each && Decimal::parse(&written).is_ok() {
+            written.push_str(" each");
+        }
         if written.is_empty() {
             return Err((Cell::Quantity, format!("how much of it: {}", example(item))));
         }
@@ -90,12 +94,11 @@ pub(crate) fn percent(typed: &str) -> Option<i64> {
 
 /// How a quantity of an item may be written.
 fn example(item: &Item) -> String {
-    use crate::domain::measure::Basis;
     match (item.basis, item.yields) {
         (Basis::Volume, _) => "60 ml, 2 cl, 2 oz, 1 dash or 1 barspoon".to_owned(),
         (Basis::Mass, _) => "50 g or 0.2 kg".to_owned(),
-        (Basis::Each, Some(one)) => format!("15 ml (one gives {one}), or 1 each"),
-        (Basis::Each, None) => "1 each".to_owned(),
+        (Basis::Each, Some(one)) => format!("15 ml (one gives {one}), or 1"),
+        (Basis::Each, None) => "1 or 0.5".to_owned(),
     }
 }
 
@@ -294,8 +297,11 @@ impl Parts {
         }
     }
 
-    /// Leaves the field backwards, sound or not.
+    /// Leaves the field backwards, sound or not; but what is typed of an ingredient is not dropped.
     pub(crate) fn previous(&mut self, setup: &Setup) -> Left {
+        if !self.settle_typed(setup) {
+            return Left::Stays;
+        }
         match (self.cell.checked_sub(1), self.row.checked_sub(1)) {
             (Some(cell), _) => self.cell = cell,
             (None, Some(row)) => {
@@ -339,14 +345,27 @@ impl Parts {
         self.fresh(setup);
     }
 
+    /// Takes what is typed of an ingredient though its field was not left, so that it is never dropped unseen; false where
+    /// it is none, and stays.
+    pub(crate) fn settle_typed(&mut self, setup: &Setup) -> bool {
+        if !self.is_choosing() {
+            return true;
+        }
+        match self.settle(setup) {
+            Ok(()) => {
+                self.grow();
+                self.fresh(setup);
+                true
+            }
+            Err(wrong) => {
+                self.error = Some(wrong);
+                false
+            }
+        }
+    }
+
     /// All ingredients; or what is wrong, with the cursor put there.
     pub(crate) fn all(&mut self, setup: &Setup) -> Result<Vec<Ingredient>, String> {
-        // What is typed of an ingredient counts though its field was not left.
-        if self.is_choosing() {
-            self.settle(setup).inspect_err(|wrong| self.error = Some(wrong.clone()))?;
-            self.grow();
-            self.fresh(setup);
-        }
         let mut out = Vec::new();
         for row in 0..self.parts.len() {
             if self.parts[row].is_blank() {
@@ -364,6 +383,12 @@ impl Parts {
             }
         }
         Ok(out)
+    }
+
+    /// All that is chosen so far, of whatever amount: what some must avoid does not wait for one.
+    pub(crate) fn chosen(&self) -> Vec<Ingredient> {
+        let items = self.parts.iter().filter_map(|part| part.item);
+        items.map(|item| Ingredient::new(item, "", Amount::ZERO)).collect()
     }
 
     /// The ingredients that can be read so far; the one being typed with the item that the cursor is on.

@@ -241,6 +241,10 @@ pub(crate) trait Form {
 
     /// The ingredients, if every field of the head and every line of them is sound; else the cursor goes where it is not.
     fn sound(&mut self, setup: &Setup) -> Option<Vec<Ingredient>> {
+        if !self.writing_mut().parts.settle_typed(setup) {
+            self.writing_mut().focus = None;
+            return None;
+        }
         for head in self.open() {
             if let Err(wrong) = self.check(head, setup) {
                 self.refuse(head, wrong, setup);
@@ -354,7 +358,7 @@ pub(crate) fn from_hint(typed: &str, today: NaiveDate, before: &str) -> String {
         Ok(Some(day)) => format!("From {} on; {before}", day.format("%a %-d %b %Y")),
         _ => format!("From which business day on; empty is all along; {before}"),
     };
-    format!("{from}. Today is {now}; also mon, +7, 30 nov")
+    format!("{from}. The business day now is {now}; also mon, +7, 30 nov")
 }
 
 /// What was changed elsewhere while the form was open.

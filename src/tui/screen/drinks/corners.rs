@@ -60,9 +60,9 @@ impl Corners {
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
         let over = view.sold_over.as_ref().map_or("no sales yet".to_owned(), |days| {
-            format!("sold {} to {}", days.start().format("%-d %b"), days.end().format("%-d %b"))
+            format!("{} to {}", days.start().format("%-d %b"), days.end().format("%-d %b"))
         });
-        let title = format!("Which sell and which earn: {}, {over}; most in all first", self.selection.title());
+        let title = format!("Which sell and earn: {}, {over}; most in all first", self.selection.title());
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         if self.matrix.rows.is_empty() {
             let none = nothing_to_compare(view, self.unknown);
@@ -101,7 +101,7 @@ impl Corners {
             x: Axis::around(x, Some(100.0 * self.matrix.popular), "percent of all sold", |x| {
                 format!("{:.1}", x.max(0.0))
             }),
-            y: Axis::around(y, Some(self.matrix.high / major), "one brings in (a digit: so many at one spot)", |y| {
+            y: Axis::around(y, Some(self.matrix.high / major), "one brings in (digit: how many)", |y| {
                 format!("{y:.2}")
             }),
             points,

@@ -297,7 +297,12 @@ impl DrinkForm {
     /// What it comes to as far as it is written.
     fn figures(&self, view: &DrinksView, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
         let mut page = Facts::new(serve::LABEL + 2, wide, theme);
-        let spec = self.writing.parts.so_far(&view.setup);
+        let (spec, chosen) = (self.writing.parts.so_far(&view.setup), self.writing.parts.chosen());
+        if chosen.is_empty() {
+            return page.lines;
+        }
+        // What some must avoid comes first: on a small screen the last lines are cut off.
+        serve::allergens(&mut page, &view.setup, &view.larder.allergens.together(&chosen));
         if spec.is_empty() {
             return page.lines;
         }
@@ -307,8 +312,6 @@ impl DrinkForm {
         if let Ok(Some(glass)) = self.vessel(&view.setup) {
             reckoned.room = Some(glass.room());
         }
-        // What some must avoid comes first: on a small screen the last lines are cut off.
-        serve::allergens(&mut page, &view.setup, &reckoned.allergens);
         serve::earns(&mut page, &view.setup, &reckoned, Some(&menu), self.asked(&view.setup).is_ok());
         serve::glass(&mut page, &view.setup, &reckoned, Some(&menu));
         page.lines

@@ -218,7 +218,8 @@ pub(crate) const BATCH_CAUTION: &str = "Water that is in cannot be taken out aga
 pub(crate) fn batch_strength(setup: &Setup, plan: &BatchPlan) -> Vec<String> {
     let least = if plan.serve.strength_unknown.is_empty() { "" } else { "at least " };
     let mut said = vec![format!("{least}{:.1} % vol", 100.0 * plan.mix.strength())];
-    said.push("a serve, with what is added to it".to_owned());
+    let with = if plan.later.is_empty() { "a serve" } else { "a serve, with what is added to it" };
+    said.push(with.to_owned());
     said.extend(serve::alcohol(setup, &plan.serve));
     said
 }

@@ -182,6 +182,8 @@ fn what_is_wrong_is_said_at_its_field() {
     type_in(&mut screen, "lime");
     assert_eq!(screen.update(Action::Save), Effect::None);
     assert!(message(&mut screen).contains("how much of it"));
+    // What is chosen counts for allergens before it has an amount.
+    assert!(drawn(&mut screen, 80, 21).contains("UNKNOWN of Lime juice"));
 }
 
 #[test]

@@ -280,6 +280,10 @@ impl RecipeForm {
         let show = setup.venue.show();
         let mut page = Facts::new(serve::LABEL + 2, wide, theme);
         let takes = self.writing.parts.so_far(setup);
+        let chosen = self.writing.parts.chosen();
+        if !chosen.is_empty() {
+            serve::allergens(&mut page, setup, &view.larder.allergens.together(&chosen));
+        }
         let (Some(item), false) = (self.item(setup), takes.is_empty()) else { return page.lines };
         let water = self.water(setup).ok().flatten();
         let measured = self.typed(Of::Makes).and_then(|typed| amount_of(&item, &typed, &setup.venue.small).ok());
@@ -303,7 +307,6 @@ impl RecipeForm {
             said.push(format!("{:.1} % vol", 100.0 * all.mix.strength()));
         }
         said.extend(serve::unreckoned(setup, &all));
-        serve::allergens(&mut page, setup, &view.larder.allergens.together(&recipe.takes));
         page.fact("One batch", said);
         page.fact("Costs", self.cost_words(view, &item, &recipe, measured.or(computed)));
         page.lines
