@@ -522,7 +522,7 @@ fn only_a_version_that_nothing_was_sold_by_can_be_taken_away() {
             seen: None,
         }
     };
-    let drop = |id, from: Option<&str>| drinks::drop_version(&store, id, from.map(day), at(NOW));
+    let drop = |id, from: Option<&str>| drinks::drop_version(&store, id, from.map(day));
     drinks::keep(&store, &from(today)).unwrap();
     drinks::keep(&store, &from(day("2026-12-01"))).unwrap_or_else(|refused| panic!("{refused}"));
     // The same price from December on is no version at all, so one of another price.
@@ -542,13 +542,42 @@ fn only_a_version_that_nothing_was_sold_by_can_be_taken_away() {
     assert_eq!(drink(&store, "Sour"), sour);
 }
 
+/// A version is sold by from its day until the next of the same half begins; the first one also before its day.
+#[test]
+fn what_was_sold_by_a_version_is_sold_in_its_days() {
+    let folder = tempfile::tempdir().unwrap();
+    let drinks_csv = "drink,from,price,method\nSour,,12.00,shake\nTall,2026-11-01,10.00,build\nTall,2026-11-10,11.00,build\n\
+                      Tall,2026-11-15,12.00,build\nBare,,5.00,\nBare,2026-12-15,6.00,\n";
+    let specs =
+        "drink,from,ingredient,quantity\nSour,2026-11-25,Rum,60 ml\nSour,2026-12-15,Rum,40 ml\nTall,,Rum,50 ml\n";
+    let sold_lines = sales(&[("2026-11-20 22:00", "SOUR", 1), ("2026-11-20 22:30", "TALL", 1)]);
+    let files = [("drinks.csv", drinks_csv), ("specs.csv", specs), ("sales.csv", sold_lines.as_str())];
+    let store = book(folder.path(), &files);
+    let drop = |name: &str, from: &str| drinks::drop_version(&store, drink(&store, name).id, Some(day(from)));
+    // What was sold before the first spec was sold by it.
+    assert!(why(drop("Sour", "2026-11-25")).contains("begin a new one instead"));
+    drop("Sour", "2026-12-15").unwrap();
+    drop("Tall", "2026-11-10").unwrap();
+    drop("Tall", "2026-11-01").unwrap();
+    assert!(why(drop("Tall", "2026-11-15")).contains("begin a new one instead"));
+    // What never had a spec is not left without one.
+    drop("Bare", "2026-12-15").unwrap();
+}
+
 /// Off the menu is off also after a version that was to begin later, and an earlier version keeps what it was.
 #[test]
 fn off_the_menu_is_off_in_what_begins_later_as_well() {
     let folder = tempfile::tempdir().unwrap();
     let drinks_csv = "drink,from,price,tax,method,glass\nSour,,12.00,20,shake,coupe\nSour,2026-11-30,13.00,20,shake,coupe\n\
                       Tall,2026-11-30,10.00,20,build,highball\n";
-    let store = book(folder.path(), &[("drinks.csv", drinks_csv)]);
+    let sold_lines = sales(&[("2026-11-20 22:00", "SOUR", 1)]);
+    let store = book(folder.path(), &[("drinks.csv", drinks_csv), ("sales.csv", sold_lines.as_str())]);
+    // What begins later is not on the menu yet, and was not there to be sold, so it is compared with nothing.
+    let view = drinks::view(&store, at(NOW)).unwrap();
+    assert_eq!(view.when_on(&drink(&store, "Tall")), " (from 30 Nov)");
+    assert!(!view.is_on(&drink(&store, "Tall")) && view.is_on(&drink(&store, "Sour")));
+    let compared = view.matrix(&view.lines(Selection::All)).rows;
+    assert_eq!(compared.iter().map(|row| row.sold.drink).collect::<Vec<_>>(), [drink(&store, "Sour").id]);
     let on = |name: &str| drink(&store, name).menu.iter().map(|(from, menu)| (*from, menu.on)).collect::<Vec<_>>();
     let (today, later) = (Some(day("2026-11-23")), Some(day("2026-11-30")));
     drinks::set_on(&store, drink(&store, "Sour").id, false, at(NOW)).unwrap();
@@ -557,9 +586,7 @@ fn off_the_menu_is_off_in_what_begins_later_as_well() {
     // One that has not begun has nothing that could be taken off today.
     drinks::set_on(&store, drink(&store, "Tall").id, false, at(NOW)).unwrap();
     assert_eq!(on("Tall"), [(later, false)]);
-    // It was not on the menu while those sales were made, so it is compared with nothing.
-    let view = drinks::view(&store, at(NOW)).unwrap();
-    assert!(!view.is_on(&drink(&store, "Tall")));
+    assert_eq!(drinks::view(&store, at(NOW)).unwrap().when_on(&drink(&store, "Tall")), " (off)");
 }
 
 /// A half of a draft that is as it was begins no version, but where nothing had begun yet it does.
@@ -719,6 +746,16 @@ fn batches_of_what_was_never_counted() {
         Loss { seq, at: at(NOW), item: juice, amount: Amount(500_000), reason: Reason::Spoiled, place, by, note };
     losing::record(&store, &loss, at(NOW)).unwrap();
     assert!(past().is_empty());
+    // One written off on the evening of the 26th, while another of the same day's making and the next day's is good: on
+    // the days after, it is still the older one that is gone.
+    for when in ["2026-11-25 21:00", "2026-11-26 21:00"] {
+        house::make(&store, &batch(juice, when, 400), at(when)).unwrap();
+    }
+    let when = at("2026-11-26 23:00");
+    losing::record(&store, &Loss { at: when, amount: Amount(400_000), ..loss }, when).unwrap();
+    for when in ["2026-11-26 23:30", "2026-11-27 12:00", "2026-11-28 12:00"] {
+        assert_eq!(named(when), ["2026-11-26"], "{when}");
+    }
 }
 
 /// A drink that takes something in two ways is asked once for each one rung, a double as two; days before the first are
@@ -762,14 +799,15 @@ fn an_average_begins_with_what_was_on_the_shelf() {
     let deliveries = "document,line,at,supplier,item,containers,unit_price,place\n\
                       A,1,2026-09-10 12:00,Van,Rum,6,12.00,Rail\n\
                       B,1,2026-10-12 12:00,Van,Rum,6,13.00,Rail\n\
+                      F,1,2026-10-17 12:00,Van,Rum,1,0.00,Rail\n\
                       C,1,2026-10-20 12:00,Van,Rum,6,15.00,Rail\n";
-    let counts = "count,at,place,item,full\nold,2026-10-18 02:00,Rail,Rum,4\nnew,2026-11-23 02:00,Rail,Rum,5\n";
+    let counts = "count,at,place,item,full\nolder,2026-10-16 02:00,Rail,Sugar,1\nold,2026-10-18 02:00,Rail,Rum,4\nnew,2026-11-23 02:00,Rail,Rum,5\n";
     let venue = format!("{}cost_rule,average\n", BASE[0].1);
     let facts = [("venue.csv", venue.as_str()), ("deliveries.csv", deliveries), ("counts.csv", counts)];
     let store = book(folder.path(), &facts);
     let view = drinks::view(&store, at(NOW)).unwrap();
     let rum = item(&store, "Rum");
-    // 4 at 13.00 and 6 at 15.00.
+    // 4 at 13.00 and 6 at 15.00; the free one of the 17th says nothing of what one costs.
     let one = view.larder.costs.of(rum.id).unwrap().of(rum.size, view.setup.venue.currency);
     assert_eq!(one, Money(1_420));
 }

@@ -182,9 +182,13 @@ impl App {
                 self.screens.drink_kept(id);
                 let when = screen::serve::since(draft.from);
                 let on = if draft.menu.on { "on the menu" } else { "off the menu" };
-                let menus = self.setup.drink(id).map(|drink| &drink.menu);
-                let next = menus.and_then(|menus| menus.iter().map(|(from, _)| *from).find(|from| *from > draft.from));
-                let until = next.flatten().map_or(String::new(), |day| format!(", until {}", day.format("%-d %b %Y")));
+                let drink = self.setup.drink(id);
+                let days = drink.into_iter().flat_map(|drink| drink.version_days());
+                let until = days
+                    .filter(|from| *from > draft.from)
+                    .min()
+                    .flatten()
+                    .map_or(String::new(), |day| format!(", until {}", day.format("%-d %b %Y")));
                 self.say(Notice::info(format!("{}: kept, valid {when}{until}, {on}", draft.name)));
             }
             Effect::SetOnMenu(drink, on) => {
@@ -192,11 +196,10 @@ impl App {
                 self.refresh(now);
                 let name = self.setup.drink(drink).map_or("?", |drink| &drink.name);
                 let word = if on { "on the menu" } else { "off the menu" };
-                let said = format!("{name}: {word} from today on; m once more takes that back");
-                self.say(Notice::info(said));
+                self.say(Notice::info(format!("{name}: {word} from today on, and in what begins later")));
             }
             Effect::DropVersion(drink, from) => {
-                let gone = drinks::drop_version(&self.store, drink, from, now)?;
+                let gone = drinks::drop_version(&self.store, drink, from)?;
                 self.refresh(now);
                 self.say(Notice::info(if gone { "the drink is taken away" } else { "the version is taken away" }));
             }

@@ -201,7 +201,7 @@ fn list(view: &DrinksView, of: Selection, lines: &[DrinkLine]) -> String {
         };
         let sugar = |p: &Poured| at_least(format!("{:.1}", p.glass.sugar), &p.content.sugar_unknown);
         table.row([
-            if line.on { drink.name.clone() } else { format!("{} (off)", drink.name) },
+            format!("{}{}", drink.name, view.when_on(drink)),
             figures.known(view.menu(drink).map(|menu| menu.price)),
             serve.map_or_else(|| UNKNOWN.to_owned(), |serve| cost_words(&view.setup, &serve.cost)),
             earning.and_then(|e| e.pour_cost).map_or_else(|| UNKNOWN.to_owned(), percent),

@@ -83,7 +83,9 @@ fn averages(
     let deliveries = journal::deliveries(conn, since, now)?;
     let is_in_opening = |came: &Delivery| looked.get(&(came.item, came.place)).copied().unwrap_or(then) >= came.at;
     let mut paid = journal::last_paid(conn, since)?;
-    for came in deliveries.iter().filter(|came| came.containers > 0 && is_in_opening(came)) {
+    // Free goods say nothing of what one costs.
+    let says_a_price = |came: &&Delivery| came.containers > 0 && came.unit_price > Price(0);
+    for came in deliveries.iter().filter(says_a_price).filter(|came| is_in_opening(came)) {
         paid.insert(came.item, came.unit_price);
     }
     let unit = |item: ItemId, price: Price| UnitCost::new(price, setup.item(item)?.size);

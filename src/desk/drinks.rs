@@ -9,7 +9,7 @@ use crate::domain::measure::Money;
 use crate::domain::rows::{DrinkDraft, DrinksView};
 use crate::domain::usage::{known_days, sold_drinks};
 use crate::domain::venue::{
-    DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, TillMeaning, TillName, Versions, name_key,
+    DayRule, DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, TillMeaning, TillName, Versions, name_key,
 };
 use crate::store::{Connection, Store, StoreError, sales, setup};
 use chrono::NaiveDate;
@@ -147,7 +147,7 @@ pub fn set_on(store: &Store, drink: DrinkId, on: bool, now: Moment) -> Result<()
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>, now: Moment) -> Result<bool, DeskError> {
+pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>) -> Result<bool, DeskError> {
     store.write(|conn| {
         let setup = setup::load(conn)?;
         let gone = || refused("this drink is not in the book any more".to_owned());
@@ -155,31 +155,41 @@ pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>, now:
         let means = |till: &&TillName| matches!(till.means, TillMeaning::Drink { drink: of, .. } if of == drink);
         let tills: Vec<&TillName> = setup.till.iter().filter(means).collect();
         let days = setup.venue.days;
-        let begins = from.map_or(Moment(i64::MIN), |day| days.begins(day));
-        for till in tills.iter().filter(|_| from.is_none_or(|from| from <= days.day_of(now))) {
-            if sales::any_since(conn, till.id, begins)? {
-                let since = from.map_or(String::new(), |day| format!(" since {day}"));
-                let said = format!("sales{since} are reckoned by this version: begin a new one instead");
-                return Err(refused(said));
+        let spans = [span(&what.menu, from, days), span(&what.specs, from, days)];
+        for (begins, ends) in spans.into_iter().flatten() {
+            for till in &tills {
+                if sales::any_between(conn, till.id, begins, ends)? {
+                    let said = "sales are reckoned by this version: begin a new one instead";
+                    return Err(refused(said.to_owned()));
+                }
             }
         }
-        let menu = what.menu.iter().any(|(day, _)| *day != from);
-        let spec = what.specs.iter().any(|(day, _)| *day != from);
         setup::drop_versions(conn, drink, from)?;
-        match (menu, spec) {
-            (true, true) => Ok(false),
-            (false, false) => match tills.first() {
-                None => {
-                    setup::drop_drink(conn, drink)?;
-                    Ok(true)
-                }
-                Some(till) => {
-                    Err(refused(format!("“{}” on the till means {}: it cannot be taken away", till.name, what.name)))
-                }
-            },
-            _ => Err(refused(format!("{} would be left without a price or a spec: change it instead", what.name))),
+        let left = [what.menu.without(from), what.specs.without(from)];
+        let had = [!what.menu.is_empty(), !what.specs.is_empty()];
+        if left == [false, false] {
+            if let Some(till) = tills.first() {
+                let said = format!("“{}” on the till means {}: it cannot be taken away", till.name, what.name);
+                return Err(refused(said));
+            }
+            setup::drop_drink(conn, drink)?;
+            return Ok(true);
         }
+        if left != had {
+            return Err(refused(format!("{} would be left without a price or a spec: change it instead", what.name)));
+        }
+        Ok(false)
     })
+}
+
+/// From when to before when the version that begins on a day is reckoned by: the first one for all that was before as well.
+fn span<T>(versions: &Versions<T>, from: Option<NaiveDate>, days: DayRule) -> Option<(Moment, Moment)> {
+    let begins: Vec<Option<NaiveDate>> = versions.iter().map(|(day, _)| *day).collect();
+    let at = begins.iter().position(|day| *day == from)?;
+    let moment = |day: &Option<NaiveDate>| day.map(|day| days.begins(day));
+    let first = if at == 0 { None } else { moment(&from) };
+    let next = begins.get(at + 1).and_then(moment);
+    Some((first.unwrap_or(Moment(i64::MIN)), next.unwrap_or(Moment(i64::MAX))))
 }
 
 /// What was changed elsewhere while somebody wrote is not written over unseen.

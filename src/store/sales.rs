@@ -85,13 +85,15 @@ pub fn unexplained(conn: &Connection, since: Moment) -> Result<Vec<Unexplained>,
     rows.collect::<rusqlite::Result<_>>().doing(doing)
 }
 
-/// Whether anything was rung under a till name since a moment.
+/// Whether anything was rung under a till name from a moment on and before another.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn any_since(conn: &Connection, till: TillId, since: Moment) -> Result<bool, StoreError> {
-    conn.prepare_cached("SELECT EXISTS (SELECT 1 FROM sale WHERE till = :till AND at >= :since)")
-        .and_then(|mut s| s.query_row(named_params! { ":till": till, ":since": since }, |row| row.get(0)))
+pub fn any_between(conn: &Connection, till: TillId, from: Moment, before: Moment) -> Result<bool, StoreError> {
+    conn.prepare_cached("SELECT EXISTS (SELECT 1 FROM sale WHERE till = :till AND at >= :from AND at < :before)")
+        .and_then(|mut s| {
+            s.query_row(named_params! { ":till": till, ":from": from, ":before": before }, |row| row.get(0))
+        })
         .doing("looking for sales of a drink")
 }
 

@@ -14,7 +14,7 @@ pub struct Allergens {
 }
 
 impl Allergens {
-    /// In a few words, for a column: `egg milk and unknown`; nothing where all is stated and none is in it.
+    /// In a few words, for a column: `egg milk and unknown`; `none` where all is stated and none is in it.
     pub fn words(&self) -> String {
         let known: Vec<&str> = self.known.iter().map(|allergen| allergen.word()).collect();
         match (known.is_empty(), self.unknown.is_empty()) {

@@ -2,7 +2,7 @@
 
 use super::cost::Costs;
 use super::serve::{Earning, ServeCost};
-use crate::domain::measure::{Currency, Decimal, UnitCost};
+use crate::domain::measure::{Currency, Decimal, UnitCost, decimal};
 use crate::domain::venue::{DrinkId, Item, Setup};
 use chrono::NaiveDate;
 
@@ -27,7 +27,7 @@ pub struct Touched {
 /// # Errors
 /// A sentence saying what was expected.
 pub fn tried_cost(typed: &str, item: &Item, now: Option<UnitCost>, currency: Currency) -> Result<UnitCost, String> {
-    let typed = typed.trim().replace(',', ".");
+    let typed = decimal::pointed(typed);
     if let Some(percent) = typed.strip_suffix('%') {
         let read = Decimal::parse(percent.trim()).ok().and_then(|d| d.exact(2));
         let read = read.filter(|p| (-10_000..=1_000_000).contains(p));

@@ -47,7 +47,7 @@ struct Dated {
 #[derive(Clone, Debug, Default)]
 pub struct Batches {
     of: HashMap<ItemId, Vec<Dated>>,
-    lost: HashMap<ItemId, Vec<(Moment, Amount)>>,
+    lost: HashMap<ItemId, Vec<(Moment, NaiveDate, Amount)>>,
 }
 
 impl Batches {
@@ -61,7 +61,8 @@ impl Batches {
             batches.of.entry(batch.item).or_default().push(Dated { batch, made, use_by });
         }
         for loss in losses {
-            batches.lost.entry(loss.item).or_default().push((loss.at, loss.amount));
+            let day = setup.venue.days.day_of(loss.at);
+            batches.lost.entry(loss.item).or_default().push((loss.at, day, loss.amount));
         }
         batches
     }
@@ -78,25 +79,26 @@ impl Batches {
     }
 
     fn uncounted(&self, item: ItemId, all: &[Dated], today: NaiveDate) -> Vec<BatchLeft> {
-        let lost = self.lost.get(&item).map_or(&[][..], Vec::as_slice);
-        let keeps = |of: &Dated| of.use_by.is_some_and(|use_by| use_by.day >= today);
-        let there: Vec<&Dated> =
-            all.iter().enumerate().filter(|(at, of)| at + 1 == all.len() || keeps(of)).map(|(_, of)| of).collect();
-        let mut left: Vec<Amount> = there.iter().map(|of| of.batch.made).collect();
-        for (when, amount) in lost {
-            let made_before = there.iter().zip(&left).take_while(|(of, _)| of.batch.at <= *when);
+        // What is taken to be there on a day, of the batches made up to then.
+        let is_there = |made: &[Dated], at: usize, day: NaiveDate| {
+            at + 1 == made.len() || made[at].use_by.is_some_and(|use_by| use_by.day >= day)
+        };
+        let mut left: Vec<Amount> = all.iter().map(|of| of.batch.made).collect();
+        for (when, day, amount) in self.lost.get(&item).into_iter().flatten() {
+            let made = &all[..all.partition_point(|of| of.batch.at <= *when)];
+            let there = (0..made.len()).filter(|at| left[*at] > Amount::ZERO && is_there(made, *at, *day));
             // What is written off as a whole is the batch of just that amount; else the oldest goes first.
-            let whole = made_before.clone().position(|(_, left)| left == amount);
-            let (from, to) = whole.map_or((0, made_before.count()), |at| (at, at + 1));
+            let whole = there.clone().find(|at| left[*at] == *amount);
+            let from: Vec<usize> = whole.map_or_else(|| there.collect(), |at| vec![at]);
             let mut amount = *amount;
-            for left in &mut left[from..to] {
-                let gone = amount.min(*left);
-                *left -= gone;
+            for at in from {
+                let gone = amount.min(left[at]);
+                left[at] -= gone;
                 amount -= gone;
             }
         }
-        let mut out: Vec<BatchLeft> =
-            there.iter().zip(left).filter(|(_, left)| *left > Amount::ZERO).map(|(of, _)| of.left(None)).collect();
+        let named = |at: &usize| left[*at] > Amount::ZERO && is_there(all, *at, today);
+        let mut out: Vec<BatchLeft> = (0..all.len()).filter(named).map(|at| all[at].left(None)).collect();
         out.reverse();
         out
     }

@@ -1,7 +1,7 @@
 //! From a quantity as the owner wrote it to an amount of an item.
 
 use crate::domain::gauge::density;
-use crate::domain::measure::{Amount, Basis, Decimal, Density, Quantity, QuantityError, SmallMeasures};
+use crate::domain::measure::{Amount, Basis, Decimal, Density, Quantity, QuantityError, SmallMeasures, decimal};
 use crate::domain::venue::{Item, Recipe};
 
 /// What `written` amounts to in the item's own base unit.
@@ -42,7 +42,7 @@ pub fn amount_of(item: &Item, written: &str, small: &SmallMeasures) -> Result<Am
 pub fn made_of(item: &Item, recipe: &Recipe, typed: &str, small: &SmallMeasures) -> Result<Amount, String> {
     /// Nobody makes more batches at once; so high a number is an amount whose unit was forgotten.
     const MOST: i64 = 50;
-    let typed = typed.trim().replace(',', ".");
+    let typed = decimal::pointed(typed);
     let amount = match Decimal::parse(&typed) {
         Ok(batches) if batches.scaled(1, 1).is_ok_and(|n| n > MOST) => {
             let unit = item.basis.plain_unit().0;

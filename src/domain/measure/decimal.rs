@@ -13,6 +13,9 @@ pub enum DecimalError {
     /// Something other than digits, one sign and one decimal point.
     #[error("expected a number such as 12 or 0.75")]
     NotANumber,
+    /// A comma before exactly three digits.
+    #[error("a comma before three digits may mean thousands: write it without, or with a point if it is a decimal one")]
+    Comma,
     /// More digits than any amount in a bar needs.
     #[error("expected at most 12 digits before the point and 9 after it")]
     TooLong,
@@ -39,8 +42,12 @@ impl Decimal {
     /// Reads `12`, `-0.75`, `.5` or `3.`; the decimal mark is a point.
     ///
     /// # Errors
-    /// [`DecimalError::NotANumber`] for anything else, [`DecimalError::TooLong`] past 12 + 9 digits.
+    /// [`DecimalError::NotANumber`] for anything else, [`DecimalError::Comma`] for `1,600`, [`DecimalError::TooLong`] past
+    /// 12 + 9 digits.
     pub fn parse(text: &str) -> Result<Decimal, DecimalError> {
+        if may_be_thousands(text) {
+            return Err(DecimalError::Comma);
+        }
         let (negative, digits) = match text.strip_prefix('-') {
             Some(rest) => (true, rest),
             None => (false, text.strip_prefix('+').unwrap_or(text)),
@@ -82,6 +89,20 @@ impl Decimal {
     }
 }
 
+/// The text with a decimal comma as a point, as people type it; a comma that may stand for thousands stays, and the number
+/// is refused with [`DecimalError::Comma`].
+pub fn pointed(typed: &str) -> String {
+    let typed = typed.trim();
+    if may_be_thousands(typed) { typed.to_owned() } else { typed.replace(',', ".") }
+}
+
+/// Whether the number that a text begins with has a comma before exactly three digits, and more than a zero before it.
+fn may_be_thousands(text: &str) -> bool {
+    let Some((whole, rest)) = text.split_once(',') else { return false };
+    let digits = rest.bytes().take_while(u8::is_ascii_digit).count();
+    digits == 3 && whole.trim_start_matches(['-', '+', '0']).bytes().any(|b| b.is_ascii_digit())
+}
+
 /// Shows an integer of `10^-places` units as a decimal without trailing zeros: `(1_250, 3)` is `1.25`.
 pub fn plain(value: i64, places: u32) -> String {
     let text = fixed(value, places);
@@ -119,6 +140,14 @@ mod tests {
         }
         for text in ["", ".", "-", "1,5", "1.2.3", "1e3", "٣", "--1", "0x10", "1 000"] {
             assert_eq!(Decimal::parse(text), Err(DecimalError::NotANumber), "{text}");
+        }
+        for text in ["1,600", "12,345"] {
+            assert_eq!(Decimal::parse(&pointed(text)), Err(DecimalError::Comma), "{text}");
+        }
+        for (typed, want) in
+            [("1,5", "1.5"), (",425", ".425"), ("0,750 l", "0.750 l"), (" 12,50 ", "12.50"), ("1,6000", "1.6000")]
+        {
+            assert_eq!(pointed(typed), want);
         }
         assert_eq!(Decimal::parse("1234567890123"), Err(DecimalError::TooLong));
         assert_eq!(Decimal::parse("0.0000000001"), Err(DecimalError::TooLong));

@@ -76,6 +76,18 @@ impl DrinksView {
         drink.menu.has_begun(self.larder.day) && self.menu(drink).is_some_and(|menu| menu.on)
     }
 
+    /// What stands beside the name of a drink that is not on the menu today: `(off)`, `(from 1 Dec)`.
+    pub fn when_on(&self, drink: &Drink) -> String {
+        let first = drink.menu.iter().next().and_then(|(from, _)| *from).filter(|from| *from > self.larder.day);
+        match first {
+            _ if self.is_on(drink) => String::new(),
+            Some(first) if self.menu(drink).is_some_and(|menu| menu.on) => {
+                format!(" (from {})", first.format("%-d %b"))
+            }
+            _ => " (off)".to_owned(),
+        }
+    }
+
     /// Whether a drink is among those looked at.
     pub fn is_in(&self, drink: &Drink, selection: Selection) -> bool {
         let on = self.is_on(drink);

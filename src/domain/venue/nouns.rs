@@ -282,6 +282,11 @@ impl<T> Versions<T> {
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
+
+    /// Whether there is any besides the one that begins on a day.
+    pub fn without(&self, from: Option<NaiveDate>) -> bool {
+        self.0.iter().any(|(day, _)| *day != from)
+    }
 }
 
 /// What a drink costs and how it is served, from a day on.
@@ -360,6 +365,17 @@ pub struct Drink {
     pub menu: Versions<Menu>,
     /// Ingredients by day.
     pub specs: Versions<Vec<Ingredient>>,
+}
+
+impl Drink {
+    /// The first days of its versions, of price or of spec, in order; none is since ever.
+    pub fn version_days(&self) -> Vec<Option<NaiveDate>> {
+        let menus = self.menu.iter().map(|(from, _)| *from);
+        let mut days: Vec<Option<NaiveDate>> = menus.chain(self.specs.iter().map(|(from, _)| *from)).collect();
+        days.sort_unstable();
+        days.dedup();
+        days
+    }
 }
 
 /// One batch of a house-made item.

@@ -319,7 +319,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::DrinkPage, &[c('b')], Action::ForMany, "for many", "Reckon it for many serves, and print that."),
         bind(Scope::DrinkPage, &[c('v')], Action::OtherVersion, "versions", "Show the next version, and round again."),
         bind(Scope::DrinkPage, &[c('m')], Action::ToggleMenu, "on/off menu", "On the menu or off it, from today on."),
-        bind(Scope::DrinkPage, &[ESC], Action::Back, "back", "Go back to the list."),
+        bind(Scope::DrinkPage, &[ESC], Action::Back, "back", "Go back to where it was opened."),
         bind(Scope::DrinkPage, &[c('n'), RIGHT], Action::Next, "next drink", "Open the next drink."),
         bind(Scope::DrinkPage, &[c('p'), LEFT], Action::Previous, "", "Open the drink before."),
         bind(

@@ -175,10 +175,7 @@ impl DrinksScreen {
                 self.over = Some(Over::Corners(Corners::new(Selection::Mixed, &self.view, here)));
             }
             Action::PriceChange => self.over = Some(Over::Change(Box::new(PriceChange::new(&self.view)))),
-            Action::ToggleMenu => {
-                self.held = here;
-                return self.toggle_menu(here);
-            }
+            Action::ToggleMenu => return self.toggle_menu(here),
             Action::Sort => {
                 self.order = next(&Order::ALL, self.order);
                 self.held = None;
@@ -316,7 +313,8 @@ impl DrinksScreen {
         }
     }
 
-    fn toggle_menu(&self, drink: Option<DrinkId>) -> Effect {
+    fn toggle_menu(&mut self, drink: Option<DrinkId>) -> Effect {
+        self.held = drink;
         match drink.and_then(|id| self.view.setup.drink(id)) {
             Some(drink) => Effect::SetOnMenu(drink.id, !self.view.menu(drink).is_some_and(|menu| menu.on)),
             None => Effect::None,
@@ -348,7 +346,7 @@ impl DrinksScreen {
     /// Text that came in one piece.
     pub fn paste(&mut self, text: &str) {
         match (&mut self.form, &mut self.over) {
-            (Some(form), _) => form.paste(text),
+            (Some(form), _) => form.paste(text, &self.view.setup),
             (None, Some(Over::Change(change))) => change.paste(text),
             (None, Some(Over::Many(_, many))) => many.paste(text),
             (None, _) => {}
@@ -387,8 +385,8 @@ impl DrinksScreen {
             *corners = Corners::new(corners.selection(), &self.view, corners.here());
         }
         match &mut self.over {
-            Some(Over::Page(page)) if gone(page.drink()) => self.over = None,
-            Some(Over::Many(drink, _)) if gone(*drink) => self.over = None,
+            Some(Over::Page(page)) if gone(page.drink()) => self.over = self.behind.take().map(Over::Corners),
+            Some(Over::Many(drink, _)) if gone(*drink) => self.over = self.behind.take().map(Over::Corners),
             Some(Over::Corners(corners)) => *corners = Corners::new(corners.selection(), &self.view, corners.here()),
             Some(Over::Change(change)) => change.refresh(&self.view),
             _ => {}

@@ -267,7 +267,7 @@ impl HouseScreen {
     pub fn paste(&mut self, text: &str) {
         match &mut self.form {
             Some(Form::Make(form)) => form.paste(text),
-            Some(Form::Recipe(form)) => form.paste(text),
+            Some(Form::Recipe(form)) => form.paste(text, &self.view.setup),
             None => {}
         }
     }

@@ -1,7 +1,7 @@
 //! Lines of ingredients being written: what a drink or a batch takes. The last line is always empty, for one more.
 
 use crate::domain::drink::{amount_of, joins_after_ice};
-use crate::domain::measure::{Amount, Basis, Decimal};
+use crate::domain::measure::{Amount, Basis, Decimal, decimal};
 use crate::domain::venue::{Gtin, Ingredient, Item, ItemId, Setup};
 use crate::tui::keymap::Action;
 use crate::tui::text;
@@ -61,7 +61,7 @@ impl Part {
     fn read(&self, setup: &Setup) -> Result<Ingredient, (Cell, String)> {
         let item = self.item.and_then(|id| setup.item(id));
         let item = item.ok_or((Cell::Item, "type a few letters of the ingredient".to_owned()))?;
-        let mut written = self.quantity.text().trim().replace(',', ".");
+        let mut written = decimal::pointed(self.quantity.text());
         // Of what is counted singly, a number alone can only be so many.
         if item.basis == Basis::Each && Decimal::parse(&written).is_ok() {
             written.push_str(" each");
@@ -429,11 +429,6 @@ impl Parts {
         u16::try_from(self.parts.len() + 1).unwrap_or(u16::MAX)
     }
 
-    /// Whether matches are to be shown: something is typed, or nothing is chosen yet.
-    fn is_matching(&self) -> bool {
-        self.is_choosing()
-    }
-
     /// Draws the titles of the columns and the lines under them; `cost` says what an ingredient costs.
     pub(crate) fn draw(
         &mut self,
@@ -478,7 +473,7 @@ impl Parts {
         for (row, y) in (self.top..self.parts.len()).zip(area.y + 1..area.bottom()) {
             let here = has_focus && row == self.row;
             self.draw_line(frame, &columns, row, y, setup, here, &cost, theme);
-            if here && self.is_matching() {
+            if here && self.is_choosing() {
                 let (x, width) = columns.place(Cell::Item).unwrap_or((area.x, area.width));
                 self.under = Some(Rect { x, y, width: width.max(44).min(area.right() - x), height: 1 });
             }

@@ -111,7 +111,7 @@ pub(crate) trait Form {
     fn edit(&mut self, head: Self::Head, action: Action, setup: &Setup) -> bool;
 
     /// Takes text that came in one piece.
-    fn take(&mut self, head: Self::Head, pasted: &str);
+    fn take(&mut self, head: Self::Head, pasted: &str, setup: &Setup);
 
     /// How a field is shown.
     fn shown(&self, head: Self::Head) -> Shown<'_>;
@@ -177,13 +177,13 @@ pub(crate) trait Form {
     }
 
     /// Takes text that came in one piece into the field with the cursor.
-    fn paste(&mut self, pasted: &str) {
+    fn paste(&mut self, pasted: &str, setup: &Setup) {
         let writing = self.writing_mut();
         writing.changed = true;
         writing.error = None;
         match writing.focus {
             None => writing.parts.paste(pasted),
-            Some(head) => self.take(head, pasted),
+            Some(head) => self.take(head, pasted, setup),
         }
     }
 
@@ -244,6 +244,9 @@ pub(crate) trait Form {
         if !self.writing_mut().parts.settle_typed(setup) {
             self.writing_mut().focus = None;
             return None;
+        }
+        if let Some(head) = self.writing().focus {
+            self.complete(head, setup);
         }
         for head in self.open() {
             if let Err(wrong) = self.check(head, setup) {

@@ -82,8 +82,7 @@ impl DrinksScreen {
             show.amount(crate::domain::measure::Basis::Volume, volume)
         });
         let allergens = serve.map(|serve| serve.allergens.words());
-        let name = text::safe(&drink.name);
-        let name = if line.on { name } else { format!("{name} (off)") };
+        let name = text::safe(&drink.name) + &self.view.when_on(drink);
         let cells = [
             (Some(name), theme.text),
             (menu.map(|menu| show.money(menu.price)), theme.text),

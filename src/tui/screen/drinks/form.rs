@@ -104,17 +104,16 @@ impl DrinkForm {
     pub(super) fn of(view: &DrinksView, drink: &Drink, version: Option<usize>) -> DrinkForm {
         let setup = &view.setup;
         let today = view.larder.day;
-        let days = super::page::versions(drink);
+        let days = drink.version_days();
         let from = version.and_then(|n| days.get(n).copied());
         // A version is looked at as it is on its first day; without one, today's is meant.
         let day = from.map_or(today, |from| from.unwrap_or(NaiveDate::MIN));
         let menu = drink.menu.at(day).map(|(_, menu)| menu);
         let spec = drink.specs.at(day).map_or(&[][..], |(_, spec)| spec);
         let glass = menu.and_then(|menu| menu.glass.as_deref()).unwrap_or_default();
-        let begins = match from {
-            Some(Some(day)) if day > today => day,
-            _ => today,
-        };
+        // One that begins later is changed from then on; without a version, that is the first.
+        let first = || days.first().copied().flatten();
+        let begins = from.unwrap_or_else(first).filter(|from| *from > today).unwrap_or(today);
         DrinkForm {
             drink: Some(drink.id),
             seen: Some(drink.clone()),
@@ -141,6 +140,13 @@ impl DrinkForm {
             Step::Say(notice) => Done::Say(notice),
             Step::Drop => Done::Dropped,
             Step::Save => self.save(&view.setup),
+        }
+    }
+
+    /// Another glass than before holds what the book has of it, or nothing yet.
+    fn other_glass(&mut self, before: &str, setup: &Setup) {
+        if before != self.glass.text() {
+            self.holds = Field::with(12, &held(setup.glass(self.glass.text())));
         }
     }
 
@@ -176,7 +182,7 @@ impl DrinkForm {
     }
 
     fn asked(&self, setup: &Setup) -> Result<crate::domain::measure::Money, String> {
-        let typed = self.price.text().trim().replace(',', ".");
+        let typed = decimal::pointed(self.price.text());
         let read = setup.venue.currency.parse(&typed).map_err(|e| e.to_string())?;
         if read.0 < 0 { Err("expected a price of zero or more".to_owned()) } else { Ok(read) }
     }
@@ -192,7 +198,7 @@ impl DrinkForm {
 
     /// The glass with what it holds, where that was typed and is not what the book has.
     fn vessel(&self, setup: &Setup) -> Result<Option<Glass>, String> {
-        let (name, typed) = (self.glass.text().trim(), self.holds.text().trim().replace(',', "."));
+        let (name, typed) = (self.glass.text().trim(), decimal::pointed(self.holds.text()));
         let known = setup.glass(name);
         if name.is_empty() || typed.is_empty() || typed == held(known) {
             return Ok(None);
@@ -346,7 +352,7 @@ impl Form for DrinkForm {
         match head {
             Of::Name if self.name.text().trim().is_empty() => Err("give the drink a name".to_owned()),
             Of::From => self.begins().map(|_| ()),
-            Of::Price if self.price.is_empty() => Err("give it a price, with at most 2 decimals".to_owned()),
+            Of::Price if self.price.is_empty() => Err("give it a price".to_owned()),
             Of::Price => self.asked(setup).map(|_| ()),
             Of::Tax => self.percent_of(&self.tax, 100).map(|_| ()),
             Of::Holds => self.vessel(setup).map(|_| ()),
@@ -383,18 +389,18 @@ impl Form for DrinkForm {
             _ => {
                 let glass = self.glass.text().to_owned();
                 let did = self.typed_mut(head).is_some_and(|field| field.apply(action));
-                if glass != self.glass.text() {
-                    self.holds = Field::with(12, &held(setup.glass(self.glass.text())));
-                }
+                self.other_glass(&glass, setup);
                 did && !is_move(action)
             }
         }
     }
 
-    fn take(&mut self, head: Of, pasted: &str) {
+    fn take(&mut self, head: Of, pasted: &str, setup: &Setup) {
+        let glass = self.glass.text().to_owned();
         if let Some(field) = self.typed_mut(head) {
             field.paste(pasted);
         }
+        self.other_glass(&glass, setup);
     }
 
     fn shown(&self, head: Of) -> Shown<'_> {

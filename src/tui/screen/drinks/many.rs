@@ -1,7 +1,7 @@
 //! A drink for many serves at once: a bowl or bottles, with the water that ice would have added.
 
 use crate::domain::drink::{BatchLine, BatchPlan, MOST_SERVES};
-use crate::domain::measure::{Amount, Basis, Decimal, Quantity};
+use crate::domain::measure::{Amount, Basis, Decimal, Quantity, decimal};
 use crate::domain::rows::DrinksView;
 use crate::domain::venue::{DrinkId, Setup};
 use crate::tui::keymap::Action;
@@ -117,7 +117,7 @@ impl ForMany {
     }
 
     fn vessel(&self, view: &DrinksView) -> Result<Amount, String> {
-        let typed = self.vessel.text().trim().replace(',', ".");
+        let typed = decimal::pointed(self.vessel.text());
         Quantity::parse_as(&typed, Basis::Volume, &view.setup.venue.small).map_err(|e| e.to_string())
     }
 
@@ -219,8 +219,9 @@ pub(crate) fn batch_strength(setup: &Setup, plan: &BatchPlan) -> Vec<String> {
     let least = if plan.serve.strength_unknown.is_empty() { "" } else { "at least " };
     let mut said = vec![format!("{least}{:.1} % vol", 100.0 * plan.mix.strength())];
     let with = if plan.later.is_empty() { "a serve" } else { "a serve, with what is added to it" };
-    said.push(with.to_owned());
-    said.extend(serve::alcohol(setup, &plan.serve));
+    let mut alcohol = serve::alcohol(setup, &plan.serve).into_iter();
+    said.extend(alcohol.next().map(|first| format!("{with}: {first}")));
+    said.extend(alcohol);
     said
 }
 

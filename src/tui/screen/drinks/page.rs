@@ -19,15 +19,6 @@ use ratatui::text::{Line, Span};
 /// From this width on the curve of water stands beside the facts.
 const BESIDE: u16 = 110;
 
-/// The first days of a drink's versions, of price or of spec, in order.
-pub(super) fn versions(drink: &Drink) -> Vec<Option<NaiveDate>> {
-    let menus = drink.menu.iter().map(|(from, _)| *from);
-    let mut days: Vec<Option<NaiveDate>> = menus.chain(drink.specs.iter().map(|(from, _)| *from)).collect();
-    days.sort_unstable();
-    days.dedup();
-    days
-}
-
 /// A drink's page.
 pub(super) struct Page {
     drink: DrinkId,
@@ -58,7 +49,7 @@ impl Page {
     pub(super) fn apply(&mut self, action: Action, view: &DrinksView) {
         match action {
             Action::OtherVersion => {
-                let days = view.setup.drink(self.drink).map(versions).unwrap_or_default();
+                let days = view.setup.drink(self.drink).map(Drink::version_days).unwrap_or_default();
                 let here = self.at(&days, view.larder.day);
                 self.version = (days.len() > 1).then(|| (here + 1) % days.len());
             }
@@ -71,7 +62,7 @@ impl Page {
     /// Takes the version looked at away, if nothing was sold by it; with the last one goes the drink.
     pub(super) fn drop_version(&mut self, view: &DrinksView) -> Effect {
         let Some(drink) = view.setup.drink(self.drink) else { return Effect::None };
-        let days = versions(drink);
+        let days = drink.version_days();
         let from = days.get(self.at(&days, view.larder.day)).copied().flatten();
         let name = text::safe(&drink.name);
         let question = if days.len() < 2 {
@@ -92,7 +83,7 @@ impl Page {
     pub(super) fn draw(&mut self, view: &DrinksView, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
         let Some(drink) = view.setup.drink(self.drink) else { return };
-        let days = versions(drink);
+        let days = drink.version_days();
         let here = self.at(&days, view.larder.day);
         let from = days.get(here).copied().flatten();
         let today = view.larder.day;
@@ -143,7 +134,7 @@ fn facts(
         serve::glass(&mut page, &view.setup, reckoned, menu);
         serve::allergens(&mut page, &view.setup, &reckoned.allergens);
     }
-    let days = versions(drink);
+    let days = drink.version_days();
     if days.len() > 1 {
         page.fact("Versions", version_words(view, drink, &days));
     }

@@ -48,6 +48,11 @@ fn setup() -> Setup {
     setup.items[1] = Item { sugar: Some(Sugar::GramsPerLitre(240)), ..setup.items[1].clone() };
     let rum = setup.items.iter().position(|item| item.id == ItemId(1)).unwrap();
     setup.items[rum] = known(&setup.items[rum]);
+    indexed(setup)
+}
+
+/// With everything findable where it is now.
+fn indexed(setup: Setup) -> Setup {
     crate::domain::venue::Setup::new(crate::domain::venue::Parts {
         people: setup.people,
         places: setup.places,
@@ -240,12 +245,57 @@ fn a_glass_that_others_are_served_in_is_asked_about() {
 }
 
 #[test]
+fn another_glass_has_its_own_size_however_it_is_written() {
+    let mut setup = setup();
+    setup.glasses.push(Glass { name: "coupe".to_owned(), holds: Amount(150_000), ice: None });
+    let fresh = |name: &str| {
+        let mut screen = DrinksScreen::new(DrinksView { setup: Arc::new(setup.clone()), ..view() });
+        screen.update(Action::Down);
+        screen.update(Action::Change);
+        screen.update(Action::Down);
+        screen.update(Action::Down);
+        screen.paste(name);
+        kept(screen.update(Action::Save))
+    };
+    let draft = fresh("coupe");
+    assert_eq!((draft.menu.glass.as_deref(), draft.glass), (Some("coupe"), None));
+    // The beginning does, though the field is not left.
+    assert_eq!(fresh("cou").menu.glass.as_deref(), Some("coupe"));
+    assert_eq!(fresh("unheard of").glass, None, "no size is known of it");
+}
+
+#[test]
+fn what_begins_later_is_changed_from_then_on() {
+    let mut setup = setup();
+    let later = parse_day("2026-12-01").ok();
+    let menu = setup.drinks[1].menu.at(today()).unwrap().1.clone();
+    let spec = setup.drinks[1].specs.at(today()).unwrap().1.clone();
+    setup.drinks[1].menu = Versions::new(vec![(later, menu)]);
+    setup.drinks[1].specs = Versions::new(vec![(later, spec)]);
+    let mut screen = DrinksScreen::new(DrinksView { setup: Arc::new(setup), ..view() });
+    screen.update(Action::Grouping);
+    screen.update(Action::Grouping);
+    screen.update(Action::Grouping);
+    screen.update(Action::Down);
+    assert!(drawn(&mut screen, 80, 12).contains("Tall rum (from 1 Dec)"));
+    screen.update(Action::Change);
+    assert_eq!(kept(screen.update(Action::Save)).from, later);
+}
+
+#[test]
 fn a_page_goes_back_to_where_it_was_opened() {
     let mut screen = screen();
     screen.update(Action::Corners);
     screen.update(Action::Open);
     assert_eq!(screen.scope(), Scope::DrinkPage);
     screen.update(Action::Back);
+    assert_eq!(screen.scope(), Scope::DrinkCorners);
+    // And so where the drink is taken away meanwhile.
+    screen.update(Action::Open);
+    let mut setup = setup();
+    let here = screen.here();
+    setup.drinks.retain(|drink| Some(drink.id) != here);
+    screen.refresh(DrinksView { setup: Arc::new(indexed(setup)), ..view() });
     assert_eq!(screen.scope(), Scope::DrinkCorners);
     screen.update(Action::Back);
     assert_eq!(screen.scope(), Scope::Drinks);

@@ -2,7 +2,7 @@
 
 use crate::domain::drink::change::{Touched, touched};
 use crate::domain::drink::{amount_of, circle_from, circle_words, computed_yield, part_cost};
-use crate::domain::measure::{Amount, Basis, Decimal, ExactCost, UnitCost};
+use crate::domain::measure::{Amount, Basis, Decimal, ExactCost, UnitCost, decimal};
 use crate::domain::rows::{HouseView, Made, RecipeDraft};
 use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Recipe, Setup, Versions, Water};
 use crate::tui::keymap::Action;
@@ -95,7 +95,10 @@ impl RecipeForm {
         let today = view.larder.day;
         let (from, recipe) = match chosen {
             Some((from, recipe)) => (from.filter(|from| *from > today).unwrap_or(today), Some(recipe)),
-            None => (today, view.recipe(item)),
+            None => {
+                let first = versions.first().and_then(|(from, _)| *from).filter(|from| *from > today);
+                (first.unwrap_or(today), view.recipe(item))
+            }
         };
         let keeps = view.setup.item(item).and_then(|item| item.keeps_days);
         let water = recipe.and_then(|recipe| recipe.water.as_ref()).map(|water| water.written.as_str());
@@ -155,7 +158,7 @@ impl RecipeForm {
     }
 
     fn typed(&self, head: Of) -> Option<String> {
-        let typed = self.field(head).text().trim().replace(',', ".");
+        let typed = decimal::pointed(self.field(head).text());
         (!typed.is_empty()).then_some(typed)
     }
 
@@ -402,7 +405,7 @@ impl Form for RecipeForm {
         self.field_mut(head).apply(action) && !is_move(action)
     }
 
-    fn take(&mut self, head: Of, pasted: &str) {
+    fn take(&mut self, head: Of, pasted: &str, _: &Setup) {
         self.field_mut(head).paste(pasted);
     }
 

@@ -142,6 +142,7 @@ fn a_batch_that_cannot_be_is_said() {
     act(&mut screen, Action::MakeBatch);
     for (typed, said) in [
         ("1600", "say the unit"),
+        ("1,600 ml", "a comma before three digits may mean thousands"),
         ("half", "expected a number and a unit"),
         ("0", "above zero"),
         ("3 each", "is a number"),

@@ -2,7 +2,7 @@
 
 use super::word;
 use crate::domain::ledger::Loss;
-use crate::domain::measure::{Amount, Basis, Decimal, Quantity};
+use crate::domain::measure::{Amount, Basis, Decimal, Quantity, decimal};
 use crate::domain::venue::{Gtin, Item, ItemId, Moment, PlaceId, Reason, Seq, Setup};
 use crate::tui::keymap::Action;
 use crate::tui::widget::field::Field;
@@ -275,7 +275,7 @@ impl Form {
 /// Reads `60 ml`, `2 cl` as they are, a number with `btl` as containers, and a small number alone as well: `1` is one,
 /// `.3` three tenths of one. A large one without its unit is most likely none of containers.
 fn amount_of(typed: &str, item: &Item, setup: &Setup) -> Result<Amount, String> {
-    let typed = typed.trim().replace(',', ".").to_lowercase();
+    let typed = decimal::pointed(typed).to_lowercase();
     if typed.is_empty() {
         return Err("type how much is gone, such as 60 ml, .3 or 1".to_owned());
     }
