@@ -619,16 +619,12 @@ impl CountScreen {
         if open == 0 {
             return then;
         }
-        Effect::Ask {
-            question: format!(
-                "{name}: {open} of {} lines are not counted. They will tell nothing this time.",
-                progress.of
-            ),
-            yes: format!("closes {name} as it is"),
-            no: "goes on counting".to_owned(),
-            then: Box::new(then),
-            otherwise: Box::new(Effect::None),
-        }
+        Effect::ask(
+            format!("{name}: {open} of {} lines are not counted. They will tell nothing this time.", progress.of),
+            format!("closes {name} as it is"),
+            "goes on counting",
+            then,
+        )
     }
 
     /// A place was closed in the book.
@@ -661,13 +657,7 @@ impl CountScreen {
             question.push_str(&format!(" The other {open} will tell nothing this time."));
         }
         question.push_str(" A closed count is not changed any more.");
-        Effect::Ask {
-            question,
-            yes: "closes the count".to_owned(),
-            no: "goes on counting".to_owned(),
-            then: Box::new(Effect::CloseCount(self.sheet.count.id)),
-            otherwise: Box::new(Effect::None),
-        }
+        Effect::ask(question, "closes the count", "goes on counting", Effect::CloseCount(self.sheet.count.id))
     }
 
     /// Takes a fresh sheet and keeps the cursor on the same line, wherever it now is. What is being typed stays.

@@ -268,16 +268,15 @@ impl DrinksScreen {
             Some(drink) => {
                 let name = text::safe(&drink.name);
                 let when = super::serve::since(draft.from);
-                Effect::Ask {
-                    question: format!(
+                Effect::ask(
+                    format!(
                         "This changes what {name} took {when}: sales since then are reckoned by it. To change it from \
                          today on, go back and give today's date."
                     ),
-                    yes: "changes it back then".to_owned(),
-                    no: "goes back to the form".to_owned(),
-                    then: Box::new(keep),
-                    otherwise: Box::new(Effect::None),
-                }
+                    "changes it back then",
+                    "goes back to the form",
+                    keep,
+                )
             }
         }
     }
@@ -297,8 +296,8 @@ impl DrinksScreen {
         }
         let show = setup.venue.show();
         let amount = |amount| show.amount(crate::domain::measure::Basis::Volume, amount);
-        Effect::Ask {
-            question: format!(
+        Effect::ask(
+            format!(
                 "“{}” holds {} so far. {} instead changes it at once for {} served in it as well. For another glass, go \
                  back and give it a name of its own.",
                 text::safe(&glass.name),
@@ -306,11 +305,10 @@ impl DrinksScreen {
                 amount(glass.holds),
                 if others == 1 { "1 other drink".to_owned() } else { format!("{others} other drinks") }
             ),
-            yes: "changes the glass".to_owned(),
-            no: "goes back to the form".to_owned(),
-            then: Box::new(keep),
-            otherwise: Box::new(Effect::None),
-        }
+            "changes the glass",
+            "goes back to the form",
+            keep,
+        )
     }
 
     fn toggle_menu(&mut self, drink: Option<DrinkId>) -> Effect {

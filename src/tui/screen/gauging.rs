@@ -263,16 +263,12 @@ impl GaugingScreen {
         let picked = self.page.as_ref().and_then(|page| self.view.weighings_of(page.item).nth(page.picked));
         let Some(picked) = picked else { return Effect::Say(Notice::info("nothing of it was weighed yet")) };
         let at = self.view.setup.venue.days.short(picked.at);
-        Effect::Ask {
-            question: format!(
-                "Take back the weighing of {at}, {}, {}? The book keeps both rows.",
-                picked.state, picked.weight
-            ),
-            yes: "takes it back".to_owned(),
-            no: "leaves it".to_owned(),
-            then: Box::new(Effect::TakeBackWeighing(picked.seq)),
-            otherwise: Box::new(Effect::None),
-        }
+        Effect::ask(
+            format!("Take back the weighing of {at}, {}, {}? The book keeps both rows.", picked.state, picked.weight),
+            "takes it back",
+            "leaves it",
+            Effect::TakeBackWeighing(picked.seq),
+        )
     }
 
     /// Text pasted, or typed by a scale all at once.

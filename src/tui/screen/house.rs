@@ -176,16 +176,15 @@ impl HouseScreen {
         let keep = Effect::KeepRecipe(Box::new(draft));
         match known.filter(|_| past) {
             None => keep,
-            Some(name) => Effect::Ask {
-                question: format!(
+            Some(name) => Effect::ask(
+                format!(
                     "This changes what {name} took {when}: batches and sales since then are reckoned by it. To change \
                      it from today on, go back and give today's date."
                 ),
-                yes: "changes it back then".to_owned(),
-                no: "goes back to the form".to_owned(),
-                then: Box::new(keep),
-                otherwise: Box::new(Effect::None),
-            },
+                "changes it back then",
+                "goes back to the form",
+                keep,
+            ),
         }
     }
 
@@ -207,14 +206,14 @@ impl HouseScreen {
             Some(_) => format!("what should be left of the batch of {made}"),
             None => format!("the whole batch of {made}, since how much is left of it is not known"),
         };
-        Effect::Ask {
-            question: format!(
+        Effect::ask(
+            format!(
                 "Write off {much} of {}, {what}, as spoiled? If it is another amount, write that down on Losses.",
                 text::safe(&item.name)
             ),
-            yes: "writes it off".to_owned(),
-            no: "leaves it".to_owned(),
-            then: Box::new(Effect::RecordLoss(Loss {
+            "writes it off",
+            "leaves it",
+            Effect::RecordLoss(Loss {
                 seq: Seq(0),
                 at: now,
                 item: line.item,
@@ -223,9 +222,8 @@ impl HouseScreen {
                 place: setup.store_of(line.item),
                 by: self.by.clone(),
                 note: Some(format!("batch of {made}")),
-            })),
-            otherwise: Box::new(Effect::None),
-        }
+            }),
+        )
     }
 
     /// Takes the batch under the cursor back.
@@ -236,17 +234,16 @@ impl HouseScreen {
         let setup = &self.view.setup;
         let basis = setup.item(line.item).map_or(crate::domain::measure::Basis::Volume, |item| item.basis);
         let much = setup.venue.show().amount(basis, batch.made);
-        Effect::Ask {
-            question: format!(
+        Effect::ask(
+            format!(
                 "Take back the batch of {much} of {}, booked for {}? It counts as never made; the journal keeps both.",
                 text::safe(setup.item_name(line.item)),
                 setup.venue.days.short(batch.at)
             ),
-            yes: "takes it back".to_owned(),
-            no: "leaves it".to_owned(),
-            then: Box::new(Effect::TakeBackBatch(batch.seq)),
-            otherwise: Box::new(Effect::None),
-        }
+            "takes it back",
+            "leaves it",
+            Effect::TakeBackBatch(batch.seq),
+        )
     }
 
     /// The book has what the form said: it is closed, and the item shown.

@@ -143,16 +143,15 @@ impl LossesScreen {
         let (amount, name, reason) = (self.amount(loss), self.setup.item_name(loss.item), word(loss.reason));
         let by = loss.by.as_ref().map_or(String::new(), |by| format!(" by {by}"));
         let at = self.setup.venue.days.short(loss.at);
-        Effect::Ask {
-            question: format!(
+        Effect::ask(
+            format!(
                 "Take back {amount} of {name}, {reason}, written down{by} for {at}? It counts as never lost; the \
                  journal keeps both."
             ),
-            yes: "takes the loss back".to_owned(),
-            no: "leaves it as it is".to_owned(),
-            then: Box::new(Effect::TakeBackLoss(loss.seq)),
-            otherwise: Box::new(Effect::None),
-        }
+            "takes the loss back",
+            "leaves it as it is",
+            Effect::TakeBackLoss(loss.seq),
+        )
     }
 
     fn amount(&self, loss: &Loss) -> String {

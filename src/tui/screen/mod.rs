@@ -180,6 +180,14 @@ pub enum Effect {
     TakeBackBatch(Seq),
 }
 
+impl Effect {
+    /// Asks first and does something on yes; on no, nothing.
+    pub fn ask(question: impl Into<String>, yes: impl Into<String>, no: impl Into<String>, then: Effect) -> Effect {
+        let (question, yes, no) = (question.into(), yes.into(), no.into());
+        Effect::Ask { question, yes, no, then: Box::new(then), otherwise: Box::new(Effect::None) }
+    }
+}
+
 /// What is wrong with a field, or what it takes, in lines of at most so many cells.
 pub(crate) fn told(said: Result<String, String>, cells: usize, theme: &Theme) -> Vec<Line<'static>> {
     let (words, style) = match said {

@@ -243,8 +243,8 @@ impl OrdersScreen {
         for same in changed.draft.lines.iter_mut().filter(|same| same.item == line.item) {
             same.packs = packs;
         }
-        Effect::Ask {
-            question: format!(
+        Effect::ask(
+            format!(
                 "Order {packs} packs of {name}? With {} in each that is {containers}; {} would be up to par.",
                 line.pack,
                 match line.suggested {
@@ -252,11 +252,10 @@ impl OrdersScreen {
                     packs => format!("{packs} packs"),
                 }
             ),
-            yes: format!("orders {packs} packs"),
-            no: format!("leaves it at {}", line.packs),
-            then: Box::new(Effect::KeepDraft(Box::new(changed))),
-            otherwise: Box::new(Effect::None),
-        }
+            format!("orders {packs} packs"),
+            format!("leaves it at {}", line.packs),
+            Effect::KeepDraft(Box::new(changed)),
+        )
     }
 
     /// Changes the packs of the line under the cursor. The draft is kept at once, as every entry is.
@@ -286,15 +285,12 @@ impl OrdersScreen {
     fn suggest_anew(&mut self) -> Effect {
         let name = self.supplier_name();
         match self.current() {
-            Some(DraftView { order: Some(order), .. }) => Effect::Ask {
-                question: format!(
-                    "Drop every change of the draft for {name}, lines that were added too, and be suggested anew?"
-                ),
-                yes: "drops the changes".to_owned(),
-                no: "leaves the draft as it is".to_owned(),
-                then: Box::new(Effect::ForgetDraft(*order)),
-                otherwise: Box::new(Effect::None),
-            },
+            Some(DraftView { order: Some(order), .. }) => Effect::ask(
+                format!("Drop every change of the draft for {name}, lines that were added too, and be suggested anew?"),
+                "drops the changes",
+                "leaves the draft as it is",
+                Effect::ForgetDraft(*order),
+            ),
             Some(_) => Effect::Say(Notice::info(format!("nothing of {name} was changed: this is as suggested"))),
             None => say_turn(),
         }
@@ -326,13 +322,12 @@ impl OrdersScreen {
             let (by, comes) = (days.short(deadline.by), when::day(now, deadline.comes, days));
             question.push_str(&format!(" The deadline, {by}, has passed: ask whether it still comes {comes}."));
         }
-        Effect::Ask {
+        Effect::ask(
             question,
-            yes: "marks it as sent: it is on order then".to_owned(),
-            no: "goes on with the draft".to_owned(),
-            then: Box::new(Effect::Send(Box::new(view.clone()))),
-            otherwise: Box::new(Effect::None),
-        }
+            "marks it as sent: it is on order then",
+            "goes on with the draft",
+            Effect::Send(Box::new(view.clone())),
+        )
     }
 
     /// An item was picked to be added to the draft that is shown: one pack of it, if the supplier offers it.

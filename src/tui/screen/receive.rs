@@ -381,17 +381,12 @@ impl ReceiveScreen {
 
     /// Without a delivery there is no paper to number, only an order to wait for.
     fn nothing_came(&self, view: &ReceiveView) -> Effect {
-        Effect::Ask {
-            question: format!("Nothing of “{}” came. D gives the whole order up.", view.order.name),
-            yes: "keeps it on order, for the next delivery".to_owned(),
-            no: "goes back to the lines".to_owned(),
-            then: Box::new(Effect::Receive {
-                view: Box::new(view.clone()),
-                document: view.order.name.clone(),
-                keep_rest: true,
-            }),
-            otherwise: Box::new(Effect::None),
-        }
+        Effect::ask(
+            format!("Nothing of “{}” came. D gives the whole order up.", view.order.name),
+            "keeps it on order, for the next delivery",
+            "goes back to the lines",
+            Effect::Receive { view: Box::new(view.clone()), document: view.order.name.clone(), keep_rest: true },
+        )
     }
 
     fn number(&mut self, action: Action) -> Effect {
@@ -432,16 +427,15 @@ impl ReceiveScreen {
 
     fn give_up(&self) -> Effect {
         let Some(view) = self.current() else { return Effect::None };
-        Effect::Ask {
-            question: format!(
+        Effect::ask(
+            format!(
                 "Give “{}” up, all of it? It is not on order any more then, and what is short is suggested again.",
                 view.order.name
             ),
-            yes: "gives the whole order up".to_owned(),
-            no: "leaves it on order".to_owned(),
-            then: Box::new(Effect::GiveUp(view.order.id)),
-            otherwise: Box::new(Effect::None),
-        }
+            "gives the whole order up",
+            "leaves it on order",
+            Effect::GiveUp(view.order.id),
+        )
     }
 
     /// Goes to an item: its line in the order that is shown, else in another one.

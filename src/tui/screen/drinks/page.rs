@@ -71,13 +71,7 @@ impl Page {
             let when = serve::since(from);
             format!("Take away the version of {name} {when}? It goes only if nothing was sold by it.")
         };
-        Effect::Ask {
-            question,
-            yes: "takes it away".to_owned(),
-            no: "leaves it".to_owned(),
-            then: Box::new(Effect::DropVersion(self.drink, from)),
-            otherwise: Box::new(Effect::None),
-        }
+        Effect::ask(question, "takes it away", "leaves it", Effect::DropVersion(self.drink, from))
     }
 
     pub(super) fn draw(&mut self, view: &DrinksView, frame: &mut Frame, area: Rect, scene: Scene) {

@@ -162,13 +162,7 @@ impl MakeForm {
                 show.amount(basis, made),
                 text::safe(view.setup.item_name(self.item)),
             );
-            return Done::Made(Effect::Ask {
-                question,
-                yes: "books it".to_owned(),
-                no: "goes back to the form".to_owned(),
-                then: Box::new(book),
-                otherwise: Box::new(Effect::None),
-            });
+            return Done::Made(Effect::ask(question, "books it", "goes back to the form", book));
         }
         Done::Made(book)
     }
