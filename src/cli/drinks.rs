@@ -174,6 +174,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 
 fn list(view: &DrinksView, of: Selection, lines: &[DrinkLine]) -> String {
     let figures = Figures { setup: &view.setup };
+    let show = view.setup.venue.show();
     let mut page = Page::new();
     page.line(format!("{} drinks, {}; sold {}", lines.len(), of.title(), over(view)));
     page.gap();
@@ -208,7 +209,7 @@ fn list(view: &DrinksView, of: Selection, lines: &[DrinkLine]) -> String {
             figures.known(earning.map(|e| e.margin)),
             decimal::plain(line.sold, 3),
             alcohol(|mix| 100.0 * mix.strength()),
-            poured.map(|poured| volume(&view.setup, poured.glass.volume())).unwrap_or_default(),
+            poured.map(|poured| show.amount(Basis::Volume, poured.glass.amount())).unwrap_or_default(),
             alcohol(|mix| mix.ethanol),
             poured.map(sugar).unwrap_or_default(),
             serve.map(|serve| serve.allergens.words()).unwrap_or_default(),
@@ -256,7 +257,7 @@ fn corners(view: &DrinksView, of: Selection, lines: &[DrinkLine], matrix: &Matri
     }
     page.table(&table);
     page.gap();
-    let major = matrix.high / 10_f64.powi(view.setup.venue.currency.decimals() as i32);
+    let major = view.setup.venue.currency.major(matrix.high);
     page.line(format!(
         "Sells: a share of at least {}, 70 % of an even one. Earns: at least {major:.2} {}, the average of all sold.",
         percent(matrix.popular),
@@ -551,10 +552,6 @@ fn drink_form(view: &DrinksView, line: &DrinkLine) -> Option<DrinkForm> {
 
 fn names<'a>(setup: &Setup, items: impl IntoIterator<Item = &'a ItemId>) -> Vec<String> {
     items.into_iter().map(|item| setup.item_name(*item).to_owned()).collect()
-}
-
-fn volume(setup: &Setup, millilitres: f64) -> String {
-    setup.venue.show().amount(Basis::Volume, Amount::rounded(millilitres * 1_000.0))
 }
 
 fn over(view: &DrinksView) -> String {

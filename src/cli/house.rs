@@ -166,8 +166,7 @@ fn page(view: &HouseView, lines: &[&HouseLine], advice: &dyn Fn(&HouseLine) -> O
     let today = view.larder.day;
     for line in lines {
         let Some(item) = view.setup.item(line.item) else { continue };
-        let first = line.left.iter().filter_map(|left| left.use_by).map(|use_by| use_by.day).min();
-        let until = match first {
+        let until = match line.first_use_by() {
             Some(day) if day < today => format!("PAST, {day}"),
             Some(day) => day.to_string(),
             None => String::new(),

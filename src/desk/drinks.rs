@@ -9,7 +9,7 @@ use crate::domain::measure::Money;
 use crate::domain::rows::{DrinkDraft, DrinksView};
 use crate::domain::usage::{known_days, sold_drinks};
 use crate::domain::venue::{
-    DayRule, DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, TillMeaning, TillName, Versions, name_key,
+    DayRule, Drink, DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, TillMeaning, TillName, Versions, name_key,
 };
 use crate::store::{Connection, Store, StoreError, sales, setup};
 use chrono::NaiveDate;
@@ -130,8 +130,7 @@ pub fn set_on(store: &Store, drink: DrinkId, on: bool, now: Moment) -> Result<()
     store.write(|conn| {
         let setup = setup::load(conn)?;
         let day = setup.venue.days.day_of(now);
-        let gone = || refused("this drink is not in the book any more".to_owned());
-        let menus = &setup.drink(drink).ok_or_else(gone)?.menu;
+        let menus = &known(&setup, drink)?.menu;
         let (_, menu) = menus.at(day).ok_or_else(|| refused("it has no price yet: change it first".to_owned()))?;
         let today = Some((Some(day), menu)).filter(|_| menus.has_begun(day));
         let later = menus.iter().filter(|(from, _)| *from > Some(day)).map(|(from, menu)| (*from, menu));
@@ -150,8 +149,7 @@ pub fn set_on(store: &Store, drink: DrinkId, on: bool, now: Moment) -> Result<()
 pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>) -> Result<bool, DeskError> {
     store.write(|conn| {
         let setup = setup::load(conn)?;
-        let gone = || refused("this drink is not in the book any more".to_owned());
-        let what = setup.drink(drink).ok_or_else(gone)?;
+        let what = known(&setup, drink)?;
         let means = |till: &&TillName| matches!(till.means, TillMeaning::Drink { drink: of, .. } if of == drink);
         let tills: Vec<&TillName> = setup.till.iter().filter(means).collect();
         let days = setup.venue.days;
@@ -165,7 +163,7 @@ pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>) -> R
             }
         }
         setup::drop_versions(conn, drink, from)?;
-        let left = [what.menu.without(from), what.specs.without(from)];
+        let left = [what.menu.has_besides(from), what.specs.has_besides(from)];
         let had = [!what.menu.is_empty(), !what.specs.is_empty()];
         if left == [false, false] {
             if let Some(till) = tills.first() {
@@ -180,6 +178,10 @@ pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>) -> R
         }
         Ok(false)
     })
+}
+
+pub(super) fn known(setup: &Setup, drink: DrinkId) -> Result<&Drink, DeskError> {
+    setup.drink(drink).ok_or_else(|| refused("this drink is not in the book any more".to_owned()))
 }
 
 /// From when to before when the version that begins on a day is reckoned by: the first one for all that was before as well.

@@ -79,7 +79,7 @@ pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Resu
     })
 }
 
-fn known(setup: &Setup, item: ItemId) -> Result<&Item, DeskError> {
+pub(super) fn known(setup: &Setup, item: ItemId) -> Result<&Item, DeskError> {
     setup.item(item).ok_or_else(|| refused("this item is not in the book any more".to_owned()))
 }
 

@@ -3,7 +3,7 @@
 use super::drinks::{changed_meanwhile, checked_parts, sales_of, sound};
 use super::signing::{known, typed};
 use super::situation::{Situation, situation};
-use super::{DeskError, refused};
+use super::{DeskError, gauging, refused};
 use crate::domain::drink::{Batches, Larder, amount_of, circle_from, circle_words, too_deep, too_deep_words};
 use crate::domain::gauge::Level;
 use crate::domain::ledger::Batch;
@@ -108,8 +108,7 @@ pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Booked, DeskErr
         let situation = situation(conn, now, None)?;
         let setup = &situation.setup;
         let day = setup.venue.days.day_of(batch.at);
-        let name = setup.item(batch.item).map(|item| item.name.clone());
-        let name = name.ok_or_else(|| refused("this item is not in the book any more".to_owned()))?;
+        let name = &gauging::known(setup, batch.item)?.name;
         if setup.recipe(batch.item, day).is_none() {
             return Err(refused(format!("{name} has no recipe, so nobody knows what a batch takes: write one first")));
         }
@@ -146,11 +145,10 @@ pub fn keep_recipe(store: &Store, draft: &RecipeDraft, now: Moment) -> Result<It
     store.write(|conn| {
         let setup = setup::load(conn)?;
         let small = &setup.venue.small;
-        let had = match &draft.made {
-            Made::Known(id) => setup.item(*id).cloned(),
-            Made::New(name, size) => Some(new_item(&setup, name, size)?),
+        let item = match &draft.made {
+            Made::Known(id) => gauging::known(&setup, *id)?.clone(),
+            Made::New(name, size) => new_item(&setup, name, size)?,
         };
-        let item = had.ok_or_else(|| refused("this item is not in the book any more".to_owned()))?;
         if draft.seen.is_some() && setup.recipes.get(&item.id) != draft.seen.as_ref() {
             return Err(changed_meanwhile(&item.name));
         }

@@ -1,5 +1,6 @@
 //! Pages to print, written as files.
 
+use super::drinks::known;
 use super::{DeskError, refused};
 use crate::domain::drink::BatchPlan;
 use crate::domain::measure::Amount;
@@ -30,7 +31,7 @@ pub fn write_batch(
     folder: &Path,
 ) -> Result<PathBuf, DeskError> {
     let (setup, day) = (&view.setup, view.larder.day);
-    let drink = setup.drink(drink).ok_or_else(|| refused("this drink is not in the book any more".to_owned()))?;
+    let drink = known(setup, drink)?;
     let spec = drink.specs.at(day).map(|(_, spec)| spec);
     let spec = spec.ok_or_else(|| refused(format!("{} takes nothing yet", drink.name)))?;
     let plan = BatchPlan::new(&view.larder, setup, spec, view.menu(drink), serves, water);

@@ -1,6 +1,8 @@
 //! Text made fit for a terminal: harmless first, then cut or filled to a width in cells.
 
-use ratatui::{buffer::CellWidth, style::Style, text::Span};
+use ratatui::buffer::CellWidth;
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
 use unicode_width::UnicodeWidthChar;
 
 /// Marks the place where [`fit`] cut a text off; one cell wide.
@@ -123,6 +125,12 @@ pub fn wrap(text: &str, cells: usize) -> Vec<String> {
         }
     }
     lines
+}
+
+/// Drawn lines as plain text, for where there is no terminal to draw on.
+pub fn plain(lines: &[Line]) -> String {
+    let plain = |line: &Line| line.spans.iter().map(|span| span.content.as_ref()).collect::<String>();
+    lines.iter().map(|line| format!("{}\n", plain(line).trim_end())).collect()
 }
 
 #[cfg(test)]

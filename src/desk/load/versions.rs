@@ -4,7 +4,7 @@ use super::{FileReport, Loader, Met};
 use crate::desk::DeskError;
 use crate::domain::drink::{amount_of, circle_from, circle_words, settle_yields, too_deep, too_deep_words};
 use crate::domain::measure::Amount;
-use crate::domain::venue::{DrinkId, Ingredient, ItemId, Recipe, Water, name_key};
+use crate::domain::venue::{DrinkId, Ingredient, ItemId, Recipe, Setup, Water, name_key};
 use crate::exchange::plain::{Fault, HouseRow, Plain, PlainRow, SpecRow, key_of};
 use crate::store::setup as book;
 use chrono::NaiveDate;
@@ -118,22 +118,22 @@ impl Loader<'_> {
             book::put_recipe(loader.conn, version.owner, version.from, &Recipe { written, yields, water, takes })?;
             Ok(true)
         })?;
-        self.circles(&first_lines)?;
-        self.yields(&first_lines)
+        let Ok((setup, _)) = book::load_any(self.conn) else { return Ok(()) };
+        self.circles(&setup, &first_lines);
+        self.yields(setup, &first_lines);
+        Ok(())
     }
 
     /// Refuses recipes whose yield is to be computed and cannot be.
-    fn yields(&mut self, first_lines: &HashMap<ItemId, u64>) -> Result<(), DeskError> {
+    fn yields(&mut self, mut setup: Setup, first_lines: &HashMap<ItemId, u64>) {
         if !self.faults.is_empty() {
-            return Ok(());
+            return;
         }
-        let Ok((mut setup, _)) = book::load_any(self.conn) else { return Ok(()) };
         for (item, why) in settle_yields(&mut setup) {
             if let Some(line) = first_lines.get(&item) {
                 self.fault(Fault::of_cell(Plain::House, *line, "yields", "", why.to_string()));
             }
         }
-        Ok(())
     }
 
     /// Reads a file of versions and gives each whole one to `put`, unless the book has the same.
@@ -219,11 +219,10 @@ impl Loader<'_> {
     }
 
     /// Refuses recipes that need what they make, over however many others.
-    fn circles(&mut self, first_lines: &HashMap<ItemId, u64>) -> Result<(), DeskError> {
+    fn circles(&mut self, setup: &Setup, first_lines: &HashMap<ItemId, u64>) {
         if self.doubtful.contains(&Plain::House) {
-            return Ok(());
+            return;
         }
-        let Ok((setup, _)) = book::load_any(self.conn) else { return Ok(()) };
         let mut starts: Vec<(ItemId, u64)> = first_lines.iter().map(|(item, line)| (*item, *line)).collect();
         starts.sort_by_key(|(_, line)| *line);
         let mut told: HashSet<ItemId> = HashSet::new();
@@ -231,19 +230,18 @@ impl Loader<'_> {
             if told.contains(&start) {
                 continue;
             }
-            let Some(circle) = circle_from(&setup, start, None) else { continue };
+            let Some(circle) = circle_from(setup, start, None) else { continue };
             told.extend(&circle);
-            let expected = circle_words(&setup, &circle);
+            let expected = circle_words(setup, &circle);
             self.fault(Fault::of_cell(Plain::House, line, "item", setup.item_name(start), expected));
         }
         if told.is_empty() {
-            for deep in too_deep(&setup) {
+            for deep in too_deep(setup) {
                 let Some(line) = first_lines.get(&deep).or(first_lines.values().min()).copied() else { continue };
-                let expected = too_deep_words(&setup, deep);
+                let expected = too_deep_words(setup, deep);
                 self.fault(Fault::of_cell(Plain::House, line, "item", setup.item_name(deep), expected));
             }
         }
-        Ok(())
     }
 }
 

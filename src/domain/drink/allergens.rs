@@ -25,6 +25,20 @@ impl Allergens {
         }
     }
 
+    /// What is known, in words; nothing where only unknown things are in it.
+    pub fn known_words(&self) -> Option<String> {
+        match (self.known.is_empty(), self.unknown.is_empty()) {
+            (false, _) => Some(self.known.iter().map(|allergen| allergen.word()).collect::<Vec<_>>().join(", ")),
+            (true, true) => Some("none of the 14 groups, as entered for everything in it".to_owned()),
+            (true, false) => None,
+        }
+    }
+
+    /// What nobody stated anything of, in words.
+    pub fn unknown_words(&self, setup: &Setup) -> Option<String> {
+        (!self.unknown.is_empty()).then(|| format!("UNKNOWN of {}", setup.item_names(&self.unknown)))
+    }
+
     fn add(&mut self, other: &Allergens) {
         self.known.extend(&other.known);
         self.unknown.extend(&other.unknown);

@@ -1,6 +1,7 @@
 //! What the items of a bar are made of: as stated, or, for what is made here, through its recipe.
 
 use super::mix::Mix;
+use super::serve::standard_drinks;
 use crate::domain::gauge::density;
 use crate::domain::measure::{Amount, Basis, Quantity, Sugar};
 use crate::domain::venue::{Ingredient, Item, ItemId, Kind, Recipe, Setup};
@@ -21,6 +22,25 @@ pub struct Content {
 }
 
 impl Content {
+    /// Grams of alcohol and standard drinks, in words: at least so much where a strength is not known.
+    pub fn alcohol_words(&self, setup: &Setup) -> Vec<String> {
+        let standard = setup.venue.standard_drink;
+        let drinks = standard_drinks(self.mix.ethanol, standard);
+        let mut said = vec![
+            format!("{}{:.1} g alcohol", self.at_least(), self.mix.ethanol),
+            format!("{drinks:.1} {}s ({})", standard.word(), standard.plain()),
+        ];
+        if !self.strength_unknown.is_empty() {
+            said.push(format!("no strength is known of {}", setup.item_names(&self.strength_unknown)));
+        }
+        said
+    }
+
+    /// `at least ` where a strength is not known, before what follows from it.
+    pub fn at_least(&self) -> &'static str {
+        if self.strength_unknown.is_empty() { "" } else { "at least " }
+    }
+
     /// Adds `amount` base units of something.
     pub(super) fn add(&mut self, other: &Content, amount: Amount) {
         self.mix = self.mix + other.mix.times(amount.as_f64());
@@ -65,22 +85,23 @@ impl Contents {
     pub fn new(setup: &Setup, day: NaiveDate) -> Contents {
         let mut contents = Contents::default();
         for item in &setup.items {
-            contents.settle(setup, item, day, 0, &mut HashMap::new());
+            contents.settle(setup, item, day, 0);
         }
         contents
     }
 
-    /// What one batch of something makes by the recipe of a day, as [`Contents::batch`]; what is stated of items does not
-    /// depend on the day and is kept in `stated` for the next one.
+    /// What one batch of something makes by the recipes of a day, as [`Contents::batch`]. What is known of what is made here
+    /// is worked out anew; what is stated of everything else does not depend on the day and stays.
     pub(super) fn batch_on(
+        &mut self,
         setup: &Setup,
         item: ItemId,
         day: NaiveDate,
-        stated: &mut HashMap<ItemId, Content>,
     ) -> Option<Result<Amount, YieldError>> {
-        let mut contents = Contents::default();
-        contents.settle(setup, setup.item(item)?, day, 0, stated);
-        contents.batch(item)
+        self.of.retain(|item, _| !setup.recipes.contains_key(item));
+        self.batches.clear();
+        self.settle(setup, setup.item(item)?, day, 0);
+        self.batch(item)
     }
 
     /// Of one base unit of an item; nothing of one that the book does not have.
@@ -116,26 +137,18 @@ impl Contents {
         sum
     }
 
-    fn settle(
-        &mut self,
-        setup: &Setup,
-        item: &Item,
-        day: NaiveDate,
-        depth: usize,
-        known: &mut HashMap<ItemId, Content>,
-    ) {
+    fn settle(&mut self, setup: &Setup, item: &Item, day: NaiveDate, depth: usize) {
         if self.of.contains_key(&item.id) {
             return;
         }
         let recipe = setup.recipe(item.id, day).filter(|_| depth <= Recipe::DEEPEST);
         let Some(recipe) = recipe else {
-            let content = known.entry(item.id).or_insert_with(|| stated(item));
-            self.of.insert(item.id, content.clone());
+            self.of.insert(item.id, stated(item));
             return;
         };
         for part in &recipe.takes {
             if let Some(part) = setup.item(part.item) {
-                self.settle(setup, part, day, depth + 1, known);
+                self.settle(setup, part, day, depth + 1);
             }
         }
         let all = self.of_batch(recipe);

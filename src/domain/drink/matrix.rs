@@ -51,6 +51,13 @@ pub struct Standing {
     pub corner: Corner,
 }
 
+impl Standing {
+    /// What all that were sold of it brought in, in thousandths of the coin's minor unit.
+    fn in_all(&self) -> i128 {
+        i128::from(self.sold.margin.0) * i128::from(self.sold.quantity)
+    }
+}
+
 /// The matrix.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Matrix {
@@ -60,6 +67,14 @@ pub struct Matrix {
     pub popular: f64,
     /// The margin, in minor units, from which it is high.
     pub high: f64,
+}
+
+impl Matrix {
+    /// Those first that brought in most in all.
+    pub fn most_first(mut self) -> Matrix {
+        self.rows.sort_by_key(|row| std::cmp::Reverse(row.in_all()));
+        self
+    }
 }
 
 /// Sorts drinks into the four corners by the rule of Kasavana and Smith (Menu Engineering, 1982; from memory, its cut

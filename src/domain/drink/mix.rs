@@ -1,6 +1,7 @@
 //! What a liquid is made of, and the volume and strength that follow.
 
 use crate::domain::gauge::{alcohol, sugar};
+use crate::domain::measure::Amount;
 use std::ops;
 
 /// Ethanol, sugar and water in grams. Whatever else there is (acid, egg, extract) is taken as water.
@@ -50,6 +51,11 @@ impl Mix {
         (0..6).fold(liquid + 0.62 * self.sugar, |volume, _| {
             liquid + self.sugar * sugar::apparent_volume(1_000.0 * self.sugar / volume)
         })
+    }
+
+    /// Its volume as an amount.
+    pub fn amount(self) -> Amount {
+        Amount::rounded(self.volume() * 1_000.0)
     }
 
     /// Strength by volume at 20 °C, 0 to 1: the volume of the ethanol, taken alone, per volume of the mixture.

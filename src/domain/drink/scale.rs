@@ -110,12 +110,22 @@ impl BatchPlan {
 
     /// The volume of the batch.
     pub fn volume(&self) -> Amount {
-        Amount::rounded(self.mix.volume() * 1_000.0)
+        self.mix.amount()
     }
 
     /// What one serve of it is.
     pub fn a_serve(&self) -> Amount {
         self.volume().times(1, self.serves)
+    }
+
+    /// How strong it is, and what of that is in a serve as it is handed over, in words.
+    pub fn strength_words(&self, setup: &Setup) -> Vec<String> {
+        let with = if self.later.is_empty() { "a serve" } else { "a serve, with what is added to it" };
+        let mut said = vec![format!("{}{:.1} % vol", self.serve.at_least(), 100.0 * self.mix.strength())];
+        let mut alcohol = self.serve.alcohol_words(setup).into_iter();
+        said.extend(alcohol.next().map(|first| format!("{with}: {first}")));
+        said.extend(alcohol);
+        said
     }
 
     /// How many vessels of a size it fills, and what is in the last one.

@@ -188,7 +188,7 @@ impl Serve {
 
     /// How much more there is than the glass has room for; nothing where it fits.
     pub fn too_much(&self) -> Option<Amount> {
-        let over = Amount::rounded(self.poured.glass.volume() * 1_000.0) - self.room?;
+        let over = self.poured.glass.amount() - self.room?;
         (over > Amount::ZERO).then_some(over)
     }
 }

@@ -3,7 +3,6 @@
 use super::content::{Contents, YieldError};
 use crate::domain::venue::{ItemId, Setup};
 use chrono::NaiveDate;
-use std::collections::HashMap;
 
 /// Works out the yield of every recipe that does not state one, each as of its first day. Gives those that cannot be
 /// worked out; their yield stays nothing.
@@ -17,9 +16,9 @@ pub fn settle_yields(setup: &mut Setup) -> Vec<(ItemId, YieldError)> {
         .collect();
     open.sort_by_key(|(item, from)| (*from, *item));
     let mut failed = Vec::new();
-    let mut stated = HashMap::new();
+    let mut contents = Contents::default();
     for (item, from) in open {
-        match Contents::batch_on(setup, item, from.unwrap_or(NaiveDate::MIN), &mut stated) {
+        match contents.batch_on(setup, item, from.unwrap_or(NaiveDate::MIN)) {
             Some(Ok(made)) => {
                 let versions = setup.recipes.get_mut(&item).into_iter().flat_map(|versions| versions.iter_mut());
                 versions.filter(|(day, _)| *day == from).for_each(|(_, recipe)| recipe.yields = made);

@@ -59,6 +59,11 @@ impl Currency {
         }
     }
 
+    /// So many minor units in major ones: for charts.
+    pub fn major(self, minor: f64) -> f64 {
+        minor / 10_f64.powi(self.decimals() as i32)
+    }
+
     /// `12.50`: the plain-file form.
     pub fn plain(self, money: Money) -> String {
         decimal::fixed(money.0, self.decimals())

@@ -50,6 +50,13 @@ pub struct HouseLine {
     pub asked: Asked,
 }
 
+impl HouseLine {
+    /// The day on which the first of what is left goes off.
+    pub fn first_use_by(&self) -> Option<NaiveDate> {
+        self.left.iter().filter_map(|left| left.use_by).map(|use_by| use_by.day).min()
+    }
+}
+
 /// How much to make for some days.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MakeAdvice {

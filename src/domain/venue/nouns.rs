@@ -284,7 +284,7 @@ impl<T> Versions<T> {
     }
 
     /// Whether there is any besides the one that begins on a day.
-    pub fn without(&self, from: Option<NaiveDate>) -> bool {
+    pub fn has_besides(&self, from: Option<NaiveDate>) -> bool {
         self.0.iter().any(|(day, _)| *day != from)
     }
 }

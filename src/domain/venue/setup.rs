@@ -189,6 +189,11 @@ impl Setup {
         self.suppliers.iter().find(|s| s.id == id)
     }
 
+    /// The names of items, apart by commas.
+    pub fn item_names<'a>(&self, items: impl IntoIterator<Item = &'a ItemId>) -> String {
+        items.into_iter().map(|item| self.item_name(*item)).collect::<Vec<_>>().join(", ")
+    }
+
     /// An item's name, for a figure that outlived it.
     pub fn item_name(&self, id: ItemId) -> &str {
         self.item(id).map_or("?", |i| &i.name)

@@ -1,7 +1,7 @@
 //! The sheet of a drink for many serves: what goes in, to be ticked off, and what it makes.
 
 use super::page;
-use crate::domain::drink::{BatchLine, BatchPlan, standard_drinks};
+use crate::domain::drink::{BatchLine, BatchPlan};
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::Setup;
 use maud::{Markup, html};
@@ -10,22 +10,7 @@ use maud::{Markup, html};
 pub fn batch_page(setup: &Setup, drink: &str, plan: &BatchPlan, vessel: Amount, day: &str) -> String {
     let show = setup.venue.show();
     let volume = |amount| show.amount(Basis::Volume, amount);
-    let (each, standard) = (plan.serve.mix.ethanol, setup.venue.standard_drink);
-    let unknown = &plan.serve.strength_unknown;
-    let least = if unknown.is_empty() { "" } else { "at least " };
-    let with = if plan.later.is_empty() { "A serve" } else { "A serve, with what is added to it" };
-    let strength = format!(
-        "{least}{:.1} % vol. {with}: {least}{each:.1} g alcohol, {:.1} {}s ({})",
-        100.0 * plan.mix.strength(),
-        standard_drinks(each, standard),
-        standard.word(),
-        standard.plain()
-    );
-    let allergens = &plan.allergens;
-    let names = |items: &std::collections::BTreeSet<_>| {
-        items.iter().map(|item| setup.item_name(*item).to_owned()).collect::<Vec<_>>().join(", ")
-    };
-    let known = allergens.known.iter().map(|allergen| allergen.word()).collect::<Vec<_>>().join(", ");
+    let (known, unknown) = (plan.allergens.known_words(), plan.allergens.unknown_words(setup));
     let body = html! {
         h1 { (drink) " for " (plan.serves) }
         p { (setup.venue.name) ", " (day) }
@@ -57,29 +42,21 @@ pub fn batch_page(setup: &Setup, drink: &str, plan: &BatchPlan, vessel: Amount, 
             }
             "."
         }
-        p {
-            (strength)
-            @if !unknown.is_empty() {
-                "; no strength is known of "
-                (unknown.iter().map(|item| setup.item_name(*item)).collect::<Vec<_>>().join(", "))
-            }
-        }
+        p { (plan.strength_words(setup).join("; ")) }
         p {
             strong { "Allergens: " }
-            @if known.is_empty() && allergens.unknown.is_empty() {
-                "none of the 14 groups, as entered for everything in it"
-            } @else { (known) }
-            @if !allergens.unknown.is_empty() {
-                @if !known.is_empty() { "; " }
-                strong { "UNKNOWN of " (names(&allergens.unknown)) }
+            @if let Some(known) = &known { (known) }
+            @if let Some(unknown) = &unknown {
+                @if known.is_some() { "; " }
+                strong { (unknown) }
             }
         }
         p { "Made on ______________ by ______ keeps until ______________" }
         p.small {
             "Water that is in cannot be taken out again: begin with less, taste it cold, then add. Amounts at 20 °C. \
-             Raw egg, cream and juice go off first. Allergens as entered are a reminder, never a clearance: the makers' labels and local rules decide. How long \
-             it keeps is decided by your own food-safety plan and local code; a mixture keeps no longer than the oldest \
-             thing in it. The law where you are decides what may be served."
+             Raw egg, cream and juice go off first. Allergens as entered are a reminder, never a clearance: the makers' \
+             labels and local rules decide. How long it keeps is decided by your own food-safety plan and local code; a \
+             mixture keeps no longer than the oldest thing in it. The law where you are decides what may be served."
         }
     };
     page(&format!("{drink} for {}", plan.serves), &setup.venue.language, &body)

@@ -16,9 +16,7 @@ const BELOW: f64 = 34.0;
 pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -> String {
     let setup = &view.setup;
     let show = setup.venue.show();
-    let mut matrix = view.matrix(lines);
-    let earned = |row: &Standing| i128::from(row.sold.margin.0) * i128::from(row.sold.quantity);
-    matrix.rows.sort_by_key(|row| std::cmp::Reverse(earned(row)));
+    let matrix = view.matrix(lines).most_first();
     let over = view
         .sold_over
         .as_ref()
@@ -73,7 +71,7 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
             "A drink sells when its share is at least 70 % of an even share, "
             (format!("{:.1} %", 100.0 * matrix.popular))
             "; it earns when what one brings in is at least the average of all that were sold, "
-            (format!("{:.2}", matrix.high / 10_f64.powi(show.currency.decimals() as i32))) " " (show.currency.code())
+            (format!("{:.2}", show.currency.major(matrix.high))) " " (show.currency.code())
             ". What one brings in is its price without tax less what goes into it."
         }
     };
@@ -82,20 +80,21 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
 
 /// The plot; each point bears the number that its drink has in the table, and says on hovering which it is.
 fn plot(view: &DrinksView, matrix: &Matrix) -> Markup {
-    let major = 10_f64.powi(view.setup.venue.currency.decimals() as i32);
+    let currency = view.setup.venue.currency;
+    let high = currency.major(matrix.high);
     let span = |figures: &mut dyn Iterator<Item = f64>| {
         let (low, high) = figures.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
         let room = ((high - low) * 0.06).max(1e-6);
         if low <= high { (low - room, high + room) } else { (0.0, 1.0) }
     };
     let share = |row: &Standing| 100.0 * row.share;
-    let margin = |row: &Standing| row.sold.margin.0 as f64 / major;
+    let margin = |row: &Standing| currency.major(row.sold.margin.0 as f64);
     let (x_low, x_high) = span(&mut matrix.rows.iter().map(share).chain([100.0 * matrix.popular]));
-    let (y_low, y_high) = span(&mut matrix.rows.iter().map(margin).chain([matrix.high / major]));
+    let (y_low, y_high) = span(&mut matrix.rows.iter().map(margin).chain([high]));
     let x = |figure: f64| LEFT + (figure - x_low) / (x_high - x_low) * (WIDE - LEFT - 8.0);
     let y = |figure: f64| 8.0 + (1.0 - (figure - y_low) / (y_high - y_low)) * (HIGH - BELOW - 8.0);
     let px = |figure: f64| format!("{figure:.1}");
-    let (down, across) = (x(100.0 * matrix.popular), y(matrix.high / major));
+    let (down, across) = (x(100.0 * matrix.popular), y(high));
     let (bottom, right) = (HIGH - BELOW, WIDE - 8.0);
     html! {
         svg viewBox=(format!("0 0 {WIDE} {HIGH}")) role="img" aria-label="Share of sales against what one brings in" {
@@ -106,7 +105,7 @@ fn plot(view: &DrinksView, matrix: &Matrix) -> Markup {
             text x=(px(right - 4.0)) y="20" text-anchor="end" { (Corner::Anchor) }
             text x=(px(LEFT + 4.0)) y=(px(bottom - 5.0)) { (Corner::Ballast) }
             text x=(px(right - 4.0)) y=(px(bottom - 5.0)) text-anchor="end" { (Corner::Draw) }
-            text x=(px(LEFT - 4.0)) y=(px(across + 3.0)) text-anchor="end" { (format!("{:.2}", matrix.high / major)) }
+            text x=(px(LEFT - 4.0)) y=(px(across + 3.0)) text-anchor="end" { (format!("{:.2}", high)) }
             text x=(px(LEFT - 4.0)) y="16" text-anchor="end" { (format!("{y_high:.2}")) }
             text x=(px(LEFT - 4.0)) y=(px(bottom)) text-anchor="end" { (format!("{y_low:.2}")) }
             text x=(px(down)) y=(px(bottom + 12.0)) text-anchor="middle" { (format!("{:.1} %", 100.0 * matrix.popular)) }

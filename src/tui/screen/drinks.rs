@@ -10,7 +10,7 @@ mod page;
 mod tests;
 
 use super::Effect;
-use super::writing::Form as _;
+use super::writing::{Done, Form as _};
 use crate::domain::rows::{DrinkDraft, DrinkLine, DrinksView, Selection};
 use crate::domain::venue::{DrinkId, ItemId, name_key};
 use crate::tui::keymap::{Action, Scope};
@@ -20,7 +20,7 @@ use crate::tui::widget::window::Window;
 use change::PriceChange;
 use corners::Corners;
 pub(crate) use corners::nothing_to_compare;
-use form::{Done, DrinkForm};
+use form::DrinkForm;
 use many::ForMany;
 pub(crate) use many::{BATCH_CAUTION, batch_cost, batch_short, batch_strength};
 use page::Page;
@@ -389,12 +389,6 @@ impl DrinksScreen {
             Some(Over::Change(change)) => change.refresh(&self.view),
             _ => {}
         }
-    }
-
-    /// The drink with a name, for tests and for what names drinks by words.
-    pub fn named(&self, name: &str) -> Option<DrinkId> {
-        let key = name_key(name);
-        self.view.setup.drinks.iter().find(|drink| name_key(&drink.name) == key).map(|drink| drink.id)
     }
 }
 

@@ -10,7 +10,7 @@ mod tests;
 pub use page::page_text;
 
 use super::Effect;
-use super::writing::Form as _;
+use super::writing::{Done, Form as _};
 use crate::domain::ledger::Loss;
 use crate::domain::measure::Amount;
 use crate::domain::rows::{HouseLine, HouseView, MakeAdvice, RecipeDraft};
@@ -79,24 +79,24 @@ impl HouseScreen {
         match &mut self.form {
             Some(Form::Make(form)) => {
                 return match form.apply(action, &self.view, now) {
-                    making::Done::NotYet => Effect::None,
-                    making::Done::Say(notice) => Effect::Say(notice),
-                    making::Done::Dropped => {
+                    Done::NotYet => Effect::None,
+                    Done::Say(notice) => Effect::Say(notice),
+                    Done::Dropped => {
                         self.form = None;
                         Effect::None
                     }
-                    making::Done::Made(effect) => effect,
+                    Done::Kept(effect) => effect,
                 };
             }
             Some(Form::Recipe(form)) => {
                 return match form.act(action, &self.view) {
-                    recipe::Done::NotYet => Effect::None,
-                    recipe::Done::Say(notice) => Effect::Say(notice),
-                    recipe::Done::Dropped => {
+                    Done::NotYet => Effect::None,
+                    Done::Say(notice) => Effect::Say(notice),
+                    Done::Dropped => {
                         self.form = None;
                         Effect::None
                     }
-                    recipe::Done::Kept(draft) => self.keep(draft),
+                    Done::Kept(draft) => self.keep(draft),
                 };
             }
             None => {}
@@ -166,14 +166,14 @@ impl HouseScreen {
     }
 
     /// Keeps a recipe; a day that is past is asked about first, since what was made and sold since then is reckoned anew.
-    fn keep(&self, draft: RecipeDraft) -> Effect {
+    fn keep(&self, draft: Box<RecipeDraft>) -> Effect {
         let known = match &draft.made {
             crate::domain::rows::Made::Known(item) => Some(text::safe(self.view.setup.item_name(*item))),
             crate::domain::rows::Made::New(..) => None,
         };
         let past = draft.from.is_none_or(|from| from < self.view.larder.day);
         let when = super::serve::since(draft.from);
-        let keep = Effect::KeepRecipe(Box::new(draft));
+        let keep = Effect::KeepRecipe(draft);
         match known.filter(|_| past) {
             None => keep,
             Some(name) => Effect::ask(

@@ -48,7 +48,7 @@ impl Part {
     }
 
     fn of(part: &Ingredient) -> Part {
-        let waste = crate::domain::measure::decimal::plain(part.waste, 2);
+        let waste = decimal::plain(part.waste, 2);
         Part {
             item: Some(part.item),
             quantity: Field::with(20, &part.written),
@@ -142,11 +142,9 @@ impl Parts {
         self.cells[self.cell]
     }
 
-    /// The cursor comes in from above or from below.
-    pub(crate) fn enter(&mut self, setup: &Setup, at_end: bool) {
-        self.row = if at_end { self.parts.len() - 1 } else { 0 };
-        self.cell = 0;
-        self.fresh(setup);
+    /// The cursor comes in from above.
+    pub(crate) fn enter(&mut self, setup: &Setup) {
+        self.enter_row(0, setup);
     }
 
     fn fresh(&mut self, setup: &Setup) {
@@ -391,14 +389,14 @@ impl Parts {
         items.map(|item| Ingredient::new(item, "", Amount::ZERO)).collect()
     }
 
-    /// The ingredients that can be read so far; the one being typed with the item that the cursor is on.
+    /// The ingredients that can be read so far.
     pub(crate) fn so_far(&self, setup: &Setup) -> Vec<Ingredient> {
         self.parts.iter().filter_map(|part| part.read(setup).ok()).collect()
     }
 
     /// What is wrong, or what the field takes.
-    pub(crate) fn message(&self, setup: &Setup, has_focus: bool) -> Result<String, String> {
-        if let Some(wrong) = self.error.as_ref().filter(|_| has_focus) {
+    pub(crate) fn message(&self, setup: &Setup) -> Result<String, String> {
+        if let Some(wrong) = &self.error {
             return Err(wrong.clone());
         }
         let part = &self.parts[self.row];

@@ -1,12 +1,11 @@
 //! What is reckoned of a serve, in words.
 
 use crate::domain::drink::{
-    Allergens, Content, Costs, DilutionFrom, Serve, ServeCost, joins_after_ice, part_cost, price, standard_drinks,
+    Allergens, Content, Costs, DilutionFrom, Serve, ServeCost, joins_after_ice, part_cost, price,
 };
-use crate::domain::measure::{Amount, Basis, Money};
+use crate::domain::measure::{Basis, Money};
 use crate::domain::venue::{Ingredient, ItemId, Menu, Setup};
 use crate::tui::text;
-use crate::tui::theme::Theme;
 use crate::tui::widget::facts::Facts;
 use chrono::NaiveDate;
 
@@ -20,7 +19,7 @@ pub(crate) fn percent(share: f64) -> String {
 
 /// Names of items, harmless and apart by commas.
 pub(crate) fn names<'a>(setup: &Setup, items: impl IntoIterator<Item = &'a ItemId>) -> String {
-    items.into_iter().map(|item| text::safe(setup.item_name(*item))).collect::<Vec<_>>().join(", ")
+    text::safe(&setup.item_names(items))
 }
 
 /// From when on a version is valid.
@@ -95,13 +94,11 @@ pub(crate) fn glass(page: &mut Facts, setup: &Setup, serve: &Serve, menu: Option
     let venue = &setup.venue;
     let show = venue.show();
     let poured = &serve.poured;
-    let ml = |millilitres: f64| show.amount(Basis::Volume, Amount::rounded(millilitres * 1_000.0));
-    let volume = poured.glass.volume();
-    if volume <= 0.0 {
+    if poured.glass.volume() <= 0.0 {
         page.fact("In the glass", ["nothing that is known to fill it"]);
         return;
     }
-    let mut said = vec![ml(volume)];
+    let mut said = vec![show.amount(Basis::Volume, poured.glass.amount())];
     let name = menu.and_then(|menu| menu.glass.as_deref()).map(text::safe);
     match (name, serve.room) {
         (Some(glass), Some(room)) => {
@@ -127,34 +124,18 @@ pub(crate) fn glass(page: &mut Facts, setup: &Setup, serve: &Serve, menu: Option
     page.fact("In the glass", said);
 
     let content = &poured.content;
-    let least = |unknown: &[ItemId]| if unknown.is_empty() { "" } else { "at least " };
-    let mut said = vec![format!("{}{:.1} % vol", least(&content.strength_unknown), 100.0 * poured.glass.strength())];
+    let mut said = vec![format!("{}{:.1} % vol", content.at_least(), 100.0 * poured.glass.strength())];
     if poured.dilution > 0.0 {
         said.push(format!("{:.1} % before ice", 100.0 * poured.before.strength()));
     }
-    said.extend(alcohol(setup, content));
+    said.extend(content.alcohol_words(setup).iter().map(|words| text::safe(words)));
     page.fact("Strength", said);
 
-    let mut said = vec![
-        format!("{}{:.0} g/l", least(&content.sugar_unknown), poured.glass.grams_per_litre()),
-        format!("{:.1} g", poured.glass.sugar),
-    ];
+    let least = if content.sugar_unknown.is_empty() { "" } else { "at least " };
+    let mut said =
+        vec![format!("{least}{:.0} g/l", poured.glass.grams_per_litre()), format!("{:.1} g", poured.glass.sugar)];
     said.extend(unreckoned(setup, content));
     page.fact("Sugar", said);
-}
-
-/// Grams of alcohol and standard drinks of a serve, at least where a strength is not known.
-pub(crate) fn alcohol(setup: &Setup, content: &Content) -> Vec<String> {
-    let standard = setup.venue.standard_drink;
-    let least = if content.strength_unknown.is_empty() { "" } else { "at least " };
-    let mut said = vec![
-        format!("{least}{:.1} g alcohol", content.mix.ethanol),
-        format!("{:.1} {}s ({})", standard_drinks(content.mix.ethanol, standard), standard.word(), standard.plain()),
-    ];
-    if !content.strength_unknown.is_empty() {
-        said.push(format!("no strength is known of {}", names(setup, &content.strength_unknown)));
-    }
-    said
 }
 
 /// What the figures leave out.
@@ -171,16 +152,7 @@ pub(crate) fn unreckoned(setup: &Setup, content: &Content) -> Vec<String> {
 
 /// What some must avoid, in words. Unknown is never none.
 pub(crate) fn allergen_words(setup: &Setup, found: &Allergens) -> Vec<String> {
-    let known: Vec<&str> = found.known.iter().map(|allergen| allergen.word()).collect();
-    let mut said = match (known.is_empty(), found.unknown.is_empty()) {
-        (false, _) => vec![known.join(", ")],
-        (true, true) => vec!["none of the 14 groups, as entered for everything in it".to_owned()],
-        (true, false) => Vec::new(),
-    };
-    if !found.unknown.is_empty() {
-        said.push(format!("UNKNOWN of {}", names(setup, &found.unknown)));
-    }
-    said
+    found.known_words().into_iter().chain(found.unknown_words(setup)).map(|words| text::safe(&words)).collect()
 }
 
 /// What some must avoid, as a fact.
@@ -195,15 +167,7 @@ pub(crate) fn caution(page: &mut Facts, alcohol: bool) {
     if alcohol {
         said.push("Alcohol is reckoned from labels; the law where you are decides what may be served and said.");
     }
-    let theme: &Theme = page.theme;
-    let style = theme.muted;
-    let from = page.lines.len();
-    page.fact("", said);
-    for line in page.lines.iter_mut().skip(from) {
-        for span in &mut line.spans {
-            span.style = style;
-        }
-    }
+    page.aside(said);
 }
 
 /// What a line of a spec says besides its amount: `3 % waste`, `after the ice`, its note.

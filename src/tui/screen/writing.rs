@@ -41,6 +41,30 @@ pub(crate) enum Step {
     Save,
 }
 
+impl Step {
+    /// What that comes to for a screen; `save` says what is to be kept.
+    pub(crate) fn or_save<T>(self, save: impl FnOnce() -> Done<T>) -> Done<T> {
+        match self {
+            Step::Stay => Done::NotYet,
+            Step::Say(notice) => Done::Say(notice),
+            Step::Drop => Done::Dropped,
+            Step::Save => save(),
+        }
+    }
+}
+
+/// What became of a form.
+pub(crate) enum Done<T> {
+    /// It is still open.
+    NotYet,
+    /// It is still open, and something is to be said.
+    Say(Notice),
+    /// It is thrown away.
+    Dropped,
+    /// This came of it.
+    Kept(T),
+}
+
 /// How a field of the head is shown.
 pub(crate) enum Shown<'a> {
     /// A line of text.
@@ -74,7 +98,7 @@ impl<H: Head> Writing<H> {
     pub(crate) fn go(&mut self, to: Option<H>, setup: &Setup) {
         self.error = None;
         if to.is_none() && self.focus.is_some() {
-            self.parts.enter(setup, false);
+            self.parts.enter(setup);
         }
         self.focus = to;
     }
@@ -286,7 +310,7 @@ pub(crate) trait Form {
                 Some((_, wrong)) => Err(wrong.clone()),
                 None => Ok(page.hint),
             },
-            None => self.writing().parts.message(setup, true),
+            None => self.writing().parts.message(setup),
         };
         frame.render_widget(Paragraph::new(told(words, said.width.into(), theme)), said);
         let in_lines = self.writing().focus.is_none();

@@ -29,9 +29,20 @@ impl<'a> Facts<'a> {
 
     /// Writes a fact under those before it.
     pub fn fact<S: AsRef<str>>(&mut self, label: &str, parts: impl IntoIterator<Item = S>) {
-        for (n, line) in text::flow(parts, self.cells.saturating_sub(self.label).max(1)).into_iter().enumerate() {
+        for (n, line) in self.flown(parts).into_iter().enumerate() {
             let label = self.label(if n == 0 { label } else { "" });
             self.lines.push(Line::from(vec![label, Span::styled(line, self.theme.text)]));
         }
+    }
+
+    /// Writes what is said with the facts, without a label and less plainly.
+    pub fn aside<S: AsRef<str>>(&mut self, parts: impl IntoIterator<Item = S>) {
+        for line in self.flown(parts) {
+            self.lines.push(Line::from(vec![self.label(""), Span::styled(line, self.theme.muted)]));
+        }
+    }
+
+    fn flown<S: AsRef<str>>(&self, parts: impl IntoIterator<Item = S>) -> Vec<String> {
+        text::flow(parts, self.cells.saturating_sub(self.label).max(1))
     }
 }

@@ -38,9 +38,7 @@ impl Corners {
 
     pub(super) fn new(selection: Selection, view: &DrinksView, on: Option<DrinkId>) -> Corners {
         let lines = view.lines(selection);
-        let mut matrix = view.matrix(&lines);
-        let earned = |row: &Standing| i128::from(row.sold.margin.0) * i128::from(row.sold.quantity);
-        matrix.rows.sort_by_key(|row| std::cmp::Reverse(earned(row)));
+        let matrix = view.matrix(&lines).most_first();
         let mut window = Window::default();
         let at = on.and_then(|drink| matrix.rows.iter().position(|row| row.sold.drink == drink));
         window.select(at.unwrap_or(0), matrix.rows.len());
@@ -85,14 +83,13 @@ impl Corners {
     }
 
     fn draw_plot(&self, view: &DrinksView, frame: &mut Frame, area: Rect, scene: Scene) {
-        let decimals = view.setup.venue.currency.decimals();
-        let major = 10_f64.powi(decimals as i32);
+        let currency = view.setup.venue.currency;
         let here = self.here();
         let glyphs = scene.theme.glyphs;
         let point = |row: &Standing| {
             let stressed = Some(row.sold.drink) == here;
             let mark = if stressed { glyphs.real.point } else { glyphs.within.point };
-            Point { x: 100.0 * row.share, y: row.sold.margin.0 as f64 / major, mark, stressed }
+            Point { x: 100.0 * row.share, y: currency.major(row.sold.margin.0 as f64), mark, stressed }
         };
         let points: Vec<Point> = self.matrix.rows.iter().map(point).collect();
         let x = points.iter().map(|p| p.x);
@@ -101,7 +98,7 @@ impl Corners {
             x: Axis::around(x, Some(100.0 * self.matrix.popular), "percent of all sold", |x| {
                 format!("{:.1}", x.max(0.0))
             }),
-            y: Axis::around(y, Some(self.matrix.high / major), "one brings in (digit: how many)", |y| {
+            y: Axis::around(y, Some(currency.major(self.matrix.high)), "one brings in (digit: how many)", |y| {
                 format!("{y:.2}")
             }),
             points,

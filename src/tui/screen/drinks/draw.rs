@@ -2,7 +2,7 @@
 
 use super::{DrinksScreen, Over};
 use crate::domain::drink::Poured;
-use crate::domain::measure::decimal;
+use crate::domain::measure::{Basis, decimal};
 use crate::domain::rows::DrinkLine;
 use crate::tui::screen::{Scene, serve};
 use crate::tui::text;
@@ -77,10 +77,7 @@ impl DrinksScreen {
         let dear = share.is_some_and(|share| share * 10_000.0 > setup.venue.target_pour_cost as f64);
         let share = share.map(|share| format!("{}{}", if dear { "! " } else { "" }, serve::percent(share)));
         let poured = serve.map(|serve| &serve.poured).filter(|poured| poured.glass.volume() > 0.0);
-        let volume = poured.map(|poured| {
-            let volume = crate::domain::measure::Amount::rounded(poured.glass.volume() * 1_000.0);
-            show.amount(crate::domain::measure::Basis::Volume, volume)
-        });
+        let volume = poured.map(|poured| show.amount(Basis::Volume, poured.glass.amount()));
         let allergens = serve.map(|serve| serve.allergens.words());
         let name = text::safe(&drink.name) + &self.view.when_on(drink);
         let cells = [

@@ -7,7 +7,7 @@ use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Glass, Ingredient, Menu,
 use crate::tui::keymap::Action;
 use crate::tui::screen::parts::{OF_DRINK, Parts, percent};
 use crate::tui::screen::writing::{
-    Form, FormPage, Head, Shown, Step, Writing, begins, changed_meanwhile, from_hint, is_move,
+    Done, Form, FormPage, Head, Shown, Writing, begins, changed_meanwhile, from_hint, is_move,
 };
 use crate::tui::screen::{Scene, serve};
 use crate::tui::text;
@@ -51,14 +51,6 @@ impl Head for Of {
             Of::Water => ("Water from ice %", 7, 2),
         }
     }
-}
-
-/// What came of an action.
-pub(super) enum Done {
-    NotYet,
-    Say(Notice),
-    Dropped,
-    Kept(Box<DrinkDraft>),
 }
 
 /// A drink being written.
@@ -134,13 +126,8 @@ impl DrinkForm {
     }
 
     /// What an action comes to.
-    pub(super) fn act(&mut self, action: Action, view: &DrinksView) -> Done {
-        match self.apply(action, &view.setup) {
-            Step::Stay => Done::NotYet,
-            Step::Say(notice) => Done::Say(notice),
-            Step::Drop => Done::Dropped,
-            Step::Save => self.save(&view.setup),
-        }
+    pub(super) fn act(&mut self, action: Action, view: &DrinksView) -> Done<Box<DrinkDraft>> {
+        self.apply(action, &view.setup).or_save(|| self.save(&view.setup))
     }
 
     /// Another glass than before holds what the book has of it, or nothing yet.
@@ -224,7 +211,7 @@ impl DrinkForm {
         }
     }
 
-    fn save(&mut self, setup: &Setup) -> Done {
+    fn save(&mut self, setup: &Setup) -> Done<Box<DrinkDraft>> {
         let Some(spec) = self.sound(setup) else { return Done::NotYet };
         let is = self.drink.and_then(|id| setup.drink(id));
         if is != self.seen.as_ref() {

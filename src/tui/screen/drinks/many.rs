@@ -29,6 +29,10 @@ enum Asked {
     Vessel,
 }
 
+impl Asked {
+    const ALL: [Asked; 3] = [Asked::Serves, Asked::Water, Asked::Vessel];
+}
+
 /// For how many, with how much water, into what.
 pub(super) struct ForMany {
     focus: Asked,
@@ -39,13 +43,9 @@ pub(super) struct ForMany {
 
 impl ForMany {
     pub(super) fn new() -> ForMany {
-        let mut many = ForMany {
-            focus: Asked::Serves,
-            serves: Field::with(5, "20"),
-            water: Field::new(6),
-            vessel: Field::with(8, "700 ml"),
-        };
-        many.field().mark();
+        let (serves, water, vessel) = (Field::with(5, "20"), Field::new(6), Field::with(8, "700 ml"));
+        let mut many = ForMany { focus: Asked::Serves, serves, water, vessel };
+        many.go(Asked::Serves);
         many
     }
 
@@ -57,35 +57,29 @@ impl ForMany {
                     return Done::Write(Effect::WriteSheet { drink, serves, water, vessel });
                 }
                 (serves, water, _) => {
-                    self.focus = match (serves.is_err(), water.is_err()) {
+                    self.go(match (serves.is_err(), water.is_err()) {
                         (true, _) => Asked::Serves,
                         (_, true) => Asked::Water,
                         _ => Asked::Vessel,
-                    };
-                    self.field().mark();
+                    });
                 }
             },
-            Action::NextField => {
-                self.focus = match self.focus {
-                    Asked::Serves => Asked::Water,
-                    Asked::Water => Asked::Vessel,
-                    Asked::Vessel => Asked::Serves,
-                };
-                self.field().mark();
-            }
-            Action::PreviousField => {
-                self.focus = match self.focus {
-                    Asked::Serves => Asked::Vessel,
-                    Asked::Water => Asked::Serves,
-                    Asked::Vessel => Asked::Water,
-                };
-                self.field().mark();
+            Action::NextField | Action::PreviousField => {
+                let all = Asked::ALL;
+                let at = all.iter().position(|asked| *asked == self.focus).unwrap_or(0);
+                let by = if action == Action::NextField { 1 } else { all.len() - 1 };
+                self.go(all[(at + by) % all.len()]);
             }
             _ => {
                 self.field().apply(action);
             }
         }
         Done::NotYet
+    }
+
+    fn go(&mut self, to: Asked) {
+        self.focus = to;
+        self.field().mark();
     }
 
     fn field(&mut self) -> &mut Field {
@@ -211,18 +205,13 @@ impl ForMany {
 }
 
 /// What is said with every drink for many.
-pub(crate) const BATCH_CAUTION: &str = "Water that is in cannot be taken out again: begin with less, taste it cold, then add. Raw egg, cream and juice go off \
-     first, and what is mixed with them keeps no longer than they do: your own food-safety plan and local rules decide.";
+pub(crate) const BATCH_CAUTION: &str = "Water that is in cannot be taken out again: begin with less, taste it cold, \
+     then add. Raw egg, cream and juice go off first, and what is mixed with them keeps no longer than they do: your own \
+     food-safety plan and local rules decide.";
 
-/// How strong the batch is, and what of that is in a serve as it is handed over.
+/// How strong the batch and a serve of it are.
 pub(crate) fn batch_strength(setup: &Setup, plan: &BatchPlan) -> Vec<String> {
-    let least = if plan.serve.strength_unknown.is_empty() { "" } else { "at least " };
-    let mut said = vec![format!("{least}{:.1} % vol", 100.0 * plan.mix.strength())];
-    let with = if plan.later.is_empty() { "a serve" } else { "a serve, with what is added to it" };
-    let mut alcohol = serve::alcohol(setup, &plan.serve).into_iter();
-    said.extend(alcohol.next().map(|first| format!("{with}: {first}")));
-    said.extend(alcohol);
-    said
+    plan.strength_words(setup).iter().map(|words| text::safe(words)).collect()
 }
 
 /// What all of it costs, and a serve.

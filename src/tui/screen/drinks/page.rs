@@ -149,8 +149,7 @@ pub fn page_text(view: &DrinksView, drink: &Drink) -> String {
     let mut lines = vec![Line::from(text::safe(&drink.name)), Line::default()];
     lines.extend(facts(view, drink, (spec, menu, &reckoned), WIDE, &theme));
     lines.extend(water_table(view, &reckoned, menu, WIDE, &theme));
-    let plain = |line: &Line| line.spans.iter().map(|span| span.content.as_ref()).collect::<String>();
-    lines.iter().map(|line| format!("{}\n", plain(line).trim_end())).collect()
+    text::plain(&lines)
 }
 
 /// What it takes, each with its amount, its cost and its part of the cost.
@@ -300,11 +299,10 @@ fn water_table(
     shares.sort_by(|a, b| a.0.total_cmp(&b.0));
     let row = |(share, word): (f64, String)| {
         let glass = poured.with_water(share);
-        let volume = crate::domain::measure::Amount::rounded(glass.volume() * 1_000.0);
         Line::from(format!(
             "{} {} {} {}",
             text::pad_left(&format!("{:.0} %", 100.0 * share), 8),
-            text::pad_left(&show.amount(Basis::Volume, volume), 10),
+            text::pad_left(&show.amount(Basis::Volume, glass.amount()), 10),
             text::pad_left(&format!("{:.1} % vol", 100.0 * glass.strength()), 12),
             format_args!("  {word}")
         ))

@@ -68,9 +68,7 @@ impl HouseScreen {
         let Some(item) = setup.item(line.item) else { return Row::Cells(Vec::new()) };
         let today = self.view.larder.day;
         let amount = |amount: Amount| show.amount(item.basis, amount);
-        // The first of what is left to go off.
-        let first = line.left.iter().filter_map(|left| left.use_by).map(|use_by| use_by.day).min();
-        let (until, style) = match first {
+        let (until, style) = match line.first_use_by() {
             Some(day) if day < today => (format!("! {}", day.format("%a %-d %b")), theme.warning),
             Some(day) => (day.format("%a %-d %b").to_string(), theme.text),
             None => (String::new(), theme.text),

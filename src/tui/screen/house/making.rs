@@ -7,7 +7,7 @@ use crate::domain::measure::{Amount, Basis, Quantity};
 use crate::domain::rows::HouseView;
 use crate::domain::venue::{Item, ItemId, Moment, Seq};
 use crate::tui::keymap::Action;
-use crate::tui::screen::writing::is_move;
+use crate::tui::screen::writing::{Done, is_move};
 use crate::tui::screen::{Effect, Scene};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -18,14 +18,6 @@ use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
-
-/// What came of an action.
-pub(super) enum Done {
-    NotYet,
-    Say(Notice),
-    Dropped,
-    Made(Effect),
-}
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Part {
@@ -82,7 +74,7 @@ impl MakeForm {
         }
     }
 
-    pub(super) fn apply(&mut self, action: Action, view: &HouseView, now: Moment) -> Done {
+    pub(super) fn apply(&mut self, action: Action, view: &HouseView, now: Moment) -> Done<Effect> {
         let at = Part::ALL.iter().position(|part| *part == self.focus).unwrap_or(0);
         let leaving = std::mem::take(&mut self.leaving);
         match action {
@@ -136,7 +128,7 @@ impl MakeForm {
         made_of(item, recipe, self.made.text(), &view.setup.venue.small)
     }
 
-    fn book(&mut self, view: &HouseView, now: Moment) -> Done {
+    fn book(&mut self, view: &HouseView, now: Moment) -> Done<Effect> {
         let made = match self.amount(view) {
             Ok(made) => made,
             Err(wrong) => {
@@ -162,9 +154,9 @@ impl MakeForm {
                 show.amount(basis, made),
                 text::safe(view.setup.item_name(self.item)),
             );
-            return Done::Made(Effect::ask(question, "books it", "goes back to the form", book));
+            return Done::Kept(Effect::ask(question, "books it", "goes back to the form", book));
         }
-        Done::Made(book)
+        Done::Kept(book)
     }
 
     pub(super) fn draw(&self, view: &HouseView, frame: &mut Frame, area: Rect, scene: Scene) {

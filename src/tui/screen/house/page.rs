@@ -176,10 +176,7 @@ impl HouseScreen {
         let caution = "Keeping time is your decision under your own food-safety plan, and a reminder here, not advice; \
                        sugar or alcohol does not prove that it keeps. Know what you infuse: some botanicals are harmful \
                        or not allowed. Local codes and licensed practice decide.";
-        let from = page.lines.len();
-        page.fact("", [caution]);
-        let muted = page.theme.muted;
-        page.lines.iter_mut().skip(from).flat_map(|line| &mut line.spans).for_each(|span| span.style = muted);
+        page.aside([caution]);
     }
 
     /// The batches, the newest first; gives the line the cursor is on.
@@ -276,7 +273,5 @@ pub fn page_text(view: HouseView, item: &Item, days: Option<u64>) -> String {
     let mut screen = HouseScreen::new(view, None);
     (screen.page, screen.days) = (Some(Page::of(item.id)), days);
     let (lines, _) = screen.page_lines(item, WIDE, &Theme::default());
-    let plain = |line: &Line| line.spans.iter().map(|span| span.content.as_ref()).collect::<String>();
-    let lines: String = lines.iter().map(|line| format!("{}\n", plain(line).trim_end())).collect();
-    format!("{}\n\n{lines}", text::safe(&item.name))
+    format!("{}\n\n{}", text::safe(&item.name), text::plain(&lines))
 }

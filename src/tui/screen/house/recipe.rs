@@ -8,7 +8,7 @@ use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Recipe, Setu
 use crate::tui::keymap::Action;
 use crate::tui::screen::parts::{OF_RECIPE, Parts};
 use crate::tui::screen::writing::{
-    Form, FormPage, Head, Shown, Step, Writing, begins, changed_meanwhile, from_hint, is_move,
+    Done, Form, FormPage, Head, Shown, Writing, begins, changed_meanwhile, from_hint, is_move,
 };
 use crate::tui::screen::{Scene, serve};
 use crate::tui::text;
@@ -45,14 +45,6 @@ impl Head for Of {
             Of::Keeps => ("keeps days", 5, 1),
         }
     }
-}
-
-/// What came of an action.
-pub(super) enum Done {
-    NotYet,
-    Say(Notice),
-    Dropped,
-    Kept(RecipeDraft),
 }
 
 /// A recipe being written.
@@ -126,13 +118,8 @@ impl RecipeForm {
     }
 
     /// What an action comes to.
-    pub(super) fn act(&mut self, action: Action, view: &HouseView) -> Done {
-        match self.apply(action, &view.setup) {
-            Step::Stay => Done::NotYet,
-            Step::Say(notice) => Done::Say(notice),
-            Step::Drop => Done::Dropped,
-            Step::Save => self.save(view),
-        }
+    pub(super) fn act(&mut self, action: Action, view: &HouseView) -> Done<Box<RecipeDraft>> {
+        self.apply(action, &view.setup).or_save(|| self.save(view))
     }
 
     fn field_mut(&mut self, head: Of) -> &mut Field {
@@ -187,7 +174,7 @@ impl RecipeForm {
         read.map(Some).ok_or_else(|| "expected whole days, 1 or more, or nothing".to_owned())
     }
 
-    fn save(&mut self, view: &HouseView) -> Done {
+    fn save(&mut self, view: &HouseView) -> Done<Box<RecipeDraft>> {
         let setup = &view.setup;
         let Some(takes) = self.sound(setup) else { return Done::NotYet };
         if takes.is_empty() {
@@ -214,7 +201,7 @@ impl RecipeForm {
             None => Made::New(self.name.text().trim().to_owned(), self.typed(Of::Holds).unwrap_or_default()),
         };
         match (self.begins(), self.kept_days()) {
-            (Ok(from), Ok(keeps_days)) => Done::Kept(RecipeDraft {
+            (Ok(from), Ok(keeps_days)) => Done::Kept(Box::new(RecipeDraft {
                 made,
                 from,
                 yields: self.typed(Of::Makes),
@@ -222,7 +209,7 @@ impl RecipeForm {
                 keeps_days,
                 takes,
                 seen: self.seen.clone(),
-            }),
+            })),
             _ => Done::NotYet,
         }
     }
