@@ -28,7 +28,9 @@ const DOMAIN: &[(&str, &[&str])] = &[
     ("usage", &["measure", "venue", "gauge", "ledger", "drink"]),
     ("par", &["measure", "venue", "gauge", "ledger", "drink", "usage"]),
     ("order", &["measure", "venue", "gauge", "ledger", "drink", "usage", "par"]),
-    ("rows", &["measure", "venue", "gauge", "ledger", "drink", "usage", "par", "order"]),
+    ("till", &["measure", "statistics", "venue", "ledger"]),
+    ("receive", &["measure", "venue", "ledger", "order"]),
+    ("rows", &["measure", "venue", "gauge", "ledger", "drink", "usage", "par", "order", "till", "receive"]),
 ];
 
 /// Words that must not stand in a room: each belongs to one other place.

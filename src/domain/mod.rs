@@ -8,5 +8,6 @@ pub mod order;
 pub mod par;
 pub mod rows;
 pub mod statistics;
+pub mod till;
 pub mod usage;
 pub mod venue;

@@ -4,6 +4,10 @@ pub mod demo;
 pub mod documents;
 pub mod pages;
 pub mod plain;
+mod read_error;
+pub mod till;
+
+pub use read_error::ReadError;
 
 use std::path::PathBuf;
 

@@ -26,7 +26,7 @@ pub use gauging::{FillingRow, ProfileRow, WeighingRow};
 pub use sales::{SaleCells, SaleParser, SaleRow};
 pub use stock::{ItemRow, OfferRow, PlaceRow, ShelfRow};
 pub use table::Table;
-pub use text::{TextError, checked};
+pub use text::{TextError, checked, tamed};
 pub use till::{DrinkRow, HouseRow, PosRow, SpecRow};
 pub use venue::{read_venue, venue_rows};
 pub use write::{FolderWriter, TableWriter};

@@ -52,9 +52,42 @@ pub fn checked(text: &str) -> Result<String, TextError> {
     Ok(if is_nfc(text) { text.to_owned() } else { text.nfc().collect() })
 }
 
+/// A text of a file that nobody here wrote, brought into the form in which texts are kept: line breaks and runs of
+/// blanks become one blank; hidden characters and what a spreadsheet would run go; what is too long is cut.
+pub fn tamed(text: &str) -> String {
+    let plain: String =
+        text.nfc().map(|c| if c.is_whitespace() { ' ' } else { c }).filter(|c| !is_hidden(*c)).collect();
+    let plain = plain.trim_start_matches(|c: char| c.is_whitespace() || matches!(c, '=' | '+' | '-' | '@'));
+    let mut out = String::with_capacity(plain.len());
+    for word in plain.split_whitespace() {
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        out.push_str(word);
+    }
+    let cut: String = out.chars().take(LONGEST).collect();
+    cut.trim_end().to_owned()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_stranger_s_text_is_tamed() {
+        assert_eq!(tamed("  Gin\u{1b}[2J \r\n Tonic "), "Gin[2J Tonic");
+        assert_eq!(tamed("=+cmd|' /C'!A0"), "cmd|' /C'!A0");
+        assert_eq!(tamed("\u{202e}- @x"), "x");
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_tamed_is_kept_as_it_is(text in any::<String>()) {
+            let tame = tamed(&text);
+            prop_assert_eq!(checked(&tame), Ok(tame.clone()));
+        }
+    }
 
     #[test]
     fn text_is_kept_in_one_form_or_refused() {
