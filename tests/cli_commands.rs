@@ -185,7 +185,7 @@ fn fill(conn: &Connection) -> Result<(), StoreError> {
     }
     let batch = Batch { seq: Seq(0), at: when, item: cordial, made: ml(1_000), by: name("AB"), note: None };
     journal::add_batch(conn, &batch, by, when, day)?;
-    let mut writer = SaleWriter::new(conn)?;
+    let mut writer = SaleWriter::new(conn, None)?;
     for (line, (till, many)) in (1..).zip([("RUM", 10), ("GIN", 7), ("SOUR", 4), ("PROMO", 3)]) {
         let sale = Sale {
             at: at("2026-11-20 21:00"),

@@ -7,13 +7,15 @@ use std::sync::{Arc, Barrier};
 use tantalus::domain::gauge::{Entry, Mass, Reading, WeighedAs, Weighing};
 use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
 use tantalus::domain::measure::{Amount, Basis, Money, Price};
+use tantalus::domain::till::{TakenAs, TakenFile};
 use tantalus::domain::venue::{
     Containers, CountBy, CountMethod, DayRule, Item, ItemId, Kind, Moment, OrderCalendar, OrderId, OrderState, PlaceId,
     Reason, SaleKind, Seq, Supplier, SupplierId, TillId, TillMeaning, Venue,
 };
-use tantalus::store::sales::{Put, SaleLine, SaleWriter};
+use tantalus::store::sales::{Put, RungAs, SaleLine, SaleWriter};
 use tantalus::store::{
-    APPLICATION_ID, STEPS, Store, StoreError, counts, journal, migrations, orders, sales, setup, weighings,
+    APPLICATION_ID, Connection, STEPS, Store, StoreError, counts, files, journal, migrations, orders, sales, setup,
+    weighings,
 };
 use tempfile::tempdir;
 
@@ -454,7 +456,7 @@ fn put_sale(
     at: i64,
 ) -> Result<(), StoreError> {
     let sale = Sale { at: Moment(at), till, quantity: 1_000, net: Money(950), kind: SaleKind::Sale };
-    assert_eq!(SaleWriter::new(c)?.put(&SaleLine { receipt, line, sale })?, Put::Added);
+    assert_eq!(SaleWriter::new(c, None)?.put(&SaleLine { receipt, line, sale })?, Put::Added);
     Ok(())
 }
 
@@ -621,7 +623,7 @@ fn a_receipt_line_is_kept_once() {
     let sale = |at, net| Sale { at: Moment(at), till, quantity: 1_000, net: Money(net), kind: SaleKind::Comp };
     store
         .write(|c| {
-            let mut writer = SaleWriter::new(c)?;
+            let mut writer = SaleWriter::new(c, None)?;
             let mut put = |line, sale| writer.put(&SaleLine { receipt: "7", line, sale });
             assert_eq!(put(1, sale(10, 900))?, Put::Added);
             assert_eq!(put(2, sale(20, 900))?, Put::Added);
@@ -631,7 +633,7 @@ fn a_receipt_line_is_kept_once() {
         .unwrap();
     store
         .write(|c| {
-            let mut writer = SaleWriter::new(c)?;
+            let mut writer = SaleWriter::new(c, None)?;
             assert_eq!(writer.put(&SaleLine { receipt: "7", line: 1, sale: sale(10, 900) })?, Put::Same);
             let other = writer.put(&SaleLine { receipt: "7", line: 1, sale: sale(10, 901) })?;
             assert_eq!(other, Put::Different(sale(10, 900)));
@@ -641,13 +643,85 @@ fn a_receipt_line_is_kept_once() {
     let between = |after, until| store.read(|c| sales::between(c, Moment(after), Moment(until))).unwrap();
     assert_eq!(between(10, 20), [sale(20, 900)]);
     assert_eq!(between(9, 19), [sale(10, 900)]);
-    let unknown = store.read(|c| sales::unexplained(c, Moment(0))).unwrap();
-    assert_eq!((unknown[0].name.as_str(), unknown[0].quantity, unknown[0].net), ("G&T", 2_000, Money(1_800)));
+    let rung = store.read(|c| sales::rung(c, Moment(0))).unwrap();
+    let all = RungAs { lines: 2, quantity: 2_000, net: Money(1_800), last: Moment(20) };
+    assert_eq!(rung, [(till, all)]);
     assert_eq!(store.read(sales::last).unwrap(), Some(Moment(20)));
     store.write(|c| setup::put_till(c, "g&t", TillMeaning::Ignored)).unwrap();
     // Seen again in sales: what it means stays.
     assert_eq!(store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap(), till);
-    assert!(store.read(|c| sales::unexplained(c, Moment(0))).unwrap().is_empty());
+    let means = |c: &Connection| setup::load(c).map(|s| s.till_name(till).map(|t| t.means));
+    assert_eq!(store.read(means).unwrap(), Some(TillMeaning::Ignored));
+    store.write(|c| setup::set_till(c, till, TillMeaning::Unknown)).unwrap();
+    assert_eq!(store.read(means).unwrap(), Some(TillMeaning::Unknown));
+}
+
+#[test]
+fn the_figure_of_a_day_is_brought_up_to_what_a_later_file_knows() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let total = |quantity, net| Sale { at: Moment(10), till, quantity, net: Money(net), kind: SaleKind::Sale };
+    let put = |quantity, net, file| {
+        store.write(|c| SaleWriter::new(c, file)?.put_total("day 2026-11-20 G&T", total(quantity, net))).unwrap()
+    };
+    assert_eq!(put(12_000, 10_800, None), Put::Added);
+    assert_eq!(put(12_000, 10_800, None), Put::Same);
+    assert_eq!(put(14_000, 12_600, None), Put::Corrected);
+    assert_eq!(put(14_000, 12_600, None), Put::Same);
+    assert_eq!(put(13_000, 11_700, None), Put::Corrected);
+    let rung = store.read(|c| sales::rung(c, Moment(0))).unwrap();
+    assert_eq!((rung[0].1.quantity, rung[0].1.net), (13_000, Money(11_700)));
+}
+
+#[test]
+fn a_file_taken_back_is_reckoned_with_no_more_and_its_lines_are_kept() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let sale = Sale { at: Moment(10), till, quantity: 1_000, net: Money(900), kind: SaleKind::Sale };
+    let take = |receipt: &str| {
+        store
+            .write(|c| {
+                let id = files::next(c)?;
+                files::add(
+                    c,
+                    &TakenFile {
+                        id,
+                        digest: "ab".to_owned(),
+                        name: "week.csv".to_owned(),
+                        size: 7,
+                        modified: None,
+                        what: TakenAs::Sales,
+                        added: 1,
+                        at: Moment(30),
+                        by: None,
+                        withdrawn: false,
+                    },
+                )?;
+                let put = SaleWriter::new(c, Some(id))?.put(&SaleLine { receipt, line: 1, sale })?;
+                assert_eq!(put, Put::Added);
+                Ok::<_, StoreError>(id)
+            })
+            .unwrap()
+    };
+    let (first, other) = (take("1"), take("2"));
+    assert_eq!(store.write(|c| files::withdraw(c, first, Some("AB"), Moment(40))).unwrap(), 1);
+    let rung = store.read(|c| sales::rung(c, Moment(0))).unwrap();
+    assert_eq!(rung[0].1.lines, 1, "the other file's line stays");
+    assert!(store.write(|c| files::withdraw(c, first, None, Moment(50))).is_err(), "only once");
+    let kept = store
+        .read(|c| Ok::<i64, StoreError>(c.query_row("SELECT count(*) FROM withdrawn_sale", [], |r| r.get(0)).unwrap()));
+    let kept = kept.unwrap();
+    assert_eq!(kept, 1);
+    assert_eq!(store.read(|c| files::of_content(c, "ab")).unwrap().map(|f| f.id), Some(other));
+    let newest = store.read(|c| files::newest(c, 9)).unwrap();
+    assert_eq!(newest.iter().map(|f| (f.id, f.withdrawn)).collect::<Vec<_>>(), [(other, false), (first, true)]);
+    // Its place is free: the same receipt can be taken in again, rightly this time.
+    take("1");
+    // No other sale can be deleted.
+    let deleted = store.write(|c| Ok::<_, StoreError>(c.execute("DELETE FROM sale", []).is_err())).unwrap();
+    assert!(deleted);
 }
 
 #[test]

@@ -77,7 +77,7 @@ fn setup() -> Setup {
         menu: Versions::new(vec![(None, menu)]),
         specs: Versions::new(vec![(None, vec![part(SODA, 200, 0)])]),
     };
-    let till = |id, name: &str, means| TillName { id: TillId(id), name: name.to_owned(), means };
+    let till = |id, name: &str, means| TillName { id: TillId(id), name: name.to_owned(), code: None, means };
     let drink_name = |drink, portion| TillMeaning::Drink { drink, portion };
     let recipe = Recipe {
         written: Some("1626 ml".to_owned()),

@@ -6,7 +6,7 @@ use super::{house, ordering};
 use crate::domain::measure::Amount;
 use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight};
 use crate::domain::usage::Unmapped;
-use crate::domain::venue::{Moment, PlaceId, Setup};
+use crate::domain::venue::{Moment, PlaceId, Setup, TillMeaning, name_key};
 use crate::store::{Connection, Store, counts, sales};
 use std::collections::HashSet;
 use std::sync::Arc;
@@ -80,13 +80,22 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         expected,
         past_date: house::past_date(conn, situation)?,
         low: low(situation),
-        unmapped: unmapped(conn, since)?,
+        unmapped: unmapped(conn, setup, since)?,
     })
 }
 
-fn unmapped(conn: &Connection, since: Moment) -> Result<Vec<(String, Unmapped)>, DeskError> {
-    let names = sales::unexplained(conn, since)?;
-    Ok(names.into_iter().map(|n| (n.name, Unmapped { lines: n.lines, quantity: n.quantity, net: n.net })).collect())
+/// Till names that mean nothing yet, the most money first.
+fn unmapped(conn: &Connection, setup: &Setup, since: Moment) -> Result<Vec<(String, Unmapped)>, DeskError> {
+    let unknown = |id| setup.till_name(id).filter(|t| t.means == TillMeaning::Unknown);
+    let rung = sales::rung(conn, since)?.into_iter();
+    let mut names: Vec<(String, Unmapped)> = rung
+        .filter_map(|(till, r)| {
+            let sold = Unmapped { lines: r.lines, quantity: r.quantity, net: r.net };
+            unknown(till).map(|t| (t.name.clone(), sold))
+        })
+        .collect();
+    names.sort_by_cached_key(|(name, sold)| (std::cmp::Reverse(sold.net), name_key(name)));
+    Ok(names)
 }
 
 /// Items at half their par or less, those with the smallest part of it left first.

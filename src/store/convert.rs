@@ -2,8 +2,9 @@
 
 use crate::domain::gauge::{Entry, Reading, WeighedAs};
 use crate::domain::measure::{Amount, Basis, Density, Money, Price, Strength};
+use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, TakenAs};
 use crate::domain::venue::{
-    Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, ItemId, Kind, Moment, OrderId, OrderState,
+    Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind, Moment, OrderId, OrderState,
     PlaceId, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
@@ -25,8 +26,8 @@ macro_rules! integers {
     )+};
 }
 integers!(
-    Amount, Containers, CountId, Density, DrinkId, ItemId, Moment, Money, OrderId, PlaceId, Price, ProfileId, Seq,
-    Strength, SupplierId, TillId,
+    Amount, Containers, CountId, Density, DrinkId, FileId, ItemId, Moment, Money, OrderId, PlaceId, Price, ProfileId,
+    Seq, Strength, SupplierId, TillId,
 );
 
 /// Enums of words, kept as the word.
@@ -44,7 +45,22 @@ macro_rules! words {
         }
     )+};
 }
-words!(CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role, Section, WeighedAs);
+words!(
+    Amounts,
+    CountBy,
+    CountMethod,
+    DateOrder,
+    DecimalMark,
+    DrinkMethod,
+    Field,
+    Kind,
+    OrderState,
+    Reason,
+    Role,
+    Section,
+    TakenAs,
+    WeighedAs,
+);
 
 /// The word of a basis in the book.
 pub(super) fn basis_word(basis: Basis) -> &'static str {

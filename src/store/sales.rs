@@ -3,13 +3,18 @@
 use super::StoreError;
 use super::convert::sale_kind_number;
 use super::error::Doing;
+use super::query::all;
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Money;
-use crate::domain::venue::{Moment, SaleKind, TillId};
+use crate::domain::venue::{FileId, Moment, SaleKind, TillId};
 use rusqlite::{CachedStatement, Connection, named_params, params};
 
 const BETWEEN: &str = "
     SELECT at, till, quantity, net, kind FROM sale INDEXED BY sale_at WHERE at > :after AND at <= :until ORDER BY at";
+
+const RUNG: &str = "
+    SELECT till, count(*) AS lines, sum(quantity) AS quantity, sum(net) AS net, max(at) AS last FROM sale INDEXED BY sale_at
+    WHERE at >= :since AND kind NOT IN (:training, :return) AND NOT (kind = :void AND quantity > 0) GROUP BY till";
 
 /// By the index on time, only the lines of one moment are sorted: sorting all of them would take them into memory.
 const EACH: &str = "
@@ -31,13 +36,9 @@ pub fn between(conn: &Connection, after: Moment, until: Moment) -> Result<Vec<Sa
     rows.collect::<rusqlite::Result<_>>().doing(doing)
 }
 
-/// A till name that nobody has explained yet, and what was rung under it.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
-pub struct Unexplained {
-    /// Handle.
-    pub till: TillId,
-    /// As the till prints it.
-    pub name: String,
+/// What was rung under one till name.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct RungAs {
     /// Lines rung.
     pub lines: i64,
     /// How many, in thousandths.
@@ -48,21 +49,11 @@ pub struct Unexplained {
     pub last: Moment,
 }
 
-/// The till names in sales since a moment that mean nothing yet, the most valuable first.
+/// What was rung under every till name since a moment, in no order.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn unexplained(conn: &Connection, since: Moment) -> Result<Vec<Unexplained>, StoreError> {
-    let doing = "reading unexplained till names";
-    let mut statement = conn
-        .prepare_cached(
-            "SELECT t.id, t.name, s.lines, s.quantity, s.net, s.last FROM (
-                 SELECT till, count(*) AS lines, sum(quantity) AS quantity, sum(net) AS net, max(at) AS last
-                 FROM sale INDEXED BY sale_at WHERE at >= :since AND kind NOT IN (:training, :return)
-                     AND NOT (kind = :void AND quantity > 0) GROUP BY till) s
-             JOIN till_name t ON t.id = s.till WHERE t.mapped = 0 ORDER BY s.net DESC, t.name_key",
-        )
-        .doing(doing)?;
+pub fn rung(conn: &Connection, since: Moment) -> Result<Vec<(TillId, RungAs)>, StoreError> {
     // As [`Sale::took`]: what was never made was not sold.
     let params = named_params! {
         ":since": since,
@@ -70,19 +61,15 @@ pub fn unexplained(conn: &Connection, since: Moment) -> Result<Vec<Unexplained>,
         ":return": sale_kind_number(SaleKind::Return),
         ":void": sale_kind_number(SaleKind::Void),
     };
-    let rows = statement
-        .query_map(params, |row| {
-            Ok(Unexplained {
-                till: row.get("id")?,
-                name: row.get("name")?,
-                lines: row.get("lines")?,
-                quantity: row.get("quantity")?,
-                net: row.get("net")?,
-                last: row.get("last")?,
-            })
-        })
-        .doing(doing)?;
-    rows.collect::<rusqlite::Result<_>>().doing(doing)
+    all("adding up what was rung", conn, RUNG, params, |row| {
+        let rung = RungAs {
+            lines: row.get("lines")?,
+            quantity: row.get("quantity")?,
+            net: row.get("net")?,
+            last: row.get("last")?,
+        };
+        Ok((row.get("till")?, rung))
+    })
 }
 
 /// Whether anything was rung under a till name from a moment on and before another.
@@ -118,6 +105,17 @@ pub struct SaleLine<'a> {
     pub sale: Sale,
 }
 
+/// What the book knew of a day's figure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Known {
+    /// Its last line; 0 for none.
+    line: i64,
+    quantity: i64,
+    net: Money,
+    /// Whether this writer has put any of it.
+    mine: bool,
+}
+
 /// What became of a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Put {
@@ -129,27 +127,40 @@ pub enum Put {
     Different(Sale),
     /// This writer has put a line of that receipt and number already.
     Twice,
+    /// The book had another figure for that day; what it lacked was added.
+    Corrected,
 }
 
 /// Puts lines of receipts into the book within one transaction.
 pub struct SaleWriter<'c> {
     insert: CachedStatement<'c>,
     find: CachedStatement<'c>,
+    sum: CachedStatement<'c>,
+    /// The file that the lines come from, where that is remembered.
+    file: Option<FileId>,
     /// The last row that was there before.
     before: i64,
 }
 
 impl<'c> SaleWriter<'c> {
-    /// Prepares to write.
+    /// Prepares to write the lines of a file.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn new(conn: &'c Connection) -> Result<SaleWriter<'c>, StoreError> {
+    pub fn new(conn: &'c Connection, file: Option<FileId>) -> Result<SaleWriter<'c>, StoreError> {
         let doing = "preparing to keep sales";
         Ok(SaleWriter {
+            file,
+            sum: conn
+                .prepare_cached(
+                    "SELECT coalesce(max(line), 0) AS line, coalesce(sum(quantity), 0) AS quantity, coalesce(sum(net), 0) AS net,
+                         coalesce(max(id), 0) AS last FROM sale WHERE receipt = ?1",
+                )
+                .doing(doing)?,
             insert: conn
                 .prepare_cached(
-                    "INSERT INTO sale (receipt, line, at, till, quantity, net, kind) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
+                    "INSERT INTO sale (receipt, line, at, till, quantity, net, kind, file)
+                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)
                      ON CONFLICT (receipt, line) DO NOTHING",
                 )
                 .doing(doing)?,
@@ -175,7 +186,8 @@ impl<'c> SaleWriter<'c> {
                 sale.till,
                 sale.quantity,
                 sale.net,
-                sale_kind_number(sale.kind)
+                sale_kind_number(sale.kind),
+                self.file
             ])
             .doing("keeping a sale")?;
         if changed > 0 {
@@ -199,6 +211,35 @@ impl<'c> SaleWriter<'c> {
             _ if had == *sale => Put::Same,
             _ => Put::Different(had),
         })
+    }
+
+    /// Puts the figure of a whole day, which a later file may know better: what the book lacks of it is added as a
+    /// further line of the same receipt, so that the lines of the receipt sum to the figure.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn put_total(&mut self, receipt: &str, total: Sale) -> Result<Put, StoreError> {
+        let before = self.before;
+        let known = self
+            .sum
+            .query_row(params![receipt], |row| {
+                Ok(Known {
+                    line: row.get("line")?,
+                    quantity: row.get("quantity")?,
+                    net: row.get("net")?,
+                    mine: row.get::<_, i64>("last")? > before,
+                })
+            })
+            .doing("comparing a day's figure")?;
+        if known.mine {
+            return Ok(Put::Twice);
+        }
+        if known.line > 0 && (known.quantity, known.net) == (total.quantity, total.net) {
+            return Ok(Put::Same);
+        }
+        let lacking = Sale { quantity: total.quantity - known.quantity, net: total.net - known.net, ..total };
+        self.put(&SaleLine { receipt, line: known.line + 1, sale: lacking })?;
+        Ok(if known.line == 0 { Put::Added } else { Put::Corrected })
     }
 }
 

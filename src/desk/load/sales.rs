@@ -20,7 +20,7 @@ impl Loader<'_> {
         let Some(mut table) = self.open(Plain::Sales)? else { return Ok(()) };
         let mut names = self.till_names()?;
         let mut parser = SaleParser::new(self.form);
-        let mut writer = SaleWriter::new(self.conn)?;
+        let mut writer = SaleWriter::new(self.conn, None)?;
         let mut report = FileReport::of(Plain::Sales);
         while table.advance_to_line(&mut self.faults)? {
             report.read += 1;
@@ -36,7 +36,7 @@ impl Loader<'_> {
                     match writer.put(&SaleLine { receipt: &cells.receipt, line: cells.line, sale })? {
                         Put::Added => report.added += 1,
                         Put::Same => report.already += 1,
-                        Put::Twice => {
+                        Put::Twice | Put::Corrected => {
                             let expected = format!(
                                 "receipt {} line {} is in this file already; expected it once",
                                 cells.receipt, cells.line

@@ -27,6 +27,8 @@ ids! {
     CountId,
     /// An order.
     OrderId,
+    /// A file that was taken in.
+    FileId,
     /// A row of the journal.
     Seq,
 }

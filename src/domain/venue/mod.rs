@@ -14,7 +14,7 @@ pub use calendar::{Deadline, OrderCalendar, ScheduleError, Slot};
 pub use container::{Filling, ItemShape, LengthError, Measures, Profile, Section, Shape, parse_millimetres};
 pub use day::{DayRule, Moment, TimeError, parse_day, said_day};
 pub use gtin::{Gtin, GtinError};
-pub use ids::{CountId, DrinkId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId};
+pub use ids::{CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId};
 pub use nouns::{
     Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Recipe, Shelf, Supplier, TillMeaning,
     TillName, Venue, Versions, Water,

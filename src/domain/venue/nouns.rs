@@ -435,6 +435,8 @@ pub struct TillName {
     pub id: TillId,
     /// As printed.
     pub name: String,
+    /// The till's number of the article, where it is known.
+    pub code: Option<String>,
     /// What it means, or nothing yet.
     pub means: TillMeaning,
 }

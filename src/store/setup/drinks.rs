@@ -172,11 +172,7 @@ pub fn put_recipe(conn: &Connection, item: ItemId, from: Option<NaiveDate>, reci
 /// # Errors
 /// [`StoreError`].
 pub fn put_till(conn: &Connection, name: &str, means: TillMeaning) -> Result<TillId, StoreError> {
-    let (mapped, drink, portion) = match means {
-        TillMeaning::Unknown => (false, None, 1_000),
-        TillMeaning::Ignored => (true, None, 1_000),
-        TillMeaning::Drink { drink, portion } => (true, Some(drink), portion),
-    };
+    let (mapped, drink, portion) = columns(means);
     conn.prepare_cached(
         "INSERT INTO till_name (name, name_key, mapped, drink, portion) VALUES (:name, :key, :mapped, :drink, :portion)
          ON CONFLICT (name_key) DO UPDATE SET
@@ -195,4 +191,38 @@ pub fn put_till(conn: &Connection, name: &str, means: TillMeaning) -> Result<Til
         )
     })
     .doing("saving a till name")
+}
+
+/// Says anew what a till name means, whatever it meant before.
+///
+/// # Errors
+/// [`StoreError::NotFound`].
+pub fn set_till(conn: &Connection, till: TillId, means: TillMeaning) -> Result<(), StoreError> {
+    let (mapped, drink, portion) = columns(means);
+    let changed = conn
+        .prepare_cached("UPDATE till_name SET mapped = :mapped, drink = :drink, portion = :portion WHERE id = :id")
+        .and_then(|mut s| {
+            s.execute(named_params! { ":mapped": mapped, ":drink": drink, ":portion": portion, ":id": till })
+        })
+        .doing("saving what a till name means")?;
+    if changed == 0 { Err(StoreError::NotFound { kind: "till name", id: till.0 }) } else { Ok(()) }
+}
+
+/// Remembers the till's number of the article that a name stands for.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn set_till_code(conn: &Connection, till: TillId, code: &str) -> Result<(), StoreError> {
+    conn.prepare_cached("UPDATE till_name SET code = :code WHERE id = :id")
+        .and_then(|mut s| s.execute(named_params! { ":code": code, ":id": till }))
+        .doing("saving the number of a till name")
+        .map(|_| ())
+}
+
+fn columns(means: TillMeaning) -> (bool, Option<DrinkId>, i64) {
+    match means {
+        TillMeaning::Unknown => (false, None, 1_000),
+        TillMeaning::Ignored => (true, None, 1_000),
+        TillMeaning::Drink { drink, portion } => (true, Some(drink), portion),
+    }
 }

@@ -73,7 +73,7 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
                 (true, None) => TillMeaning::Ignored,
                 (true, Some(drink)) => TillMeaning::Drink { drink, portion: row.get("portion")? },
             };
-            Ok(TillName { id: row.get("id")?, name: row.get("name")?, means })
+            Ok(TillName { id: row.get("id")?, name: row.get("name")?, code: row.get("code")?, means })
         })?,
         profiles: profiles(conn, DOING)?,
         glasses: all(DOING, conn, "SELECT name, holds, ice FROM glass", [], |row| {

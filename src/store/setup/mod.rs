@@ -7,7 +7,8 @@ mod stock;
 mod venue;
 
 pub use drinks::{
-    drop_drink, drop_versions, put_drink, put_glass, put_menu, put_recipe, put_spec, put_till, rename_drink,
+    drop_drink, drop_versions, put_drink, put_glass, put_menu, put_recipe, put_spec, put_till, rename_drink, set_till,
+    set_till_code,
 };
 pub use load::{load, load_any};
 pub use profiles::{clear_fillings, put_filling, put_profile, set_shape};

@@ -59,6 +59,7 @@ pub(crate) fn bar() -> Setup {
         till: vec![TillName {
             id: TillId(1),
             name: "SOUR".to_owned(),
+            code: None,
             means: TillMeaning::Drink { drink: DrinkId(1), portion: 1_000 },
         }],
         ..Parts::new(Venue {
