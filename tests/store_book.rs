@@ -7,12 +7,12 @@ use std::sync::{Arc, Barrier};
 use tantalus::domain::gauge::{Entry, Mass, Reading, WeighedAs, Weighing};
 use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
 use tantalus::domain::measure::{Amount, Basis, Money, Price};
-use tantalus::domain::till::{TakenAs, TakenFile};
+use tantalus::domain::till::{RungAs, TakenAs, TakenFile};
 use tantalus::domain::venue::{
     Containers, CountBy, CountMethod, DayRule, Item, ItemId, Kind, Moment, OrderCalendar, OrderId, OrderState, PlaceId,
     Reason, SaleKind, Seq, Supplier, SupplierId, TillId, TillMeaning, Venue,
 };
-use tantalus::store::sales::{Put, RungAs, SaleLine, SaleWriter};
+use tantalus::store::sales::{Put, SaleLine, SaleWriter};
 use tantalus::store::{
     APPLICATION_ID, Connection, STEPS, Store, StoreError, counts, files, journal, migrations, orders, sales, setup,
     weighings,

@@ -6,6 +6,7 @@ use super::error::Doing;
 use super::query::all;
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Money;
+use crate::domain::till::RungAs;
 use crate::domain::venue::{FileId, Moment, SaleKind, TillId};
 use rusqlite::{CachedStatement, Connection, named_params, params};
 
@@ -34,19 +35,6 @@ pub fn between(conn: &Connection, after: Moment, until: Moment) -> Result<Vec<Sa
         })
         .doing(doing)?;
     rows.collect::<rusqlite::Result<_>>().doing(doing)
-}
-
-/// What was rung under one till name.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct RungAs {
-    /// Lines rung.
-    pub lines: i64,
-    /// How many, in thousandths.
-    pub quantity: i64,
-    /// Net of tax.
-    pub net: Money,
-    /// When it was last rung.
-    pub last: Moment,
 }
 
 /// What was rung under every till name since a moment, in no order.

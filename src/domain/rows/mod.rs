@@ -1,6 +1,7 @@
 //! Typed rows that every front end renders: screens, tables and JSON cannot disagree, because they start here.
 
 mod drinks;
+mod files;
 mod gauging;
 mod house;
 mod orders;
@@ -9,6 +10,7 @@ mod sheet;
 mod tonight;
 
 pub use drinks::{DrinkDraft, DrinkLine, DrinksView, Selection};
+pub use files::{FileEntry, FilePrint, Listing, OfferedFile};
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};

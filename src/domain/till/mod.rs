@@ -1,7 +1,9 @@
 //! What a till writes and how it is understood: the layout of its tables, and which drink a name most likely means.
 
 mod layout;
+mod rung;
 mod taken;
 
 pub use layout::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn};
+pub use rung::RungAs;
 pub use taken::{TakenAs, TakenFile};
