@@ -65,6 +65,7 @@ fn fill(conn: &Connection) -> Result<(), StoreError> {
         minimum: Some(Money(20_000)),
         fee: Some(Money(900)),
         free_from: None,
+        party: Default::default(),
     };
     let van = setup::put_supplier(conn, &supplier("Quaymoss"))?;
     setup::put_supplier(conn, &supplier("Idle & Sons"))?;

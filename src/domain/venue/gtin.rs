@@ -20,6 +20,15 @@ pub enum GtinError {
     },
 }
 
+/// The check digit that the digits before the last give, and the last: weights 3 and 1 from the right, modulo 10 (GS1
+/// General Specifications 7.9). Of anything but digits it says nothing.
+pub(super) fn check_digit(digits: &str) -> (u32, u32) {
+    let mut values = digits.bytes().rev().map(|b| u32::from(b.saturating_sub(b'0')));
+    let last = values.next().unwrap_or_default();
+    let sum: u32 = values.zip([3, 1].into_iter().cycle()).map(|(value, weight)| value * weight).sum();
+    ((10 - sum % 10) % 10, last)
+}
+
 impl Gtin {
     /// Reads a number and checks its last digit: weights 3 and 1 from the right, modulo 10 (GS1 General Specifications 7.9).
     ///
@@ -30,14 +39,8 @@ impl Gtin {
         if !matches!(text.len(), 8 | 12 | 13 | 14) || !text.bytes().all(|b| b.is_ascii_digit()) {
             return Err(GtinError::Form);
         }
-        let (body, check) = text.as_bytes().split_at(text.len() - 1);
-        let sum: u32 = body.iter().rev().zip([3, 1].into_iter().cycle()).map(|(b, w)| u32::from(b - b'0') * w).sum();
-        let expected = (10 - sum % 10) % 10;
-        if u32::from(check[0] - b'0') == expected {
-            Ok(Gtin(text.to_owned()))
-        } else {
-            Err(GtinError::CheckDigit { expected })
-        }
+        let (expected, last) = check_digit(text);
+        if last == expected { Ok(Gtin(text.to_owned())) } else { Err(GtinError::CheckDigit { expected }) }
     }
 
     /// The fourteen-digit form: the same trade item whatever the length it was written in.
