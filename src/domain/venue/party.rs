@@ -1,6 +1,6 @@
 //! The two sides of an order: where they are, and the numbers by which other programs know them.
 
-use super::gtin::check_digit;
+use super::gtin::wrong_check_digit;
 use std::fmt;
 
 /// Why an address was refused.
@@ -150,8 +150,10 @@ impl Gln {
         if text.len() != 13 || !text.bytes().all(|b| b.is_ascii_digit()) {
             return Err(GlnError::Form);
         }
-        let (expected, last) = check_digit(text);
-        if last == expected { Ok(Gln(text.to_owned())) } else { Err(GlnError::CheckDigit { expected }) }
+        match wrong_check_digit(text) {
+            None => Ok(Gln(text.to_owned())),
+            Some(expected) => Err(GlnError::CheckDigit { expected }),
+        }
     }
 }
 
