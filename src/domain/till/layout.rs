@@ -1,13 +1,16 @@
 //! How a table that a till writes is to be read: once a person has confirmed it, every table with the same head is read
 //! the same way.
 
+use crate::domain::venue::name_key;
 use crate::domain::venue::words::words;
 
 words! {
     /// What a column of a till's table says.
     Field {
-        /// The day.
+        /// The day, as the calendar has it.
         Date = "date",
+        /// The business day: an hour before it begins belongs to the next date of the calendar.
+        Day = "business day",
         /// The time of day.
         Time = "time",
         /// Day and time in one.
@@ -16,7 +19,7 @@ words! {
         Receipt = "receipt",
         /// Line of the receipt.
         Line = "line",
-        /// What the till calls it.
+        /// What the till calls it; several such columns are read as one name, as of an article and its size.
         Name = "name",
         /// The till's number of the article.
         Code = "article number",
@@ -30,7 +33,7 @@ words! {
         Tax = "tax",
         /// The rate of the tax, in percent.
         TaxRate = "tax rate",
-        /// What the line was: sale, void, return and so on.
+        /// What the line was: sale, void, return and so on; or, under a head such as “void”, whether it was that.
         Kind = "kind",
         /// Nothing of use.
         Ignore = "ignore",
@@ -96,8 +99,48 @@ pub struct Layout {
 }
 
 impl Layout {
+    /// The places of all columns that say the same.
+    pub fn columns(&self, field: Field) -> impl Iterator<Item = usize> + '_ {
+        self.columns.iter().enumerate().filter(move |(_, column)| column.field == field).map(|(n, _)| n)
+    }
+
+    /// Whether a table with these heads, made safe, is read by this layout: the same heads in the same order, whatever
+    /// their case; empty heads at the end do not count. A layout without any heads fits nothing by itself: a person
+    /// says so.
+    pub fn fits<S: AsRef<str>>(&self, heads: &[S]) -> bool {
+        let mine: Vec<String> = self.columns.iter().map(|column| name_key(&column.head)).collect();
+        let theirs: Vec<String> = heads.iter().map(|head| name_key(head.as_ref())).collect();
+        let full = |heads: &[String]| heads.iter().rposition(|head| !head.is_empty()).map_or(0, |last| last + 1);
+        let (most, have) = (full(&mine), full(&theirs));
+        most > 0 && mine[..most] == theirs[..have]
+    }
+
     /// The place of a column by what it says.
     pub fn column(&self, field: Field) -> Option<usize> {
         self.columns.iter().position(|column| column.field == field)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_layout_fits_the_same_heads() {
+        let layout = |heads: &[&str]| Layout {
+            name: "Till".to_owned(),
+            columns: heads.iter().map(|head| LayoutColumn { head: (*head).to_owned(), field: Field::Ignore }).collect(),
+            decimal: DecimalMark::Comma,
+            dates: DateOrder::DayFirst,
+            amounts: Amounts::Lines,
+            tax: None,
+        };
+        let mine = layout(&["Artikel", "Menge", "Umsatz", ""]);
+        assert!(mine.fits(&["artikel", " MENGE", "Umsatz"]));
+        assert!(mine.fits(&["Artikel", "Menge", "Umsatz", "", ""]));
+        assert!(!mine.fits(&["Menge", "Artikel", "Umsatz"]));
+        assert!(!mine.fits(&["Artikel", "Menge", "Umsatz", "Steuer"]));
+        assert!(!mine.fits(&["Artikel", "Menge"]));
+        assert!(!layout(&["", ""]).fits(&["", ""]));
     }
 }

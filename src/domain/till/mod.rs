@@ -1,9 +1,11 @@
 //! What a till writes and how it is understood: the layout of its tables, and which drink a name most likely means.
 
+mod fold;
 mod layout;
 mod rung;
 mod taken;
 
+pub use fold::folded;
 pub use layout::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn};
 pub use rung::RungAs;
 pub use taken::{TakenAs, TakenFile};

@@ -3,6 +3,8 @@
 //! A reader hands each line to a [`Taker`] as soon as it is understood, so that a file of any size passes through little
 //! memory. What it leaves out it counts, by reason, and gives back in its [`Passed`].
 
+pub mod table;
+
 use crate::domain::measure::{Currency, Money};
 use crate::domain::venue::{DayRule, Moment, SaleKind};
 use chrono::NaiveDate;
@@ -67,6 +69,8 @@ pub enum Skip {
     LeftUnsold,
     /// A part of another line.
     Part,
+    /// None sold, for no money.
+    Zero,
     /// Of a kind that the reader does not know.
     Unknown,
 }
@@ -84,6 +88,7 @@ impl Skip {
             Skip::MoneyOnly => "lines of money without goods",
             Skip::LeftUnsold => "lines of goods that left unsold",
             Skip::Part => "parts of other lines",
+            Skip::Zero => "lines of nothing sold",
             Skip::Unknown => "lines of a kind that is not known here",
         }
     }

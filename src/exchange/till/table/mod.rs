@@ -1,0 +1,28 @@
+//! Any table of text that a till writes, whatever its delimiter, encoding, language, decimal mark and dates.
+//!
+//! [`look`] guesses a [`Layout`] from the heads and the cells, for a person to confirm; [`preview`] shows the first rows as
+//! a layout reads them; [`read`] takes a whole file by a layout, line by line, and refuses it whole where anything does not
+//! fit. A kept layout is used without asking when [`Layout::fits`] says so of the heads that [`look`] found.
+//!
+//! A day's figure and a line without a time stand fifteen hours after their business day begins: in the evening.
+
+mod date;
+mod facts;
+mod fault;
+mod guess;
+mod heads;
+mod keys;
+mod looking;
+mod number;
+mod page;
+mod reading;
+mod row;
+mod said;
+mod source;
+mod when;
+
+pub use looking::{About, Guess, Look, Meant, Question, Shown, look, preview};
+pub use reading::read;
+
+#[cfg(doc)]
+use crate::domain::till::Layout;
