@@ -2,6 +2,7 @@
 
 pub mod demo;
 pub mod documents;
+pub mod invoice;
 pub mod pages;
 pub mod plain;
 mod read_error;
