@@ -3,6 +3,7 @@
 pub mod demo;
 pub mod documents;
 pub mod inbox;
+pub mod invoice;
 pub mod pages;
 pub mod plain;
 mod read_error;
