@@ -462,7 +462,7 @@ fn each_bad_pdf_has_its_own_words() {
         let refused = read_bytes(Path::new("bill.pdf"), &pdf).expect_err(says).to_string();
         assert!(refused.contains(says), "wanted {says}: {refused}");
     }
-    // Whatever the attachment is called, and when something stands before the mark.
+    // Whatever the attachment is called.
     let oddly_named = pdf_with("rechnung", packed(&xml));
     let want = read(&sample("cii-rechnung.xml")).unwrap();
     assert_eq!(read_bytes(Path::new("x"), &oddly_named).unwrap(), want);

@@ -193,6 +193,10 @@ impl Invoice {
     fn check_sums(&self, found: &mut Found) {
         let lines = sum(self.lines.iter().map(|line| line.net));
         let charges = sum(self.charges.iter().map(|charge| charge.adds()));
+        if self.totals.lines.is_none() && self.totals.tax_exclusive.is_none() {
+            let what = "the file has no sums: whether a line is missing cannot be seen";
+            found.add(Weight::Note, None, what.to_owned());
+        }
         if let Some(total) = self.totals.lines {
             found.unless_near(Weight::Refused, total, lines, |lines| {
                 format!("the lines add up to {lines}, but the bill says {total}: a line may be missing; ask for the bill anew")

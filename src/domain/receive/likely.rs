@@ -1,8 +1,8 @@
 //! Which items a line that nobody has explained yet may be, the likeliest first.
 
-use super::invoice::InvoiceLine;
+use super::invoice::{InvoiceLine, Party};
 use super::text::{sizes, words};
-use crate::domain::venue::{Item, ItemId, Setup};
+use crate::domain::venue::{Item, ItemId, Setup, SupplierId, name_key};
 
 /// An item that a line may be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -57,5 +57,28 @@ pub(super) fn likely(line: &InvoiceLine, setup: &Setup, told: impl Fn(ItemId) ->
         .collect();
     all.sort_by_key(|likely| std::cmp::Reverse(likely.score));
     all.truncate(SHOWN);
+    all
+}
+
+/// The suppliers of the book that a seller may be, the likeliest first, with how much alike the names are, in thousandths:
+/// 1 000 is the very name. Until somebody said which it is, this is no more than a suggestion.
+pub fn likely_suppliers(seller: &Party, setup: &Setup) -> Vec<(SupplierId, u16)> {
+    let names: Vec<&str> = std::iter::once(seller.name.as_str()).chain(seller.trading_name.as_deref()).collect();
+    let alike = |name: &str, own: &str| {
+        if name_key(name) == name_key(own) {
+            return 1.0;
+        }
+        // What the book calls somebody is mostly shorter than what the register does, so it is that which must be found.
+        0.9 * found_again(&words(own), &words(name)) + 0.09 * found_again(&words(name), &words(own))
+    };
+    let best = |own: &str| names.iter().map(|name| alike(name, own)).fold(0.0, f64::max);
+    let mut all: Vec<(SupplierId, u16)> = setup
+        .suppliers
+        .iter()
+        .map(|supplier| (supplier.id, best(&supplier.name)))
+        .filter(|(_, score)| *score >= LEAST)
+        .map(|(id, score)| (id, (score * 1_000.0).round() as u16))
+        .collect();
+    all.sort_by_key(|(_, score)| std::cmp::Reverse(*score));
     all
 }

@@ -263,6 +263,33 @@ fn price_of(total: Money, containers: i64, currency: Currency) -> Option<Price> 
     i64::try_from(price).ok().map(Price)
 }
 
+/// Something that is charged or taken off for the whole bill: freight, a bonus, a deposit.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct Apart {
+    /// Why, as the bill says; empty when it does not.
+    pub why: String,
+    /// How much without tax; below zero when it is taken off.
+    pub amount: Money,
+    /// A deposit on what goes back, by its name: never shared out over the goods.
+    pub deposit: bool,
+}
+
+/// What is charged or taken off for the whole bill.
+pub fn apart(invoice: &Invoice, currency: Currency) -> Vec<Apart> {
+    let of = |charge: &Charge| Apart {
+        why: charge.reason.clone().unwrap_or_default(),
+        amount: Money(money(charge.adds(), currency).0.saturating_mul(invoice.sign())),
+        deposit: charges_deposit(charge),
+    };
+    invoice.charges.iter().map(of).collect()
+}
+
+/// The order that a bill says it answers, by its name.
+pub fn named_order<'a>(invoice: &Invoice, orders: &'a [Order]) -> Option<&'a Order> {
+    let named = name_key(invoice.order_ref.as_deref()?);
+    orders.iter().find(|order| name_key(&order.name) == named)
+}
+
 /// What a line is when a person says how many containers of which item it is; below zero for what goes back. `None` for no
 /// containers, or more than a van carries.
 pub fn settle(invoice: &Invoice, line: usize, item: ItemId, containers: i64, currency: Currency) -> Option<Status> {
@@ -528,8 +555,8 @@ impl Desk<'_> {
     /// Shares out what is charged for the whole bill over the goods, in proportion to what they cost; lines that are still
     /// asked about count as goods, so that an answer does not move the others' shares.
     fn spread(&self, invoice: &Invoice, out: &mut [Matched]) {
-        let apart = invoice.charges.iter().filter(|charge| !charges_deposit(charge));
-        let total: Money = apart.map(|charge| self.money(charge.adds())).sum();
+        let shared = apart(invoice, self.currency).into_iter().filter(|charge| !charge.deposit);
+        let total: Money = shared.map(|charge| charge.amount).sum();
         let weight = |matched: &Matched| match &matched.status {
             Status::Found { cost, .. } => cost.0.saturating_mul(self.sign),
             Status::Question { amount, .. } => amount.0.saturating_mul(self.sign),

@@ -17,6 +17,8 @@ pub use against::{Against, AgainstLine, Agreed, Claim, ClaimKind, Invoiced, Mark
 pub use checks::{Problem, Weight};
 pub use deposit::is_deposit;
 pub use invoice::{Charge, DocumentKind, Invoice, InvoiceLine, LeftOut, Party, PartyId, TaxTotal, Totals};
-pub use likely::Likely;
-pub use matching::{Book, CodeKey, KnownCode, Matched, Means, Rate, Status, matched, settle};
+pub use likely::{Likely, likely_suppliers};
+pub use matching::{
+    Apart, Book, CodeKey, KnownCode, Matched, Means, Rate, Status, apart, matched, named_order, settle,
+};
 pub use spread::shares;

@@ -359,6 +359,9 @@ fn freight_stays_apart_or_is_shared_out() {
         got.iter().map(of).collect::<Vec<_>>()
     };
     assert_eq!(freight(false), [Some((Money(0), Price(78_500_000))), None, None, Some((Money(0), Price(17_811_667)))]);
+    let apart: Vec<(String, Money, bool)> =
+        apart(&invoice, euro()).into_iter().map(|a| (a.why, a.amount, a.deposit)).collect();
+    assert_eq!(apart, [("Anlieferung".to_owned(), Money(750), false), ("Kistenpfand".to_owned(), Money(300), true)]);
     // 7.50 over 314.00, 10.00 (asked about, so it counts) and 106.87: 5.46, 0.18, 1.86 (by hand: 546.50, 17.40, 186.00).
     let got = freight(true);
     assert_eq!(got[0], Some((Money(547), Price(79_867_500))));
@@ -373,6 +376,24 @@ fn a_person_s_number_settles_a_line() {
     assert_eq!(settle(&invoice, 0, LIME, 0, euro()), None);
     assert_eq!(settle(&invoice, 1, LIME, 5, euro()), None);
     assert_eq!(settle(&invoice, 0, LIME, i64::MIN, euro()), None);
+}
+
+#[test]
+fn a_seller_and_an_order_are_known_by_name() {
+    let setup = setup();
+    let named = |name: &str, trading: Option<&str>| {
+        let seller = Party { name: name.to_owned(), trading_name: trading.map(str::to_owned), ..Party::default() };
+        likely_suppliers(&seller, &setup).into_iter().map(|(id, score)| (id, score >= 900)).collect::<Vec<_>>()
+    };
+    assert_eq!(named("quendelbach", None), [(WE, true)]);
+    assert_eq!(named("Getränkelager Quendelbach GmbH", None), [(WE, true)]);
+    assert_eq!(named("Zwölf Nullen GmbH", Some("Ostwind")), [(OTHER, true)]);
+    assert_eq!(named("Zwölf Nullen GmbH", None), []);
+    let orders = [order(&[])];
+    let mut invoice = bill(vec![]);
+    assert_eq!(named_order(&invoice, &orders), None);
+    invoice.order_ref = Some(" b-2026-11".to_owned());
+    assert_eq!(named_order(&invoice, &orders).map(|order| order.id), Some(OrderId(1)));
 }
 
 fn beside(lines: Vec<InvoiceLine>, orders: &[Order]) -> (Setup, Against) {

@@ -144,8 +144,9 @@ pub(super) mod sample {
         }
     }
 
-    /// A bill of the tenth of March 2026 in euros, without sums.
+    /// A bill of the tenth of March 2026 in euros, with the sum of its lines.
     pub(in super::super) fn bill(lines: Vec<InvoiceLine>) -> Invoice {
+        let sum = lines.iter().try_fold(Decimal::ZERO, |sum, line| sum.plus(line.net));
         Invoice {
             kind: DocumentKind::Invoice,
             type_code: "380".to_owned(),
@@ -163,7 +164,7 @@ pub(super) mod sample {
             left_out: Vec::new(),
             charges: Vec::new(),
             taxes: Vec::new(),
-            totals: Totals::default(),
+            totals: Totals { lines: sum, ..Totals::default() },
             profile: "urn:cen.eu:en16931:2017".to_owned(),
         }
     }
