@@ -50,6 +50,10 @@ impl CountStart {
                 (None, Some(choice)) => Effect::BeginCount { places: choice.places.clone(), blind: self.blind },
                 (None, None) => Effect::None,
             },
+            Action::WriteFiles => match self.choices.get(self.window.selected()) {
+                Some(choice) => Effect::WriteCountSheet(choice.places.clone()),
+                None => Effect::None,
+            },
             Action::ToggleBlind => {
                 self.blind = !self.blind;
                 Effect::None
