@@ -137,7 +137,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
             &[c('w')],
             Action::WriteFiles,
             "write sheet",
-            "Write a sheet to print and fill in by hand (PDF), of what is chosen.",
+            "Write a sheet to print and fill in by hand (PDF).",
         ),
     ],
     &[typed(
@@ -199,7 +199,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
             &[c('w')],
             Action::WriteFiles,
             "write files",
-            "Write the order as a page (PDF), an e-mail to be sent, a text, a table (CSV) and an electronic order (UBL).",
+            "Write PDF, e-mail, text, CSV and electronic order.",
         ),
         bind(Scope::Orders, &[c('n'), RIGHT], Action::Next, "next supplier", "Go to the next supplier."),
         bind(Scope::Orders, &[c('a')], Action::AddItem, "add", "Add an item of this supplier that is not listed."),
