@@ -6,6 +6,7 @@ pub mod inbox;
 pub mod invoice;
 pub mod pages;
 pub mod plain;
+pub mod print;
 mod read_error;
 pub mod till;
 
