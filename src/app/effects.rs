@@ -2,6 +2,7 @@
 
 use super::{App, Overlay, Purpose};
 use crate::desk::comparing::Choice;
+use crate::desk::ordering::Form;
 use crate::desk::{DeskError, comparing, counting, drinks, gauging, house, losing, ordering, reporting};
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
@@ -13,6 +14,7 @@ use crate::tui::screen::eye_check::EyeCheckScreen;
 use crate::tui::screen::{self, Effect, losses};
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::notice::Notice;
+use std::ffi::OsStr;
 use std::path::PathBuf;
 
 impl App {
@@ -154,8 +156,13 @@ impl App {
                 self.say(Notice::info("marked as sent; Receive (R) books it when it comes"));
             }
             Effect::WriteOrder(view) => {
-                let files = ordering::write_files(&self.setup, &view, &self.options.orders)?;
+                let document = ordering::document(&self.setup, &view, None, now);
+                let files = ordering::write_files(&document, &self.options.orders, Form::ALL)?;
                 self.say(Notice::info(written(&files)));
+            }
+            Effect::WriteCountSheet(places) => {
+                let file = reporting::write_count_sheet(&self.setup, &places, now, &self.options.orders)?;
+                self.say(Notice::info(written(&[file])));
             }
             Effect::Receive { view, document, keep_rest } => {
                 let (booked, rest) = ordering::receive(&self.store, &view, &document, keep_rest, by, now)?;
@@ -318,10 +325,12 @@ fn booked_in(view: &ReceiveView, booked: usize, kept: Option<&str>) -> String {
     }
 }
 
-/// The files of an order, their names first: a folder may be long.
+/// The files of one thing, their name first: a folder may be long. Several differ in their ends.
 fn written(files: &[PathBuf]) -> String {
-    let name = |file: &PathBuf| file.file_name().map_or(String::new(), |name| name.to_string_lossy().into_owned());
-    let names: Vec<String> = files.iter().map(name).collect();
+    let part = |part: Option<&OsStr>| part.map_or(String::new(), |part| part.to_string_lossy().into_owned());
+    let ends: Vec<String> = files.iter().map(|file| format!(".{}", part(file.extension()))).collect();
+    let name = files.first().map_or(String::new(), |file| part(file.file_stem()));
     let folder = files.first().and_then(|file| file.parent()).map_or(String::new(), |dir| dir.display().to_string());
-    format!("written: {}, in {folder}", names.join(" and "))
+    let apart = if files.len() > 1 { " " } else { "" };
+    format!("written: {name}{apart}{}, in {folder}", ends.join(" "))
 }

@@ -5,12 +5,14 @@ use super::situation::{Situation, situation};
 use super::{DeskError, refused};
 use crate::domain::ledger::{Delivery, Order, OrderLine};
 use crate::domain::measure::{Money, Price};
-use crate::domain::order::{Draft, DraftLine, offer_of, order_csv, order_text, suggest};
+use crate::domain::order::{Draft, DraftLine, OrderDocument, offer_of, suggest};
 use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 use crate::domain::venue::{Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
 use std::path::{Path, PathBuf};
+
+pub use crate::exchange::documents::Form;
 
 /// What would be ordered now, supplier by supplier: kept drafts as they were changed, the rest as suggested.
 ///
@@ -164,17 +166,24 @@ pub fn send(store: &Store, view: &DraftView, now: Moment) -> Result<OrderId, Des
     })
 }
 
-/// Writes an order as a text and as a table for a spreadsheet; says where. Files that are there already are replaced.
+/// The order that a draft makes on a day, with a note to the supplier where there is one.
+pub fn document(setup: &Setup, view: &DraftView, note: Option<&str>, now: Moment) -> OrderDocument {
+    let document = OrderDocument::new(setup, &view.draft, &view.name, setup.venue.days.day_of(now));
+    match note {
+        Some(note) => document.with_note(note),
+        None => document,
+    }
+}
+
+/// Writes an order in some forms; says where. Files that are there already are replaced.
 ///
 /// # Errors
-/// [`DeskError`].
-pub fn write_files(setup: &Setup, view: &DraftView, folder: &Path) -> Result<Vec<PathBuf>, DeskError> {
-    let rows = order_csv(setup, &view.draft);
-    if rows.len() < 2 {
+/// [`DeskError`]: nothing is in the order, or a file cannot be written.
+pub fn write_files(document: &OrderDocument, folder: &Path, forms: &[Form]) -> Result<Vec<PathBuf>, DeskError> {
+    if document.lines.is_empty() {
         return Err(refused("there is nothing in this order to write".to_owned()));
     }
-    let text = order_text(setup, &view.draft, &view.name);
-    Ok(documents::write_order(folder, &view.name, &text, &rows)?)
+    Ok(documents::write_order(folder, document, forms)?)
 }
 
 /// Orders that can be received, the earliest expected first.

@@ -4,6 +4,7 @@ pub mod demo;
 pub mod documents;
 pub mod pages;
 pub mod plain;
+pub mod print;
 mod read_error;
 pub mod till;
 

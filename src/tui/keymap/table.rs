@@ -132,6 +132,13 @@ pub(super) const TABLE: &[&[Binding]] = &[
             "blind",
             "Hide or show what is expected while counting.",
         ),
+        bind(
+            Scope::CountStart,
+            &[c('w')],
+            Action::WriteFiles,
+            "write sheet",
+            "Write a sheet to print and fill in by hand (PDF).",
+        ),
     ],
     &[typed(
         Scope::CountList,
@@ -192,7 +199,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
             &[c('w')],
             Action::WriteFiles,
             "write files",
-            "Write the order's files: a table (CSV) and a text.",
+            "Write PDF, e-mail, text, CSV and electronic order.",
         ),
         bind(Scope::Orders, &[c('n'), RIGHT], Action::Next, "next supplier", "Go to the next supplier."),
         bind(Scope::Orders, &[c('a')], Action::AddItem, "add", "Add an item of this supplier that is not listed."),

@@ -136,6 +136,8 @@ pub enum Effect {
     ForgetDraft(OrderId),
     /// Mark a draft as sent.
     Send(Box<DraftView>),
+    /// Write a sheet to count on by hand, of some places.
+    WriteCountSheet(Vec<PlaceId>),
     /// Write a draft's files.
     WriteOrder(Box<DraftView>),
     /// Book a delivery.
