@@ -4,13 +4,14 @@
 
 use chrono::NaiveDate;
 use lopdf::Document;
+use proptest::prelude::*;
 use std::collections::BTreeSet;
 use tantalus::domain::measure::{Amount, Basis, Money};
 use tantalus::domain::order::{Draft, DraftLine, OrderDocument};
 use tantalus::domain::rows::CountSheet;
 use tantalus::domain::venue::{
     Contact, CountBy, Country, DayRule, EAddress, Gln, Gtin, Item, ItemId, Kind, OrderCalendar, Parts, Party, Phone,
-    Place, PlaceId, Setup, Shelf, Supplier, SupplierId, VatId, Venue,
+    Place, PlaceId, Setup, Shelf, Supplier, SupplierId, VatId, Venue, one_line,
 };
 use tantalus::exchange::documents::{Form, order_mail, order_table, order_text, order_ubl, write_order};
 use tantalus::exchange::print::{count_sheet_pdf, order_pdf};
@@ -59,7 +60,7 @@ fn bar(country: &str, names: &[&str], supplier: &str) -> Setup {
     for (name, id) in names.iter().zip(1..) {
         let id = ItemId(id);
         let mut item = Item::new(id, name, Kind::Spirit, Basis::Volume, Amount(700_000), CountBy::Tenths);
-        item.gtins = Gtin::parse("2000000000008").into_iter().collect();
+        item.gtins = Gtin::parse("9520000900014").into_iter().collect();
         parts.items.push(item);
         parts.shelves.push(Shelf { place: PlaceId(1), item: id, position: id.0, par: None });
     }
@@ -321,6 +322,18 @@ fn an_electronic_order_is_in_order_and_adds_up() {
 }
 
 #[test]
+fn a_bar_code_of_the_house_means_nothing_to_others() {
+    let mut setup = bar("DE", &["Gin"], "Hafenlager");
+    let xml = |setup: &Setup| String::from_utf8(order_ubl(&order(setup, 1)).unwrap()).unwrap();
+    assert!(xml(&setup).contains("<cbc:ID schemeID=\"0160\">9520000900014</cbc:ID>"));
+    setup.items[0].gtins = vec![Gtin::parse("2000000000008").unwrap()];
+    assert!(!xml(&setup).contains("0160"));
+    // Of two numbers nobody knows which is in the supplier's list.
+    setup.items[0].gtins = ["9520000900014", "9520000900021"].map(|gtin| Gtin::parse(gtin).unwrap()).to_vec();
+    assert!(!xml(&setup).contains("0160"));
+}
+
+#[test]
 fn an_unknown_address_is_never_made_up() {
     let mut order = order(&bar("DE", &["Gin"], "Hafenlager"), 1);
     order.seller.party = Party { gln: order.seller.party.gln.clone(), ..Party::default() };
@@ -391,4 +404,29 @@ fn a_name_of_any_length_stays_in_its_line() {
     // On an order nothing is cut.
     let page = pages(&order_pdf(&order(&setup, 1)).unwrap()).concat();
     assert!(page.matches("Quilleby").count() >= 100, "{}", page.matches("Quilleby").count());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Whatever a name holds, each form can be read again and says the name as a document has it.
+    #[test]
+    fn any_name_can_be_read_again(name in any::<String>(), supplier in any::<String>()) {
+        let setup = bar("DE", &[&name], &supplier);
+        let order = order(&setup, 1);
+        let shown = one_line(&name);
+        let xml = String::from_utf8(order_ubl(&order).unwrap()).unwrap();
+        let parsed = roxmltree::Document::parse(&xml).unwrap();
+        let item = parsed.descendants().find(|n| n.has_tag_name((BASIC, "Name")) && n.parent_element().unwrap().has_tag_name((AGGREGATE, "Item")));
+        let written = shown.replace(['\u{FFFE}', '\u{FFFF}'], "\u{FFFD}");
+        prop_assert_eq!(item.unwrap().text().unwrap(), format!("{written}, 700 ml"));
+        let table = order_table(&order).unwrap();
+        let row = csv::Reader::from_reader(&table[..]).records().next().unwrap().unwrap();
+        prop_assert_eq!(row[1].trim_start_matches('\''), shown.trim_start_matches('\''));
+        let mail = String::from_utf8(order_mail(&order, "x.pdf", b"%PDF-").unwrap()).unwrap();
+        let (head, _) = mail.split_once("\r\n\r\n").unwrap();
+        let fields = head.split("\r\n").filter(|l| !l.starts_with([' ', '\t'])).count();
+        prop_assert_eq!(fields, 8, "{}", head);
+        prop_assert_eq!(pages(&order_pdf(&order).unwrap()).len(), 1);
+    }
 }

@@ -3,7 +3,7 @@
 
 use super::{Draft, DraftLine};
 use crate::domain::measure::{Amount, Basis, Currency, Money};
-use crate::domain::venue::{Contact, Gtin, Party, Setup, one_line};
+use crate::domain::venue::{Contact, Gtin, Item, Party, Setup, one_line};
 use chrono::NaiveDate;
 
 /// One side of an order.
@@ -31,7 +31,7 @@ pub struct DocumentLine {
     /// Price of a pack, without tax.
     pub price: Money,
     /// The number under the bar code of what is ordered. A case has another than the bottle in it, so there is one only
-    /// where the pack is the container, and where the container has no more than one.
+    /// where the pack is the container, and where the container has no more than one that others know too.
     pub gtin: Option<Gtin>,
 }
 
@@ -147,6 +147,12 @@ impl OrderDocument {
     }
 }
 
+/// The bar code number of an item, where it has just one and others know it too.
+fn only_gtin(item: &Item) -> Option<Gtin> {
+    let [gtin] = &item.gtins[..] else { return None };
+    Some(gtin.clone()).filter(|gtin| !gtin.is_in_house())
+}
+
 fn document_line(setup: &Setup, line: &DraftLine) -> DocumentLine {
     let item = setup.item(line.item);
     // One of what is counted singly needs no size.
@@ -158,6 +164,6 @@ fn document_line(setup: &Setup, line: &DraftLine) -> DocumentLine {
         packs: line.packs,
         pack: line.pack,
         price: line.price,
-        gtin: item.filter(|i| line.pack == 1 && i.gtins.len() == 1).map(|i| i.gtins[0].clone()),
+        gtin: item.filter(|_| line.pack == 1).and_then(only_gtin),
     }
 }

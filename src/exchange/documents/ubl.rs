@@ -8,6 +8,7 @@
 //!   says it.
 //! - A side without an electronic address has no `EndpointID`. The file is right UBL then, and goes by e-mail; the Peppol
 //!   network would not carry it. An address is never made up from a location number.
+//! - An address has a country only where one is on file; Peppol asks for it wherever there is an address.
 //! - A side has one `PartyIdentification`: for the buyer the customer number, which is what the seller looks up, else the
 //!   location number.
 //! - The seller's tax number is left out: an order says nothing about tax.
