@@ -7,6 +7,7 @@ mod encoding;
 pub mod pages;
 pub mod plain;
 mod read_error;
+pub mod sniff;
 mod stream;
 pub mod till;
 pub mod xml;
