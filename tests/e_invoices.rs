@@ -625,6 +625,18 @@ fn digested(bytes: &[u8]) {
                 assert!(!said.chars().any(char::is_control), "{said:?}");
             }
             assert!(!invoice.identity().is_empty());
+            let (setup, day) = (small_bar(), "2026-03-10".parse().unwrap());
+            for spread in [false, true] {
+                let book = Book { setup: &setup, supplier: SupplierId(1), known: &[], orders: &[], day, spread };
+                let got = matched(&invoice, &book);
+                assert_eq!(got.len(), invoice.lines.len());
+                let mut against = Against::new(&got, &[], &setup);
+                for line in &mut against.lines {
+                    line.came = line.invoiced.as_ref().map(|invoiced| invoiced.containers / 2);
+                }
+                assert!(against.claims(&setup).iter().all(|claim| claim.money > Money::ZERO));
+                assert!(against.deliveries("x", SupplierId(1), Moment(0), setup.venue.currency).is_ok());
+            }
         }
         Err(refused) => {
             let said = refused.to_string();
