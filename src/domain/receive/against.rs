@@ -221,12 +221,12 @@ impl AgainstLine {
         };
         let price = invoiced.price(currency).plain(currency);
         if invoiced.containers < 0 {
-            let over = invoiced.containers - came;
+            let over = invoiced.containers.saturating_sub(came);
             let money = invoiced.of(came) - invoiced.cost;
             let (back, credited) = (came.saturating_neg(), -invoiced.containers);
             let words = format!("{name}: {back} went back, {credited} credited: {over} at {price}");
             if over > 0 {
-                claim(ClaimKind::NotCredited, over, Money(-money.0), words);
+                claim(ClaimKind::NotCredited, over, Money::ZERO - money, words);
             }
             return out;
         }

@@ -1,7 +1,9 @@
 //! Which item each line of a bill means, and how many containers of it.
 
+use super::apart::{apart, charges_deposit, money};
 use super::deposit::is_deposit;
 use super::invoice::{Charge, Invoice, InvoiceLine};
+use super::known::{CodeKey, KnownCode, Means, Rate};
 use super::likely::{Likely, likely};
 use super::sizing::{Evidence, KnownPack, Scanned, Sized};
 use super::spread::shares;
@@ -11,140 +13,6 @@ use crate::domain::measure::{Currency, Decimal, Money, Price, decimal::round_hal
 use crate::domain::venue::{Gtin, Item, ItemId, Setup, SupplierId, name_key};
 use chrono::NaiveDate;
 use std::collections::HashMap;
-use std::fmt;
-
-/// What a line is known again by: the seller's code of it; else its bar code; else its name.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct CodeKey(String);
-
-impl CodeKey {
-    /// What a line is remembered by; `None` when it has neither code nor name.
-    pub fn of(line: &InvoiceLine) -> Option<CodeKey> {
-        let (code, gtin) = CodeKey::codes(line);
-        code.or(gtin).or_else(|| {
-            let name = name_key(&line.name);
-            (!name.is_empty()).then(|| CodeKey(format!("name {name}")))
-        })
-    }
-
-    fn codes(line: &InvoiceLine) -> (Option<CodeKey>, Option<CodeKey>) {
-        let code = line.seller_code.as_deref().map(name_key).filter(|code| !code.is_empty());
-        let gtin = line.gtin().map(|gtin| CodeKey(format!("gtin {}", gtin.key())));
-        (code.map(|code| CodeKey(format!("code {code}"))), gtin)
-    }
-
-    /// Every key that may have been remembered, the best first.
-    fn all(line: &InvoiceLine) -> Vec<CodeKey> {
-        match CodeKey::codes(line) {
-            (None, None) => CodeKey::of(line).into_iter().collect(),
-            (code, gtin) => code.into_iter().chain(gtin).collect(),
-        }
-    }
-
-    /// As it is kept in the book: `code 40017`, `gtin 09520000400170`, `name pfand keg 30 l`.
-    pub fn as_str(&self) -> &str {
-        &self.0
-    }
-
-    /// From the book.
-    pub fn kept(text: &str) -> CodeKey {
-        CodeKey(text.to_owned())
-    }
-}
-
-/// Containers in one unit of a bill, as an exact fraction in its lowest terms, above zero.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Rate {
-    /// Containers.
-    pub numerator: i64,
-    /// In so many units.
-    pub denominator: i64,
-}
-
-impl Rate {
-    /// So many containers in so many units; `None` unless both are above zero.
-    pub fn new(containers: i64, units: i64) -> Option<Rate> {
-        if containers <= 0 || units <= 0 {
-            return None;
-        }
-        let (mut a, mut b) = (containers, units);
-        while b != 0 {
-            (a, b) = (b, a % b);
-        }
-        Some(Rate { numerator: containers / a, denominator: units / a })
-    }
-
-    /// So many containers in one; `many` must be above zero.
-    pub(super) fn whole(many: i64) -> Rate {
-        Rate { numerator: many, denominator: 1 }
-    }
-
-    /// The rate at which `quantity` units are so many containers, whatever their signs; `None` when one of the two is zero
-    /// or the fraction does not fit.
-    pub fn of(containers: i64, quantity: Decimal) -> Option<Rate> {
-        let (top, bottom) = quantity.size().fraction();
-        let top = i64::try_from(top).ok()?;
-        let bottom = i64::try_from(bottom).ok()?;
-        Rate::new(containers.checked_abs()?.checked_mul(bottom)?, top)
-    }
-
-    /// So many units in containers, if that is a whole number.
-    pub fn times(self, quantity: Decimal) -> Option<i64> {
-        let (top, bottom) = quantity.fraction();
-        let top = top.checked_mul(self.numerator.into())?;
-        let bottom = bottom.checked_mul(self.denominator.into())?;
-        (top % bottom == 0).then(|| i64::try_from(top / bottom).ok()).flatten()
-    }
-
-    pub(super) fn times_many(self, many: i64) -> Option<Rate> {
-        Rate::new(self.numerator.checked_mul(many)?, self.denominator)
-    }
-}
-
-impl fmt::Display for Rate {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.denominator {
-            1 => write!(f, "{}", self.numerator),
-            denominator => write!(f, "{} in {denominator}", self.numerator),
-        }
-    }
-}
-
-/// What a supplier's code stands for, once somebody said so.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Means {
-    /// An item, and how many containers of it one unit is.
-    Item {
-        /// Which.
-        item: ItemId,
-        /// Containers in one unit.
-        rate: Rate,
-    },
-    /// A deposit on what goes back.
-    Deposit,
-    /// Nothing that is stocked.
-    NotStock,
-}
-
-/// A code that somebody explained.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct KnownCode {
-    /// Whose code.
-    pub supplier: SupplierId,
-    /// Which.
-    pub key: CodeKey,
-    /// The unit it was explained in, as the bill had it.
-    pub unit: String,
-    /// What it stands for.
-    pub means: Means,
-}
-
-impl KnownCode {
-    /// What is to be remembered of a line that somebody explained; `None` when it has nothing to be known again by.
-    pub fn learned(supplier: SupplierId, line: &InvoiceLine, means: Means) -> Option<KnownCode> {
-        Some(KnownCode { supplier, key: CodeKey::of(line)?, unit: line.unit.trim().to_owned(), means })
-    }
-}
 
 /// What a bill is looked at with.
 #[derive(Clone, Copy, Debug)]
@@ -228,20 +96,6 @@ pub struct Matched {
 /// No van carries a million of one thing.
 const MOST: i64 = 999_999;
 
-/// A figure of the bill in minor units of the book's coin, rounded half to even where it has more decimals.
-fn money(amount: Decimal, currency: Currency) -> Money {
-    Money(amount.scaled(10_i128.pow(currency.decimals()), 1).unwrap_or(if amount.sign() < 0 {
-        i64::MIN
-    } else {
-        i64::MAX
-    }))
-}
-
-/// Whether a charge of a line or of the whole bill is a deposit.
-fn charges_deposit(charge: &Charge) -> bool {
-    charge.reason.as_deref().is_some_and(is_deposit)
-}
-
 /// The deposit in a line, with the sign of the file.
 fn deposit_in(line: &InvoiceLine) -> Decimal {
     let parts = line.charges.iter().filter(|charge| charges_deposit(charge)).map(Charge::adds);
@@ -261,33 +115,6 @@ fn price_of(total: Money, containers: i64, currency: Currency) -> Option<Price> 
     let whole = i128::from(total.0) * 10_i128.pow(Price::PLACES.saturating_sub(currency.decimals()));
     let price = round_half_even(whole * i128::from(containers.signum()), i128::from(containers.unsigned_abs()));
     i64::try_from(price).ok().map(Price)
-}
-
-/// Something that is charged or taken off for the whole bill: freight, a bonus, a deposit.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
-pub struct Apart {
-    /// Why, as the bill says; empty when it does not.
-    pub why: String,
-    /// How much without tax; below zero when it is taken off.
-    pub amount: Money,
-    /// A deposit on what goes back, by its name: never shared out over the goods.
-    pub deposit: bool,
-}
-
-/// What is charged or taken off for the whole bill.
-pub fn apart(invoice: &Invoice, currency: Currency) -> Vec<Apart> {
-    let of = |charge: &Charge| Apart {
-        why: charge.reason.clone().unwrap_or_default(),
-        amount: Money(money(charge.adds(), currency).0.saturating_mul(invoice.sign())),
-        deposit: charges_deposit(charge),
-    };
-    invoice.charges.iter().map(of).collect()
-}
-
-/// The order that a bill says it answers, by its name.
-pub fn named_order<'a>(invoice: &Invoice, orders: &'a [Order]) -> Option<&'a Order> {
-    let named = name_key(invoice.order_ref.as_deref()?);
-    orders.iter().find(|order| name_key(&order.name) == named)
 }
 
 /// What a line is when a person says how many containers of which item it is; below zero for what goes back. `None` for no

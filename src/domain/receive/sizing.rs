@@ -5,7 +5,7 @@
 //! that leaves a doubt, a person is asked; nothing is guessed.
 
 use super::invoice::InvoiceLine;
-use super::matching::Rate;
+use super::known::Rate;
 use super::text::sizes;
 use super::units::{self, Unit};
 use crate::domain::measure::{Basis, Currency, Decimal, Money, Price, decimal::round_half_even};

@@ -144,8 +144,22 @@ pub fn called(code: &str) -> &str {
         Unit::Pieces(12) => "dozen",
         Unit::Pieces(144) => "gross",
         Unit::Packs(1) => "pack",
+        Unit::Measure(_) => measure_called(code.trim()),
         _ if code.trim().is_empty() => "unit without a code",
         _ => code.trim(),
+    }
+}
+
+/// The measures that bills of a bar mostly have, in words; others by their code.
+fn measure_called(code: &str) -> &str {
+    match code.to_ascii_uppercase().as_str() {
+        "LTR" => "litre",
+        "CLT" => "centilitre",
+        "MLT" => "millilitre",
+        "HLT" => "hectolitre",
+        "KGM" => "kilogram",
+        "GRM" => "gram",
+        _ => code,
     }
 }
 

@@ -12,6 +12,13 @@ use std::borrow::Cow;
 const MOST_NODES: u32 = 1_000_000;
 /// Elements within elements; UBL's own are at most about a dozen deep.
 const DEEPEST: usize = 64;
+/// Attributes of one element; bills have two or three, the root its namespaces.
+const MOST_ATTRIBUTES: usize = 100;
+/// Namespaces in force at once, those declared again counted again; bills have about ten.
+const MOST_NAMESPACES: usize = 100;
+/// Namespaces in force, added up over all elements that declare any: ten thousand lines whose every element declares its
+/// own have about two million.
+const MOST_LISTED: usize = 5_000_000;
 
 /// Why a document was refused: the place in it and the reason.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -70,7 +77,8 @@ fn declared(bytes: &[u8]) -> Result<&'static Encoding, Refusal> {
 /// Parses a text. A document type is refused: it is the way to entity bombs and to files outside.
 pub(super) fn parsed(text: &str) -> Result<Document<'_>, Refusal> {
     let options = ParsingOptions { allow_dtd: false, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
-    let document = Document::parse_with_options(text, options).map_err(|e| {
+    outline(text)?;
+    Document::parse_with_options(text, options).map_err(|e| {
         let what = match &e {
             roxmltree::Error::DtdDetected => {
                 "has a document type (DOCTYPE), which invoices have not: it may pull in other files; refused".to_owned()
@@ -83,31 +91,88 @@ pub(super) fn parsed(text: &str) -> Result<Document<'_>, Refusal> {
         };
         let row = e.pos().row;
         Refusal { at: (row > 1).then(|| format!("line {row}")), what }
-    })?;
-    let mut depth = 0_usize;
-    let (mut node, root) = (document.root(), document.root());
-    // Down and up again without recursion: what is too deep must not be walked by recursion either.
-    'walk: loop {
-        if let Some(child) = node.first_element_child() {
-            (node, depth) = (child, depth + 1);
-            if depth > DEEPEST {
-                return Err(Refusal::new("has elements within elements deeper than any invoice; refused"));
-            }
+    })
+}
+
+/// Looks over the tags of a text before it is parsed: the parser's time grows with the square of the attributes of one
+/// element and of the namespaces in force, so that a small file could keep it busy for hours. What is no sound XML passes
+/// here; the parser refuses it and says where.
+fn outline(text: &str) -> Result<(), Refusal> {
+    let refuse = |what: &str| Err(Refusal::new(format!("has {what} than any invoice; refused")));
+    let (mut rest, mut attributes, mut listed) = (text, 0_usize, 0_usize);
+    // Namespaces declared by each open element, and by all of them.
+    let (mut open, mut in_force): (Vec<usize>, usize) = (Vec::new(), 0);
+    while let Some(at) = rest.find('<') {
+        rest = &rest[at..];
+        let skipped = [("<!--", "-->"), ("<![CDATA[", "]]>"), ("<?", "?>")];
+        if let Some((begin, end)) = skipped.iter().find(|(begin, _)| rest.starts_with(begin)) {
+            let Some(to) = rest[begin.len()..].find(end) else { return Ok(()) };
+            rest = &rest[begin.len() + to + end.len()..];
             continue;
         }
-        while node != root {
-            if let Some(next) = node.next_sibling_element() {
-                node = next;
-                continue 'walk;
-            }
-            match node.parent() {
-                Some(parent) => (node, depth) = (parent, depth.saturating_sub(1)),
-                None => break 'walk,
+        // A document type, which the parser refuses.
+        if rest.starts_with("<!") {
+            return Ok(());
+        }
+        let Some(tag) = Tag::of(rest) else { return Ok(()) };
+        rest = &rest[tag.length..];
+        if tag.closes {
+            in_force -= open.pop().unwrap_or(0);
+            continue;
+        }
+        attributes += tag.attributes;
+        if tag.attributes > MOST_ATTRIBUTES || attributes > MOST_NODES as usize {
+            return refuse("more attributes");
+        }
+        // The parser lists all that are in force anew wherever one is declared.
+        if tag.namespaces > 0 {
+            listed += in_force + tag.namespaces;
+        }
+        if in_force + tag.namespaces > MOST_NAMESPACES || listed > MOST_LISTED {
+            return refuse("more namespaces");
+        }
+        if !tag.empty {
+            open.push(tag.namespaces);
+            in_force += tag.namespaces;
+            if open.len() > DEEPEST {
+                return refuse("elements within elements deeper");
             }
         }
-        break;
     }
-    Ok(document)
+    Ok(())
+}
+
+/// A tag as far as [`outline`] looks at it.
+struct Tag {
+    length: usize,
+    closes: bool,
+    empty: bool,
+    attributes: usize,
+    namespaces: usize,
+}
+
+impl Tag {
+    /// The tag that a text begins with; `None` when it does not end.
+    fn of(text: &str) -> Option<Tag> {
+        let bytes = text.as_bytes();
+        let (mut attributes, mut namespaces, mut name_from, mut at) = (0, 0, 1, 1);
+        loop {
+            match *bytes.get(at)? {
+                b'>' => break,
+                quote @ (b'"' | b'\'') => {
+                    attributes += 1;
+                    namespaces += usize::from(text[name_from..at].trim_start().starts_with("xmlns"));
+                    at += 1 + bytes[at + 1..].iter().position(|byte| *byte == quote)?;
+                    name_from = at + 1;
+                }
+                byte if byte.is_ascii_whitespace() && attributes == 0 => name_from = at,
+                _ => {}
+            }
+            at += 1;
+        }
+        let (closes, empty) = (bytes.get(1) == Some(&b'/'), bytes[at - 1] == b'/');
+        Some(Tag { length: at + 1, closes, empty, attributes, namespaces })
+    }
 }
 
 /// An element of a document.
@@ -338,8 +403,35 @@ mod tests {
     }
 
     #[test]
+    fn what_would_keep_the_parser_busy_is_refused() {
+        let tag = |many: usize, name: &str| (0..many).map(|n| format!(" {name}{n}=\"u{n}\"")).collect::<String>();
+        let one = |attributes: &str| format!("<a{attributes}/>");
+        assert!(parsed(&one(&tag(MOST_ATTRIBUTES, "x"))).is_ok());
+        assert!(parsed(&one(&tag(MOST_ATTRIBUTES + 1, "x"))).unwrap_err().what.contains("more attributes"));
+        let nested = |each: usize| {
+            let open: String = (0..50).map(|n| format!("<a{}>", tag(each, &format!("xmlns:p{n}q")))).collect();
+            open + &"</a>".repeat(50)
+        };
+        assert!(parsed(&nested(2)).is_ok());
+        assert!(parsed(&nested(3)).unwrap_err().what.contains("more namespaces"));
+        let again = format!("<a{}>{}</a>", tag(98, "xmlns:p"), "<b xmlns:x='u'/>".repeat(MOST_LISTED / 98));
+        assert!(parsed(&again).unwrap_err().what.contains("more namespaces"));
+        // What is over is no longer in force; marks within quotes, comments and the like count for nothing.
+        let one_by_one = format!("<r>{}</r>", "<a xmlns:x='u'><b/></a>".repeat(1_000));
+        assert!(parsed(&one_by_one).is_ok());
+        let quoted = format!(
+            "<r a='{}'><!-- {} --><![CDATA[{}]]></r>",
+            "&gt;> \"\"".repeat(200),
+            "<a '' ".repeat(200),
+            "<b>".repeat(200)
+        );
+        assert!(parsed(&quoted).is_ok(), "{:?}", parsed(&quoted).err());
+    }
+
+    #[test]
     fn depth_and_document_types_are_refused() {
         let deep = format!("{}{}", "<a>".repeat(200_000), "</a>".repeat(200_000));
+        assert!(parsed(&"<a>".repeat(200_000)).unwrap_err().what.contains("deeper"));
         assert!(parsed(&deep).unwrap_err().what.contains("deeper"));
         let wide = format!("<a>{}</a>", "<b><c/></b>".repeat(10_000));
         assert!(parsed(&wide).is_ok());
