@@ -292,11 +292,11 @@ fn order(cells: &[&str], clocks: &[&str], foreign: bool, known: &Known) -> (Date
     if two.iter().all(|(a, b, _)| a == b) {
         return (DateOrder::DayFirst, Order::Certain);
     }
-    if foreign || dashes == two.len() {
-        return (DateOrder::DayFirst, Order::Likely);
-    }
     let half = |cell: &&str| cell.trim().to_lowercase().trim_end_matches('.').ends_with('m');
     let halves = cells.iter().chain(clocks).any(half);
+    if !halves && (foreign || dashes == two.len()) {
+        return (DateOrder::DayFirst, Order::Likely);
+    }
     (if halves { DateOrder::MonthFirst } else { DateOrder::DayFirst }, Order::Open)
 }
 
