@@ -93,9 +93,10 @@ impl Facts {
         if self.filled == 0 { 0.0 } else { so as f64 / self.filled as f64 }
     }
 
-    /// Nearly all filled cells are so; a heading or a mark among them is no matter.
+    /// Nearly all filled cells are so; a heading or a slip among them is no matter.
     pub(super) fn are(&self, so: usize) -> bool {
-        self.share(so) >= 0.9
+        let not = self.filled.saturating_sub(so);
+        self.filled > 0 && (not * 10 <= self.filled || (not == 1 && self.filled > 4))
     }
 
     /// The number in the middle, in thousandths, sign aside.

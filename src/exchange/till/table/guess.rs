@@ -97,7 +97,7 @@ pub(super) fn guess(sample: &Sample, known: &Known) -> Option<Guessed> {
         None => vec![String::new(); width],
     };
     heads.truncate(WIDEST);
-    let data: Vec<&Vec<String>> = sample.rows[first..].iter().filter(|row| is_data(row, width)).take(JUDGED).collect();
+    let data: Vec<&Vec<String>> = sample.rows[first..].iter().filter(|row| is_data(row, width, &heads)).take(JUDGED).collect();
     let senses: Vec<HeadSense> = heads.iter().map(|head| heads::sense(head)).collect();
     let column = |n: usize| data.iter().map(move |row| row.get(n).map_or("", String::as_str));
     let (mark, mark_open) = mark(&senses, sample.delimiter, known.currency, &column);
@@ -150,11 +150,14 @@ pub(super) fn guess(sample: &Sample, known: &Known) -> Option<Guessed> {
     })
 }
 
-/// Whether a row may be a line of the table: enough of it is filled, and it is no sum.
-fn is_data(row: &[String], width: usize) -> bool {
+/// Whether a row may be a line of the table: enough of it is filled, nothing stands beside it, and it is neither a sum
+/// nor the head once more.
+fn is_data(row: &[String], width: usize, heads: &[String]) -> bool {
     let filled = row.iter().filter(|cell| !cell.trim().is_empty()).count();
     let first = row.iter().find(|cell| !cell.trim().is_empty());
-    filled * 2 >= width.min(6) && filled > 1 && first.is_some_and(|cell| said::total_word(cell) != Some(said::TotalWord::Whole))
+    let beside = row.iter().skip(width).any(|cell| !cell.trim().is_empty());
+    let again = row.iter().zip(heads).filter(|(cell, head)| !head.is_empty() && cell.trim() == **head).count();
+    filled * 2 >= width.min(6) && filled > 1 && !beside && again < 2 && first.is_some_and(|cell| said::total_word(cell).is_none())
 }
 
 /// The width that most rows have.
@@ -289,11 +292,11 @@ fn order(cells: &[&str], clocks: &[&str], foreign: bool, known: &Known) -> (Date
     if two.iter().all(|(a, b, _)| a == b) {
         return (DateOrder::DayFirst, Order::Certain);
     }
-    if foreign || dashes == two.len() {
-        return (DateOrder::DayFirst, Order::Likely);
-    }
     let half = |cell: &&str| cell.trim().to_lowercase().trim_end_matches('.').ends_with('m');
     let halves = cells.iter().chain(clocks).any(half);
+    if !halves && (foreign || dashes == two.len()) {
+        return (DateOrder::DayFirst, Order::Likely);
+    }
     (if halves { DateOrder::MonthFirst } else { DateOrder::DayFirst }, Order::Open)
 }
 
@@ -403,7 +406,12 @@ fn fits(field: Field, facts: &Facts, head: &HeadSense, name: &str) -> f64 {
             let written = 2.0 * facts.share(facts.cents);
             let coin = if facts.coins > 0 { 1.5 } else { 0.0 };
             let running = if facts.runs() { -6.0 } else { 0.0 };
-            let own = if field == Field::Tax && says == 0.0 { NEVER } else { 0.0 };
+            // Where nothing is said, what guests paid is likelier.
+            let own = match field {
+                Field::Tax if says == 0.0 => NEVER,
+                Field::Gross => 0.1,
+                _ => 0.0,
+            };
             written + coin + running + own - 0.5
         }
         Field::TaxRate if !numbers || facts.distinct > 6 || facts.median() > 40_000 => NEVER,
@@ -470,7 +478,8 @@ fn pick(heads: &[String], senses: &[HeadSense], facts: &[Facts], relations: &Rel
         if out[*n].is_some() || taken || besides || (*field != Field::Ignore && *score < 1.5) {
             continue;
         }
-        let second = all.iter().filter(|(_, m, f)| m == n && f != field && !(is_money(*f) && is_money(*field))).map(|(s, _, _)| *s);
+        let rivals = all.iter().filter(|(_, m, f)| m == n && f != field && !(is_money(*f) && is_money(*field)));
+        let second = rivals.filter(|(_, _, f)| *f == Field::Ignore || !has(*f)).map(|(s, _, _)| *s);
         let margin = score - second.fold(0.0, f64::max);
         let sure = (0.5 + margin / 12.0).clamp(0.1, 0.99);
         out[*n] = Some(Picked { field: *field, sure, why: why(*field, &heads[*n], &senses[*n], &facts[*n]) });

@@ -248,7 +248,7 @@ impl<'l> RowReader<'l> {
             let apart = [self.places.date, self.places.day, self.places.date_time, self.places.time, self.places.receipt, self.places.code];
             let mut apart = apart.into_iter().flatten().peekable();
             let bare = apart.peek().is_some() && apart.all(|n| n == first || cell(n).is_empty());
-            if !self.places.names.contains(&first) || bare || is_sum(self, 2) {
+            if (whole.is_some() && !self.places.names.contains(&first)) || bare || is_sum(self, 2) {
                 self.since = Sum::default();
                 return Ok(Row::Skip(Skip::Total));
             }
