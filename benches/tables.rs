@@ -1,5 +1,7 @@
 //! How fast a till's table is read, beside a pass of the csv crate alone over the same file in the same run.
 //!
+//! Also how fast three hundred of a till's names are compared with the demo's menu.
+//!
 //! `cargo bench --bench tables` writes a table of about 100 MB into a temporary folder, reads it five times each way,
 //! every time in a process of its own so that the peak of memory is its own, and prints the medians.
 
@@ -99,6 +101,31 @@ fn peak() -> f64 {
     line.split_whitespace().next().and_then(|kb| kb.parse::<f64>().ok()).unwrap_or(0.0) / 1_024.0
 }
 
+/// Three hundred names, each of them another beginning of a drink's name, against the demo's menu and till.
+fn names() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("demo.tantalus");
+    let now = terms().until;
+    tantalus::desk::demo::open(&path, false, now).expect("the demo's book");
+    let store = tantalus::store::Store::open(&path).expect("the book opens");
+    let setup = tantalus::desk::comparing::setup(&store).expect("the set-up");
+    let day = terms().days.day_of(now);
+    let cut = |n: usize| setup.drinks[n % setup.drinks.len()].name.chars().take(8 + n % 9).collect::<String>();
+    let names: Vec<String> = (0..300).map(cut).collect();
+    let mut runs: Vec<f64> = (0..RUNS)
+        .map(|_| {
+            let begun = Instant::now();
+            let likeness = tantalus::domain::till::Likeness::new(&setup, day);
+            let found: usize = names.iter().map(|name| likeness.candidates(name, None, None).candidates.len()).sum();
+            assert!(found >= names.len());
+            begun.elapsed().as_secs_f64() * 1_000.0
+        })
+        .collect();
+    runs.sort_by(f64::total_cmp);
+    let (drinks, till) = (setup.drinks.len(), setup.till.len());
+    println!("\n300 names, {drinks} drinks and {till} names explained: {:.1} ms, median of {RUNS} runs", runs[RUNS / 2]);
+}
+
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
     if let [_, way, path] = arguments.as_slice() {
@@ -130,4 +157,5 @@ fn main() {
         let (seconds, peak) = runs[RUNS / 2];
         println!("| {way} | {:.0} | {peak:.1} MiB |", lines as f64 / seconds);
     }
+    names();
 }

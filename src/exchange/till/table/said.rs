@@ -1,6 +1,6 @@
 //! What rows say in words: that they are totals, voids, discounts, headings (common practice in ten languages; no source).
 
-use crate::domain::till::folded;
+use crate::domain::till::{DISCOUNTS, MONEY, folded};
 use crate::domain::venue::SaleKind;
 
 /// Words that begin a row of sums.
@@ -77,25 +77,8 @@ const KINDS: &[(What, &[&str])] = &[
             "oefening",
         ],
     ),
-    (
-        What::Discount,
-        &[
-            "discount", "rebate", "reduction", "rabatt", "nachlass", "skonto", "preisnachlass", "remise", "descuento", "sconto",
-            "desconto", "rabat", "avslag", "prisavdrag", "korting", "promotion",
-        ],
-    ),
-    (
-        What::Money,
-        &[
-            "payment", "cash", "card", "tip", "tips", "gratuity", "deposit", "voucher", "gift card", "service charge", "rounding",
-            "zahlung", "bar", "karte", "trinkgeld", "pfand", "gutschein", "servicegebuhr", "rundung", "anzahlung", "paiement",
-            "especes", "carte", "pourboire", "consigne", "bon cadeau", "service", "arrondi", "acompte", "pago efectivo", "efectivo",
-            "tarjeta", "propina", "deposito", "vale", "bono", "redondeo", "contanti", "carta", "mancia", "cauzione", "buono",
-            "coperto", "arrotondamento", "pagamento", "dinheiro", "cartao", "gorjeta", "vale oferta", "betaling", "kontant", "kort",
-            "drikkepenge", "pant", "gavekort", "oresavrunding", "betalning", "dricks", "presentkort", "avrundning", "contant", "pin",
-            "fooi", "statiegeld", "cadeaubon", "afronding", "tax", "steuer", "surcharge",
-        ],
-    ),
+    (What::Discount, DISCOUNTS),
+    (What::Money, MONEY),
     (
         What::NoSale,
         &[
