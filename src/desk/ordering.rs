@@ -268,25 +268,39 @@ pub fn receive(
         if booked == 0 && !keep_rest {
             return Err(refused("nothing came; keep the rest on order, or type what was carried in".to_owned()));
         }
-        orders::set_state(conn, order.id, OrderState::Received, order.placed, order.expected)?;
-        let rest = rest_of(&order, view);
-        if !keep_rest || rest.is_empty() {
-            return Ok((booked, None));
-        }
-        let name = rest_name(conn, &order.name)?;
-        let next = setup.supplier(order.supplier).and_then(|s| s.calendar.next(now, &setup.venue.days));
-        let still_to_come =
-            Order { id: OrderId(0), name: name.clone(), expected: next.map(|d| d.comes), lines: rest, ..order.clone() };
-        orders::create(conn, &still_to_come)?;
-        Ok((booked, Some(name)))
+        let came: Vec<i64> = view.lines.iter().map(|line| line.came.unwrap_or(0)).collect();
+        Ok((booked, finish(conn, &setup, &order, &came, keep_rest, now)?))
     })
 }
 
-/// What did not come: whole packs where whole packs are missing, else one pack of the containers missing.
-fn rest_of(order: &Order, view: &ReceiveView) -> Vec<OrderLine> {
+/// An order came: it is done. With `keep_rest`, what did not come of it is on order again; says under which name.
+pub(super) fn finish(
+    conn: &Connection,
+    setup: &Setup,
+    order: &Order,
+    came: &[i64],
+    keep_rest: bool,
+    now: Moment,
+) -> Result<Option<String>, DeskError> {
+    orders::set_state(conn, order.id, OrderState::Received, order.placed, order.expected)?;
+    let rest = rest_of(order, came);
+    if !keep_rest || rest.is_empty() {
+        return Ok(None);
+    }
+    let name = rest_name(conn, &order.name)?;
+    let next = setup.supplier(order.supplier).and_then(|s| s.calendar.next(now, &setup.venue.days));
+    let still_to_come =
+        Order { id: OrderId(0), name: name.clone(), expected: next.map(|d| d.comes), lines: rest, ..order.clone() };
+    orders::create(conn, &still_to_come)?;
+    Ok(Some(name))
+}
+
+/// What did not come, given how many containers of each line did: whole packs where whole packs are missing, else one
+/// pack of the containers missing.
+fn rest_of(order: &Order, came: &[i64]) -> Vec<OrderLine> {
     let mut out = Vec::new();
-    for (line, seen) in order.lines.iter().zip(&view.lines) {
-        let missing = line.packs.saturating_mul(line.pack) - seen.came.unwrap_or(0);
+    for (line, came) in order.lines.iter().zip(came) {
+        let missing = line.packs.saturating_mul(line.pack) - came;
         if missing <= 0 {
             continue;
         }

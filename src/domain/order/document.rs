@@ -150,7 +150,7 @@ impl OrderDocument {
 /// The bar code number of an item, where it has just one and others know it too.
 fn only_gtin(item: &Item) -> Option<Gtin> {
     let [gtin] = &item.gtins[..] else { return None };
-    Some(gtin.clone()).filter(|gtin| !gtin.is_in_house())
+    Some(gtin.clone()).filter(|gtin| !gtin.is_restricted())
 }
 
 fn document_line(setup: &Setup, line: &DraftLine) -> DocumentLine {

@@ -45,6 +45,7 @@ fn setup() -> Setup {
         minimum: None,
         fee: None,
         free_from: None,
+        party: Default::default(),
     };
     let offer = |item, code: &str, pack, price| Offer {
         supplier: WE,

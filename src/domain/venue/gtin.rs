@@ -60,17 +60,6 @@ impl Gtin {
         })
     }
 
-    /// Whether the number is one that shops and makers give out for use within their own walls, so that it means nothing to
-    /// anybody else: GS1 prefixes 020 to 029, 040 to 049 and 200 to 299, and GTIN-8 that begin with 0 or 2 (GS1 General
-    /// Specifications 1.4, restricted circulation).
-    pub fn is_in_house(&self) -> bool {
-        if self.0.len() == 8 {
-            return self.0.starts_with(['0', '2']);
-        }
-        let key = self.key();
-        ["02", "04", "2"].iter().any(|prefix| key[1..].starts_with(prefix))
-    }
-
     /// The fourteen-digit form: the same trade item whatever the length it was written in.
     pub fn key(&self) -> String {
         format!("{:0>14}", self.0)
@@ -117,7 +106,7 @@ mod tests {
 
     #[test]
     fn numbers_for_use_within_walls() {
-        for (number, in_house) in [
+        for (number, restricted) in [
             ("6291041500213", false),
             ("9520000900014", false),
             ("2000000000008", true),
@@ -128,7 +117,7 @@ mod tests {
             ("20000004", true),
             ("96385074", false),
         ] {
-            assert_eq!(Gtin::parse(number).unwrap().is_in_house(), in_house, "{number}");
+            assert_eq!(Gtin::parse(number).unwrap().is_restricted(), restricted, "{number}");
         }
     }
 

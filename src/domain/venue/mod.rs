@@ -17,7 +17,9 @@ pub use container::{Filling, ItemShape, LengthError, Measures, Profile, Section,
 pub use day::{DayRule, Moment, TimeError, parse_day, said_day};
 pub use gtin::{Gtin, GtinError};
 pub use hidden::{is_hidden, one_line};
-pub use ids::{CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId};
+pub use ids::{
+    BillId, ClaimId, CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId,
+};
 pub use nouns::{
     Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Recipe, Shelf, Supplier, TillMeaning,
     TillName, Venue, Versions, Water,

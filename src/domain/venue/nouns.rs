@@ -46,6 +46,8 @@ pub struct Venue {
     pub contact: Contact,
     /// Where and how to deliver, for whoever drives the van.
     pub deliver_to: Option<String>,
+    /// The folder in which files of the till and of suppliers are looked for.
+    pub watch_folder: Option<String>,
 }
 
 impl Venue {
@@ -74,6 +76,7 @@ impl Venue {
             party: Party::default(),
             contact: Contact::default(),
             deliver_to: None,
+            watch_folder: None,
         }
     }
 

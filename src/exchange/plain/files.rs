@@ -122,7 +122,7 @@ pub const FILES: &[FileSpec] = &[
         columns: &[
             need(
                 "key",
-                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email or deliver_to",
+                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email, deliver_to or watch_folder (a whole path: files of the till and of suppliers that lie there are offered on the first screen)",
             ),
             need(
                 "value",

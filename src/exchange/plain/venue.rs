@@ -11,7 +11,7 @@ use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 /// The keys, in the order in which they are written; the first three must be known.
-const KEYS: [&str; 25] = [
+const KEYS: [&str; 26] = [
     "name",
     "currency",
     "time_zone",
@@ -37,6 +37,7 @@ const KEYS: [&str; 25] = [
     "contact_phone",
     "contact_email",
     "deliver_to",
+    "watch_folder",
 ];
 
 /// The bar as lines of `venue.csv`; what is not known has no value.
@@ -70,6 +71,7 @@ pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
         or_empty(contact.phone.as_ref(), Phone::to_string),
         contact.email.clone().unwrap_or_default(),
         venue.deliver_to.clone().unwrap_or_default(),
+        venue.watch_folder.clone().unwrap_or_default(),
     ];
     KEYS.iter().zip(values).map(|(key, value)| [(*key).to_owned(), value]).collect()
 }
@@ -96,6 +98,7 @@ struct Known {
     party: Party,
     contact: Contact,
     deliver_to: Option<String>,
+    watch_folder: Option<String>,
 }
 
 impl Known {
@@ -136,6 +139,7 @@ impl Known {
             }
             "contact_email" => self.contact.email = maybe(value, email)?,
             "deliver_to" => self.deliver_to = maybe(value, text)?,
+            "watch_folder" => self.watch_folder = maybe(value, folder)?,
             _ => match take_party(&mut self.party, key, value) {
                 Some(read) => read?,
                 None => return Err(unknown()),
@@ -152,6 +156,16 @@ fn unknown() -> String {
 /// A setting that may be taken away by an empty value.
 fn maybe<T>(value: &str, read: impl FnOnce(&str) -> Result<T, String>) -> Result<Option<T>, String> {
     if value.is_empty() { Ok(None) } else { read(value).map(Some) }
+}
+
+/// A folder by its whole path: the program is started from anywhere.
+fn folder(value: &str) -> Result<String, String> {
+    let path = text(value)?;
+    if std::path::Path::new(&path).is_absolute() {
+        Ok(path)
+    } else {
+        Err("expected the whole path of a folder, from the root on".to_owned())
+    }
 }
 
 fn text(value: &str) -> Result<String, String> {
@@ -275,6 +289,7 @@ pub fn read_venue(
                 party: known.party,
                 contact: known.contact,
                 deliver_to: known.deliver_to,
+                watch_folder: known.watch_folder,
                 ..usual
             })
         }

@@ -64,6 +64,8 @@ enum Key {
     ContactEmail,
     /// Where and how to deliver.
     DeliverTo,
+    /// The folder that is watched for files.
+    WatchFolder,
 }
 
 impl Key {
@@ -94,6 +96,7 @@ impl Key {
         Key::ContactPhone,
         Key::ContactEmail,
         Key::DeliverTo,
+        Key::WatchFolder,
     ];
 
     fn word(self) -> &'static str {
@@ -123,6 +126,7 @@ impl Key {
             Key::ContactPhone => "contact_phone",
             Key::ContactEmail => "contact_email",
             Key::DeliverTo => "deliver_to",
+            Key::WatchFolder => "watch_folder",
         }
     }
 }
@@ -201,6 +205,7 @@ pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
         (Key::ContactPhone, &or_empty(venue.contact.phone.as_ref())),
         (Key::ContactEmail, venue.contact.email.as_deref().unwrap_or_default()),
         (Key::DeliverTo, venue.deliver_to.as_deref().unwrap_or_default()),
+        (Key::WatchFolder, venue.watch_folder.as_deref().unwrap_or_default()),
     ] {
         put_setting(conn, key, value)?;
     }
@@ -280,6 +285,7 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
             email: maybe(settings, Key::ContactEmail, |text| Ok::<_, Infallible>(text.to_owned()))?,
         },
         deliver_to: maybe(settings, Key::DeliverTo, |text| Ok::<_, Infallible>(text.to_owned()))?,
+        watch_folder: maybe(settings, Key::WatchFolder, |text| Ok::<_, Infallible>(text.to_owned()))?,
         ..usual
     })
 }
