@@ -341,7 +341,7 @@ fn check_line_sum(at: Option<usize>, line: &InvoiceLine, price: Decimal, found: 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::receive::text::sample::{bill, charge, line};
+    use crate::domain::receive::sample::{bill, charge, line};
 
     fn euro() -> Currency {
         "EUR".parse().unwrap()

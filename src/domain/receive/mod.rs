@@ -9,6 +9,8 @@ mod kept;
 mod known;
 mod likely;
 mod matching;
+#[cfg(test)]
+pub(crate) mod sample;
 mod sizing;
 mod spread;
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Matching and comparing on a small set-up, case by case and by property.
 
-use super::text::sample::{bill, charge, line};
+use super::sample::{bill, charge, line};
 use super::*;
 use crate::domain::ledger::{Order, OrderLine};
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Money, Price};

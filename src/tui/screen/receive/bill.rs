@@ -1,6 +1,8 @@
 //! A supplier's bill while it is received: ordered, charged and carried in side by side.
 
 mod draw;
+#[cfg(test)]
+mod tests;
 
 use crate::domain::receive::{Mark, Means, Rate, Status, Weight, likely_suppliers};
 use crate::domain::rows::{Answers, BillChoice, BillView};
