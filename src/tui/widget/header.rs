@@ -85,12 +85,12 @@ mod tests {
     fn everything_has_its_place_at_eighty_cells() {
         let drawn = [120, 80, 70, 60, 59, 30].map(|width| rows(&top(width, Tab::Variance)).remove(0)).join("\n");
         insta::assert_snapshot!(drawn, @"
-        The Long Bar Tonight Count Variance Orders Receive Losses Stock Drinks House-made GaUging SuPpliers            Sun 22:14
-        Tonight Count Variance Orders Receive Losses Stock Drinks H U P        Sun 22:14
-        Tonight Count Variance Orders Receive Losses Stock D H U P   Sun 22:14
-        Tonight Count Variance Orders Receive L S D H U P  Sun 22:14
-        Tonight Count Variance Orders Receive L S D H U P Sun 22:14
-        T C Variance O R L S D H U P
+        The Long Bar Tonight Count Variance Orders Receive Losses Stock Drinks House-made TIll GaUging SuPpliers       Sun 22:14
+        Tonight Count Variance Orders Receive Losses Stock Drinks H I U P      Sun 22:14
+        Tonight Count Variance Orders Receive Losses Stock D H I U P Sun 22:14
+        Tonight Count Variance Orders R L S D H I U P      Sun 22:14
+        Tonight Count Variance Orders R L S D H I U P     Sun 22:14
+        T C Variance O R L S D H I U P
         ");
         assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::REVERSED), "Variance");
         assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSDHIUP");
