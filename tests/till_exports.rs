@@ -179,6 +179,22 @@ fn the_dutch_family_is_read_and_says_that_it_is_experimental() {
     assert!(taken.passed.warnings.iter().any(|said| said.contains("experimental")));
 }
 
+/// The sample passes the official schema, and the PyPI library saft-mcp 0.1.0 reads the same lines from it.
+#[test]
+fn portuguese_invoices_are_read_line_by_line() {
+    let path = sample("saft-pt-faturas.xml");
+    assert_eq!(sniff(&path).unwrap(), What::SaftPt);
+    let taken = read(&path, &terms("EUR", "Europe/Lisbon")).unwrap();
+    compare(&taken, &expected("saft-pt-faturas"), |line| text(line, "trans_nr").to_owned(), "Europe/Lisbon");
+    let kinds: Vec<(&str, i64, SaleKind)> =
+        taken.lines.iter().map(|rung| (rung.receipt.as_str(), rung.quantity, rung.kind)).collect();
+    // What is undone in its own invoice was never made; what comes back by a credit note was.
+    assert!(kinds.contains(&("FS A/2", -1_000, SaleKind::Void)), "{kinds:?}");
+    assert!(kinds.contains(&("NC A/1", -1_000, SaleKind::Return)), "{kinds:?}");
+    assert_eq!((skipped(&taken, Skip::NoSale), skipped(&taken, Skip::MoneyOnly)), (2, 1));
+    assert_eq!(taken.passed.from.as_deref(), Some("Balcão da Âncora Lda"));
+}
+
 #[test]
 fn the_pace_is_told_up_to_the_end() {
     for (name, coin) in [("dsfinvk-zwei-abschluesse.zip", "EUR"), ("saft-no-kassasystem.xml", "NOK")] {

@@ -92,11 +92,12 @@ pub(super) fn said(error: &io::Error) -> String {
 /// Text of a foreign file as it is shown in a message: made safe, in quotation marks, cut.
 pub(super) fn quoted(text: &str) -> String {
     const LONGEST: usize = 60;
-    // Only the beginning is looked at: a whole file may stand in one cell.
-    let start: String = text.chars().take(4 * LONGEST).collect();
+    // Only the beginning is looked at: a whole file may stand in one cell. The mark keeps a sign at the beginning, which
+    // a spreadsheet would run but a message needs: `-8`.
+    let start: String = std::iter::once('“').chain(text.trim_start().chars().take(4 * LONGEST)).collect();
     let tame = tamed(&start);
-    let cut: String = tame.chars().take(LONGEST).collect();
-    if cut.len() < tame.len() { format!("“{cut}…”") } else { format!("“{cut}”") }
+    let cut: String = tame.chars().take(LONGEST + 1).collect();
+    if cut.len() < tame.len() { format!("{cut}…”") } else { format!("{cut}”") }
 }
 
 /// Reads until `into` is full or the stream ends; gives how many bytes there were.

@@ -62,7 +62,7 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
     let sizes = tables.iter().filter_map(|table| export.find(*table)).map(|(_, entry)| entry.size);
     let mut hand = Hand::new(path, terms, sizes.sum(), taker);
     let known = Known::read(&export, &mut hand)?;
-    let mut lines = export.needed(LINES, LINE_COLUMNS, 7, &hand)?;
+    let mut lines = export.needed(LINES, LINE_COLUMNS, 9, &hand)?;
     let mut reader = Reader {
         heads: Follower::new(export.needed(RECEIPTS, HEAD_COLUMNS, 7, &hand)?),
         parts: Follower::new(export.needed(AMOUNTS, AMOUNT_COLUMNS, 5, &hand)?),

@@ -25,6 +25,8 @@ pub(super) struct Table {
     names: &'static [&'static str],
     places: Vec<Option<usize>>,
     width: usize,
+    /// Lines that the reader counts too few: with two signs at the end of a row it counts a line one row late.
+    late: u64,
     /// The row at hand was read to look for a head and is none.
     held: bool,
     coding: Coding,
@@ -99,6 +101,7 @@ impl Table {
             names: columns,
             places: Vec::new(),
             width: 0,
+            late: 0,
             held: false,
             coding,
             decimal,
@@ -126,6 +129,8 @@ impl Table {
             }
             head = Some(self.cells());
         }
+        let began = self.record.position().map_or(0, csv::Position::line);
+        self.late = u64::from(self.reader.position().line() == began && began == 1);
         // An index that says nothing of a head may be wrong about it.
         let is_head =
             |cells: &[String]| sheet.from > 1 || sheet.columns.is_empty() || said(cells, self.names[0]).is_some();
@@ -222,7 +227,8 @@ impl Table {
 
     /// Where the row stands: `lines.csv line 4`.
     pub(super) fn place(&self) -> String {
-        format!("{} line {}", self.file, self.record.position().map_or(0, csv::Position::line))
+        let line = self.record.position().map_or(1, csv::Position::line);
+        format!("{} line {}", self.file, line + self.late)
     }
 
     /// Refuses the row.
