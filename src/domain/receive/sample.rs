@@ -7,14 +7,7 @@ fn number(text: &str) -> Decimal {
     Decimal::parse(text).unwrap()
 }
 
-pub(crate) fn line(
-    id: &str,
-    name: &str,
-    quantity: &str,
-    unit: &str,
-    price: &str,
-    net: &str,
-) -> InvoiceLine {
+pub(crate) fn line(id: &str, name: &str, quantity: &str, unit: &str, price: &str, net: &str) -> InvoiceLine {
     InvoiceLine {
         id: id.to_owned(),
         quantity: number(quantity),

@@ -60,8 +60,7 @@ fn view_of(invoice: Invoice, known: &[KnownCode], answers: Answers) -> BillView 
     if let Answers::Delivery(_) = answers {
         against.lines.iter_mut().for_each(|line| line.came = Some(line.ordered.map_or(0, |o| o.containers)));
     }
-    let print =
-        FilePrint { digest: "ef".to_owned(), name: "bill.xml".to_owned(), size: 9_000, modified: None };
+    let print = FilePrint { digest: "ef".to_owned(), name: "bill.xml".to_owned(), size: 9_000, modified: None };
     BillView {
         problems: invoice.checks(setup.venue.currency, today),
         supplier: Some(VAN),
