@@ -7,7 +7,7 @@ mod rung;
 mod taken;
 
 pub use fold::folded;
-pub use likeness::{Candidate, DISCOUNTS, Likely, Likeness, MONEY, Meaning};
 pub use layout::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn};
+pub use likeness::{Candidate, DISCOUNTS, Likely, Likeness, MONEY, Meaning};
 pub use rung::RungAs;
 pub use taken::{TakenAs, TakenFile};

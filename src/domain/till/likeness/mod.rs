@@ -171,7 +171,9 @@ impl Likeness {
                 initials: initials(&part.tokens),
                 fold: folded(name),
                 volume: part.volume,
-                says: part.tokens.iter().find_map(|t| portion_word(t)).map_or(1_000, |says| says[0]) * part.times.unwrap_or(1_000) / 1_000,
+                says: part.tokens.iter().find_map(|t| portion_word(t)).map_or(1_000, |says| says[0])
+                    * part.times.unwrap_or(1_000)
+                    / 1_000,
                 tokens,
                 means: *means,
             }
@@ -185,8 +187,19 @@ impl Likeness {
     pub fn candidates(&self, name: &str, code: Option<&str>, net: Option<Money>) -> Likely {
         let parts = words::parts(name);
         let last = parts.tokens.len().saturating_sub(1);
-        let alike = parts.tokens.iter().enumerate().map(|(n, token)| self.vocabulary.iter().map(|word| alike(token, word, n == last)).collect());
-        let asked = Asked { alike: alike.collect(), run: run(&parts.tokens), fold: folded(name), key: name_key(name), parts, net };
+        let alike = parts
+            .tokens
+            .iter()
+            .enumerate()
+            .map(|(n, token)| self.vocabulary.iter().map(|word| alike(token, word, n == last)).collect());
+        let asked = Asked {
+            alike: alike.collect(),
+            run: run(&parts.tokens),
+            fold: folded(name),
+            key: name_key(name),
+            parts,
+            net,
+        };
         let mut best: HashMap<Meaning, Candidate> = HashMap::new();
         let mut offer = |candidate: Candidate| {
             // Of one drink the likeliest portion only, so that the list shows drinks.
@@ -246,7 +259,11 @@ impl Likeness {
         }
         let score = |alike: f64, fit: Option<f64>| fit.map_or(alike * 0.93, |fit| alike * (0.8 + 0.2 * fit)).min(0.97);
         match text.means {
-            TextMeans::Till(None) => Some(Candidate { means: Meaning::NotStock, score: score(alike, None), why: "like a name that is no stock".to_owned() }),
+            TextMeans::Till(None) => Some(Candidate {
+                means: Meaning::NotStock,
+                score: score(alike, None),
+                why: "like a name that is no stock".to_owned(),
+            }),
             TextMeans::Menu(n) => {
                 let drink = &self.drinks[n];
                 let (portion, fit, said) = self.portion(asked, drink, text, &portion_words, 1_000);
@@ -276,7 +293,9 @@ impl Likeness {
         for (n, token) in asked.parts.tokens.iter().enumerate() {
             let places = (0..text.tokens.len()).filter(|m| !taken[*m]);
             let value = |m: usize| asked.alike[n][text.tokens[m]];
-            let best = places.max_by(|a, b| (value(*a) * text.weights[*a]).total_cmp(&(value(*b) * text.weights[*b])).then(b.cmp(a)));
+            let best = places.max_by(|a, b| {
+                (value(*a) * text.weights[*a]).total_cmp(&(value(*b) * text.weights[*b])).then(b.cmp(a))
+            });
             let found = best.map(|m| (m, value(m)));
             if speaks_of_portion(token) && found.is_none_or(|(_, alike)| alike < 1.0) {
                 portions.push(token.as_str());
@@ -318,12 +337,23 @@ impl Likeness {
         if b.starts_with(a.as_str()) {
             return 0.7 + 0.28 * letters as f64 / b.chars().count() as f64;
         }
-        let near = if a.as_bytes().get(1) == b.as_bytes().get(1) && letters.abs_diff(b.chars().count()) <= 3 { strsim::normalized_damerau_levenshtein(a, b) } else { 0.0 };
+        let near = if a.as_bytes().get(1) == b.as_bytes().get(1) && letters.abs_diff(b.chars().count()) <= 3 {
+            strsim::normalized_damerau_levenshtein(a, b)
+        } else {
+            0.0
+        };
         if near >= 0.8 { 0.93 * near } else { 0.0 }
     }
 
     /// How much of a drink, how well that fits the price, and what says so. `usual` is what the compared name means.
-    fn portion(&self, asked: &Asked, drink: &Known, text: &Text, said: &[&str], usual: i64) -> (i64, Option<f64>, Option<String>) {
+    fn portion(
+        &self,
+        asked: &Asked,
+        drink: &Known,
+        text: &Text,
+        said: &[&str],
+        usual: i64,
+    ) -> (i64, Option<f64>, Option<String>) {
         let fit = |portion: i64| price(drink, portion, asked.net);
         let asked_times = asked.parts.times.unwrap_or(1_000);
         // A measure, against what one takes; the same measure in both names is one.
@@ -341,16 +371,18 @@ impl Likeness {
                 }
             }
         }
-        if said.iter().any(|word| BOTTLE.contains(word)) {
-            if let Some((pour, holds)) = drink.pour.filter(|(pour, _)| *pour > 0) {
-                let portion = decimal::round_half_even(i128::from(holds) * 1_000, i128::from(pour)) as i64;
-                if portion > 1_500 {
-                    return (portion, fit(portion), Some("a bottle".to_owned()));
-                }
-            }
+        let whole = drink
+            .pour
+            .filter(|(pour, _)| *pour > 0)
+            .map(|(pour, holds)| decimal::round_half_even(i128::from(holds) * 1_000, i128::from(pour)) as i64);
+        let bottle = said.iter().any(|word| BOTTLE.contains(word));
+        if let Some(portion) = whole.filter(|portion| bottle && *portion > 1_500) {
+            return (portion, fit(portion), Some("a bottle".to_owned()));
         }
         if said.iter().any(|word| SHARED.contains(word)) {
-            let most = (2..=8).map(|n| n * 1_000).max_by(|a: &i64, b: &i64| fit(*a).unwrap_or(0.0).total_cmp(&fit(*b).unwrap_or(0.0)).then(b.cmp(a)));
+            let most = (2..=8)
+                .map(|n| n * 1_000)
+                .max_by(|a: &i64, b: &i64| fit(*a).unwrap_or(0.0).total_cmp(&fit(*b).unwrap_or(0.0)).then(b.cmp(a)));
             // Four to a jug where no price tells (common practice, no source).
             let portion = most.filter(|n| fit(*n).is_some_and(|fit| fit > 0.0)).unwrap_or(4_000);
             return (portion, fit(portion), Some("several in one".to_owned()));
@@ -417,7 +449,9 @@ fn price(drink: &Known, portion: i64, taken: Option<Money>) -> Option<f64> {
 fn known(setup: &Setup, drink: &crate::domain::venue::Drink, day: NaiveDate) -> Known {
     let menu = drink.menu.at(day).map(|(_, menu)| menu);
     let net = menu.map(|menu| match menu.tax.filter(|_| setup.venue.prices_include_tax) {
-        Some(tax) => decimal::round_half_even(i128::from(menu.price.0) * 10_000, i128::from(10_000 + tax.max(0))) as i64,
+        Some(tax) => {
+            decimal::round_half_even(i128::from(menu.price.0) * 10_000, i128::from(10_000 + tax.max(0))) as i64
+        }
         None => menu.price.0,
     });
     let pour = drink.specs.at(day).and_then(|(_, spec)| match spec.as_slice() {
