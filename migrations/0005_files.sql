@@ -40,7 +40,8 @@ CREATE TABLE file_withdrawal (
 
 ALTER TABLE till_name ADD COLUMN code TEXT; -- the till's number of the article
 
-ALTER TABLE sale ADD COLUMN file INTEGER REFERENCES taken_file (id) ON DELETE RESTRICT;
+-- Deferred: a file is kept once all of its lines are in.
+ALTER TABLE sale ADD COLUMN file INTEGER REFERENCES taken_file (id) ON DELETE RESTRICT DEFERRABLE INITIALLY DEFERRED;
 
 -- Sales of a file that was taken back: they leave the table that is reckoned with, and stay here.
 CREATE TABLE withdrawn_sale (
@@ -66,3 +67,70 @@ CREATE TRIGGER taken_file_no_update BEFORE UPDATE ON taken_file BEGIN SELECT RAI
 CREATE TRIGGER taken_file_no_delete BEFORE DELETE ON taken_file BEGIN SELECT RAISE(ABORT, 'files taken in are kept'); END;
 CREATE TRIGGER file_withdrawal_no_update BEFORE UPDATE ON file_withdrawal BEGIN SELECT RAISE(ABORT, 'files taken in are kept'); END;
 CREATE TRIGGER file_withdrawal_no_delete BEFORE DELETE ON file_withdrawal BEGIN SELECT RAISE(ABORT, 'files taken in are kept'); END;
+
+-- What a supplier's bill says, explained once: codes of theirs, and the names and numbers that they call themselves by.
+CREATE TABLE supplier_code (
+    supplier   INTEGER NOT NULL REFERENCES supplier (id) ON DELETE RESTRICT,
+    code       TEXT NOT NULL, -- 'code 40017', 'gtin 09520000400170', 'name keg deposit'
+    unit       TEXT NOT NULL, -- as the bill has it
+    means      TEXT NOT NULL CHECK (means IN ('item', 'deposit', 'not-stock')),
+    item       INTEGER REFERENCES item (id) ON DELETE RESTRICT,
+    containers INTEGER CHECK (containers > 0), -- so many containers
+    units      INTEGER CHECK (units > 0),      -- in so many units
+    PRIMARY KEY (supplier, code, unit),
+    CHECK ((means = 'item') = (item IS NOT NULL AND containers IS NOT NULL AND units IS NOT NULL))
+) STRICT, WITHOUT ROWID;
+CREATE INDEX supplier_code_item ON supplier_code (item);
+
+CREATE TABLE supplier_alias (
+    alias    TEXT PRIMARY KEY, -- 'vat ', 'id ' or 'name ' and what follows
+    supplier INTEGER NOT NULL REFERENCES supplier (id) ON DELETE CASCADE
+) STRICT, WITHOUT ROWID;
+CREATE INDEX supplier_alias_supplier ON supplier_alias (supplier);
+
+-- A bill that was booked, or noted for its money alone.
+CREATE TABLE bill (
+    id       INTEGER PRIMARY KEY,
+    supplier INTEGER NOT NULL REFERENCES supplier (id) ON DELETE RESTRICT,
+    number   TEXT NOT NULL,
+    key      TEXT NOT NULL, -- number and type, in the form in which they are compared
+    kind     TEXT NOT NULL,
+    issued   TEXT NOT NULL,
+    goods    INTEGER NOT NULL,
+    deposits INTEGER NOT NULL,
+    charges  INTEGER NOT NULL, -- freight and the like, of the whole bill
+    other    INTEGER NOT NULL, -- what is not stocked
+    payable  INTEGER,
+    at       INTEGER NOT NULL,
+    by       TEXT,
+    UNIQUE (supplier, key)
+) STRICT;
+
+-- What is to be claimed from a supplier, until it is settled.
+CREATE TABLE claim (
+    id         INTEGER PRIMARY KEY,
+    supplier   INTEGER NOT NULL REFERENCES supplier (id) ON DELETE RESTRICT,
+    document   TEXT NOT NULL,
+    item       INTEGER REFERENCES item (id) ON DELETE RESTRICT,
+    kind       TEXT NOT NULL,
+    containers INTEGER NOT NULL,
+    amount     INTEGER NOT NULL,
+    note       TEXT NOT NULL,
+    at         INTEGER NOT NULL,
+    by         TEXT
+) STRICT;
+CREATE INDEX claim_supplier ON claim (supplier);
+
+CREATE TABLE claim_settlement (
+    claim INTEGER PRIMARY KEY REFERENCES claim (id) ON DELETE RESTRICT,
+    note  TEXT NOT NULL,
+    at    INTEGER NOT NULL,
+    by    TEXT
+) STRICT;
+
+CREATE TRIGGER bill_no_update BEFORE UPDATE ON bill BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
+CREATE TRIGGER bill_no_delete BEFORE DELETE ON bill BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
+CREATE TRIGGER claim_no_update BEFORE UPDATE ON claim BEGIN SELECT RAISE(ABORT, 'claims are kept'); END;
+CREATE TRIGGER claim_no_delete BEFORE DELETE ON claim BEGIN SELECT RAISE(ABORT, 'claims are kept'); END;
+CREATE TRIGGER claim_settlement_no_update BEFORE UPDATE ON claim_settlement BEGIN SELECT RAISE(ABORT, 'claims are kept'); END;
+CREATE TRIGGER claim_settlement_no_delete BEFORE DELETE ON claim_settlement BEGIN SELECT RAISE(ABORT, 'claims are kept'); END;

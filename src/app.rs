@@ -2,25 +2,29 @@
 //! the effect a use case, and the screen gets fresh rows.
 
 mod effects;
+mod jobs;
 mod run;
 mod screens;
 
 pub use run::run;
 
 use crate::desk::book::Store;
+use crate::desk::files::{self, LedTo};
 use crate::desk::{DeskError, looking};
 use crate::domain::rows::Sheet;
-use crate::domain::venue::{DrinkId, ItemId, Moment, Setup};
+use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab, resolve};
 use crate::tui::screen::count::SCANNER_PAUSE_MS;
 use crate::tui::screen::{Effect, Scene};
 use crate::tui::text;
 use crate::tui::theme::Theme;
+use crate::tui::widget::chooser::{Chooser, Chosen};
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::finder::Finder;
 use crate::tui::widget::help::Help;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::{footer, header, shell};
+use jobs::{Job, Watcher};
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use screens::Screens;
@@ -60,6 +64,8 @@ enum Overlay {
     Help(Help),
     Find(Finder<Found>, Purpose),
     Ask(Confirm, Box<Effect>, Box<Effect>),
+    Files(Chooser),
+    Work(Job),
 }
 
 /// What was found.
@@ -67,6 +73,7 @@ enum Overlay {
 enum Found {
     Item(ItemId),
     Drink(DrinkId),
+    Supplier(SupplierId),
 }
 
 /// What an item is looked for.
@@ -88,6 +95,9 @@ pub struct App {
     screens: Screens,
     overlay: Overlay,
     notice: Option<Notice>,
+    watcher: Watcher,
+    /// The folder that a file was chosen from last.
+    folder: Option<PathBuf>,
     /// The book's own mark of other terminals' writing, as last seen.
     version: i64,
     wants: Wants,
@@ -104,7 +114,9 @@ impl App {
         let theme = Theme::from_env(options.no_color);
         let theme = if options.ascii { theme.ascii() } else { theme };
         let version = store.data_version()?;
-        Ok(App {
+        let mut app = App {
+            watcher: Watcher::default(),
+            folder: None,
             screens: Screens::new(setup.clone(), rows),
             notice: options.greeting.as_deref().map(Notice::info),
             store,
@@ -116,7 +128,9 @@ impl App {
             version,
             wants: Wants::default(),
             minute: now.0 / 60_000,
-        })
+        };
+        app.watch(now);
+        Ok(app)
     }
 
     /// The sheet of the count in progress, if one is open.
@@ -132,7 +146,8 @@ impl App {
     /// How long the loop may wait for a key before [`App::idle`] is due.
     pub fn patience(&self) -> Duration {
         let waits = self.screens.count.as_ref().is_some_and(|c| c.waits());
-        Duration::from_millis(if waits { SCANNER_PAUSE_MS } else { 250 })
+        let quick = self.is_working();
+        Duration::from_millis(if waits || quick { SCANNER_PAUSE_MS } else { 250 })
     }
 
     /// Which keys are live.
@@ -142,6 +157,8 @@ impl App {
             Overlay::Help(_) => Scope::Help,
             Overlay::Find(..) => Scope::Find,
             Overlay::Ask(..) => Scope::Confirm,
+            Overlay::Files(_) => Scope::Files,
+            Overlay::Work(_) => Scope::Work,
         }
     }
 
@@ -187,6 +204,20 @@ impl App {
                 Action::No => self.carry_out(*otherwise, now),
                 _ => self.overlay = Overlay::Ask(confirm, then, otherwise),
             },
+            Overlay::Files(mut chooser) => {
+                if action == Action::Cancel {
+                    return;
+                }
+                let chosen = chooser.apply(action);
+                self.overlay = Overlay::Files(chooser);
+                self.chosen(chosen, now);
+            }
+            Overlay::Work(job) => {
+                if action == Action::Cancel {
+                    job.stop();
+                }
+                self.overlay = Overlay::Work(job);
+            }
         }
     }
 
@@ -229,10 +260,42 @@ impl App {
         Finder::new("Find a drink, or what one takes: Enter goes to it", drinks.chain(items))
     }
 
+    /// A file was chosen, or a folder is to be looked into.
+    fn chosen(&mut self, chosen: Chosen, now: Moment) {
+        let path = match chosen {
+            Chosen::NotYet => return,
+            Chosen::Look(path) => match files::look_into(&path) {
+                LedTo::Folder(listing) => {
+                    if let Overlay::Files(chooser) = &mut self.overlay {
+                        chooser.listed(listing);
+                    }
+                    return;
+                }
+                LedTo::File(path) => path,
+            },
+            Chosen::File(path) => path,
+        };
+        self.overlay = Overlay::None;
+        self.folder = path.parent().map(PathBuf::from);
+        let effect = match self.tab {
+            Tab::Receive => Effect::ReadInvoice(path),
+            _ => Effect::LookAtSales { path, table: None },
+        };
+        self.carry_out(effect, now);
+    }
+
     fn found(&mut self, found: Found, purpose: Purpose, now: Moment) {
         let item = match found {
             Found::Item(item) => item,
+            Found::Drink(drink) if purpose == Purpose::Pick => {
+                let effect = self.screens.picked_drink(self.tab, drink);
+                return self.carry_out(effect, now);
+            }
             Found::Drink(drink) => return self.screens.find_drink(drink),
+            Found::Supplier(supplier) => {
+                let effect = self.screens.picked_supplier(self.tab, supplier);
+                return self.carry_out(effect, now);
+            }
         };
         match purpose {
             Purpose::Pick => {
@@ -260,7 +323,8 @@ impl App {
             }
             Overlay::Help(help) => help.paste(&pasted),
             Overlay::Find(finder, _) => finder.paste(&pasted),
-            Overlay::Ask(..) => {}
+            Overlay::Files(chooser) => chooser.paste(&pasted),
+            Overlay::Ask(..) | Overlay::Work(_) => {}
         }
     }
 
@@ -275,7 +339,12 @@ impl App {
         if written {
             self.refresh(now);
         }
-        settled || turned || written
+        if turned {
+            self.watch(now);
+        }
+        let worked = self.look_at_work(now);
+        let offered = self.look_at_watch();
+        settled || turned || written || worked || offered
     }
 
     fn settle(&mut self, now: Moment) -> bool {
@@ -301,6 +370,8 @@ impl App {
             Overlay::Help(help) => help.draw(frame, parts.body, &theme),
             Overlay::Find(finder, _) => finder.draw(frame, parts.body, &theme),
             Overlay::Ask(confirm, ..) => confirm.draw(frame, parts.body, &theme),
+            Overlay::Files(chooser) => chooser.draw(frame, parts.body, &theme),
+            Overlay::Work(job) => job.work.draw(frame, parts.body, &theme),
         }
         // Last, since a long one lies over the last line of the body.
         if let Some(notice) = &self.notice {

@@ -65,6 +65,7 @@ fn fill(conn: &Connection) -> Result<(), StoreError> {
         minimum: Some(Money(20_000)),
         fee: Some(Money(900)),
         free_from: None,
+        party: Default::default(),
     };
     let van = setup::put_supplier(conn, &supplier("Quaymoss"))?;
     setup::put_supplier(conn, &supplier("Idle & Sons"))?;
@@ -522,15 +523,21 @@ fn an_order_is_drafted_written_and_sent() {
     assert_eq!(bar.run(&["order", "--send"]).status.code(), Some(2), "to whom must be said");
     let said = bar.refuses(&["order", "--supplier", "idle", "--send"]);
     assert!(said.starts_with("tantalus: there is nothing in this order to send"), "{said}");
-    let text = bar.says(&["order", "--supplier", "quaymoss", "--write", "out", "--send"]);
+    let words = ["order", "--supplier", "quaymoss", "--write", "csv,text", "--write", "pdf", "--into", "out"];
+    let text = bar.says(&[&words[..], &["--note", "Bring empties back", "--send"]].concat());
     assert!(text.contains("Marked as sent"), "{text}");
     let letter = std::fs::read_to_string(bar.path().join("out/2026-11-23 Quaymoss.txt")).unwrap();
-    assert!(letter.contains("Harbour rum"), "{letter}");
-    assert!(bar.path().join("out/2026-11-23 Quaymoss.csv").exists());
+    assert!(letter.contains("Harbour rum") && letter.contains("Bring empties back"), "{letter}");
+    let written = |end: &str| bar.path().join(format!("out/2026-11-23 Quaymoss.{end}")).exists();
+    assert_eq!(["csv", "pdf", "eml", "xml"].map(written), [true, true, false, false], "as asked for, and no more");
     // What was sent is on order, so that nothing is short any more.
     let after = bar.json(&["order", "--supplier", "quaymoss", "--json"]);
     assert_eq!((&after["drafts"][0]["lines"], after["on_order"].as_array().unwrap().len()), (&Value::Array(vec![]), 2));
-    assert!(bar.refuses(&["order", "--write", "out"]).contains("nothing to order"));
+    assert!(bar.refuses(&["order", "--write", "all"]).contains("nothing to order"));
+    // A form must be one of those there are; a folder without a form says nothing.
+    for wrong in [&["order", "--write", "out"][..], &["order", "--into", "out"], &["order", "--note", "x"]] {
+        assert_eq!(bar.run(wrong).status.code(), Some(2), "{wrong:?}");
+    }
 }
 
 #[test]
@@ -546,7 +553,7 @@ fn two_orders_of_one_name_are_not_written_over_each_other() {
         setup::put_offer(conn, &offer)
     };
     Store::open(&bar.book()).unwrap().write::<(), StoreError>(more).unwrap();
-    bar.says(&["order", "--write", "out"]);
+    bar.says(&["order", "--write", "text", "--into", "out"]);
     let mut files: Vec<String> = std::fs::read_dir(bar.path().join("out"))
         .unwrap()
         .map(|f| f.unwrap().file_name().to_string_lossy().into_owned())
@@ -554,7 +561,12 @@ fn two_orders_of_one_name_are_not_written_over_each_other() {
         .collect();
     files.sort();
     assert!(files.iter().any(|f| f.ends_with("Quaymoss Dairy.txt")) && files.len() > 1, "{files:?}");
-    assert!(bar.says(&["order", "--supplier", "quaymoss dairy", "--write", "out"]).contains("Written: out/"));
+    // Where nothing is said, the files stand beside the book, all of them.
+    let said = bar.says(&["order", "--supplier", "quaymoss dairy", "--write", "all"]);
+    for end in ["pdf", "eml", "txt", "csv", "xml"] {
+        let path = bar.book().with_file_name("orders").join(format!("2026-11-23 Quaymoss Dairy.{end}"));
+        assert!(path.exists() && said.contains(&format!("Quaymoss Dairy.{end}")), "{end}: {said}");
+    }
 }
 
 /// Rum 770 ml at 17.00 for 700: 18.70. Gin 8 540 ml at 16.00, last paid: 195.20; in the cellar 7 000 ml of it: 160.00.
@@ -592,6 +604,20 @@ fn counts_are_listed() {
     );
     let text = bar.says(&["count"]);
     assert!(text.lines().any(|l| l.starts_with("first") && l.ends_with("2026-11-16 02:10")), "{text}");
+}
+
+#[test]
+fn a_sheet_to_count_on_is_written() {
+    let bar = Bar::new();
+    assert!(bar.says(&["count", "--sheet", "--into", "out"]).starts_with("Written: out/2026-11-23 count sheet.pdf"));
+    // As a page is called, it does not take the place of another part of the bar.
+    let said = bar.says(&["count", "--sheet", "--place", "cellar", "--into", "out"]);
+    assert!(said.contains("2026-11-23 count sheet Cellar.pdf"), "{said}");
+    let pdf = lopdf::Document::load(bar.path().join("out/2026-11-23 count sheet Cellar.pdf")).unwrap();
+    let text = pdf.extract_text(&[1]).unwrap();
+    assert!(text.contains("Dry gin") && !text.contains("Rail"), "{text}");
+    assert!(bar.refuses(&["count", "--sheet", "--place", "attic"]).contains("there are: Rail, Cellar"));
+    assert_eq!(bar.run(&["count", "--place", "cellar"]).status.code(), Some(2));
 }
 
 #[test]
@@ -716,13 +742,14 @@ fn the_documented_forms_are_the_forms() {
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
     let gauge: Vec<&str> = gauge.split(' ').collect();
     drinks_book(&bar);
-    let forms: [(&str, &[&[&str]]); 13] = [
+    let forms: [(&str, &[&[&str]]); 14] = [
         ("variance", &[&["variance", "--by-place", "--json"]]),
         ("variance --item", &[&["variance", "--item", "Dry gin", "--json"]]),
-        ("order", &[&["order", "--write", "out", "--json"]]),
+        ("order", &[&["order", "--write", "all", "--into", "out", "--json"]]),
         ("stock", &[&["stock", "--json"]]),
         ("gauge", &[&gauge]),
         ("count", &[&["count", "--json"]]),
+        ("count --sheet", &[&["count", "--sheet", "--into", "out", "--json"]]),
         ("load", &[&["load", plain, "--json"]]),
         ("init", &[&["init", whole, "--json", "--book", "another.tantalus"]]),
         ("dump", &[&["dump", dumped.to_str().unwrap(), "--json"]]),

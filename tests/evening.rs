@@ -55,6 +55,7 @@ fn an_evening() {
     bar.press_until("C", "Choose what to walk");
     bar.press("j");
     bar.until("the cursor on the rail", |s| s.contents().contains("Speed rail"));
+    bar.press_until("w", "count sheet Speed rail.pdf, in");
     bar.press("\r");
     bar.until_text("0 of 27 lines");
     if bar.shown().contains("one key,") {
@@ -122,7 +123,7 @@ fn an_evening() {
     assert_eq!(file("counts.csv").lines().filter(|l| l.contains(",0,900g,weight,TV")).count(), 1);
     assert_eq!(file("weighings.csv").lines().filter(|l| l.ends_with("Speed rail,TV")).count(), 4);
     let files: Vec<_> = std::fs::read_dir(folder.path().join("orders")).unwrap().collect();
-    assert_eq!(files.len(), 2, "a text and a table of the order");
+    assert_eq!(files.len(), 6, "the order in five forms, and the sheet of the rail");
     run(&book, &["check"]);
 }
 

@@ -90,6 +90,8 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
     let item = |n: usize| named("i", n % seeds.items.len());
     let basis = |n: usize| seeds.items[n % seeds.items.len()].0;
     let place = |n: usize| named("p", n % 3);
+    // Semicolons set the lines of an address apart.
+    let line = |text: &str| text.replace(';', ":");
     let mut out = BTreeMap::new();
     let mut put = |file: &'static str, heads: &str, rows: Vec<Vec<String>>| {
         let all: Vec<Vec<String>> = std::iter::once(head(heads)).chain(rows).collect();
@@ -104,11 +106,36 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
             text(&["EUR", "currency"]),
             text(&["Europe/Berlin", "time_zone"]),
             text(&["0.8 ml", "dash"]),
+            text(&[&format!("{}; {}", line(&seeds.names[1]), line(&seeds.names[2])), "address"]),
+            text(&[["PT", "us", ""][number(0) as usize % 3], "country"]),
+            text(&[&seeds.names[3], "deliver_to"]),
+            text(&[&format!("+{} 00", 100 + number(1)), "contact_phone"]),
         ],
     );
     put("people.csv", "initials,role", vec![text(&["AB", "manager"]), text(&["CD", "counter"])]);
     put("places.csv", "walk,place", (0..3).map(|n| vec![(number(n) % 3).to_string(), place(n)]).collect());
-    put("suppliers.csv", "supplier,fee", vec![vec![named("s", 0), money(0)], vec![named("s", 1), String::new()]]);
+    put(
+        "suppliers.csv",
+        "supplier,fee,country,address,vat_id,e_address",
+        vec![
+            vec![
+                named("s", 0),
+                money(0),
+                "de".to_owned(),
+                line(&named("a", 0)),
+                format!("DE {:09}", number(2)),
+                String::new(),
+            ],
+            vec![
+                named("s", 1),
+                String::new(),
+                String::new(),
+                String::new(),
+                String::new(),
+                format!("9930:{}", number(3)),
+            ],
+        ],
+    );
     let stock = seeds.items.iter().enumerate().map(|(n, (basis, size))| {
         let by = ["tenths", "whole"][number(n) as usize % 2].to_owned();
         let par = if size % 2 == 0 { format!("{}.5", size % 50) } else { String::new() };

@@ -9,8 +9,9 @@ use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLin
 use tantalus::domain::measure::{Amount, Basis, Money, Price};
 use tantalus::domain::till::{RungAs, TakenAs, TakenFile};
 use tantalus::domain::venue::{
-    Containers, CountBy, CountMethod, DayRule, Item, ItemId, Kind, Moment, OrderCalendar, OrderId, OrderState, PlaceId,
-    Reason, SaleKind, Seq, Supplier, SupplierId, TillId, TillMeaning, Venue,
+    Contact, Containers, CountBy, CountMethod, Country, DayRule, EAddress, Gln, Item, ItemId, Kind, Moment,
+    OrderCalendar, OrderId, OrderState, Party, Phone, PlaceId, Reason, SaleKind, Seq, Supplier, SupplierId, TillId,
+    TillMeaning, VatId, Venue,
 };
 use tantalus::store::sales::{Put, SaleLine, SaleWriter};
 use tantalus::store::{
@@ -45,6 +46,7 @@ fn supplier(name: &str) -> Supplier {
         minimum: None,
         fee: None,
         free_from: None,
+        party: Default::default(),
     }
 }
 
@@ -252,6 +254,47 @@ fn a_book_of_plainer_drinks_keeps_what_it_had() {
     let (_, recipe) = setup.recipes[&spec[0].item].iter().next().unwrap();
     assert_eq!((recipe.yields, &recipe.water), (Amount(1_600_000), &None));
     assert!(setup.glasses.is_empty());
+}
+
+/// A book whose suppliers had no more than a name and days learns where they are; what it had stays.
+#[test]
+fn a_book_without_addresses_learns_them() {
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("old.tantalus");
+    drop(Store::create_with(&path, &STEPS[..3]).unwrap());
+    raw(&path)
+        .execute_batch(
+            "INSERT INTO venue VALUES ('name', 'The Old Bar'), ('currency', 'EUR'), ('time_zone', 'UTC');
+             INSERT INTO supplier (name, name_key, email, customer_no, schedule, fee)
+                 VALUES ('Van', 'van', 'van@example.com', 'K-1', 'Mon 14:00 > Wed', 900);",
+        )
+        .unwrap();
+    let store = Store::open(&path).unwrap();
+    let old = store.read(setup::load).unwrap();
+    let van = &old.suppliers[0];
+    assert_eq!(
+        (van.email.as_deref(), van.fee, &van.party),
+        (Some("van@example.com"), Some(Money(900)), &Party::default())
+    );
+    assert_eq!((&old.venue.party, old.venue.deliver_to.as_ref()), (&Party::default(), None));
+    let party = Party {
+        address: vec!["Shed 9".to_owned(), "Sandmouth".to_owned()],
+        country: Country::parse("DE").ok(),
+        vat_id: VatId::parse("DE 000 000 009").ok(),
+        gln: Gln::parse("9520000900021").ok(),
+        e_address: EAddress::parse("0088:9520000900021").ok(),
+    };
+    let contact = Contact { name: Some("Anneke".to_owned()), phone: Phone::parse("+49 000").ok(), email: None };
+    let supplier = Supplier { party: party.clone(), ..van.clone() };
+    let venue =
+        Venue { party: party.clone(), contact, deliver_to: Some("By the yard".to_owned()), ..old.venue.clone() };
+    store.write(|c| setup::put_supplier(c, &supplier).and_then(|_| setup::put_venue(c, &venue))).unwrap();
+    let kept = store.read(setup::load).unwrap();
+    assert_eq!((&kept.suppliers[0], &kept.venue), (&supplier, &venue));
+    // And it can all be taken away again.
+    let bare = Venue { party: Party::default(), contact: Contact::default(), deliver_to: None, ..venue };
+    store.write(|c| setup::put_venue(c, &bare)).unwrap();
+    assert_eq!(store.read(setup::load).unwrap().venue, bare);
 }
 
 /// A weighing is never changed; taken back, it is not in force any more, and only once.

@@ -108,6 +108,7 @@ fn setup() -> Setup {
             minimum: Some(Money(20_000)),
             fee: Some(Money(900)),
             free_from: Some(Money(30_000)),
+            party: Default::default(),
         }],
         items: vec![
             rum,

@@ -28,7 +28,7 @@ pub(crate) fn write(
         ("venue.csv", "key,value", venue()),
         ("people.csv", "initials,name,role", people()),
         ("places.csv", "place,walk", places()),
-        ("suppliers.csv", "supplier,email,customer_no,schedule,minimum,fee,free_from", suppliers()),
+        ("suppliers.csv", SUPPLIER_COLUMNS, suppliers()),
         (
             "profiles.csv",
             "profile,section,base,body_diameter,body_height,shoulder_height,neck_diameter,neck_height,fill_height",
@@ -75,6 +75,9 @@ pub(crate) fn write(
     Ok(written)
 }
 
+const SUPPLIER_COLUMNS: &str = "supplier,email,customer_no,schedule,minimum,fee,free_from,address,country,vat_id,\
+                                gln,e_address";
+
 fn row<const N: usize>(cells: [&str; N]) -> Row {
     cells.map(String::from).into()
 }
@@ -89,6 +92,15 @@ fn venue() -> Vec<Row> {
         row(["tenths_of", "volume"]),
         row(["show_volume_in", "ml"]),
         row(["language", "en-IE"]),
+        row(["address", "9 Lantern Stair; Ostermere Quay; 0009 Ostermere"]),
+        row(["country", "PT"]),
+        row(["vat_id", "PT000000009"]),
+        row(["gln", "9520000900014"]),
+        row(["e_address", "0088:9520000900014"]),
+        row(["contact_name", "Odalys Marrenby"]),
+        row(["contact_phone", "+351 200 000 009"]),
+        row(["contact_email", "bar@ninthlantern.example.com"]),
+        row(["deliver_to", "Cellar door on Ropewalk Lane, ring twice; nobody is in before 11:00"]),
     ]
 }
 
@@ -123,6 +135,11 @@ fn suppliers() -> Vec<Row> {
                 money(supplier.minimum),
                 money(supplier.fee),
                 money(supplier.free_from),
+                supplier.address.into(),
+                "PT".into(),
+                supplier.vat_id.into(),
+                supplier.gln.into(),
+                if supplier.receives { format!("0088:{}", supplier.gln) } else { String::new() },
             ]
         })
         .collect()
@@ -361,8 +378,8 @@ const README: &str = "\
 An invented rum-and-agave bar with a good gin shelf, on an invented island in the Atlantic: its stock, shelves,
 suppliers, drinks and eleven weeks of trade (2026-08-31 to 2026-11-15), with a full count every Sunday night and a
 count of the speed rail after every other night of trade. Bottles, makers, suppliers, people and guests are all made
-up; the bar codes are from the range that shops give out for themselves. The format is described in the project's
-documentation of plain files.
+up; the bar codes are from the range that shops give out for themselves, the location numbers (GLN) from the one that
+GS1 keeps for demonstrations. The format is described in the project's documentation of plain files.
 
 The folder is written by `cargo run --example make_demo -- demo-data`, from a fixed seed, so that it comes out the
 same to the byte each time. The program keeps the true level of every container through each pour, spill, van and

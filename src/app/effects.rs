@@ -1,19 +1,28 @@
 //! Carrying out what screens want: each effect is one use case of the desk.
 
-use super::{App, Overlay, Purpose};
+use super::jobs::Task;
+use super::{App, Found, Overlay, Purpose};
 use crate::desk::comparing::Choice;
-use crate::desk::{DeskError, comparing, counting, drinks, gauging, house, losing, ordering, reporting};
+use crate::desk::files::{self, LedTo};
+use crate::desk::ordering::Form;
+use crate::desk::{
+    DeskError, comparing, counting, drinks, gauging, house, losing, ordering, receiving, reporting, till,
+};
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
-use crate::domain::rows::ReceiveView;
-use crate::domain::venue::{CountId, Moment, TenthsOf};
+use crate::domain::rows::{BillBooked, BillChoice, BillFile, Listing, ReceiveView};
+use crate::domain::venue::{CountId, Moment, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
 use crate::tui::screen::eye_check::EyeCheckScreen;
 use crate::tui::screen::{self, Effect, losses};
+use crate::tui::widget::chooser::Chooser;
 use crate::tui::widget::confirm::Confirm;
+use crate::tui::widget::finder::Finder;
 use crate::tui::widget::notice::Notice;
+use std::ffi::OsStr;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 impl App {
     pub(super) fn carry_out(&mut self, effect: Effect, now: Moment) {
@@ -36,9 +45,17 @@ impl App {
             Effect::Go(tab) => {
                 let supplier = self.screens.supplier_under_cursor(self.tab);
                 let made_here = self.screens.made_here_under_cursor(self.tab);
+                let claims = self.screens.is_on_claims(self.tab);
+                let till_name = self.screens.till_name_under_cursor(self.tab);
                 self.go(tab, now);
                 if let (Tab::House, Some(item)) = (tab, made_here) {
                     let _ = self.screens.find(tab, item);
+                }
+                if tab == Tab::Receive && claims {
+                    self.screens.show_claims();
+                }
+                if let (Tab::Till, Some(name)) = (tab, till_name) {
+                    self.screens.find_till_name(&name);
                 }
                 if let (Tab::Orders, Some(supplier)) = (tab, supplier) {
                     self.screens.show_supplier(supplier);
@@ -54,6 +71,76 @@ impl App {
             Effect::Pick { title, enter, items } => {
                 let finder = self.finder(&title, enter, items.as_deref());
                 self.overlay = Overlay::Find(finder, Purpose::Pick);
+            }
+            Effect::PickDrink(title) => {
+                let drinks = self.setup.drinks.iter().map(|drink| (Found::Drink(drink.id), drink.name.clone()));
+                let finder = Finder::new(&format!("{title} Enter takes it"), drinks);
+                self.overlay = Overlay::Find(finder, Purpose::Pick);
+            }
+            Effect::PickSupplier { title, first } => {
+                let rank = |id| first.iter().position(|f| *f == id).unwrap_or(first.len());
+                let mut suppliers: Vec<_> = self.setup.suppliers.iter().collect();
+                suppliers.sort_by_key(|s| rank(s.id));
+                let suppliers = suppliers.into_iter().map(|s| (Found::Supplier(s.id), s.name.clone()));
+                let finder = Finder::new(&format!("{title} Enter takes it"), suppliers);
+                self.overlay = Overlay::Find(finder, Purpose::Pick);
+            }
+            Effect::ReadInvoice(path) => {
+                if self.tab != Tab::Receive {
+                    self.go(Tab::Receive, now);
+                }
+                self.begin(Task::Bill { path }, now);
+            }
+            Effect::ViewBill { file, choice } => self.show_bill(&file, &choice, now)?,
+            Effect::ExplainLine { file, choice, supplier, line, means } => {
+                if let Some(billed) = file.invoice.lines.get(line) {
+                    receiving::explain(&self.store, supplier, billed, means)?;
+                }
+                self.show_bill(&file, &choice, now)?;
+            }
+            Effect::KnowSupplier { file, choice, supplier } => {
+                receiving::know_supplier(&self.store, &file.invoice, supplier)?;
+                self.show_bill(&file, &choice, now)?;
+            }
+            Effect::AcceptBill { view, keep_rest, on_its_day } => {
+                let booked = receiving::accept(&self.store, &view, keep_rest, on_its_day, by, now)?;
+                self.screens.bill_booked();
+                self.refresh(now);
+                self.watch(now);
+                self.say(Notice::info(bill_booked(&booked, &self.setup)));
+            }
+            Effect::SettleClaim(claim, how) => {
+                receiving::settle(&self.store, claim, &how, by, now)?;
+                self.refresh(now);
+                self.say(Notice::info("the claim is settled; the book keeps what it was and how it ended"));
+            }
+            Effect::ChooseFile(title) => self.choose_file(&title),
+            Effect::MapTill(name, means) => {
+                till::map(&self.store, name, means)?;
+                self.refresh(now);
+            }
+            Effect::LookAtSales { path, table } => {
+                if self.tab != Tab::Till {
+                    self.go(Tab::Till, now);
+                }
+                self.begin(Task::Look { path, table }, now);
+            }
+            Effect::TakeSales { path, table } => {
+                let by = by.map(str::to_owned);
+                self.begin(Task::Take { path, table, by }, now);
+            }
+            Effect::SetAside { print, .. } => {
+                till::set_aside(&self.store, &print, by, now)?;
+                self.refresh(now);
+                self.watch(now);
+                self.say(Notice::info(format!("{} is set aside; i lists it, where it can be had back", print.name)));
+            }
+            Effect::WithdrawFile(file) => {
+                let lines = till::withdraw(&self.store, file, by, now)?;
+                self.refresh(now);
+                self.watch(now);
+                let lines = if lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") };
+                self.say(Notice::info(format!("taken back: {lines} of sales no longer count, and are kept apart")));
             }
             Effect::BeginCount { places, blind } => {
                 let id = counting::begin(&self.store, &places, blind, by, now)?;
@@ -154,8 +241,13 @@ impl App {
                 self.say(Notice::info("marked as sent; Receive (R) books it when it comes"));
             }
             Effect::WriteOrder(view) => {
-                let files = ordering::write_files(&self.setup, &view, &self.options.orders)?;
+                let document = ordering::document(&self.setup, &view, None, now);
+                let files = ordering::write_files(&document, &self.options.orders, Form::ALL)?;
                 self.say(Notice::info(written(&files)));
+            }
+            Effect::WriteCountSheet(places) => {
+                let file = reporting::write_count_sheet(&self.setup, &places, now, &self.options.orders)?;
+                self.say(Notice::info(written(&[file])));
             }
             Effect::Receive { view, document, keep_rest } => {
                 let (booked, rest) = ordering::receive(&self.store, &view, &document, keep_rest, by, now)?;
@@ -241,6 +333,30 @@ impl App {
         Ok(())
     }
 
+    /// Shows a bill beside what was ordered.
+    pub(super) fn show_bill(
+        &mut self,
+        file: &Arc<BillFile>,
+        choice: &BillChoice,
+        now: Moment,
+    ) -> Result<(), DeskError> {
+        let view = receiving::view(&self.store, file, choice, now)?;
+        self.setup = view.setup.clone();
+        self.screens.show_bill(view);
+        Ok(())
+    }
+
+    /// Lets the person choose a file: from where one was chosen last, else from the watched folder, else from here.
+    fn choose_file(&mut self, title: &str) {
+        let watched = self.setup.venue.watch_folder.as_ref().map(PathBuf::from);
+        let folder = self.folder.clone().or(watched).or_else(|| std::env::current_dir().ok()).unwrap_or_default();
+        let listing = match files::look_into(&folder) {
+            LedTo::Folder(listing) => listing,
+            LedTo::File(_) => Listing { folder, entries: Ok(Vec::new()) },
+        };
+        self.overlay = Overlay::Files(Chooser::new(title, listing, self.setup.venue.days));
+    }
+
     /// Whoever signs and has read enough opened containers by eye is asked whether to weigh some of them: often at first,
     /// later now and then.
     fn offer_eye_check(&mut self, count: CountId, now: Moment) -> Result<(), DeskError> {
@@ -303,6 +419,31 @@ impl App {
     }
 }
 
+/// What booking a bill brought.
+fn bill_booked(booked: &BillBooked, setup: &Setup) -> String {
+    let lines = |n: usize| if n == 1 { "1 line".to_owned() } else { format!("{n} lines") };
+    let mut said = Vec::new();
+    match (booked.deliveries, booked.corrected) {
+        (0, 0) => said.push("the bill is kept; no stock moved".to_owned()),
+        (0, corrected) => said.push(format!("the bill is kept; {} now at the price charged", lines(corrected))),
+        (deliveries, _) => said.push(format!("booked into stock: {}", lines(deliveries))),
+    }
+    if booked.claims > 0 {
+        let show = setup.venue.show();
+        said.push(format!("to claim {} {} (m)", show.money(booked.claimed), show.currency));
+    }
+    if booked.settled > 0 {
+        said.push(format!(
+            "{} settled",
+            if booked.settled == 1 { "1 claim".to_owned() } else { format!("{} claims", booked.settled) }
+        ));
+    }
+    if let Some(rest) = &booked.rest {
+        said.push(format!("rest on order: “{rest}”"));
+    }
+    said.join("; ")
+}
+
 /// What became of a delivery: the lines booked, and what did not come.
 fn booked_in(view: &ReceiveView, booked: usize, kept: Option<&str>) -> String {
     let lines = match booked {
@@ -318,10 +459,12 @@ fn booked_in(view: &ReceiveView, booked: usize, kept: Option<&str>) -> String {
     }
 }
 
-/// The files of an order, their names first: a folder may be long.
+/// The files of one thing, their name first: a folder may be long. Several differ in their ends.
 fn written(files: &[PathBuf]) -> String {
-    let name = |file: &PathBuf| file.file_name().map_or(String::new(), |name| name.to_string_lossy().into_owned());
-    let names: Vec<String> = files.iter().map(name).collect();
+    let part = |part: Option<&OsStr>| part.map_or(String::new(), |part| part.to_string_lossy().into_owned());
+    let ends: Vec<String> = files.iter().map(|file| format!(".{}", part(file.extension()))).collect();
+    let name = files.first().map_or(String::new(), |file| part(file.file_stem()));
     let folder = files.first().and_then(|file| file.parent()).map_or(String::new(), |dir| dir.display().to_string());
-    format!("written: {}, in {folder}", names.join(" and "))
+    let apart = if files.len() > 1 { " " } else { "" };
+    format!("written: {name}{apart}{}, in {folder}", ends.join(" "))
 }

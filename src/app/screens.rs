@@ -3,8 +3,8 @@
 
 use super::App;
 use crate::desk::comparing::Choice;
-use crate::desk::{DeskError, comparing, counting, drinks, gauging, house, looking, losing, ordering};
-use crate::domain::rows::{Evidence, PeriodView, Tonight};
+use crate::desk::{DeskError, comparing, counting, drinks, gauging, house, looking, losing, ordering, receiving, till};
+use crate::domain::rows::{BillView, Evidence, OfferedFile, PeriodView, SalesLook, Tonight};
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::screen::count::{CountScreen, CountStart};
@@ -17,6 +17,7 @@ use crate::tui::screen::orders::OrdersScreen;
 use crate::tui::screen::receive::ReceiveScreen;
 use crate::tui::screen::stock::StockScreen;
 use crate::tui::screen::suppliers::SuppliersScreen;
+use crate::tui::screen::till::TillScreen;
 use crate::tui::screen::tonight::TonightScreen;
 use crate::tui::screen::variance::VarianceScreen;
 use crate::tui::screen::{Effect, Scene};
@@ -45,6 +46,7 @@ pub(super) struct Screens {
     stock: Option<StockScreen>,
     drinks: Option<DrinksScreen>,
     house: Option<HouseScreen>,
+    till: Option<TillScreen>,
     gauging: Option<GaugingScreen>,
     suppliers: Option<SuppliersScreen>,
 }
@@ -64,6 +66,7 @@ impl Screens {
             stock: None,
             drinks: None,
             house: None,
+            till: None,
             gauging: None,
             suppliers: None,
         }
@@ -84,6 +87,7 @@ impl Screens {
             Tab::Stock => self.stock.as_ref().map(StockScreen::scope),
             Tab::Drinks => self.drinks.as_ref().map(DrinksScreen::scope),
             Tab::House => self.house.as_ref().map(HouseScreen::scope),
+            Tab::Till => self.till.as_ref().map(TillScreen::scope),
             Tab::Gauging => self.gauging.as_ref().map(GaugingScreen::scope),
             Tab::Suppliers => self.suppliers.as_ref().map(SuppliersScreen::scope),
         };
@@ -116,6 +120,7 @@ impl Screens {
             Tab::Stock => self.stock.as_mut().map(|s| s.update(action)),
             Tab::Drinks => self.drinks.as_mut().map(|s| s.update(action)),
             Tab::House => self.house.as_mut().map(|s| s.update(action, now)),
+            Tab::Till => self.till.as_mut().map(|s| s.update(action)),
             Tab::Gauging => self.gauging.as_mut().map(|s| s.update(action, now)),
             Tab::Suppliers => self.suppliers.as_mut().map(|s| s.update(action)),
         };
@@ -141,6 +146,10 @@ impl Screens {
             }
             Tab::House => {
                 self.house.iter_mut().for_each(|s| s.paste(text));
+                None
+            }
+            Tab::Till => {
+                self.till.iter_mut().for_each(|s| s.paste(text));
                 None
             }
             Tab::Orders => self.orders.as_mut().map(|s| s.paste(text)),
@@ -174,7 +183,7 @@ impl Screens {
             Tab::Drinks => self.drinks.as_mut().map(|s| s.find(item)),
             Tab::House => self.house.as_mut().map(|s| s.find(item)),
             Tab::Gauging => self.gauging.as_mut().map(|s| s.find(item)),
-            Tab::Tonight | Tab::Suppliers => None,
+            Tab::Tonight | Tab::Suppliers | Tab::Till => None,
         }
     }
 
@@ -187,8 +196,57 @@ impl Screens {
         match tab {
             Tab::Count => self.count.as_mut().map_or(Effect::None, |s| s.picked(item)),
             Tab::Orders => self.orders.as_mut().map_or(Effect::None, |s| s.picked(item, now)),
+            Tab::Receive => self.receive.as_mut().map_or(Effect::None, |s| s.picked(item)),
             _ => Effect::None,
         }
+    }
+
+    pub(super) fn picked_drink(&mut self, tab: Tab, drink: DrinkId) -> Effect {
+        match tab {
+            Tab::Till => self.till.as_mut().map_or(Effect::None, |s| s.picked(drink)),
+            _ => Effect::None,
+        }
+    }
+
+    pub(super) fn picked_supplier(&mut self, tab: Tab, supplier: SupplierId) -> Effect {
+        match tab {
+            Tab::Receive => self.receive.as_mut().map_or(Effect::None, |s| s.picked_supplier(supplier)),
+            _ => Effect::None,
+        }
+    }
+
+    /// Shows a bill, or the same one looked at anew.
+    pub(super) fn show_bill(&mut self, view: BillView) {
+        if let Some(screen) = &mut self.receive {
+            screen.show_bill(view);
+        }
+    }
+
+    /// The bill is in the book.
+    pub(super) fn bill_booked(&mut self) {
+        self.receive.iter_mut().for_each(ReceiveScreen::bill_booked);
+    }
+
+    /// Goes to a name of the till.
+    pub(super) fn find_till_name(&mut self, name: &str) {
+        self.till.iter_mut().for_each(|screen| screen.find_name(name));
+    }
+
+    /// Shows a file of sales that was looked at.
+    pub(super) fn sales_looked(&mut self, look: SalesLook) {
+        if let Some(screen) = &mut self.till {
+            screen.looked(look);
+        }
+    }
+
+    /// The file that was looked at is in the book.
+    pub(super) fn sales_taken(&mut self) {
+        self.till.iter_mut().for_each(TillScreen::taken);
+    }
+
+    /// What lies in the watched folder.
+    pub(super) fn offered(&mut self, files: Vec<OfferedFile>, no_folder: Option<String>) {
+        self.tonight.offered(files, no_folder);
     }
 
     pub(super) fn compared(&mut self, setup: Arc<Setup>, view: PeriodView) {
@@ -233,6 +291,21 @@ impl Screens {
         }
     }
 
+    /// Whether the screen's cursor is on what is to be claimed.
+    pub(super) fn is_on_claims(&self, tab: Tab) -> bool {
+        tab == Tab::Tonight && self.tonight.is_on_claims()
+    }
+
+    /// Shows what is to be claimed.
+    pub(super) fn show_claims(&mut self) {
+        self.receive.iter_mut().for_each(ReceiveScreen::show_claims);
+    }
+
+    /// The name of the till that the screen's cursor is on, where it is on one.
+    pub(super) fn till_name_under_cursor(&self, tab: Tab) -> Option<String> {
+        (tab == Tab::Tonight).then(|| self.tonight.till_name().map(str::to_owned)).flatten()
+    }
+
     /// The item made here that the screen's cursor is on, where it is on one.
     pub(super) fn made_here_under_cursor(&self, tab: Tab) -> Option<ItemId> {
         (tab == Tab::Tonight).then(|| self.tonight.made_here()).flatten()
@@ -265,6 +338,7 @@ impl Screens {
             Tab::Stock => self.stock.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Drinks => self.drinks.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::House => self.house.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Till => self.till.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Gauging => self.gauging.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Suppliers => self.suppliers.iter_mut().for_each(|s| s.draw(frame, area, scene)),
         }
@@ -304,9 +378,16 @@ impl App {
             }
             Tab::Receive => {
                 let views = ordering::receivable(&self.store, &self.setup)?;
+                let claims = receiving::open_claims(&self.store)?;
                 match &mut screens.receive {
-                    Some(screen) => screen.refresh(self.setup.clone(), views),
-                    None => screens.receive = Some(ReceiveScreen::new(self.setup.clone(), views)),
+                    Some(screen) => {
+                        screen.refresh(self.setup.clone(), views, claims);
+                        let shown = screen.bill().map(|(view, choice)| (view.file.clone(), choice));
+                        if let Some((file, choice)) = shown {
+                            screen.show_bill(receiving::view(&self.store, &file, &choice, now)?);
+                        }
+                    }
+                    None => screens.receive = Some(ReceiveScreen::new(self.setup.clone(), views, claims)),
                 }
             }
             Tab::Losses => {
@@ -341,6 +422,14 @@ impl App {
                 match &mut screens.house {
                     Some(screen) => screen.refresh(view),
                     None => screens.house = Some(HouseScreen::new(view, self.options.by.clone())),
+                }
+            }
+            Tab::Till => {
+                let view = till::view(&self.store, now)?;
+                self.setup = view.setup.clone();
+                match &mut screens.till {
+                    Some(screen) => screen.refresh(view),
+                    None => screens.till = Some(TillScreen::new(view)),
                 }
             }
             Tab::Gauging => {

@@ -5,21 +5,39 @@ mod import;
 use super::json::{self, FORM};
 use super::page::Page;
 use super::table::{Set, Table};
-use super::{Refusal, Shared};
-use crate::desk::comparing;
+use super::{Refusal, Shared, find, screens};
+use crate::clock;
+use crate::desk::book::Store;
+use crate::desk::{comparing, reporting};
 use crate::domain::ledger::Count;
 use serde::Serialize;
 use std::path::PathBuf;
 
-/// List the counts, or bring one in from a file
+/// List the counts, bring one in from a file, or write a sheet to count on by hand
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// Bring in the counts of a plain file (the form of counts.csv)
     #[arg(long, value_name = "FILE")]
     import: Option<PathBuf>,
+    /// Write a sheet to print and fill in by hand (PDF), with nothing on it of what should be there
+    #[arg(long, conflicts_with = "import")]
+    sheet: bool,
+    /// Only this place on the sheet; as often as needed
+    #[arg(long, value_name = "NAME", requires = "sheet")]
+    place: Vec<String>,
+    /// The folder that the sheet is written into; without it, orders beside the book
+    #[arg(long, value_name = "DIR", requires = "sheet")]
+    into: Option<PathBuf>,
     /// Write JSON
     #[arg(long)]
     json: bool,
+}
+
+/// Where a sheet was written, as JSON.
+#[derive(Debug, Serialize)]
+struct SheetForm {
+    form: u32,
+    written: String,
 }
 
 /// The answer as JSON.
@@ -43,6 +61,9 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     if let Some(file) = &args.import {
         return import::import_counts(&store, file, args.json);
     }
+    if args.sheet {
+        return sheet(&store, args);
+    }
     let counts = comparing::all_counts(&store)?;
     let days = comparing::setup(&store)?.venue.days;
     if args.json {
@@ -65,5 +86,20 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         table.row([count.name.clone(), days.plain(count.opened), closed]);
     }
     page.table(&table);
+    Ok(page.finish())
+}
+
+/// Writes the sheet and says where.
+fn sheet(store: &Store, args: &Args) -> Result<String, Refusal> {
+    let setup = comparing::setup(store)?;
+    let named = args.place.iter().map(|typed| Ok(find::one("place", &setup.places, |p| &p.name, typed)?.id));
+    let places = named.collect::<Result<Vec<_>, Refusal>>()?;
+    let folder = args.into.clone().unwrap_or_else(|| screens::papers(store));
+    let written = reporting::write_count_sheet(&setup, &places, clock::now(), &folder)?.display().to_string();
+    if args.json {
+        return json::text(&SheetForm { form: FORM, written });
+    }
+    let mut page = Page::new();
+    page.line(format!("Written: {written}"));
     Ok(page.finish())
 }

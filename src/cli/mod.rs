@@ -20,7 +20,9 @@ mod load;
 mod man;
 mod order;
 mod page;
+mod receive;
 mod refusal;
+mod sales;
 mod screens;
 mod shared;
 mod stock;
@@ -60,6 +62,8 @@ enum Command {
     Count(count::Args),
     Variance(variance::Args),
     Order(order::Args),
+    Receive(Box<receive::Args>),
+    Sales(Box<sales::Args>),
     Stock(stock::Args),
     Drinks(drinks::Args),
     House(house::Args),
@@ -97,6 +101,8 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Count(args)) => count::run(shared, &args),
         Some(Command::Variance(args)) => variance::run(shared, &args),
         Some(Command::Order(args)) => order::run(shared, &args),
+        Some(Command::Receive(args)) => receive::run(shared, &args),
+        Some(Command::Sales(args)) => sales::run(shared, &args),
         Some(Command::Stock(args)) => stock::run(shared, &args),
         Some(Command::Drinks(args)) => drinks::run(shared, &args),
         Some(Command::House(args)) => house::run(shared, &args),

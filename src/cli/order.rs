@@ -4,8 +4,9 @@ use super::figures::{Figures, UNKNOWN};
 use super::json::{self, FORM, MoneyForm};
 use super::page::Page;
 use super::table::{Set, Table};
-use super::{Refusal, Shared, find};
+use super::{Refusal, Shared, find, screens};
 use crate::clock;
+use crate::desk::ordering::Form;
 use crate::desk::{comparing, ordering};
 use crate::domain::ledger::Order;
 use crate::domain::measure::{Amount, Money};
@@ -22,9 +23,15 @@ pub(super) struct Args {
     /// Only the order to one supplier
     #[arg(long, value_name = "NAME")]
     supplier: Option<String>,
-    /// Write each order as a text and as a table (CSV) into a folder
-    #[arg(long, value_name = "DIR")]
-    write: Option<PathBuf>,
+    /// Write each order as pdf, eml (an e-mail to be sent), text, csv or ubl (an electronic order), or as all of them
+    #[arg(long, value_name = "FORM", value_delimiter = ',', value_parser = forms())]
+    write: Vec<Written>,
+    /// The folder that is written into; without it, orders beside the book
+    #[arg(long, value_name = "DIR", requires = "write")]
+    into: Option<PathBuf>,
+    /// What the written order says to the supplier besides
+    #[arg(long, value_name = "TEXT", requires = "write", value_parser = short)]
+    note: Option<String>,
     /// Mark the order as sent: it is on order from now on
     #[arg(long, requires = "supplier")]
     send: bool,
@@ -33,9 +40,30 @@ pub(super) struct Args {
     json: bool,
 }
 
+/// One form, or every one.
+#[derive(Clone, Copy, Debug)]
+enum Written {
+    As(Form),
+    All,
+}
+
+fn forms() -> impl clap::builder::TypedValueParser<Value = Written> {
+    use clap::builder::{PossibleValuesParser, TypedValueParser};
+    let words = Form::ALL.iter().map(|form| form.word()).chain(["all"]);
+    PossibleValuesParser::new(words).map(|word| Form::parse(&word).map_or(Written::All, Written::As))
+}
+
+/// The longest note: a page has to hold it.
+const LONGEST_NOTE: usize = 500;
+
+fn short(text: &str) -> Result<String, String> {
+    let long = text.chars().count() > LONGEST_NOTE;
+    if long { Err(format!("expected at most {LONGEST_NOTE} characters")) } else { Ok(text.to_owned()) }
+}
+
 /// The answer as JSON.
 #[derive(Debug, Serialize)]
-struct Form {
+struct Answer {
     form: u32,
     at: String,
     drafts: Vec<DraftForm>,
@@ -129,13 +157,15 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     };
     let view = of_supplier(ordering::orders(&store, now)?, only);
     let mut done: Vec<Done> = view.drafts.iter().map(|_| Done::default()).collect();
-    if let Some(folder) = &args.write {
+    if !args.write.is_empty() {
+        let folder = args.into.clone().unwrap_or_else(|| screens::papers(&store));
         let filled: Vec<usize> = (0..view.drafts.len()).filter(|n| has_lines(&view.drafts[*n])).collect();
         if filled.is_empty() {
             return Err(Refusal::new("there is nothing to order, so there is nothing to write"));
         }
         for n in filled {
-            done[n].written = ordering::write_files(&setup, &view.drafts[n], folder)?;
+            let document = ordering::document(&setup, &view.drafts[n], args.note.as_deref(), now);
+            done[n].written = ordering::write_files(&document, &folder, &chosen(&args.write))?;
         }
     }
     if args.send {
@@ -144,6 +174,13 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         done[0].sent = true;
     }
     if args.json { json::text(&form(&view, &done, figures, now)) } else { Ok(page(&view, &done, figures)) }
+}
+
+/// The forms that were asked for.
+fn chosen(written: &[Written]) -> Vec<Form> {
+    let every = written.iter().any(|written| matches!(written, Written::All));
+    let asked = |form: &Form| every || written.iter().any(|w| matches!(w, Written::As(one) if one == form));
+    Form::ALL.iter().copied().filter(asked).collect()
 }
 
 /// What concerns one supplier, when one was named.
@@ -282,7 +319,7 @@ fn remark(line: &DraftLine) -> String {
     }
 }
 
-fn form(view: &OrdersView, done: &[Done], figures: Figures, now: Moment) -> Form {
+fn form(view: &OrdersView, done: &[Done], figures: Figures, now: Moment) -> Answer {
     let venue = &figures.setup.venue;
     let money = |amount| json::money(amount, venue.currency);
     let goods = view.drafts.iter().map(|d| d.draft.totals(figures.setup).goods).sum();
@@ -310,7 +347,7 @@ fn form(view: &OrdersView, done: &[Done], figures: Figures, now: Moment) -> Form
             })
             .collect(),
     };
-    Form {
+    Answer {
         form: FORM,
         at: json::time(&venue.days, now),
         drafts: view.drafts.iter().zip(done).map(|(d, done)| draft_form(d, done, figures)).collect(),

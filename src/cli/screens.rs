@@ -5,6 +5,13 @@ use crate::app::{self, Options};
 use crate::desk::book::Store;
 use crate::desk::signing::signer;
 use std::env;
+use std::path::PathBuf;
+
+/// Where orders and pages to print are written unless it is said otherwise: beside the book, so that the files of one bar
+/// stand in one place, wherever the program was started from.
+pub(super) fn papers(store: &Store) -> PathBuf {
+    store.path().parent().map(|folder| folder.join("orders")).unwrap_or_default()
+}
 
 /// Opens the screens on a book; returns what is left to print when they are closed.
 pub(super) fn screens(store: Store, shared: &Shared) -> Result<String, Refusal> {
@@ -14,8 +21,7 @@ pub(super) fn screens(store: Store, shared: &Shared) -> Result<String, Refusal> 
 /// Opens the screens with something said on the first of them.
 pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> Result<String, Refusal> {
     let set = |name: &str| env::var_os(name).is_some_and(|value| !value.is_empty());
-    // Beside the book: wherever the program was started from, the files of one bar stand in one place.
-    let orders = store.path().parent().map(|folder| folder.join("orders")).unwrap_or_default();
+    let orders = papers(&store);
     let options = Options {
         by: signer(&store, shared.signer().as_deref())?,
         orders,

@@ -1,8 +1,8 @@
 //! Why a use case was refused.
 
 use crate::domain::gauge::LevelError;
-use crate::exchange::ExchangeError;
 use crate::exchange::plain::Faults;
+use crate::exchange::{ExchangeError, ReadError};
 use crate::store::StoreError;
 
 /// Why a use case was not carried out. The book is as it was.
@@ -17,11 +17,14 @@ pub enum DeskError {
     /// A file or folder could not be used.
     #[error(transparent)]
     Exchange(#[from] ExchangeError),
+    /// A file from elsewhere was refused.
+    #[error(transparent)]
+    Read(#[from] ReadError),
     /// What was read is not right.
     #[error("{0}\nnothing was loaded; mend this and load again")]
     Faults(Faults),
     /// Somebody stopped it.
-    #[error("stopped; nothing was loaded")]
+    #[error("stopped; the book is as it was")]
     Stopped,
     /// It makes no sense now; the sentence says why and what to do.
     #[error("{0}")]

@@ -4,10 +4,10 @@ use super::DeskError;
 use super::situation::{Situation, situation};
 use super::{house, ordering};
 use crate::domain::measure::Amount;
-use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight};
+use crate::domain::rows::{ClaimsRow, DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{Moment, PlaceId, Setup, TillMeaning, name_key};
-use crate::store::{Connection, Store, counts, sales};
+use crate::store::{Connection, Store, bills, counts, sales};
 use std::collections::HashSet;
 use std::sync::Arc;
 
@@ -79,9 +79,29 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         deadlines,
         expected,
         past_date: house::past_date(conn, situation)?,
+        claims: claims(conn)?,
         low: low(situation),
         unmapped: unmapped(conn, setup, since)?,
     })
+}
+
+/// What is to be claimed, by supplier, the most money first.
+fn claims(conn: &Connection) -> Result<Vec<ClaimsRow>, DeskError> {
+    let mut rows: Vec<ClaimsRow> = Vec::new();
+    for claim in bills::open_claims(conn)? {
+        match rows.iter_mut().find(|row| row.supplier == claim.supplier) {
+            Some(row) => {
+                row.claims += 1;
+                row.money += claim.money;
+            }
+            None => {
+                let (supplier, money, since) = (claim.supplier, claim.money, claim.at);
+                rows.push(ClaimsRow { supplier, claims: 1, money, since });
+            }
+        }
+    }
+    rows.sort_by_key(|row| std::cmp::Reverse(row.money));
+    Ok(rows)
 }
 
 /// Till names that mean nothing yet, the most money first.

@@ -5,12 +5,14 @@ use super::situation::{Situation, situation};
 use super::{DeskError, refused};
 use crate::domain::ledger::{Delivery, Order, OrderLine};
 use crate::domain::measure::{Money, Price};
-use crate::domain::order::{Draft, DraftLine, offer_of, order_csv, order_text, suggest};
+use crate::domain::order::{Draft, DraftLine, OrderDocument, offer_of, suggest};
 use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 use crate::domain::venue::{Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
 use std::path::{Path, PathBuf};
+
+pub use crate::exchange::documents::Form;
 
 /// What would be ordered now, supplier by supplier: kept drafts as they were changed, the rest as suggested.
 ///
@@ -164,17 +166,24 @@ pub fn send(store: &Store, view: &DraftView, now: Moment) -> Result<OrderId, Des
     })
 }
 
-/// Writes an order as a text and as a table for a spreadsheet; says where. Files that are there already are replaced.
+/// The order that a draft makes on a day, with a note to the supplier where there is one.
+pub fn document(setup: &Setup, view: &DraftView, note: Option<&str>, now: Moment) -> OrderDocument {
+    let document = OrderDocument::new(setup, &view.draft, &view.name, setup.venue.days.day_of(now));
+    match note {
+        Some(note) => document.with_note(note),
+        None => document,
+    }
+}
+
+/// Writes an order in some forms; says where. Files that are there already are replaced.
 ///
 /// # Errors
-/// [`DeskError`].
-pub fn write_files(setup: &Setup, view: &DraftView, folder: &Path) -> Result<Vec<PathBuf>, DeskError> {
-    let rows = order_csv(setup, &view.draft);
-    if rows.len() < 2 {
+/// [`DeskError`]: nothing is in the order, or a file cannot be written.
+pub fn write_files(document: &OrderDocument, folder: &Path, forms: &[Form]) -> Result<Vec<PathBuf>, DeskError> {
+    if document.lines.is_empty() {
         return Err(refused("there is nothing in this order to write".to_owned()));
     }
-    let text = order_text(setup, &view.draft, &view.name);
-    Ok(documents::write_order(folder, &view.name, &text, &rows)?)
+    Ok(documents::write_order(folder, document, forms)?)
 }
 
 /// Orders that can be received, the earliest expected first.
@@ -259,25 +268,39 @@ pub fn receive(
         if booked == 0 && !keep_rest {
             return Err(refused("nothing came; keep the rest on order, or type what was carried in".to_owned()));
         }
-        orders::set_state(conn, order.id, OrderState::Received, order.placed, order.expected)?;
-        let rest = rest_of(&order, view);
-        if !keep_rest || rest.is_empty() {
-            return Ok((booked, None));
-        }
-        let name = rest_name(conn, &order.name)?;
-        let next = setup.supplier(order.supplier).and_then(|s| s.calendar.next(now, &setup.venue.days));
-        let still_to_come =
-            Order { id: OrderId(0), name: name.clone(), expected: next.map(|d| d.comes), lines: rest, ..order.clone() };
-        orders::create(conn, &still_to_come)?;
-        Ok((booked, Some(name)))
+        let came: Vec<i64> = view.lines.iter().map(|line| line.came.unwrap_or(0)).collect();
+        Ok((booked, finish(conn, &setup, &order, &came, keep_rest, now)?))
     })
 }
 
-/// What did not come: whole packs where whole packs are missing, else one pack of the containers missing.
-fn rest_of(order: &Order, view: &ReceiveView) -> Vec<OrderLine> {
+/// An order came: it is done. With `keep_rest`, what did not come of it is on order again; says under which name.
+pub(super) fn finish(
+    conn: &Connection,
+    setup: &Setup,
+    order: &Order,
+    came: &[i64],
+    keep_rest: bool,
+    now: Moment,
+) -> Result<Option<String>, DeskError> {
+    orders::set_state(conn, order.id, OrderState::Received, order.placed, order.expected)?;
+    let rest = rest_of(order, came);
+    if !keep_rest || rest.is_empty() {
+        return Ok(None);
+    }
+    let name = rest_name(conn, &order.name)?;
+    let next = setup.supplier(order.supplier).and_then(|s| s.calendar.next(now, &setup.venue.days));
+    let still_to_come =
+        Order { id: OrderId(0), name: name.clone(), expected: next.map(|d| d.comes), lines: rest, ..order.clone() };
+    orders::create(conn, &still_to_come)?;
+    Ok(Some(name))
+}
+
+/// What did not come, given how many containers of each line did: whole packs where whole packs are missing, else one
+/// pack of the containers missing.
+fn rest_of(order: &Order, came: &[i64]) -> Vec<OrderLine> {
     let mut out = Vec::new();
-    for (line, seen) in order.lines.iter().zip(&view.lines) {
-        let missing = line.packs.saturating_mul(line.pack) - seen.came.unwrap_or(0);
+    for (line, came) in order.lines.iter().zip(came) {
+        let missing = line.packs.saturating_mul(line.pack) - came;
         if missing <= 0 {
             continue;
         }

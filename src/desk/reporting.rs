@@ -4,10 +4,23 @@ use super::drinks::known;
 use super::{DeskError, refused};
 use crate::domain::drink::BatchPlan;
 use crate::domain::measure::Amount;
-use crate::domain::rows::{DrinksView, Selection};
-use crate::domain::venue::DrinkId;
+use crate::domain::rows::{CountSheet, DrinksView, Selection};
+use crate::domain::venue::{DrinkId, Moment, PlaceId, Setup};
 use crate::exchange::{documents, pages};
 use std::path::{Path, PathBuf};
+
+/// Writes a sheet to count on by hand, of some places or of the whole bar where none is named, into a folder; says where.
+///
+/// # Errors
+/// [`DeskError`]: there is nothing to count, or the file cannot be written.
+pub fn write_count_sheet(setup: &Setup, places: &[PlaceId], now: Moment, folder: &Path) -> Result<PathBuf, DeskError> {
+    let sheet = CountSheet::new(setup, places, setup.venue.days.day_of(now));
+    if sheet.places.is_empty() {
+        return Err(refused("there is no place to walk along yet; load a places.csv first".to_owned()));
+    }
+    let all = CountSheet::new(setup, &[], sheet.date);
+    Ok(documents::write_count_sheet(folder, &sheet, sheet.lines().count() == all.lines().count())?)
+}
 
 /// Writes the report of which drinks sell and which earn into a folder; says where.
 ///

@@ -14,7 +14,10 @@ use crate::exchange::plain::{
 /// The lines of a set-up file in a fixed order, whatever order and handles the book gave; none for a file of facts.
 pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<String>> {
     match file {
-        Plain::Venue => venue_rows(&setup.venue).into_iter().map(Vec::from).collect(),
+        // What is not known of the bar has no line.
+        Plain::Venue => {
+            venue_rows(&setup.venue).into_iter().filter(|[_, value]| !value.is_empty()).map(Vec::from).collect()
+        }
         Plain::People => setup.people.iter().map(|p| p.cells(form)).collect(),
         Plain::Places => {
             let mut places: Vec<_> = setup.places.iter().collect();

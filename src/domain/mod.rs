@@ -6,6 +6,7 @@ pub mod ledger;
 pub mod measure;
 pub mod order;
 pub mod par;
+pub mod receive;
 pub mod rows;
 pub mod statistics;
 pub mod till;

@@ -39,12 +39,25 @@ pub fn list(folder: &Path) -> Result<Vec<FileEntry>, ExchangeError> {
 }
 
 fn entry_of(path: PathBuf, name: String, about: &Metadata) -> FileEntry {
-    FileEntry { folder: about.is_dir(), size: about.len(), modified: modified(about), path, name }
+    let export = about.is_dir() && holds_an_index(&path);
+    FileEntry { folder: about.is_dir(), export, size: about.len(), modified: modified(about), path, name }
+}
+
+/// Whether a folder describes the tables in it, as the statutory exports do.
+fn holds_an_index(folder: &Path) -> bool {
+    ["index.xml", "INDEX.XML", "Index.xml"].iter().any(|name| folder.join(name).is_file())
 }
 
 fn modified(about: &Metadata) -> Option<Moment> {
     let since = about.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
     i64::try_from(since.as_millis()).ok().map(Moment)
+}
+
+/// What a path leads to; nothing where there is nothing, or nothing that can be looked at.
+pub fn about(path: &Path) -> Option<FileEntry> {
+    let about = fs::metadata(path).ok()?;
+    let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    (about.is_dir() || about.is_file()).then(|| entry_of(path.to_owned(), name, &about))
 }
 
 /// What makes a file itself: the SHA-256 of what is in it. Of a folder, that of the files in it with their names.

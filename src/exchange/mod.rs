@@ -1,14 +1,22 @@
 //! Everything that enters or leaves a book as a file. Knows files and their forms, not the book.
 
+pub mod archive;
 pub mod demo;
 pub mod documents;
+mod encoding;
 pub mod inbox;
+pub mod invoice;
 pub mod pages;
 pub mod plain;
+pub mod print;
 mod read_error;
+pub mod sniff;
+mod stream;
 pub mod till;
+pub mod xml;
 
 pub use read_error::ReadError;
+pub use stream::Passage;
 
 use std::path::PathBuf;
 

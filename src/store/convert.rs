@@ -2,10 +2,11 @@
 
 use crate::domain::gauge::{Entry, Reading, WeighedAs};
 use crate::domain::measure::{Amount, Basis, Density, Money, Price, Strength};
+use crate::domain::receive::{ClaimKind, DocumentKind};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, TakenAs};
 use crate::domain::venue::{
-    Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind, Moment, OrderId, OrderState,
-    PlaceId, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId, parse_day,
+    BillId, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind, Moment,
+    OrderId, OrderState, PlaceId, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, Type, ValueRef};
@@ -26,8 +27,8 @@ macro_rules! integers {
     )+};
 }
 integers!(
-    Amount, Containers, CountId, Density, DrinkId, FileId, ItemId, Moment, Money, OrderId, PlaceId, Price, ProfileId,
-    Seq, Strength, SupplierId, TillId,
+    Amount, BillId, ClaimId, Containers, CountId, Density, DrinkId, FileId, ItemId, Moment, Money, OrderId, PlaceId,
+    Price, ProfileId, Seq, Strength, SupplierId, TillId,
 );
 
 /// Enums of words, kept as the word.
@@ -47,10 +48,12 @@ macro_rules! words {
 }
 words!(
     Amounts,
+    ClaimKind,
     CountBy,
     CountMethod,
     DateOrder,
     DecimalMark,
+    DocumentKind,
     DrinkMethod,
     Field,
     Kind,

@@ -16,6 +16,7 @@ pub const STEPS: &[&str] = &[
     ),
     include_str!("../../migrations/0002_gauging.sql"),
     include_str!("../../migrations/0003_drinks.sql"),
+    include_str!("../../migrations/0004_parties.sql"),
     include_str!("../../migrations/0005_files.sql"),
 ];
 

@@ -2,6 +2,7 @@
 //! connection, so that the desk composes several of them into one transaction.
 
 pub mod backup;
+pub mod bills;
 pub mod check;
 mod convert;
 pub mod counts;

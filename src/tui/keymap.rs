@@ -57,6 +57,8 @@ actions! {
     GoDrinks,
     /// Go to the screen House-made.
     GoHouse,
+    /// Go to the screen Till.
+    GoTill,
     /// Go to the screen Gauging.
     GoGauging,
     /// Go to the screen Suppliers.
@@ -211,6 +213,30 @@ actions! {
     MakeBatch,
     /// What is left of a batch is thrown away.
     Spoiled,
+    /// The till's name takes nothing of the stock.
+    NotStock,
+    /// The till's name is another drink.
+    OtherDrink,
+    /// Choose a file to take in.
+    TakeFile,
+    /// Show the files that were taken in.
+    FilesTaken,
+    /// The file is not for this book.
+    SetAside,
+    /// The line is another item.
+    OtherItem,
+    /// The line is a deposit.
+    IsDeposit,
+    /// Freight is shared out over the goods, or kept apart.
+    ShareFreight,
+    /// The goods came on the day of the bill, or today.
+    OtherDay,
+    /// Say whose bill it is.
+    WhoseBill,
+    /// Show what is to be claimed.
+    Claims,
+    /// The claim is settled.
+    Settle,
     /// Yes, do it.
     Yes,
     /// No, leave it.
@@ -252,6 +278,14 @@ pub enum Scope {
     ReceiveDocument,
     /// The question what becomes of what did not come.
     ReceiveRest,
+    /// A supplier's bill beside its order.
+    Bill,
+    /// Typing containers of it.
+    BillEntry,
+    /// What is to be claimed.
+    Claims,
+    /// Typing how a claim was settled.
+    ClaimEntry,
     /// The losses written down.
     Losses,
     /// Writing down a loss.
@@ -280,6 +314,16 @@ pub enum Scope {
     RecipeForm,
     /// Booking a batch.
     MakeForm,
+    /// What the till's names mean.
+    Till,
+    /// Typing how much of a drink a till's name is.
+    TillPortion,
+    /// The files that were taken in.
+    TillFiles,
+    /// A file of sales before it is taken in.
+    TillLook,
+    /// Typing how it is read.
+    TillLookEntry,
     /// What is known of containers and eyes.
     Gauging,
     /// What is known of one item's containers.
@@ -294,6 +338,10 @@ pub enum Scope {
     EyeCheckEntry,
     /// The suppliers and their deadlines.
     Suppliers,
+    /// Choosing a file.
+    Files,
+    /// Long work that can be stopped.
+    Work,
     /// Typing into the item search.
     Find,
     /// The list of keys, and typing to narrow it.
@@ -323,6 +371,10 @@ impl Scope {
         Scope::ReceiveEntry,
         Scope::ReceiveDocument,
         Scope::ReceiveRest,
+        Scope::Bill,
+        Scope::BillEntry,
+        Scope::Claims,
+        Scope::ClaimEntry,
         Scope::Losses,
         Scope::LossForm,
         Scope::Stock,
@@ -337,11 +389,18 @@ impl Scope {
         Scope::HousePage,
         Scope::RecipeForm,
         Scope::MakeForm,
+        Scope::Till,
+        Scope::TillPortion,
+        Scope::TillFiles,
+        Scope::TillLook,
+        Scope::TillLookEntry,
         Scope::Gauging,
         Scope::GaugingItem,
         Scope::GaugingEntry,
         Scope::ShapeForm,
         Scope::Suppliers,
+        Scope::Files,
+        Scope::Work,
         Scope::Find,
         Scope::Help,
         Scope::Confirm,
@@ -366,6 +425,10 @@ impl Scope {
             Scope::ReceiveEntry => "Receive: typing containers",
             Scope::ReceiveDocument => "Receive: typing the document number",
             Scope::ReceiveRest => "Receive: what did not come",
+            Scope::Bill => "Receive: a bill",
+            Scope::BillEntry => "Receive: typing containers of a bill",
+            Scope::Claims => "Receive: what to claim",
+            Scope::ClaimEntry => "Receive: typing how it was settled",
             Scope::Losses => "Losses",
             Scope::LossForm => "Losses: writing one down",
             Scope::Stock => "Stock",
@@ -380,6 +443,11 @@ impl Scope {
             Scope::HousePage => "House-made: one item",
             Scope::RecipeForm => "House-made: writing a recipe",
             Scope::MakeForm => "House-made: booking a batch",
+            Scope::Till => "Till",
+            Scope::TillPortion => "Till: typing a portion",
+            Scope::TillFiles => "Till: the files taken in",
+            Scope::TillLook => "Till: a file before it is taken in",
+            Scope::TillLookEntry => "Till: typing how it is read",
             Scope::Gauging => "Gauging",
             Scope::GaugingItem => "Gauging: one item",
             Scope::GaugingEntry => "Gauging: typing a weight or reading",
@@ -387,6 +455,8 @@ impl Scope {
             Scope::EyeCheck => "Count: checking the eye",
             Scope::EyeCheckEntry => "Count: typing a weight for the check",
             Scope::Suppliers => "Suppliers",
+            Scope::Files => "Choosing a file",
+            Scope::Work => "Long work",
             Scope::Find => "Finding an item",
             Scope::Help => "The list of keys",
             Scope::Confirm => "A question",
@@ -401,6 +471,8 @@ impl Scope {
                 | Scope::OrderEntry
                 | Scope::ReceiveEntry
                 | Scope::ReceiveDocument
+                | Scope::BillEntry
+                | Scope::ClaimEntry
                 | Scope::LossForm
                 | Scope::DrinkForm
                 | Scope::PriceChange
@@ -410,6 +482,9 @@ impl Scope {
                 | Scope::GaugingEntry
                 | Scope::ShapeForm
                 | Scope::EyeCheckEntry
+                | Scope::TillPortion
+                | Scope::TillLookEntry
+                | Scope::Files
                 | Scope::Find
                 | Scope::Help
         )
@@ -420,7 +495,7 @@ impl Scope {
         match self {
             Scope::Always => &[],
             Scope::Global => &[Scope::Always],
-            Scope::Confirm | Scope::ReceiveRest => &[Scope::Always],
+            Scope::Confirm | Scope::ReceiveRest | Scope::Work => &[Scope::Always],
             typing if typing.is_typing() => &[Scope::Always],
             _ => &[Scope::Global, Scope::Always],
         }

@@ -1,7 +1,11 @@
 //! Decimal numbers as people write them, kept exact until they become integers of a base unit.
 
-/// A decimal number exactly as it was written: `mantissa × 10^-scale`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+use std::cmp::Ordering;
+use std::fmt;
+
+/// A decimal number exactly as it was written: `mantissa × 10^-scale`, with as small a scale as the number allows, so that
+/// the same number is the same value.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Decimal {
     mantissa: i128,
     scale: u32,
@@ -39,6 +43,80 @@ pub fn round_half_even(numerator: i128, denominator: i128) -> i128 {
 }
 
 impl Decimal {
+    /// Nothing.
+    pub const ZERO: Decimal = Decimal { mantissa: 0, scale: 0 };
+    /// One.
+    pub const ONE: Decimal = Decimal { mantissa: 1, scale: 0 };
+    /// The most decimals that a sum or product keeps track of.
+    const DEEPEST: u32 = 36;
+
+    /// So many units of `10^-places`: `(1_250, 3)` is 1.25.
+    pub fn of(units: i64, places: u32) -> Decimal {
+        Decimal { mantissa: units.into(), scale: places }.shortest()
+    }
+
+    /// Without the zeros at the end.
+    fn shortest(mut self) -> Decimal {
+        while self.scale > 0 && self.mantissa % 10 == 0 {
+            self.mantissa /= 10;
+            self.scale -= 1;
+        }
+        self
+    }
+
+    /// The mantissa that the number has at a greater scale; `None` when it does not fit.
+    fn lifted(self, scale: u32) -> Option<i128> {
+        self.mantissa.checked_mul(10_i128.checked_pow(scale.checked_sub(self.scale)?)?)
+    }
+
+    /// The exact sum; `None` when it does not fit.
+    pub fn plus(self, other: Decimal) -> Option<Decimal> {
+        let scale = self.scale.max(other.scale);
+        Some(Decimal { mantissa: self.lifted(scale)?.checked_add(other.lifted(scale)?)?, scale }.shortest())
+    }
+
+    /// The exact difference; `None` when it does not fit.
+    pub fn minus(self, other: Decimal) -> Option<Decimal> {
+        self.plus(other.negated())
+    }
+
+    /// The exact product; `None` when it does not fit.
+    pub fn product(self, other: Decimal) -> Option<Decimal> {
+        let scale = Some(self.scale + other.scale).filter(|scale| *scale <= Decimal::DEEPEST)?;
+        Some(Decimal { mantissa: self.mantissa.checked_mul(other.mantissa)?, scale }.shortest())
+    }
+
+    /// With the other sign.
+    pub fn negated(self) -> Decimal {
+        Decimal { mantissa: -self.mantissa, ..self }
+    }
+
+    /// Without its sign.
+    pub fn size(self) -> Decimal {
+        Decimal { mantissa: self.mantissa.abs(), ..self }
+    }
+
+    /// −1, 0 or 1.
+    pub fn sign(self) -> i64 {
+        self.mantissa.signum() as i64
+    }
+
+    /// Rounded to so many decimals, half to even.
+    pub fn rounded(self, places: u32) -> Decimal {
+        match self.scale.checked_sub(places) {
+            Some(over) if over > 0 => match 10_i128.checked_pow(over) {
+                Some(step) => Decimal { mantissa: round_half_even(self.mantissa, step), scale: places }.shortest(),
+                None => Decimal::ZERO,
+            },
+            _ => self,
+        }
+    }
+
+    /// Numerator and denominator of the number as a fraction.
+    pub fn fraction(self) -> (i128, i128) {
+        (self.mantissa, 10_i128.pow(self.scale))
+    }
+
     /// Reads `12`, `-0.75`, `.5` or `3.`; the decimal mark is a point.
     ///
     /// # Errors
@@ -86,6 +164,37 @@ impl Decimal {
     pub fn exact(self, places: u32) -> Option<i64> {
         let lift = places.checked_sub(self.scale)?;
         i64::try_from(self.mantissa.checked_mul(10_i128.checked_pow(lift)?)?).ok()
+    }
+}
+
+impl Ord for Decimal {
+    fn cmp(&self, other: &Decimal) -> Ordering {
+        let scale = self.scale.max(other.scale);
+        match (self.lifted(scale), other.lifted(scale)) {
+            (Some(left), Some(right)) => left.cmp(&right),
+            // Only one of the two is lifted; one that does not fit then is the one that is further from zero.
+            (None, _) => self.mantissa.cmp(&0),
+            (_, None) => 0.cmp(&other.mantissa),
+        }
+    }
+}
+
+impl PartialOrd for Decimal {
+    fn partial_cmp(&self, other: &Decimal) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl fmt::Display for Decimal {
+    /// With a point and without zeros at the end: `-12.5`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sign = if self.mantissa < 0 { "-" } else { "" };
+        let (size, unit) = (self.mantissa.unsigned_abs(), 10_u128.pow(self.scale));
+        if self.scale == 0 {
+            return write!(f, "{sign}{size}");
+        }
+        let width = self.scale as usize;
+        write!(f, "{sign}{}.{:0width$}", size / unit, size % unit)
     }
 }
 
@@ -154,6 +263,18 @@ mod tests {
     }
 
     #[test]
+    fn numbers_out_of_reach_are_still_compared() {
+        let (huge, tiny) = (Decimal { mantissa: i128::MAX, scale: 0 }, Decimal { mantissa: 1, scale: 36 });
+        let low = huge.negated();
+        let orders = [huge.cmp(&tiny), tiny.cmp(&huge), low.cmp(&tiny), tiny.cmp(&low), low.cmp(&huge)];
+        let (less, greater) = (Ordering::Less, Ordering::Greater);
+        assert_eq!(orders, [greater, less, less, greater, less]);
+        assert_eq!((huge.plus(tiny), huge.product(huge), tiny.product(tiny)), (None, None, None));
+        assert_eq!(Decimal::of(-1_250, 2).to_string(), "-12.5");
+        assert_eq!(Decimal::of(5, 3).to_string(), "0.005");
+    }
+
+    #[test]
     fn halves_round_to_even() {
         for (n, want) in [(5, 0), (15, 2), (25, 2), (-5, 0), (-15, -2), (26, 3), (-26, -3)] {
             assert_eq!(round_half_even(n, 10), want, "{n}/10");
@@ -173,6 +294,29 @@ mod tests {
         fn rounding_is_never_off_by_more_than_half(n in -1_000_000_000_i128..1_000_000_000, d in 1_i128..1_000_000) {
             let r = round_half_even(n, d);
             prop_assert!((n - r * d).abs() * 2 <= d);
+        }
+
+        #[test]
+        fn sums_and_products_are_exact(a in -1_000_000_000_i64..1_000_000_000, b in -1_000_000_000_i64..1_000_000_000, p in 0_u32..=9, q in 0_u32..=9) {
+            let (x, y) = (Decimal::of(a, p), Decimal::of(b, q));
+            let lift = |value: i64, places: u32| i128::from(value) * 10_i128.pow(9 - places);
+            let at = |number: Decimal, scale: u32| number.lifted(scale).unwrap();
+            prop_assert_eq!(at(x.plus(y).unwrap(), 9), lift(a, p) + lift(b, q));
+            prop_assert_eq!(at(x.minus(y).unwrap(), 9), lift(a, p) - lift(b, q));
+            prop_assert_eq!(at(x.product(y).unwrap(), 18), lift(a, p) * lift(b, q));
+            prop_assert_eq!(x.cmp(&y), lift(a, p).cmp(&lift(b, q)));
+            prop_assert_eq!(x == y, lift(a, p) == lift(b, q));
+            prop_assert_eq!(Decimal::parse(&x.to_string()), Ok(x));
+            let (n, d) = x.fraction();
+            prop_assert_eq!(n * 1_000_000_000, lift(a, p) * d);
+        }
+
+        #[test]
+        fn a_rounded_number_is_the_nearest(a in -1_000_000_000_i64..1_000_000_000, p in 0_u32..=9, places in 0_u32..=9) {
+            let (x, rounded) = (Decimal::of(a, p), Decimal::of(a, p).rounded(places));
+            prop_assert!(rounded.exact(places).is_some());
+            let off = x.minus(rounded).unwrap().size();
+            prop_assert!(off.plus(off).unwrap() <= Decimal::of(1, places));
         }
 
         #[test]

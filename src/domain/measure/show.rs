@@ -54,6 +54,25 @@ impl Show {
         format!("{number} {symbol}")
     }
 
+    /// What one container holds, as its label says it: `700 ml` (or `70 cl` where the bar counts in those), `1.5 l`,
+    /// `250 g`, `1 kg`, `24 pieces`. What is no whole number of millilitres was bottled by another measure, and stands
+    /// in the unit of the bar.
+    pub fn label(self, basis: Basis, size: Amount) -> String {
+        let (whole, large) = (size.0 % 1_000 == 0, size.0 >= 1_000_000);
+        match basis {
+            Basis::Volume if !whole => self.amount(basis, size),
+            Basis::Volume if large => format!("{} l", decimal::plain(size.0, 6)),
+            Basis::Volume if self.volume == VolumeUnit::Cl && size.0 % 10_000 == 0 => {
+                format!("{} cl", decimal::plain(size.0, 4))
+            }
+            Basis::Volume => format!("{} ml", decimal::plain(size.0, 3)),
+            Basis::Mass if large => format!("{} kg", decimal::plain(size.0, 6)),
+            Basis::Mass => format!("{} g", decimal::plain(size.0, 3)),
+            Basis::Each if size.0 == 1_000 => "1 piece".to_owned(),
+            Basis::Each => format!("{} pieces", decimal::plain(size.0, 3)),
+        }
+    }
+
     /// An amount without its unit, for a column that names the unit in its head.
     pub fn bare(self, basis: Basis, amount: Amount) -> String {
         self.parts(basis, amount).0
@@ -142,6 +161,19 @@ mod tests {
             (VolumeUnit::Oz, 750_000, "25.4 oz"),
         ] {
             assert_eq!(show(unit).amount(Basis::Volume, Amount(amount)), want);
+        }
+        for (unit, basis, size, want) in [
+            (VolumeUnit::Ml, Basis::Volume, 700_000, "700 ml"),
+            (VolumeUnit::Cl, Basis::Volume, 700_000, "70 cl"),
+            (VolumeUnit::Cl, Basis::Volume, 375_000, "375 ml"),
+            (VolumeUnit::Oz, Basis::Volume, 750_000, "750 ml"),
+            (VolumeUnit::Oz, Basis::Volume, 354_882, "12.0 oz"),
+            (VolumeUnit::Cl, Basis::Volume, 30_000_000, "30 l"),
+            (VolumeUnit::Ml, Basis::Mass, 250_000, "250 g"),
+            (VolumeUnit::Ml, Basis::Mass, 1_500_000, "1.5 kg"),
+            (VolumeUnit::Ml, Basis::Each, 24_000, "24 pieces"),
+        ] {
+            assert_eq!(show(unit).label(basis, Amount(size)), want);
         }
         let ml = show(VolumeUnit::Ml);
         assert_eq!(ml.amount(Basis::Mass, Amount(812_000)), "812 g");

@@ -2,7 +2,7 @@
 
 mod document;
 
-pub use document::{order_csv, order_text};
+pub use document::{DocumentLine, OrderDocument, Side};
 
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::Need;

@@ -12,6 +12,8 @@ pub struct FileEntry {
     pub name: String,
     /// Whether it is a folder.
     pub folder: bool,
+    /// Whether it is a folder that is one file of sales: it holds an `index.xml` among its tables.
+    pub export: bool,
     /// Its bytes.
     pub size: u64,
     /// When it was last written to.

@@ -1,19 +1,25 @@
 //! Typed rows that every front end renders: screens, tables and JSON cannot disagree, because they start here.
 
+mod bill;
 mod drinks;
 mod files;
 mod gauging;
 mod house;
 mod orders;
+mod paper;
 mod period;
 mod sheet;
+mod till;
 mod tonight;
 
+pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillView};
 pub use drinks::{DrinkDraft, DrinkLine, DrinksView, Selection};
 pub use files::{FileEntry, FilePrint, Listing, OfferedFile};
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
+pub use paper::{CountSheet, PaperLine, PaperPlace};
 pub use period::{Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
-pub use tonight::{CountChoice, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight};
+pub use till::{FileSum, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};
+pub use tonight::{ClaimsRow, CountChoice, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight};

@@ -29,8 +29,23 @@ pub struct Tonight {
     pub low: Vec<LowRow>,
     /// Batches past their date by the bar's own setting, the oldest first.
     pub past_date: Vec<PastDateRow>,
+    /// What is to be claimed, by supplier, the most money first.
+    pub claims: Vec<ClaimsRow>,
     /// Till names that mean nothing yet, by sales of the last four weeks.
     pub unmapped: Vec<(String, Unmapped)>,
+}
+
+/// What is to be claimed from a supplier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ClaimsRow {
+    /// From whom.
+    pub supplier: SupplierId,
+    /// How many claims.
+    pub claims: usize,
+    /// How much, without tax.
+    pub money: Money,
+    /// When the oldest was put down.
+    pub since: Moment,
 }
 
 /// Days after its date that a batch of an item that is never counted is still named.

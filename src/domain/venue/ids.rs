@@ -27,6 +27,10 @@ ids! {
     CountId,
     /// An order.
     OrderId,
+    /// A supplier's bill.
+    BillId,
+    /// A claim on a supplier.
+    ClaimId,
     /// A file that was taken in.
     FileId,
     /// A row of the journal.

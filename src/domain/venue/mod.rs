@@ -4,8 +4,10 @@ mod calendar;
 mod container;
 mod day;
 mod gtin;
+mod hidden;
 mod ids;
 mod nouns;
+mod party;
 mod setup;
 mod standard;
 pub(crate) mod words;
@@ -14,10 +16,17 @@ pub use calendar::{Deadline, OrderCalendar, ScheduleError, Slot};
 pub use container::{Filling, ItemShape, LengthError, Measures, Profile, Section, Shape, parse_millimetres};
 pub use day::{DayRule, Moment, TimeError, parse_day, said_day};
 pub use gtin::{Gtin, GtinError};
-pub use ids::{CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId};
+pub use hidden::{is_hidden, one_line};
+pub use ids::{
+    BillId, ClaimId, CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId,
+};
 pub use nouns::{
     Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Recipe, Shelf, Supplier, TillMeaning,
     TillName, Venue, Versions, Water,
+};
+pub use party::{
+    AddressError, Contact, Country, CountryError, EAddress, EAddressError, Gln, GlnError, Party, Phone, PhoneError,
+    VatId, VatIdError,
 };
 pub use setup::{Parts, Setup, name_key};
 pub use standard::{StandardDrink, StandardDrinkError};

@@ -1,8 +1,8 @@
 //! The nouns of a bar: its places, people, items, suppliers, drinks.
 
 use super::{
-    Allergen, CostRule, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, ItemShape, Kind, OrderCalendar, PlaceId,
-    Role, StandardDrink, SupplierId, TenthsOf, TillId,
+    Allergen, Contact, CostRule, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, ItemShape, Kind, OrderCalendar,
+    Party, PlaceId, Role, StandardDrink, SupplierId, TenthsOf, TillId,
 };
 use crate::domain::measure::{
     Amount, Basis, Currency, Density, Money, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
@@ -40,6 +40,14 @@ pub struct Venue {
     pub price_step: Money,
     /// How much ethanol is one standard drink here.
     pub standard_drink: StandardDrink,
+    /// What an order says of the bar besides its name.
+    pub party: Party,
+    /// Whom suppliers ask.
+    pub contact: Contact,
+    /// Where and how to deliver, for whoever drives the van.
+    pub deliver_to: Option<String>,
+    /// The folder in which files of the till and of suppliers are looked for.
+    pub watch_folder: Option<String>,
 }
 
 impl Venue {
@@ -65,6 +73,10 @@ impl Venue {
             target_pour_cost: Venue::TARGET_POUR_COST,
             price_step: Venue::usual_price_step(currency),
             standard_drink: StandardDrink::default(),
+            party: Party::default(),
+            contact: Contact::default(),
+            deliver_to: None,
+            watch_folder: None,
         }
     }
 
@@ -123,6 +135,8 @@ pub struct Supplier {
     pub fee: Option<Money>,
     /// The order value from which the fee falls away.
     pub free_from: Option<Money>,
+    /// What an order says of them besides their name.
+    pub party: Party,
 }
 
 /// A number of containers in thousandths: 3.4 bottles is 3 400.

@@ -48,7 +48,7 @@ impl Fault {
 fn harmless(text: impl Iterator<Item = char>) -> String {
     let mut out = String::new();
     for c in text {
-        if super::text::is_hidden(c) { out.extend(c.escape_unicode()) } else { out.push(c) }
+        if crate::domain::venue::is_hidden(c) { out.extend(c.escape_unicode()) } else { out.push(c) }
     }
     out
 }

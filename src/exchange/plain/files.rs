@@ -122,9 +122,12 @@ pub const FILES: &[FileSpec] = &[
         columns: &[
             need(
                 "key",
-                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step or standard_drink",
+                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email, deliver_to or watch_folder (a whole path: files of the till and of suppliers that lie there are offered on the first screen)",
             ),
-            need("value", "the setting"),
+            need(
+                "value",
+                "the setting; an address and its numbers as in suppliers.csv; left empty from `address` on, there is none",
+            ),
         ],
     },
     FileSpec {
@@ -154,6 +157,11 @@ pub const FILES: &[FileSpec] = &[
             may("minimum", "smallest order, without tax"),
             may("fee", "cost of a delivery"),
             may("free_from", "order value from which there is no fee"),
+            may("address", "lines of the postal address, apart by semicolons, without the country"),
+            may("country", "of the address, two letters of ISO 3166 such as PT"),
+            may("vat_id", "their number for value added tax"),
+            may("gln", "their Global Location Number, 13 digits"),
+            may("e_address", "where they receive electronic documents, scheme:value such as 0088:9520000000004"),
         ],
     },
     FileSpec {

@@ -9,6 +9,7 @@ mod files;
 mod folder;
 mod gauging;
 mod hours;
+mod party;
 mod sales;
 mod stock;
 mod table;

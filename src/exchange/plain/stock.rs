@@ -2,7 +2,7 @@
 
 use super::Plain;
 use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, whole};
-use super::text::checked;
+use super::party::{email, party, party_cells};
 use crate::domain::gauge::density;
 use crate::domain::measure::{Amount, Basis, Decimal, Density, Money, Quantity, Strength, Sugar, decimal};
 use crate::domain::venue::{
@@ -55,6 +55,7 @@ impl PlainRow for Supplier {
         let calendar = line.with("schedule", OrderCalendar::parse);
         let (minimum, fee, free_from) =
             (line.maybe_money("minimum"), line.maybe_money("fee"), line.maybe_money("free_from"));
+        let party = party(line);
         Some(Supplier {
             id: SupplierId::default(),
             name: name?,
@@ -64,11 +65,12 @@ impl PlainRow for Supplier {
             minimum: minimum?,
             fee: fee?,
             free_from: free_from?,
+            party: party?,
         })
     }
 
     fn cells(&self, form: &Form) -> Vec<String> {
-        vec![
+        let known = vec![
             self.name.clone(),
             self.email.clone().unwrap_or_default(),
             self.customer_no.clone().unwrap_or_default(),
@@ -76,18 +78,8 @@ impl PlainRow for Supplier {
             or_empty(self.minimum, |m| form.money(m)),
             or_empty(self.fee, |m| form.money(m)),
             or_empty(self.free_from, |m| form.money(m)),
-        ]
-    }
-}
-
-fn email(text: &str) -> Result<String, String> {
-    let text = checked(text).map_err(|e| e.to_string())?;
-    let parts = text.split_once('@');
-    let good = parts.is_some_and(|(who, host)| !who.is_empty() && !host.is_empty() && !host.contains('@'));
-    if good && !text.contains(char::is_whitespace) {
-        Ok(text)
-    } else {
-        Err("expected one e-mail address such as orders@example.com".to_owned())
+        ];
+        [known, party_cells(&self.party).to_vec()].concat()
     }
 }
 

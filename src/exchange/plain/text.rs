@@ -1,5 +1,6 @@
 //! Text from files: one form for each name, and nothing that acts on a terminal or in a spreadsheet.
 
+use crate::domain::venue::is_hidden;
 use unicode_normalization::{UnicodeNormalization, is_nfc};
 
 /// Characters that a cell may have.
@@ -20,16 +21,6 @@ pub enum TextError {
     /// A whole file in one cell.
     #[error("expected at most 500 characters")]
     TooLong,
-}
-
-/// Characters that do not show, or change how others show: controls, marks that turn the direction of writing, blanks
-/// of no width.
-pub(super) fn is_hidden(c: char) -> bool {
-    c.is_control()
-        || matches!(c,
-            '\u{00AD}' | '\u{034F}' | '\u{061C}' | '\u{115F}' | '\u{1160}' | '\u{17B4}' | '\u{17B5}' | '\u{180B}'..='\u{180F}'
-            | '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{3164}'
-            | '\u{FEFF}' | '\u{FFA0}' | '\u{FFF9}'..='\u{FFFB}' | '\u{E0000}'..='\u{E0FFF}')
 }
 
 /// A text in the form in which it is kept: trimmed and in Unicode NFC. What a person types into a screen passes here

@@ -1,16 +1,17 @@
 //! `venue.csv`: the bar itself, one setting a line.
 
-use super::cells::{yes_no, yes_no_word};
+use super::cells::{or_empty, yes_no, yes_no_word};
+use super::party::{PARTY, email, party_cells, take_party};
 use super::text::checked;
 use super::{Fault, Faults, Form, Plain, Table};
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Money, Quantity, SmallMeasures, VolumeUnit, decimal};
-use crate::domain::venue::{CostRule, DayRule, StandardDrink, TenthsOf, Venue};
+use crate::domain::venue::{Contact, CostRule, DayRule, Party, Phone, StandardDrink, TenthsOf, Venue};
 use crate::exchange::ExchangeError;
 use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 /// The keys, in the order in which they are written; the first three must be known.
-const KEYS: [&str; 16] = [
+const KEYS: [&str; 26] = [
     "name",
     "currency",
     "time_zone",
@@ -27,11 +28,23 @@ const KEYS: [&str; 16] = [
     "target_pour_cost",
     "price_step",
     "standard_drink",
+    PARTY[0],
+    PARTY[1],
+    PARTY[2],
+    PARTY[3],
+    PARTY[4],
+    "contact_name",
+    "contact_phone",
+    "contact_email",
+    "deliver_to",
+    "watch_folder",
 ];
 
-/// The bar as lines of `venue.csv`.
+/// The bar as lines of `venue.csv`; what is not known has no value.
 pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
     let small = |amount| Quantity { basis: Basis::Volume, amount }.to_string();
+    let [address, country, vat_id, gln, e_address] = party_cells(&venue.party);
+    let contact = &venue.contact;
     let values = [
         venue.name.clone(),
         venue.currency.code().to_owned(),
@@ -49,6 +62,16 @@ pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
         decimal::plain(venue.target_pour_cost, 2),
         venue.currency.plain(venue.price_step),
         venue.standard_drink.plain(),
+        address,
+        country,
+        vat_id,
+        gln,
+        e_address,
+        contact.name.clone().unwrap_or_default(),
+        or_empty(contact.phone.as_ref(), Phone::to_string),
+        contact.email.clone().unwrap_or_default(),
+        venue.deliver_to.clone().unwrap_or_default(),
+        venue.watch_folder.clone().unwrap_or_default(),
     ];
     KEYS.iter().zip(values).map(|(key, value)| [(*key).to_owned(), value]).collect()
 }
@@ -72,6 +95,10 @@ struct Known {
     /// As written: it can be read only once the coin is known, and the coin may come on a later line.
     price_step: Option<String>,
     standard_drink: Option<StandardDrink>,
+    party: Party,
+    contact: Contact,
+    deliver_to: Option<String>,
+    watch_folder: Option<String>,
 }
 
 impl Known {
@@ -106,10 +133,43 @@ impl Known {
             "standard_drink" => {
                 self.standard_drink = Some(StandardDrink::parse(value).map_err(|e| e.to_string())?);
             }
-            _ => return Err(format!("unknown setting; expected one of {}", KEYS.join(", "))),
+            "contact_name" => self.contact.name = maybe(value, text)?,
+            "contact_phone" => {
+                self.contact.phone = maybe(value, |value| Phone::parse(value).map_err(|e| e.to_string()))?;
+            }
+            "contact_email" => self.contact.email = maybe(value, email)?,
+            "deliver_to" => self.deliver_to = maybe(value, text)?,
+            "watch_folder" => self.watch_folder = maybe(value, folder)?,
+            _ => match take_party(&mut self.party, key, value) {
+                Some(read) => read?,
+                None => return Err(unknown()),
+            },
         }
         Ok(())
     }
+}
+
+fn unknown() -> String {
+    format!("unknown setting; expected one of {}", KEYS.join(", "))
+}
+
+/// A setting that may be taken away by an empty value.
+fn maybe<T>(value: &str, read: impl FnOnce(&str) -> Result<T, String>) -> Result<Option<T>, String> {
+    if value.is_empty() { Ok(None) } else { read(value).map(Some) }
+}
+
+/// A folder by its whole path: the program is started from anywhere.
+fn folder(value: &str) -> Result<String, String> {
+    let path = text(value)?;
+    if std::path::Path::new(&path).is_absolute() {
+        Ok(path)
+    } else {
+        Err("expected the whole path of a folder, from the root on".to_owned())
+    }
+}
+
+fn text(value: &str) -> Result<String, String> {
+    checked(value).map_err(|e| e.to_string())
 }
 
 /// One step of a scale: a tenth of a gram to a kilogram.
@@ -136,7 +196,7 @@ fn named(value: &str) -> Result<String, String> {
     if value.is_empty() {
         return Err("expected the name of the bar".to_owned());
     }
-    checked(value).map_err(|e| e.to_string())
+    text(value)
 }
 
 /// A language tag: a language of two or three letters, then parts of up to eight (RFC 5646, its general form).
@@ -176,8 +236,7 @@ pub fn read_venue(
                 let expected = "this setting is there twice; expected it once";
                 faults.push(Fault::of_cell(Plain::Venue, line, "key", &key, expected));
             } else if !KEYS.contains(&key.as_str()) {
-                let expected = format!("unknown setting; expected one of {}", KEYS.join(", "));
-                faults.push(Fault::of_cell(Plain::Venue, line, "key", cells.get("key"), expected));
+                faults.push(Fault::of_cell(Plain::Venue, line, "key", cells.get("key"), unknown()));
             } else if let Err(expected) = known.take(&key, value) {
                 faults.push(Fault::of_cell(Plain::Venue, line, "value", value, expected));
                 wrong.push(key.clone());
@@ -227,6 +286,10 @@ pub fn read_venue(
                 target_pour_cost: known.target_pour_cost.unwrap_or(usual.target_pour_cost),
                 price_step,
                 standard_drink: known.standard_drink.unwrap_or(usual.standard_drink),
+                party: known.party,
+                contact: known.contact,
+                deliver_to: known.deliver_to,
+                watch_folder: known.watch_folder,
                 ..usual
             })
         }

@@ -3,12 +3,19 @@
 //! A reader hands each line to a [`Taker`] as soon as it is understood, so that a file of any size passes through little
 //! memory. What it leaves out it counts, by reason, and gives back in its [`Passed`].
 
+pub mod dsfinvk;
+mod hand;
+pub mod saft_cash;
+pub mod saft_pt;
 pub mod table;
 
 use crate::domain::measure::{Currency, Money};
 use crate::domain::venue::{DayRule, Moment, SaleKind};
+use crate::exchange::ReadError;
+use crate::exchange::sniff::What;
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
+use std::path::Path;
 
 /// What a reader must know of the book.
 #[derive(Clone, Copy, Debug)]
@@ -132,7 +139,7 @@ impl Passed {
 /// Who takes the lines.
 pub trait Taker {
     /// Why it stops.
-    type Error: From<crate::exchange::ReadError>;
+    type Error: From<ReadError>;
 
     /// Takes one line.
     ///
@@ -145,4 +152,24 @@ pub trait Taker {
     /// # Errors
     /// Whatever ends the reading.
     fn pace(&mut self, read: u64, of: u64) -> Result<(), Self::Error>;
+}
+
+/// Reads a statutory export of a till, line by line; what it is was found by [`crate::exchange::sniff::sniff`].
+///
+/// Lines come in the order of the file. A file that turns out to be wrong may have handed on lines before that: whoever
+/// takes them keeps none unless the whole was read.
+///
+/// # Errors
+/// [`ReadError`] as `T::Error` for a file that is wrong or of another kind, and whatever ends the reading.
+pub fn read<T: Taker>(path: &Path, what: &What, terms: &Terms, taker: &mut T) -> Result<Passed, T::Error> {
+    match what {
+        What::Dsfinvk => dsfinvk::read(path, terms, taker),
+        What::SaftCash => saft_cash::read(path, terms, false, taker),
+        What::Xaa => saft_cash::read(path, terms, true, taker),
+        What::SaftPt => saft_pt::read(path, terms, taker),
+        other => {
+            let words = format!("expected the statutory export of a till, but this is {}", other.words());
+            Err(ReadError::new(path, words).into())
+        }
+    }
 }

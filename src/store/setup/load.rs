@@ -5,8 +5,9 @@ use super::venue;
 use crate::domain::drink::{amount_of, settle_yields};
 use crate::domain::measure::{Amount, Quantity, SmallMeasures, Sugar};
 use crate::domain::venue::{
-    Allergen, Drink, DrinkId, Glass, Gtin, Ingredient, Item, ItemId, ItemShape, Menu, Offer, OrderCalendar, Parts,
-    Person, Place, Recipe, Setup, Shape, Shelf, Supplier, TillMeaning, TillName, Versions, Water,
+    Allergen, Country, Drink, DrinkId, EAddress, Glass, Gln, Gtin, Ingredient, Item, ItemId, ItemShape, Menu, Offer,
+    OrderCalendar, Parts, Party, Person, Place, Recipe, Setup, Shape, Shelf, Supplier, TillMeaning, TillName, VatId,
+    Versions, Water,
 };
 use crate::store::StoreError;
 use crate::store::convert::{Day, wrong};
@@ -102,6 +103,25 @@ fn supplier(row: &Row<'_>) -> rusqlite::Result<Supplier> {
         minimum: row.get("minimum")?,
         fee: row.get("fee")?,
         free_from: row.get("free_from")?,
+        party: party(row)?,
+    })
+}
+
+fn party(row: &Row<'_>) -> rusqlite::Result<Party> {
+    fn maybe<T, E: std::error::Error + Send + Sync + 'static>(
+        row: &Row<'_>,
+        column: &str,
+        read: impl FnOnce(&str) -> Result<T, E>,
+    ) -> rusqlite::Result<Option<T>> {
+        row.get::<_, Option<String>>(column)?.map(|text| read(&text).map_err(wrong)).transpose()
+    }
+    let address: Option<String> = row.get("address")?;
+    Ok(Party {
+        address: Party::parse_address(&address.unwrap_or_default()).map_err(wrong)?,
+        country: maybe(row, "country", Country::parse)?,
+        vat_id: maybe(row, "vat_id", VatId::parse)?,
+        gln: maybe(row, "gln", Gln::parse)?,
+        e_address: maybe(row, "e_address", EAddress::parse)?,
     })
 }
 

@@ -1,7 +1,9 @@
 //! People, places, suppliers, items, shelves and offers.
 
 use super::profiles::columns;
-use crate::domain::venue::{Item, ItemId, Offer, Person, PlaceId, Shelf, Supplier, SupplierId, name_key};
+use crate::domain::venue::{
+    EAddress, Gln, Item, ItemId, Offer, Person, PlaceId, Shelf, Supplier, SupplierId, VatId, name_key,
+};
 use crate::store::StoreError;
 use crate::store::convert::{Day, basis_word};
 use crate::store::error::Doing;
@@ -67,12 +69,17 @@ pub fn set_place_entry(conn: &Connection, place: PlaceId, entry: &str) -> Result
 /// # Errors
 /// [`StoreError`].
 pub fn put_supplier(conn: &Connection, supplier: &Supplier) -> Result<SupplierId, StoreError> {
+    let party = &supplier.party;
+    let address = Some(party.plain_address()).filter(|address| !address.is_empty());
     conn.prepare_cached(
-        "INSERT INTO supplier (name, name_key, email, customer_no, schedule, minimum, fee, free_from)
-         VALUES (:name, :key, :email, :customer_no, :schedule, :minimum, :fee, :free_from)
+        "INSERT INTO supplier (name, name_key, email, customer_no, schedule, minimum, fee, free_from,
+             address, country, vat_id, gln, e_address)
+         VALUES (:name, :key, :email, :customer_no, :schedule, :minimum, :fee, :free_from,
+             :address, :country, :vat_id, :gln, :e_address)
          ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, email = excluded.email,
              customer_no = excluded.customer_no, schedule = excluded.schedule, minimum = excluded.minimum,
-             fee = excluded.fee, free_from = excluded.free_from
+             fee = excluded.fee, free_from = excluded.free_from, address = excluded.address,
+             country = excluded.country, vat_id = excluded.vat_id, gln = excluded.gln, e_address = excluded.e_address
          RETURNING id",
     )
     .and_then(|mut s| {
@@ -81,6 +88,9 @@ pub fn put_supplier(conn: &Connection, supplier: &Supplier) -> Result<SupplierId
                 ":name": supplier.name.trim(), ":key": name_key(&supplier.name), ":email": supplier.email,
                 ":customer_no": supplier.customer_no, ":schedule": supplier.calendar.to_string(),
                 ":minimum": supplier.minimum, ":fee": supplier.fee, ":free_from": supplier.free_from,
+                ":address": address, ":country": party.country.map(|c| c.code()),
+                ":vat_id": party.vat_id.as_ref().map(VatId::to_string), ":gln": party.gln.as_ref().map(Gln::to_string),
+                ":e_address": party.e_address.as_ref().map(EAddress::to_string),
             },
             |row| row.get("id"),
         )

@@ -1,12 +1,15 @@
 //! The bar itself: keys and values.
 
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Quantity, SmallMeasures, VolumeUnit, decimal};
-use crate::domain::venue::{CostRule, DayRule, StandardDrink, TenthsOf, Venue};
+use crate::domain::venue::{
+    Contact, CostRule, Country, DayRule, EAddress, Gln, Party, Phone, StandardDrink, TenthsOf, VatId, Venue,
+};
 use crate::store::StoreError;
 use crate::store::error::Doing;
 use chrono::NaiveTime;
 use rusqlite::{Connection, named_params};
 use std::collections::HashMap;
+use std::convert::Infallible;
 
 /// The settings of a book, each with its key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -43,6 +46,26 @@ enum Key {
     PriceStep,
     /// How much ethanol is one standard drink.
     StandardDrink,
+    /// Lines of the bar's address.
+    Address,
+    /// Country of the address.
+    Country,
+    /// Number for value added tax.
+    VatId,
+    /// Global Location Number.
+    Gln,
+    /// Where electronic documents are received.
+    EAddress,
+    /// Whom suppliers ask.
+    ContactName,
+    /// Their telephone.
+    ContactPhone,
+    /// Their e-mail address.
+    ContactEmail,
+    /// Where and how to deliver.
+    DeliverTo,
+    /// The folder that is watched for files.
+    WatchFolder,
 }
 
 impl Key {
@@ -64,6 +87,16 @@ impl Key {
         Key::TargetPourCost,
         Key::PriceStep,
         Key::StandardDrink,
+        Key::Address,
+        Key::Country,
+        Key::VatId,
+        Key::Gln,
+        Key::EAddress,
+        Key::ContactName,
+        Key::ContactPhone,
+        Key::ContactEmail,
+        Key::DeliverTo,
+        Key::WatchFolder,
     ];
 
     fn word(self) -> &'static str {
@@ -84,6 +117,16 @@ impl Key {
             Key::TargetPourCost => "target_pour_cost",
             Key::PriceStep => "price_step",
             Key::StandardDrink => "standard_drink",
+            Key::Address => "address",
+            Key::Country => "country",
+            Key::VatId => "vat_id",
+            Key::Gln => "gln",
+            Key::EAddress => "e_address",
+            Key::ContactName => "contact_name",
+            Key::ContactPhone => "contact_phone",
+            Key::ContactEmail => "contact_email",
+            Key::DeliverTo => "deliver_to",
+            Key::WatchFolder => "watch_folder",
         }
     }
 }
@@ -153,10 +196,25 @@ pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
         (Key::TargetPourCost, &decimal::plain(venue.target_pour_cost, 2)),
         (Key::PriceStep, &venue.currency.plain(venue.price_step)),
         (Key::StandardDrink, &venue.standard_drink.plain()),
+        (Key::Address, &venue.party.plain_address()),
+        (Key::Country, &or_empty(venue.party.country.as_ref())),
+        (Key::VatId, &or_empty(venue.party.vat_id.as_ref())),
+        (Key::Gln, &or_empty(venue.party.gln.as_ref())),
+        (Key::EAddress, &or_empty(venue.party.e_address.as_ref())),
+        (Key::ContactName, venue.contact.name.as_deref().unwrap_or_default()),
+        (Key::ContactPhone, &or_empty(venue.contact.phone.as_ref())),
+        (Key::ContactEmail, venue.contact.email.as_deref().unwrap_or_default()),
+        (Key::DeliverTo, venue.deliver_to.as_deref().unwrap_or_default()),
+        (Key::WatchFolder, venue.watch_folder.as_deref().unwrap_or_default()),
     ] {
         put_setting(conn, key, value)?;
     }
     Ok(())
+}
+
+/// A value as it is kept; nothing is kept as an empty text.
+fn or_empty(value: Option<&impl ToString>) -> String {
+    value.map(ToString::to_string).unwrap_or_default()
 }
 
 /// The bar as the book has it.
@@ -220,6 +278,35 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
             Some(value) => StandardDrink::parse(value).map_err(|_| bad(Key::StandardDrink))?,
             None => usual.standard_drink,
         },
+        party: party(settings)?,
+        contact: Contact {
+            name: maybe(settings, Key::ContactName, |text| Ok::<_, Infallible>(text.to_owned()))?,
+            phone: maybe(settings, Key::ContactPhone, Phone::parse)?,
+            email: maybe(settings, Key::ContactEmail, |text| Ok::<_, Infallible>(text.to_owned()))?,
+        },
+        deliver_to: maybe(settings, Key::DeliverTo, |text| Ok::<_, Infallible>(text.to_owned()))?,
+        watch_folder: maybe(settings, Key::WatchFolder, |text| Ok::<_, Infallible>(text.to_owned()))?,
         ..usual
+    })
+}
+
+/// A setting that need not be there; an empty one is none.
+fn maybe<T, E>(
+    settings: &HashMap<Key, String>,
+    key: Key,
+    read: impl FnOnce(&str) -> Result<T, E>,
+) -> Result<Option<T>, StoreError> {
+    let text = settings.get(&key).filter(|text| !text.is_empty());
+    let bad = |_| StoreError::Damaged { what: format!("the setting {} has no meaning", key.word()) };
+    text.map(|text| read(text).map_err(bad)).transpose()
+}
+
+fn party(settings: &HashMap<Key, String>) -> Result<Party, StoreError> {
+    Ok(Party {
+        address: maybe(settings, Key::Address, Party::parse_address)?.unwrap_or_default(),
+        country: maybe(settings, Key::Country, Country::parse)?,
+        vat_id: maybe(settings, Key::VatId, VatId::parse)?,
+        gln: maybe(settings, Key::Gln, Gln::parse)?,
+        e_address: maybe(settings, Key::EAddress, EAddress::parse)?,
     })
 }

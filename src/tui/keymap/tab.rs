@@ -24,6 +24,8 @@ pub enum Tab {
     Drinks,
     /// Recipes and batches.
     House,
+    /// What the till's names mean, and its files.
+    Till,
     /// What is known of containers and eyes.
     Gauging,
     /// Whom to order from.
@@ -42,6 +44,7 @@ impl Tab {
         Tab::Stock,
         Tab::Drinks,
         Tab::House,
+        Tab::Till,
         Tab::Gauging,
         Tab::Suppliers,
     ];
@@ -58,6 +61,7 @@ impl Tab {
             Tab::Stock => "Stock",
             Tab::Drinks => "Drinks",
             Tab::House => "House-made",
+            Tab::Till => "Till",
             Tab::Gauging => "Gauging",
             Tab::Suppliers => "Suppliers",
         }
@@ -75,6 +79,7 @@ impl Tab {
             Tab::Stock => 'S',
             Tab::Drinks => 'D',
             Tab::House => 'H',
+            Tab::Till => 'I',
             Tab::Gauging => 'U',
             Tab::Suppliers => 'P',
         }
@@ -94,6 +99,7 @@ impl Tab {
             Action::GoStock => Some(Tab::Stock),
             Action::GoDrinks => Some(Tab::Drinks),
             Action::GoHouse => Some(Tab::House),
+            Action::GoTill => Some(Tab::Till),
             Action::GoGauging => Some(Tab::Gauging),
             Action::GoSuppliers => Some(Tab::Suppliers),
             Action::NextScreen => Tab::ALL.get((here + 1) % all).copied(),

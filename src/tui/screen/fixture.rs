@@ -8,6 +8,11 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 /// Two places, four items, one supplier, one drink; Berlin, EUR.
 pub(crate) fn bar() -> Setup {
+    Setup::new(parts())
+}
+
+/// What that bar is made of.
+pub(crate) fn parts() -> Parts {
     let item = |id, name: &str, kind, basis, size: i64, par: i64| {
         let count_by = if size == 200 { CountBy::Whole } else { CountBy::Tenths };
         let plain = Item::new(ItemId(id), name, kind, basis, Amount(size * 1_000), count_by);
@@ -27,7 +32,7 @@ pub(crate) fn bar() -> Setup {
     };
     let part = |item, ml: i64| Ingredient::new(ItemId(item), &format!("{ml} ml"), Amount(ml * 1_000));
     let menu = Menu { price: Money(1_200), tax: Some(1_900), method: None, glass: None, on: true, dilution: None };
-    Setup::new(Parts {
+    Parts {
         places: vec![
             Place { id: PlaceId(1), name: "Rail".to_owned(), walk: 1 },
             Place { id: PlaceId(2), name: "Cellar".to_owned(), walk: 2 },
@@ -41,6 +46,7 @@ pub(crate) fn bar() -> Setup {
             minimum: Some(Money(20_000)),
             fee: Some(Money(900)),
             free_from: Some(Money(30_000)),
+            party: Default::default(),
         }],
         items: vec![
             rum,
@@ -70,7 +76,7 @@ pub(crate) fn bar() -> Setup {
                 DayRule { zone: chrono_tz::Europe::Berlin, starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() },
             )
         })
-    })
+    }
 }
 
 /// Types keys as a terminal sends them; every effect but none, in order. `press` does what a screen does with a key, if it

@@ -4,8 +4,15 @@
 use crate::domain::gauge::{Entry, Level, Weighing};
 use crate::domain::ledger::{Batch, CountLine, Loss};
 use crate::domain::measure::{Amount, Basis, Show};
-use crate::domain::rows::{DraftView, DrinkDraft, EntryMode, ReceiveView, RecipeDraft, Selection};
-use crate::domain::venue::{CountId, DrinkId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq};
+use crate::domain::receive::Means;
+use crate::domain::rows::{
+    BillChoice, BillFile, BillView, DraftView, DrinkDraft, EntryMode, FilePrint, ReceiveView, RecipeDraft, Selection,
+};
+use crate::domain::till::Layout;
+use crate::domain::venue::{
+    ClaimId, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq, SupplierId, TillId,
+    TillMeaning,
+};
 use crate::tui::keymap::Tab;
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -13,6 +20,8 @@ use crate::tui::widget::notice::Notice;
 use chrono::NaiveDate;
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
+use std::path::PathBuf;
+use std::sync::Arc;
 
 pub mod count;
 pub mod drinks;
@@ -29,6 +38,7 @@ pub mod receive;
 pub(crate) mod serve;
 pub mod stock;
 pub mod suppliers;
+pub mod till;
 pub mod tonight;
 pub mod variance;
 pub(crate) mod when;
@@ -76,6 +86,84 @@ pub enum Effect {
         /// Those that can be picked; all where none are named.
         items: Option<Vec<ItemId>>,
     },
+    /// Let the person pick a drink; the screen is told by `picked`.
+    PickDrink(String),
+    /// Let the person choose a file; the screen is told by `chosen`. What for is said in the title.
+    ChooseFile(String),
+    /// Say what a till name means.
+    MapTill(TillId, TillMeaning),
+    /// Look at a file of sales; a table is read by the layout given, on the business day given where no column says it.
+    LookAtSales {
+        /// Where it is.
+        path: PathBuf,
+        /// How it is read, where somebody said.
+        table: Option<(Layout, Option<NaiveDate>)>,
+    },
+    /// Take a file of sales in.
+    TakeSales {
+        /// Where it is.
+        path: PathBuf,
+        /// How a table is read.
+        table: Option<(Layout, Option<NaiveDate>)>,
+    },
+    /// Read a supplier's invoice, to be received.
+    ReadInvoice(PathBuf),
+    /// Look at a bill anew, with what was said of it as a whole.
+    ViewBill {
+        /// The bill.
+        file: Arc<BillFile>,
+        /// What was said.
+        choice: Box<BillChoice>,
+    },
+    /// Remember what a line of a bill is, and look at it anew.
+    ExplainLine {
+        /// The bill.
+        file: Arc<BillFile>,
+        /// What was said of it.
+        choice: Box<BillChoice>,
+        /// Whose it is.
+        supplier: SupplierId,
+        /// Which line, counted from 0.
+        line: usize,
+        /// What it is.
+        means: Means,
+    },
+    /// Remember whose bill it is, and look at it anew.
+    KnowSupplier {
+        /// The bill.
+        file: Arc<BillFile>,
+        /// What was said of it.
+        choice: Box<BillChoice>,
+        /// Whose it is.
+        supplier: SupplierId,
+    },
+    /// Let the person pick a supplier; the screen is told by `picked_supplier`.
+    PickSupplier {
+        /// What it is for.
+        title: String,
+        /// Those that stand first, in this order.
+        first: Vec<SupplierId>,
+    },
+    /// Book a bill.
+    AcceptBill {
+        /// With what came.
+        view: Box<BillView>,
+        /// Keep what did not come on order.
+        keep_rest: bool,
+        /// The goods came on the day that the bill says.
+        on_its_day: bool,
+    },
+    /// Settle a claim, with a word on how.
+    SettleClaim(ClaimId, String),
+    /// Do not offer a file again.
+    SetAside {
+        /// Where it is.
+        path: PathBuf,
+        /// What makes it itself.
+        print: FilePrint,
+    },
+    /// Take a file back.
+    WithdrawFile(FileId),
     /// Begin a count.
     BeginCount {
         /// Where.
@@ -136,6 +224,8 @@ pub enum Effect {
     ForgetDraft(OrderId),
     /// Mark a draft as sent.
     Send(Box<DraftView>),
+    /// Write a sheet to count on by hand, of some places.
+    WriteCountSheet(Vec<PlaceId>),
     /// Write a draft's files.
     WriteOrder(Box<DraftView>),
     /// Book a delivery.

@@ -1,17 +1,22 @@
 //! The Receive screen: what was carried in, against what was ordered.
 
+mod bill;
+mod claims;
 mod draw;
 
 use super::Effect;
 use crate::domain::measure::{Money, Price};
-use crate::domain::rows::{ReceiveLine, ReceiveView};
-use crate::domain::venue::{Gtin, ItemId, OrderId, PlaceId, Setup};
+use crate::domain::receive::KeptClaim;
+use crate::domain::rows::{BillView, ReceiveLine, ReceiveView};
+use crate::domain::venue::{Gtin, ItemId, OrderId, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::text;
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
+use bill::BillPage;
+use claims::ClaimsPage;
 use std::sync::Arc;
 
 /// Longest figure, with its price, and longest document number that can be typed.
@@ -28,6 +33,8 @@ const MOST: i64 = 999_999;
 pub struct ReceiveScreen {
     setup: Arc<Setup>,
     orders: Vec<ReceiveView>,
+    /// What is to be claimed.
+    claims: Vec<KeptClaim>,
     at: usize,
     window: Window,
     /// What is being typed for the line under the cursor.
@@ -37,6 +44,10 @@ pub struct ReceiveScreen {
     /// The number typed last, in case the book refuses the delivery.
     numbered: Option<(OrderId, String)>,
     asking: Option<Asking>,
+    /// A supplier's bill, over the orders.
+    bill: Option<BillPage>,
+    /// What is to be claimed, over the orders.
+    to_claim: Option<ClaimsPage>,
 }
 
 /// What is being asked over the lines.
@@ -51,22 +62,31 @@ enum Asking {
 }
 
 impl ReceiveScreen {
-    /// The orders that can be received, in the order in which they are shown.
-    pub fn new(setup: Arc<Setup>, orders: Vec<ReceiveView>) -> ReceiveScreen {
+    /// The orders that can be received, in the order in which they are shown, and what is to be claimed.
+    pub fn new(setup: Arc<Setup>, orders: Vec<ReceiveView>, claims: Vec<KeptClaim>) -> ReceiveScreen {
         ReceiveScreen {
             setup,
             orders,
+            claims,
             at: 0,
             window: Window::default(),
             entry: None,
             document: None,
             numbered: None,
             asking: None,
+            bill: None,
+            to_claim: None,
         }
     }
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
+        if let Some(bill) = &self.bill {
+            return bill.scope();
+        }
+        if let Some(claims) = &self.to_claim {
+            return claims.scope();
+        }
         if let Some(asking) = &self.asking {
             match asking {
                 Asking::AsOrdered | Asking::Many { .. } => Scope::Confirm,
@@ -79,6 +99,39 @@ impl ReceiveScreen {
         } else {
             Scope::Receive
         }
+    }
+
+    /// Shows a bill, or the same one looked at anew.
+    pub fn show_bill(&mut self, view: BillView) {
+        match &mut self.bill {
+            Some(page) => page.refresh(view),
+            None => self.bill = Some(BillPage::new(view)),
+        }
+    }
+
+    /// The bill that is shown, with what was said of it, to be looked at anew.
+    pub fn bill(&self) -> Option<(&BillView, crate::domain::rows::BillChoice)> {
+        self.bill.as_ref().map(|page| (page.view(), page.choice()))
+    }
+
+    /// Shows what is to be claimed.
+    pub fn show_claims(&mut self) {
+        self.to_claim = Some(ClaimsPage::default());
+    }
+
+    /// The bill is in the book.
+    pub fn bill_booked(&mut self) {
+        self.bill = None;
+    }
+
+    /// An item was picked for a line of the bill.
+    pub fn picked(&mut self, item: ItemId) -> Effect {
+        self.bill.as_mut().map_or(Effect::None, |page| page.picked(item))
+    }
+
+    /// A supplier was picked for the bill.
+    pub fn picked_supplier(&mut self, supplier: SupplierId) -> Effect {
+        self.bill.as_mut().map_or(Effect::None, |page| page.picked_supplier(supplier))
     }
 
     /// Shows an order.
@@ -124,6 +177,20 @@ impl ReceiveScreen {
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action) -> Effect {
+        if let Some(bill) = &mut self.bill {
+            let (effect, stays) = bill.update(action);
+            if !stays {
+                self.bill = None;
+            }
+            return effect;
+        }
+        if let Some(claims) = &mut self.to_claim {
+            let (effect, stays) = claims.update(action, &self.claims);
+            if !stays {
+                self.to_claim = None;
+            }
+            return effect;
+        }
         if self.asking.is_some() {
             return self.answer(action);
         }
@@ -132,6 +199,16 @@ impl ReceiveScreen {
         }
         if self.entry.is_some() {
             return self.type_figure(action);
+        }
+        match action {
+            Action::TakeFile => {
+                return Effect::ChooseFile("A supplier's bill: Enter reads the file".to_owned());
+            }
+            Action::Claims => {
+                self.to_claim = Some(ClaimsPage::default());
+                return Effect::None;
+            }
+            _ => {}
         }
         if self.current().is_none() {
             return match action {
@@ -253,6 +330,13 @@ impl ReceiveScreen {
     /// Text pasted or sent by a device all at once: a bar code goes to its line, all else into what is being typed.
     pub fn paste(&mut self, text: &str) -> Effect {
         let text = text.trim();
+        if let Some(bill) = &mut self.bill {
+            return bill.paste(text);
+        }
+        if let Some(claims) = &mut self.to_claim {
+            claims.paste(text);
+            return Effect::None;
+        }
         if self.asking.is_some() {
             return Effect::None;
         }
@@ -440,6 +524,9 @@ impl ReceiveScreen {
 
     /// Goes to an item: its line in the order that is shown, else in another one.
     pub fn find(&mut self, item: ItemId) -> Option<Notice> {
+        if let Some(bill) = &mut self.bill {
+            return bill.find(item);
+        }
         for at in std::iter::once(self.at).chain(0..self.orders.len()) {
             let Some(view) = self.orders.get(at) else { continue };
             let len = view.lines.len();
@@ -459,7 +546,11 @@ impl ReceiveScreen {
 
     /// Takes fresh orders. What was said of a line stays with it, the order that is shown stays, and so does the cursor
     /// and what is being typed, as long as there is something to type for.
-    pub fn refresh(&mut self, setup: Arc<Setup>, orders: Vec<ReceiveView>) {
+    pub fn refresh(&mut self, setup: Arc<Setup>, orders: Vec<ReceiveView>, claims: Vec<KeptClaim>) {
+        self.claims = claims;
+        if let Some(page) = &mut self.to_claim {
+            page.refresh(self.claims.len());
+        }
         let (order, item) = (self.current().map(|view| view.order.id), self.line().map(|line| line.item));
         let row = self.window.selected();
         let old = std::mem::replace(&mut self.orders, orders);

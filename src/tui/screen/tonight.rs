@@ -3,14 +3,14 @@
 mod draw;
 
 use super::Effect;
-use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, PastDateRow, Tonight};
+use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, OfferedFile, PastDateRow, Tonight};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{CountId, ItemId, OrderId, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
-use crate::tui::text;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
 use chrono::NaiveDate;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The parts of the list, in the order of how soon they hurt.
@@ -19,6 +19,8 @@ enum Section {
     Count,
     Deadlines,
     Deliveries,
+    Files,
+    Claims,
     PastDate,
     Till,
     Low,
@@ -36,6 +38,12 @@ enum Due {
     Place(PlaceId),
     Deadline(SupplierId),
     Delivery(OrderId),
+    /// A file that lies in the watched folder.
+    File(PathBuf),
+    /// The watched folder cannot be looked into.
+    NoFolder,
+    /// Something is to be claimed from a supplier.
+    Claims(SupplierId),
     /// A batch past its date: the item, and the day it was made.
     PastDate(ItemId, NaiveDate),
     Low(ItemId),
@@ -53,6 +61,9 @@ impl Due {
 pub struct TonightScreen {
     setup: Arc<Setup>,
     rows: Tonight,
+    files: Vec<OfferedFile>,
+    /// Why the watched folder cannot be looked into.
+    no_folder: Option<String>,
     lines: Vec<Due>,
     window: Window,
     /// Where the second column is scrolled to, in a window wide enough for two.
@@ -62,8 +73,16 @@ pub struct TonightScreen {
 impl TonightScreen {
     /// The rows, with the cursor on the first thing that is due.
     pub fn new(setup: Arc<Setup>, rows: Tonight) -> TonightScreen {
-        let lines = lines(&rows);
-        let mut screen = TonightScreen { setup, rows, lines, window: Window::default(), beside: Window::default() };
+        let lines = lines(&rows, &[], false);
+        let mut screen = TonightScreen {
+            setup,
+            rows,
+            files: Vec::new(),
+            no_folder: None,
+            lines,
+            window: Window::default(),
+            beside: Window::default(),
+        };
         screen.settle();
         screen
     }
@@ -85,10 +104,21 @@ impl TonightScreen {
 
     /// Takes a fresh set-up and fresh rows; the cursor stays on the same thing, or as near as can be once it is done.
     pub fn refresh(&mut self, setup: Arc<Setup>, rows: Tonight) {
-        let here = self.here().cloned();
         self.setup = setup;
-        self.lines = lines(&rows);
         self.rows = rows;
+        self.arrange();
+    }
+
+    /// Takes what was found in the watched folder, or why it cannot be looked into.
+    pub fn offered(&mut self, files: Vec<OfferedFile>, no_folder: Option<String>) {
+        self.files = files;
+        self.no_folder = no_folder;
+        self.arrange();
+    }
+
+    fn arrange(&mut self) {
+        let here = self.here().cloned();
+        self.lines = lines(&self.rows, &self.files, self.no_folder.is_some());
         if let Some(at) = here.and_then(|here| self.lines.iter().position(|line| *line == here)) {
             self.window.select(at, self.lines.len());
         }
@@ -109,15 +139,17 @@ impl TonightScreen {
             Some(Due::OpenCount(count)) => Effect::OpenCount(*count),
             Some(Due::Counted(_) | Due::Place(_)) => Effect::Go(Tab::Count),
             Some(Due::Deadline(_)) => Effect::Go(Tab::Orders),
-            Some(Due::Delivery(_)) => Effect::Go(Tab::Receive),
+            Some(Due::Delivery(_) | Due::Claims(_)) => Effect::Go(Tab::Receive),
             // What is made here is not ordered.
             Some(Due::Low(item)) if self.low(*item).is_some_and(|row| row.made_here) => Effect::Go(Tab::House),
             Some(Due::PastDate(..)) => Effect::Go(Tab::House),
             Some(Due::Low(_)) => Effect::Go(Tab::Orders),
-            Some(Due::Till(name)) => {
-                let name = text::safe(name);
-                Effect::Say(Notice::info(format!("Say in pos.csv what “{name}” means, then `tantalus load` it")))
-            }
+            Some(Due::Till(_)) => Effect::Go(Tab::Till),
+            Some(Due::File(path)) => match self.file(path) {
+                Some(file) if file.sales => Effect::LookAtSales { path: path.clone(), table: None },
+                _ => Effect::ReadInvoice(path.clone()),
+            },
+            Some(Due::NoFolder) => Effect::Say(Notice::warning(self.no_folder.clone().unwrap_or_default())),
             Some(Due::Heading(_) | Due::Nothing(_)) | None => Effect::None,
         }
     }
@@ -146,6 +178,23 @@ impl TonightScreen {
         }
     }
 
+    /// Whether the cursor is on what is to be claimed.
+    pub fn is_on_claims(&self) -> bool {
+        matches!(self.here(), Some(Due::Claims(_)))
+    }
+
+    /// The name of the till under the cursor.
+    pub fn till_name(&self) -> Option<&str> {
+        match self.here()? {
+            Due::Till(name) => Some(name),
+            _ => None,
+        }
+    }
+
+    fn file(&self, path: &Path) -> Option<&OfferedFile> {
+        self.files.iter().find(|file| file.path == path)
+    }
+
     fn till(&self, name: &str) -> Option<&Unmapped> {
         self.rows.unmapped.iter().find(|(known, _)| known == name).map(|(_, unmapped)| unmapped)
     }
@@ -153,7 +202,7 @@ impl TonightScreen {
 
 /// The lines of the list. A section in which nothing is due says so where that is news (deadlines, deliveries, what runs
 /// low); till names that are all known, and batches that all keep, need no mention.
-fn lines(rows: &Tonight) -> Vec<Due> {
+fn lines(rows: &Tonight, files: &[OfferedFile], no_folder: bool) -> Vec<Due> {
     let mut lines = vec![Due::Heading(Section::Count)];
     match &rows.open_count {
         Some((count, _)) => lines.push(Due::OpenCount(count.id)),
@@ -164,7 +213,7 @@ fn lines(rows: &Tonight) -> Vec<Due> {
         lines.extend(rows.places.iter().map(|(place, _)| Due::Place(*place)));
     }
     let mut section = |section, due: Vec<Due>| {
-        if due.is_empty() && matches!(section, Section::Till | Section::PastDate) {
+        if due.is_empty() && matches!(section, Section::Till | Section::PastDate | Section::Files | Section::Claims) {
             return;
         }
         lines.push(Due::Heading(section));
@@ -175,6 +224,10 @@ fn lines(rows: &Tonight) -> Vec<Due> {
     };
     section(Section::Deadlines, rows.deadlines.iter().map(|row| Due::Deadline(row.supplier)).collect());
     section(Section::Deliveries, rows.expected.iter().map(|row| Due::Delivery(row.order)).collect());
+    let mut offered: Vec<Due> = files.iter().map(|file| Due::File(file.path.clone())).collect();
+    offered.extend(no_folder.then_some(Due::NoFolder));
+    section(Section::Files, offered);
+    section(Section::Claims, rows.claims.iter().map(|row| Due::Claims(row.supplier)).collect());
     section(Section::PastDate, rows.past_date.iter().map(|row| Due::PastDate(row.item, row.made)).collect());
     section(Section::Till, rows.unmapped.iter().map(|(name, _)| Due::Till(name.clone())).collect());
     section(Section::Low, rows.low.iter().map(|row| Due::Low(row.item)).collect());

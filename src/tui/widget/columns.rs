@@ -78,6 +78,32 @@ pub fn draw(
     row: impl FnMut(usize) -> Row,
     theme: &Theme,
 ) -> Vec<Option<Rect>> {
+    lay(frame, area, columns, len, (window, true), row, theme)
+}
+
+/// Draws the head and the first rows of a table that one does not walk through: none is marked.
+pub fn draw_still(
+    frame: &mut Frame,
+    area: Rect,
+    columns: &[Column],
+    len: usize,
+    row: impl FnMut(usize) -> Row,
+    theme: &Theme,
+) {
+    // As many as there is room for: what is further down cannot be reached, so no position is said.
+    let len = len.min(usize::from(area.height.saturating_sub(1)));
+    lay(frame, area, columns, len, (&mut Window::default(), false), row, theme);
+}
+
+fn lay(
+    frame: &mut Frame,
+    area: Rect,
+    columns: &[Column],
+    len: usize,
+    (window, marks): (&mut Window, bool),
+    row: impl FnMut(usize) -> Row,
+    theme: &Theme,
+) -> Vec<Option<Rect>> {
     let mut under_cursor = vec![None; columns.len()];
     let area = area.intersection(frame.area());
     let body = area.height.saturating_sub(1);
@@ -111,7 +137,7 @@ pub fn draw(
                 }
             }
         }
-        if line == window.selected() {
+        if marks && line == window.selected() {
             buf.set_style(whole, theme.selected);
         }
     }

@@ -93,7 +93,7 @@ mod tests {
         T C Variance O R L S D H U P
         ");
         assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::REVERSED), "Variance");
-        assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSDHUP");
+        assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSDHIUP");
     }
 
     #[test]
@@ -102,7 +102,7 @@ mod tests {
             for width in [60, 80] {
                 let buffer = top(width, tab);
                 assert_eq!(marked(&buffer, 0, Modifier::REVERSED).to_lowercase(), tab.title().to_lowercase());
-                assert_eq!(marked(&buffer, 0, Modifier::UNDERLINED), "TCVORLSDHUP");
+                assert_eq!(marked(&buffer, 0, Modifier::UNDERLINED), "TCVORLSDHIUP");
             }
         }
     }

@@ -180,7 +180,7 @@ mod tests {
         ┌ Keys that work here ─────────────────────────────────────────────────────┐
         │ A key or a word: w                                                       │
         │ Orders                                                                   │
-        │   w                Write the order's files: a table (CSV) and a text.    │
+        │   w                Write PDF, e-mail, text, CSV and electronic order.    │
         │                                                                          │
         │                                                                          │
         │                                                                          │

@@ -1,6 +1,7 @@
 //! The parts that screens are made of. Each draws into the area it is given, at any size, and reads no key itself:
 //! what is edited takes an [`Action`](crate::tui::keymap::Action).
 
+pub mod chooser;
 pub mod columns;
 pub mod confirm;
 pub mod container;
@@ -18,6 +19,7 @@ pub mod scroll;
 pub mod shell;
 pub mod whisker;
 pub mod window;
+pub mod work;
 
 #[cfg(test)]
 pub(crate) mod harness {

@@ -40,6 +40,15 @@ pub enum Meaning {
     NotStock,
 }
 
+impl From<Meaning> for TillMeaning {
+    fn from(means: Meaning) -> TillMeaning {
+        match means {
+            Meaning::Drink { drink, portion } => TillMeaning::Drink { drink, portion },
+            Meaning::NotStock => TillMeaning::Ignored,
+        }
+    }
+}
+
 /// One meaning and how likely it is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Candidate {

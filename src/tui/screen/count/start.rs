@@ -50,6 +50,10 @@ impl CountStart {
                 (None, Some(choice)) => Effect::BeginCount { places: choice.places.clone(), blind: self.blind },
                 (None, None) => Effect::None,
             },
+            Action::WriteFiles => match self.choices.get(self.window.selected()) {
+                Some(choice) => Effect::WriteCountSheet(choice.places.clone()),
+                None => Effect::None,
+            },
             Action::ToggleBlind => {
                 self.blind = !self.blind;
                 Effect::None
@@ -98,5 +102,28 @@ impl CountStart {
             ),
         ];
         frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), foot);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::venue::PlaceId;
+
+    #[test]
+    fn a_sheet_is_written_of_what_is_chosen() {
+        let choice = |label: &str, places: &[i64]| CountChoice {
+            label: label.to_owned(),
+            places: places.iter().map(|id| PlaceId(*id)).collect(),
+            lines: 3,
+            last: None,
+        };
+        let days = DayRule { zone: chrono_tz::UTC, starts: chrono::NaiveTime::MIN };
+        let mut start = CountStart::new(vec![choice("All", &[1, 2]), choice("Cellar", &[2])], None, days, false);
+        assert_eq!(start.update(Action::WriteFiles), Effect::WriteCountSheet(vec![PlaceId(1), PlaceId(2)]));
+        start.update(Action::Down);
+        assert_eq!(start.update(Action::WriteFiles), Effect::WriteCountSheet(vec![PlaceId(2)]));
+        let mut nothing = CountStart::new(Vec::new(), None, days, false);
+        assert_eq!(nothing.update(Action::WriteFiles), Effect::None);
     }
 }

@@ -27,6 +27,7 @@ fn setup() -> Arc<Setup> {
         minimum: None,
         fee: None,
         free_from: None,
+        party: Default::default(),
     });
     Arc::new(Setup::new(Parts {
         people: bar.people,

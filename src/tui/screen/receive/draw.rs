@@ -32,11 +32,17 @@ const COLUMNS: &[Column] = &[
 impl ReceiveScreen {
     /// Draws the orders to come, the lines of the current one, and what is asked about them.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        if let Some(bill) = &mut self.bill {
+            return bill.draw(frame, area, scene);
+        }
+        if let Some(page) = &mut self.to_claim {
+            return page.draw(&self.setup, &self.claims, frame, area, scene);
+        }
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(4), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
         let (wide, theme) = (usize::from(area.width), scene.theme);
         let Some(view) = self.current() else {
-            frame.render_widget(Paragraph::new(nothing(theme)), area);
+            frame.render_widget(Paragraph::new(nothing(self.claims.len(), theme)), area);
             return;
         };
         let len = view.lines.len();
@@ -56,28 +62,10 @@ impl ReceiveScreen {
             self.draw_document(frame, area, theme);
         }
         if matches!(self.asking, Some(Asking::Rest { .. })) {
-            self.draw_rest(frame, area, theme);
+            draw_rest(frame, area, &self.rest_question(), theme);
         } else if let Some(question) = self.question() {
             question.draw(frame, area, theme);
         }
-    }
-
-    /// The question with three answers. When it gets tight, the question gives way, never the answers.
-    fn draw_rest(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
-        let inner = panel(frame, centred(area, 60, 9), "What of the rest?", theme);
-        let [asked, said] = Layout::vertical([Constraint::Fill(1), Constraint::Length(3)]).areas(inner);
-        let question = Text::styled(self.rest_question(), theme.text);
-        frame.render_widget(Paragraph::new(question).wrap(Wrap { trim: true }), asked);
-        let answer = |key, does| {
-            let does = text::fit(does, usize::from(inner.width).saturating_sub(7));
-            Line::from(vec![Span::styled(text::pad_right(key, 7), theme.key), Span::styled(does, theme.hint)])
-        };
-        let answers = vec![
-            answer("Enter", "books it; the rest stays on order"),
-            answer("g", "books it; the rest is given up"),
-            answer("Esc", "goes back; nothing is booked"),
-        ];
-        frame.render_widget(Paragraph::new(answers), said);
     }
 
     fn draw_document(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
@@ -150,7 +138,12 @@ impl ReceiveScreen {
         let came = worth(&self.setup, charged(view));
         let carried = format!("carried in {} {}", show.money(came), show.currency);
         let ordered = Span::raw(format!("ordered {}", show.money(ordered)));
-        fitting::line([Span::styled(carried, theme.title), ordered], wide)
+        let claims = match self.claims.len() {
+            0 => String::new(),
+            n => format!("{n} to claim (m)"),
+        };
+        let claims = Span::styled(claims, theme.warning);
+        fitting::line([Span::styled(carried, theme.title), ordered, claims], wide)
     }
 
     fn row(&self, at: usize, typing: bool, theme: &Theme) -> Row {
@@ -207,6 +200,24 @@ impl ReceiveScreen {
     }
 }
 
+/// The question with three answers. When it gets tight, the question gives way, never the answers.
+pub(super) fn draw_rest(frame: &mut Frame, area: Rect, question: &str, theme: &Theme) {
+    let inner = panel(frame, centred(area, 60, 9), "What of the rest?", theme);
+    let [asked, said] = Layout::vertical([Constraint::Fill(1), Constraint::Length(3)]).areas(inner);
+    let question = Text::styled(question.to_owned(), theme.text);
+    frame.render_widget(Paragraph::new(question).wrap(Wrap { trim: true }), asked);
+    let answer = |key, does| {
+        let does = text::fit(does, usize::from(inner.width).saturating_sub(7));
+        Line::from(vec![Span::styled(text::pad_right(key, 7), theme.key), Span::styled(does, theme.hint)])
+    };
+    let answers = vec![
+        answer("Enter", "books it; the rest stays on order"),
+        answer("g", "books it; the rest is given up"),
+        answer("Esc", "goes back; nothing is booked"),
+    ];
+    frame.render_widget(Paragraph::new(answers), said);
+}
+
 fn charged(view: &ReceiveView) -> impl Iterator<Item = (i64, Price)> + '_ {
     view.lines.iter().map(|line| (line.came.unwrap_or(0), line.charged.unwrap_or(line.price)))
 }
@@ -221,17 +232,24 @@ fn difference(line: &ReceiveLine) -> String {
     }
 }
 
-fn nothing(theme: &Theme) -> Vec<Line<'static>> {
-    vec![
+fn nothing(claims: usize, theme: &Theme) -> Vec<Line<'static>> {
+    let mut out = vec![
         Line::from(Span::styled("No order is on its way.", theme.title)),
         Line::from(""),
         Line::from("Orders are put together and marked as sent on the screen Orders (O);"),
         Line::from("once sent, they wait here until the van comes."),
-    ]
+        Line::from(""),
+        Line::from("f receives by a supplier's bill: its file is read and set beside what was ordered."),
+    ];
+    if claims > 0 {
+        let what = if claims == 1 { "1 difference is".to_owned() } else { format!("{claims} differences are") };
+        out.push(Line::from(Span::styled(format!("{what} to be claimed: m shows what."), theme.warning)));
+    }
+    out
 }
 
 /// A price to four decimals at most: more say nothing at the back door. What is booked keeps all of them.
-fn shown(price: Price, currency: Currency) -> String {
+pub(super) fn shown(price: Price, currency: Currency) -> String {
     let step = 100;
     Price((price.0 + step / 2).div_euclid(step) * step).plain(currency)
 }

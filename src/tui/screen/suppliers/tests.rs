@@ -19,6 +19,7 @@ fn setup(names: &[&str]) -> Arc<Setup> {
         minimum: None,
         fee: None,
         free_from: None,
+        party: Default::default(),
     }));
     Arc::new(Setup::new(Parts {
         people: bar.people,

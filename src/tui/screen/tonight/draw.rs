@@ -2,7 +2,7 @@
 
 use super::{Due, Section, TonightScreen};
 use crate::domain::measure::{Money, decimal};
-use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, PastDateRow};
+use crate::domain::rows::{ClaimsRow, DeadlineRow, ExpectedRow, LowRow, OfferedFile, PastDateRow};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{DayRule, Item, Moment};
 use crate::tui::screen::Scene;
@@ -119,7 +119,9 @@ impl TonightScreen {
                     Section::Deadlines => "  no supplier has a fixed deadline",
                     Section::Deliveries => "  nothing is on its way",
                     Section::Low => "  nothing has fallen to half its par",
-                    Section::Count | Section::Till | Section::PastDate => "  nothing",
+                    Section::Count | Section::Till | Section::PastDate | Section::Files | Section::Claims => {
+                        "  nothing"
+                    }
                 };
                 Line::from(Span::styled(text::fit(nothing, cells), theme.muted))
             }
@@ -132,6 +134,8 @@ impl TonightScreen {
             Section::Count => "Closing count".to_owned(),
             Section::Deadlines => "Order before".to_owned(),
             Section::Deliveries => "Deliveries expected".to_owned(),
+            Section::Claims => "To claim from suppliers".to_owned(),
+            Section::Files => "New in the watched folder".to_owned(),
             Section::Low => match self.rows.low.len() {
                 0 => "Running low".to_owned(),
                 n => format!("Running low: {n} at half their par or less"),
@@ -160,6 +164,16 @@ impl TonightScreen {
             }
             Due::Deadline(supplier) => self.deadline(*supplier).map(|row| self.deadline_line(row, scene)),
             Due::Delivery(order) => self.delivery(*order).map(|row| self.delivery_line(row, scene.theme)),
+            Due::File(path) => self.file(path).map(|file| file_line(file, scene.theme)),
+            Due::Claims(supplier) => {
+                self.rows.claims.iter().find(|row| row.supplier == *supplier).map(|row| self.claims_line(row, scene))
+            }
+            Due::NoFolder => Some(Said {
+                name: "The watched folder cannot be looked into".to_owned(),
+                facts: Vec::new(),
+                style: scene.theme.warning,
+                tells: text::safe(self.no_folder.as_deref().unwrap_or_default()),
+            }),
             Due::PastDate(item, made) => {
                 let row = self.past_date(*item, *made).zip(self.setup.item(*item));
                 row.map(|(row, item)| self.past_line(row, item, scene.theme))
@@ -244,6 +258,19 @@ impl TonightScreen {
         Said { name, facts: vec![when, lines, order], style, tells }
     }
 
+    fn claims_line(&self, row: &ClaimsRow, scene: Scene) -> Said {
+        let show = self.setup.venue.show();
+        let name = text::safe(self.setup.supplier(row.supplier).map_or("?", |s| &s.name));
+        let money = format!("{} {}", show.money(row.money), show.currency);
+        let claims = many(row.claims, "difference", "differences");
+        let since = self.setup.venue.days.short(row.since);
+        let tells = format!(
+            "{claims} with bills of {name}, {money} without tax, the oldest since {since}. Enter lists them, where each \
+             can be settled."
+        );
+        Said { name, facts: vec![money, claims], style: scene.theme.text, tells }
+    }
+
     fn low_line(&self, row: &LowRow, item: &Item, theme: &Theme) -> Said {
         let show = self.setup.venue.show();
         let name = text::safe(&item.name);
@@ -304,6 +331,14 @@ impl TonightScreen {
             name: format!("“{name}”"), facts: vec![format!("sold {times} times"), net], style: theme.text, tells
         }
     }
+}
+
+fn file_line(file: &OfferedFile, theme: &Theme) -> Said {
+    let name = text::safe(&file.name);
+    let what = text::safe(&file.what);
+    let does = if file.sales { "shows what it would bring in" } else { "shows it beside what was ordered" };
+    let tells = format!("“{name}”: {what}. Enter {does}; nothing is booked before you say so.");
+    Said { name, facts: vec![what], style: theme.text, tells }
 }
 
 fn counted_line(counted: bool, theme: &Theme) -> Said {

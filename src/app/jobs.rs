@@ -1,0 +1,242 @@
+//! Long work: on its own thread with its own connection, telling how far it is, so that the screens never wait for it.
+
+use super::{App, Overlay};
+use crate::desk::book::Store;
+use crate::desk::files::{self, Seen};
+use crate::desk::till::{self, Ask};
+use crate::desk::{DeskError, book, receiving};
+use crate::domain::rows::{BillChoice, BillFile, OfferedFile, SalesLook, TakenIn};
+use crate::domain::till::Layout;
+use crate::domain::venue::Moment;
+use crate::tui::keymap::Tab;
+use crate::tui::widget::notice::Notice;
+use crate::tui::widget::work::Work;
+use chrono::NaiveDate;
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::sync::{Arc, Mutex};
+use std::thread;
+use std::time::Duration;
+
+/// Work that is done in less time is never seen on the screen.
+const UNSEEN: Duration = Duration::from_millis(60);
+
+/// Something that takes long.
+#[derive(Clone, Debug)]
+pub(super) enum Task {
+    /// Look at a file of sales.
+    Look { path: PathBuf, table: Option<(Layout, Option<NaiveDate>)> },
+    /// Read a supplier's bill.
+    Bill { path: PathBuf },
+    /// Take a file of sales in.
+    Take { path: PathBuf, table: Option<(Layout, Option<NaiveDate>)>, by: Option<String> },
+}
+
+/// What came of it.
+enum Done {
+    Looked(Box<SalesLook>),
+    Bill(Box<BillFile>),
+    Taken(Box<TakenIn>),
+}
+
+/// How far a thread is, and whether it is to stop.
+#[derive(Debug, Default)]
+struct Signals {
+    done: AtomicU64,
+    of: AtomicU64,
+    stop: AtomicBool,
+}
+
+/// Work under way, with the box that shows it.
+pub(super) struct Job {
+    pub(super) work: Work,
+    signals: Arc<Signals>,
+    result: Receiver<Result<Done, DeskError>>,
+}
+
+impl Task {
+    fn label(&self) -> String {
+        let name = |path: &Path| path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+        match self {
+            Task::Bill { path } => format!("reading {}", name(path)),
+            Task::Look { path, .. } => format!("looking at {}", name(path)),
+            Task::Take { path, .. } => format!("taking {} in", name(path)),
+        }
+    }
+
+    fn run(&self, store: &Store, now: Moment, signals: &Signals) -> Result<Done, DeskError> {
+        let mut pace = |done: u64, of: u64| {
+            signals.done.store(done, Ordering::Relaxed);
+            signals.of.store(of, Ordering::Relaxed);
+            if signals.stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        };
+        match self {
+            Task::Bill { path } => receiving::read(path).map(|bill| Done::Bill(Box::new(bill))),
+            Task::Look { path, table } => {
+                let ask = ask(path, table.as_ref());
+                till::look(store, ask, now, &mut pace).map(|look| Done::Looked(Box::new(look)))
+            }
+            Task::Take { path, table, by } => {
+                let ask = ask(path, table.as_ref());
+                till::take(store, ask, by.as_deref(), now, &mut pace).map(|taken| Done::Taken(Box::new(taken)))
+            }
+        }
+    }
+}
+
+fn ask<'a>(path: &'a Path, table: Option<&'a (Layout, Option<NaiveDate>)>) -> Ask<'a> {
+    Ask { path, layout: table.map(|(layout, _)| layout), day: table.and_then(|(_, day)| *day) }
+}
+
+impl Job {
+    fn begin(task: Task, book: &Path, now: Moment) -> Job {
+        let signals = Arc::new(Signals::default());
+        let (send, result) = channel();
+        let (path, theirs) = (book.to_owned(), signals.clone());
+        let work = Work::new(&task.label());
+        thread::spawn(move || {
+            let done = book::open(&path).and_then(|store| task.run(&store, now, &theirs));
+            // Nobody waits any more when the program is left.
+            let _ = send.send(done);
+        });
+        Job { work, signals, result }
+    }
+
+    pub(super) fn stop(&self) {
+        self.signals.stop.store(true, Ordering::Relaxed);
+    }
+
+    fn tell(&mut self) {
+        let (done, of) = (self.signals.done.load(Ordering::Relaxed), self.signals.of.load(Ordering::Relaxed));
+        self.work.tell(done, of);
+    }
+
+    /// What came of it, waiting no longer than so long; `None` while it goes on.
+    fn result(&mut self, wait: Duration) -> Option<Result<Done, DeskError>> {
+        match self.result.recv_timeout(wait) {
+            Ok(done) => Some(done),
+            Err(RecvTimeoutError::Timeout) => None,
+            Err(RecvTimeoutError::Disconnected) => {
+                let said = "the work ended by a fault of the program; the book is as it was".to_owned();
+                Some(Err(DeskError::Refused(said)))
+            }
+        }
+    }
+}
+
+impl App {
+    /// Begins long work; what is done at once is never seen to be long.
+    pub(super) fn begin(&mut self, task: Task, now: Moment) {
+        let mut job = Job::begin(task, self.store.path(), now);
+        match job.result(UNSEEN) {
+            Some(done) => self.done(done, now),
+            None => self.overlay = Overlay::Work(job),
+        }
+    }
+
+    /// Whether long work is under way.
+    pub fn is_working(&self) -> bool {
+        matches!(self.overlay, Overlay::Work(_))
+    }
+
+    /// Looks how far the work is. Says whether there is anything new to draw.
+    pub(super) fn look_at_work(&mut self, now: Moment) -> bool {
+        let Overlay::Work(job) = &mut self.overlay else { return false };
+        job.tell();
+        if let Some(done) = job.result(Duration::ZERO) {
+            self.overlay = Overlay::None;
+            self.done(done, now);
+        }
+        true
+    }
+
+    fn done(&mut self, done: Result<Done, DeskError>, now: Moment) {
+        match done {
+            Err(refused) => self.notice = Some(Notice::error(refused.to_string())),
+            Ok(Done::Looked(look)) => self.screens.sales_looked(*look),
+            Ok(Done::Bill(bill)) => {
+                if let Err(refused) = self.show_bill(&Arc::new(*bill), &BillChoice::default(), now) {
+                    self.notice = Some(Notice::error(refused.to_string()));
+                }
+            }
+            Ok(Done::Taken(taken)) => {
+                self.go(Tab::Till, now);
+                self.screens.sales_taken();
+                self.notice = Some(Notice::info(taken_words(&taken)));
+                self.watch(now);
+            }
+        }
+    }
+}
+
+/// What a file brought.
+fn taken_words(taken: &TakenIn) -> String {
+    let lines = |n: u64| if n == 1 { "1 line".to_owned() } else { format!("{n} lines") };
+    let mut said = vec![format!("{}: {} new", taken.name, lines(taken.added))];
+    if taken.already > 0 {
+        said.push(format!("{} there already", taken.already));
+    }
+    if taken.corrected > 0 {
+        said.push(format!("{} days' figures brought up to date", taken.corrected));
+    }
+    match taken.sum.unmapped {
+        0 => {}
+        n => said.push(format!("{} under names that mean nothing yet", lines(n))),
+    }
+    said.join(", ")
+}
+
+/// Watches the folder that the book names: on a thread of its own, because a folder may lie where it takes long to look.
+#[derive(Default)]
+pub(super) struct Watcher {
+    seen: Arc<Mutex<Seen>>,
+    result: Option<Receiver<Result<Vec<OfferedFile>, DeskError>>>,
+    /// What was offered last.
+    pub(super) offered: Vec<OfferedFile>,
+    /// Why the folder cannot be looked into.
+    pub(super) fault: Option<String>,
+}
+
+impl App {
+    /// Looks into the watched folder, if there is one and nobody is looking already.
+    pub(super) fn watch(&mut self, _now: Moment) {
+        let Some(folder) = self.setup.venue.watch_folder.clone().map(PathBuf::from) else {
+            self.watcher.offered.clear();
+            self.watcher.fault = None;
+            return;
+        };
+        if self.watcher.result.is_some() {
+            return;
+        }
+        let (send, result) = channel();
+        let (path, seen) = (self.store.path().to_owned(), self.watcher.seen.clone());
+        thread::spawn(move || {
+            let found = book::open(&path).and_then(|store| {
+                // Whoever panicked while holding it has left nothing half-done that matters.
+                let mut seen = seen.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+                files::offered(&store, &folder, &mut seen)
+            });
+            let _ = send.send(found);
+        });
+        self.watcher.result = Some(result);
+    }
+
+    /// Takes what was found in the watched folder. Says whether there is anything new to draw.
+    pub(super) fn look_at_watch(&mut self) -> bool {
+        let Some(result) = &self.watcher.result else { return false };
+        let found = match result.recv_timeout(Duration::ZERO) {
+            Err(RecvTimeoutError::Timeout) => return false,
+            Err(RecvTimeoutError::Disconnected) => Ok(Vec::new()),
+            Ok(found) => found,
+        };
+        self.watcher.result = None;
+        match found {
+            Ok(offered) => (self.watcher.offered, self.watcher.fault) = (offered, None),
+            Err(refused) => (self.watcher.offered, self.watcher.fault) = (Vec::new(), Some(refused.to_string())),
+        }
+        self.screens.offered(self.watcher.offered.clone(), self.watcher.fault.clone());
+        true
+    }
+}

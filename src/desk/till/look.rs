@@ -1,0 +1,135 @@
+//! Looking at a file of sales before it is taken in.
+
+use super::Ask;
+use super::reading::{Lines, Pace, terms, understood};
+use crate::desk::{DeskError, refused};
+use crate::domain::rows::{SalesLook, SampleColumn, TableLook, UnderstoodRow};
+use crate::domain::till::Layout;
+use crate::domain::venue::{DayRule, Moment, name_key};
+use crate::exchange::sniff::{self, What};
+use crate::exchange::till::Terms;
+use crate::exchange::till::table::{self, Meant, Shown};
+use crate::exchange::{ReadError, inbox};
+use crate::store::{Connection, Store, files, layouts, setup as book};
+use chrono::NaiveDate;
+use std::path::Path;
+
+/// Cells of a column that are shown.
+const CELLS: usize = 6;
+
+/// Looks at a file of sales: what it is, how it would be read, what its lines come to. Nothing is kept.
+///
+/// # Errors
+/// [`DeskError`]: it is no file of sales, or cannot be read at all. What is wrong with its lines is said in the look.
+pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Result<SalesLook, DeskError> {
+    let what = sniff::sniff(ask.path)?;
+    sales_only(ask.path, &what)?;
+    let print = inbox::print(ask.path)?;
+    let (setup, saved, taken) = store.read(|conn| {
+        let taken = files::of_content(conn, &print.digest)?;
+        Ok::<_, DeskError>((book::load(conn)?, layouts::list(conn)?, taken))
+    })?;
+    let terms = terms(&setup, now);
+    let table = match what {
+        What::Table => Some(table_look(ask, &saved, &terms)?),
+        _ => None,
+    };
+    let layout = table.as_ref().map(|table| (&table.layout, table.day));
+    let sum = match Lines::new(&setup, None, pace).read(ask.path, &what, layout, &terms) {
+        Ok(read) => Ok(read.sum),
+        Err(DeskError::Stopped) => return Err(DeskError::Stopped),
+        Err(refused) => Err(refused.to_string()),
+    };
+    Ok(SalesLook { path: ask.path.to_owned(), print, what: what.words().to_owned(), taken, table, sum })
+}
+
+/// Refuses what holds no sales, and says what to do with it.
+pub(super) fn sales_only(path: &Path, what: &What) -> Result<(), DeskError> {
+    if what.brings_sales() {
+        return Ok(());
+    }
+    let why = if what.is_invoice() {
+        format!("this is {}, and no sales; the screen Receive or `tantalus receive` takes it", what.words())
+    } else {
+        format!(
+            "this is {}; expected a report of the till as a table, or an export of it as the law asks for",
+            what.words()
+        )
+    };
+    Err(ReadError::new(path, why).into())
+}
+
+fn table_look(ask: Ask<'_>, saved: &[Layout], terms: &Terms) -> Result<TableLook, DeskError> {
+    let seen = table::look(ask.path, terms)?;
+    let kept = saved.iter().find(|layout| layout.fits(&seen.heads));
+    let day = ask.day.or(seen.day);
+    let guessed = || Layout { name: name_for(ask.path, saved), ..seen.layout.clone() };
+    let layout = ask.layout.or(kept).cloned().unwrap_or_else(guessed);
+    let as_guessed = Layout { name: String::new(), ..layout.clone() } == seen.layout;
+    // What was asked about a guess has been answered once somebody gave another layout, or kept one.
+    let questions = if as_guessed && kept.is_none() {
+        seen.questions.iter().map(|question| question.asks.clone()).collect()
+    } else {
+        Vec::new()
+    };
+    let shown = if as_guessed { seen.rows } else { table::preview(ask.path, &layout, day, terms).unwrap_or(seen.rows) };
+    Ok(TableLook {
+        known: kept.is_some_and(|kept| *kept == layout),
+        samples: samples(&shown, layout.columns.len()),
+        rows: rows(&shown, terms.days),
+        questions,
+        day,
+        layout,
+    })
+}
+
+fn rows(shown: &[Shown], days: DayRule) -> Vec<UnderstoodRow> {
+    let sale = |row: &Shown| match &row.means {
+        Meant::Sale(rung) => Some(understood(days, rung)),
+        Meant::Passed(_) | Meant::Wrong(_) => None,
+    };
+    shown.iter().filter_map(sale).collect()
+}
+
+fn samples(shown: &[Shown], columns: usize) -> Vec<SampleColumn> {
+    let lines: Vec<&Shown> = shown.iter().filter(|row| !matches!(row.means, Meant::Passed(_))).collect();
+    let cells = |at: usize| lines.iter().filter_map(move |row| row.cells.get(at)).take(CELLS).cloned().collect();
+    (0..columns).map(|at| SampleColumn { cells: cells(at) }).collect()
+}
+
+/// What a new layout is called: as the file, without the figures of its date, and like no other.
+fn name_for(path: &Path, saved: &[Layout]) -> String {
+    let stem = path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
+    let words: String = stem.chars().map(|c| if c.is_alphabetic() { c } else { ' ' }).collect();
+    let name = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    let name = crate::exchange::plain::tamed(if name.is_empty() { "till" } else { &name });
+    let is_free = |name: &str| !saved.iter().any(|layout| name_key(&layout.name) == name_key(name));
+    if is_free(&name) {
+        return name;
+    }
+    (2..).map(|n| format!("{name} {n}")).find(|name| is_free(name)).unwrap_or(name)
+}
+
+/// How a file is read when it is taken in: nothing for an export, which says it itself; for a table, as somebody said, or
+/// as one with the same head was before.
+pub(super) fn settled(
+    conn: &Connection,
+    what: &What,
+    ask: Ask<'_>,
+    terms: &Terms,
+) -> Result<Option<(Layout, Option<NaiveDate>)>, DeskError> {
+    sales_only(ask.path, what)?;
+    if !matches!(what, What::Table) {
+        return Ok(None);
+    }
+    if let Some(layout) = ask.layout {
+        return Ok(Some((layout.clone(), ask.day)));
+    }
+    let saved = layouts::list(conn)?;
+    let seen = table::look(ask.path, terms)?;
+    let layout = saved
+        .into_iter()
+        .find(|layout| layout.fits(&seen.heads))
+        .ok_or_else(|| refused("no table with this head was read before; say first how it is read".to_owned()))?;
+    Ok(Some((layout, ask.day.or(seen.day))))
+}

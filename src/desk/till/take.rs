@@ -1,0 +1,101 @@
+//! Taking files of sales in, setting them aside, taking them back.
+
+use super::Ask;
+use super::look::settled;
+use super::reading::{Lines, Pace, terms};
+use crate::desk::{DeskError, refused};
+use crate::domain::rows::{FilePrint, TakenIn};
+use crate::domain::till::{TakenAs, TakenFile};
+use crate::domain::venue::{FileId, Moment};
+use crate::exchange::{inbox, sniff};
+use crate::store::sales::SaleWriter;
+use crate::store::{Store, files, layouts, setup as book};
+
+/// Takes a file of sales in: all of it, or nothing with the reason. What the book has already is not added twice. The
+/// layout of a table is kept, so that the next one with the same head is read without asking.
+///
+/// # Errors
+/// [`DeskError`]: the file is refused, contradicts the book, or is a table of which a person must first say how it is
+/// read; [`DeskError::Stopped`] when `pace` said so.
+pub fn take(
+    store: &Store,
+    ask: Ask<'_>,
+    by: Option<&str>,
+    now: Moment,
+    pace: &mut Pace<'_>,
+) -> Result<TakenIn, DeskError> {
+    let what = sniff::sniff(ask.path)?;
+    let print = inbox::print(ask.path)?;
+    store.write(|conn| {
+        let setup = book::load(conn)?;
+        let terms = terms(&setup, now);
+        let layout = settled(conn, &what, ask, &terms)?;
+        let id = files::next(conn)?;
+        let lines = Lines::new(&setup, Some((conn, SaleWriter::new(conn, Some(id))?)), pace);
+        let table = layout.as_ref().map(|(layout, day)| (layout, *day));
+        let read = lines.read(ask.path, &what, table, &terms)?;
+        if read.sum.lines == 0 {
+            return Err(refused(format!("{}: there are no sales in it; nothing was taken in", print.name)));
+        }
+        if let Some((layout, _)) = &layout {
+            layouts::put(conn, layout)?;
+        }
+        let kept = read.kept;
+        let changed = kept.added + kept.corrected;
+        if changed > 0 || files::of_content(conn, &print.digest)?.is_none() {
+            files::add(conn, &taken(id, &print, TakenAs::Sales, changed, by, now))?;
+        }
+        Ok(TakenIn {
+            name: print.name.clone(),
+            what: what.words().to_owned(),
+            added: kept.added,
+            already: kept.already,
+            corrected: kept.corrected,
+            sum: read.sum,
+        })
+    })
+}
+
+/// What is kept of a file that was taken in.
+pub(in crate::desk) fn taken(
+    id: FileId,
+    print: &FilePrint,
+    what: TakenAs,
+    added: u64,
+    by: Option<&str>,
+    now: Moment,
+) -> TakenFile {
+    TakenFile {
+        id,
+        digest: print.digest.clone(),
+        name: print.name.clone(),
+        size: i64::try_from(print.size).unwrap_or(i64::MAX),
+        modified: print.modified,
+        what,
+        added: i64::try_from(added).unwrap_or(i64::MAX),
+        at: now,
+        by: by.map(str::to_owned),
+        withdrawn: false,
+    }
+}
+
+/// Remembers that a file is not for this book, so that it is not offered again.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn set_aside(store: &Store, print: &FilePrint, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
+    store.write(|conn| {
+        if files::of_content(conn, &print.digest)?.is_some() {
+            return Ok(());
+        }
+        Ok(files::add(conn, &taken(files::next(conn)?, print, TakenAs::SetAside, 0, by, now))?)
+    })
+}
+
+/// Takes a file back: its sales are reckoned with no more, and it can be taken in again. Says how many lines that were.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn withdraw(store: &Store, file: FileId, by: Option<&str>, now: Moment) -> Result<u64, DeskError> {
+    store.write(|conn| Ok(files::withdraw(conn, file, by, now)?))
+}

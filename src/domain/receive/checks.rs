@@ -1,0 +1,455 @@
+//! Whether a bill agrees with itself and with the book: what is refused, what a person is asked, what is only said.
+
+use super::invoice::{DocumentKind, Invoice, InvoiceLine};
+use crate::domain::measure::{Currency, Decimal};
+use chrono::{Days, NaiveDate};
+use std::collections::HashSet;
+
+/// What a problem means for the booking.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Weight {
+    /// The bill is not booked.
+    Refused,
+    /// A person has to say yes.
+    Question,
+    /// Worth knowing.
+    Note,
+}
+
+/// Something about a bill.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct Problem {
+    /// What it means for the booking.
+    pub weight: Weight,
+    /// Which line, counted from 0; `None` for the whole bill.
+    pub line: Option<usize>,
+    /// In words: what is there, what was expected, what to do.
+    pub what: String,
+}
+
+/// How far a line may be off, and sums with it: 0.02 of the coin (rule R120 of Peppol BIS Billing 3).
+fn tolerance() -> Decimal {
+    Decimal::of(2, 2)
+}
+
+/// How far a tax may be off what its rate gives: less than 1 of the coin, as rule BR-CO-17 of the EN 16931 validation
+/// artefacts has it.
+fn tax_tolerance() -> Decimal {
+    Decimal::ONE
+}
+
+/// Whether two figures are no further apart than `within`; `None` when one is too large to tell.
+fn near(left: Decimal, right: Decimal, within: Decimal) -> Option<bool> {
+    Some(left.minus(right)?.size() <= within)
+}
+
+fn sum(parts: impl IntoIterator<Item = Decimal>) -> Option<Decimal> {
+    parts.into_iter().try_fold(Decimal::ZERO, Decimal::plus)
+}
+
+/// Collects what is found.
+struct Found(Vec<Problem>);
+
+impl Found {
+    fn add(&mut self, weight: Weight, line: Option<usize>, what: String) {
+        self.0.push(Problem { weight, line, what });
+    }
+
+    /// A figure that should be another one, or that is too large to tell.
+    fn unless_near(&mut self, weight: Weight, left: Decimal, right: Option<Decimal>, what: impl Fn(Decimal) -> String) {
+        match right.and_then(|right| near(left, right, tolerance()).map(|same| (same, right))) {
+            Some((true, _)) => {}
+            Some((false, right)) => self.add(weight, None, what(right)),
+            None => self.too_large(None),
+        }
+    }
+
+    fn too_large(&mut self, line: Option<usize>) {
+        self.add(
+            Weight::Refused,
+            line,
+            "a figure is too large to reckon with: a digit may be wrong; ask for the bill anew".to_owned(),
+        );
+    }
+}
+
+impl Invoice {
+    /// Everything that is to be said about the bill before it is booked, for a book in `currency` on the day `today`:
+    /// first what refuses it, then what a person is asked, then what is worth knowing.
+    pub fn checks(&self, currency: Currency, today: NaiveDate) -> Vec<Problem> {
+        let mut found = Found(Vec::new());
+        self.check_kind(&mut found);
+        self.check_currency(currency, &mut found);
+        self.check_dates(today, &mut found);
+        self.check_lines(currency, &mut found);
+        self.check_sums(&mut found);
+        self.check_taxes(&mut found);
+        found.0.sort_by_key(|problem| problem.weight);
+        found.0
+    }
+
+    fn check_kind(&self, found: &mut Found) {
+        let code = &self.type_code;
+        match self.kind {
+            DocumentKind::Prepayment => found.add(
+                Weight::Refused,
+                None,
+                format!("this is a prepayment invoice (type {code}): nothing came with it; wait for the invoice of the goods"),
+            ),
+            DocumentKind::CreditNote => found.add(
+                Weight::Question,
+                None,
+                "this is a credit note: did the goods go back? If it only corrects a price, nothing leaves the shelf: say 0 for its lines".to_owned(),
+            ),
+            DocumentKind::Corrected => {
+                let before = match self.preceding.as_slice() {
+                    [] => "an earlier one that it does not name".to_owned(),
+                    numbers => numbers.join(", "),
+                };
+                found.add(
+                    Weight::Question,
+                    None,
+                    format!("this corrects {before}: if that is booked already, take it back first, or the goods are booked twice"),
+                );
+            }
+            DocumentKind::Other => found.add(
+                Weight::Question,
+                None,
+                format!("this is a bill of type {code}, which is not usual for goods; are these goods that came?"),
+            ),
+            DocumentKind::Invoice | DocumentKind::SelfBilled | DocumentKind::Partial => {}
+        }
+        if self.lines.is_empty() {
+            found.add(
+                Weight::Refused,
+                None,
+                "the file has no lines, only sums: it cannot be booked; ask the supplier for one with lines (profile BASIC, EN 16931 or higher)".to_owned(),
+            );
+        }
+        for left in &self.left_out {
+            found.add(
+                Weight::Note,
+                None,
+                format!(
+                    "line {} “{}” is left out: it is marked {}, no position of its own",
+                    left.id, left.name, left.why
+                ),
+            );
+        }
+    }
+
+    fn check_currency(&self, currency: Currency, found: &mut Found) {
+        if !self.currency.eq_ignore_ascii_case(currency.code()) {
+            found.add(
+                Weight::Refused,
+                None,
+                format!("the bill is in {}, but this book is in {currency}: ask for one in {currency}, or book the delivery by hand", self.currency),
+            );
+        }
+    }
+
+    /// Business days are kept in one zone and the supplier's calendar in another, so that one day more is no future.
+    fn check_dates(&self, today: NaiveDate, found: &mut Found) {
+        let last = today.checked_add_days(Days::new(1)).unwrap_or(today);
+        if self.issued > last {
+            found.add(
+                Weight::Refused,
+                None,
+                format!(
+                    "the bill is dated {}, after today ({today}): the date or this computer's clock is wrong",
+                    self.issued
+                ),
+            );
+        }
+        if let Some(delivered) = self.delivered.filter(|day| *day > last) {
+            found.add(
+                Weight::Question,
+                None,
+                format!("the bill says delivered on {delivered}, after today ({today}): have the goods come already?"),
+            );
+        }
+    }
+
+    fn check_lines(&self, currency: Currency, found: &mut Found) {
+        let mut seen = HashSet::new();
+        for (n, line) in self.lines.iter().enumerate() {
+            if !seen.insert(line.id.as_str()) {
+                found.add(
+                    Weight::Question,
+                    Some(n),
+                    format!("two lines have the number {}: is one there twice?", line.id),
+                );
+            }
+            check_line(n, line, currency, self.kind, found);
+        }
+        for charge in &self.charges {
+            if charge.amount.exact(currency.decimals()).is_none() {
+                found.add(Weight::Refused, None, too_fine(charge.amount, currency));
+            }
+        }
+    }
+
+    fn check_sums(&self, found: &mut Found) {
+        let lines = sum(self.lines.iter().map(|line| line.net));
+        let charges = sum(self.charges.iter().map(|charge| charge.adds()));
+        if self.totals.lines.is_none() && self.totals.tax_exclusive.is_none() {
+            let what = "the file has no sums: whether a line is missing cannot be seen";
+            found.add(Weight::Note, None, what.to_owned());
+        }
+        if let Some(total) = self.totals.lines {
+            found.unless_near(Weight::Refused, total, lines, |lines| {
+                format!("the lines add up to {lines}, but the bill says {total}: a line may be missing; ask for the bill anew")
+            });
+        }
+        if let Some(exclusive) = self.totals.tax_exclusive {
+            let reckoned = self.totals.lines.or(lines).zip(charges).and_then(|(lines, charges)| lines.plus(charges));
+            found.unless_near(Weight::Refused, exclusive, reckoned, |reckoned| {
+                format!("lines and charges make {reckoned} without tax, but the bill says {exclusive}: ask for the bill anew")
+            });
+        }
+        if let (Some(inclusive), Some(exclusive)) = (self.totals.tax_inclusive, self.totals.tax_exclusive) {
+            let reckoned = exclusive.plus(self.totals.tax.unwrap_or_default());
+            found.unless_near(Weight::Question, inclusive, reckoned, |reckoned| {
+                format!("with tax it should be {reckoned}, but the bill says {inclusive}; stock is booked without tax: go on?")
+            });
+        }
+        if let (Some(payable), Some(inclusive)) = (self.totals.payable, self.totals.tax_inclusive) {
+            let prepaid = self.totals.prepaid.unwrap_or_default();
+            let rest = inclusive.minus(prepaid).and_then(|rest| rest.plus(self.totals.rounding.unwrap_or_default()));
+            found.unless_near(Weight::Question, payable, rest, |rest| {
+                format!(
+                    "{rest} should be left to pay, but the bill says {payable}; stock does not depend on it: go on?"
+                )
+            });
+        }
+    }
+
+    fn check_taxes(&self, found: &mut Found) {
+        if self.taxes.is_empty() {
+            return;
+        }
+        if let Some(exclusive) = self.totals.tax_exclusive {
+            found.unless_near(Weight::Question, exclusive, sum(self.taxes.iter().map(|tax| tax.taxable)), |taxable| {
+                format!("tax is reckoned on {taxable}, but the bill says {exclusive} without tax; stock is booked without tax: go on?")
+            });
+        }
+        if let Some(total) = self.totals.tax {
+            found.unless_near(Weight::Question, total, sum(self.taxes.iter().map(|tax| tax.tax)), |tax| {
+                format!("the taxes add up to {tax}, but the bill says {total}; stock is booked without tax: go on?")
+            });
+        }
+        for tax in &self.taxes {
+            let Some(rate) = tax.rate else { continue };
+            let Some(due) = tax.taxable.product(rate).and_then(|due| due.product(Decimal::of(1, 2))) else {
+                found.too_large(None);
+                continue;
+            };
+            let due = due.rounded(2);
+            match tax.tax.minus(due).map(|off| off.size() < tax_tolerance()) {
+                Some(true) => {}
+                Some(false) => found.add(
+                    Weight::Question,
+                    None,
+                    format!(
+                        "{rate} % of {} are {due}, but the bill says {}; stock is booked without tax: go on?",
+                        tax.taxable, tax.tax
+                    ),
+                ),
+                None => found.too_large(None),
+            }
+        }
+    }
+}
+
+fn too_fine(amount: Decimal, currency: Currency) -> String {
+    format!("{amount} has more decimals than {currency} has; expected at most {}", currency.decimals())
+}
+
+fn check_line(n: usize, line: &InvoiceLine, currency: Currency, kind: DocumentKind, found: &mut Found) {
+    let name = line.called();
+    let at = Some(n);
+    for amount in std::iter::once(line.net).chain(line.charges.iter().map(|charge| charge.amount)) {
+        if amount.exact(currency.decimals()).is_none() {
+            found.add(Weight::Refused, at, format!("{name}: {}", too_fine(amount, currency)));
+        }
+    }
+    if line.base_quantity <= Decimal::ZERO {
+        let base = line.base_quantity;
+        found.add(Weight::Refused, at, format!("{name}: the price is for {base} units; expected a number above zero"));
+        return;
+    }
+    if let Some(price) = line.price.filter(|price| *price < Decimal::ZERO) {
+        let said = "a price is never below zero, a quantity may be; ask for the bill anew";
+        found.add(Weight::Refused, at, format!("{name}: the price is {price}; {said}"));
+        return;
+    }
+    if let Some(base) = line.base_unit.as_deref().filter(|base| !line.unit.is_empty() && *base != line.unit) {
+        let unit = &line.unit;
+        found.add(
+            Weight::Question,
+            at,
+            format!("{name}: the price is for {base}, but the quantity is in {unit}: is the sum {} right?", line.net),
+        );
+    }
+    if line.gtin.is_some() && line.gtin().is_none() {
+        let said = line.gtin.as_deref().unwrap_or_default();
+        found.add(Weight::Note, at, format!("{name}: “{said}” is no bar code number; it is not looked at"));
+    }
+    match (line.quantity.sign(), kind) {
+        (-1, DocumentKind::CreditNote) => found.add(
+            Weight::Question,
+            at,
+            format!("{name}: {} in a credit note: charged again, or a mistake?", line.quantity),
+        ),
+        (-1, _) => found.add(Weight::Question, at, format!("{name}: {}: did it go back?", line.quantity)),
+        (0, _) if line.net != Decimal::ZERO => {
+            found.add(Weight::Question, at, format!("{name}: {} for a quantity of 0: what is it for?", line.net));
+        }
+        _ => {}
+    }
+    if let Some(price) = line.price {
+        check_line_sum(at, line, price, found);
+    }
+}
+
+/// Net = quantity × price ÷ base quantity + charges − allowances, within the tolerance (rule R120 of Peppol BIS Billing 3).
+fn check_line_sum(at: Option<usize>, line: &InvoiceLine, price: Decimal, found: &mut Found) {
+    let base = line.base_quantity;
+    let reckoned = || {
+        let goods = line.quantity.product(price)?;
+        let goods_and_charges = goods.plus(sum(line.charges.iter().map(|c| c.adds()))?.product(base)?)?;
+        let off = line.net.product(base)?.minus(goods_and_charges)?.size();
+        Some((off <= tolerance().product(base)?, goods_and_charges))
+    };
+    match reckoned() {
+        Some((true, _)) => {}
+        Some((false, _)) => {
+            let charges = if line.charges.is_empty() { "" } else { " with its charges and allowances" };
+            let per = if base == Decimal::ONE { String::new() } else { format!(" for {base}") };
+            let (name, net, quantity) = (line.called(), line.net, line.quantity);
+            found.add(
+                Weight::Question,
+                at,
+                format!("{name}: {quantity} at {price}{per}{charges} do not make {net}: is {net} the right sum?"),
+            );
+        }
+        None => found.too_large(at),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::receive::text::sample::{bill, charge, line};
+
+    fn euro() -> Currency {
+        "EUR".parse().unwrap()
+    }
+
+    fn day(text: &str) -> NaiveDate {
+        text.parse().unwrap()
+    }
+
+    fn said(invoice: &Invoice) -> Vec<(Weight, String)> {
+        let problems = invoice.checks(euro(), day("2026-03-12"));
+        problems.into_iter().map(|problem| (problem.weight, problem.what)).collect()
+    }
+
+    fn number(text: &str) -> Decimal {
+        Decimal::parse(text).unwrap()
+    }
+
+    #[test]
+    fn a_bill_that_agrees_with_itself_says_nothing() {
+        // The arithmetic of the UBL sample: 6 × 18.75 − 5.63 = 106.87, freight 7.50.
+        let mut gin = line("1", "Nordmole Gin", "6", "H87", "18.75", "106.87");
+        gin.charges.push(charge(false, "5.63", "Aktionsrabatt"));
+        let mut straws = line("2", "Papierhalme", "500", "H87", "1.90", "9.50");
+        straws.base_quantity = number("100");
+        let mut whole = bill(vec![gin, straws]);
+        whole.charges.push(charge(true, "7.50", "Anlieferung"));
+        whole.totals.lines = Some(number("116.37"));
+        whole.totals.tax_exclusive = Some(number("123.87"));
+        assert_eq!(said(&whole), []);
+    }
+
+    #[test]
+    fn each_thing_wrong_has_its_own_words() {
+        let base = || bill(vec![line("1", "Gin", "6", "XBO", "9.89", "59.34")]);
+        let cases: Vec<(Invoice, Weight, &str)> = vec![
+            (
+                Invoice { kind: DocumentKind::Prepayment, type_code: "386".into(), ..base() },
+                Weight::Refused,
+                "nothing came with it",
+            ),
+            (Invoice { kind: DocumentKind::CreditNote, ..base() }, Weight::Question, "did the goods go back"),
+            (
+                Invoice { kind: DocumentKind::Corrected, preceding: vec!["R-1".into()], ..base() },
+                Weight::Question,
+                "corrects R-1",
+            ),
+            (Invoice { kind: DocumentKind::Other, type_code: "71".into(), ..base() }, Weight::Question, "type 71"),
+            (Invoice { currency: "SEK".into(), ..base() }, Weight::Refused, "in SEK, but this book is in EUR"),
+            (Invoice { issued: day("2026-03-14"), ..base() }, Weight::Refused, "dated 2026-03-14, after today"),
+            (Invoice { delivered: Some(day("2026-03-14")), ..base() }, Weight::Question, "have the goods come"),
+            (bill(vec![]), Weight::Refused, "no lines"),
+            (bill(vec![line("1", "Gin", "6", "XBO", "9.89", "59.37")]), Weight::Question, "do not make 59.37"),
+            (bill(vec![line("1", "Gin", "-6", "XBO", "9.89", "-59.34")]), Weight::Question, "did it go back"),
+            (bill(vec![line("1", "Gin", "6", "XBO", "-9.89", "-59.34")]), Weight::Refused, "never below zero"),
+            (bill(vec![line("1", "Gin", "0", "XBO", "9.89", "59.34")]), Weight::Question, "for a quantity of 0"),
+            (bill(vec![line("1", "Gin", "6", "XBO", "9.8901", "59.341")]), Weight::Refused, "more decimals than EUR"),
+        ];
+        for (invoice, weight, words) in cases {
+            let all = said(&invoice);
+            assert!(all.iter().any(|(w, text)| *w == weight && text.contains(words)), "{words}: {all:?}");
+        }
+        // A day ahead is another zone's today; two hundredths are rounding.
+        assert_eq!(said(&Invoice { issued: day("2026-03-13"), ..base() }), []);
+        assert_eq!(said(&bill(vec![line("1", "Gin", "6", "XBO", "9.89", "59.36")])), []);
+    }
+
+    #[test]
+    fn sums_that_do_not_add_up_are_noticed() {
+        let with = |change: &dyn Fn(&mut Invoice)| {
+            let mut invoice = bill(vec![line("1", "Gin", "6", "XBO", "10", "60")]);
+            invoice.taxes.push(super::super::TaxTotal {
+                category: Some("S".into()),
+                rate: Some(number("19")),
+                taxable: number("60"),
+                tax: number("11.40"),
+            });
+            invoice.totals.lines = Some(number("60"));
+            invoice.totals.tax_exclusive = Some(number("60"));
+            invoice.totals.tax = Some(number("11.40"));
+            invoice.totals.tax_inclusive = Some(number("71.40"));
+            invoice.totals.payable = Some(number("71.40"));
+            change(&mut invoice);
+            said(&invoice)
+        };
+        assert_eq!(with(&|_| {}), []);
+        assert_eq!(with(&|i| i.taxes[0].tax = number("11.41")), []);
+        for (change, weight, words) in [
+            (
+                &(|i: &mut Invoice| i.totals.lines = Some(number("65"))) as &dyn Fn(&mut Invoice),
+                Weight::Refused,
+                "the lines add up to 60, but the bill says 65",
+            ),
+            (&|i| i.totals.tax_exclusive = Some(number("65")), Weight::Refused, "make 60 without tax"),
+            (&|i| i.totals.tax_inclusive = Some(number("65")), Weight::Question, "with tax it should be 71.4"),
+            (&|i| i.totals.payable = Some(number("65")), Weight::Question, "71.4 should be left to pay"),
+            (&|i| i.taxes[0].tax = number("12.40"), Weight::Question, "19 % of 60 are 11.4"),
+            (&|i| i.taxes[0].taxable = number("50"), Weight::Question, "tax is reckoned on 50"),
+        ] {
+            let all = with(change);
+            assert!(all.iter().any(|(w, text)| *w == weight && text.contains(words)), "{words}: {all:?}");
+        }
+    }
+
+    #[test]
+    fn figures_out_of_reach_are_refused_and_not_reckoned() {
+        let huge = "999999999999.999999999";
+        let invoice = bill(vec![line("1", "Gin", huge, "XBO", huge, "1")]);
+        assert!(said(&invoice).iter().any(|(w, text)| *w == Weight::Refused && text.contains("too large")));
+    }
+}

@@ -1,0 +1,139 @@
+//! What a supplier's codes stand for, once somebody said so.
+
+use super::invoice::InvoiceLine;
+use crate::domain::measure::Decimal;
+use crate::domain::venue::{ItemId, SupplierId, name_key};
+use std::fmt;
+
+/// What a line is known again by: the seller's code of it; else its bar code; else its name.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct CodeKey(String);
+
+impl CodeKey {
+    /// What a line is remembered by; `None` when it has neither code nor name.
+    pub fn of(line: &InvoiceLine) -> Option<CodeKey> {
+        let (code, gtin) = CodeKey::codes(line);
+        code.or(gtin).or_else(|| {
+            let name = name_key(&line.name);
+            (!name.is_empty()).then(|| CodeKey(format!("name {name}")))
+        })
+    }
+
+    fn codes(line: &InvoiceLine) -> (Option<CodeKey>, Option<CodeKey>) {
+        let code = line.seller_code.as_deref().map(name_key).filter(|code| !code.is_empty());
+        let gtin = line.gtin().map(|gtin| CodeKey(format!("gtin {}", gtin.key())));
+        (code.map(|code| CodeKey(format!("code {code}"))), gtin)
+    }
+
+    /// Every key that may have been remembered, the best first.
+    pub(super) fn all(line: &InvoiceLine) -> Vec<CodeKey> {
+        match CodeKey::codes(line) {
+            (None, None) => CodeKey::of(line).into_iter().collect(),
+            (code, gtin) => code.into_iter().chain(gtin).collect(),
+        }
+    }
+
+    /// As it is kept in the book: `code 40017`, `gtin 09520000400170`, `name pfand keg 30 l`.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+
+    /// From the book.
+    pub fn kept(text: &str) -> CodeKey {
+        CodeKey(text.to_owned())
+    }
+}
+
+/// Containers in one unit of a bill, as an exact fraction in its lowest terms, above zero.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Rate {
+    /// Containers.
+    pub numerator: i64,
+    /// In so many units.
+    pub denominator: i64,
+}
+
+impl Rate {
+    /// So many containers in so many units; `None` unless both are above zero.
+    pub fn new(containers: i64, units: i64) -> Option<Rate> {
+        if containers <= 0 || units <= 0 {
+            return None;
+        }
+        let (mut a, mut b) = (containers, units);
+        while b != 0 {
+            (a, b) = (b, a % b);
+        }
+        Some(Rate { numerator: containers / a, denominator: units / a })
+    }
+
+    /// So many containers in one; `many` must be above zero.
+    pub(super) fn whole(many: i64) -> Rate {
+        Rate { numerator: many, denominator: 1 }
+    }
+
+    /// The rate at which `quantity` units are so many containers, whatever their signs; `None` when one of the two is zero
+    /// or the fraction does not fit.
+    pub fn of(containers: i64, quantity: Decimal) -> Option<Rate> {
+        let (top, bottom) = quantity.size().fraction();
+        let top = i64::try_from(top).ok()?;
+        let bottom = i64::try_from(bottom).ok()?;
+        Rate::new(containers.checked_abs()?.checked_mul(bottom)?, top)
+    }
+
+    /// So many units in containers, if that is a whole number.
+    pub fn times(self, quantity: Decimal) -> Option<i64> {
+        let (top, bottom) = quantity.fraction();
+        let top = top.checked_mul(self.numerator.into())?;
+        let bottom = bottom.checked_mul(self.denominator.into())?;
+        (top % bottom == 0).then(|| i64::try_from(top / bottom).ok()).flatten()
+    }
+
+    pub(super) fn times_many(self, many: i64) -> Option<Rate> {
+        Rate::new(self.numerator.checked_mul(many)?, self.denominator)
+    }
+}
+
+impl fmt::Display for Rate {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.denominator {
+            1 => write!(f, "{}", self.numerator),
+            denominator => write!(f, "{} in {denominator}", self.numerator),
+        }
+    }
+}
+
+/// What a supplier's code stands for, once somebody said so.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Means {
+    /// An item, and how many containers of it one unit is.
+    Item {
+        /// Which.
+        item: ItemId,
+        /// Containers in one unit.
+        rate: Rate,
+    },
+    /// A deposit on what goes back.
+    Deposit,
+    /// Nothing that is stocked.
+    NotStock,
+}
+
+/// A code that somebody explained.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnownCode {
+    /// Whose code.
+    pub supplier: SupplierId,
+    /// Which.
+    pub key: CodeKey,
+    /// The unit it was explained in, as the bill had it.
+    pub unit: String,
+    /// What it stands for.
+    pub means: Means,
+}
+
+impl KnownCode {
+    /// What is to be remembered of a line that somebody explained; `None` when it has nothing to be known again by.
+    pub fn learned(supplier: SupplierId, line: &InvoiceLine, means: Means) -> Option<KnownCode> {
+        Some(KnownCode { supplier, key: CodeKey::of(line)?, unit: line.unit.trim().to_owned(), means })
+    }
+}

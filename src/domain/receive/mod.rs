@@ -1,0 +1,28 @@
+//! A supplier's bill and what was carried in: which item a line means and how many containers, and what to claim.
+
+mod against;
+mod apart;
+mod checks;
+mod deposit;
+mod invoice;
+mod kept;
+mod known;
+mod likely;
+mod matching;
+mod sizing;
+mod spread;
+#[cfg(test)]
+mod tests;
+mod text;
+pub mod units;
+
+pub use against::{Against, AgainstLine, Agreed, Claim, ClaimKind, Invoiced, Mark, NotSaid};
+pub use apart::{Apart, apart, named_order};
+pub use checks::{Problem, Weight};
+pub use deposit::is_deposit;
+pub use invoice::{Charge, DocumentKind, Invoice, InvoiceLine, LeftOut, Party, PartyId, TaxTotal, Totals};
+pub use kept::{Bill, KeptClaim};
+pub use known::{CodeKey, KnownCode, Means, Rate};
+pub use likely::{Likely, likely_suppliers};
+pub use matching::{Book, Matched, Status, matched, settle};
+pub use spread::shares;

@@ -1,0 +1,323 @@
+//! Drawing a bill beside its order.
+
+use super::{Asking, At, BillPage, Typing, presses};
+use crate::domain::measure::{Money, decimal};
+use crate::domain::receive::{AgainstLine, DocumentKind, InvoiceLine, Mark, Status, Weight};
+use crate::domain::rows::Answers;
+use crate::tui::screen::receive::draw::{draw_rest, shown};
+use crate::tui::screen::{Scene, fitting};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::confirm::Confirm;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Clear, Paragraph};
+
+const COLUMNS: &[Column] = &[
+    Column::words("", Width::Fixed(1), 0),
+    Column::words("item", Width::Flex(14), 0),
+    Column::figures("ordered", 7, 0),
+    Column::figures("charged", 7, 0),
+    Column::figures("came", 6, 0),
+    Column::words("", Width::Fixed(15), 0),
+    Column::figures("agreed at", 9, 2),
+    Column::figures("each at", 9, 1),
+    Column::words("put in", Width::Flex(9), 3),
+];
+/// The column that is typed in, and the cells of the field over it.
+const CAME: usize = 4;
+const FIELD: u16 = 11;
+/// Doubts that are shown at once.
+const DOUBTS: usize = 3;
+
+impl BillPage {
+    pub(in crate::tui::screen::receive) fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let (wide, theme) = (usize::from(area.width), scene.theme);
+        let head = self.head(wide, theme);
+        let heads = u16::try_from(head.len()).unwrap_or(u16::MAX).min(area.height / 2);
+        let [top, body, foot] =
+            Layout::vertical([Constraint::Length(heads), Constraint::Fill(1), Constraint::Length(3)]).areas(area);
+        frame.render_widget(Paragraph::new(head), top);
+        frame.render_widget(Paragraph::new(self.foot(wide, theme)), foot);
+        let rows = self.rows();
+        let mut window = std::mem::take(&mut self.window);
+        let typing_at = self.typing.is_some().then_some(window.selected());
+        let row =
+            |at: usize| rows.get(at).map_or(Row::Cells(Vec::new()), |r| self.row(*r, Some(at) == typing_at, theme));
+        let cells = columns::draw(frame, body, COLUMNS, rows.len(), &mut window, row, theme);
+        self.window = window;
+        if let (Some(Typing::Came(field) | Typing::Holds { field, .. }), Some(Some(cell))) =
+            (&self.typing, cells.get(CAME))
+        {
+            let area = Rect { width: body.right().saturating_sub(cell.x).min(FIELD), ..*cell };
+            frame.render_widget(Clear, area);
+            field.draw(frame, area, true, theme);
+        }
+        match &self.asking {
+            Some(Asking::Rest) => {
+                let asked = "Not all that was ordered came. What is given up is suggested again once it is short.";
+                draw_rest(frame, area, asked, theme);
+            }
+            Some(Asking::AsCharged) => {
+                let n = self.unsaid();
+                let lines = if n == 1 { "1 line is".to_owned() } else { format!("{n} lines are") };
+                let question = format!("{lines} not looked at. Did all of it come as it is charged?");
+                Confirm::new(question, "takes the rest as charged", "goes on looking").draw(frame, area, theme);
+            }
+            Some(Asking::Many(came)) => {
+                let item = self.item().map(|line| self.view.setup.item_name(line.item)).unwrap_or_default();
+                let question = format!("Did {came} containers of {item} come?");
+                let yes = format!("yes, {came} came");
+                Confirm::new(question, yes, "goes back to the figure").draw(frame, area, theme);
+            }
+            None => {}
+        }
+    }
+
+    fn coin(&self, money: Money) -> String {
+        self.view.setup.venue.show().money(money)
+    }
+
+    /// Whose bill it is, what it answers, its sums, and what is doubtful about it.
+    fn head(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let view = &self.view;
+        let invoice = &view.file.invoice;
+        let who = match view.supplier.and_then(|id| view.setup.supplier(id)) {
+            Some(supplier) => Span::styled(text::safe(&supplier.name), theme.title),
+            None => Span::styled(format!("from “{}”: whose is it? b", text::safe(&invoice.seller.name)), theme.warning),
+        };
+        let what = format!(
+            "{} {} of {}",
+            invoice.kind.word(),
+            text::safe(&invoice.number),
+            invoice.issued.format("%a %-d %b")
+        );
+        let mut out = vec![fitting::line([who, Span::raw(what)], wide)];
+        let (_, answers) = view.may_answer.get(view.answers).cloned().unwrap_or((Answers::Nothing, String::new()));
+        let more = match view.may_answer.len() {
+            0..=1 => String::new(),
+            n => format!("n shows the next of {n}"),
+        };
+        let answers = Span::raw(format!("beside {}", text::safe(&answers)));
+        let day = match view.delivered {
+            Some(day) if self.on_its_day => format!("came {}, as it says (t)", day.format("%a %-d %b")),
+            Some(_) => "came today (t)".to_owned(),
+            None => String::new(),
+        };
+        let more = Span::styled(more, theme.muted);
+        out.push(fitting::line([answers, more, Span::styled(day, theme.muted)], wide));
+        out.push(self.sums(wide, theme));
+        if let Some(before) = &view.before {
+            let when = view.setup.venue.days.short(before.at);
+            let said = format!("! it was booked already, {when}: nothing can be booked again");
+            out.push(Line::from(Span::styled(text::fit(&said, wide), theme.error)));
+        }
+        let doubts: Vec<_> = view.problems.iter().filter(|problem| problem.weight != Weight::Note).collect();
+        for problem in doubts.iter().take(DOUBTS) {
+            let (mark, style) = match problem.weight {
+                Weight::Refused => ("!", theme.error),
+                Weight::Question | Weight::Note => ("?", theme.warning),
+            };
+            let said = text::wrap(&format!("{mark} {}", text::safe(&problem.what)), wide);
+            out.extend(said.into_iter().take(2).map(|line| Line::from(Span::styled(line, style))));
+        }
+        if doubts.len() > DOUBTS {
+            out.push(Line::from(Span::styled(format!("and {} more", doubts.len() - DOUBTS), theme.muted)));
+        }
+        out
+    }
+
+    fn sums(&self, wide: usize, theme: &Theme) -> Line<'static> {
+        let view = &self.view;
+        let against = &view.against;
+        let invoiced = || against.lines.iter().filter_map(|line| line.invoiced.as_ref());
+        let goods: Money = invoiced().map(|i| i.cost).sum();
+        let deposits = invoiced().map(|i| i.deposit).sum::<Money>() + against.deposits;
+        let mut parts = vec![Span::styled(format!("goods {}", self.coin(goods)), theme.title)];
+        let claimed: Money = against.claims(&view.setup).iter().map(|claim| claim.money).sum();
+        if claimed > Money::ZERO {
+            parts.push(Span::styled(format!("to claim {}", self.coin(claimed)), theme.warning));
+        }
+        if deposits != Money::ZERO {
+            parts.push(Span::raw(format!("deposits {}", self.coin(deposits))));
+        }
+        if view.charges != Money::ZERO {
+            let how = if view.spread { "shared out" } else { "apart" };
+            parts.push(Span::raw(format!("freight {} {how} (s)", self.coin(view.charges))));
+        }
+        if against.not_stock != Money::ZERO {
+            parts.push(Span::raw(format!("other {}", self.coin(against.not_stock))));
+        }
+        parts.push(Span::styled(format!("without tax, {}", view.setup.venue.currency), theme.muted));
+        fitting::line(parts, wide)
+    }
+
+    fn billed(&self, line: usize) -> Option<&InvoiceLine> {
+        self.view.file.invoice.lines.get(line)
+    }
+
+    fn row(&self, at: At, typing: bool, theme: &Theme) -> Row {
+        let plain = |cells: [String; 9], style| Row::Cells(cells.map(|c| Line::from(Span::styled(c, style))).to_vec());
+        let none = String::new;
+        match at {
+            At::Item(n) => match self.view.against.lines.get(n) {
+                Some(line) => self.item_row(line, typing, theme),
+                None => Row::Cells(Vec::new()),
+            },
+            At::Open(line) => {
+                let billed = self.billed(line);
+                let name = text::safe(billed.map_or("?", |billed| billed.called()));
+                let likely = match self.status(line) {
+                    Some(Status::Question { item, likely, .. }) => item.or(likely.first().map(|likely| likely.item)),
+                    _ => None,
+                };
+                let what = likely.map_or("what is it?".to_owned(), |_| "is it? y, o".to_owned());
+                let quantity = billed.map_or(none(), quantity);
+                plain(["?".to_owned(), name, none(), quantity, none(), what, none(), none(), none()], theme.warning)
+            }
+            At::Apart(line) => {
+                let billed = self.billed(line);
+                let name = text::safe(billed.map_or("?", |billed| billed.called()));
+                let (what, amount) = match self.status(line) {
+                    Some(Status::Deposit { amount, .. }) => ("deposit", *amount),
+                    Some(Status::NotStock { amount, .. }) => ("not stock", *amount),
+                    _ => ("", Money::ZERO),
+                };
+                let quantity = billed.map_or(none(), quantity);
+                let amount = self.coin(amount);
+                plain([none(), name, none(), quantity, none(), what.to_owned(), none(), amount, none()], theme.muted)
+            }
+        }
+    }
+
+    fn item_row(&self, line: &AgainstLine, typing: bool, theme: &Theme) -> Row {
+        let setup = &self.view.setup;
+        let currency = setup.venue.currency;
+        let marks = line.marks();
+        let mark = marks.first().copied();
+        let style = if mark.is_some_and(presses) { theme.warning } else { theme.text };
+        let words = mark.map_or(String::new(), |mark| mark_words(mark, line));
+        let ordered = line.ordered.map_or(String::new(), |ordered| ordered.containers.to_string());
+        let charged = line.invoiced.as_ref().map_or(String::new(), |invoiced| invoiced.containers.to_string());
+        let came = if typing { String::new() } else { line.came.map_or(String::new(), |came| came.to_string()) };
+        let agreed = line.ordered.map_or(String::new(), |ordered| shown(ordered.price(currency), currency));
+        let each =
+            line.invoiced.as_ref().map_or(String::new(), |invoiced| shown(invoiced.booked_price(currency), currency));
+        let dear = marks.contains(&Mark::Dearer);
+        let place = line.place.map_or("not said".to_owned(), |place| text::safe(setup.place_name(place)));
+        Row::Cells(vec![
+            Line::from(if line.came.is_some() { theme.glyphs.done } else { "" }),
+            Line::from(text::safe(setup.item_name(line.item))),
+            Line::from(ordered),
+            Line::from(charged),
+            Line::from(Span::styled(came, theme.title)),
+            Line::from(Span::styled(words, style)),
+            Line::from(agreed),
+            Line::from(Span::styled(each, if dear { theme.warning } else { theme.text })),
+            Line::from(place),
+        ])
+    }
+
+    /// What the bill says in the line under the cursor, and what follows from it.
+    fn foot(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let setup = &self.view.setup;
+        let mut out = Vec::new();
+        match self.here() {
+            None => {}
+            Some(At::Open(line)) => {
+                out.push(self.as_billed(line, wide, theme));
+                if let Some(Typing::Holds { item, .. }) = &self.typing {
+                    let name = text::safe(setup.item_name(*item));
+                    let said = format!("how many containers of {name} are all of this line?");
+                    out.push(Line::from(Span::styled(text::fit(&said, wide), theme.title)));
+                    return out;
+                }
+                if let Some(Status::Question { why, item, likely, perhaps, .. }) = self.status(line) {
+                    let said = text::wrap(&text::safe(why), wide);
+                    out.extend(said.into_iter().take(1).map(|line| Line::from(Span::styled(line, theme.warning))));
+                    let item = item.or(likely.first().map(|likely| likely.item));
+                    if let Some(item) = item {
+                        let name = text::safe(setup.item_name(item));
+                        let many = perhaps.map_or("Enter says how many".to_owned(), |n| format!("{n} containers"));
+                        let said = format!("y: {name}, {many}; o: another item; d: deposit; w: not stock");
+                        out.push(Line::from(Span::styled(text::fit(&said, wide), theme.muted)));
+                    }
+                }
+            }
+            Some(At::Apart(line)) => {
+                out.push(self.as_billed(line, wide, theme));
+                let said = "stays apart from what stock costs; o: it is an item; d: deposit; w: not stock";
+                out.push(Line::from(Span::styled(text::fit(said, wide), theme.muted)));
+            }
+            Some(At::Item(at)) => {
+                let Some(line) = self.view.against.lines.get(at) else { return out };
+                match line.invoiced.as_ref().and_then(|invoiced| invoiced.lines.first()) {
+                    Some(first) => {
+                        out.push(self.as_billed(*first, wide, theme));
+                        if let Some(Status::Found { how, .. }) = self.status(*first) {
+                            out.push(Line::from(Span::styled(text::fit(&text::safe(how), wide), theme.muted)));
+                        }
+                    }
+                    None => {
+                        let said = format!("{}: ordered, and not on this bill", setup.item_name(line.item));
+                        out.push(Line::from(text::fit(&text::safe(&said), wide)));
+                    }
+                }
+                let claims: Vec<String> =
+                    crate::domain::receive::Against { lines: vec![line.clone()], ..Default::default() }
+                        .claims(setup)
+                        .into_iter()
+                        .map(|claim| format!("to claim {}: {}", self.coin(claim.money), claim.words))
+                        .collect();
+                if let Some(first) = claims.first() {
+                    out.push(Line::from(Span::styled(text::fit(&text::safe(first), wide), theme.warning)));
+                } else if line.came.is_none() {
+                    let back = self.view.file.invoice.kind == DocumentKind::CreditNote;
+                    let said = if back {
+                        "not looked at: did goods go back? y if as credited, 0 if it is money only"
+                    } else {
+                        "not looked at: y if it came as charged"
+                    };
+                    out.push(Line::from(Span::styled(text::fit(said, wide), theme.muted)));
+                }
+            }
+        }
+        out
+    }
+
+    /// A line of the bill as it stands there.
+    fn as_billed(&self, line: usize, wide: usize, theme: &Theme) -> Line<'static> {
+        let Some(billed) = self.billed(line) else { return Line::default() };
+        let show = |d: crate::domain::measure::Decimal| d.to_string();
+        let mut parts = vec![
+            Span::styled(format!("on the bill: {}", text::safe(billed.called())), theme.text),
+            Span::raw(format!("{} {}", show(billed.quantity), text::safe(&billed.unit))),
+        ];
+        if let Some(price) = billed.price {
+            parts.push(Span::raw(format!("at {}", show(price))));
+        }
+        parts.push(Span::raw(format!("= {}", show(billed.net))));
+        if let Some(code) = &billed.seller_code {
+            parts.push(Span::styled(format!("their number {}", text::safe(code)), theme.muted));
+        }
+        fitting::line(parts, wide)
+    }
+}
+
+fn quantity(billed: &InvoiceLine) -> String {
+    billed.quantity.to_string()
+}
+
+/// What stands out, with its figure.
+fn mark_words(mark: Mark, line: &AgainstLine) -> String {
+    let charged = line.invoiced.as_ref().map_or(0, |invoiced| invoiced.containers);
+    let off = line.came.unwrap_or(charged) - charged;
+    match mark {
+        Mark::Short | Mark::Over => format!("{} {}", mark.word(), decimal::plain(off.abs(), 0)),
+        Mark::More => "over the order".to_owned(),
+        Mark::Less => "under the order".to_owned(),
+        _ => mark.word().to_owned(),
+    }
+}

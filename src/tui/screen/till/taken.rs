@@ -1,0 +1,100 @@
+//! The files that were taken in, and taking one back.
+
+use crate::domain::rows::TillView;
+use crate::domain::till::{TakenAs, TakenFile};
+use crate::tui::keymap::Action;
+use crate::tui::screen::{Effect, Scene};
+use crate::tui::text;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::notice::Notice;
+use crate::tui::widget::window::Window;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+
+const COLUMNS: &[Column] = &[
+    Column::words("file", Width::Flex(24), 0),
+    Column::words("taken in", Width::Fixed(16), 0),
+    Column::words("as", Width::Fixed(10), 0),
+    Column::figures("new lines", 9, 1),
+    Column::words("by", Width::Fixed(6), 2),
+    Column::words("", Width::Fixed(10), 0),
+];
+
+/// The cursor in the list of files.
+#[derive(Debug, Default)]
+pub(super) struct TakenList {
+    window: Window,
+}
+
+impl TakenList {
+    pub(super) fn update(&mut self, action: Action, view: &TillView) -> Effect {
+        match action {
+            Action::Undo => match view.files.get(self.window.selected()) {
+                None => Effect::None,
+                Some(file) if file.withdrawn => {
+                    Effect::Say(Notice::info("it is taken back already; its sales are kept apart"))
+                }
+                Some(file) if file.what == TakenAs::Invoice => {
+                    Effect::Say(Notice::info("what a delivery brought is not taken back here, only sales"))
+                }
+                Some(file) => ask(file),
+            },
+            _ => {
+                self.window.apply(action, view.files.len());
+                Effect::None
+            }
+        }
+    }
+
+    pub(super) fn refresh(&mut self, view: &TillView) {
+        self.window.select(self.window.selected(), view.files.len());
+    }
+
+    pub(super) fn draw(&mut self, view: &TillView, frame: &mut Frame, area: Rect, scene: Scene) {
+        let theme = scene.theme;
+        let [head, body] = Layout::vertical([Constraint::Length(2), Constraint::Fill(1)]).areas(area);
+        let title = match view.files.len() {
+            0 => "No file was taken in yet.".to_owned(),
+            1 => "1 file was taken in; a file is known by what is in it, whatever it is called".to_owned(),
+            n => format!("{n} files were taken in last; a file is known by what is in it, whatever it is called"),
+        };
+        frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
+        let days = view.setup.venue.days;
+        let row = |at: usize| {
+            let Some(file) = view.files.get(at) else { return Row::Cells(Vec::new()) };
+            let state = if file.withdrawn { "taken back" } else { "" };
+            Row::Cells(vec![
+                Line::from(text::safe(&file.name)),
+                Line::from(days.short(file.at)),
+                Line::from(file.what.word().replace('-', " ")),
+                Line::from(if file.what == TakenAs::SetAside { String::new() } else { file.added.to_string() }),
+                Line::from(text::safe(file.by.as_deref().unwrap_or_default())),
+                Line::from(Span::styled(state, theme.warning)),
+            ])
+        };
+        columns::draw(frame, body, COLUMNS, view.files.len(), &mut self.window, row, theme);
+    }
+}
+
+fn ask(file: &TakenFile) -> Effect {
+    let name = text::safe(&file.name);
+    if file.what == TakenAs::SetAside {
+        return Effect::ask(
+            format!("“{name}” was set aside. Offer it again?"),
+            "offers it again",
+            "leaves it",
+            Effect::WithdrawFile(file.id),
+        );
+    }
+    let lines = if file.added == 1 { "1 line of sales".to_owned() } else { format!("{} lines of sales", file.added) };
+    Effect::ask(
+        format!(
+            "Take “{name}” back? Its {lines} no longer count; the book keeps them apart, and the file can be taken in \
+             again, read another way."
+        ),
+        "takes it back",
+        "leaves it",
+        Effect::WithdrawFile(file.id),
+    )
+}
