@@ -292,6 +292,17 @@ fn an_amount_whose_tax_is_not_known_is_refused() {
     assert_eq!(taken(file.path(), &told, None).unwrap().0[0].net.0, 1_008);
 }
 
+/// A group's head with the group's sum looks like any other line: a person is told.
+#[test]
+fn a_group_that_would_count_twice_is_told() {
+    let rows = "Cocktails;5;50,40\nNegroni;3;30,24\nDaiquiri;2;20,16\nSoft;9;26,46\nCola;4;11,76\nTonic;5;14,70\n";
+    let file = file(format!("Artikel;Menge;Netto\n{rows}").as_bytes());
+    let layout = look(file.path(), &terms()).unwrap().layout;
+    let (_, passed) = taken(file.path(), &layout, parse_day("2026-11-20").ok()).unwrap();
+    assert_eq!(passed.warnings.len(), 2, "{:?}", passed.warnings);
+    assert!(passed.warnings[0].starts_with("line 2 (“Cocktails”) is what the lines under it come to"));
+}
+
 #[test]
 fn hidden_characters_and_formulas_never_pass() {
     let file = file("Date,Item,Qty,Net\n2026-11-20,\"=cmd|'/C calc'!A0 \u{1b}[2J\u{202e}x\",1,10.08\n".as_bytes());

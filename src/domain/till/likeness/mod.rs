@@ -95,6 +95,8 @@ enum TextMeans {
 struct Known {
     id: DrinkId,
     name: String,
+    /// The form in which two names are the same.
+    key: String,
     /// What the house keeps of its price, in minor units.
     net: Option<i64>,
     /// What one takes of the one thing it is, and what a container of that holds, in microlitres.
@@ -111,14 +113,22 @@ pub struct Likeness {
     usual_weight: f64,
 }
 
+/// A word of a till's name.
+struct Word {
+    /// How alike it is to each word of the vocabulary.
+    alike: Vec<f64>,
+    speaks_of_portion: bool,
+    /// How much it says where it is like nothing.
+    weight: f64,
+}
+
 /// A till's name while it is compared.
 struct Asked {
     parts: Parts,
     run: String,
     fold: String,
     key: String,
-    /// How alike each of its words is to each word of the vocabulary.
-    alike: Vec<Vec<f64>>,
+    words: Vec<Word>,
     net: Option<Money>,
 }
 
@@ -126,7 +136,7 @@ impl Likeness {
     /// For the drinks and till names of a set-up, at the prices and specs of a business day.
     pub fn new(setup: &Setup, day: NaiveDate) -> Likeness {
         let mut known: Vec<Known> = setup.drinks.iter().map(|drink| known(setup, drink, day)).collect();
-        known.sort_by_cached_key(|drink| name_key(&drink.name));
+        known.sort_by(|a, b| a.key.cmp(&b.key));
         let at: HashMap<DrinkId, usize> = known.iter().enumerate().map(|(n, drink)| (drink.id, n)).collect();
         let mut names: Vec<(String, TextMeans)> =
             known.iter().enumerate().map(|(n, drink)| (drink.name.clone(), TextMeans::Menu(n))).collect();
@@ -196,19 +206,8 @@ impl Likeness {
     pub fn candidates(&self, name: &str, code: Option<&str>, net: Option<Money>) -> Likely {
         let parts = words::parts(name);
         let last = parts.tokens.len().saturating_sub(1);
-        let alike = parts
-            .tokens
-            .iter()
-            .enumerate()
-            .map(|(n, token)| self.vocabulary.iter().map(|word| alike(token, word, n == last)).collect());
-        let asked = Asked {
-            alike: alike.collect(),
-            run: run(&parts.tokens),
-            fold: folded(name),
-            key: name_key(name),
-            parts,
-            net,
-        };
+        let words = parts.tokens.iter().enumerate().map(|(n, token)| self.word(token, n == last)).collect();
+        let asked = Asked { run: run(&parts.tokens), fold: folded(name), key: name_key(name), words, parts, net };
         let mut best: HashMap<Meaning, Candidate> = HashMap::new();
         let mut offer = |candidate: Candidate| {
             // Of one drink the likeliest portion only, so that the list shows drinks.
@@ -252,10 +251,19 @@ impl Likeness {
         Likely { candidates, clear }
     }
 
+    fn word(&self, token: &str, last: bool) -> Word {
+        let little = SMALL.contains(&token) || FILLERS.contains(&token);
+        Word {
+            alike: self.vocabulary.iter().map(|word| alike(token, word, last)).collect(),
+            speaks_of_portion: speaks_of_portion(token),
+            weight: if little { 0.15 } else { 1.0 } * self.usual_weight,
+        }
+    }
+
     fn compare(&self, asked: &Asked, text: &Text) -> Option<Candidate> {
         if let TextMeans::Menu(n) = text.means {
             let drink = &self.drinks[n];
-            let same = asked.key == name_key(&drink.name);
+            let same = asked.key == drink.key;
             if same || (asked.fold == text.fold && !text.fold.is_empty()) {
                 let means = Meaning::Drink { drink: drink.id, portion: 1_000 };
                 let score = if same { 1.0 } else { 0.98 + 0.01 * price(drink, 1_000, asked.net).unwrap_or(1.0) };
@@ -301,16 +309,16 @@ impl Likeness {
         let all: f64 = text.weights.iter().sum();
         for (n, token) in asked.parts.tokens.iter().enumerate() {
             let places = (0..text.tokens.len()).filter(|m| !taken[*m]);
-            let value = |m: usize| asked.alike[n][text.tokens[m]];
+            let word = &asked.words[n];
+            let value = |m: usize| word.alike[text.tokens[m]];
             let best = places.max_by(|a, b| {
                 (value(*a) * text.weights[*a]).total_cmp(&(value(*b) * text.weights[*b])).then(b.cmp(a))
             });
             let found = best.map(|m| (m, value(m)));
-            if speaks_of_portion(token) && found.is_none_or(|(_, alike)| alike < 1.0) {
+            if word.speaks_of_portion && found.is_none_or(|(_, alike)| alike < 1.0) {
                 portions.push(token.as_str());
                 continue;
             }
-            let small = if SMALL.contains(&token.as_str()) { 0.15 } else { 1.0 };
             match found.filter(|(_, alike)| *alike > 0.3) {
                 Some((m, alike)) => {
                     taken[m] = true;
@@ -318,8 +326,7 @@ impl Likeness {
                     said += text.weights[m] * alike;
                     got += text.weights[m] * alike;
                 }
-                None if FILLERS.contains(&token.as_str()) => had += 0.15 * self.usual_weight,
-                None => had += small * self.usual_weight,
+                None => had += word.weight,
             }
         }
         let precision = if had > 0.0 { said / had } else { 0.0 };
@@ -470,5 +477,5 @@ fn known(setup: &Setup, drink: &crate::domain::venue::Drink, day: NaiveDate) -> 
         }
         _ => None,
     });
-    Known { id: drink.id, name: drink.name.clone(), net, pour }
+    Known { id: drink.id, name: drink.name.clone(), key: name_key(&drink.name), net, pour }
 }

@@ -10,7 +10,7 @@ use super::said::{self, TotalWord, What};
 use super::when::Clock;
 use super::{date, heads};
 use crate::domain::measure::Money;
-use crate::domain::till::{Field, Layout};
+use crate::domain::till::{Amounts, Field, Layout};
 use crate::domain::venue::{Moment, SaleKind};
 use crate::exchange::ReadError;
 use crate::exchange::plain::tamed;
@@ -20,7 +20,7 @@ use csv::StringRecord;
 use std::collections::HashMap;
 use std::path::Path;
 use std::rc::Rc;
-use sums::Sums;
+use sums::{Groups, Sums};
 
 /// Names made safe that are remembered: a bar has some hundred.
 const NAMES: usize = 4_096;
@@ -98,6 +98,7 @@ pub(super) struct RowReader<'l> {
     lenient: bool,
     names: HashMap<String, Name>,
     sums: Sums,
+    groups: Groups,
     pub(super) passed: Passed,
     pub(super) faults: Vec<Fault>,
 }
@@ -168,6 +169,7 @@ impl<'l> RowReader<'l> {
             lenient,
             names: HashMap::new(),
             sums: Sums::default(),
+            groups: Groups::default(),
             passed,
             faults: Vec::new(),
         })
@@ -255,7 +257,14 @@ impl<'l> RowReader<'l> {
             }
             return Err(self.fault(self.places.quantity, line, "", "expected how many, such as 1 or 0,5"));
         };
-        self.sums.add(when.day, quantity, read.money().unwrap_or_default());
+        let money = read.money().unwrap_or_default();
+        self.sums.add(when.day, quantity, money);
+        let group = self.layout.amounts == Amounts::Totals;
+        if let Some((head, of)) = group.then(|| self.groups.add(line, &name.text, quantity, money)).flatten() {
+            self.passed.warn(format!(
+                "line {head} (“{of}”) is what the lines under it come to; if it is the head of a group, they count twice"
+            ));
+        }
         if quantity == 0 && net == Money::ZERO {
             return Ok(Row::Skip(Skip::Zero));
         }
