@@ -22,8 +22,18 @@ use tantalus::exchange::till::{Rung, Taker, Terms};
 const BYTES: u64 = 100_000_000;
 const RUNS: usize = 5;
 const NAMES: [&str; 12] = [
-    "Negroni", "Gin & Tonic", "Mezcal 4 cl", "Dry Martini", "Rosé, glass", "Half ale", "Cola", "Still water", "Whiskey sour",
-    "Daiquiri", "Añejo 2 cl", "Amaro",
+    "Negroni",
+    "Gin & Tonic",
+    "Mezcal 4 cl",
+    "Dry Martini",
+    "Rosé, glass",
+    "Half ale",
+    "Cola",
+    "Still water",
+    "Whiskey sour",
+    "Daiquiri",
+    "Añejo 2 cl",
+    "Amaro",
 ];
 
 struct Count(u64);
@@ -42,7 +52,8 @@ impl Taker for Count {
 }
 
 fn terms() -> Terms {
-    let days = DayRule { zone: chrono_tz::Europe::Berlin, starts: NaiveTime::from_hms_opt(5, 0, 0).expect("five o'clock") };
+    let days =
+        DayRule { zone: chrono_tz::Europe::Berlin, starts: NaiveTime::from_hms_opt(5, 0, 0).expect("five o'clock") };
     let until = days.parse("2026-12-01 12:00").expect("a time");
     Terms { currency: "EUR".parse().expect("a coin"), days, until }
 }
@@ -123,19 +134,20 @@ fn names() {
         .collect();
     runs.sort_by(f64::total_cmp);
     let (drinks, till) = (setup.drinks.len(), setup.till.len());
-    println!("\n300 names, {drinks} drinks and {till} names explained: {:.1} ms, median of {RUNS} runs", runs[RUNS / 2]);
+    println!(
+        "\n300 names, {drinks} drinks and {till} names explained: {:.1} ms, median of {RUNS} runs",
+        runs[RUNS / 2]
+    );
 }
 
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
-    if let [_, way, path] = arguments.as_slice() {
-        if way == "csv" || way == "table" {
-            let path = Path::new(path);
-            let begun = Instant::now();
-            let lines = if way == "csv" { by_csv(path) } else { by_layout(path) };
-            println!("{lines} {} {}", begun.elapsed().as_secs_f64(), peak());
-            return;
-        }
+    if let [_, way @ ("csv" | "table"), path] = arguments.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
+        let path = Path::new(path);
+        let begun = Instant::now();
+        let lines = if *way == "csv" { by_csv(path) } else { by_layout(path) };
+        println!("{lines} {} {}", begun.elapsed().as_secs_f64(), peak());
+        return;
     }
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("table.csv");
@@ -149,7 +161,12 @@ fn main() {
                 let out = Command::new(&this).arg(way).arg(&path).output().expect("a run");
                 let text = String::from_utf8_lossy(&out.stdout).into_owned();
                 let figures: Vec<f64> = text.split_whitespace().filter_map(|f| f.parse().ok()).collect();
-                assert_eq!(figures.first().copied(), Some(lines as f64), "{text}{}", String::from_utf8_lossy(&out.stderr));
+                assert_eq!(
+                    figures.first().copied(),
+                    Some(lines as f64),
+                    "{text}{}",
+                    String::from_utf8_lossy(&out.stderr)
+                );
                 (figures[1], figures[2])
             })
             .collect();

@@ -160,8 +160,12 @@ fn rates(setup: &Setup) -> (usize, usize, usize, usize, usize, Vec<String>) {
                 Meaning::NotStock => "not stock".to_owned(),
                 Meaning::Drink { drink, portion } => format!("{} × {portion}", setup.drink(drink).unwrap().name),
             };
-            let list: Vec<String> =
-                likely.candidates.iter().take(3).map(|c| format!("{} {:.2} ({})", named(c.means), c.score, c.why)).collect();
+            let list: Vec<String> = likely
+                .candidates
+                .iter()
+                .take(3)
+                .map(|c| format!("{} {:.2} ({})", named(c.means), c.score, c.why))
+                .collect();
             misses.push(format!("{name} -> {drink} × {portion}, at {at:?}: {}", list.join(" | ")));
         }
     }
@@ -175,7 +179,9 @@ fn invented_names_find_their_drinks() {
     for (what, setup) in [("with the names explained so far", with), ("by the menu alone", bare)] {
         let all = NAMES.len();
         let (first, third, portions, clear, wrong, misses) = rates(setup);
-        println!("{what}: of {all} names {first} first, {third} among three, {portions} with the right portion; {clear} clear, {wrong} of them wrong");
+        println!(
+            "{what}: of {all} names {first} first, {third} among three, {portions} with the right portion; {clear} clear, {wrong} of them wrong"
+        );
         println!("{}\n", misses.join("\n"));
         assert!(first * 100 >= all * 90 && third * 100 >= all * 96, "{first} {third} of {all}\n{}", misses.join("\n"));
         assert!(wrong * 50 <= clear, "{wrong} of {clear} are clear and wrong\n{}", misses.join("\n"));
@@ -191,7 +197,10 @@ fn the_demo_s_till_is_explained_by_its_menu() {
     for name in &with.till {
         let TillMeaning::Drink { drink, .. } = name.means else { continue };
         let likely = likeness.candidates(&name.name, None, None);
-        let at = likely.candidates.iter().position(|c| matches!(c.means, Meaning::Drink { drink: found, .. } if found == drink));
+        let at = likely
+            .candidates
+            .iter()
+            .position(|c| matches!(c.means, Meaning::Drink { drink: found, .. } if found == drink));
         all += 1;
         first += usize::from(at == Some(0));
         third += usize::from(at.is_some_and(|at| at < 3));
@@ -209,7 +218,20 @@ fn what_is_not_on_the_menu_stays_doubtful() {
     let (with, bare) = setups();
     for setup in [with, bare] {
         let likeness = Likeness::new(setup, day());
-        for name in ["ESPR MARTINI", "NGRNI", "PINA COLADA", "MOJITO", "FLAT WHITE", "CHEESEBURGER", "TEA", "MISC", "OPEN ITEM", "MULLED WINE", "X", "BAR"] {
+        for name in [
+            "ESPR MARTINI",
+            "NGRNI",
+            "PINA COLADA",
+            "MOJITO",
+            "FLAT WHITE",
+            "CHEESEBURGER",
+            "TEA",
+            "MISC",
+            "OPEN ITEM",
+            "MULLED WINE",
+            "X",
+            "BAR",
+        ] {
             let likely = likeness.candidates(name, None, None);
             let drink = likely.candidates.first().filter(|c| c.means != Meaning::NotStock);
             assert!(!likely.clear || drink.is_none(), "{name}: {:?}", likely.candidates);
@@ -233,7 +255,8 @@ fn what_a_code_or_a_name_like_it_means_is_likely() {
         }
     }
     let likeness = Likeness::new(&Setup::new(parts), day());
-    let first = |name: &str, code: Option<&str>| likeness.candidates(name, code, None).candidates.first().map(|c| c.means);
+    let first =
+        |name: &str, code: Option<&str>| likeness.candidates(name, code, None).candidates.first().map(|c| c.means);
     assert_eq!(first("Softdrink 12", Some("0815")), Some(Meaning::Drink { drink: cola, portion: 1_000 }));
     assert_eq!(first("SEAGULL FIGHT HH", None), Some(Meaning::Drink { drink: negotiation, portion: 1_000 }));
     assert_eq!(first("DBL SEAGULL FIGHT", None), Some(Meaning::Drink { drink: negotiation, portion: 2_000 }));

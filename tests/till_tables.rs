@@ -168,7 +168,9 @@ fn every_report_is_understood_and_read() {
                 let skipped: serde_json::Map<String, Value> = passed
                     .skipped
                     .iter()
-                    .map(|(skip, n)| (serde_json::to_value(skip).unwrap().as_str().unwrap().to_owned(), Value::from(*n)))
+                    .map(|(skip, n)| {
+                        (serde_json::to_value(skip).unwrap().as_str().unwrap().to_owned(), Value::from(*n))
+                    })
                     .collect();
                 differs("skipped", Value::from(skipped).to_string(), {
                     let want: std::collections::BTreeMap<String, Value> =
@@ -200,7 +202,9 @@ fn what_is_shown_is_what_is_read() {
         if layout.amounts == Amounts::Lines {
             assert_eq!(sales, lines, "{}", path.display());
         } else {
-            let sum = |rungs: &[Rung]| rungs.iter().map(|r| (r.quantity, r.net.0)).fold((0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+            let sum = |rungs: &[Rung]| {
+                rungs.iter().map(|r| (r.quantity, r.net.0)).fold((0, 0), |a, b| (a.0 + b.0, a.1 + b.1))
+            };
             assert_eq!(sum(&sales), sum(&lines), "{}", path.display());
         }
     }
@@ -243,7 +247,9 @@ fn file(bytes: &[u8]) -> tempfile::NamedTempFile {
 /// Two exports that overlap give the lines they share the same keys.
 #[test]
 fn what_two_files_share_has_the_same_key_in_both() {
-    let row = |day: u32, hour: u32, receipt: u32, item: &str| format!("2026-11-{day},{hour:02}:15,{receipt},{item},1,10.08\n");
+    let row = |day: u32, hour: u32, receipt: u32, item: &str| {
+        format!("2026-11-{day},{hour:02}:15,{receipt},{item},1,10.08\n")
+    };
     let day = |day: u32| [row(day, 18, 1, "Negroni"), row(day, 18, 1, "Negroni"), row(day, 23, 2, "Tonic")].concat();
     let head = "Date,Time,Receipt,Item,Qty,Net\n";
     for head in [head, "Date,Time,Table,Item,Qty,Net\n"] {
@@ -284,6 +290,17 @@ fn an_amount_whose_tax_is_not_known_is_refused() {
     assert!(error.to_string().contains("line 2: Umsatz: “12.00”: the tax in this amount is not known"), "{error}");
     let told = Layout { tax: Some(1_900), ..look.layout };
     assert_eq!(taken(file.path(), &told, None).unwrap().0[0].net.0, 1_008);
+}
+
+/// A group's head with the group's sum looks like any other line: a person is told.
+#[test]
+fn a_group_that_would_count_twice_is_told() {
+    let rows = "Cocktails;5;50,40\nNegroni;3;30,24\nDaiquiri;2;20,16\nSoft;9;26,46\nCola;4;11,76\nTonic;5;14,70\n";
+    let file = file(format!("Artikel;Menge;Netto\n{rows}").as_bytes());
+    let layout = look(file.path(), &terms()).unwrap().layout;
+    let (_, passed) = taken(file.path(), &layout, parse_day("2026-11-20").ok()).unwrap();
+    assert_eq!(passed.warnings.len(), 2, "{:?}", passed.warnings);
+    assert!(passed.warnings[0].starts_with("line 2 (“Cocktails”) is what the lines under it come to"));
 }
 
 #[test]
@@ -334,8 +351,18 @@ struct Told {
     cents: i64,
 }
 
-const NAMES: [&str; 10] =
-    ["Negroni", "Gin & Tonic", "Dry Martini", "Rosé, glass", "Half ale", "Old \"Tom\"", "Mezcal 4 cl", "Añejo", "Cola", "Water"];
+const NAMES: [&str; 10] = [
+    "Negroni",
+    "Gin & Tonic",
+    "Dry Martini",
+    "Rosé, glass",
+    "Half ale",
+    "Old \"Tom\"",
+    "Mezcal 4 cl",
+    "Añejo",
+    "Cola",
+    "Water",
+];
 
 /// Heads in the words of six languages, in the order date, time, receipt, name, quantity, net.
 const LANGUAGES: [[&str; 6]; 6] = [
@@ -403,18 +430,20 @@ fn dialects() -> impl Strategy<Value = Dialect> {
     let marks = prop_oneof![Just(DecimalMark::Point), Just(DecimalMark::Comma)];
     let dates = prop_oneof![Just(DateOrder::YearFirst), Just(DateOrder::DayFirst), Just(DateOrder::MonthFirst)];
     let delimiters = prop_oneof![Just(b';'), Just(b','), Just(b'\t'), Just(b'|')];
-    (delimiters, marks, dates, 0..6_usize, any::<[bool; 7]>()).prop_map(|(delimiter, mark, dates, language, flags)| Dialect {
-        delimiter,
-        mark,
-        dates,
-        language,
-        grouped: flags[0],
-        quoted: flags[1],
-        crlf: flags[2],
-        utf16: flags[3],
-        page: flags[4],
-        totals: flags[5],
-        half_day: flags[6],
+    (delimiters, marks, dates, 0..6_usize, any::<[bool; 7]>()).prop_map(|(delimiter, mark, dates, language, flags)| {
+        Dialect {
+            delimiter,
+            mark,
+            dates,
+            language,
+            grouped: flags[0],
+            quoted: flags[1],
+            crlf: flags[2],
+            utf16: flags[3],
+            page: flags[4],
+            totals: flags[5],
+            half_day: flags[6],
+        }
     })
 }
 
@@ -542,5 +571,9 @@ fn random_dialects_are_guessed() {
         }
     }
     println!("of {all} tables {right} were guessed right, {asked} were asked about, {} guessed wrong", wrong.len());
-    assert!(right * 100 >= all * 95 && wrong.len() * 100 <= all, "{right} of {all}, {asked} asked\n{}", wrong.join("\n\n"));
+    assert!(
+        right * 100 >= all * 95 && wrong.len() * 100 <= all,
+        "{right} of {all}, {asked} asked\n{}",
+        wrong.join("\n\n")
+    );
 }

@@ -6,6 +6,9 @@ pub(super) fn alike(till: &str, menu: &str, last: bool) -> f64 {
     if till == menu {
         return 1.0;
     }
+    if till.chars().next() != menu.chars().next() {
+        return 0.0;
+    }
     let (short, long) = (till.chars().count(), menu.chars().count());
     if short == 0 || long == 0 {
         return 0.0;
@@ -24,7 +27,7 @@ pub(super) fn alike(till: &str, menu: &str, last: bool) -> f64 {
         // A plural, or more letters of the same word.
         return if short - long <= 2 { 0.9 } else { 0.6 * long as f64 / short as f64 };
     }
-    if till.chars().next() != menu.chars().next() || short < 2 {
+    if short < 2 {
         return 0.0;
     }
     let mut best: f64 = 0.0;

@@ -95,6 +95,8 @@ enum TextMeans {
 struct Known {
     id: DrinkId,
     name: String,
+    /// The form in which two names are the same.
+    key: String,
     /// What the house keeps of its price, in minor units.
     net: Option<i64>,
     /// What one takes of the one thing it is, and what a container of that holds, in microlitres.
@@ -111,14 +113,22 @@ pub struct Likeness {
     usual_weight: f64,
 }
 
+/// A word of a till's name.
+struct Word {
+    /// How alike it is to each word of the vocabulary.
+    alike: Vec<f64>,
+    speaks_of_portion: bool,
+    /// How much it says where it is like nothing.
+    weight: f64,
+}
+
 /// A till's name while it is compared.
 struct Asked {
     parts: Parts,
     run: String,
     fold: String,
     key: String,
-    /// How alike each of its words is to each word of the vocabulary.
-    alike: Vec<Vec<f64>>,
+    words: Vec<Word>,
     net: Option<Money>,
 }
 
@@ -126,7 +136,7 @@ impl Likeness {
     /// For the drinks and till names of a set-up, at the prices and specs of a business day.
     pub fn new(setup: &Setup, day: NaiveDate) -> Likeness {
         let mut known: Vec<Known> = setup.drinks.iter().map(|drink| known(setup, drink, day)).collect();
-        known.sort_by_cached_key(|drink| name_key(&drink.name));
+        known.sort_by(|a, b| a.key.cmp(&b.key));
         let at: HashMap<DrinkId, usize> = known.iter().enumerate().map(|(n, drink)| (drink.id, n)).collect();
         let mut names: Vec<(String, TextMeans)> =
             known.iter().enumerate().map(|(n, drink)| (drink.name.clone(), TextMeans::Menu(n))).collect();
@@ -180,7 +190,9 @@ impl Likeness {
                 initials: initials(&part.tokens),
                 fold: folded(name),
                 volume: part.volume,
-                says: part.tokens.iter().find_map(|t| portion_word(t)).map_or(1_000, |says| says[0]) * part.times.unwrap_or(1_000) / 1_000,
+                says: part.tokens.iter().find_map(|t| portion_word(t)).map_or(1_000, |says| says[0])
+                    * part.times.unwrap_or(1_000)
+                    / 1_000,
                 tokens,
                 means: *means,
             }
@@ -194,8 +206,8 @@ impl Likeness {
     pub fn candidates(&self, name: &str, code: Option<&str>, net: Option<Money>) -> Likely {
         let parts = words::parts(name);
         let last = parts.tokens.len().saturating_sub(1);
-        let alike = parts.tokens.iter().enumerate().map(|(n, token)| self.vocabulary.iter().map(|word| alike(token, word, n == last)).collect());
-        let asked = Asked { alike: alike.collect(), run: run(&parts.tokens), fold: folded(name), key: name_key(name), parts, net };
+        let words = parts.tokens.iter().enumerate().map(|(n, token)| self.word(token, n == last)).collect();
+        let asked = Asked { run: run(&parts.tokens), fold: folded(name), key: name_key(name), words, parts, net };
         let mut best: HashMap<Meaning, Candidate> = HashMap::new();
         let mut offer = |candidate: Candidate| {
             // Of one drink the likeliest portion only, so that the list shows drinks.
@@ -239,10 +251,19 @@ impl Likeness {
         Likely { candidates, clear }
     }
 
+    fn word(&self, token: &str, last: bool) -> Word {
+        let little = SMALL.contains(&token) || FILLERS.contains(&token);
+        Word {
+            alike: self.vocabulary.iter().map(|word| alike(token, word, last)).collect(),
+            speaks_of_portion: speaks_of_portion(token),
+            weight: if little { 0.15 } else { 1.0 } * self.usual_weight,
+        }
+    }
+
     fn compare(&self, asked: &Asked, text: &Text) -> Option<Candidate> {
         if let TextMeans::Menu(n) = text.means {
             let drink = &self.drinks[n];
-            let same = asked.key == name_key(&drink.name);
+            let same = asked.key == drink.key;
             if same || (asked.fold == text.fold && !text.fold.is_empty()) {
                 let means = Meaning::Drink { drink: drink.id, portion: 1_000 };
                 let score = if same { 1.0 } else { 0.98 + 0.01 * price(drink, 1_000, asked.net).unwrap_or(1.0) };
@@ -255,7 +276,11 @@ impl Likeness {
         }
         let score = |alike: f64, fit: Option<f64>| fit.map_or(alike * 0.93, |fit| alike * (0.8 + 0.2 * fit)).min(0.97);
         match text.means {
-            TextMeans::Till(None) => Some(Candidate { means: Meaning::NotStock, score: score(alike, None), why: "like a name that is no stock".to_owned() }),
+            TextMeans::Till(None) => Some(Candidate {
+                means: Meaning::NotStock,
+                score: score(alike, None),
+                why: "like a name that is no stock".to_owned(),
+            }),
             TextMeans::Menu(n) => {
                 let drink = &self.drinks[n];
                 let (portion, fit, said) = self.portion(asked, drink, text, &portion_words, 1_000);
@@ -284,14 +309,16 @@ impl Likeness {
         let all: f64 = text.weights.iter().sum();
         for (n, token) in asked.parts.tokens.iter().enumerate() {
             let places = (0..text.tokens.len()).filter(|m| !taken[*m]);
-            let value = |m: usize| asked.alike[n][text.tokens[m]];
-            let best = places.max_by(|a, b| (value(*a) * text.weights[*a]).total_cmp(&(value(*b) * text.weights[*b])).then(b.cmp(a)));
+            let word = &asked.words[n];
+            let value = |m: usize| word.alike[text.tokens[m]];
+            let best = places.max_by(|a, b| {
+                (value(*a) * text.weights[*a]).total_cmp(&(value(*b) * text.weights[*b])).then(b.cmp(a))
+            });
             let found = best.map(|m| (m, value(m)));
-            if speaks_of_portion(token) && found.is_none_or(|(_, alike)| alike < 1.0) {
+            if word.speaks_of_portion && found.is_none_or(|(_, alike)| alike < 1.0) {
                 portions.push(token.as_str());
                 continue;
             }
-            let small = if SMALL.contains(&token.as_str()) { 0.15 } else { 1.0 };
             match found.filter(|(_, alike)| *alike > 0.3) {
                 Some((m, alike)) => {
                     taken[m] = true;
@@ -299,8 +326,7 @@ impl Likeness {
                     said += text.weights[m] * alike;
                     got += text.weights[m] * alike;
                 }
-                None if FILLERS.contains(&token.as_str()) => had += 0.15 * self.usual_weight,
-                None => had += small * self.usual_weight,
+                None => had += word.weight,
             }
         }
         let precision = if had > 0.0 { said / had } else { 0.0 };
@@ -327,12 +353,23 @@ impl Likeness {
         if b.starts_with(a.as_str()) {
             return 0.7 + 0.28 * letters as f64 / b.chars().count() as f64;
         }
-        let near = if a.as_bytes().get(1) == b.as_bytes().get(1) && letters.abs_diff(b.chars().count()) <= 3 { strsim::normalized_damerau_levenshtein(a, b) } else { 0.0 };
+        let near = if a.as_bytes().get(1) == b.as_bytes().get(1) && letters.abs_diff(b.chars().count()) <= 3 {
+            strsim::normalized_damerau_levenshtein(a, b)
+        } else {
+            0.0
+        };
         if near >= 0.8 { 0.93 * near } else { 0.0 }
     }
 
     /// How much of a drink, how well that fits the price, and what says so. `usual` is what the compared name means.
-    fn portion(&self, asked: &Asked, drink: &Known, text: &Text, said: &[&str], usual: i64) -> (i64, Option<f64>, Option<String>) {
+    fn portion(
+        &self,
+        asked: &Asked,
+        drink: &Known,
+        text: &Text,
+        said: &[&str],
+        usual: i64,
+    ) -> (i64, Option<f64>, Option<String>) {
         let fit = |portion: i64| price(drink, portion, asked.net);
         let asked_times = asked.parts.times.unwrap_or(1_000);
         // A measure, against what one takes; the same measure in both names is one.
@@ -350,16 +387,18 @@ impl Likeness {
                 }
             }
         }
-        if said.iter().any(|word| BOTTLE.contains(word)) {
-            if let Some((pour, holds)) = drink.pour.filter(|(pour, _)| *pour > 0) {
-                let portion = decimal::round_half_even(i128::from(holds) * 1_000, i128::from(pour)) as i64;
-                if portion > 1_500 {
-                    return (portion, fit(portion), Some("a bottle".to_owned()));
-                }
-            }
+        let whole = drink
+            .pour
+            .filter(|(pour, _)| *pour > 0)
+            .map(|(pour, holds)| decimal::round_half_even(i128::from(holds) * 1_000, i128::from(pour)) as i64);
+        let bottle = said.iter().any(|word| BOTTLE.contains(word));
+        if let Some(portion) = whole.filter(|portion| bottle && *portion > 1_500) {
+            return (portion, fit(portion), Some("a bottle".to_owned()));
         }
         if said.iter().any(|word| SHARED.contains(word)) {
-            let most = (2..=8).map(|n| n * 1_000).max_by(|a: &i64, b: &i64| fit(*a).unwrap_or(0.0).total_cmp(&fit(*b).unwrap_or(0.0)).then(b.cmp(a)));
+            let most = (2..=8)
+                .map(|n| n * 1_000)
+                .max_by(|a: &i64, b: &i64| fit(*a).unwrap_or(0.0).total_cmp(&fit(*b).unwrap_or(0.0)).then(b.cmp(a)));
             // Four to a jug where no price tells (common practice, no source).
             let portion = most.filter(|n| fit(*n).is_some_and(|fit| fit > 0.0)).unwrap_or(4_000);
             return (portion, fit(portion), Some("several in one".to_owned()));
@@ -426,7 +465,9 @@ fn price(drink: &Known, portion: i64, taken: Option<Money>) -> Option<f64> {
 fn known(setup: &Setup, drink: &crate::domain::venue::Drink, day: NaiveDate) -> Known {
     let menu = drink.menu.at(day).map(|(_, menu)| menu);
     let net = menu.map(|menu| match menu.tax.filter(|_| setup.venue.prices_include_tax) {
-        Some(tax) => decimal::round_half_even(i128::from(menu.price.0) * 10_000, i128::from(10_000 + tax.max(0))) as i64,
+        Some(tax) => {
+            decimal::round_half_even(i128::from(menu.price.0) * 10_000, i128::from(10_000 + tax.max(0))) as i64
+        }
         None => menu.price.0,
     });
     let pour = drink.specs.at(day).and_then(|(_, spec)| match spec.as_slice() {
@@ -436,5 +477,5 @@ fn known(setup: &Setup, drink: &crate::domain::venue::Drink, day: NaiveDate) -> 
         }
         _ => None,
     });
-    Known { id: drink.id, name: drink.name.clone(), net, pour }
+    Known { id: drink.id, name: drink.name.clone(), key: name_key(&drink.name), net, pour }
 }

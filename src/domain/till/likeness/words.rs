@@ -5,63 +5,292 @@ use crate::domain::till::folded;
 
 /// Money and no goods: payments, tips, deposits, vouchers, charges.
 pub const MONEY: &[&str] = &[
-    "payment", "cash", "card", "tip", "tips", "gratuity", "deposit", "voucher", "gift card", "service charge", "rounding", "zahlung",
-    "bar", "karte", "trinkgeld", "pfand", "gutschein", "servicegebuhr", "rundung", "anzahlung", "paiement", "especes", "carte",
-    "pourboire", "consigne", "bon cadeau", "service", "arrondi", "acompte", "pago efectivo", "efectivo", "tarjeta", "propina",
-    "deposito", "vale", "bono", "redondeo", "contanti", "carta", "mancia", "cauzione", "buono", "coperto", "arrotondamento",
-    "pagamento", "dinheiro", "cartao", "gorjeta", "vale oferta", "betaling", "kontant", "kort", "drikkepenge", "pant", "gavekort",
-    "oresavrunding", "betalning", "dricks", "presentkort", "avrundning", "contant", "pin", "fooi", "statiegeld", "cadeaubon", "afronding",
-    "tax", "steuer", "surcharge",
+    "payment",
+    "cash",
+    "card",
+    "tip",
+    "tips",
+    "gratuity",
+    "deposit",
+    "voucher",
+    "gift card",
+    "service charge",
+    "rounding",
+    "zahlung",
+    "bar",
+    "karte",
+    "trinkgeld",
+    "pfand",
+    "gutschein",
+    "servicegebuhr",
+    "rundung",
+    "anzahlung",
+    "paiement",
+    "especes",
+    "carte",
+    "pourboire",
+    "consigne",
+    "bon cadeau",
+    "service",
+    "arrondi",
+    "acompte",
+    "pago efectivo",
+    "efectivo",
+    "tarjeta",
+    "propina",
+    "deposito",
+    "vale",
+    "bono",
+    "redondeo",
+    "contanti",
+    "carta",
+    "mancia",
+    "cauzione",
+    "buono",
+    "coperto",
+    "arrotondamento",
+    "pagamento",
+    "dinheiro",
+    "cartao",
+    "gorjeta",
+    "vale oferta",
+    "betaling",
+    "kontant",
+    "kort",
+    "drikkepenge",
+    "pant",
+    "gavekort",
+    "oresavrunding",
+    "betalning",
+    "dricks",
+    "presentkort",
+    "avrundning",
+    "contant",
+    "pin",
+    "fooi",
+    "statiegeld",
+    "cadeaubon",
+    "afronding",
+    "tax",
+    "steuer",
+    "surcharge",
 ];
 
 /// Money off.
 pub const DISCOUNTS: &[&str] = &[
-    "discount", "rebate", "reduction", "rabatt", "nachlass", "skonto", "preisnachlass", "remise", "descuento", "sconto", "desconto",
-    "rabat", "avslag", "prisavdrag", "korting", "promotion",
+    "discount",
+    "rebate",
+    "reduction",
+    "rabatt",
+    "nachlass",
+    "skonto",
+    "preisnachlass",
+    "remise",
+    "descuento",
+    "sconto",
+    "desconto",
+    "rabat",
+    "avslag",
+    "prisavdrag",
+    "korting",
+    "promotion",
 ];
 
 /// What a till sells that stands on no shelf.
 const NOT_STOCK: &[&str] = &[
-    "bag", "tote", "carrier", "ticket", "entry", "admission", "cloakroom", "wardrobe", "coat", "gift", "merch", "tshirt", "shirt", "poster",
-    "delivery", "packaging", "corkage", "hire", "room", "event", "class", "workshop", "donation", "breakage", "fee", "charge", "booking",
-    "tute", "tasche", "eintritt", "garderobe", "lieferung", "verpackung", "korkgeld", "raummiete", "veranstaltung", "spende", "gebuhr",
-    "entree", "vestiaire", "livraison", "sac", "entrada", "guardarropa", "bolsa", "ingresso", "guardaroba", "borsa", "saco", "bengaleiro",
-    "garderobe", "pose", "inngang", "intrade", "garderob", "pase", "kasse", "toegang", "tas", "stamp", "minimum", "balance", "open",
+    "bag",
+    "tote",
+    "carrier",
+    "ticket",
+    "entry",
+    "admission",
+    "cloakroom",
+    "wardrobe",
+    "coat",
+    "gift",
+    "merch",
+    "tshirt",
+    "shirt",
+    "poster",
+    "delivery",
+    "packaging",
+    "corkage",
+    "hire",
+    "room",
+    "event",
+    "class",
+    "workshop",
+    "donation",
+    "breakage",
+    "fee",
+    "charge",
+    "booking",
+    "tute",
+    "tasche",
+    "eintritt",
+    "garderobe",
+    "lieferung",
+    "verpackung",
+    "korkgeld",
+    "raummiete",
+    "veranstaltung",
+    "spende",
+    "gebuhr",
+    "entree",
+    "vestiaire",
+    "livraison",
+    "sac",
+    "entrada",
+    "guardarropa",
+    "bolsa",
+    "ingresso",
+    "guardaroba",
+    "borsa",
+    "saco",
+    "bengaleiro",
+    "garderobe",
+    "pose",
+    "inngang",
+    "intrade",
+    "garderob",
+    "pase",
+    "kasse",
+    "toegang",
+    "tas",
+    "stamp",
+    "minimum",
+    "balance",
+    "open",
 ];
 
 /// What a word of portions says: times so many of the usual, in thousandths; the likelier first where it may be several.
 pub(super) const PORTIONS: &[(&[&str], &[i64])] = &[
-    (&["double", "dbl", "dble", "doppel", "doppelt", "doppelter", "doppelte", "doble", "doppio", "doppia", "duplo", "dobbelt", "dubbel", "dubbele", "dobbel"], &[2_000]),
+    (
+        &[
+            "double",
+            "dbl",
+            "dble",
+            "doppel",
+            "doppelt",
+            "doppelter",
+            "doppelte",
+            "doble",
+            "doppio",
+            "doppia",
+            "duplo",
+            "dobbelt",
+            "dubbel",
+            "dubbele",
+            "dobbel",
+        ],
+        &[2_000],
+    ),
     (&["triple", "trpl", "dreifach", "triplo", "tripel"], &[3_000]),
-    (&["half", "hlf", "halbe", "halber", "halbes", "halb", "demi", "demie", "media", "medio", "mezzo", "mezza", "meia", "meio", "halv", "halvt", "halve", "halfje"], &[500]),
-    (&["single", "sgl", "sngl", "einfach", "simple", "sencillo", "singolo", "simples", "enkel", "enkelt", "regular", "reg", "std", "standard"], &[1_000]),
-    (&["large", "lrg", "lge", "lg", "gross", "grosser", "grosses", "grosse", "grand", "grande", "stor", "stort", "groot", "grote", "xl", "big"], &[2_000, 1_500, 1_000]),
-    (&["small", "sml", "sm", "klein", "kleiner", "kleines", "kleine", "petit", "petite", "pequeno", "pequena", "piccolo", "piccola", "lille", "liten", "litet", "chico"], &[1_000, 500]),
+    (
+        &[
+            "half", "hlf", "halbe", "halber", "halbes", "halb", "demi", "demie", "media", "medio", "mezzo", "mezza",
+            "meia", "meio", "halv", "halvt", "halve", "halfje",
+        ],
+        &[500],
+    ),
+    (
+        &[
+            "single", "sgl", "sngl", "einfach", "simple", "sencillo", "singolo", "simples", "enkel", "enkelt",
+            "regular", "reg", "std", "standard",
+        ],
+        &[1_000],
+    ),
+    (
+        &[
+            "large", "lrg", "lge", "lg", "gross", "grosser", "grosses", "grosse", "grand", "grande", "stor", "stort",
+            "groot", "grote", "xl", "big",
+        ],
+        &[2_000, 1_500, 1_000],
+    ),
+    (
+        &[
+            "small", "sml", "sm", "klein", "kleiner", "kleines", "kleine", "petit", "petite", "pequeno", "pequena",
+            "piccolo", "piccola", "lille", "liten", "litet", "chico",
+        ],
+        &[1_000, 500],
+    ),
 ];
 
 /// Vessels that hold several serves; how many, the price tells.
 pub(super) const SHARED: &[&str] = &[
-    "jug", "pitcher", "carafe", "karaffe", "krug", "pichet", "jarra", "caraffa", "brocca", "jarro", "kanna", "kande", "mugge", "karaf", "kan",
-    "bowl", "tower", "bucket", "tray", "flight", "sharer",
+    "jug", "pitcher", "carafe", "karaffe", "krug", "pichet", "jarra", "caraffa", "brocca", "jarro", "kanna", "kande",
+    "mugge", "karaf", "kan", "bowl", "tower", "bucket", "tray", "flight", "sharer",
 ];
 
 /// A whole bottle of what is poured by the glass.
-pub(super) const BOTTLE: &[&str] =
-    &["bottle", "btl", "bot", "flasche", "fl", "bouteille", "bt", "botella", "bottiglia", "garrafa", "flaske", "flaska", "fles"];
+pub(super) const BOTTLE: &[&str] = &[
+    "bottle",
+    "btl",
+    "bot",
+    "flasche",
+    "fl",
+    "bouteille",
+    "bt",
+    "botella",
+    "bottiglia",
+    "garrafa",
+    "flaske",
+    "flaska",
+    "fles",
+];
 
 /// Words that say when or how it was sold, not what.
 pub(super) const FILLERS: &[&str] = &[
-    "hh", "happy", "hour", "promo", "special", "offer", "deal", "new", "neu", "togo", "takeaway", "terrace", "event", "evt", "staff", "comp", "house",
-    "glass", "gls", "glas", "verre", "pint", "pt", "copa", "calice", "copo", "rocks", "rox", "neat", "up", "ice", "no", "extra", "glutenfree", "vegan", "plu", "item",
+    "hh",
+    "happy",
+    "hour",
+    "promo",
+    "special",
+    "offer",
+    "deal",
+    "new",
+    "neu",
+    "togo",
+    "takeaway",
+    "terrace",
+    "event",
+    "evt",
+    "staff",
+    "comp",
+    "house",
+    "glass",
+    "gls",
+    "glas",
+    "verre",
+    "pint",
+    "pt",
+    "copa",
+    "calice",
+    "copo",
+    "rocks",
+    "rox",
+    "neat",
+    "up",
+    "ice",
+    "no",
+    "extra",
+    "glutenfree",
+    "vegan",
+    "plu",
+    "item",
 ];
 
 /// Words that carry little.
-pub(super) const SMALL: &[&str] =
-    &["the", "of", "and", "with", "w", "on", "over", "at", "de", "del", "della", "la", "le", "el", "en", "und", "mit", "et", "avec", "y", "con", "e", "com", "og", "med", "och", "n", "a"];
+pub(super) const SMALL: &[&str] = &[
+    "the", "of", "and", "with", "w", "on", "over", "at", "de", "del", "della", "la", "le", "el", "en", "und", "mit",
+    "et", "avec", "y", "con", "e", "com", "og", "med", "och", "n", "a",
+];
 
 /// Whether a name's words say that it is no stock.
 pub(super) fn not_stock(tokens: &[&str]) -> Option<String> {
-    let known = |word: &str, token: &str| token == word || (token.len() >= 5 && word.starts_with(token)) || (word.len() >= 6 && token.ends_with(word));
+    let known = |word: &str, token: &str| {
+        token == word || (token.len() >= 5 && word.starts_with(token)) || (word.len() >= 6 && token.ends_with(word))
+    };
     let all = MONEY.iter().chain(DISCOUNTS).chain(NOT_STOCK).filter(|word| word.len() > 2 && **word != "bar");
     let hit = |word: &&&str| match word.split_once(' ') {
         Some((a, b)) => tokens.windows(2).any(|pair| pair == [a, b]),
@@ -141,7 +370,8 @@ fn figure(text: &[char]) -> Option<(Figure, usize)> {
     let written: String = text[..digits].iter().map(|c| if *c == ',' { '.' } else { *c }).collect();
     let number: f64 = written.parse().ok()?;
     let blank = usize::from(text.get(digits) == Some(&' '));
-    let unit: String = text[digits + blank..].iter().take_while(|c| c.is_alphabetic()).take(6).collect::<String>().to_lowercase();
+    let unit: String =
+        text[digits + blank..].iter().take_while(|c| c.is_alphabetic()).take(6).collect::<String>().to_lowercase();
     let microlitres = match unit.as_str() {
         "ml" => 1_000.0,
         "cl" => 10_000.0,
@@ -167,7 +397,16 @@ mod tests {
     #[test]
     fn every_word_stands_as_it_is_compared() {
         let portions = PORTIONS.iter().flat_map(|(words, _)| words.iter());
-        for word in MONEY.iter().chain(DISCOUNTS).chain(NOT_STOCK).chain(portions).chain(SHARED).chain(BOTTLE).chain(FILLERS).chain(SMALL) {
+        for word in MONEY
+            .iter()
+            .chain(DISCOUNTS)
+            .chain(NOT_STOCK)
+            .chain(portions)
+            .chain(SHARED)
+            .chain(BOTTLE)
+            .chain(FILLERS)
+            .chain(SMALL)
+        {
             assert_eq!(folded(word), *word);
         }
     }

@@ -30,17 +30,50 @@ impl Parts {
 /// Beginnings of the names of months in English, German, French, Spanish, Italian, Portuguese, Danish, Norwegian, Swedish
 /// and Dutch, accents stripped.
 const MONTHS: &[(&str, u32)] = &[
-    ("jan", 1), ("ene", 1), ("gen", 1), ("feb", 2), ("fev", 2), ("mar", 3), ("maa", 3), ("mrt", 3), ("apr", 4), ("avr", 4),
-    ("abr", 4), ("may", 5), ("mai", 5), ("mag", 5), ("maj", 5), ("mei", 5), ("jun", 6), ("juin", 6), ("giu", 6), ("jul", 7),
-    ("juil", 7), ("lug", 7), ("aug", 8), ("aou", 8), ("ago", 8), ("sep", 9), ("set", 9), ("oct", 10), ("okt", 10), ("ott", 10),
-    ("out", 10), ("nov", 11), ("dec", 12), ("dez", 12), ("dic", 12), ("des", 12),
+    ("jan", 1),
+    ("ene", 1),
+    ("gen", 1),
+    ("feb", 2),
+    ("fev", 2),
+    ("mar", 3),
+    ("maa", 3),
+    ("mrt", 3),
+    ("apr", 4),
+    ("avr", 4),
+    ("abr", 4),
+    ("may", 5),
+    ("mai", 5),
+    ("mag", 5),
+    ("maj", 5),
+    ("mei", 5),
+    ("jun", 6),
+    ("juin", 6),
+    ("giu", 6),
+    ("jul", 7),
+    ("juil", 7),
+    ("lug", 7),
+    ("aug", 8),
+    ("aou", 8),
+    ("ago", 8),
+    ("sep", 9),
+    ("set", 9),
+    ("oct", 10),
+    ("okt", 10),
+    ("ott", 10),
+    ("out", 10),
+    ("nov", 11),
+    ("dec", 12),
+    ("dez", 12),
+    ("dic", 12),
+    ("des", 12),
 ];
 
 /// Beginnings of the names of weekdays in the same languages.
 const WEEKDAYS: &[&str] = &[
-    "mon", "tue", "wed", "thu", "fri", "sat", "sun", "mo", "di", "mi", "do", "fr", "sa", "so", "lun", "mar", "mer", "jeu", "ven",
-    "dim", "jue", "vie", "sab", "dom", "gio", "seg", "ter", "qua", "qui", "sex", "man", "tir", "ons", "tor", "lor", "ma", "wo",
-    "vr", "za", "zo", "mie", "son", "tis", "fre", "die", "mit", "don", "zat", "zon", "woe", "din", "vri", "maa",
+    "mon", "tue", "wed", "thu", "fri", "sat", "sun", "mo", "di", "mi", "do", "fr", "sa", "so", "lun", "mar", "mer",
+    "jeu", "ven", "dim", "jue", "vie", "sab", "dom", "gio", "seg", "ter", "qua", "qui", "sex", "man", "tir", "ons",
+    "tor", "lor", "ma", "wo", "vr", "za", "zo", "mie", "son", "tis", "fre", "die", "mit", "don", "zat", "zon", "woe",
+    "din", "vri", "maa",
 ];
 
 fn month(word: &str) -> Option<u32> {
@@ -75,7 +108,9 @@ pub(super) fn date(text: &str) -> Option<Parts> {
         return None;
     }
     if let [y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2] = text.as_bytes() {
-        let value = |digits: &[u8]| digits.iter().try_fold(0_u32, |n, b| b.is_ascii_digit().then(|| n * 10 + u32::from(b - b'0')));
+        let value = |digits: &[u8]| {
+            digits.iter().try_fold(0_u32, |n, b| b.is_ascii_digit().then(|| n * 10 + u32::from(b - b'0')))
+        };
         let year = i32::try_from(value(&[*y1, *y2, *y3, *y4])?).ok().filter(|y| (FIRST..=2199).contains(y))?;
         return NaiveDate::from_ymd_opt(year, value(&[*m1, *m2])?, value(&[*d1, *d2])?).map(Parts::Day);
     }
@@ -100,7 +135,11 @@ pub(super) fn date(text: &str) -> Option<Parts> {
         words = &words[1..];
     }
     // `20 de noviembre de 2026`, `the 20th`.
-    let small: Vec<&str> = words.iter().copied().filter(|w| !matches!(w.to_lowercase().as_str(), "de" | "of" | "del" | "den" | "the")).collect();
+    let small: Vec<&str> = words
+        .iter()
+        .copied()
+        .filter(|w| !matches!(w.to_lowercase().as_str(), "de" | "of" | "del" | "den" | "the"))
+        .collect();
     let [a, b, c] = small[..] else { return None };
     let ordinal = |word: &str| -> Option<u32> {
         let digits = word.trim_end_matches(|c: char| c.is_alphabetic() || c == 'º');

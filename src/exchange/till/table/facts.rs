@@ -40,7 +40,12 @@ pub(super) struct Facts {
 
 impl Facts {
     /// Looks at a column.
-    pub(super) fn of<'c>(cells: impl Iterator<Item = &'c str>, head: &str, mark: DecimalMark, currency: Currency) -> Facts {
+    pub(super) fn of<'c>(
+        cells: impl Iterator<Item = &'c str>,
+        head: &str,
+        mark: DecimalMark,
+        currency: Currency,
+    ) -> Facts {
         let mut facts = Facts::default();
         let point = if mark == DecimalMark::Comma { ',' } else { '.' };
         let mut seen = HashSet::new();

@@ -87,7 +87,9 @@ impl Keys {
         }
         let now = open.lines.len() + open.left.len();
         if now > MOST_OF_DAY {
-            return Err(format!("more than {MOST_OF_DAY} receipts and names stand on one day; expected the sales of a bar"));
+            return Err(format!(
+                "more than {MOST_OF_DAY} receipts and names stand on one day; expected the sales of a bar"
+            ));
         }
         self.size += now - before;
         if self.size > MOST {
@@ -130,8 +132,11 @@ fn stamp(at: Moment) -> String {
 pub(super) struct Totals {
     names: HashMap<Rc<str>, u32>,
     list: Vec<(Rc<str>, Option<String>)>,
-    sums: BTreeMap<(NaiveDate, u32, Option<SaleKind>), (i64, Money, Moment)>,
+    sums: BTreeMap<(NaiveDate, u32, Option<SaleKind>), Summed>,
 }
+
+/// How many, for how much, and when a day's figure stands.
+type Summed = (i64, Money, Moment);
 
 impl Totals {
     /// Adds a row.
@@ -149,7 +154,9 @@ impl Totals {
         sum.0 = sum.0.saturating_add(sold.quantity);
         sum.1 += sold.net;
         if self.sums.len() > MOST_TOTALS {
-            return Err(format!("more than {MOST_TOTALS} figures of days; expected sums of a day for each name: are these lines of receipts?"));
+            return Err(format!(
+                "more than {MOST_TOTALS} figures of days; expected sums of a day for each name: are these lines of receipts?"
+            ));
         }
         Ok(())
     }

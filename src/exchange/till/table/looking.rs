@@ -119,7 +119,9 @@ fn cut(source: &Source, delimiter: u8) -> Result<Cut, ReadError> {
             ended = true;
             break;
         }
-        out.push(rows.cells().iter().take(4 * guess::WIDEST).map(|c| c.chars().take(600).collect()).collect::<Vec<String>>());
+        out.push(
+            rows.cells().iter().take(4 * guess::WIDEST).map(|c| c.chars().take(600).collect()).collect::<Vec<String>>(),
+        );
         lines.push(rows.line());
     }
     let whole = ended && rows.read() < SAMPLE;
@@ -148,10 +150,9 @@ pub fn look(path: &Path, terms: &Terms) -> Result<Look, ReadError> {
                 continue;
             }
         };
-        if let Some(guessed) = guess::guess(&cut.sample, &known) {
-            if best.as_ref().is_none_or(|(_, have)| guessed.score > have.score + 1e-9) {
-                best = Some((cut, guessed));
-            }
+        let Some(guessed) = guess::guess(&cut.sample, &known) else { continue };
+        if best.as_ref().is_none_or(|(_, have)| guessed.score > have.score + 1e-9) {
+            best = Some((cut, guessed));
         }
     }
     let Some((cut, mut guessed)) = best else {
@@ -159,7 +160,8 @@ pub fn look(path: &Path, terms: &Terms) -> Result<Look, ReadError> {
         return Err(failed.unwrap_or_else(|| ReadError::new(path, what)));
     };
     let above = guessed.head.map_or(&[][..], |head| &cut.sample.rows[..head]);
-    let says_when = [Field::Date, Field::Day, Field::DateTime].iter().any(|field| guessed.layout.column(*field).is_some());
+    let says_when =
+        [Field::Date, Field::Day, Field::DateTime].iter().any(|field| guessed.layout.column(*field).is_some());
     let page = page::page(above, guessed.layout.dates, says_when && guessed.order == Order::Certain, terms.days);
     if let Some(order) = page.order.filter(|_| guessed.order != Order::Certain || !says_when) {
         guessed.layout.dates = order;
@@ -174,10 +176,14 @@ pub fn look(path: &Path, terms: &Terms) -> Result<Look, ReadError> {
     let place = Place { delimiter: cut.sample.delimiter, head: guessed.head.map(|h| h as u64 + 1) };
     let complete = guessed.layout.column(Field::Name).is_some() && guessed.layout.column(Field::Quantity).is_some();
     let (rows, mut passed) = if complete {
-        let shown = rows_by(&source, place, &guessed.layout, day.or(Some(stand_in(terms)).filter(|_| !says_when)), terms)?;
+        let shown =
+            rows_by(&source, place, &guessed.layout, day.or(Some(stand_in(terms)).filter(|_| !says_when)), terms)?;
         let any = shown.0.iter().any(|row| !matches!(row.means, Meant::Passed(_)));
         if cut.whole && !any && shown.0.len() < SHOWN {
-            return Err(ReadError::new(path, "the table has a head and no line of sales under it; expected at least one"));
+            return Err(ReadError::new(
+                path,
+                "the table has a head and no line of sales under it; expected at least one",
+            ));
         }
         shown
     } else {
@@ -214,7 +220,13 @@ fn stand_in(terms: &Terms) -> NaiveDate {
     terms.days.day_of(terms.until)
 }
 
-fn rows_by(source: &Source, place: Place, layout: &Layout, day: Option<NaiveDate>, terms: &Terms) -> Result<(Vec<Shown>, Passed), ReadError> {
+fn rows_by(
+    source: &Source,
+    place: Place,
+    layout: &Layout,
+    day: Option<NaiveDate>,
+    terms: &Terms,
+) -> Result<(Vec<Shown>, Passed), ReadError> {
     let mut rows = source.rows(place.delimiter, Some(SAMPLE))?;
     let mut reader = RowReader::new(&source.path, layout, day, terms, place.delimiter, true)?;
     let (mut keys, mut out, mut count) = (Keys::default(), Vec::new(), 0);
@@ -289,13 +301,20 @@ fn questions(guessed: &Guessed, page: &Page, says_when: bool, dated_inside: bool
         ask(About::Missing(Field::Quantity), "Which column says how many were sold?".to_owned());
     }
     for (n, picked) in guessed.picked.iter().enumerate() {
-        let matters = matches!(picked.field, Field::Name | Field::Quantity | Field::Net | Field::Gross | Field::Receipt);
+        let matters =
+            matches!(picked.field, Field::Name | Field::Quantity | Field::Net | Field::Gross | Field::Receipt);
         if matters && picked.sure < 0.5 {
             ask(About::Column(n), format!("Is {} the {}? That is not sure.", head(n), picked.field.word()));
         }
     }
     for n in &guessed.odd_kinds {
-        ask(About::Column(*n), format!("Some words of {} are not known; does it say what a line was, such as a void or a return?", head(*n)));
+        ask(
+            About::Column(*n),
+            format!(
+                "Some words of {} are not known; does it say what a line was, such as a void or a return?",
+                head(*n)
+            ),
+        );
     }
     if guessed.mark_open {
         let mark = layout.decimal.word();
@@ -306,7 +325,9 @@ fn questions(guessed: &Guessed, page: &Page, says_when: bool, dated_inside: bool
         ask(About::Decimal, format!("All of {} are thousands when decimals stand after a {mark}; do they?", head(n)));
     }
     match guessed.order {
-        Order::Open => ask(About::Dates, format!("Are days written {}? They could be read both ways.", layout.dates.word())),
+        Order::Open => {
+            ask(About::Dates, format!("Are days written {}? They could be read both ways.", layout.dates.word()))
+        }
         Order::Both => ask(About::Dates, "Some days have the month first and some the day; which is right?".to_owned()),
         Order::Certain | Order::Likely => {}
     }
@@ -314,16 +335,23 @@ fn questions(guessed: &Guessed, page: &Page, says_when: bool, dated_inside: bool
     let net = layout.column(Field::Net).is_some();
     match layout.column(Field::Gross).filter(|_| !net) {
         Some(n) if guessed.amount_open && rate => ask(About::Tax, format!("Is tax in {}?", head(n))),
-        Some(n) if guessed.amount_open => ask(About::Tax, format!("Is tax in {}, and at what rate? 0 if there is none.", head(n))),
+        Some(n) if guessed.amount_open => {
+            ask(About::Tax, format!("Is tax in {}, and at what rate? 0 if there is none.", head(n)))
+        }
         Some(n) if !rate => ask(About::Tax, format!("Tax is in {}; at what rate?", head(n))),
-        None if !net => ask(About::Tax, "No column says what was taken; shall the lines be kept without amounts?".to_owned()),
+        None if !net => {
+            ask(About::Tax, "No column says what was taken; shall the lines be kept without amounts?".to_owned())
+        }
         _ => {}
     }
     if !says_when && !dated_inside {
         match page.days {
             None => ask(About::Day, "Of which business day is this table? Nothing in it says so.".to_owned()),
             Some((first, last)) if first != last => {
-                ask(About::Day, format!("This table is of the days from {first} to {last} together; on which day shall it stand?"));
+                ask(
+                    About::Day,
+                    format!("This table is of the days from {first} to {last} together; on which day shall it stand?"),
+                );
             }
             Some(_) => {}
         }

@@ -6,6 +6,7 @@
 //!
 //! A day's figure and a line without a time stand fifteen hours after their business day begins: in the evening.
 
+mod columns;
 mod date;
 mod facts;
 mod fault;
@@ -16,6 +17,7 @@ mod looking;
 mod number;
 mod page;
 mod reading;
+mod relations;
 mod row;
 mod said;
 mod source;

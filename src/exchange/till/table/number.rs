@@ -56,12 +56,16 @@ pub(super) fn is_coin(word: &str, currency: Currency) -> Option<bool> {
     if let Some((_, codes)) = SIGNS.iter().find(|(sign, _)| sign.eq_ignore_ascii_case(word)) {
         return Some(codes.contains(&code));
     }
-    let dollar = word.strip_suffix('$').filter(|front| front.len() <= 3 && front.chars().all(|c| c.is_ascii_alphabetic()))?;
-    Some(code.starts_with(&dollar.to_uppercase()) && !SIGNS.iter().any(|(s, codes)| *s != "R$" && codes.contains(&code)))
+    let dollar =
+        word.strip_suffix('$').filter(|front| front.len() <= 3 && front.chars().all(|c| c.is_ascii_alphabetic()))?;
+    Some(
+        code.starts_with(&dollar.to_uppercase()) && !SIGNS.iter().any(|(s, codes)| *s != "R$" && codes.contains(&code)),
+    )
 }
 
 /// Words that stand after a quantity and say pieces (common practice).
-const PIECES: &[&str] = &["x", "×", "pc", "pcs", "st", "stk", "stck", "stück", "ea", "ud", "uds", "un", "pz", "pza", "szt"];
+const PIECES: &[&str] =
+    &["x", "×", "pc", "pcs", "st", "stk", "stck", "stück", "ea", "ud", "uds", "un", "pz", "pza", "szt"];
 
 /// Reads a number; `None` for a cell that says that there is none: empty, or a dash.
 pub(super) fn number(cell: &str, mark: DecimalMark, currency: Currency) -> Result<Option<(Decimal, Dress)>, Wrong> {
@@ -128,7 +132,8 @@ pub(super) fn number(cell: &str, mark: DecimalMark, currency: Currency) -> Resul
             inner = inner[..inner.len() - 1].trim_end();
             continue;
         }
-        let from = inner.rfind(|c: char| c.is_ascii_digit() || c == '-' || c.is_whitespace()).ok_or(Wrong::NotANumber)?;
+        let from =
+            inner.rfind(|c: char| c.is_ascii_digit() || c == '-' || c.is_whitespace()).ok_or(Wrong::NotANumber)?;
         let from = from + inner[from..].chars().next().map_or(1, char::len_utf8);
         let word = &inner[from..];
         if PIECES.iter().any(|p| p.eq_ignore_ascii_case(word.trim_end_matches('.'))) {
@@ -185,7 +190,11 @@ fn ungrouped(text: &str, mark: DecimalMark) -> Result<String, Wrong> {
     let (whole, rest) = text.split_once(mark).map_or((text, None), |(whole, rest)| (whole, Some(rest)));
     let rest = rest.unwrap_or_default();
     if !rest.chars().all(|c| c.is_ascii_digit()) {
-        return Err(if rest.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',')) { Wrong::Mark } else { Wrong::NotANumber });
+        return Err(if rest.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',')) {
+            Wrong::Mark
+        } else {
+            Wrong::NotANumber
+        });
     }
     let between = |c: char| c == other || matches!(c, '\'' | '’' | ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '_');
     if let Some(separator) = whole.chars().find(|c| between(*c)) {
@@ -297,7 +306,9 @@ mod tests {
         }
         assert_eq!(number("5 £", Point, euro()), Err(Wrong::Coin("£".to_owned())));
         assert_eq!(number("USD 5", Point, euro()), Err(Wrong::Coin("USD".to_owned())));
-        for (cell, code) in [("$5", "USD"), ("CA$5", "CAD"), ("5 kr", "NOK"), ("kr. 5", "DKK"), ("R5", "ZAR"), ("Fr. 5", "CHF")] {
+        for (cell, code) in
+            [("$5", "USD"), ("CA$5", "CAD"), ("5 kr", "NOK"), ("kr. 5", "DKK"), ("R5", "ZAR"), ("Fr. 5", "CHF")]
+        {
             assert!(number(cell, Point, code.parse().unwrap()).unwrap().is_some(), "{cell}");
         }
     }

@@ -77,9 +77,30 @@ fn place(line: &[String]) -> Option<String> {
     let (label, rest) = first.split_once(':').map_or((first.as_str(), ""), |(label, rest)| (label, rest.trim()));
     let is_label = matches!(
         crate::domain::till::folded(label).as_str(),
-        "venue" | "store" | "location" | "outlet" | "site" | "bar" | "restaurant" | "filiale" | "betrieb" | "standort" | "etablissement"
-            | "magasin" | "local" | "establecimiento" | "locale" | "esercizio" | "estabelecimento" | "loja" | "sted" | "butik"
-            | "utsalgssted" | "stalle" | "zaak" | "vestiging"
+        "venue"
+            | "store"
+            | "location"
+            | "outlet"
+            | "site"
+            | "bar"
+            | "restaurant"
+            | "filiale"
+            | "betrieb"
+            | "standort"
+            | "etablissement"
+            | "magasin"
+            | "local"
+            | "establecimiento"
+            | "locale"
+            | "esercizio"
+            | "estabelecimento"
+            | "loja"
+            | "sted"
+            | "butik"
+            | "utsalgssted"
+            | "stalle"
+            | "zaak"
+            | "vestiging"
     );
     let name = if is_label && !rest.is_empty() {
         rest.to_owned()
@@ -136,7 +157,12 @@ mod tests {
         };
         for (lines, from, want, two) in [
             (&[&["Bar Anzio"][..], &["Sales report"], &["20.11.2026"]][..], Some("Bar Anzio"), Some((20, 20)), false),
-            (&[&["Venue", "Bar Anzio"][..], &["Period", "20/11/2026", "26/11/2026"]], Some("Bar Anzio"), Some((20, 26)), false),
+            (
+                &[&["Venue", "Bar Anzio"][..], &["Period", "20/11/2026", "26/11/2026"]],
+                Some("Bar Anzio"),
+                Some((20, 26)),
+                false,
+            ),
             (&[&["Umsatzbericht vom 20.11.2026 05:00 bis 21.11.2026 05:00"][..]], None, Some((20, 20)), false),
             (&[&["Friday, 20 November 2026"][..], &["Printed 2026-11-21 04:10"]], None, Some((20, 20)), false),
             (&[&["Du 20/11/2026 au 26/11/2026"][..]], None, Some((20, 26)), false),

@@ -35,7 +35,13 @@ pub(super) struct Place {
 /// # Errors
 /// [`ReadError`] with up to twenty cells that do not fit, by line and column; a table of other heads; one without lines;
 /// whatever the taker answers.
-pub fn read<T: Taker>(path: &Path, layout: &Layout, day: Option<NaiveDate>, terms: &Terms, taker: &mut T) -> Result<Passed, T::Error> {
+pub fn read<T: Taker>(
+    path: &Path,
+    layout: &Layout,
+    day: Option<NaiveDate>,
+    terms: &Terms,
+    taker: &mut T,
+) -> Result<Passed, T::Error> {
     let source = Source::open(path)?;
     let place = locate(&source, layout)?;
     let mut rows = source.rows(place.delimiter, None)?;
@@ -51,7 +57,11 @@ pub fn read<T: Taker>(path: &Path, layout: &Layout, day: Option<NaiveDate>, term
             taker.pace(rows.read().min(source.length), source.length)?;
         }
         if place.head.is_some_and(|head| count <= head) {
-            reader.passed.skip(if rows.cells().iter().all(|c| c.trim().is_empty()) { Skip::Blank } else { Skip::Heading });
+            reader.passed.skip(if rows.cells().iter().all(|c| c.trim().is_empty()) {
+                Skip::Blank
+            } else {
+                Skip::Heading
+            });
             above.push(rows.cells().iter().map(str::to_owned).collect());
             continue;
         }
@@ -144,10 +154,14 @@ pub(super) fn locate(source: &Source, layout: &Layout) -> Result<Place, ReadErro
         return Err(error);
     }
     if bare {
-        let what = format!("expected a table of {} columns; no row of this file has so many cells", layout.columns.len());
+        let what =
+            format!("expected a table of {} columns; no row of this file has so many cells", layout.columns.len());
         return Err(ReadError::new(&source.path, what));
     }
     let heads: Vec<&str> = layout.columns.iter().map(|column| column.head.as_str()).collect();
-    let what = format!("expected a table with the heads {}; none of the first rows has them: choose another layout", heads.join(", "));
+    let what = format!(
+        "expected a table with the heads {}; none of the first rows has them: choose another layout",
+        heads.join(", ")
+    );
     Err(ReadError::new(&source.path, what))
 }

@@ -59,7 +59,8 @@ impl Source {
         let mut text = String::new();
         // What is cut in the middle of a letter still says how lines end.
         let _ = source.text()?.take(SNIFF).read_to_string(&mut text);
-        let odd = text.chars().filter(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t' | '\u{c}' | '\u{1a}')).count();
+        let odd =
+            text.chars().filter(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t' | '\u{c}' | '\u{1a}')).count();
         if odd * 20 > text.chars().count() || start.starts_with(b"%PDF-") || start.starts_with(b"PK\x03\x04") {
             return Err(ReadError::new(path, "this is no text; expected a table of text such as a CSV file"));
         }
@@ -285,8 +286,14 @@ mod tests {
         let want = |rows: &[(u64, u64, &[&str])]| -> Vec<(u64, u64, Vec<String>)> {
             rows.iter().map(|(l, b, c)| (*l, *b, c.iter().map(|c| (*c).to_owned()).collect())).collect()
         };
-        assert_eq!(lines(b"a;b\n\n\n\"c\nd\";e\nf;g"), want(&[(1, 0, &["a", "b"]), (4, 2, &["c\nd", "e"]), (6, 0, &["f", "g"])]));
-        assert_eq!(lines(b"a;b\r\n\"c\r\nd\";e\r\nf;g\r\n"), want(&[(1, 0, &["a", "b"]), (2, 0, &["c\r\nd", "e"]), (4, 0, &["f", "g"])]));
+        assert_eq!(
+            lines(b"a;b\n\n\n\"c\nd\";e\nf;g"),
+            want(&[(1, 0, &["a", "b"]), (4, 2, &["c\nd", "e"]), (6, 0, &["f", "g"])])
+        );
+        assert_eq!(
+            lines(b"a;b\r\n\"c\r\nd\";e\r\nf;g\r\n"),
+            want(&[(1, 0, &["a", "b"]), (2, 0, &["c\r\nd", "e"]), (4, 0, &["f", "g"])])
+        );
         assert_eq!(lines(b"a;b\rc;d\r"), want(&[(1, 0, &["a", "b"]), (2, 0, &["c", "d"])]));
     }
 

@@ -42,7 +42,8 @@ impl Clock {
                 Some(i64::from(offset.fix().local_minus_utc()) * 1_000)
             };
             let next = date.checked_add_days(Days::new(1));
-            let ends = next.and_then(|next| Some((ahead(date.and_time(NaiveTime::MIN))?, ahead(next.and_time(NaiveTime::MIN))?)));
+            let ends = next
+                .and_then(|next| Some((ahead(date.and_time(NaiveTime::MIN))?, ahead(next.and_time(NaiveTime::MIN))?)));
             self.still = ends.filter(|(first, last)| first == last).map(|(first, _)| (date, first));
         }
         match self.still {
@@ -52,10 +53,8 @@ impl Clock {
     }
 
     fn day_of(&mut self, at: Moment) -> NaiveDate {
-        if let Some((day, begins, ends)) = self.begins {
-            if begins <= at && at < ends {
-                return day;
-            }
+        if let Some((day, _, _)) = self.begins.filter(|(_, begins, ends)| *begins <= at && at < *ends) {
+            return day;
         }
         let day = self.days.day_of(at);
         if let Some(next) = day.checked_add_days(Days::new(1)) {
@@ -65,7 +64,13 @@ impl Clock {
     }
 
     /// A date and a time of the calendar; `ahead` is what the time is ahead of UTC, in seconds, where it says so.
-    pub(super) fn exactly(&mut self, date: NaiveDate, time: NaiveTime, ahead: Option<i32>, business: Option<NaiveDate>) -> When {
+    pub(super) fn exactly(
+        &mut self,
+        date: NaiveDate,
+        time: NaiveTime,
+        ahead: Option<i32>,
+        business: Option<NaiveDate>,
+    ) -> When {
         let at = match ahead {
             Some(seconds) => {
                 let utc: DateTime<chrono::Utc> = date.and_time(time).and_utc();
@@ -113,9 +118,11 @@ mod tests {
 
     #[test]
     fn an_hour_after_midnight_is_of_the_evening_before() {
-        let days = DayRule { zone: "Europe/Berlin".parse().unwrap(), starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() };
+        let days =
+            DayRule { zone: "Europe/Berlin".parse().unwrap(), starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() };
         let mut clock = Clock::new(days);
-        let (day, next) = (NaiveDate::from_ymd_opt(2026, 11, 20).unwrap(), NaiveDate::from_ymd_opt(2026, 11, 21).unwrap());
+        let (day, next) =
+            (NaiveDate::from_ymd_opt(2026, 11, 20).unwrap(), NaiveDate::from_ymd_opt(2026, 11, 21).unwrap());
         let time = NaiveTime::from_hms_opt(1, 30, 0).unwrap();
         let want = days.parse("2026-11-21 01:30").unwrap();
         assert_eq!(clock.in_day(day, time).at, Some(want));
