@@ -7,7 +7,7 @@ use std::collections::HashMap;
 
 /// The hours met so far. One of these serves one zone.
 #[derive(Clone, Debug)]
-pub(super) struct Hours {
+pub(in crate::exchange) struct Hours {
     last: (u64, Option<i64>),
     hours: HashMap<u64, Option<i64>>,
 }
@@ -21,7 +21,7 @@ impl Default for Hours {
 impl Hours {
     /// `2026-11-20 01:40`, `2026-11-20 01:40:12` or `2026-11-20 01:40:12.345` in the zone of the bar; nothing for any
     /// other form, and for an hour in which the clock is turned: those are left to the careful way.
-    pub(super) fn time(&mut self, zone: Tz, text: &[u8]) -> Option<Moment> {
+    pub(in crate::exchange) fn time(&mut self, zone: Tz, text: &[u8]) -> Option<Moment> {
         let (text, thousandths) = match text {
             [text @ .., b'.', a, b, c] if text.len() == 19 => (text, two(*a, *b)? * 10 + two(b'0', *c)?),
             _ => (text, 0),

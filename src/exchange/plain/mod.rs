@@ -24,6 +24,7 @@ pub use fault::{Fault, Faults, SHOWN};
 pub use files::{Column, FILES, FileSpec, Plain, markdown};
 pub use folder::Folder;
 pub use gauging::{FillingRow, ProfileRow, WeighingRow};
+pub(in crate::exchange) use hours::Hours;
 pub use sales::{SaleCells, SaleParser, SaleRow};
 pub use stock::{ItemRow, OfferRow, PlaceRow, ShelfRow};
 pub use table::Table;

@@ -5,9 +5,11 @@ use crate::domain::measure::decimal::round_half_even;
 use crate::domain::measure::{Currency, Money};
 use crate::domain::venue::{DayRule, Moment};
 use crate::exchange::ReadError;
-use crate::exchange::plain::tamed;
+use crate::exchange::plain::{Hours, tamed};
 use crate::exchange::stream::{Passage, quoted};
+use crate::exchange::xml::Xml;
 use chrono::{DateTime, NaiveDate, NaiveDateTime};
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 /// No till that writes these files is older: 1990-01-01. An earlier date is a till whose clock was never set.
@@ -27,7 +29,13 @@ pub(super) struct Hand<'t, T: Taker> {
     total: u64,
     told: u64,
     notes: Vec<Note>,
+    hours: Hours,
+    /// Texts of the file and what became of them: a till has some hundred names and writes each a thousand times.
+    tame: HashMap<String, String>,
 }
+
+/// Texts that are remembered.
+const REMEMBERED: usize = 10_000;
 
 /// Something noticed more than once.
 struct Note {
@@ -48,6 +56,8 @@ impl<'t, T: Taker> Hand<'t, T> {
             total,
             told: 0,
             notes: Vec::new(),
+            hours: Hours::default(),
+            tame: HashMap::new(),
         }
     }
 
@@ -61,8 +71,50 @@ impl<'t, T: Taker> Hand<'t, T> {
         ReadError::at(&self.path, tamed(place), what)
     }
 
+    /// A time as [`time`] reads it, quick where it has the usual form.
+    pub(super) fn time(&mut self, text: &str) -> Option<Moment> {
+        let days = self.terms.days;
+        let mut plain = [0; 19];
+        if let [date @ .., b'T', _, _, _, _, _, _, _, _] = text.as_bytes()
+            && date.len() == 10
+        {
+            plain.copy_from_slice(text.as_bytes());
+            plain[10] = b' ';
+            if let Some(at) = self.hours.time(days.zone, &plain) {
+                return Some(at);
+            }
+        }
+        time(days, text)
+    }
+
+    /// A text of the file, made safe.
+    pub(super) fn tame(&mut self, text: &str) -> String {
+        if let Some(tame) = self.tame.get(text) {
+            return tame.clone();
+        }
+        let tame = tamed(text);
+        if self.tame.len() >= REMEMBERED {
+            self.tame.clear();
+        }
+        if text.len() <= 500 {
+            self.tame.insert(text.to_owned(), tame.clone());
+        }
+        tame
+    }
+
+    /// What the till calls what it rang: the first of these that says anything.
+    pub(super) fn name_of(&mut self, candidates: &[&str]) -> String {
+        let tame = candidates.iter().map(|text| self.tame(text)).find(|text| !text.is_empty());
+        tame.unwrap_or_else(|| "(without a name)".to_owned())
+    }
+
+    /// The text, made safe, if it says anything.
+    pub(super) fn some(&mut self, text: &str) -> Option<String> {
+        Some(self.tame(text)).filter(|text| !text.is_empty())
+    }
+
     /// Checks when something was rung.
-    pub(super) fn check_time(&self, at: Moment, place: &str) -> Result<(), ReadError> {
+    pub(super) fn check_time(&self, at: Moment, place: &dyn Fn() -> String) -> Result<(), ReadError> {
         let days = self.terms.days;
         if at > self.terms.until {
             let words = format!(
@@ -71,11 +123,11 @@ impl<'t, T: Taker> Hand<'t, T> {
                 days.plain(at),
                 days.plain(self.terms.until)
             );
-            return Err(self.refuse_at(place, words));
+            return Err(self.refuse_at(&place(), words));
         }
         if at < EARLIEST {
             let words = format!("it was rung on {}; the clock of the till was not set", days.plain(at));
-            return Err(self.refuse_at(place, words));
+            return Err(self.refuse_at(&place(), words));
         }
         Ok(())
     }
@@ -92,12 +144,12 @@ impl<'t, T: Taker> Hand<'t, T> {
     }
 
     /// Notes something that may be met again: a sentence without its end, and where it was met first.
-    pub(super) fn note(&mut self, what: &str, place: &str) {
+    pub(super) fn note(&mut self, what: &str, place: &dyn Fn() -> String) {
         if let Some(note) = self.notes.iter_mut().find(|note| note.what == what) {
             note.times += 1;
         } else if self.notes.len() < Passed::MOST {
             // More than a person can be told is counted among what was skipped all the same.
-            self.notes.push(Note { what: what.to_owned(), times: 1, first: tamed(place) });
+            self.notes.push(Note { what: what.to_owned(), times: 1, first: tamed(&place()) });
         }
     }
 
@@ -109,6 +161,19 @@ impl<'t, T: Taker> Hand<'t, T> {
         }
         self.told = read;
         self.taker.pace(read.min(self.total), self.total)
+    }
+
+    /// Leaves an element that is not wanted, telling the pace between its children so many levels down: it may be most of
+    /// the file.
+    pub(super) fn pass_over(&mut self, xml: &mut Xml, levels: u32) -> Result<(), T::Error> {
+        if levels == 0 {
+            xml.skip()?;
+            return self.pace();
+        }
+        while xml.child()? {
+            self.pass_over(xml, levels - 1)?;
+        }
+        Ok(())
     }
 
     /// All was read.
@@ -160,17 +225,6 @@ pub(super) fn coins(sum: i128, currency: Currency) -> Option<Money> {
     i64::try_from(round_half_even(sum, step)).ok().map(Money)
 }
 
-/// What the till calls what it rang: the first of these that says anything.
-pub(super) fn name_of(candidates: &[&str]) -> String {
-    let mut tame = candidates.iter().map(|text| tamed(text));
-    tame.find(|text| !text.is_empty()).unwrap_or_else(|| "(without a name)".to_owned())
-}
-
-/// The text, made safe, if it says anything.
-pub(super) fn some(text: &str) -> Option<String> {
-    Some(tamed(text)).filter(|text| !text.is_empty())
-}
-
 /// Refuses a currency that is not the book's.
 pub(super) fn same_coin(terms: &Terms, found: &str) -> Result<(), String> {
     let ours = terms.currency.code();
@@ -188,6 +242,20 @@ mod tests {
     use super::*;
     use chrono::NaiveTime;
 
+    struct Nobody;
+
+    impl Taker for Nobody {
+        type Error = ReadError;
+
+        fn take(&mut self, _: Rung) -> Result<(), ReadError> {
+            Ok(())
+        }
+
+        fn pace(&mut self, _: u64, _: u64) -> Result<(), ReadError> {
+            Ok(())
+        }
+    }
+
     fn berlin() -> DayRule {
         DayRule { zone: "Europe/Berlin".parse().unwrap(), starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() }
     }
@@ -196,6 +264,10 @@ mod tests {
     #[test]
     fn times_are_read_as_tills_write_them() {
         let utc = |text: &str| Moment(DateTime::parse_from_rfc3339(text).unwrap().timestamp_millis());
+        let terms = Terms { currency: "EUR".parse().unwrap(), days: berlin(), until: Moment(0) };
+        let mut nobody = Nobody;
+        let mut hand = Hand::new(Path::new("x"), &terms, 0, &mut nobody);
+        let mut quick = |text: &str| hand.time(text);
         for (text, want) in [
             ("2026-03-06T18:04:40", "2026-03-06T17:04:40Z"),
             ("2026-03-06 18:04:40.250", "2026-03-06T17:04:40.250Z"),
@@ -207,9 +279,11 @@ mod tests {
             ("2026-03-29T02:30:00", "2026-03-29T01:00:00Z"),
         ] {
             assert_eq!(time(berlin(), text), Some(utc(want)), "{text}");
+            assert_eq!(quick(text), Some(utc(want)), "{text}");
         }
         for text in ["", "06.03.2026 18:04", "2026-13-01T00:00:00", "2026-03-06", "gestern"] {
             assert_eq!(time(berlin(), text), None, "{text}");
+            assert_eq!(quick(text), None, "{text}");
         }
     }
 

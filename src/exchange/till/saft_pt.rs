@@ -19,8 +19,9 @@ use std::collections::{HashMap, HashSet};
 use std::hash::{DefaultHasher, Hasher};
 use std::path::Path;
 
-/// Lines that a document may have, and documents that a file may have.
+/// Lines that a document may have, bytes of their texts, and documents that a file may have.
 const LINES: usize = 20_000;
+const BYTES: usize = 8 << 20;
 const DOCUMENTS: usize = 3_500_000;
 /// Letters kept of a text.
 const LONGEST: usize = 500;
@@ -57,7 +58,7 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
                             hand::same_coin(terms, &code).map_err(|what| xml.fail(what))?;
                             coin = Some(code);
                         }
-                        "CompanyName" => reader.hand.passed.from = hand::some(xml.text()?),
+                        "CompanyName" => reader.hand.passed.from = reader.hand.some(xml.text()?),
                         _ => xml.skip()?,
                     }
                 }
@@ -69,13 +70,12 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
                 while xml.child()? {
                     match xml.name() {
                         "SalesInvoices" => reader.invoices(&mut xml)?,
-                        _ => xml.skip()?,
+                        _ => reader.hand.pass_over(&mut xml, 2)?,
                     }
                 }
             }
-            _ => xml.skip()?,
+            _ => reader.hand.pass_over(&mut xml, 3)?,
         }
-        reader.hand.pace()?;
     }
     // What follows the root must be nothing.
     xml.child()?;
@@ -94,7 +94,8 @@ struct Document {
     date: String,
     entered: String,
     lines: Vec<Line>,
-    place: String,
+    /// The line of the file that it begins on.
+    place: u64,
 }
 
 #[derive(Default)]
@@ -120,7 +121,8 @@ enum Is {
 
 impl Document {
     fn read(xml: &mut Xml) -> Result<Document, ReadError> {
-        let mut document = Document { place: xml.place(), ..Document::default() };
+        let mut document = Document { place: xml.line(), ..Document::default() };
+        let mut weight = 0;
         while xml.child()? {
             match xml.name() {
                 "InvoiceNo" => document.number = text(xml)?,
@@ -136,10 +138,12 @@ impl Document {
                     }
                 }
                 "Line" => {
-                    if document.lines.len() >= LINES {
-                        return Err(xml.fail(format!("an invoice has more than {LINES} lines, as none can have")));
+                    let line = line(xml)?;
+                    weight += line.number.len() + line.code.len() + line.name.len() + line.unit.len();
+                    if document.lines.len() >= LINES || weight > BYTES {
+                        return Err(xml.fail("an invoice has more lines than any can have; the file is damaged"));
                     }
-                    document.lines.push(line(xml)?);
+                    document.lines.push(line);
                 }
                 _ => xml.skip()?,
             }
@@ -226,18 +230,21 @@ impl<T: Taker> Reader<'_, T> {
     fn document(&mut self, document: &Document) -> Result<(), T::Error> {
         let receipt = tamed(&document.number);
         if receipt.is_empty() {
-            return Err(self.hand.refuse_at(&document.place, "this invoice has no number (InvoiceNo)").into());
+            return Err(self.hand.refuse_at(&place_of(document), "this invoice has no number (InvoiceNo)").into());
         }
         let mut hasher = DefaultHasher::new();
         hasher.write(receipt.as_bytes());
         if !self.seen.insert(hasher.finish()) {
             let what = format!("the invoice {} stands in the file twice; have it exported again", quoted(&receipt));
-            return Err(self.hand.refuse_at(&document.place, what).into());
+            return Err(self.hand.refuse_at(&place_of(document), what).into());
         }
         if self.seen.len() > DOCUMENTS {
-            return Err(self.hand.refuse_at(&document.place, "there are too many invoices; export fewer days").into());
+            return Err(self
+                .hand
+                .refuse_at(&place_of(document), "there are too many invoices; export fewer days")
+                .into());
         }
-        let place = format!("invoice {}", quoted(&receipt));
+        let place = &|| format!("invoice {}", quoted(&receipt));
         let credit_note = match document.is() {
             Is::Sale => false,
             Is::CreditNote => true,
@@ -249,20 +256,20 @@ impl<T: Taker> Reader<'_, T> {
                 let what =
                     format!("Lines of invoices of type {}, which is not known here, left out", quoted(&document.kind));
                 for _ in &document.lines {
-                    self.hand.note(&what, &place);
+                    self.hand.note(&what, place);
                     self.hand.skip(Skip::Unknown);
                 }
                 return Ok(());
             }
         };
-        let at = self.time(document, &place)?;
+        let at = self.time(document, place)?;
         let mut sold: HashMap<&str, i64> = HashMap::new();
         let mut numbers = HashSet::new();
         for (n, line) in document.lines.iter().enumerate() {
             let own = line.number.parse::<i64>().ok().filter(|number| (0..UNNUMBERED).contains(number));
             let number = own.filter(|number| numbers.insert(*number)).unwrap_or(UNNUMBERED + n as i64 + 1);
             let Some(quantity) = line.quantity else {
-                self.hand.note("Lines that do not say how many (Quantity is missing), left out", &place);
+                self.hand.note("Lines that do not say how many (Quantity is missing), left out", place);
                 self.hand.skip(Skip::Unknown);
                 continue;
             };
@@ -271,7 +278,7 @@ impl<T: Taker> Reader<'_, T> {
             // Nothing to pay stands as a credit or a debit of zero: then the element that is there says which.
             let takes = debit > 0 || quantity < 0 || (line.debit.is_some() && line.credit.is_none());
             let Some(net) = hand::coins((credit - debit) * LIFT, self.hand.terms.currency) else {
-                return Err(self.hand.refuse_at(&document.place, "an amount is too large").into());
+                return Err(self.hand.refuse_at(&place_of(document), "an amount is too large").into());
             };
             let quantity = if takes { quantity.saturating_abs().saturating_neg() } else { quantity };
             if quantity == 0 && net == Money::ZERO {
@@ -287,7 +294,7 @@ impl<T: Taker> Reader<'_, T> {
             if kind != SaleKind::Return {
                 *so_far = so_far.saturating_add(quantity);
             }
-            let mut sold_as = hand::name_of(&[&line.name, &line.code]);
+            let mut sold_as = self.hand.name_of(&[&line.name, &line.code]);
             if !is_piece(&line.unit) {
                 sold_as = tamed(&format!("{sold_as} [{}]", line.unit));
             }
@@ -296,7 +303,7 @@ impl<T: Taker> Reader<'_, T> {
                 line: number,
                 at,
                 sold_as,
-                code: hand::some(&line.code),
+                code: self.hand.some(&line.code),
                 quantity,
                 net,
                 kind,
@@ -310,9 +317,9 @@ impl<T: Taker> Reader<'_, T> {
 
     /// When a document was made: when it was entered, unless that is another day than its own by more than one, as with
     /// invoices written up later; then noon of its own.
-    fn time(&mut self, document: &Document, place: &str) -> Result<Moment, ReadError> {
+    fn time(&mut self, document: &Document, place: &dyn Fn() -> String) -> Result<Moment, ReadError> {
         let days = self.hand.terms.days;
-        let entered = hand::time(days, &document.entered);
+        let entered = self.hand.time(&document.entered);
         let day = hand::date(&document.date);
         let near = |at: &Moment| day.is_none_or(|day| (days.day_of(*at) - day).num_days().abs() <= 1);
         let at = match (entered.filter(near), day) {
@@ -328,10 +335,15 @@ impl<T: Taker> Reader<'_, T> {
                     quoted(&document.entered),
                     quoted(&document.date)
                 );
-                return Err(self.hand.refuse_at(&document.place, what));
+                return Err(self.hand.refuse_at(&place_of(document), what));
             }
         };
-        self.hand.check_time(at, &document.place)?;
+        self.hand.check_time(at, &|| place_of(document))?;
         Ok(at)
     }
+}
+
+/// Where a document stands.
+fn place_of(document: &Document) -> String {
+    format!("line {}", document.place)
 }

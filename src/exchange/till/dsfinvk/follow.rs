@@ -10,10 +10,14 @@ use std::hash::{DefaultHasher, Hasher};
 /// Rows, and bytes, that are kept while another receipt is looked for.
 const ROWS: usize = 200_000;
 const BYTES: usize = 24 << 20;
-/// Rows that one receipt may have.
+/// Rows, and bytes of their texts, that one receipt may have.
 pub(super) const RECEIPT: usize = 20_000;
+pub(super) const RECEIPT_BYTES: usize = 8 << 20;
 /// Bytes that keeping one row costs besides its texts.
 const COST: usize = 120;
+
+/// Why a receipt is refused that goes beyond that.
+pub(super) const TOO_LONG: &str = "one receipt has more rows than any receipt can have; the export is damaged";
 
 /// What makes a receipt one of its kind: register, closing and number, as they stand in the file.
 pub(super) type Key = Vec<u8>;
@@ -110,6 +114,7 @@ impl<R: Row> Follower<R> {
                 (of, R::read(&mut self.table)?)
             }
         };
+        let mut weight = first.weight();
         let mut rows = vec![first];
         loop {
             if !self.table.advance()? {
@@ -122,8 +127,9 @@ impl<R: Row> Follower<R> {
                 self.next = Some((self.spare.clone(), row));
                 return Ok(Some((of, rows)));
             }
-            if rows.len() >= RECEIPT {
-                return Err(self.table.fail(format!("one receipt has more than {RECEIPT} rows, as none can have")));
+            weight += row.weight();
+            if rows.len() >= RECEIPT || weight > RECEIPT_BYTES {
+                return Err(self.table.fail(TOO_LONG));
             }
             rows.push(row);
         }
@@ -152,7 +158,7 @@ impl<R: Row> Follower<R> {
             self.bytes += weight(&of, &rows);
             let kept = self.ahead.entry(of).or_default();
             if kept.len() + rows.len() > RECEIPT {
-                return Err(self.table.fail(format!("one receipt has more than {RECEIPT} rows, as none can have")));
+                return Err(self.table.fail(TOO_LONG));
             }
             kept.append(&mut rows);
             if !found.is_empty() {

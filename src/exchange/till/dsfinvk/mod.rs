@@ -20,7 +20,7 @@ use crate::exchange::archive::{Bundle, Entry};
 use crate::exchange::plain::tamed;
 use crate::exchange::stream::quoted;
 use chrono::NaiveDate;
-use follow::{Follower, Key, RECEIPT, Seen, key, told};
+use follow::{Follower, Key, RECEIPT, RECEIPT_BYTES, Seen, TOO_LONG, key, told};
 use index::{Index, Sheet};
 use receipt::{AMOUNT_COLUMNS, HEAD_COLUMNS, Head, Is, LINE_COLUMNS, Line, Part, Rates, Sum, Type};
 use std::collections::{HashMap, HashSet};
@@ -72,6 +72,7 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
     };
     let (mut of, mut next) = (Key::new(), Key::new());
     let mut receipt: Vec<Line> = Vec::new();
+    let mut weight = 0;
     while lines.advance()? {
         key(&lines, &mut next);
         if next != of {
@@ -79,13 +80,16 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
                 reader.receipt(&of, &receipt)?;
                 receipt.clear();
             }
+            weight = 0;
             std::mem::swap(&mut of, &mut next);
             reader.begin(&of, &mut lines)?;
         }
-        if receipt.len() >= RECEIPT {
-            return Err(lines.fail(format!("one receipt has more than {RECEIPT} lines, as none can have")).into());
+        let line = Line::read(&mut lines, receipt.len() as u64 + 1)?;
+        weight += line.weight();
+        if receipt.len() >= RECEIPT || weight > RECEIPT_BYTES {
+            return Err(lines.fail(TOO_LONG).into());
         }
-        receipt.push(Line::read(&mut lines, receipt.len() as u64 + 1)?);
+        receipt.push(line);
     }
     if !receipt.is_empty() {
         reader.receipt(&of, &receipt)?;
@@ -188,7 +192,7 @@ impl Known {
                     return Err(table.fail("this closing stands here a second time").into());
                 }
                 if hand.passed.from.is_none() {
-                    hand.passed.from = hand::some(&table.text(4)?);
+                    hand.passed.from = hand.some(&table.text(4)?);
                 }
                 if known.days.len() > CLOSINGS_AT_MOST {
                     return Err(too_much(&table).into());
@@ -216,7 +220,8 @@ impl Known {
         if let Some(mut table) = export.table(RATES, columns, 5, hand)? {
             while table.advance()? {
                 if let Some(rate) = table.number(4, 4)? {
-                    known.rates.insert((closing_of(&table), table.text(3)?.into()), rate);
+                    let key = follow::print(table.text(3)?.as_bytes());
+                    known.rates.insert((closing_of(&table), key), rate);
                 }
                 if known.rates.len() > CLOSINGS_AT_MOST {
                     return Err(too_much(&table).into());
@@ -304,12 +309,12 @@ impl<T: Taker> Reader<'_, T> {
         let parts = self.parts.of(of, &self.seen)?;
         let name = || told(of);
         if let Some(second) = heads.get(1) {
-            let what = format!("{} has a second head; export it again", name());
-            return Err(self.hand.refuse_at(&second.place, what).into());
+            let what = format!("{} has a second head; export it again", told(of));
+            return Err(self.hand.refuse_at(&place_of(second), what).into());
         }
         let Some(head) = heads.pop() else {
             for _ in lines {
-                self.hand.note("Lines whose receipt is not in transactions.csv, left out", &name());
+                self.hand.note("Lines whose receipt is not in transactions.csv, left out", &name);
                 self.hand.skip(Skip::Unknown);
             }
             return Ok(());
@@ -324,7 +329,7 @@ impl<T: Taker> Reader<'_, T> {
                              transfers to write down",
                             quoted(&head.kind)
                         );
-                        self.hand.note(&what, &name());
+                        self.hand.note(&what, &name);
                     }
                     self.hand.skip(why);
                 }
@@ -334,7 +339,7 @@ impl<T: Taker> Reader<'_, T> {
                 let what =
                     format!("Lines of receipts of type {}, which is not known here, left out", quoted(&head.kind));
                 for _ in lines {
-                    self.hand.note(&what, &name());
+                    self.hand.note(&what, &name);
                     self.hand.skip(Skip::Unknown);
                 }
                 return Ok(());
@@ -345,9 +350,10 @@ impl<T: Taker> Reader<'_, T> {
         let closing = closing_in(of, number);
         let day = self.known.days.get(&closing).copied().flatten();
         let rates = &self.known.rates;
-        let sums = receipt::sums(&parts, |rate| rates.get(&(closing, rate.into())).copied());
+        let sums = receipt::sums(&parts, |rate| rates.get(&(closing, follow::print(rate.as_bytes()))).copied());
         let judged = receipt::judge(rung, &head, self.known.referring.has(of), lines);
         self.check_total(of, &head, lines, &judged, &sums);
+        let receipt = receipt_key(of);
         let mut numbers = HashMap::with_capacity(lines.len());
         for (line, is) in lines.iter().zip(judged) {
             let line_number = self.line_number(of, &head, line, &mut numbers)?;
@@ -360,12 +366,12 @@ impl<T: Taker> Reader<'_, T> {
                 }
                 Is::UnknownKind => {
                     let what = format!("Lines of kind {}, which is not known here, left out", quoted(&line.kind));
-                    self.hand.note(&what, &name());
+                    self.hand.note(&what, &name);
                     self.hand.skip(Skip::Unknown);
                     continue;
                 }
                 Is::NoQuantity => {
-                    self.hand.note("Lines that do not say how many (MENGE is empty), left out", &name());
+                    self.hand.note("Lines that do not say how many (MENGE is empty), left out", &name);
                     self.hand.skip(Skip::Unknown);
                     continue;
                 }
@@ -376,16 +382,16 @@ impl<T: Taker> Reader<'_, T> {
                 self.hand.skip(Skip::Blank);
                 continue;
             }
-            let mut sold_as = hand::name_of(&[&line.name, &line.code]);
+            let mut sold_as = self.hand.name_of(&[&line.name, &line.code]);
             if !money && !receipt::is_piece(&line.unit) {
                 sold_as = tamed(&format!("{sold_as} [{}]", line.unit));
             }
             let rung = Rung {
-                receipt: receipt_key(of),
+                receipt: receipt.clone(),
                 line: line_number,
                 at,
                 sold_as,
-                code: hand::some(&line.code),
+                code: self.hand.some(&line.code),
                 quantity,
                 net,
                 kind,
@@ -398,21 +404,20 @@ impl<T: Taker> Reader<'_, T> {
     }
 
     fn time(&mut self, of: &[u8], head: &Head) -> Result<Moment, ReadError> {
-        let days = self.hand.terms.days;
         let closed = || {
             let part = of.split(|byte| *byte == 0).nth(1).unwrap_or_default();
             String::from_utf8_lossy(part).into_owned()
         };
         let text = if head.at.is_empty() { closed() } else { head.at.clone() };
-        let Some(at) = hand::time(days, &text) else {
+        let Some(at) = self.hand.time(&text) else {
             let what =
                 format!("read {} as the time of {}; expected one such as 2026-03-06T18:04:40", quoted(&text), told(of));
-            return Err(self.hand.refuse_at(&head.place, what));
+            return Err(self.hand.refuse_at(&place_of(head), what));
         };
         if head.at.is_empty() {
-            self.hand.note("Receipts without a time, taken to be of the time of their closing", &told(of));
+            self.hand.note("Receipts without a time, taken to be of the time of their closing", &|| told(of));
         }
-        self.hand.check_time(at, &head.place)?;
+        self.hand.check_time(at, &|| place_of(head))?;
         Ok(at)
     }
 
@@ -431,16 +436,16 @@ impl<T: Taker> Reader<'_, T> {
         let sum: Option<i128> = lines.iter().filter(|line| !line.voided).map(of_line).sum();
         let cent = 10_i128.pow(hand::PLACES - 2);
         if sum.is_some_and(|sum| (sum - printed).abs() > cent) {
-            self.hand.note("Receipts whose printed total is not the sum of their lines", &told(of));
+            self.hand.note("Receipts whose printed total is not the sum of their lines", &|| told(of));
         }
-        if sums.keys().any(|number| lines.iter().all(|line| line.number != *number)) {
-            self.hand.note("Receipts with amounts in lines_vat.csv that belong to none of their lines", &told(of));
+        if lines.iter().filter(|line| sums.contains_key(line.number.as_str())).count() < sums.len() {
+            self.hand.note("Receipts with amounts in lines_vat.csv that belong to none of their lines", &|| told(of));
         }
     }
 
     fn net(&mut self, of: &[u8], line: &Line, head: &Head, sum: Option<&Sum>) -> Result<Money, ReadError> {
         let Some(sum) = sum else {
-            self.hand.note("Lines without an amount in lines_vat.csv, taken to have cost nothing", &told(of));
+            self.hand.note("Lines without an amount in lines_vat.csv, taken to have cost nothing", &|| told(of));
             return Ok(Money::ZERO);
         };
         sum.net.and_then(|net| hand::coins(net, self.hand.terms.currency)).ok_or_else(|| {
@@ -450,7 +455,7 @@ impl<T: Taker> Reader<'_, T> {
                 quoted(&line.number),
                 told(of)
             );
-            self.hand.refuse_at(&head.place, what)
+            self.hand.refuse_at(&place_of(head), what)
         })
     }
 
@@ -472,13 +477,18 @@ impl<T: Taker> Reader<'_, T> {
                 Some(other) if *other == line.number => {
                     let what =
                         format!("line {} of {} stands in lines.csv twice; export it again", quoted(other), told(of));
-                    return Err(self.hand.refuse_at(&head.place, what));
+                    return Err(self.hand.refuse_at(&place_of(head), what));
                 }
                 Some(_) => {}
             }
         }
         Ok(UNNUMBERED + i64::try_from(line.place).unwrap_or_default())
     }
+}
+
+/// Where a head stands.
+fn place_of(head: &Head) -> String {
+    format!("{} line {}", RECEIPTS.0, head.place)
 }
 
 /// What makes the receipt one of its kind: register, number and date of the closing, number of the receipt.

@@ -65,7 +65,8 @@ pub(super) struct Head {
     pub(super) at: String,
     /// The printed total, in [`READ`] decimals.
     pub(super) printed: Option<i64>,
-    pub(super) place: String,
+    /// Its line in the table.
+    pub(super) place: u64,
 }
 
 impl Row for Head {
@@ -76,12 +77,12 @@ impl Row for Head {
             voided: table.yes(5),
             at: table.text(at)?.into_owned(),
             printed: table.number(8, READ)?,
-            place: table.place(),
+            place: table.line(),
         })
     }
 
     fn weight(&self) -> usize {
-        self.kind.len() + self.at.len() + self.place.len()
+        self.kind.len() + self.at.len()
     }
 }
 
@@ -139,6 +140,11 @@ impl Line {
             unit: table.text(10)?.into_owned(),
             place,
         })
+    }
+
+    /// Bytes of its texts.
+    pub(super) fn weight(&self) -> usize {
+        [&self.number, &self.kind, &self.name, &self.code, &self.unit].iter().map(|text| text.len()).sum()
     }
 }
 
@@ -265,8 +271,8 @@ pub(super) fn judge(rung: SaleKind, head: &Head, referring: bool, lines: &[Line]
         .collect()
 }
 
-/// Rates of tax, in ten-thousandths of a per cent, by closing and key.
-pub(super) type Rates = HashMap<(u64, Box<str>), i64>;
+/// Rates of tax, in ten-thousandths of a per cent, by closing and key, each as 64 bits.
+pub(super) type Rates = HashMap<(u64, u64), i64>;
 
 /// What a line came to, in the decimals of [`super::super::hand::PLACES`].
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -343,7 +349,7 @@ mod tests {
         }
     }
     fn head(voided: bool) -> Head {
-        Head { kind: "Beleg".into(), voided, at: String::new(), printed: None, place: String::new() }
+        Head { kind: "Beleg".into(), voided, at: String::new(), printed: None, place: 2 }
     }
     fn kinds(voided: bool, referring: bool, lines: &[Line]) -> Vec<Is> {
         judge(SaleKind::Sale, &head(voided), referring, lines)

@@ -15,6 +15,8 @@ use std::path::PathBuf;
 /// Bytes that a row may have, those that are read ahead with them.
 const ROW: usize = 1 << 20;
 const BUFFER: usize = 1 << 16;
+/// Bytes that a cell of text may have: the longest that the export's description allows has 255 letters.
+const CELL: usize = 4 << 10;
 
 /// A table being read. Columns are asked for by their place in the list that it was opened with.
 pub(super) struct Table {
@@ -187,6 +189,12 @@ impl Table {
 
     /// A cell as text.
     pub(super) fn text(&self, column: usize) -> Result<Cow<'_, str>, ReadError> {
+        let size = self.raw(column).len();
+        if size > CELL {
+            let what =
+                format!("{} holds a text of {size} bytes; a quotation mark may never be closed", self.names[column]);
+            return Err(self.fail(what));
+        }
         coding::text(self.coding, self.raw(column)).ok_or_else(|| {
             let cell = quoted(&String::from_utf8_lossy(self.raw(column)));
             self.fail(format!("{cell} in {} is no text in UTF-8, which index.xml says it is", self.names[column]))
@@ -225,15 +233,14 @@ impl Table {
         cell == b"1" || cell.eq_ignore_ascii_case(b"true")
     }
 
-    /// Where the row stands: `lines.csv line 4`.
-    pub(super) fn place(&self) -> String {
-        let line = self.record.position().map_or(1, csv::Position::line);
-        format!("{} line {}", self.file, line + self.late)
+    /// The line at which the row begins.
+    pub(super) fn line(&self) -> u64 {
+        self.record.position().map_or(1, csv::Position::line) + self.late
     }
 
     /// Refuses the row.
     pub(super) fn fail(&self, what: impl Into<String>) -> ReadError {
-        ReadError::at(&self.path, self.place(), what)
+        ReadError::at(&self.path, format!("{} line {}", self.file, self.line()), what)
     }
 }
 

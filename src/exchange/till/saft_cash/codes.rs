@@ -6,8 +6,8 @@ use crate::exchange::xml::Xml;
 use std::collections::HashMap;
 
 /// Articles, codes, and bytes of them.
-const ENTRIES: usize = 200_000;
-const BYTES: usize = 16 << 20;
+const ENTRIES: usize = 100_000;
+const BYTES: usize = 8 << 20;
 /// Letters kept of a name: the names of the book are no longer.
 const LONGEST: usize = 500;
 

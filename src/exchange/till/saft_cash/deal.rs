@@ -8,8 +8,9 @@ use crate::exchange::ReadError;
 use crate::exchange::stream::quoted;
 use crate::exchange::xml::Xml;
 
-/// Lines that a transaction may have.
+/// Lines that a transaction may have, and bytes of their texts.
 const LINES: usize = 20_000;
+const BYTES: usize = 8 << 20;
 /// Letters kept of a text, beyond what the standard allows.
 const LONGEST: usize = 500;
 /// Decimals that amounts are read with.
@@ -59,13 +60,15 @@ pub(super) struct Deal {
     /// Discounts and surcharges of the whole transaction, by code.
     pub(super) off: Vec<(String, i128)>,
     pub(super) raised: Vec<(String, i128)>,
-    pub(super) place: String,
+    /// The line of the file that it begins on.
+    pub(super) place: u64,
 }
 
 impl Deal {
     /// Reads a transaction through its end.
     pub(super) fn read(xml: &mut Xml) -> Result<Deal, ReadError> {
-        let mut deal = Deal { place: xml.place(), ..Deal::default() };
+        let mut deal = Deal { place: xml.line(), ..Deal::default() };
+        let mut weight = 0;
         while xml.child()? {
             match xml.name() {
                 "nr" => deal.number = text(xml)?,
@@ -81,15 +84,24 @@ impl Deal {
                 "discount" if deal.off.len() < LINES => deal.off.push(adjustment(xml, "dscTp", "dscAmnt")?),
                 "raise" if deal.raised.len() < LINES => deal.raised.push(adjustment(xml, "raiseType", "raiseAmnt")?),
                 "ctLine" => {
-                    if deal.lines.len() >= LINES {
-                        return Err(xml.fail(format!("a transaction has more than {LINES} lines, as none can have")));
+                    let line = line(xml)?;
+                    weight += line.weight();
+                    if deal.lines.len() >= LINES || weight > BYTES {
+                        return Err(xml.fail("a transaction has more lines than any can have; the file is damaged"));
                     }
-                    deal.lines.push(line(xml)?);
+                    deal.lines.push(line);
                 }
                 _ => xml.skip()?,
             }
         }
         Ok(deal)
+    }
+}
+
+impl Line {
+    fn weight(&self) -> usize {
+        let texts = [&self.id, &self.group, &self.article, &self.words, &self.date, &self.time];
+        texts.iter().map(|text| text.len()).sum()
     }
 }
 

@@ -93,7 +93,7 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, experimental: bool, taker: &mu
                 reader.company.clear();
                 reader.part(&mut xml, Part::Company)?;
             }
-            _ => xml.skip()?,
+            _ => reader.hand.pass_over(&mut xml, 3)?,
         }
     }
     // What follows the root must be nothing.
@@ -140,7 +140,7 @@ impl<T: Taker> Reader<'_, T> {
             match xml.name() {
                 "companyIdent" if part == Part::Company => self.company = xml.text()?.to_owned(),
                 "companyName" if part == Part::Company => {
-                    let name = hand::some(xml.text()?);
+                    let name = self.hand.some(xml.text()?);
                     self.hand.passed.from = self.hand.passed.from.take().or(name);
                 }
                 "articles" => self.codes.articles(xml)?,
@@ -163,7 +163,7 @@ impl<T: Taker> Reader<'_, T> {
                     return Err(xml.fail(what).into());
                 }
                 "customersSuppliers" | "employees" | "periods" | "vatCodeDetails" | "event" | "streetAddress"
-                | "postalAddress" => xml.skip()?,
+                | "postalAddress" => self.hand.pass_over(xml, 2)?,
                 _ => self.part(xml, Part::Other)?,
             }
         }
@@ -182,7 +182,7 @@ impl<T: Taker> Reader<'_, T> {
                     self.registers.entry(self.register.clone()).or_insert_with(|| self.location.clone());
                 }
                 "cashtransaction" => self.transaction(xml)?,
-                _ => xml.skip()?,
+                _ => self.hand.pass_over(xml, 1)?,
             }
         }
         Ok(())
@@ -206,23 +206,26 @@ impl<T: Taker> Reader<'_, T> {
         let deal = Deal::read(xml)?;
         self.hand.pace()?;
         if deal.number.is_empty() && deal.id.is_empty() {
-            return Err(self.hand.refuse_at(&deal.place, "this transaction has no number (nr)").into());
+            return Err(self.hand.refuse_at(&place_of(&deal), "this transaction has no number (nr)").into());
         }
         let key = self.key(&deal);
         let mut hasher = DefaultHasher::new();
         hasher.write(key.as_bytes());
         if !self.seen.insert(hasher.finish()) {
             let what = format!("the transaction {} stands in the file twice; have it exported again", quoted(&key));
-            return Err(self.hand.refuse_at(&deal.place, what).into());
+            return Err(self.hand.refuse_at(&place_of(&deal), what).into());
         }
         if self.seen.len() > TRANSACTIONS {
-            return Err(self.hand.refuse_at(&deal.place, "there are too many transactions; export fewer days").into());
+            return Err(self
+                .hand
+                .refuse_at(&place_of(&deal), "there are too many transactions; export fewer days")
+                .into());
         }
         self.lines += deal.lines.len() as u64;
         if deal.lines.is_empty() {
             return Ok(());
         }
-        let receipt = format!("receipt {}", quoted(&key));
+        let receipt = || format!("receipt {}", quoted(&key));
         let returns = match self.codes.deal(&deal.kind) {
             _ if deal.voided => return self.leave_out(&deal, Skip::Voided),
             codes::Deal::Sale { returns } => returns,
@@ -237,7 +240,7 @@ impl<T: Taker> Reader<'_, T> {
                 return self.leave_out(&deal, Skip::Unknown);
             }
         };
-        self.sale(&deal, &key, &receipt, returns)
+        self.sale(&deal, &key, returns)
     }
 
     fn leave_out(&mut self, deal: &Deal, why: Skip) -> Result<(), T::Error> {
@@ -245,7 +248,8 @@ impl<T: Taker> Reader<'_, T> {
         Ok(())
     }
 
-    fn sale(&mut self, deal: &Deal, key: &str, receipt: &str, returns: bool) -> Result<(), T::Error> {
+    fn sale(&mut self, deal: &Deal, key: &str, returns: bool) -> Result<(), T::Error> {
+        let receipt = &|| format!("receipt {}", quoted(key));
         let worths: Vec<Worth> =
             deal.lines.iter().map(|line| worth(deal, line, line.quantity.unwrap_or_default(), returns)).collect();
         let raised: i128 =
@@ -288,12 +292,13 @@ impl<T: Taker> Reader<'_, T> {
                 continue;
             }
             let at = self.time(deal, line)?;
+            let sold_as = self.name(line);
             let rung = Rung {
                 receipt: key.to_owned(),
                 line: number,
                 at,
-                sold_as: self.name(line),
-                code: hand::some(&line.article),
+                sold_as,
+                code: self.hand.some(&line.article),
                 quantity: worth.quantity,
                 net,
                 kind: if deal.training { SaleKind::Training } else { worth.kind },
@@ -316,11 +321,12 @@ impl<T: Taker> Reader<'_, T> {
         let net = hand::coins(total - net_of_lines, self.hand.terms.currency);
         let Some(net) = net.filter(|net| *net != Money::ZERO) else { return Ok(()) };
         let words = deal.off.first().and_then(|(code, _)| self.codes.discount(code)).unwrap_or_default();
+        let sold_as = self.hand.name_of(&[words, "Discount"]);
         let rung = Rung {
             receipt: key.to_owned(),
             line: WHOLE,
             at: self.time(deal, &Line::default())?,
-            sold_as: hand::name_of(&[words, "Discount"]),
+            sold_as,
             code: None,
             quantity: 0,
             net,
@@ -331,27 +337,31 @@ impl<T: Taker> Reader<'_, T> {
         self.hand.give(rung, None)
     }
 
-    fn name(&self, line: &Line) -> String {
-        let article = self.codes.article(&line.article).unwrap_or_default();
-        let group = self.codes.group(&line.group).unwrap_or_default();
+    fn name(&mut self, line: &Line) -> String {
+        let Reader { hand, codes, .. } = self;
         if line.article.is_empty() {
-            return hand::name_of(&[&line.words, group, &line.group]);
+            return hand.name_of(&[&line.words, codes.group(&line.group).unwrap_or_default(), &line.group]);
         }
-        hand::name_of(&[article, &line.words, &line.article])
+        hand.name_of(&[codes.article(&line.article).unwrap_or_default(), &line.words, &line.article])
     }
 
     /// When a line was rung: its own time, else that of its transaction.
-    fn time(&self, deal: &Deal, line: &Line) -> Result<Moment, ReadError> {
+    fn time(&mut self, deal: &Deal, line: &Line) -> Result<Moment, ReadError> {
         let own = !line.date.is_empty() && !line.time.is_empty();
         let (date, time) = if own { (&line.date, &line.time) } else { (&deal.date, &deal.time) };
         // A date may carry an offset of its own, which says no more than that of the time.
         let day = date.get(..10).unwrap_or(date);
         let text = format!("{day}T{time}");
-        let Some(at) = hand::time(self.hand.terms.days, &text) else {
+        let Some(at) = self.hand.time(&text) else {
             let what = format!("read {} as a date and a time; expected such as 2026-04-10 and 18:01:00", quoted(&text));
-            return Err(self.hand.refuse_at(&deal.place, what));
+            return Err(self.hand.refuse_at(&place_of(&deal), what));
         };
-        self.hand.check_time(at, &deal.place)?;
+        self.hand.check_time(at, &|| place_of(deal))?;
         Ok(at)
     }
+}
+
+/// Where a transaction stands.
+fn place_of(deal: &Deal) -> String {
+    format!("line {}", deal.place)
 }
