@@ -104,7 +104,7 @@ fn feed(hash: &mut Sha256, path: &Path) -> Result<u64, ExchangeError> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::time::{Duration, SystemTime};
+    use std::time::Duration;
 
     #[test]
     fn a_file_is_known_by_what_is_in_it() {
@@ -132,7 +132,7 @@ mod tests {
         fs::create_dir(home.path().join("week 47")).unwrap();
         for (n, name) in ["old.csv", "new.csv", ".hidden"].iter().enumerate() {
             let file = File::create(home.path().join(name)).unwrap();
-            file.set_modified(SystemTime::UNIX_EPOCH + Duration::from_secs(1_000_000 + n as u64)).unwrap();
+            file.set_modified(UNIX_EPOCH + Duration::from_secs(1_000_000 + n as u64)).unwrap();
         }
         let names: Vec<String> = list(home.path()).unwrap().into_iter().map(|entry| entry.name).collect();
         assert_eq!(names, ["week 47", "new.csv", "old.csv"]);
