@@ -46,6 +46,9 @@ pub fn checked(text: &str) -> Result<String, TextError> {
 /// A text of a file that nobody here wrote, brought into the form in which texts are kept: line breaks and runs of
 /// blanks become one blank; hidden characters and what a spreadsheet would run go; what is too long is cut.
 pub fn tamed(text: &str) -> String {
+    if is_plain(text) {
+        return text.to_owned();
+    }
     let plain: String =
         text.nfc().map(|c| if c.is_whitespace() { ' ' } else { c }).filter(|c| !is_hidden(*c)).collect();
     let plain = plain.trim_start_matches(|c: char| c.is_whitespace() || matches!(c, '=' | '+' | '-' | '@'));
@@ -58,6 +61,17 @@ pub fn tamed(text: &str) -> String {
     }
     let cut: String = out.chars().take(LONGEST).collect();
     cut.trim_end().to_owned()
+}
+
+/// A text that is surely in the form in which it is kept, as most are: short plain ASCII that begins with a letter or a
+/// digit, with single blanks inside.
+fn is_plain(text: &str) -> bool {
+    let bytes = text.as_bytes();
+    bytes.len() <= LONGEST
+        && bytes.first().is_some_and(u8::is_ascii_alphanumeric)
+        && bytes.last().is_some_and(u8::is_ascii_graphic)
+        && bytes.iter().all(|b| matches!(b, b' '..=b'~'))
+        && !bytes.windows(2).any(|pair| pair == b"  ")
 }
 
 #[cfg(test)]
@@ -77,6 +91,14 @@ mod tests {
         fn what_is_tamed_is_kept_as_it_is(text in any::<String>()) {
             let tame = tamed(&text);
             prop_assert_eq!(checked(&tame), Ok(tame.clone()));
+        }
+
+        #[test]
+        fn what_is_plain_is_left_alone(text in "[ -~]{0,40}") {
+            if is_plain(&text) {
+                // A hidden character in front takes the long way and leaves the same.
+                prop_assert_eq!(tamed(&format!("\u{200b}{text}")), text);
+            }
         }
     }
 

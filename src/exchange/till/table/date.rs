@@ -114,6 +114,9 @@ pub(super) fn date(text: &str) -> Option<Parts> {
         let year = i32::try_from(value(&[*y1, *y2, *y3, *y4])?).ok().filter(|y| (FIRST..=2199).contains(y))?;
         return NaiveDate::from_ymd_opt(year, value(&[*m1, *m2])?, value(&[*d1, *d2])?).map(Parts::Day);
     }
+    if let Some(two) = short(text.as_bytes()) {
+        return two;
+    }
     if text.len() == 8 && text.bytes().all(|b| b.is_ascii_digit()) {
         let part = |from: usize, to: usize| text[from..to].parse().ok();
         return NaiveDate::from_ymd_opt(year(&text[..4])?, part(4, 6)?, part(6, 8)?).map(Parts::Day);
@@ -166,6 +169,20 @@ pub(super) fn date(text: &str) -> Option<Parts> {
     None
 }
 
+/// The commonest form, `20.11.2026`: two digits, two digits, a year of four; none where it is another form.
+fn short(text: &[u8]) -> Option<Option<Parts>> {
+    let [a1, a2, mark, b1, b2, again, year @ ..] = text else { return None };
+    let value =
+        |digits: &[u8]| digits.iter().try_fold(0_u32, |n, b| b.is_ascii_digit().then(|| n * 10 + u32::from(b - b'0')));
+    if year.len() != 4 || mark != again || !matches!(mark, b'.' | b'/' | b'-') {
+        return None;
+    }
+    let (a, b, year) = (value(&[*a1, *a2])?, value(&[*b1, *b2])?, value(year)? as i32);
+    let possible = (FIRST..=2199).contains(&year)
+        && (NaiveDate::from_ymd_opt(year, a, b).is_some() || NaiveDate::from_ymd_opt(year, b, a).is_some());
+    Some(possible.then_some(Parts::Two(a, b, year)))
+}
+
 fn small_number(word: &str) -> Option<u32> {
     (word.len() <= 2).then(|| word.parse().ok()).flatten()
 }
@@ -175,6 +192,13 @@ pub(super) fn time(text: &str, dots: bool) -> Option<NaiveTime> {
     let text = text.trim();
     if text.len() > 24 || !text.starts_with(|c: char| c.is_ascii_digit()) {
         return None;
+    }
+    // The commonest form.
+    if let [a, b, b':', c, d] = text.as_bytes() {
+        let two = |a: &u8, b: &u8| {
+            (a.is_ascii_digit() && b.is_ascii_digit()).then(|| u32::from(a - b'0') * 10 + u32::from(b - b'0'))
+        };
+        return NaiveTime::from_hms_opt(two(a, b)?, two(c, d)?, 0);
     }
     let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, ':' | '.' | 'h'))).unwrap_or(text.len());
     let (clock, tail) = text.split_at(end);

@@ -35,6 +35,8 @@ pub(super) struct Keys {
     closed: HashSet<NaiveDate>,
     size: usize,
     clock: u64,
+    /// The day at hand as it is written.
+    day: Option<(NaiveDate, String)>,
 }
 
 fn hashed(parts: impl Hash) -> u64 {
@@ -54,14 +56,18 @@ impl Keys {
         if self.closed.contains(&sold.day) {
             return Err("this day comes back after too many others; expected the rows in the order of their days: sort the table and export it again".to_owned());
         }
+        let day = match &self.day {
+            Some((day, written)) if *day == sold.day => written,
+            _ => &self.day.insert((sold.day, sold.day.to_string())).1,
+        };
         let open = self.open.entry(sold.day).or_default();
         open.touched = clock;
         let before = open.lines.len() + open.left.len();
         let name: &str = &sold.name;
         let receipt = match &sold.receipt {
-            Some(receipt) => format!("{} {receipt}", sold.day),
+            Some(receipt) => [day, receipt.as_str()].join(" "),
             None if sold.timed => format!("{} {name}", stamp(sold.at)),
-            None => format!("{} {name}", sold.day),
+            None => [day, name].join(" "),
         };
         let line = match sold.line.filter(|_| sold.receipt.is_some()) {
             Some(line) => line,
