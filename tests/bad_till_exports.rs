@@ -23,8 +23,11 @@ fn at_home(name: &str, bytes: impl AsRef<[u8]>) -> (TempDir, PathBuf) {
     (home, path)
 }
 
-/// The sample folder with some of its files changed; `None` takes one away.
-fn folder(changes: &[(&str, &dyn Fn(String) -> Option<Vec<u8>>)]) -> TempDir {
+/// What becomes of a file's text; nothing takes the file away.
+type Change<'c> = &'c dyn Fn(String) -> Option<Vec<u8>>;
+
+/// The sample folder with some of its files changed.
+fn folder(changes: &[(&str, Change<'_>)]) -> TempDir {
     let home = tempfile::tempdir().unwrap();
     for entry in fs::read_dir(sample("dsfinvk-ordner")).unwrap() {
         let entry = entry.unwrap();
@@ -368,8 +371,8 @@ fn an_index_is_obeyed_where_it_differs_from_the_norm() {
     };
     let tables =
         ["lines.csv", "lines_vat.csv", "transactions.csv", "cashpointclosing.csv", "cashregister.csv", "vat.csv"];
-    let mut changes: Vec<(&str, &dyn Fn(String) -> Option<Vec<u8>>)> = vec![("index.xml", &index)];
-    changes.extend(tables.map(|table| (table, &other as &dyn Fn(String) -> Option<Vec<u8>>)));
+    let mut changes: Vec<(&str, Change<'_>)> = vec![("index.xml", &index)];
+    changes.extend(tables.map(|table| (table, &other as Change<'_>)));
     let home = folder(&changes);
     assert_eq!(german(home.path()).unwrap().lines, plain);
 

@@ -144,7 +144,7 @@ pub(crate) fn dsfinvk(folder: &Path, bytes: u64) -> io::Result<u64> {
     let (mut written, mut count) = (0, 0);
     let mut closing = String::new();
     while written < bytes {
-        if till.receipt % CLOSING == 0 {
+        if till.receipt.is_multiple_of(CLOSING) {
             let number = till.receipt / CLOSING + 1;
             let closed = till.at + TimeDelta::hours(6);
             closing = format!("BAR-1;{};{number}", closed.format("%Y-%m-%dT%H:%M:%S"));
@@ -153,7 +153,7 @@ pub(crate) fn dsfinvk(folder: &Path, bytes: u64) -> io::Result<u64> {
         }
         let sold = till.next();
         let (of, at) = (format!("{closing};{}", till.receipt), till.time());
-        let voids = till.receipt % 90 == 0;
+        let voids = till.receipt.is_multiple_of(90);
         let sign = if voids { -1 } else { 1 };
         let total: i64 = sold.iter().map(|line| line.gross).sum();
         let mark = i64::from(voids);

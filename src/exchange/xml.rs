@@ -19,22 +19,25 @@
 //! assert_eq!(sales, ["2", "3"]);
 //! ```
 
+mod entities;
+mod pieces;
+
 use super::ReadError;
 use super::encoding::{as_utf8, of_xml};
 use super::plain::tamed;
-use super::stream::{fill, quoted, refused, said};
+use super::stream::{fill, quoted, said};
+use entities::{resolved, unescaped};
+use pieces::{PIECE, Pieces};
 use quick_xml::NsReader;
 use quick_xml::errors::{Error, IllFormedError};
-use quick_xml::events::{BytesRef, Event};
+use quick_xml::events::Event;
 use quick_xml::name::ResolveResult;
 use std::fmt;
-use std::io::{self, BufRead, BufReader, Cursor, Read};
+use std::io::{Cursor, Read};
 use std::path::PathBuf;
 
 /// Elements that may be open at once.
 const DEPTH: usize = 64;
-/// Bytes that a text, a comment or the like may have.
-const PIECE: usize = 1 << 20;
 /// Bytes that a tag may have, and attributes.
 const TAG: usize = 1 << 16;
 const ATTRIBUTES: usize = 256;
@@ -83,7 +86,7 @@ impl Xml {
         member: Option<&str>,
     ) -> Result<Xml, ReadError> {
         let path = path.into();
-        let member = member.map(|name| tamed(name));
+        let member = member.map(tamed);
         let refuse = |what: String| match &member {
             Some(member) => ReadError::at(&path, member.clone(), what),
             None => ReadError::new(&path, what),
@@ -93,8 +96,7 @@ impl Xml {
         start.truncate(have);
         let encoding = of_xml(&start).map_err(&refuse)?;
         let whole: Box<dyn Read + Send> = Box::new(Cursor::new(start).chain(stream));
-        let pieces =
-            Pieces { inner: BufReader::with_capacity(1 << 16, as_utf8(whole, encoding)), left: PIECE, lines: 0 };
+        let pieces = Pieces::new(as_utf8(whole, encoding));
         let mut reader = NsReader::from_reader(pieces);
         reader.config_mut().expand_empty_elements = true;
         Ok(Xml {
@@ -219,7 +221,7 @@ impl Xml {
 
     fn step(&mut self, keep: bool) -> Result<Step, ReadError> {
         self.buffer.clear();
-        self.reader.get_mut().left = PIECE;
+        self.reader.get_mut().begin();
         let (space, event) = match self.reader.read_resolved_event_into(&mut self.buffer) {
             Ok(read) => read,
             Err(error) => {
@@ -340,78 +342,6 @@ fn keep_text(keep: bool, into: &mut String, text: &str) -> Result<Step, String> 
         into.push_str(text);
     }
     Ok(Step::Passed)
-}
-
-/// A character reference or one of the five predefined entities.
-fn resolved(entity: &BytesRef<'_>) -> Result<char, String> {
-    if let Some(c) = entity.resolve_char_ref().map_err(|error| unsound(&error))? {
-        return Ok(c);
-    }
-    let name = entity.borrow().into_inner();
-    predefined(&name).ok_or_else(|| unknown_entity(&name))
-}
-
-fn predefined(name: &str) -> Option<char> {
-    match name {
-        "amp" => Some('&'),
-        "lt" => Some('<'),
-        "gt" => Some('>'),
-        "quot" => Some('"'),
-        "apos" => Some('\''),
-        _ => None,
-    }
-}
-
-fn unknown_entity(name: &str) -> String {
-    format!("the entity {} is not known here; only the five of XML and character references are read", quoted(name))
-}
-
-/// The value of an attribute with its references resolved.
-fn unescaped(value: &str) -> Result<String, String> {
-    let mut out = String::with_capacity(value.len());
-    let mut rest = value;
-    while let Some((before, after)) = rest.split_once('&') {
-        out.push_str(before);
-        let (name, after) = after.split_once(';').ok_or_else(|| unknown_entity(after))?;
-        out.push(resolved(&BytesRef::new(name))?);
-        rest = after;
-    }
-    out.push_str(rest);
-    Ok(out)
-}
-
-/// Gives no more bytes for one piece than are allowed, and counts lines.
-struct Pieces {
-    inner: BufReader<Box<dyn Read + Send>>,
-    left: usize,
-    lines: u64,
-}
-
-impl Read for Pieces {
-    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        let available = self.fill_buf()?;
-        let read = available.len().min(into.len());
-        into[..read].copy_from_slice(&available[..read]);
-        self.consume(read);
-        Ok(read)
-    }
-}
-
-impl BufRead for Pieces {
-    fn fill_buf(&mut self) -> io::Result<&[u8]> {
-        if self.left == 0 {
-            return Err(refused("one piece of it, a text or a comment, is longer than a megabyte, as in no export"));
-        }
-        let available = self.inner.fill_buf()?;
-        Ok(&available[..available.len().min(self.left)])
-    }
-
-    fn consume(&mut self, bytes: usize) {
-        let passed = &self.inner.buffer()[..bytes];
-        self.lines += passed.iter().filter(|byte| **byte == b'\n').count() as u64;
-        self.left = self.left.saturating_sub(bytes);
-        self.inner.consume(bytes);
-    }
 }
 
 #[cfg(test)]

@@ -283,7 +283,7 @@ pub(super) struct Sum {
 }
 
 /// The sums of the lines of a receipt by their number. `rate` gives the rate of a key in ten-thousandths of a per cent.
-pub(super) fn sums<'p>(parts: &'p [Part], rate: impl Fn(&str) -> Option<i64>) -> BTreeMap<&'p str, Sum> {
+pub(super) fn sums(parts: &[Part], rate: impl Fn(&str) -> Option<i64>) -> BTreeMap<&str, Sum> {
     let mut out: BTreeMap<&str, Sum> = BTreeMap::new();
     for part in parts {
         let wide = |amount: Option<i64>| amount.map(|amount| i128::from(amount) * LIFT);

@@ -354,7 +354,7 @@ impl<T: Taker> Reader<'_, T> {
         let text = format!("{day}T{time}");
         let Some(at) = self.hand.time(&text) else {
             let what = format!("read {} as a date and a time; expected such as 2026-04-10 and 18:01:00", quoted(&text));
-            return Err(self.hand.refuse_at(&place_of(&deal), what));
+            return Err(self.hand.refuse_at(&place_of(deal), what));
         };
         self.hand.check_time(at, &|| place_of(deal))?;
         Ok(at)
