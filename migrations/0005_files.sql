@@ -96,6 +96,7 @@ CREATE TABLE bill (
     key      TEXT NOT NULL, -- number and type, in the form in which they are compared
     kind     TEXT NOT NULL,
     issued   TEXT NOT NULL,
+    delivery TEXT, -- the document that it answers, of a delivery that was booked before it came
     goods    INTEGER NOT NULL,
     deposits INTEGER NOT NULL,
     charges  INTEGER NOT NULL, -- freight and the like, of the whole bill

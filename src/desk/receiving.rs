@@ -4,17 +4,19 @@ use super::signing::typed;
 use super::till::taken;
 use super::{DeskError, ordering, refused};
 use crate::domain::ledger::{Delivery, Order, OrderLine};
-use crate::domain::measure::Money;
+use crate::domain::measure::{Money, Price};
 use crate::domain::receive::{
-    Against, Bill, Book, DocumentKind, Invoice, InvoiceLine, KeptClaim, KnownCode, Means, Party, Problem, Weight,
-    apart, matched,
+    Against, Bill, Book, DocumentKind, Invoice, InvoiceLine, KeptClaim, KnownAs, KnownCode, Means, Party, Problem,
+    Weight, apart, matched,
 };
 use crate::domain::rows::{Answers, BillBooked, BillChoice, BillFile, BillView};
 use crate::domain::till::TakenAs;
-use crate::domain::venue::{BillId, ClaimId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
+use crate::domain::venue::{BillId, ClaimId, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
+use crate::exchange::plain::tamed;
 use crate::exchange::{inbox, invoice};
 use crate::store::bills::NewClaim;
 use crate::store::{Connection, Store, bills, files, journal, orders, setup as book};
+use chrono::Datelike;
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 use std::sync::Arc;
@@ -50,7 +52,8 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
         None => supplier_of(conn, &setup, &invoice.seller)?,
     };
     let problems = invoice.checks(setup.venue.currency, day);
-    let delivered = invoice.delivered.filter(|came| *came < day);
+    // A date before 1990 is a slip, and nothing of it could be dumped and loaded again.
+    let delivered = invoice.delivered.filter(|came| *came < day && came.year() >= 1990);
     let (freight, deposits) = charges(invoice, &setup);
     let mut view = BillView {
         before: supplier.map(|s| bills::find(conn, s, &Bill::key_of(invoice))).transpose()?.flatten(),
@@ -92,9 +95,11 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
         let said = format!("order “{}”", order.name);
         may.push((score(&order), Answers::Order(order.id), said, order));
     }
-    for (document, order) in unbilled {
+    let mut booked: HashMap<String, HashMap<ItemId, Money>> = HashMap::new();
+    for Unbilled { document, order, cost } in unbilled {
         let said =
             format!("booked {}, “{document}”", order.placed.map_or(String::new(), |at| setup.venue.days.short(at)));
+        booked.insert(document.clone(), cost);
         may.push((score(&order), Answers::Delivery(document), said, order));
     }
     may.retain(|(score, ..)| *score != (false, 0));
@@ -122,10 +127,14 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
     view.matched = look(&view.orders);
     view.against = Against::new(&view.matched, &view.orders, &setup);
     view.against.deposits += deposits;
-    if let Answers::Delivery(_) = view.answered() {
+    if let Answers::Delivery(document) = view.answered() {
+        let booked = booked.remove(document).unwrap_or_default();
         // What was booked is what came; what is charged and was not booked did not come.
         for line in &mut view.against.lines {
             line.came = Some(line.ordered.map_or(0, |ordered| ordered.containers));
+            if let (Some(ordered), Some(cost)) = (&mut line.ordered, booked.get(&line.item)) {
+                ordered.cost = *cost;
+            }
         }
     }
     Ok(view)
@@ -140,29 +149,39 @@ fn charges(invoice: &Invoice, setup: &Setup) -> (Money, Money) {
     (freight, deposits)
 }
 
-/// Deliveries of a supplier without a bill, each in the form of an order, the newest first.
-fn unbilled(conn: &Connection, supplier: SupplierId, now: Moment) -> Result<Vec<(String, Order)>, DeskError> {
-    let setup = book::load(conn)?;
-    let billed: Vec<String> = bills::list(conn)?
-        .into_iter()
-        .filter(|bill| bill.supplier == supplier)
-        .map(|bill| name_key(&bill.number))
-        .collect();
+/// A delivery without a bill.
+struct Unbilled {
+    document: String,
+    /// In the form of an order; a price in it is that of one container, rounded to the coin.
+    order: Order,
+    /// What it was booked at, rounded once for each line.
+    cost: HashMap<ItemId, Money>,
+}
+
+/// Deliveries of a supplier without a bill, the newest first.
+fn unbilled(conn: &Connection, supplier: SupplierId, now: Moment) -> Result<Vec<Unbilled>, DeskError> {
+    let currency = book::load(conn)?.venue.currency;
+    let bills: Vec<Bill> = bills::list(conn)?.into_iter().filter(|bill| bill.supplier == supplier).collect();
+    let billed = |document: &str| {
+        let answered = |bill: &Bill| bill.delivery.as_deref().is_some_and(|had| name_key(had) == name_key(document));
+        bills.iter().any(|bill| answered(bill) || Bill::is_numbered(&bill.number, document))
+    };
     let mut by_document: BTreeMap<String, Vec<Delivery>> = BTreeMap::new();
     for delivery in journal::deliveries(conn, Moment(now.0.saturating_sub(BACK)), now)? {
-        if delivery.supplier == supplier && !billed.contains(&name_key(&delivery.document)) {
+        if delivery.supplier == supplier && !billed(&delivery.document) {
             by_document.entry(delivery.document.clone()).or_default().push(delivery);
         }
     }
-    let mut out: Vec<(String, Order)> = by_document
+    let mut out: Vec<Unbilled> = by_document
         .into_iter()
         .map(|(document, deliveries)| {
+            let came = || deliveries.iter().filter(|d| d.containers > 0);
             let line = |d: &Delivery| OrderLine {
                 line: d.line,
                 item: d.item,
                 packs: d.containers,
                 pack: 1,
-                price: setup.venue.currency.round(d.unit_price),
+                price: currency.round(d.unit_price),
             };
             let order = Order {
                 id: OrderId(0),
@@ -171,35 +190,24 @@ fn unbilled(conn: &Connection, supplier: SupplierId, now: Moment) -> Result<Vec<
                 state: OrderState::Received,
                 placed: deliveries.first().map(|d| d.at),
                 expected: None,
-                lines: deliveries.iter().filter(|d| d.containers > 0).map(line).collect(),
+                lines: came().map(line).collect(),
             };
-            (document, order)
+            let mut cost: HashMap<ItemId, Money> = HashMap::new();
+            for delivery in came() {
+                let whole = Price(delivery.unit_price.0.saturating_mul(delivery.containers));
+                *cost.entry(delivery.item).or_default() += currency.round(whole);
+            }
+            Unbilled { document, order, cost }
         })
         .collect();
-    out.sort_by_key(|(_, order)| std::cmp::Reverse(order.placed));
+    out.sort_by_key(|unbilled| std::cmp::Reverse(unbilled.order.placed));
     Ok(out)
-}
-
-/// What a seller may be known by, the surest first.
-fn aliases_of(seller: &Party) -> Vec<String> {
-    let plain = |text: &str| name_key(text).split_whitespace().collect::<String>();
-    let mut out: Vec<String> = seller.vat_id.iter().map(|vat| format!("vat {}", plain(vat))).collect();
-    for id in seller.endpoint.iter().chain(&seller.ids) {
-        out.push(format!("id {}:{}", id.scheme.as_deref().unwrap_or_default(), plain(&id.id)));
-    }
-    out.extend(
-        [Some(&seller.name), seller.trading_name.as_ref()]
-            .into_iter()
-            .flatten()
-            .map(|n| format!("name {}", name_key(n))),
-    );
-    out
 }
 
 /// The supplier that a seller is: as somebody said before, by the numbers of the supplier, else by name.
 fn supplier_of(conn: &Connection, setup: &Setup, seller: &Party) -> Result<Option<SupplierId>, DeskError> {
-    let known: HashMap<String, SupplierId> = bills::aliases(conn)?.into_iter().collect();
-    if let Some(supplier) = aliases_of(seller).iter().find_map(|alias| known.get(alias)) {
+    let known: HashMap<KnownAs, SupplierId> = bills::aliases(conn)?.into_iter().collect();
+    if let Some(supplier) = KnownAs::all_of(seller).iter().find_map(|alias| known.get(alias)) {
         return Ok(Some(*supplier));
     }
     let plain = |text: &str| name_key(text).split_whitespace().collect::<String>();
@@ -232,7 +240,7 @@ fn supplier_of(conn: &Connection, setup: &Setup, seller: &Party) -> Result<Optio
 /// [`DeskError`].
 pub fn know_supplier(store: &Store, invoice: &Invoice, supplier: SupplierId) -> Result<(), DeskError> {
     store.write(|conn| {
-        for alias in aliases_of(&invoice.seller) {
+        for alias in KnownAs::all_of(&invoice.seller) {
             bills::put_alias(conn, &alias, supplier)?;
         }
         Ok(())
@@ -301,7 +309,7 @@ pub fn accept(
                 kind: claim.kind,
                 containers: claim.containers,
                 money: claim.money,
-                note: &claim.words,
+                note: &tamed(&claim.words),
             };
             bills::add_claim(conn, &new, by, now)?;
             done.claims += 1;
@@ -361,6 +369,9 @@ fn book_goods(
     done: &mut BillBooked,
 ) -> Result<(), DeskError> {
     let setup = &view.setup;
+    // Some number invoices and credit notes from 1 each.
+    let same_number = view.file.invoice.kind == DocumentKind::CreditNote && journal::has_document(conn, supplier, number)?;
+    let number = &if same_number { tamed(&format!("{number} credit note")) } else { number.to_owned() };
     if journal::has_document(conn, supplier, number)? {
         return Err(refused(format!(
             "a delivery with the number “{number}” of this supplier is booked already; choose it as what the bill answers"
@@ -372,10 +383,23 @@ fn book_goods(
         .map_err(|not_said| refused(format!("say how much {} came; 0 if none did", setup.item_name(not_said.item))))?;
     let day = setup.venue.days.day_of(at);
     for delivery in &deliveries {
+        priced(setup, delivery.item, delivery.unit_price)?;
         journal::add_delivery(conn, delivery, by, now, day)?;
     }
     done.deliveries = deliveries.len();
     Ok(())
+}
+
+/// Refuses goods at less than nothing: stock that is worth less than nothing would spoil every cost after it.
+fn priced(setup: &Setup, item: ItemId, price: Price) -> Result<(), DeskError> {
+    if price >= Price::default() {
+        return Ok(());
+    }
+    let (name, currency) = (setup.item_name(item), setup.venue.currency);
+    let price = price.plain(currency);
+    Err(refused(format!(
+        "{name} would be booked at {price} {currency} for one; a line that only takes money off is nothing stocked: say so of it, or ask for the bill anew"
+    )))
 }
 
 /// Gives the lines of a delivery that was booked before its bill came the price and the deposit that are charged: each is
@@ -395,11 +419,13 @@ fn correct_prices(
         if had.supplier != supplier || had.document != document || had.containers <= 0 {
             continue;
         }
-        let line = view.against.lines.iter().find(|line| line.item == had.item && line.invoiced.is_some());
-        let Some(invoiced) = line.and_then(|line| line.invoiced.as_ref()).filter(|i| i.containers > 0) else {
+        // What goes back is a line of its own.
+        let lines = view.against.lines.iter().filter(|line| line.item == had.item);
+        let Some(invoiced) = lines.filter_map(|line| line.invoiced.as_ref()).find(|i| i.containers > 0) else {
             continue;
         };
         let (unit_price, deposit) = (invoiced.booked_price(currency), invoiced.deposit_of_one().or(had.deposit));
+        priced(&view.setup, had.item, unit_price)?;
         if (unit_price, deposit) == (had.unit_price, had.deposit) {
             continue;
         }
@@ -448,11 +474,11 @@ fn settle_by(
     by: Option<&str>,
     now: Moment,
 ) -> Result<usize, DeskError> {
-    let about: Vec<String> = invoice.preceding.iter().map(|number| name_key(number)).collect();
     let mut settled = 0;
     for claim in bills::open_claims(conn)? {
-        if claim.supplier == supplier && about.contains(&name_key(&claim.document)) {
-            bills::settle(conn, claim.id, &format!("credit note {}", invoice.number), by, now)?;
+        let about = || invoice.preceding.iter().any(|number| Bill::is_numbered(number, &claim.document));
+        if claim.supplier == supplier && about() {
+            bills::settle(conn, claim.id, &tamed(&format!("credit note {}", invoice.number)), by, now)?;
             settled += 1;
         }
     }
@@ -475,6 +501,10 @@ fn bill_of(view: &BillView, supplier: SupplierId, number: &str, by: Option<&str>
         key: Bill::key_of(invoice),
         kind: invoice.kind,
         issued: invoice.issued,
+        delivery: match view.answered() {
+            Answers::Delivery(document) => Some(document.clone()),
+            Answers::Order(_) | Answers::Nothing => None,
+        },
         goods,
         deposits,
         charges: view.charges,

@@ -4,8 +4,8 @@ use super::StoreError;
 use super::convert::{Day, wrong};
 use super::error::Doing;
 use super::query::all;
-use crate::domain::receive::{Bill, ClaimKind, CodeKey, KeptClaim, KnownCode, Means, Rate};
-use crate::domain::venue::{BillId, ClaimId, ItemId, Moment, SupplierId};
+use crate::domain::receive::{Bill, ClaimKind, CodeKey, KeptClaim, KnownAs, KnownCode, Means, Rate};
+use crate::domain::venue::{BillId, ClaimId, ItemId, Moment, SupplierId, name_key};
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
 
 /// Everything that was explained of suppliers' codes.
@@ -33,14 +33,21 @@ fn known_code(row: &Row<'_>) -> rusqlite::Result<KnownCode> {
 
 /// Remembers what a code stands for, in place of what it stood for before. Says whether anything changed.
 ///
+/// A unit that differs only in its case is the same unit, and keeps the spelling that it had.
+///
 /// # Errors
 /// [`StoreError`].
 pub fn put_code(conn: &Connection, known: &KnownCode) -> Result<bool, StoreError> {
+    let doing = "remembering a supplier's code";
     let (means, item, rate) = match known.means {
         Means::Item { item, rate } => ("item", Some(item), Some(rate)),
         Means::Deposit => ("deposit", None, None),
         Means::NotStock => ("not-stock", None, None),
     };
+    let spelled = "SELECT unit FROM supplier_code WHERE supplier = :supplier AND code = :code ORDER BY unit";
+    let of = named_params! { ":supplier": known.supplier, ":code": known.key.as_str() };
+    let spelled = all(doing, conn, spelled, of, |row| row.get::<_, String>("unit"))?;
+    let unit = spelled.iter().find(|had| name_key(had) == name_key(&known.unit)).unwrap_or(&known.unit);
     let changed = conn
         .prepare_cached(
             "INSERT INTO supplier_code (supplier, code, unit, means, item, containers, units)
@@ -52,11 +59,11 @@ pub fn put_code(conn: &Connection, known: &KnownCode) -> Result<bool, StoreError
         )
         .and_then(|mut s| {
             s.execute(named_params! {
-                ":supplier": known.supplier, ":code": known.key.as_str(), ":unit": known.unit, ":means": means,
+                ":supplier": known.supplier, ":code": known.key.as_str(), ":unit": unit, ":means": means,
                 ":item": item, ":containers": rate.map(|r| r.numerator), ":units": rate.map(|r| r.denominator),
             })
         })
-        .doing("remembering a supplier's code")?;
+        .doing(doing)?;
     Ok(changed > 0)
 }
 
@@ -64,9 +71,10 @@ pub fn put_code(conn: &Connection, known: &KnownCode) -> Result<bool, StoreError
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn aliases(conn: &Connection) -> Result<Vec<(String, SupplierId)>, StoreError> {
+pub fn aliases(conn: &Connection) -> Result<Vec<(KnownAs, SupplierId)>, StoreError> {
     all("reading suppliers' names", conn, "SELECT alias, supplier FROM supplier_alias ORDER BY alias", [], |row| {
-        Ok((row.get("alias")?, row.get("supplier")?))
+        let alias: String = row.get("alias")?;
+        Ok((KnownAs::kept(&alias), row.get("supplier")?))
     })
 }
 
@@ -74,13 +82,13 @@ pub fn aliases(conn: &Connection) -> Result<Vec<(String, SupplierId)>, StoreErro
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn put_alias(conn: &Connection, alias: &str, supplier: SupplierId) -> Result<bool, StoreError> {
+pub fn put_alias(conn: &Connection, alias: &KnownAs, supplier: SupplierId) -> Result<bool, StoreError> {
     let changed = conn
         .prepare_cached(
             "INSERT INTO supplier_alias (alias, supplier) VALUES (:alias, :supplier)
              ON CONFLICT (alias) DO UPDATE SET supplier = excluded.supplier WHERE supplier <> excluded.supplier",
         )
-        .and_then(|mut s| s.execute(named_params! { ":alias": alias, ":supplier": supplier }))
+        .and_then(|mut s| s.execute(named_params! { ":alias": alias.as_str(), ":supplier": supplier }))
         .doing("remembering a supplier's name")?;
     Ok(changed > 0)
 }
@@ -93,6 +101,7 @@ fn bill(row: &Row<'_>) -> rusqlite::Result<Bill> {
         key: row.get("key")?,
         kind: row.get("kind")?,
         issued: row.get::<_, Day>("issued")?.0.unwrap_or_default(),
+        delivery: row.get("delivery")?,
         goods: row.get("goods")?,
         deposits: row.get("deposits")?,
         charges: row.get("charges")?,
@@ -127,15 +136,17 @@ pub fn find(conn: &Connection, supplier: SupplierId, key: &str) -> Result<Option
 /// [`StoreError`].
 pub fn add(conn: &Connection, bill: &Bill) -> Result<BillId, StoreError> {
     conn.prepare_cached(
-        "INSERT INTO bill (supplier, number, key, kind, issued, goods, deposits, charges, other, payable, at, by)
-         VALUES (:supplier, :number, :key, :kind, :issued, :goods, :deposits, :charges, :other, :payable, :at, :by)
+        "INSERT INTO bill
+             (supplier, number, key, kind, issued, delivery, goods, deposits, charges, other, payable, at, by)
+         VALUES
+             (:supplier, :number, :key, :kind, :issued, :delivery, :goods, :deposits, :charges, :other, :payable, :at, :by)
          RETURNING id",
     )
     .and_then(|mut s| {
         s.query_row(
             named_params! {
                 ":supplier": bill.supplier, ":number": bill.number, ":key": bill.key, ":kind": bill.kind,
-                ":issued": Day(Some(bill.issued)), ":goods": bill.goods, ":deposits": bill.deposits,
+                ":issued": Day(Some(bill.issued)), ":delivery": bill.delivery, ":goods": bill.goods, ":deposits": bill.deposits,
                 ":charges": bill.charges, ":other": bill.other, ":payable": bill.payable, ":at": bill.at, ":by": bill.by,
             },
             |row| row.get("id"),

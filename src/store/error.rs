@@ -100,6 +100,14 @@ pub enum StoreError {
         /// Its handle.
         id: i64,
     },
+    /// A file taken in whose sales no row names.
+    #[error(
+        "“{name}” cannot be taken back: this book was made from plain files, and they do not say which sales came from which file"
+    )]
+    SalesNotTold {
+        /// What the file was called.
+        name: String,
+    },
     /// A file could not be made, read or renamed.
     #[error("{doing} {}: {source}", .path.display())]
     Io {

@@ -5,7 +5,7 @@ use super::error::Doing;
 use super::query::all;
 use crate::domain::till::{TakenAs, TakenFile};
 use crate::domain::venue::{FileId, Moment};
-use rusqlite::{Connection, Row, named_params};
+use rusqlite::{Connection, OptionalExtension, Row, named_params};
 
 const ALL: &str = "SELECT f.*, w.file IS NOT NULL AS withdrawn FROM taken_file f
     LEFT JOIN file_withdrawal w ON w.file = f.id";
@@ -84,9 +84,24 @@ pub fn add(conn: &Connection, file: &TakenFile) -> Result<(), StoreError> {
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when it is not there, is taken back already, or is no file of sales or set aside: what a
-/// delivery brought is taken back as a delivery.
+/// delivery brought is taken back as a delivery. [`StoreError::SalesNotTold`] when it brought sales, but none says that it
+/// came from it: plain files do not keep that.
 pub fn withdraw(conn: &Connection, file: FileId, by: Option<&str>, at: Moment) -> Result<u64, StoreError> {
     let doing = "taking a file back";
+    let not_told = conn
+        .query_row(
+            "SELECT f.name FROM taken_file f
+             WHERE f.id = :file AND f.what = :sales AND f.added > 0
+                 AND NOT EXISTS (SELECT 1 FROM file_withdrawal w WHERE w.file = f.id)
+                 AND NOT EXISTS (SELECT 1 FROM sale s WHERE s.file = f.id)",
+            named_params! { ":file": file, ":sales": TakenAs::Sales },
+            |row| row.get("name"),
+        )
+        .optional()
+        .doing(doing)?;
+    if let Some(name) = not_told {
+        return Err(StoreError::SalesNotTold { name });
+    }
     let changed = conn
         .prepare_cached(
             "INSERT INTO file_withdrawal (file, at, by) SELECT f.id, :at, :by FROM taken_file f

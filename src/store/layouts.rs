@@ -36,14 +36,21 @@ pub fn list(conn: &Connection) -> Result<Vec<Layout>, StoreError> {
         .collect()
 }
 
-/// Keeps a layout under its name, in place of an earlier one of that name. Says whether anything changed.
+/// Keeps a layout under its name, in place of an earlier one of that name and of any by which the same tables would be
+/// read: two of them would leave to chance which one is. Says whether anything changed.
 ///
 /// # Errors
 /// [`StoreError`].
 pub fn put(conn: &Connection, layout: &Layout) -> Result<bool, StoreError> {
     let doing = "keeping the layout of a till's table";
-    if list(conn)?.contains(layout) {
+    let had = list(conn)?;
+    let key = name_key(&layout.name);
+    let other: Vec<&Layout> = had.iter().filter(|had| name_key(&had.name) != key && had.reads_as(layout)).collect();
+    if other.is_empty() && had.contains(layout) {
         return Ok(false);
+    }
+    for other in other {
+        forget(conn, &other.name)?;
     }
     let id: i64 = conn
         .query_row(
@@ -53,7 +60,7 @@ pub fn put(conn: &Connection, layout: &Layout) -> Result<bool, StoreError> {
                  dates = excluded.dates, amounts = excluded.amounts, tax = excluded.tax
              RETURNING id",
             named_params! {
-                ":name": layout.name, ":key": name_key(&layout.name), ":decimal": layout.decimal,
+                ":name": layout.name, ":key": key, ":decimal": layout.decimal,
                 ":dates": layout.dates, ":amounts": layout.amounts, ":tax": layout.tax,
             },
             |row| row.get("id"),

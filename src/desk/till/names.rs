@@ -82,7 +82,7 @@ impl TillNames {
             if let (Some(code), None) = (code, &have.code) {
                 have.code = Some(code.to_owned());
                 if let (Some(conn), Some(till)) = (conn, have.till) {
-                    book::set_till_code(conn, till, code)?;
+                    book::set_till_code(conn, till, Some(code))?;
                 }
             }
             return Ok(Named { till: have.till, known: have.known });
@@ -93,7 +93,7 @@ impl TillNames {
             Some(conn) => {
                 let till = book::put_till(conn, name, means)?;
                 if let Some(code) = code {
-                    book::set_till_code(conn, till, code)?;
+                    book::set_till_code(conn, till, Some(code))?;
                 }
                 Some(till)
             }

@@ -3,10 +3,12 @@
 use super::Ask;
 use super::look::settled;
 use super::reading::{Lines, Pace, terms};
+use crate::desk::signing::typed;
 use crate::desk::{DeskError, refused};
 use crate::domain::rows::{FilePrint, TakenIn};
 use crate::domain::till::{TakenAs, TakenFile};
 use crate::domain::venue::{FileId, Moment};
+use crate::exchange::plain::tamed;
 use crate::exchange::{inbox, sniff};
 use crate::store::sales::SaleWriter;
 use crate::store::{Store, files, layouts, setup as book};
@@ -29,7 +31,13 @@ pub fn take(
     store.write(|conn| {
         let setup = book::load(conn)?;
         let terms = terms(&setup, now);
-        let layout = settled(conn, &what, ask, &terms)?;
+        let mut layout = settled(conn, &what, ask, &terms)?;
+        if let Some((layout, _)) = &mut layout {
+            layout.name = typed("the name of the layout", &layout.name)?;
+            if layout.name.is_empty() {
+                return Err(refused("the layout needs a name to be kept under".to_owned()));
+            }
+        }
         let id = files::next(conn)?;
         let lines = Lines::new(&setup, Some((conn, SaleWriter::new(conn, Some(id))?)), pace);
         let table = layout.as_ref().map(|(layout, day)| (layout, *day));
@@ -68,7 +76,8 @@ pub(in crate::desk) fn taken(
     TakenFile {
         id,
         digest: print.digest.clone(),
-        name: print.name.clone(),
+        // Whoever names a file may put anything into its name.
+        name: Some(tamed(&print.name)).filter(|name| !name.is_empty()).unwrap_or_else(|| "a file".to_owned()),
         size: i64::try_from(print.size).unwrap_or(i64::MAX),
         modified: print.modified,
         what,
@@ -95,7 +104,7 @@ pub fn set_aside(store: &Store, print: &FilePrint, by: Option<&str>, now: Moment
 /// Takes a file back: its sales are reckoned with no more, and it can be taken in again. Says how many lines that were.
 ///
 /// # Errors
-/// [`DeskError`].
+/// [`DeskError`]: it is taken back already, or nothing says which sales came from it.
 pub fn withdraw(store: &Store, file: FileId, by: Option<&str>, now: Moment) -> Result<u64, DeskError> {
     store.write(|conn| Ok(files::withdraw(conn, file, by, now)?))
 }

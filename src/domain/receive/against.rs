@@ -53,9 +53,10 @@ impl Invoiced {
         one(self.cost + self.freight, self.containers, currency)
     }
 
-    /// Deposit on one container, if there is any.
+    /// Deposit on one container, if there is any; what is only given back on other ones is none.
     pub fn deposit_of_one(&self) -> Option<Money> {
-        (self.deposit != Money::ZERO).then(|| self.deposit.times(1, self.containers))
+        let one = self.deposit.times(1, self.containers);
+        (one > Money::ZERO).then_some(one)
     }
 
     /// What so many of the containers cost as charged, rounded once.

@@ -1,8 +1,9 @@
 //! Bills and claims as the book keeps them.
 
+use super::keys::unspaced;
 use super::{ClaimKind, DocumentKind, Invoice};
 use crate::domain::measure::Money;
-use crate::domain::venue::{BillId, ClaimId, ItemId, Moment, SupplierId, name_key};
+use crate::domain::venue::{BillId, ClaimId, ItemId, Moment, SupplierId};
 use chrono::NaiveDate;
 
 /// A bill that was booked, or noted for its money alone.
@@ -20,6 +21,8 @@ pub struct Bill {
     pub kind: DocumentKind,
     /// When it was written.
     pub issued: NaiveDate,
+    /// The document of the delivery that was booked before it came and that it answers.
+    pub delivery: Option<String>,
     /// Goods without tax and deposit; below zero for what is credited, and so are the others.
     pub goods: Money,
     /// Deposits.
@@ -39,10 +42,19 @@ pub struct Bill {
 impl Bill {
     /// Number and type in the form in which they are compared: the same bill may come as a file of another kind, or be
     /// written with other blanks.
+    pub fn key(number: &str, kind: DocumentKind) -> String {
+        let credit = if kind == DocumentKind::CreditNote { "credit" } else { "invoice" };
+        format!("{} {credit}", unspaced(number))
+    }
+
+    /// The same of a bill that was read.
     pub fn key_of(invoice: &Invoice) -> String {
-        let plain = |text: &str| name_key(text).split_whitespace().collect::<String>();
-        let credit = if invoice.kind == DocumentKind::CreditNote { "credit" } else { "invoice" };
-        format!("{} {credit}", plain(&invoice.number))
+        Bill::key(&invoice.number, invoice.kind)
+    }
+
+    /// Whether a number on another paper, such as that which a credit note says it is about, is the bill's.
+    pub fn is_numbered(number: &str, other: &str) -> bool {
+        unspaced(number) == unspaced(other)
     }
 }
 

@@ -1,48 +1,10 @@
 //! What a supplier's codes stand for, once somebody said so.
 
 use super::invoice::InvoiceLine;
+use super::keys::CodeKey;
 use crate::domain::measure::Decimal;
-use crate::domain::venue::{ItemId, SupplierId, name_key};
+use crate::domain::venue::{ItemId, SupplierId};
 use std::fmt;
-
-/// What a line is known again by: the seller's code of it; else its bar code; else its name.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct CodeKey(String);
-
-impl CodeKey {
-    /// What a line is remembered by; `None` when it has neither code nor name.
-    pub fn of(line: &InvoiceLine) -> Option<CodeKey> {
-        let (code, gtin) = CodeKey::codes(line);
-        code.or(gtin).or_else(|| {
-            let name = name_key(&line.name);
-            (!name.is_empty()).then(|| CodeKey(format!("name {name}")))
-        })
-    }
-
-    fn codes(line: &InvoiceLine) -> (Option<CodeKey>, Option<CodeKey>) {
-        let code = line.seller_code.as_deref().map(name_key).filter(|code| !code.is_empty());
-        let gtin = line.gtin().map(|gtin| CodeKey(format!("gtin {}", gtin.key())));
-        (code.map(|code| CodeKey(format!("code {code}"))), gtin)
-    }
-
-    /// Every key that may have been remembered, the best first.
-    pub(super) fn all(line: &InvoiceLine) -> Vec<CodeKey> {
-        match CodeKey::codes(line) {
-            (None, None) => CodeKey::of(line).into_iter().collect(),
-            (code, gtin) => code.into_iter().chain(gtin).collect(),
-        }
-    }
-
-    /// As it is kept in the book: `code 40017`, `gtin 09520000400170`, `name pfand keg 30 l`.
-    pub fn as_str(&self) -> &str {
-        &self.0
-    }
-
-    /// From the book.
-    pub fn kept(text: &str) -> CodeKey {
-        CodeKey(text.to_owned())
-    }
-}
 
 /// Containers in one unit of a bill, as an exact fraction in its lowest terms, above zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

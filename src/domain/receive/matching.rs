@@ -3,7 +3,8 @@
 use super::apart::{apart, charges_deposit, money};
 use super::deposit::is_deposit;
 use super::invoice::{Charge, Invoice, InvoiceLine};
-use super::known::{CodeKey, KnownCode, Means, Rate};
+use super::keys::CodeKey;
+use super::known::{KnownCode, Means, Rate};
 use super::likely::{Likely, likely};
 use super::sizing::{Evidence, KnownPack, Scanned, Sized};
 use super::spread::shares;

@@ -115,6 +115,12 @@ impl Layout {
         most > 0 && mine[..most] == theirs[..have]
     }
 
+    /// Whether a table that is read by one of the two is read by the other.
+    pub fn reads_as(&self, other: &Layout) -> bool {
+        let heads: Vec<&str> = other.columns.iter().map(|column| column.head.as_str()).collect();
+        self.fits(&heads)
+    }
+
     /// The place of a column by what it says.
     pub fn column(&self, field: Field) -> Option<usize> {
         self.columns.iter().position(|column| column.field == field)
@@ -142,5 +148,7 @@ mod tests {
         assert!(!mine.fits(&["Artikel", "Menge", "Umsatz", "Steuer"]));
         assert!(!mine.fits(&["Artikel", "Menge"]));
         assert!(!layout(&["", ""]).fits(&["", ""]));
+        assert!(mine.reads_as(&layout(&["ARTIKEL", "Menge", "Umsatz"])));
+        assert!(!mine.reads_as(&layout(&["Artikel", "Menge"])) && !layout(&[""]).reads_as(&layout(&[""])));
     }
 }

@@ -212,7 +212,7 @@ pub fn set_till(conn: &Connection, till: TillId, means: TillMeaning) -> Result<(
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn set_till_code(conn: &Connection, till: TillId, code: &str) -> Result<(), StoreError> {
+pub fn set_till_code(conn: &Connection, till: TillId, code: Option<&str>) -> Result<(), StoreError> {
     conn.prepare_cached("UPDATE till_name SET code = :code WHERE id = :id")
         .and_then(|mut s| s.execute(named_params! { ":code": code, ":id": till }))
         .doing("saving the number of a till name")
