@@ -86,13 +86,13 @@ fn brought(report: &LoadReport, file: Plain) -> (u64, u64, u64, u64) {
 #[test]
 fn what_is_loaded_is_dumped_and_loads_back_the_same() {
     let (_home, store, report) = book_of(&good());
-    assert_eq!(report.files.len(), 22);
+    assert_eq!(report.files.len(), 28);
     for file in &report.files {
         assert_eq!(file.added, file.read, "{file:?}");
     }
     assert_eq!(report.new_till_names, ["House snack"]);
     let first = dumped(&store);
-    assert_eq!(first.len(), 22);
+    assert_eq!(first.len(), 28);
     let home = tempdir().unwrap();
     dump(&store, home.path()).unwrap();
     let (_other_home, other, _) = book_of(home.path());
@@ -219,8 +219,20 @@ fn set_up_rows_are_brought_to_what_the_file_says() {
     assert_eq!(brought(&report, Plain::Venue), (2, 0, 1, 1));
     // What the till calls something that was only seen in sales so far.
     let report = load_files(&store, &[("pos.csv", "sold_as,drink\nHouse snack,\nG&T,Gimlet\n")]).unwrap();
-    assert_eq!(brought(&report, Plain::Pos), (2, 1, 1, 0));
+    assert_eq!(brought(&report, Plain::Pos), (2, 0, 2, 0));
     assert!(store.read(unknown).unwrap().is_empty());
+    // Its number stays, and what a name means can be asked about anew.
+    let codes = |store: &Store| {
+        let till = store.read(setup::load).unwrap().till;
+        let mut codes: Vec<(String, Option<String>)> = till.into_iter().map(|t| (t.name, t.code)).collect();
+        codes.sort();
+        codes
+    };
+    let had = codes(&store);
+    assert!(had.contains(&("House snack".to_owned(), Some("008".to_owned()))));
+    let report = load_files(&store, &[("pos.csv", "sold_as,drink,state\nhouse snack,,open\n")]).unwrap();
+    assert_eq!((brought(&report, Plain::Pos), report.new_till_names.len()), ((1, 0, 1, 0), 0));
+    assert_eq!((codes(&store), store.read(unknown).unwrap()), (had, vec!["House snack".to_owned()]));
 }
 
 #[test]
@@ -331,11 +343,11 @@ fn a_dump_goes_only_where_nothing_else_is() {
     let after = contents(home.path());
     assert_eq!((after["README.md"].as_str(), after[".hidden"].as_str()), ("kept", "kept"));
     assert!(after["sales.csv"].starts_with("receipt,line,"));
-    assert_eq!(after.len(), 24);
+    assert_eq!(after.len(), 30);
     std::fs::write(home.path().join("letter.txt"), "mine").unwrap();
     let refused = dump(&store, home.path()).unwrap_err().to_string();
     assert!(refused.contains("holds letter.txt"), "{refused}");
-    assert_eq!(contents(home.path()).len(), 25);
+    assert_eq!(contents(home.path()).len(), 31);
 }
 
 #[test]

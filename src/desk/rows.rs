@@ -1,10 +1,14 @@
 //! From what a book holds to the lines of plain files, handles turned into names.
 
+mod files;
+
+pub(super) use files::{bill, kept_rows};
+
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Order, Transfer};
 use crate::domain::measure::{Amount, Quantity};
 use crate::domain::venue::{
-    Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SupplierId, TillMeaning, Versions, name_key,
+    Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SupplierId, TillMeaning, TillName, Versions, name_key,
 };
 use crate::exchange::plain::{
     BatchRow, CountRow, DeliveryRow, DrinkRow, FillingRow, Form, HouseRow, ItemRow, LossRow, OfferRow, OrderRow,
@@ -58,7 +62,14 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
         | Plain::Transfers
         | Plain::Counts
         | Plain::Orders
-        | Plain::Sales => Vec::new(),
+        | Plain::Bills
+        | Plain::Claims
+        | Plain::Taken
+        | Plain::Sales
+        // These stand beside the set-up, in tables of their own.
+        | Plain::Layouts
+        | Plain::SupplierCodes
+        | Plain::SupplierNames => Vec::new(),
     }
 }
 
@@ -154,18 +165,18 @@ fn house(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
 }
 
 fn pos(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
-    let mut rows: Vec<_> = setup
-        .till
-        .iter()
-        .filter_map(|t| match t.means {
-            TillMeaning::Unknown => None,
-            TillMeaning::Ignored => Some(PosRow { sold_as: t.name.clone(), drink: None, portion: 1_000 }),
+    let row = |t: &TillName| {
+        let row = PosRow { sold_as: t.name.clone(), drink: None, portion: 1_000, code: t.code.clone(), open: false };
+        match t.means {
+            // One that nobody has explained comes back with its sales; they do not say its number.
+            TillMeaning::Unknown => t.code.is_some().then_some(PosRow { open: true, ..row }),
+            TillMeaning::Ignored => Some(row),
             TillMeaning::Drink { drink, portion } => {
-                let drink = setup.drink(drink).map(|d| d.name.clone());
-                Some(PosRow { sold_as: t.name.clone(), drink, portion })
+                Some(PosRow { drink: setup.drink(drink).map(|d| d.name.clone()), portion, ..row })
             }
-        })
-        .collect();
+        }
+    };
+    let mut rows: Vec<_> = setup.till.iter().filter_map(row).collect();
     rows.sort_by_cached_key(|row| name_key(&row.sold_as));
     rows.iter().map(|row| row.cells(form)).collect()
 }

@@ -10,15 +10,26 @@ use crate::exchange::plain::{BatchRow, DeliveryRow, Fault, LossRow, Plain, Plain
 use crate::store::{journal, setup as book, weighings};
 use std::collections::{HashMap, HashSet};
 
+/// What became of a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Brought {
+    /// It was new.
+    Added,
+    /// The book had it, with another content.
+    Changed,
+    /// The book had it.
+    Already,
+}
+
 /// All of time.
 const EVER: (Moment, Moment) = (Moment(i64::MIN), Moment(i64::MAX));
 
 /// How often the book has each fact that no key tells apart; its row in the journal is left out of the comparison.
 #[derive(Default)]
-struct Have<T>(HashMap<String, u64>, std::marker::PhantomData<T>);
+pub(super) struct Have<T>(HashMap<String, u64>, std::marker::PhantomData<T>);
 
 impl<T: std::fmt::Debug> Have<T> {
-    fn of(facts: Vec<T>, unnumbered: impl Fn(T) -> T) -> Have<T> {
+    pub(super) fn of(facts: Vec<T>, unnumbered: impl Fn(T) -> T) -> Have<T> {
         let mut have = Have(HashMap::new(), std::marker::PhantomData);
         for fact in facts {
             *have.0.entry(key(&unnumbered(fact))).or_insert(0) += 1;
@@ -27,7 +38,7 @@ impl<T: std::fmt::Debug> Have<T> {
     }
 
     /// Takes one of the book's away; says whether there was one left.
-    fn take(&mut self, fact: &T) -> bool {
+    pub(super) fn take(&mut self, fact: &T) -> bool {
         match self.0.get_mut(&key(fact)) {
             Some(left) if *left > 0 => {
                 *left -= 1;
@@ -39,7 +50,7 @@ impl<T: std::fmt::Debug> Have<T> {
 }
 
 /// Every field of a fact, in one text.
-fn key<T: std::fmt::Debug>(fact: &T) -> String {
+pub(super) fn key<T: std::fmt::Debug>(fact: &T) -> String {
     format!("{fact:?}")
 }
 
@@ -52,9 +63,20 @@ impl Loader<'_> {
     }
 
     /// Reads the lines of a file; `put` says whether a line was added (or was there already), or could not be kept.
-    fn lines<R: PlainRow>(
+    pub(super) fn lines<R: PlainRow>(
         &mut self,
         mut put: impl FnMut(&mut Self, u64, R) -> Result<Option<bool>, DeskError>,
+    ) -> Result<(), DeskError> {
+        self.each_line::<R>(|loader, line, row| {
+            let added = put(loader, line, row)?;
+            Ok(added.map(|added| if added { Brought::Added } else { Brought::Already }))
+        })
+    }
+
+    /// The same where a line may also change what the book has.
+    pub(super) fn each_line<R: PlainRow>(
+        &mut self,
+        mut put: impl FnMut(&mut Self, u64, R) -> Result<Option<Brought>, DeskError>,
     ) -> Result<(), DeskError> {
         let Some(mut table) = self.open(R::FILE)? else { return Ok(()) };
         let mut report = FileReport::of(R::FILE);
@@ -62,10 +84,8 @@ impl Loader<'_> {
             report.read += 1;
             let line = cells.line();
             let Some(row) = cells.read::<R>(&self.form, &self.names, &mut self.faults) else { continue };
-            match put(self, line, row)? {
-                Some(true) => report.added += 1,
-                Some(false) => report.already += 1,
-                None => {}
+            if let Some(brought) = put(self, line, row)? {
+                report.count(brought, 1);
             }
             self.pace(&table, R::FILE, report.read)?;
         }

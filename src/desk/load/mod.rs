@@ -1,7 +1,9 @@
 //! Loads a folder of plain files into a book: all of it, or nothing with every fault named.
 
+mod bills;
 mod counts;
 mod facts;
+mod files;
 mod names;
 mod orders;
 mod sales;
@@ -13,6 +15,7 @@ use crate::domain::gauge::{Gauges, Weighing};
 use crate::domain::venue::{ItemId, Moment, Offer, ProfileId, Setup};
 use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, Table};
 use crate::store::{Connection, Store, StoreError, setup as book, weighings};
+use facts::Brought;
 use names::Names;
 use std::collections::{HashMap, HashSet};
 use std::ops::ControlFlow;
@@ -60,9 +63,10 @@ const PACE: u64 = 4_096;
 /// book stays as it was.
 ///
 /// Facts are compared with those in force in the book: sales by receipt and line, deliveries by supplier, document and
-/// line, counts by count, place and item, orders by name; the same key with another content is a fault. Losses,
-/// transfers and batches have no key: where the folder has a line n times and the book m times, n − m are added. An
-/// order or count that the book has keeps its state there.
+/// line, counts by count, place and item, orders by name, bills by supplier, number and whether they take back; the same
+/// key with another content is a fault. Losses, transfers, batches, claims and files taken in have no key: where the
+/// folder has a line n times and the book m times, n − m are added. An order or count that the book has keeps its state
+/// there; a claim that it has becomes settled where the folder says so.
 ///
 /// # Errors
 /// [`DeskError::Faults`] with every fault; [`DeskError::Stopped`] when `watch` said so.
@@ -187,6 +191,9 @@ impl<'a> Loader<'a> {
         self.facts()?;
         self.counts()?;
         self.orders()?;
+        self.bills()?;
+        self.claims()?;
+        self.taken()?;
         self.sales()
     }
 
@@ -232,6 +239,16 @@ impl<'a> Loader<'a> {
 impl FileReport {
     fn of(file: Plain) -> FileReport {
         FileReport { file, read: 0, added: 0, changed: 0, already: 0 }
+    }
+
+    /// Counts what became of some lines.
+    fn count(&mut self, brought: Brought, lines: u64) {
+        let which = match brought {
+            Brought::Added => &mut self.added,
+            Brought::Changed => &mut self.changed,
+            Brought::Already => &mut self.already,
+        };
+        *which += lines;
     }
 }
 

@@ -12,7 +12,7 @@ use crate::exchange::plain::{
     DrinkRow, Fault, FillingRow, Form, ItemRow, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow,
     read_venue, venue_rows,
 };
-use crate::store::{StoreError, journal, sales, setup as book, weighings};
+use crate::store::{StoreError, bills, journal, sales, setup as book, weighings};
 use std::collections::{BTreeMap, HashMap};
 
 /// The lines that the book would write of a file, by what tells them apart.
@@ -72,6 +72,9 @@ impl Loader<'_> {
         self.specs()?;
         self.house()?;
         self.merge::<PosRow>(|loader, _, row| loader.till_name(&row))?;
+        self.layouts()?;
+        self.supplier_codes()?;
+        self.supplier_names()?;
         self.written_in_the_book()
     }
 
@@ -109,7 +112,8 @@ impl Loader<'_> {
     /// Whether the book holds money, which another coin would give another worth.
     fn has_amounts(&self) -> Result<bool, StoreError> {
         let set_up = self.had.as_ref().is_some_and(|s| !s.offers.is_empty() || !s.drinks.is_empty());
-        Ok(set_up || sales::last(self.conn)?.is_some() || !journal::last_paid(self.conn, Moment(i64::MAX))?.is_empty())
+        let billed = || Ok::<_, StoreError>(!bills::list(self.conn)?.is_empty() || !bills::claims(self.conn)?.is_empty());
+        Ok(set_up || sales::last(self.conn)?.is_some() || billed()? || !journal::last_paid(self.conn, Moment(i64::MAX))?.is_empty())
     }
 
     /// What the book has of a file.
@@ -132,7 +136,7 @@ impl Loader<'_> {
         while let Some(cells) = table.next(&mut self.faults)? {
             report.read += 1;
             if let Some(had) = known.get(&cells.key()) {
-                cells.fill(had, &ORDERED);
+                cells.fill(had, &ORDERED, R::UNSAID);
             }
             let line = cells.line();
             let Some(row) = cells.read::<R>(&self.form, &self.names, &mut self.faults) else {
@@ -276,13 +280,22 @@ impl Loader<'_> {
 
     fn till_name(&mut self, row: &PosRow) -> Result<bool, DeskError> {
         let means = match &row.drink {
+            None if row.open => TillMeaning::Unknown,
             None => TillMeaning::Ignored,
             Some(drink) => {
                 let Some(drink) = self.names.drinks.get(drink) else { return Ok(false) };
                 TillMeaning::Drink { drink, portion: row.portion }
             }
         };
-        book::put_till(self.conn, &row.sold_as, means)?;
+        let till = book::put_till(self.conn, &row.sold_as, means)?;
+        if row.open {
+            book::set_till(self.conn, till, means)?;
+            let key = name_key(&row.sold_as);
+            if !self.had.iter().flat_map(|s| &s.till).any(|t| name_key(&t.name) == key) {
+                self.report.new_till_names.push(row.sold_as.clone());
+            }
+        }
+        book::set_till_code(self.conn, till, row.code.as_deref())?;
         Ok(true)
     }
 

@@ -152,7 +152,7 @@ impl Loader<'_> {
             report.read += 1;
             let of_version = || version_key(R::FILE, cells.values());
             match known.get(&cells.key()) {
-                Some(had) => cells.fill(had, &[]),
+                Some(had) => cells.fill(had, &[], R::UNSAID),
                 // A line that is new in a version which the book has: what all its lines share is as there.
                 None => {
                     if let Some(first) = had.get(&of_version()).and_then(|lines| lines.first()) {

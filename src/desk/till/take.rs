@@ -13,6 +13,9 @@ use crate::exchange::{inbox, sniff};
 use crate::store::sales::SaleWriter;
 use crate::store::{Store, files, layouts, setup as book};
 
+/// 9999-01-01, UTC.
+const YEAR_9999: Moment = Moment(253_370_764_800_000);
+
 /// Takes a file of sales in: all of it, or nothing with the reason. What the book has already is not added twice. The
 /// layout of a table is kept, so that the next one with the same head is read without asking.
 ///
@@ -79,7 +82,8 @@ pub(in crate::desk) fn taken(
         // Whoever names a file may put anything into its name.
         name: Some(tamed(&print.name)).filter(|name| !name.is_empty()).unwrap_or_else(|| "a file".to_owned()),
         size: i64::try_from(print.size).unwrap_or(i64::MAX),
-        modified: print.modified,
+        // A file system may say anything; a year of five digits is no time that a file could be loaded with.
+        modified: print.modified.filter(|at| *at < YEAR_9999),
         what,
         added: i64::try_from(added).unwrap_or(i64::MAX),
         at: now,

@@ -3,7 +3,7 @@
 use super::invoice::InvoiceLine;
 use super::keys::CodeKey;
 use crate::domain::measure::Decimal;
-use crate::domain::venue::{ItemId, SupplierId};
+use crate::domain::venue::{ItemId, SupplierId, name_key};
 use std::fmt;
 
 /// Containers in one unit of a bill, as an exact fraction in its lowest terms, above zero.
@@ -94,6 +94,12 @@ pub struct KnownCode {
 }
 
 impl KnownCode {
+    /// Whether it explains the same code in the same unit, whatever it means.
+    pub fn is_of(&self, other: &KnownCode) -> bool {
+        let of = |known: &KnownCode| (known.supplier, known.key.clone(), name_key(&known.unit));
+        of(self) == of(other)
+    }
+
     /// What is to be remembered of a line that somebody explained; `None` when it has nothing to be known again by.
     pub fn learned(supplier: SupplierId, line: &InvoiceLine, means: Means) -> Option<KnownCode> {
         Some(KnownCode { supplier, key: CodeKey::of(line)?, unit: line.unit.trim().to_owned(), means })

@@ -87,6 +87,9 @@ pub trait PlainRow: Sized {
     /// The file.
     const FILE: Plain;
 
+    /// Columns that are taken as empty where a file does not have them, whatever the book has.
+    const UNSAID: &'static [&'static str] = &[];
+
     /// Reads the cells; `None` when any was wrong, and then every wrong one was noted.
     fn read(line: &mut Line<'_>) -> Option<Self>;
 
@@ -133,12 +136,13 @@ impl Cells {
         self.file.spec().column(column).and_then(|n| self.values.get(n)).map_or("", String::as_str)
     }
 
-    /// Gives the columns that the file does not have what the book has for them, and those of `if_empty` where their
-    /// cell is empty.
-    pub fn fill(&mut self, known: &[String], if_empty: &[&str]) {
+    /// Gives the columns that the file does not have what the book has for them, but for those of `unsaid`; and those of
+    /// `if_empty` where their cell is empty.
+    pub fn fill(&mut self, known: &[String], if_empty: &[&str], unsaid: &[&str]) {
         let columns = self.file.spec().columns;
         for (n, known) in known.iter().enumerate().take(columns.len()) {
-            if !self.there[n] || (self.values[n].is_empty() && if_empty.contains(&columns[n].name)) {
+            let missing = !self.there[n] && !unsaid.contains(&columns[n].name);
+            if missing || (self.values[n].is_empty() && if_empty.contains(&columns[n].name)) {
                 self.values[n].clone_from(known);
             }
         }

@@ -2,7 +2,7 @@
 
 /// One of the files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "snake_case")]
 #[allow(missing_docs)] // Each is described in `FILES`.
 pub enum Plain {
     Venue,
@@ -19,6 +19,9 @@ pub enum Plain {
     Specs,
     House,
     Pos,
+    Layouts,
+    SupplierCodes,
+    SupplierNames,
     Weighings,
     Batches,
     Deliveries,
@@ -26,6 +29,9 @@ pub enum Plain {
     Transfers,
     Counts,
     Orders,
+    Bills,
+    Claims,
+    Taken,
     Sales,
 }
 
@@ -46,6 +52,9 @@ impl Plain {
         Plain::Specs,
         Plain::House,
         Plain::Pos,
+        Plain::Layouts,
+        Plain::SupplierCodes,
+        Plain::SupplierNames,
         Plain::Weighings,
         Plain::Batches,
         Plain::Deliveries,
@@ -53,6 +62,9 @@ impl Plain {
         Plain::Transfers,
         Plain::Counts,
         Plain::Orders,
+        Plain::Bills,
+        Plain::Claims,
+        Plain::Taken,
         Plain::Sales,
     ];
 
@@ -303,6 +315,55 @@ pub const FILES: &[FileSpec] = &[
             need("sold_as", "as the till prints it"),
             need("drink", "which drink; empty: not stock, ignore it"),
             may("portion", "how much of the drink: 1, 0.5, 2; without it, 1"),
+            may("article_number", "the till's number of it, which tells two articles of one name apart"),
+            may("state", "open where nobody has said yet what it means; the drink is empty then"),
+        ],
+    },
+    FileSpec {
+        name: "layouts.csv",
+        about: "how tables that the till writes are read, one column of a table a line; a table is read by the layout whose heads it has",
+        key: &["layout", "position"],
+        columns: &[
+            need("layout", "its name"),
+            need("position", "the column's place from the left: 1, 2, 3 and so on, each once"),
+            may("head", "the column's head as the file has it; empty where it has none"),
+            need(
+                "is",
+                "what the column says: date, business day, time, date and time, receipt, line, name, article number, quantity, net, gross, tax, tax rate, kind or ignore",
+            ),
+            need("decimal", "the mark before the decimals, point or comma; the same on each line of a layout, as are dates, rows and tax"),
+            need("dates", "year-month-day, day-month-year or month-day-year"),
+            need("rows", "lines of receipts, or day totals for each name: lines or day totals"),
+            may("tax", "percent in gross figures where no column says it"),
+        ],
+    },
+    FileSpec {
+        name: "supplier_codes.csv",
+        about: "what the lines of suppliers' bills stand for, as somebody explained them",
+        key: &["supplier", "code", "unit"],
+        columns: &[
+            need("supplier", "whose code it is"),
+            need(
+                "code",
+                "code and the supplier's number of it, or gtin and its bar code, or name and what the bill calls it: code 40017, gtin 9520000400170, name keg deposit",
+            ),
+            may("unit", "the unit on the bill, such as XBO or C62; capitals do not matter"),
+            need("means", "item, deposit (on what goes back) or not-stock"),
+            may("item", "which item, where it means one"),
+            may("containers", "so many containers of it; without it, 1"),
+            may("units", "are in so many units of the bill; without it, 1"),
+        ],
+    },
+    FileSpec {
+        name: "supplier_names.csv",
+        about: "what suppliers call themselves on their bills, as somebody said whose they are",
+        key: &["known_as"],
+        columns: &[
+            need(
+                "known_as",
+                "vat and the number for value added tax, or id and a scheme:number, or name and the name: vat DE123456788, id 0088:9520000000004, name Quendelbach",
+            ),
+            need("supplier", "who that is"),
         ],
     },
     FileSpec {
@@ -412,6 +473,62 @@ pub const FILES: &[FileSpec] = &[
         ],
     },
     FileSpec {
+        name: "bills.csv",
+        about: "suppliers' bills that were booked; what they brought stands in deliveries.csv",
+        key: &["supplier", "number", "kind"],
+        columns: &[
+            need("supplier", "whose bill"),
+            need("number", "its number; blanks and capitals do not tell two bills apart"),
+            need(
+                "kind",
+                "invoice, credit note, corrected invoice, prepayment invoice, self-billed invoice, partial invoice or other bill; one number stands for one credit note and one of the others",
+            ),
+            need("issued", "the date that it was written"),
+            need("goods", "what the goods cost, without tax and deposits; below zero for what is credited, and so are the others"),
+            need("deposits", "deposits on what goes back"),
+            need("charges", "freight and the like, of the whole bill"),
+            need("other", "what is not stocked"),
+            may("payable", "what is to be paid, with tax, where the bill says it"),
+            may("delivery", "the document of the delivery that it answers, where that was booked before the bill came"),
+            need("at", "when it was booked"),
+            may("by", "initials"),
+        ],
+    },
+    FileSpec {
+        name: "claims.csv",
+        about: "what is to be claimed from suppliers, and what was settled of it",
+        key: &[],
+        columns: &[
+            need("supplier", "from whom"),
+            need("document", "number of the bill"),
+            may("item", "for what"),
+            need("because", "short, dearer or not credited"),
+            need("containers", "for so many containers"),
+            need("money", "how much, without tax, above zero"),
+            need("note", "in a sentence"),
+            need("at", "when it was put down"),
+            may("by", "initials"),
+            may("settled_at", "when it was settled; empty, it is open"),
+            may("settled_by", "initials"),
+            may("settled_note", "how it was settled; without it, settled"),
+        ],
+    },
+    FileSpec {
+        name: "taken.csv",
+        about: "files of the till and of suppliers that were taken in, so that none is offered again; which sales came from which file is not kept here, so after a load none of them can be taken back",
+        key: &[],
+        columns: &[
+            need("at", "when it was taken in"),
+            need("name", "what the file was called"),
+            need("digest", "SHA-256 of what is in it, 64 hexadecimal digits: a file is known by it, whatever it is called"),
+            need("size", "its bytes"),
+            may("modified", "when the file was last written to"),
+            need("as", "sales, invoice or set-aside"),
+            need("added", "lines that were new to the book"),
+            may("by", "initials"),
+        ],
+    },
+    FileSpec {
         name: "sales.csv",
         about: "lines of till receipts",
         key: &["receipt", "line"],
@@ -482,7 +599,10 @@ mod tests {
         for (n, plain) in Plain::ALL.iter().enumerate() {
             assert_eq!(*plain as usize, n);
             let spec = plain.spec();
-            assert_eq!(format!("{plain:?}.csv").to_lowercase(), spec.name);
+            // `SupplierCodes` is `supplier_codes.csv`.
+            let apart = |c: char| c.is_uppercase().then_some('_').into_iter().chain(c.to_lowercase());
+            let words: String = format!("{plain:?}").chars().flat_map(apart).collect();
+            assert_eq!(format!("{}.csv", words.trim_start_matches('_')), spec.name);
             for key in spec.key {
                 assert!(spec.column(key).is_some(), "{} {key}", spec.name);
             }

@@ -2,6 +2,7 @@
 //!
 //! [`FILES`] describes every file and column once; reading, writing and the documentation walk it.
 
+mod bills;
 mod cells;
 mod facts;
 mod fault;
@@ -13,11 +14,13 @@ mod party;
 mod sales;
 mod stock;
 mod table;
+mod taken;
 mod text;
 mod till;
 mod venue;
 mod write;
 
+pub use bills::{BillRow, ClaimRow, CodeMeans, CodeRow, SupplierNameRow};
 pub use cells::{Cells, Form, Line, NameBook, PlainRow, key_of};
 pub use facts::{BatchRow, CountRow, DeliveryRow, LossRow, OrderRow, TransferRow};
 pub use fault::{Fault, Faults, SHOWN};
@@ -28,6 +31,7 @@ pub(in crate::exchange) use hours::Hours;
 pub use sales::{SaleCells, SaleParser, SaleRow};
 pub use stock::{ItemRow, OfferRow, PlaceRow, ShelfRow};
 pub use table::Table;
+pub use taken::{LayoutRow, TakenRow};
 pub use text::{TextError, checked, tamed};
 pub use till::{DrinkRow, HouseRow, PosRow, SpecRow};
 pub use venue::{read_venue, venue_rows};

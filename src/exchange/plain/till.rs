@@ -179,10 +179,16 @@ pub struct PosRow {
     pub drink: Option<String>,
     /// How much of it, in thousandths.
     pub portion: i64,
+    /// The till's number of it.
+    pub code: Option<String>,
+    /// Whether nobody has said yet what it means.
+    pub open: bool,
 }
 
 impl PlainRow for PosRow {
     const FILE: Plain = Plain::Pos;
+    /// A file that explains names need not say that each is explained.
+    const UNSAID: &'static [&'static str] = &["state"];
 
     fn read(line: &mut Line<'_>) -> Option<PosRow> {
         let (sold_as, drink) = (line.text("sold_as"), line.maybe_name("drink", Plain::Drinks));
@@ -190,11 +196,32 @@ impl PlainRow for PosRow {
             let read = Decimal::parse(text).ok().and_then(|d| d.exact(3));
             read.filter(|n| (1..=1_000_000).contains(n)).ok_or("expected a number such as 1, 0.5 or 2, above zero")
         });
-        Some(PosRow { sold_as: sold_as?, drink: drink?, portion: portion?.unwrap_or(1_000) })
+        let code = line.maybe_text("article_number");
+        let (means, numbered) = (matches!(drink, Some(Some(_))), matches!(code, Some(Some(_))));
+        let open = line.maybe("state", |text| match text.eq_ignore_ascii_case("open") {
+            true if means => Err("expected nothing, because the drink says what it means"),
+            // Its sales bring the name; here it is only for the number.
+            true if !numbered => Err("expected nothing, or the article_number that the name has"),
+            true => Ok(()),
+            false => Err("expected open, or nothing"),
+        });
+        Some(PosRow {
+            sold_as: sold_as?,
+            drink: drink?,
+            portion: portion?.unwrap_or(1_000),
+            code: code?,
+            open: open?.is_some(),
+        })
     }
 
     fn cells(&self, _: &Form) -> Vec<String> {
         let portion = if self.drink.is_some() { plain_thousandths(self.portion) } else { String::new() };
-        vec![self.sold_as.clone(), self.drink.clone().unwrap_or_default(), portion]
+        vec![
+            self.sold_as.clone(),
+            self.drink.clone().unwrap_or_default(),
+            portion,
+            self.code.clone().unwrap_or_default(),
+            if self.open { "open".to_owned() } else { String::new() },
+        ]
     }
 }
