@@ -7,16 +7,19 @@ use std::sync::{Arc, Barrier};
 use tantalus::domain::gauge::{Entry, Mass, Reading, WeighedAs, Weighing};
 use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
 use tantalus::domain::measure::{Amount, Basis, Money, Price};
-use tantalus::domain::till::{RungAs, TakenAs, TakenFile};
+use tantalus::domain::receive::{Bill, ClaimKind, CodeKey, DocumentKind, KnownAs, KnownCode, Means, Rate};
+use tantalus::domain::till::{
+    Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn, RungAs, TakenAs, TakenFile,
+};
 use tantalus::domain::venue::{
-    Contact, Containers, CountBy, CountMethod, Country, DayRule, EAddress, Gln, Item, ItemId, Kind, Moment,
+    BillId, Contact, Containers, CountBy, CountMethod, Country, DayRule, EAddress, Gln, Item, ItemId, Kind, Moment,
     OrderCalendar, OrderId, OrderState, Party, Phone, PlaceId, Reason, SaleKind, Seq, Supplier, SupplierId, TillId,
     TillMeaning, VatId, Venue,
 };
 use tantalus::store::sales::{Put, SaleLine, SaleWriter};
 use tantalus::store::{
-    APPLICATION_ID, Connection, STEPS, Store, StoreError, counts, files, journal, migrations, orders, sales, setup,
-    weighings,
+    APPLICATION_ID, Connection, STEPS, Store, StoreError, bills, counts, files, journal, layouts, migrations, orders,
+    sales, setup, weighings,
 };
 use tempfile::tempdir;
 
@@ -295,6 +298,62 @@ fn a_book_without_addresses_learns_them() {
     let bare = Venue { party: Party::default(), contact: Contact::default(), deliver_to: None, ..venue };
     store.write(|c| setup::put_venue(c, &bare)).unwrap();
     assert_eq!(store.read(setup::load).unwrap().venue, bare);
+}
+
+/// A book of the third or the fourth version learns of files, bills and claims and keeps its sales and deliveries, which
+/// came from no file that it knows.
+#[test]
+fn a_book_without_files_learns_them_and_keeps_what_it_had() {
+    for before in [3, 4] {
+        let folder = tempdir().unwrap();
+        let path = folder.path().join("old.tantalus");
+        drop(Store::create_with(&path, &STEPS[..before]).unwrap());
+        raw(&path)
+            .execute_batch(
+                "INSERT INTO venue VALUES ('name', 'The Old Bar'), ('currency', 'EUR'), ('time_zone', 'UTC');
+                 INSERT INTO supplier (id, name, name_key, schedule) VALUES (1, 'Van', 'van', '');
+                 INSERT INTO item (id, name, name_key, kind, basis, size, count_by)
+                     VALUES (1, 'Rum', 'rum', 'spirit', 'volume', 700000, 'tenths');
+                 INSERT INTO till_name (id, name, name_key, mapped, drink, portion)
+                     VALUES (1, 'RUM', 'rum', 1, NULL, 1000), (2, 'What', 'what', 0, NULL, 1000);
+                 INSERT INTO sale (receipt, line, at, till, quantity, net, kind)
+                     VALUES ('7', 1, 1000, 1, 1000, 900, 0), ('7', 2, 1000, 2, 2000, 1800, 0);
+                 INSERT INTO journal (seq, venue, kind, at, day, entered)
+                     VALUES (1, 'x', 'delivery', 500, '1970-01-01', 500);
+                 INSERT INTO delivery (seq, document, line, supplier, item, containers, unit_price)
+                     VALUES (1, 'L-1', 1, 1, 1, 6, 12500000);",
+            )
+            .unwrap();
+        let store = Store::open(&path).unwrap();
+        assert!(migrations::copy_before(&path, before as i64 + 1).exists());
+        assert!(store.read(tantalus::store::check::all).unwrap().is_empty());
+        let (rum, van) = store
+            .read(|c| {
+                let set = setup::load(c)?;
+                let names: Vec<_> = set.till.iter().map(|t| (t.name.as_str(), t.code.as_deref(), t.means)).collect();
+                assert_eq!(names, [("RUM", None, TillMeaning::Ignored), ("What", None, TillMeaning::Unknown)]);
+                assert_eq!(sales::between(c, Moment(0), Moment(1_000))?.len(), 2);
+                let delivered = journal::deliveries(c, Moment(0), Moment(1_000))?;
+                assert_eq!((delivered[0].document.as_str(), delivered[0].containers), ("L-1", 6));
+                assert!(files::newest(c, 9)?.is_empty() && layouts::list(c)?.is_empty());
+                assert!(bills::list(c)?.is_empty() && bills::claims(c)?.is_empty() && bills::known_codes(c)?.is_empty());
+                Ok::<_, StoreError>((set.till[0].id, set.suppliers[0].id))
+            })
+            .unwrap();
+        // What it had can be deleted as little as before, and what it learned it can keep.
+        let deleted = raw(&path).execute("DELETE FROM sale", []).unwrap_err().to_string();
+        assert!(deleted.contains("append-only"), "{deleted}");
+        store
+            .write(|c| {
+                setup::set_till_code(c, rum, Some("12"))?;
+                bills::put_alias(c, &KnownAs::parse("vat DE 1").unwrap(), van)?;
+                let sale = Sale { at: Moment(2_000), till: rum, quantity: 1_000, net: Money(900), kind: SaleKind::Sale };
+                assert_eq!(SaleWriter::new(c, None)?.put(&SaleLine { receipt: "8", line: 1, sale })?, Put::Added);
+                assert_eq!(setup::load(c)?.till_name(rum).and_then(|t| t.code.clone()).as_deref(), Some("12"));
+                Ok::<_, StoreError>(())
+            })
+            .unwrap();
+    }
 }
 
 /// A weighing is never changed; taken back, it is not in force any more, and only once.
@@ -767,6 +826,235 @@ fn a_file_taken_back_is_reckoned_with_no_more_and_its_lines_are_kept() {
     assert!(deleted);
 }
 
+/// A book out of plain files knows which files were taken in, and of no sale which of them it came from.
+#[test]
+fn a_file_whose_sales_nothing_tells_is_not_taken_back() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let file = |what, added| {
+        let file = TakenFile {
+            id: tantalus::domain::venue::FileId(0),
+            digest: format!("{added:064x}"),
+            name: "week.csv".to_owned(),
+            size: 7,
+            modified: None,
+            what,
+            added,
+            at: Moment(30),
+            by: None,
+            withdrawn: false,
+        };
+        let add = |c: &Connection| {
+            let id = files::next(c)?;
+            files::add(c, &TakenFile { id, ..file })?;
+            Ok::<_, StoreError>(id)
+        };
+        store.write(add).unwrap()
+    };
+    store.write(|c| put_sale(c, "1", 1, till, 10)).unwrap();
+    let (sold, nothing_new, aside) = (file(TakenAs::Sales, 1), file(TakenAs::Sales, 0), file(TakenAs::SetAside, 0));
+    let withdraw = |id| store.write(|c| files::withdraw(c, id, None, Moment(40)));
+    let refused = withdraw(sold).unwrap_err();
+    assert!(matches!(&refused, StoreError::SalesNotTold { name } if name == "week.csv"), "{refused}");
+    assert!(refused.to_string().contains("do not say which sales came from which file"), "{refused}");
+    assert_eq!((withdraw(nothing_new).unwrap(), withdraw(aside).unwrap()), (0, 0));
+    let states = store.read(|c| files::newest(c, 9)).unwrap();
+    assert_eq!(states.iter().map(|f| f.withdrawn).collect::<Vec<_>>(), [true, true, false]);
+    assert_eq!(store.read(|c| sales::rung(c, Moment(0))).unwrap()[0].1.lines, 1);
+}
+
+fn layout(name: &str, heads: &[(&str, Field)]) -> Layout {
+    Layout {
+        name: name.to_owned(),
+        columns: heads.iter().map(|(head, field)| LayoutColumn { head: (*head).to_owned(), field: *field }).collect(),
+        decimal: DecimalMark::Comma,
+        dates: DateOrder::DayFirst,
+        amounts: Amounts::Totals,
+        tax: Some(1_900),
+    }
+}
+
+#[test]
+fn a_layout_is_kept_under_its_name_and_one_for_its_heads() {
+    let folder = tempdir().unwrap();
+    let (store, ..) = book(folder.path());
+    let put = |layout: &Layout| store.write(|c| layouts::put(c, layout)).unwrap();
+    let list = || store.read(layouts::list).unwrap();
+    let evening = layout("Evening", &[("Artikel", Field::Name), ("Menge", Field::Quantity), ("", Field::Ignore)]);
+    assert!(put(&evening));
+    assert!(!put(&evening), "the same again is no change");
+    assert_eq!(list(), [evening.clone()]);
+    // Another reading of the same columns, in fewer of them, under the name in other letters.
+    let other = Layout { tax: None, ..layout("EVENING", &[("Artikel", Field::Name), ("Menge", Field::Quantity)]) };
+    assert!(put(&other));
+    assert_eq!(list(), [other.clone()]);
+    let bar = layout("Bar", &[("Item", Field::Name), ("Menge", Field::Quantity)]);
+    assert!(put(&bar));
+    assert_eq!(list(), [bar.clone(), other.clone()]);
+    // Two layouts for one head would leave to chance which is used: the new one stands in the place of the old.
+    let renamed = Layout { name: "Till by the door".to_owned(), ..other };
+    assert!(put(&renamed));
+    assert_eq!(list(), [bar.clone(), renamed.clone()]);
+    // Without any heads, a layout fits nothing by itself, and is in nobody's way.
+    let (bare, other_bare) = (layout("Bare", &[("", Field::Name)]), layout("Bare 2", &[("", Field::Name)]));
+    assert!(put(&bare) && put(&other_bare));
+    assert_eq!(list().len(), 4);
+    let forget = |name: &str| store.write(|c| layouts::forget(c, name)).unwrap();
+    assert!(forget(" bar ") && !forget("Bar"));
+    assert_eq!(list(), [bare, other_bare, renamed]);
+    let columns: i64 =
+        raw(store.path()).query_row("SELECT count(*) FROM till_layout_column", [], |row| row.get(0)).unwrap();
+    assert_eq!(columns, 4);
+}
+
+fn code(text: &str) -> CodeKey {
+    CodeKey::parse(text).unwrap()
+}
+
+#[test]
+fn a_suppliers_code_is_explained_once_for_each_unit() {
+    let folder = tempdir().unwrap();
+    let (store, _, [gin, rum], van) = book(folder.path());
+    let other = store.write(|c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
+    let known = |supplier, key: &str, unit: &str, means| KnownCode {
+        supplier,
+        key: code(key),
+        unit: unit.to_owned(),
+        means,
+    };
+    let of = |item, containers, units| Means::Item { item, rate: Rate::new(containers, units).unwrap() };
+    let put = |known: &KnownCode| store.write(|c| bills::put_code(c, known)).unwrap();
+    let case = known(van, "code 7", "XCS", of(gin, 6, 1));
+    assert!(put(&case));
+    assert!(!put(&case), "the same again is no change");
+    assert!(put(&known(van, "code 7", "XBO", of(gin, 1, 1))));
+    assert!(put(&known(van, "code 7", "KGM", of(rum, 25, 2))));
+    assert!(put(&known(van, "name deposit", "", Means::Deposit)));
+    assert!(put(&known(other, "code 7", "XCS", Means::NotStock)));
+    // What it meant before is forgotten; a unit in other letters is the same.
+    assert!(put(&known(van, "code 7", "xcs", of(gin, 12, 1))));
+    assert!(!put(&known(van, "code 7", "Xcs", of(gin, 12, 1))));
+    assert!(put(&known(van, "code 7", "XBO", Means::NotStock)));
+    assert!(put(&known(other, "code 7", "XCS", of(rum, 1, 2))));
+    let mut kept = store.read(bills::known_codes).unwrap();
+    kept.sort_by_key(|k| (k.supplier, k.key.clone(), k.unit.clone()));
+    let want = [
+        known(van, "code 7", "KGM", of(rum, 25, 2)),
+        known(van, "code 7", "XBO", Means::NotStock),
+        known(van, "code 7", "XCS", of(gin, 12, 1)),
+        known(van, "name deposit", "", Means::Deposit),
+        known(other, "code 7", "XCS", of(rum, 1, 2)),
+    ];
+    assert_eq!(kept, want);
+    // Only an item has a rate, and always one.
+    for row in ["'item', NULL, NULL, NULL", "'item', 1, 0, 1", "'deposit', 1, 1, 1", "'thing', NULL, NULL, NULL"] {
+        let sql = format!("INSERT INTO supplier_code VALUES ({}, 'code 9', '', {row})", van.0);
+        assert!(raw(store.path()).execute(&sql, []).is_err(), "{row}");
+    }
+}
+
+#[test]
+fn what_a_supplier_calls_itself_belongs_to_one() {
+    let folder = tempdir().unwrap();
+    let (store, _, _, van) = book(folder.path());
+    let cart = store.write(|c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
+    let put = |text: &str, id| store.write(|c| bills::put_alias(c, &KnownAs::parse(text).unwrap(), id)).unwrap();
+    assert!(put("vat DE 123", van));
+    assert!(!put("vat de123", van), "the same again is no change");
+    assert!(put("name The Van", van));
+    assert!(put("VAT DE123", cart), "somebody said so later");
+    let kept = store.read(bills::aliases).unwrap();
+    let kept: Vec<_> = kept.iter().map(|(known_as, id)| (known_as.as_str(), *id)).collect();
+    assert_eq!(kept, [("name the van", van), ("vat de123", cart)]);
+}
+
+fn bill(supplier: SupplierId, number: &str, kind: DocumentKind) -> Bill {
+    Bill {
+        id: BillId(0),
+        supplier,
+        number: number.to_owned(),
+        key: Bill::key(number, kind),
+        kind,
+        issued: day(),
+        delivery: Some("L-1".to_owned()),
+        goods: Money(9_000),
+        deposits: Money(-310),
+        charges: Money(750),
+        other: Money(0),
+        payable: None,
+        at: Moment(7_250),
+        by: Some("AB".to_owned()),
+    }
+}
+
+#[test]
+fn a_bill_is_kept_once_and_found_by_its_key() {
+    let folder = tempdir().unwrap();
+    let (store, _, _, van) = book(folder.path());
+    let cart = store.write(|c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
+    let add = |bill: &Bill| store.write(|c| bills::add(c, bill));
+    let invoice = bill(van, "R 26-0318", DocumentKind::Invoice);
+    let id = add(&invoice).unwrap();
+    let kept = Bill { id, ..invoice.clone() };
+    let find = |supplier, number: &str, kind| {
+        store.read(|c| bills::find(c, supplier, &Bill::key(number, kind))).unwrap().map(|b| b.id)
+    };
+    assert_eq!(store.read(bills::list).unwrap(), [kept]);
+    for number in ["R 26-0318", "r26-0318", " R  26 - 0318"] {
+        assert_eq!(find(van, number, DocumentKind::Corrected), Some(id), "{number}");
+        assert_eq!(find(van, number, DocumentKind::CreditNote), None, "{number}");
+        assert_eq!(find(cart, number, DocumentKind::Invoice), None, "{number}");
+    }
+    assert!(add(&bill(van, "r 26-0318", DocumentKind::Partial)).is_err(), "the same bill twice");
+    let credit = add(&bill(van, "R 26-0318", DocumentKind::CreditNote)).unwrap();
+    let theirs = Bill { payable: Some(Money(1_123)), delivery: None, by: None, ..bill(cart, "1", DocumentKind::Other) };
+    let theirs = Bill { id: add(&theirs).unwrap(), ..theirs };
+    let list = store.read(bills::list).unwrap();
+    assert_eq!(list.iter().map(|b| b.id).collect::<Vec<_>>(), [id, credit, theirs.id]);
+    assert_eq!(list[2], theirs);
+    for sql in ["UPDATE bill SET goods = 0", "DELETE FROM bill"] {
+        let refused = raw(store.path()).execute(sql, []).unwrap_err().to_string();
+        assert!(refused.contains("bills are kept"), "{sql}: {refused}");
+    }
+}
+
+#[test]
+fn a_claim_is_settled_once_and_never_changed() {
+    let folder = tempdir().unwrap();
+    let (store, _, [gin, _], van) = book(folder.path());
+    let claim = |item, kind, money| bills::NewClaim {
+        supplier: van,
+        document: "R 1",
+        item,
+        kind,
+        containers: 2,
+        money: Money(money),
+        note: "two are missing",
+    };
+    let add = |new: &bills::NewClaim<'_>| store.write(|c| bills::add_claim(c, new, Some("AB"), Moment(10))).unwrap();
+    let (short, dearer) = (add(&claim(Some(gin), ClaimKind::Short, 3_720)), add(&claim(None, ClaimKind::Dearer, 50)));
+    let open = || store.read(bills::open_claims).unwrap().iter().map(|c| c.id).collect::<Vec<_>>();
+    assert_eq!(open(), [short, dearer]);
+    let settle = |id, how: &str| store.write(|c| bills::settle(c, id, how, None, Moment(20)));
+    settle(short, "credit note G 1").unwrap();
+    let again = settle(short, "in cash").unwrap_err();
+    assert!(matches!(again, StoreError::NotFound { kind: "open claim", .. }), "{again}");
+    assert!(settle(tantalus::domain::venue::ClaimId(99), "x").is_err());
+    assert_eq!(open(), [dearer]);
+    let all = store.read(bills::claims).unwrap();
+    assert_eq!((all[0].item, all[0].kind, all[0].money, all[0].containers), (Some(gin), ClaimKind::Short, Money(3_720), 2));
+    assert_eq!((all[0].note.as_str(), all[0].by.as_deref(), all[0].at), ("two are missing", Some("AB"), Moment(10)));
+    assert_eq!(all[0].settled, Some((Moment(20), None, "credit note G 1".to_owned())));
+    assert_eq!((all[1].item, all[1].settled.clone()), (None, None));
+    for table in ["claim", "claim_settlement"] {
+        for sql in [format!("UPDATE {table} SET note = ''"), format!("DELETE FROM {table}")] {
+            let refused = raw(store.path()).execute(&sql, []).unwrap_err().to_string();
+            assert!(refused.contains("claims are kept"), "{sql}: {refused}");
+        }
+    }
+}
+
 #[test]
 fn an_order_is_drafted_sent_and_never_thrown_away_once_sent() {
     let folder = tempdir().unwrap();
@@ -816,4 +1104,68 @@ fn a_check_names_what_should_not_be_there() {
     for says in ["says loss, but has no detail", "“0 half tenths”, which is no reading", "shelf names a place"] {
         assert!(text.contains(says), "{says}: {text}");
     }
+}
+
+#[test]
+fn a_check_names_what_contradicts_itself_among_files_and_bills() {
+    let folder = tempdir().unwrap();
+    let (store, _, _, van) = book(folder.path());
+    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    store
+        .write(|c| {
+            layouts::put(c, &layout("Whole", &[("A", Field::Name), ("B", Field::Quantity)]))?;
+            bills::add(c, &bill(van, "R 1", DocumentKind::Invoice))?;
+            put_sale(c, "0", 1, till, 1)
+        })
+        .unwrap();
+    assert!(store.read(tantalus::store::check::all).unwrap().is_empty());
+    let (van, till, digest) = (van.0, till.0, "a".repeat(64));
+    raw(store.path())
+        .execute_batch(&format!(
+            "INSERT INTO till_layout VALUES (7, 'Gap', 'gap', 'comma', 'day-month-year', 'lines', NULL),
+                 (8, 'Bare', 'bare', 'comma', 'day-month-year', 'lines', NULL),
+                 (9, 'Twin', 'twin', 'comma', 'day-month-year', 'lines', NULL);
+             INSERT INTO till_layout_column VALUES (7, 1, 'X', 'name'), (7, 2, 'Y', 'quantity'),
+                 (9, 0, 'a', 'name'), (9, 1, 'b', 'quantity');
+             INSERT INTO taken_file (id, digest, name, size, what, added, at)
+                 VALUES (1, 'short', 'one.csv', 1, 'sales', 0, 1), (2, '{digest}', 'two.csv', 1, 'sales', 3, 1),
+                     (3, '{digest}', 'three.csv', 1, 'invoice', 1, 1), (4, '{digest}', 'four.csv', 1, 'sales', 1, 1),
+                     (5, '{digest}', 'five.csv', 1, 'sales', 1, 1);
+             INSERT INTO file_withdrawal VALUES (4, 2, NULL);
+             INSERT INTO sale (receipt, line, at, till, quantity, net, kind, file)
+                 VALUES ('1', 1, 1, {till}, 1, 1, 0, 2), ('1', 2, 1, {till}, 1, 1, 0, 3), ('1', 3, 1, {till}, 1, 1, 0, 4);
+             INSERT INTO withdrawn_sale VALUES (77, '2', 1, 1, {till}, 1, 1, 0, 5);
+             INSERT INTO supplier_code VALUES ({van}, 'CODE 9', '', 'deposit', NULL, NULL, NULL);
+             INSERT INTO supplier_alias VALUES ('The Van', {van});
+             INSERT INTO bill (supplier, number, key, kind, issued, goods, deposits, charges, other, at)
+                 VALUES ({van}, 'R 2', 'r 2', 'invoice', '2026-11-20', 0, 0, 0, 0, 1);
+             INSERT INTO claim (supplier, document, kind, containers, amount, note, at)
+                 VALUES ({van}, 'R 2', 'short', 0, 5, '', 1);"
+        ))
+        .unwrap();
+    let found: Vec<String> = store.read(tantalus::store::check::all).unwrap().iter().map(ToString::to_string).collect();
+    let text = found.join("\n");
+    let says = [
+        "the layout “Bare” has no columns",
+        "the columns of the layout “Gap” have a gap",
+        "the layouts “Twin” and “Whole” are for the same heads",
+        "the file “one.csv” taken in is not known by a SHA-256",
+        "“two.csv” added 3 sales, but 1 say that they came from it",
+        "“three.csv” was taken in as invoice, but sales say that they came from it",
+        "“four.csv” was taken back, but 1 of its sales still count",
+        "“five.csv” was not taken back, but 1 of its sales do not count",
+        "the supplier's code “CODE 9” is in no form in which codes are compared",
+        "the supplier's name “The Van” is in no form in which names are compared",
+        "the bill “R 2” (invoice) is compared as “r 2”; expected “r2 invoice”",
+        "the claim 1 on “R 2” is for nothing",
+    ];
+    for says in says {
+        assert!(text.contains(says), "{says}: {text}");
+    }
+    assert_eq!(found.len(), says.len(), "{text}");
+    // A word that nobody could have written is named, and the rest is looked at all the same.
+    raw(store.path()).execute("UPDATE till_layout SET decimal = 'dot' WHERE id = 7", []).unwrap();
+    let found = store.read(tantalus::store::check::all).unwrap();
+    assert!(found.iter().any(|f| f.to_string().contains("expected one of point, comma")), "{found:?}");
+    assert!(found.iter().any(|f| f.to_string().contains("R 2")), "{found:?}");
 }

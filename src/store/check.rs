@@ -1,5 +1,7 @@
 //! Looks through a book for what should not be there.
 
+mod files;
+
 use super::error::Doing;
 use super::{StoreError, setup};
 use crate::domain::gauge::Reading;
@@ -45,6 +47,8 @@ pub enum Finding {
     },
     /// A counted line or a weighing that what is known of its item's containers makes impossible: it would not load again.
     Impossible(String),
+    /// A row about files from elsewhere, bills or claims that contradicts itself or another one.
+    Contradiction(String),
     /// A spec, recipe or setting that cannot be read.
     Setup(String),
 }
@@ -66,7 +70,7 @@ impl fmt::Display for Finding {
             Finding::Reading { seq, read } => {
                 write!(f, "counted line {} holds “{}”, which is no reading", seq.0, read.escape_debug())
             }
-            Finding::Impossible(what) | Finding::Setup(what) => f.write_str(what),
+            Finding::Impossible(what) | Finding::Contradiction(what) | Finding::Setup(what) => f.write_str(what),
         }
     }
 }
@@ -84,6 +88,7 @@ pub fn all(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     findings.extend(dangling(conn)?);
     findings.extend(details(conn)?);
     findings.extend(readings(conn)?);
+    findings.extend(files::all(conn)?);
     match setup::load_any(conn) {
         Ok((_, lines)) => findings.extend(lines.into_iter().map(|line| Finding::Setup(line.to_string()))),
         // A book that was just made has nothing in it yet.
