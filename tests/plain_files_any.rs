@@ -268,11 +268,7 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
         row[1] = format!("{}{}", row[1], ["", " X"][usize::from(n == 2)]);
         row
     });
-    put(
-        "bills.csv",
-        "supplier,number,kind,issued,goods,deposits,charges,other,payable,delivery,at",
-        bills.collect(),
-    );
+    put("bills.csv", "supplier,number,kind,issued,goods,deposits,charges,other,payable,delivery,at", bills.collect());
     // Some stand there twice, and some of those are settled in one of two ways.
     let claims = (0..8).map(|n: usize| {
         let of = n / 3;

@@ -103,12 +103,9 @@ fn others(conn: &Connection, setup: &Setup, file: Plain, form: &Form) -> Result<
             all.sort_by_cached_key(|o| (o.placed.is_none(), o.placed, name_key(&o.name)));
             all.iter().flat_map(|o| rows::order_lines(setup, o)).map(|row| row.cells(form)).collect()
         }
-        Plain::Layouts
-        | Plain::SupplierCodes
-        | Plain::SupplierNames
-        | Plain::Bills
-        | Plain::Claims
-        | Plain::Taken => rows::kept_rows(conn, setup, file, form)?,
+        Plain::Layouts | Plain::SupplierCodes | Plain::SupplierNames | Plain::Bills | Plain::Claims | Plain::Taken => {
+            rows::kept_rows(conn, setup, file, form)?
+        }
         file => rows::setup_rows(setup, file, form),
     })
 }

@@ -370,7 +370,8 @@ fn book_goods(
 ) -> Result<(), DeskError> {
     let setup = &view.setup;
     // Some number invoices and credit notes from 1 each.
-    let same_number = view.file.invoice.kind == DocumentKind::CreditNote && journal::has_document(conn, supplier, number)?;
+    let same_number =
+        view.file.invoice.kind == DocumentKind::CreditNote && journal::has_document(conn, supplier, number)?;
     let number = &if same_number { tamed(&format!("{number} credit note")) } else { number.to_owned() };
     if journal::has_document(conn, supplier, number)? {
         return Err(refused(format!(

@@ -8,7 +8,8 @@ use crate::domain::gauge::Weighing;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Order, Transfer};
 use crate::domain::measure::{Amount, Quantity};
 use crate::domain::venue::{
-    Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SupplierId, TillMeaning, TillName, Versions, name_key,
+    Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SupplierId, TillMeaning, TillName, Versions,
+    name_key,
 };
 use crate::exchange::plain::{
     BatchRow, CountRow, DeliveryRow, DrinkRow, FillingRow, Form, HouseRow, ItemRow, LossRow, OfferRow, OrderRow,

@@ -5,9 +5,7 @@ use super::{FileReport, Loader, Met};
 use crate::desk::{DeskError, rows};
 use crate::domain::receive::{Bill, KeptClaim, KnownCode, Means};
 use crate::domain::venue::{BillId, ClaimId};
-use crate::exchange::plain::{
-    BillRow, ClaimRow, CodeMeans, CodeRow, Fault, Plain, PlainRow, SupplierNameRow, key_of,
-};
+use crate::exchange::plain::{BillRow, ClaimRow, CodeMeans, CodeRow, Fault, Plain, PlainRow, SupplierNameRow, key_of};
 use crate::store::bills::{self, NewClaim};
 use crate::store::setup as book;
 use std::collections::HashMap;

@@ -112,8 +112,12 @@ impl Loader<'_> {
     /// Whether the book holds money, which another coin would give another worth.
     fn has_amounts(&self) -> Result<bool, StoreError> {
         let set_up = self.had.as_ref().is_some_and(|s| !s.offers.is_empty() || !s.drinks.is_empty());
-        let billed = || Ok::<_, StoreError>(!bills::list(self.conn)?.is_empty() || !bills::claims(self.conn)?.is_empty());
-        Ok(set_up || sales::last(self.conn)?.is_some() || billed()? || !journal::last_paid(self.conn, Moment(i64::MAX))?.is_empty())
+        let billed =
+            || Ok::<_, StoreError>(!bills::list(self.conn)?.is_empty() || !bills::claims(self.conn)?.is_empty());
+        Ok(set_up
+            || sales::last(self.conn)?.is_some()
+            || billed()?
+            || !journal::last_paid(self.conn, Moment(i64::MAX))?.is_empty())
     }
 
     /// What the book has of a file.

@@ -117,8 +117,7 @@ impl KnownAs {
     /// # Errors
     /// What was expected.
     pub fn parse(text: &str) -> Result<KnownAs, &'static str> {
-        let expected =
-            "expected vat, id or name and what follows, such as vat DE123456788, id 0088:9520000000004 or name Quendelbach";
+        let expected = "expected vat, id or name and what follows, such as vat DE123456788, id 0088:9520000000004 or name Quendelbach";
         let (sort, rest) = text.trim().split_once(char::is_whitespace).ok_or(expected)?;
         let known = match sort.to_lowercase().as_str() {
             "vat" => KnownAs::new("vat", unspaced(rest)),

@@ -49,9 +49,7 @@ impl PlainRow for CodeRow {
         let (supplier, code, unit) = (supplier?, code?, unit?.unwrap_or_default());
         let (item, containers, units, means) = (item?, containers?, units?, means?);
         let means = match (means, item) {
-            (None, Some(item)) => {
-                CodeMeans::Item(item, Rate::new(containers.unwrap_or(1), units.unwrap_or(1))?)
-            }
+            (None, Some(item)) => CodeMeans::Item(item, Rate::new(containers.unwrap_or(1), units.unwrap_or(1))?),
             (None, None) => {
                 line.wrong("item", "expected an item of stock.csv, because it means one");
                 return None;
@@ -150,8 +148,7 @@ impl PlainRow for BillRow {
         let mut money = |column| line.with(column, |text| signed_money(&form, text));
         let (goods, deposits, charges, other) = (money("goods"), money("deposits"), money("charges"), money("other"));
         let payable = line.maybe("payable", |text| signed_money(&form, text));
-        let (delivery, at, by) =
-            (line.maybe_text("delivery"), line.time("at"), line.maybe_name("by", Plain::People));
+        let (delivery, at, by) = (line.maybe_text("delivery"), line.time("at"), line.maybe_name("by", Plain::People));
         Some(BillRow {
             supplier: supplier?,
             number: number?,

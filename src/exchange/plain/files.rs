@@ -331,7 +331,10 @@ pub const FILES: &[FileSpec] = &[
                 "is",
                 "what the column says: date, business day, time, date and time, receipt, line, name, article number, quantity, net, gross, tax, tax rate, kind or ignore",
             ),
-            need("decimal", "the mark before the decimals, point or comma; the same on each line of a layout, as are dates, rows and tax"),
+            need(
+                "decimal",
+                "the mark before the decimals, point or comma; the same on each line of a layout, as are dates, rows and tax",
+            ),
             need("dates", "year-month-day, day-month-year or month-day-year"),
             need("rows", "lines of receipts, or day totals for each name: lines or day totals"),
             may("tax", "percent in gross figures where no column says it"),
@@ -484,7 +487,10 @@ pub const FILES: &[FileSpec] = &[
                 "invoice, credit note, corrected invoice, prepayment invoice, self-billed invoice, partial invoice or other bill; one number stands for one credit note and one of the others",
             ),
             need("issued", "the date that it was written"),
-            need("goods", "what the goods cost, without tax and deposits; below zero for what is credited, and so are the others"),
+            need(
+                "goods",
+                "what the goods cost, without tax and deposits; below zero for what is credited, and so are the others",
+            ),
             need("deposits", "deposits on what goes back"),
             need("charges", "freight and the like, of the whole bill"),
             need("other", "what is not stocked"),
@@ -520,7 +526,10 @@ pub const FILES: &[FileSpec] = &[
         columns: &[
             need("at", "when it was taken in"),
             need("name", "what the file was called"),
-            need("digest", "SHA-256 of what is in it, 64 hexadecimal digits: a file is known by it, whatever it is called"),
+            need(
+                "digest",
+                "SHA-256 of what is in it, 64 hexadecimal digits: a file is known by it, whatever it is called",
+            ),
             need("size", "its bytes"),
             may("modified", "when the file was last written to"),
             need("as", "sales, invoice or set-aside"),

@@ -73,7 +73,9 @@ fn of_files(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreErro
         let (withdrawn, apart): (bool, i64) = (row.get("withdrawn").doing(doing)?, row.get("apart").doing(doing)?);
         match (what, withdrawn) {
             (_, true) if sales > 0 => says(format!("“{name}” was taken back, but {sales} of its sales still count")),
-            (_, false) if apart > 0 => says(format!("“{name}” was not taken back, but {apart} of its sales do not count")),
+            (_, false) if apart > 0 => {
+                says(format!("“{name}” was not taken back, but {apart} of its sales do not count"))
+            }
             (TakenAs::Sales, false) if sales > 0 && sales != added => {
                 says(format!("“{name}” added {added} sales, but {sales} say that they came from it"));
             }

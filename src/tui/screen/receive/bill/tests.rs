@@ -236,6 +236,7 @@ fn what_cannot_be_booked_says_why() {
         charges: Money::ZERO,
         other: Money::ZERO,
         payable: None,
+        delivery: None,
         at: at("2026-11-24 12:00"),
         by: None,
     };
