@@ -99,7 +99,7 @@ fn an_export_comes_in_once_whatever_it_is_called() {
 #[test]
 fn what_is_refused_leaves_the_book_as_it_was() {
     let (home, store) = book();
-    let names = |store: &Store| store.read(|c| setup::load(c)).unwrap().till.len();
+    let names = |store: &Store| store.read(setup::load).unwrap().till.len();
     // In crowns, to a book in euros.
     let refused = take(&store, &samples().join("saft-no-kassasystem.xml")).unwrap_err().to_string();
     assert!(refused.contains("NOK") && refused.contains("EUR"), "{refused}");
