@@ -119,12 +119,23 @@ fn in_archive(bundle: &Bundle) -> Result<What, ReadError> {
     let files: Vec<&Entry> = bundle.entries().iter().filter(|entry| entry.size > 0).collect();
     match files.as_slice() {
         [] => nothing("an archive with nothing in it"),
-        [one] => look(bundle, one),
+        [one] => packed(look(bundle, one)?),
         _ => match bundle.only(".xml").or_else(|| bundle.only(".xaa")).or_else(|| bundle.only(".csv")) {
-            Some(one) => look(bundle, one),
+            Some(one) => packed(look(bundle, one)?),
             None => nothing("an archive of several files without an index.xml; unpack it and choose one of them"),
         },
     }
+}
+
+/// What is read packed only where it comes so: exports of tills.
+fn packed(what: What) -> Result<What, ReadError> {
+    let why = match what {
+        What::Table => "an archive with a table in it; unpack it and choose the table",
+        What::Pdf => "an archive with a PDF in it; unpack it and choose the PDF",
+        ref bill if bill.is_invoice() => "an archive with a bill in it; unpack it and choose the bill",
+        other => return Ok(other),
+    };
+    Ok(What::Nothing(why.to_owned()))
 }
 
 /// Looks at one file.
