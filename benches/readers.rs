@@ -32,7 +32,99 @@ const ROWS: &[Row] = &[
     Row { name: "dsfinvk", make: write::dsfinvk, ours: |path| till(path, "EUR"), plain: every_table },
     Row { name: "saft-no", make: write::saft_no, ours: |path| till(path, "NOK"), plain: every_element },
     Row { name: "saft-pt", make: write::saft_pt, ours: |path| till(path, "EUR"), plain: every_element },
+    Row { name: "ubl", make: ubl, ours: bill, plain: every_element },
+    Row { name: "cii", make: cii, ours: bill, plain: every_element },
 ];
+
+/// No supplier's bill is larger than this, and none is read that is: some two thousand pages.
+const BILL: u64 = 4 << 20;
+
+/// Lines of a bill.
+fn bill(path: &Path) -> u64 {
+    tantalus::exchange::invoice::read(path).unwrap_or_else(|refused| panic!("{refused}")).lines.len() as u64
+}
+
+/// Writes a bill: its head, as many lines as fit, and its end with the sum of them.
+fn bill_of(
+    path: &Path,
+    bytes: u64,
+    head: &str,
+    line: impl Fn(u64) -> String,
+    end: impl Fn(u64) -> String,
+) -> std::io::Result<u64> {
+    let (mut text, mut lines) = (String::from(head), 0);
+    while (text.len() as u64) < bytes.min(BILL) {
+        lines += 1;
+        text.push_str(&line(lines));
+    }
+    text.push_str(&end(lines));
+    std::fs::write(path, text)?;
+    Ok(lines)
+}
+
+/// Lines of six at 17.05, which make 102.30.
+fn ubl(path: &Path, bytes: u64) -> std::io::Result<u64> {
+    const HEAD: &str = r#"<?xml version="1.0" encoding="UTF-8"?><Invoice
+        xmlns="urn:oasis:names:specification:ubl:schema:xsd:Invoice-2"
+        xmlns:cac="urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2"
+        xmlns:cbc="urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2">
+        <cbc:CustomizationID>urn:cen.eu:en16931:2017</cbc:CustomizationID><cbc:ID>B 1</cbc:ID>
+        <cbc:IssueDate>2026-11-20</cbc:IssueDate><cbc:InvoiceTypeCode>380</cbc:InvoiceTypeCode>
+        <cbc:DocumentCurrencyCode>EUR</cbc:DocumentCurrencyCode><cac:AccountingSupplierParty><cac:Party>
+        <cac:PartyLegalEntity><cbc:RegistrationName>Pier Stores</cbc:RegistrationName></cac:PartyLegalEntity>
+        </cac:Party></cac:AccountingSupplierParty>"#;
+    let line = |n: u64| {
+        format!(
+            r#"<cac:InvoiceLine><cbc:ID>{n}</cbc:ID><cbc:InvoicedQuantity unitCode="C62">6</cbc:InvoicedQuantity>
+            <cbc:LineExtensionAmount currencyID="EUR">102.30</cbc:LineExtensionAmount><cac:Item>
+            <cbc:Name>Harbour rum 0.7 l &amp; box</cbc:Name><cac:SellersItemIdentification><cbc:ID>HR{n}</cbc:ID>
+            </cac:SellersItemIdentification></cac:Item><cac:Price>
+            <cbc:PriceAmount currencyID="EUR">17.05</cbc:PriceAmount></cac:Price></cac:InvoiceLine>"#
+        )
+    };
+    let end = |_: u64| "</Invoice>".to_owned();
+    bill_of(path, bytes, HEAD, line, end)
+}
+
+fn cii(path: &Path, bytes: u64) -> std::io::Result<u64> {
+    const HEAD: &str = r#"<?xml version="1.0" encoding="UTF-8"?><rsm:CrossIndustryInvoice
+        xmlns:rsm="urn:un:unece:uncefact:data:standard:CrossIndustryInvoice:100"
+        xmlns:ram="urn:un:unece:uncefact:data:standard:ReusableAggregateBusinessInformationEntity:100"
+        xmlns:udt="urn:un:unece:uncefact:data:standard:UnqualifiedDataType:100">
+        <rsm:ExchangedDocumentContext><ram:GuidelineSpecifiedDocumentContextParameter>
+        <ram:ID>urn:cen.eu:en16931:2017</ram:ID></ram:GuidelineSpecifiedDocumentContextParameter>
+        </rsm:ExchangedDocumentContext><rsm:ExchangedDocument><ram:ID>B 1</ram:ID><ram:TypeCode>380</ram:TypeCode>
+        <ram:IssueDateTime><udt:DateTimeString format="102">20261120</udt:DateTimeString></ram:IssueDateTime>
+        </rsm:ExchangedDocument><rsm:SupplyChainTradeTransaction>"#;
+    let line = |n: u64| {
+        format!(
+            r#"<ram:IncludedSupplyChainTradeLineItem><ram:AssociatedDocumentLineDocument><ram:LineID>{n}</ram:LineID>
+            </ram:AssociatedDocumentLineDocument><ram:SpecifiedTradeProduct>
+            <ram:SellerAssignedID>HR{n}</ram:SellerAssignedID><ram:Name>Harbour rum 0.7 l &amp; box</ram:Name>
+            </ram:SpecifiedTradeProduct><ram:SpecifiedLineTradeAgreement><ram:NetPriceProductTradePrice>
+            <ram:ChargeAmount>17.05</ram:ChargeAmount></ram:NetPriceProductTradePrice>
+            </ram:SpecifiedLineTradeAgreement><ram:SpecifiedLineTradeDelivery>
+            <ram:BilledQuantity unitCode="C62">6</ram:BilledQuantity></ram:SpecifiedLineTradeDelivery>
+            <ram:SpecifiedLineTradeSettlement><ram:SpecifiedTradeSettlementLineMonetarySummation>
+            <ram:LineTotalAmount>102.30</ram:LineTotalAmount></ram:SpecifiedTradeSettlementLineMonetarySummation>
+            </ram:SpecifiedLineTradeSettlement></ram:IncludedSupplyChainTradeLineItem>"#
+        )
+    };
+    let end = |lines: u64| {
+        let sum = lines * 10_230;
+        format!(
+            r#"<ram:ApplicableHeaderTradeAgreement><ram:SellerTradeParty><ram:Name>Pier Stores</ram:Name>
+            </ram:SellerTradeParty></ram:ApplicableHeaderTradeAgreement><ram:ApplicableHeaderTradeDelivery/>
+            <ram:ApplicableHeaderTradeSettlement><ram:InvoiceCurrencyCode>EUR</ram:InvoiceCurrencyCode>
+            <ram:SpecifiedTradeSettlementHeaderMonetarySummation>
+            <ram:LineTotalAmount>{}.{:02}</ram:LineTotalAmount></ram:SpecifiedTradeSettlementHeaderMonetarySummation>
+            </ram:ApplicableHeaderTradeSettlement></rsm:SupplyChainTradeTransaction></rsm:CrossIndustryInvoice>"#,
+            sum / 100,
+            sum % 100
+        )
+    };
+    bill_of(path, bytes, HEAD, line, end)
+}
 
 struct Counter(u64);
 

@@ -82,8 +82,10 @@ fn sales_come_in_from_the_watched_folder_and_their_names_are_explained() {
     session.press("/");
     session.press("\x1b");
     let waiting = desk::till::view(&Store::open(&book).unwrap(), demo::now()).unwrap();
-    let names: Vec<String> =
-        waiting.rows[..waiting.waiting()].iter().map(|r| waiting.setup.till_name(r.till).unwrap().name.clone()).collect();
+    let names: Vec<String> = waiting.rows[..waiting.waiting()]
+        .iter()
+        .map(|r| waiting.setup.till_name(r.till).unwrap().name.clone())
+        .collect();
     assert!(names.iter().any(|n| n == "HOUSE PUNCH DBL") && names.iter().any(|n| n == "BAG"), "{names:?}");
     let at = names.iter().position(|n| n == "BAG").unwrap();
     session.press(&"j".repeat(at));
@@ -131,7 +133,8 @@ fn a_file_that_nobody_can_read_says_so_and_the_program_goes_on() {
 fn long_report(path: &Path, lines: usize) {
     let mut text = "Date;Time;Receipt;Item;Quantity;Net\n".to_owned();
     for n in 0..lines {
-        let _ = writeln!(text, "2026-11-{:02};{:02}:{:02};{n};Long drink {};1;7.50", 1 + n % 20, n % 24, n % 60, n % 90);
+        let _ =
+            writeln!(text, "2026-11-{:02};{:02}:{:02};{n};Long drink {};1;7.50", 1 + n % 20, n % 24, n % 60, n % 90);
     }
     fs::write(path, text).unwrap();
 }
@@ -163,7 +166,10 @@ fn killed_in_the_middle_of_a_file_the_book_is_as_it_was_or_has_all_of_it() {
         let taken = store.read(files::in_force).unwrap().len();
         drop(store);
         let now = lines();
-        assert!((now, taken) == (before, 0) || (now, taken) == (before + LINES as i64, 1), "{now} of {before}, {taken}");
+        assert!(
+            (now, taken) == (before, 0) || (now, taken) == (before + LINES as i64, 1),
+            "{now} of {before}, {taken}"
+        );
         if taken > 0 {
             break;
         }
