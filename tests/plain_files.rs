@@ -7,10 +7,11 @@ use std::path::{Path, PathBuf};
 use tantalus::desk::dump::dump;
 use tantalus::desk::init::init_from;
 use tantalus::desk::load::{LoadReport, load};
-use tantalus::desk::{DeskError, check, unwatched};
+use tantalus::desk::{DeskError, check, till, unwatched};
+use tantalus::domain::till::TakenAs;
 use tantalus::domain::venue::{Moment, Seq, TillMeaning};
 use tantalus::exchange::plain::{Faults, Plain};
-use tantalus::store::{Connection, Store, StoreError, counts, journal, orders, sales, setup};
+use tantalus::store::{Connection, Store, StoreError, bills, counts, files, journal, layouts, orders, sales, setup};
 use tempfile::{TempDir, tempdir};
 
 const NOW: Moment = Moment(1_795_600_000_000);
@@ -249,6 +250,96 @@ fn losses_are_compared_as_often_as_they_stand_there() {
     assert_eq!(dumped(&store)["losses.csv"].lines().count(), 4);
     let report = load_files(&store, &[("losses.csv", &file)]).unwrap();
     assert_eq!(brought(&report, Plain::Losses), (3, 1, 0, 2));
+}
+
+#[test]
+fn claims_are_compared_as_often_as_they_stand_there_and_settled_where_the_file_says_so() {
+    let (_home, store, _) = book_of(&good());
+    let home = tempdir().unwrap();
+    dump(&store, home.path()).unwrap();
+    let head = "supplier,document,item,because,containers,money,note,at,by,settled_at,settled_by,settled_note\n";
+    let crates = "Green Van,77,,not credited,1,3.10,one crate went back,2026-11-19 12:05,,";
+    let rum = "Harbour Spirits,R 26-0318,White rum,dearer,2,0.50,\
+               \"White rum: ordered at 14.74, invoiced at 14.99: the difference for 2\",2026-11-18 12:30:07.250,AB,";
+    // The settled one of the two is not the first one of the file; the third is new.
+    let file = format!("{head}{crates},,\n{crates},,\n{crates}2026-11-20 09:00,cd,\n{rum}2026-11-20 10:00,,in cash\n");
+    let report = load_files(&store, &[("claims.csv", &file)]).unwrap();
+    assert_eq!(brought(&report, Plain::Claims), (4, 1, 1, 2));
+    let settled = |store: &Store| {
+        let all = store.read(bills::claims).unwrap();
+        (all.len(), all.iter().filter(|c| c.settled.is_some()).count(), all.into_iter().nth(1).and_then(|c| c.settled))
+    };
+    let (claims, of_them, how) = settled(&store);
+    assert_eq!((claims, of_them, how.map(|(_, _, how)| how).as_deref()), (5, 3, Some("in cash")));
+    // Again, and as it was before: what the book knows of a claim stays.
+    let report = load_files(&store, &[("claims.csv", &file)]).unwrap();
+    assert_eq!(brought(&report, Plain::Claims), (4, 0, 0, 4));
+    let report = load(&store, home.path(), NOW, &mut unwatched).unwrap();
+    assert_eq!(brought(&report, Plain::Claims), (4, 0, 0, 4));
+    assert_eq!(settled(&store).1, 3);
+}
+
+#[test]
+fn files_taken_in_are_known_after_a_load_and_what_they_brought_is_not_taken_back() {
+    let (_home, store, _) = book_of(&good());
+    let taken = store.read(files::in_force).unwrap();
+    let of = |what| taken.iter().find(|f| f.what == what).unwrap();
+    let week = of(TakenAs::Sales);
+    // The file of these three letters, as good_folder has it.
+    let print = {
+        let home = folder(&[("other name.csv", "abc")]);
+        tantalus::exchange::inbox::print(&home.path().join("other name.csv")).unwrap()
+    };
+    assert_eq!(store.read(|c| files::of_content(c, &print.digest)).unwrap().as_ref(), Some(week));
+    let before = dumped(&store);
+    let refused = till::withdraw(&store, week.id, None, NOW).unwrap_err().to_string();
+    assert!(
+        refused.starts_with("“week 47, bar.csv” cannot be taken back: this book was made from plain files"),
+        "{refused}"
+    );
+    assert_eq!(dumped(&store), before);
+    // What was set aside can be had back, and is in no dump then.
+    till::withdraw(&store, of(TakenAs::SetAside).id, None, NOW).unwrap();
+    let after = dumped(&store);
+    assert!(before["taken.csv"].contains("menu.pdf") && !after["taken.csv"].contains("menu.pdf"));
+    assert!(check::check(&store).unwrap().is_empty());
+}
+
+#[test]
+fn layouts_codes_and_names_are_brought_to_what_the_file_says() {
+    let (_home, store, _) = book_of(&good());
+    let before = dumped(&store);
+    // Fewer columns, another mark; the heads of the two go over crosswise.
+    let layouts = "layout,position,head,is,decimal,dates,rows\n\
+        EVENING REPORT,1,Article,name,point,year-month-day,lines\nEVENING REPORT,2,Qty,quantity,point,year-month-day,lines\n\
+        Receipt lines,1,Artikel,name,comma,day-month-year,lines\n\
+        Receipt lines,2,\"Menge, gesamt\",quantity,comma,day-month-year,lines\n\
+        Receipt lines,3,Umsatz brutto,gross,comma,day-month-year,lines\n\
+        Third,1,Was,name,comma,day-month-year,lines\nThird,2,Wie oft,quantity,comma,day-month-year,lines\n";
+    let report = load_files(&store, &[("layouts.csv", layouts)]).unwrap();
+    assert_eq!(brought(&report, Plain::Layouts), (7, 2, 5, 0));
+    let names: Vec<(String, usize)> =
+        store.read(layouts::list).unwrap().into_iter().map(|l| (l.name, l.columns.len())).collect();
+    assert_eq!(names, [("EVENING REPORT".to_owned(), 2), ("Receipt lines".to_owned(), 3), ("Third".to_owned(), 2)]);
+    let report = load_files(&store, &[("layouts.csv", layouts)]).unwrap();
+    assert_eq!(brought(&report, Plain::Layouts), (7, 0, 0, 7));
+
+    let codes = "supplier,code,unit,means,item,containers\nharbour spirits,code HS-101,xcs,item,dry gin,12\n\
+        Harbour Spirits,name keg DEPOSIT,C62,not-stock,,\nHarbour Spirits,code HS-101,xbo,item,Dry gin,1\n\
+        Green Van,code HS-101,XBO,deposit,,\n";
+    let names = "known_as,supplier\nname harbour spirits WHOLESALE ltd,Green Van\nVAT de000000009,Harbour Spirits\n\
+        name Grocer,Green Van\n";
+    let report = load_files(&store, &[("supplier_codes.csv", codes), ("supplier_names.csv", names)]).unwrap();
+    assert_eq!(brought(&report, Plain::SupplierCodes), (4, 1, 2, 1));
+    assert_eq!(brought(&report, Plain::SupplierNames), (3, 1, 1, 1));
+    let after = dumped(&store);
+    for (file, line) in [
+        ("supplier_codes.csv", "Harbour Spirits,code hs-101,XCS,item,Dry gin,12,1\n"),
+        ("supplier_codes.csv", "Harbour Spirits,name keg deposit,C62,not-stock,,,\n"),
+        ("supplier_names.csv", "name harbour spirits wholesale ltd,Green Van\n"),
+    ] {
+        assert!(after[file].contains(line) && !before[file].contains(line), "{line}{}", after[file]);
+    }
 }
 
 #[test]
