@@ -577,6 +577,9 @@ what is there already adds nothing twice.
 - a **void** with a positive quantity was never made; one with a negative quantity takes an earlier line back. A
   **return** gives money back, but the drink is gone. A **training** line was never made.
 
+What was taken back (a loss, a weighing, a line of a count, a file of sales with its sales) stands in no dump, nor does
+what a correction replaced: a dump holds what is in force.
+
 ";
 
 /// The files as a table for the documentation.
