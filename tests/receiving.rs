@@ -60,6 +60,16 @@ const BASE: &[(&str, &str)] = &[
     ),
 ];
 
+/// A line of a delivery: document, line, item, containers, price of one in ten-thousandths of the coin, deposit in cents.
+type Came = (String, i64, String, i64, i64, Option<i64>);
+
+/// A line of an order: packs, containers in one, price of one in cents.
+type Ordered = (i64, i64, i64);
+
+fn delivery(document: &str, line: i64, item: &str, containers: i64, price: i64, deposit: Option<i64>) -> Came {
+    (document.to_owned(), line, item.to_owned(), containers, price, deposit)
+}
+
 struct Bar {
     home: TempDir,
     store: Store,
@@ -112,18 +122,16 @@ impl Bar {
         receiving::accept(&self.store, view, keep_rest, false, Some("AB"), at(NOW)).map_err(|e| e.to_string())
     }
 
-    /// Deliveries in force: document, line, item, containers, price of one in the coin's ten-thousandths, deposit.
-    fn delivered(&self) -> Vec<(String, i64, &str, i64, i64, Option<i64>)> {
+    /// Deliveries in force.
+    fn delivered(&self) -> Vec<Came> {
         let all = self.store.read(|c| journal::deliveries(c, Moment(0), at(NOW))).unwrap();
-        let mut all: Vec<_> = all
-            .iter()
-            .map(|d: &Delivery| {
-                let price = d.unit_price.0 / 100;
-                assert_eq!(price * 100, d.unit_price.0);
-                let item = self.setup.items.iter().find(|i| i.id == d.item).unwrap();
-                (d.document.clone(), d.line, item.name.as_str(), d.containers, price, d.deposit.map(|m| m.0))
-            })
-            .collect();
+        let came = |d: &Delivery| {
+            let price = d.unit_price.0 / 100;
+            assert_eq!(price * 100, d.unit_price.0);
+            let item = self.setup.item_name(d.item).to_owned();
+            (d.document.clone(), d.line, item, d.containers, price, d.deposit.map(|m| m.0))
+        };
+        let mut all: Vec<Came> = all.iter().map(came).collect();
         all.sort();
         all
     }
@@ -132,7 +140,8 @@ impl Bar {
         self.store.read(|c| journal::last_paid(c, at(NOW))).unwrap().get(&self.item(item)).copied()
     }
 
-    fn order(&self, name: &str) -> Option<(OrderState, Vec<(i64, i64, i64)>)> {
+    /// State and lines of an order.
+    fn order(&self, name: &str) -> Option<(OrderState, Vec<Ordered>)> {
         let order = self.store.read(|c| orders::find(c, name)).unwrap()?;
         Some((order.state, order.lines.iter().map(|l| (l.packs, l.pack, l.price.0)).collect()))
     }
@@ -244,7 +253,7 @@ fn a_bill_as_ordered_is_booked_and_its_order_done() {
     assert_eq!(refused, "say how much Gin came; 0 if none did");
     let booked = bar.accept(&came_as_charged(&view), false).unwrap();
     assert_eq!(booked, BillBooked { deliveries: 2, ..BillBooked::default() });
-    let want = [("R-1".to_owned(), 1, "Gin", 12, 100_000, None), ("R-1".to_owned(), 2, "Beer", 2, 785_000, None)];
+    let want = [delivery("R-1", 1, "Gin", 12, 100_000, None), delivery("R-1", 2, "Beer", 2, 785_000, None)];
     assert_eq!(bar.delivered(), want);
     assert_eq!(bar.paid("Gin"), Some(Price(10_000_000)));
     assert_eq!(bar.order("B-11").unwrap().0, OrderState::Received);
@@ -281,7 +290,7 @@ fn what_is_short_or_dearer_is_claimed_and_the_rest_stays_on_order_or_is_given_up
         assert_eq!((first.document.as_str(), first.by.as_deref(), &first.settled), ("R-1", Some("AB"), &None));
         assert_eq!(first.note, "Gin: 12 invoiced, 10 came: 2 at 10.50");
         // Stock is worth what is charged for it, until the supplier gives something back.
-        assert_eq!(bar.delivered()[0], ("R-1".to_owned(), 1, "Gin", 10, 105_000, None));
+        assert_eq!(bar.delivered()[0], delivery("R-1", 1, "Gin", 10, 105_000, None));
         assert_eq!(bar.order("B-11").unwrap().0, OrderState::Received);
         let rest = keep_rest.then(|| (OrderState::Sent, vec![(1, 2, 2_000)]));
         assert_eq!((bar.order("B-11 rest"), booked.rest), (rest, keep_rest.then(|| "B-11 rest".to_owned())));
@@ -323,7 +332,7 @@ fn a_bill_of_the_other_syntax_is_booked_alike() {
         let view = bar.looked(&bar.file("bill.xml", &text(&paper)), &BillChoice::default());
         bar.accept(&came_as_charged(&view), false).unwrap();
         let kept = bar.store.read(bills::list).unwrap().remove(0);
-        (bar.delivered().into_iter().map(|(d, l, i, n, p, x)| (d, l, i.to_owned(), n, p, x)).collect::<Vec<_>>(), kept)
+        (bar.delivered(), kept)
     };
     assert_eq!(book(Paper::ubl), book(Paper::cii));
 }
@@ -360,7 +369,7 @@ fn a_bill_of_a_delivery_that_was_booked_by_its_paper_corrects_its_prices_only() 
     // One gin that did not come: 10.50; eleven at half a coin over what they were booked at: 5.50.
     let claims: Vec<_> = bar.claims().iter().map(|c| (c.kind, c.containers, c.money.0)).collect();
     assert_eq!(claims, [(ClaimKind::Short, 1, 1_050), (ClaimKind::Dearer, 11, 550)]);
-    let want = [("L-9".to_owned(), 1, "Gin", 11, 105_000, None), ("L-9".to_owned(), 2, "Beer", 2, 785_000, Some(500))];
+    let want = [delivery("L-9", 1, "Gin", 11, 105_000, None), delivery("L-9", 2, "Beer", 2, 785_000, Some(500))];
     assert_eq!(bar.delivered(), want, "no container more or less");
     // Each corrected line is taken back and booked anew, when it came.
     assert_eq!(rows(), 6);
@@ -430,7 +439,7 @@ fn a_credit_note_takes_goods_back_or_money_only_and_settles_the_claims_of_its_bi
         let booked = bar.accept(&view, false).unwrap();
         assert_eq!((booked.deliveries, booked.settled, booked.claims), (usize::from(goods_back), 1, 0));
         let back = bar.delivered().into_iter().find(|d| d.0 == "G-1");
-        assert_eq!(back, goods_back.then(|| ("G-1".to_owned(), 1, "Gin", -2, 100_000, None)));
+        assert_eq!(back, goods_back.then(|| delivery("G-1", 1, "Gin", -2, 100_000, None)));
         let claims = bar.claims();
         assert_eq!(claims[0].settled, Some((at(NOW), Some("AB".to_owned()), "credit note G-1".to_owned())));
         assert_eq!((claims[1].document.as_str(), &claims[1].settled), ("R-5", &None), "another bill's claim stays");
@@ -479,7 +488,7 @@ fn freight_is_shared_out_over_the_goods_where_somebody_says_so() {
     assert_eq!((apart.charges, shared.charges), (Money(831), Money(831)));
     bar.accept(&came_as_charged(&shared), false).unwrap();
     let prices: Vec<_> = bar.delivered().into_iter().map(|d| (d.2, d.4)).collect();
-    assert_eq!(prices, [("Gin", 103_000), ("Beer", 808_550)]);
+    assert_eq!(prices, [("Gin".to_owned(), 103_000), ("Beer".to_owned(), 808_550)]);
     // The goods are dearer by it, the agreed price is not: nothing is claimed.
     assert!(bar.claims().is_empty());
     assert_eq!(bar.store.read(bills::list).unwrap()[0].goods, Money(27_700));
@@ -497,7 +506,7 @@ fn deposits_stand_apart_from_prices() {
     assert_eq!(view.against.deposits, Money(-1_240 + 3_000));
     bar.accept(&came_as_charged(&view), false).unwrap();
     // 43.20 over 72 bottles; 9.30 of deposit over them, 0.13 each.
-    assert_eq!(bar.delivered(), [("R-7".to_owned(), 1, "Tonic", 72, 6_000, Some(13))]);
+    assert_eq!(bar.delivered(), [delivery("R-7", 1, "Tonic", 72, 6_000, Some(13))]);
     let bill = bar.store.read(bills::list).unwrap().remove(0);
     assert_eq!((bill.goods, bill.deposits), (Money(4_320), Money(930 - 1_240 + 3_000)));
 }
@@ -508,7 +517,7 @@ fn a_deposit_that_is_given_back_within_a_line_is_no_deposit_on_what_came() {
     let mut goods = tonic("3", 4_320 - 930);
     goods.deposit = -930;
     bar.accept(&came_as_charged(&bar.view(&paper("R-7", vec![goods]))), false).unwrap();
-    assert_eq!(bar.delivered(), [("R-7".to_owned(), 1, "Tonic", 72, 6_000, None)]);
+    assert_eq!(bar.delivered(), [delivery("R-7", 1, "Tonic", 72, 6_000, None)]);
     assert_eq!(bar.store.read(bills::list).unwrap()[0].deposits, Money(-930));
 }
 
