@@ -8,7 +8,7 @@ use tantalus::desk::dump::dump;
 use tantalus::desk::init::init_from;
 use tantalus::desk::load::{LoadReport, load};
 use tantalus::desk::{DeskError, check, till, unwatched};
-use tantalus::domain::till::TakenAs;
+use tantalus::domain::till::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn, TakenAs};
 use tantalus::domain::venue::{Moment, Seq, TillMeaning};
 use tantalus::exchange::plain::{Faults, Plain};
 use tantalus::store::{Connection, Store, StoreError, bills, counts, files, journal, layouts, orders, sales, setup};
@@ -303,6 +303,60 @@ fn files_taken_in_are_known_after_a_load_and_what_they_brought_is_not_taken_back
     let after = dumped(&store);
     assert!(before["taken.csv"].contains("menu.pdf") && !after["taken.csv"].contains("menu.pdf"));
     assert!(check::check(&store).unwrap().is_empty());
+}
+
+/// What a till's table brought, with the numbers that tell its articles apart, is the same book after a dump and a load:
+/// the table is known there, and taking it in anew adds nothing.
+#[test]
+fn what_a_tills_table_brought_survives_a_dump_and_a_load() {
+    let (home, store, _) = book_of(&good());
+    let path = home.path().join("=bar\u{1b}.csv");
+    let lines = "Bon;Zeit;Nr.;Was;Stück;Netto\n\
+        2001;2026-11-20 20:00;11;Cola;1;2,50\n2001;2026-11-20 20:00;12;Cola;2;7,00\n2002;2026-11-20 21:00;;GIMLET;1;9,66\n";
+    std::fs::write(&path, lines).unwrap();
+    let fields = [Field::Receipt, Field::DateTime, Field::Code, Field::Name, Field::Quantity, Field::Net];
+    let heads = lines.lines().next().unwrap().split(';');
+    let layout = Layout {
+        name: " By the door ".to_owned(),
+        columns: heads.zip(fields).map(|(head, field)| LayoutColumn { head: head.to_owned(), field }).collect(),
+        decimal: DecimalMark::Comma,
+        dates: DateOrder::YearFirst,
+        amounts: Amounts::Lines,
+        tax: None,
+    };
+    let go_on = || |_: u64, _: u64| ControlFlow::Continue(());
+    let take = |store: &Store, layout: Option<&Layout>| {
+        till::take(store, till::Ask { path: &path, layout, day: None }, Some("AB"), NOW, &mut go_on())
+    };
+    let formula = Layout { name: "=1".to_owned(), ..layout.clone() };
+    assert!(take(&store, Some(&formula)).unwrap_err().to_string().contains("the name of the layout: expected text"));
+    let taken = take(&store, Some(&layout)).unwrap();
+    assert_eq!((taken.added, taken.already), (3, 0));
+    let first = dumped(&store);
+    assert!(first["layouts.csv"].contains("By the door,1,Bon,receipt,comma,"), "{}", first["layouts.csv"]);
+    assert!(first["pos.csv"].contains("Cola,,,11,open\nCola #12,,,12,open\n"), "{}", first["pos.csv"]);
+    assert!(first["taken.csv"].contains(",bar.csv,"), "{}", first["taken.csv"]);
+    let folder = tempdir().unwrap();
+    dump(&store, folder.path()).unwrap();
+    let (_other, copy, report) = book_of(folder.path());
+    assert_eq!(dumped(&copy), first);
+    assert_eq!(report.new_till_names, ["Cola", "Cola #12", "House snack"]);
+    let again = take(&copy, None).unwrap();
+    assert_eq!((again.added, again.already, again.corrected), (0, 3, 0));
+    assert_eq!(dumped(&copy), first);
+    // Native to the one book, it can be taken back there; in the other nothing tells its sales from others.
+    let id = |store: &Store| store.read(files::in_force).unwrap().into_iter().find(|f| f.name == "bar.csv").unwrap().id;
+    assert!(till::withdraw(&copy, id(&copy), None, NOW).is_err());
+    assert_eq!(till::withdraw(&store, id(&store), None, NOW).unwrap(), 3);
+    let after = dumped(&store);
+    assert!(!after["taken.csv"].contains(",bar.csv,") && !after["sales.csv"].contains("2001"));
+    assert!(check::check(&store).unwrap().is_empty() && check::check(&copy).unwrap().is_empty());
+
+    // A name that no plain file could hold is refused, and the book stays as it was.
+    std::fs::write(&path, lines.replace("GIMLET", &"G".repeat(499))).unwrap();
+    let refused = take(&store, Some(&layout)).unwrap_err().to_string();
+    assert!(refused.contains("more than 500 letters"), "{refused}");
+    assert_eq!(dumped(&store), after);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Reading a file of sales: what all of its lines come to, whether they are kept or only looked at.
 
 use super::names::TillNames;
-use crate::desk::DeskError;
+use crate::desk::{DeskError, refused};
 use crate::domain::ledger::Sale;
 use crate::domain::measure::decimal;
 use crate::domain::rows::{FileSum, UnderstoodRow};
@@ -17,6 +17,8 @@ use std::path::Path;
 
 /// How far the clock of a till may be ahead of this one's.
 const AHEAD: i64 = Moment::DAY;
+/// Letters that a cell of a plain file may have.
+const MOST_LETTERS: usize = 500;
 /// Lines that contradict the book are named up to so many.
 const NAMED: usize = 12;
 
@@ -143,6 +145,23 @@ impl<'a> Lines<'a> {
     }
 }
 
+/// Refuses what no plain file could hold: every book can be dumped and loaded again. A name may be called by its number
+/// too ([`TillNames::find`]).
+fn short_enough(line: &Rung) -> Result<(), DeskError> {
+    let code = line.code.as_deref().unwrap_or_default();
+    let long = |parts: &[&str]| {
+        let bytes: usize = parts.iter().map(|part| part.len()).sum();
+        bytes > MOST_LETTERS && parts.iter().map(|part| part.chars().count()).sum::<usize>() > MOST_LETTERS
+    };
+    if !long(&[&line.receipt]) && !long(&[&line.sold_as, " #", code]) {
+        return Ok(());
+    }
+    let begins: String = line.sold_as.chars().take(40).collect();
+    Err(refused(format!(
+        "what is sold as “{begins}…” has a name or a receipt of more than {MOST_LETTERS} letters; is another column the name?"
+    )))
+}
+
 /// What a file holds.
 pub(super) struct Read {
     pub(super) sum: FileSum,
@@ -164,6 +183,7 @@ impl Taker for Lines<'_> {
     type Error = DeskError;
 
     fn take(&mut self, line: Rung) -> Result<(), DeskError> {
+        short_enough(&line)?;
         let conn = self.book.as_ref().map(|(conn, _)| *conn);
         let named = self.names.find(conn, &line.sold_as, line.code.as_deref(), line.goods)?;
         // Whatever has no handle is only looked at.
