@@ -2,6 +2,10 @@
 
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/forms.rs"]
+mod forms;
+
+use forms::{paths, told};
 use serde_json::Value;
 use std::collections::{BTreeSet, HashMap};
 use std::io::Read;
@@ -709,30 +713,9 @@ fn a_hostile_name_never_acts_on_the_terminal() {
     }
 }
 
-/// The path of every leaf; money is one.
-fn paths(value: &Value, here: &str, out: &mut BTreeSet<String>) {
-    match value {
-        Value::Object(fields) if fields.contains_key("minor") => {
-            assert!(fields.keys().eq(["currency", "minor", "text"]), "{here}: {fields:?}");
-            out.insert(here.to_owned());
-        }
-        Value::Object(fields) => {
-            for (name, field) in fields {
-                let dot = if here.is_empty() { "" } else { "." };
-                paths(field, &format!("{here}{dot}{name}"), out);
-            }
-        }
-        Value::Array(all) => all.iter().for_each(|one| paths(one, &format!("{here}[]"), out)),
-        _ => {
-            out.insert(here.to_owned());
-        }
-    }
-}
-
 #[test]
 fn the_documented_forms_are_the_forms() {
     let bar = Bar::new();
-    let docs = include_str!("../docs/json.md");
     let plain = bar.path().join("plain");
     let (plain, dumped) = (plain.to_str().unwrap(), bar.path().join("dumped"));
     let sales = "receipt,line,at,sold_as,quantity,net\nZ1,1,2026-11-22 21:00,NEVER HEARD OF,1,1.00\n";
@@ -780,10 +763,7 @@ fn the_documented_forms_are_the_forms() {
             of_row.1 = found.iter().filter_map(|p| Some(p.strip_prefix("row.")?.to_owned())).collect();
             found.retain(|p| !p.starts_with("row."));
         }
-        let section = docs.split("\n## ").find(|s| s.starts_with(&format!("`{name}`\n"))).expect(name);
-        let told: BTreeSet<String> =
-            section.lines().filter_map(|l| Some(l.strip_prefix("| `")?.split_once('`')?.0.to_owned())).collect();
-        assert_eq!(found, told, "{name}");
+        assert_eq!(found, told(name), "{name}");
     }
     of_row.0.remove("stores_left_out[]");
     assert_eq!(of_row.0, of_row.1, "`row` of one item is a row of all");

@@ -36,6 +36,7 @@ const FILES: &[Built] = built! {
     "stock.csv" [], [];
     "shelves.csv" [], [];
     "offers.csv" [], ["from"];
+    "glasses.csv" [], [];
     "drinks.csv" [], ["from"];
     "specs.csv" [], ["from"];
     "house.csv" [], ["from"];

@@ -1,0 +1,240 @@
+//! The commands `sales` and `receive` as a shell sees them.
+
+#![allow(clippy::unwrap_used)]
+
+#[path = "support/forms.rs"]
+mod forms;
+#[path = "support/paper.rs"]
+mod paper;
+
+use forms::{paths, told};
+use paper::{Paper, line};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::PathBuf;
+use std::process::{Command, Output};
+use tempfile::TempDir;
+
+const NOW: &str = "2026-11-20T16:00:00+01:00";
+
+/// A bar with one supplier, an order on its way, and a drink.
+const FILES: &[(&str, &str)] = &[
+    ("venue.csv", "key,value\nname,Any bar\ncurrency,EUR\ntime_zone,Europe/Berlin\n"),
+    ("places.csv", "place,walk\nCellar,1\n"),
+    ("suppliers.csv", "supplier,schedule\nQuendelbach,Mon 14:00 > Wed\n"),
+    ("stock.csv", "item,kind,size\nGin,spirit,700 ml\nTonic,mixer,200 ml\n"),
+    ("shelves.csv", "place,item\nCellar,Gin\n"),
+    ("offers.csv", "supplier,item,code,pack,price\nQuendelbach,Gin,21010,6,60.00\nQuendelbach,Tonic,11020,24,14.40\n"),
+    (
+        "orders.csv",
+        "order,line,supplier,item,packs,price,state,placed,pack\nB-11,1,Quendelbach,Gin,2,60.00,sent,2026-11-16 12:00,6\n",
+    ),
+    ("drinks.csv", "drink,price,tax\nGin Tonic,9.00,19\n"),
+    ("specs.csv", "drink,ingredient,quantity\nGin Tonic,Gin,40 ml\n"),
+];
+
+struct Bar(TempDir);
+
+impl Bar {
+    fn new() -> Bar {
+        let bar = Bar(tempfile::tempdir().unwrap());
+        let folder = bar.0.path().join("plain");
+        fs::create_dir(&folder).unwrap();
+        FILES.iter().for_each(|(name, text)| fs::write(folder.join(name), text).unwrap());
+        bar.says(&["init", "plain"]);
+        bar
+    }
+
+    fn file(&self, name: &str, text: &str) -> PathBuf {
+        let path = self.0.path().join(name);
+        fs::write(&path, text).unwrap();
+        path
+    }
+
+    fn run(&self, args: &[&str]) -> Output {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
+        command.args(args).current_dir(self.0.path()).env("TANTALUS_NOW", NOW).env_remove("TANTALUS_BY");
+        command.env("TANTALUS_BOOK", self.0.path().join("bar.tantalus")).output().unwrap()
+    }
+
+    fn says(&self, args: &[&str]) -> String {
+        let output = self.run(args);
+        assert_eq!(output.status.code(), Some(0), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    fn refuses(&self, args: &[&str]) -> String {
+        let output = self.run(args);
+        assert_eq!((output.status.code(), output.stdout), (Some(1), Vec::new()), "{args:?}");
+        String::from_utf8(output.stderr).unwrap()
+    }
+
+    fn json(&self, args: &[&str]) -> Value {
+        serde_json::from_str(&self.says(args)).unwrap()
+    }
+}
+
+fn paper(number: &'static str) -> Paper {
+    Paper {
+        number,
+        credit: false,
+        issued: "2026-11-19",
+        delivered: "2026-11-18",
+        currency: "EUR",
+        order: "B-11",
+        despatch: "",
+        preceding: "",
+        seller: "Quendelbach",
+        vat: "DE 123456788",
+        freight: 500,
+        lines: vec![
+            line("Gin 0,7 l", "21010", ("2", "XCS"), "66.00", 13_200),
+            line("Pallet deposit", "PF", ("1", "C62"), "4.50", 450),
+            line("Tonc water", "NEW", ("24", "C62"), "0.60", 1_440),
+        ],
+    }
+}
+
+const WEEK: &str = "Date;Time;Receipt;Item;Quantity;Net\n2026-11-19;21:00;1;G+T DBL;2;30.25\n2026-11-19;21:05;2;BAG;1;0.10\n;;;Total;3;30.35\n";
+
+#[test]
+fn a_table_is_taken_in_once_it_is_settled_how_it_is_read() {
+    let bar = Bar::new();
+    bar.file("week 46.csv", WEEK);
+    let said = bar.refuses(&["sales", "week 46.csv"]);
+    assert!(said.contains("was not read before") && said.contains("--keep-as"), "{said}");
+    assert!(bar.says(&["sales", "week 46.csv", "--look"]).contains("2 lines"));
+    let said = bar.says(&["sales", "week 46.csv", "--keep-as", "evening"]);
+    assert!(said.contains("2 lines new") && said.contains("1 totals"), "{said}");
+    bar.file("week 47.csv", &WEEK.replace("2026-11-19", "2026-11-12"));
+    assert!(bar.says(&["sales", "week 47.csv"]).contains("2 lines new"), "the next one without a word");
+    for (wrong, says) in [
+        (["--column", "Item"], "3=gross"),
+        (["--column", "9=name"], "no such column"),
+        (["--column", "Item=thing"], "expected one of"),
+        (["--tax", "x"], "percent"),
+        (["--day", "soon"], "--day"),
+    ] {
+        let said = bar.refuses(&["sales", "week 46.csv", wrong[0], wrong[1]]);
+        assert!(said.contains(says), "{wrong:?}: {said}");
+    }
+    bar.file("bill.xml", &paper("R-1").ubl());
+    assert!(bar.refuses(&["sales", "bill.xml"]).contains("receive"));
+    assert!(bar.refuses(&["sales", "nowhere.csv"]).contains("nowhere.csv"));
+}
+
+#[test]
+fn names_are_explained_by_command() {
+    let bar = Bar::new();
+    bar.file("week.csv", WEEK);
+    bar.says(&["sales", "week.csv", "--keep-as", "evening"]);
+    let said = bar.says(&["sales"]);
+    assert!(said.contains("G+T DBL") && said.contains("2 * Gin Tonic") && said.contains("not stock"), "{said}");
+    for wrong in ["G+T DBL", "No such=Gin Tonic", "G+T DBL=No such", "G+T DBL=0*Gin Tonic", "G+T DBL=x*Gin Tonic"] {
+        bar.refuses(&["sales", "--means", "BAG=", "--means", wrong]);
+    }
+    assert_eq!(bar.json(&["sales", "--json"])["waiting"], 2, "all of them, or none");
+    let said = bar.says(&["sales", "--means", "G+T DBL=2*Gin Tonic", "--means", "BAG="]);
+    assert!(said.contains("Every name of the till is known"), "{said}");
+    let all = bar.json(&["sales", "--all", "--json"]);
+    let double = all["names"].as_array().unwrap().iter().find(|n| n["name"] == "G+T DBL").unwrap();
+    assert_eq!((&double["drink"], &double["portion_milli"]), (&"Gin Tonic".into(), &2_000.into()));
+}
+
+#[test]
+fn a_bill_is_booked_by_command() {
+    let bar = Bar::new();
+    bar.file("bill.xml", &paper("R-1").ubl());
+    let said = bar.says(&["receive", "bill.xml"]);
+    assert!(
+        said.contains("Beside order “B-11”") && said.contains("dearer") && said.contains("Nothing is booked"),
+        "{said}"
+    );
+    let said = bar.refuses(&["receive", "bill.xml", "--book-it", "--as-charged"]);
+    assert!(said.contains("Tonc water"), "{said}");
+    for wrong in ["NEW", "9=deposit", "NEW=Tonic", "NEW=Tonic*0", "NEW=No such*24"] {
+        bar.refuses(&["receive", "bill.xml", "--line", wrong]);
+    }
+    for wrong in ["Gin", "Gin=x", "Gin=-1", "No such=1"] {
+        bar.refuses(&["receive", "bill.xml", "--came", wrong]);
+    }
+    assert!(bar.refuses(&["receive", "bill.xml", "--answers", "B-99"]).contains("B-11"));
+    let said =
+        bar.says(&["receive", "bill.xml", "--line", "NEW=Tonic*24", "--came", "Gin=11", "--as-charged", "--book-it"]);
+    assert!(said.contains("Booked into stock: 2 lines") && said.contains("To claim"), "{said}");
+    assert!(said.contains("stays on order"), "one of twelve did not come: {said}");
+    // The same bill in the other syntax.
+    bar.file("bill of the other kind.xml", &paper("R-1").cii());
+    let said = bar.refuses(&["receive", "bill of the other kind.xml", "--as-charged", "--book-it"]);
+    assert!(said.contains("booked already"), "{said}");
+    let open = bar.says(&["receive"]);
+    assert!(open.contains("B-11 rest") && open.contains("dearer") && open.contains("short"), "{open}");
+    // Twelve at eleven instead of ten, one of them missing.
+    let claims = bar.json(&["receive", "--json"])["claims"].clone();
+    let money: i64 = claims.as_array().unwrap().iter().map(|c| c["money"]["minor"].as_i64().unwrap()).sum();
+    assert_eq!(money, 1_100 + 1_100);
+}
+
+#[test]
+fn what_is_wrong_with_a_bill_is_said_and_nothing_is_booked() {
+    let bar = Bar::new();
+    let usd = Paper { currency: "USD", ..paper("R-2") };
+    bar.file("usd.xml", &usd.ubl());
+    let late = Paper { issued: "2027-01-19", ..paper("R-3") };
+    bar.file("late.xml", &late.ubl());
+    let stranger = Paper { seller: "Nobody we know", vat: "", ..paper("R-4") };
+    bar.file("stranger.xml", &stranger.ubl());
+    let book = ["--line", "NEW=Tonic*24", "--as-charged", "--book-it"];
+    for (file, says) in [("usd.xml", "USD"), ("late.xml", "2027-01-19"), ("stranger.xml", "whose bill")] {
+        let said = bar.refuses(&[&["receive", file][..], &book].concat());
+        assert!(said.contains(says), "{file}: {said}");
+    }
+    let with = [&["receive", "stranger.xml", "--supplier", "Quendelbach"][..], &book].concat();
+    assert!(bar.says(&with).contains("Booked"));
+    let again = Paper { seller: "Nobody we know", vat: "", ..paper("R-5") };
+    bar.file("again.xml", &again.ubl());
+    assert!(bar.says(&["receive", "again.xml"]).contains("from Quendelbach"), "it is remembered");
+    bar.file("bomb.xml", "<!DOCTYPE a [<!ENTITY b \"cc\">]><Invoice xmlns=\"urn:oasis:names:specification:ubl:schema:xsd:Invoice-2\">&b;</Invoice>");
+    bar.refuses(&["receive", "bomb.xml"]);
+    bar.file("week.csv", WEEK);
+    bar.refuses(&["receive", "week.csv"]);
+}
+
+#[test]
+fn the_documented_forms_are_the_forms() {
+    let bar = Bar::new();
+    let found = |all: &[Value]| {
+        let mut found = BTreeSet::new();
+        all.iter().for_each(|one| paths(one, "", &mut found));
+        found
+    };
+    bar.file("week.csv", WEEK);
+    bar.file("bill.xml", &paper("R-1").ubl());
+    let gross = WEEK.replace("Net", "Gross");
+    bar.file("gross.csv", &gross);
+    let export = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/samples/till/dsfinvk-zwei-abschluesse.zip");
+    let looked = [
+        bar.json(&["sales", "week.csv", "--look", "--json"]),
+        bar.json(&["sales", "gross.csv", "--look", "--json"]),
+        bar.json(&["sales", export, "--json"]),
+    ];
+    // Of an export there is no layout.
+    let mut forms = found(&looked);
+    assert!(forms.remove("layout"));
+    assert_eq!(forms, told("sales FILE"));
+    assert_eq!(found(&[bar.json(&["sales", "--all", "--json"])]), told("sales"));
+    let mut note = Paper { credit: true, preceding: "R-1", ..paper("R-9") };
+    note.lines.truncate(1);
+    bar.file("note.xml", &note.ubl());
+    let book = ["--line", "NEW=Tonic*24", "--came", "Gin=11", "--as-charged", "--book-it"];
+    let bills = [
+        bar.json(&["receive", "bill.xml", "--json"]),
+        bar.json(&[&["receive", "bill.xml", "--json"][..], &book].concat()),
+        bar.json(&["receive", "note.xml", "--json"]),
+    ];
+    let mut forms = found(&bills);
+    assert!(forms.remove("booked"), "null where nothing was booked");
+    assert_eq!(forms, told("receive FILE"));
+    assert_eq!(found(&[bar.json(&["receive", "--json"])]), told("receive"));
+}
