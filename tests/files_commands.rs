@@ -106,7 +106,7 @@ fn a_table_is_taken_in_once_it_is_settled_how_it_is_read() {
     assert!(said.contains("was not read before") && said.contains("--keep-as"), "{said}");
     assert!(bar.says(&["sales", "week 46.csv", "--look"]).contains("2 lines"));
     let said = bar.says(&["sales", "week 46.csv", "--keep-as", "evening"]);
-    assert!(said.contains("2 lines new") && said.contains("1 totals"), "{said}");
+    assert!(said.contains("2 lines new") && said.contains("1 total."), "{said}");
     bar.file("week 47.csv", &WEEK.replace("2026-11-19", "2026-11-12"));
     assert!(bar.says(&["sales", "week 47.csv"]).contains("2 lines new"), "the next one without a word");
     for (wrong, says) in [

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use tantalus::app::{App, Options};
 use tantalus::store::Store;
 
-/// The screens: name, and the keys that lead there from the first one. `↵` is Enter.
+/// The screens: name, and the keys that lead there from the first one. `↵` is Enter, `‹name›` a file's path pasted.
 const SCREENS: &[(&str, &str)] = &[
     ("tonight", ""),
     ("count-start", "C"),
@@ -51,6 +51,15 @@ const SCREENS: &[(&str, &str)] = &[
     ("house-one", "H/shrub↵"),
     ("house-batch", "Hb"),
     ("house-recipe", "He"),
+    ("till", "I"),
+    ("till-files", "If‹samples/till/dsfinvk-zwei-abschluesse.zip›↵xi"),
+    ("till-known", "Iv"),
+    ("till-table", "If‹samples/tables/de_lines_windows1252.csv›↵"),
+    ("till-export", "If‹samples/till/dsfinvk-zwei-abschluesse.zip›↵"),
+    ("till-names", "If‹samples/till/dsfinvk-zwei-abschluesse.zip›↵x"),
+    ("bill", "Ox↵Rf‹samples/bill-of-the-demo.xml›↵"),
+    ("bill-looked-at", "Ox↵Rf‹samples/bill-of-the-demo.xml›↵y↵wy5↵11↵"),
+    ("claims", "Ox↵Rf‹samples/bill-of-the-demo.xml›↵y↵wy5↵11↵A↵x↵m"),
     ("gauging", "U"),
     ("gauging-item", "U/corvanel↵"),
     ("gauging-try", "U/corvanel↵t143mm"),
@@ -72,10 +81,21 @@ fn app(original: &Path, copy: &Path, no_color: bool, signed: bool) -> App {
 }
 
 fn press(app: &mut App, keys: &str) {
-    for key in keys.chars() {
+    let mut keys = keys.chars();
+    while let Some(key) = keys.next() {
+        if key == '‹' {
+            let name: String = keys.by_ref().take_while(|key| *key != '›').collect();
+            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests").join(name);
+            app.paste(path.to_str().unwrap(), demo::now());
+            continue;
+        }
         let code = if key == '↵' { KeyCode::Enter } else { KeyCode::Char(key) };
         app.key(KeyEvent::new(code, KeyModifiers::NONE), demo::now());
         app.idle(demo::now());
+        while app.is_working() {
+            std::thread::sleep(std::time::Duration::from_millis(5));
+            app.idle(demo::now());
+        }
     }
 }
 

@@ -22,8 +22,18 @@ pub fn view(store: &Store, now: Moment) -> Result<TillView, DeskError> {
     store.read(|conn| {
         let setup = Arc::new(book::load(conn)?);
         let since = Moment(now.0.saturating_sub(LATELY));
-        let rung: HashMap<TillId, RungAs> = sales::rung(conn, since)?.into_iter().collect();
+        let mut rung: HashMap<TillId, RungAs> = sales::rung(conn, since)?.into_iter().collect();
         let net = rung.values().map(|r| r.net).sum::<Money>();
+        let unknown = |name: &&TillName| name.means == TillMeaning::Unknown;
+        let lately = setup.till.iter().filter(unknown).filter_map(|name| rung.get(&name.id)).map(|r| r.net).sum();
+        // What was only sold before that, of names that still mean nothing: seldom needed, and slow in a long book.
+        if setup.till.iter().filter(unknown).any(|name| !rung.contains_key(&name.id)) {
+            for (till, before) in sales::rung(conn, Moment(i64::MIN))? {
+                if setup.till_name(till).as_ref().is_some_and(unknown) {
+                    rung.entry(till).or_insert(before);
+                }
+            }
+        }
         let likeness = Likeness::new(&setup, setup.venue.days.day_of(now));
         let row = |name: &TillName| {
             let rung = rung.get(&name.id).copied().unwrap_or_default();
@@ -33,12 +43,14 @@ pub fn view(store: &Store, now: Moment) -> Result<TillView, DeskError> {
             };
             TillRow { till: name.id, rung, likely }
         };
-        let mut rows: Vec<TillRow> = setup.till.iter().map(row).collect();
+        // A name of which nothing is in the book any more need not be explained.
+        let waits = |name: &&TillName| name.means != TillMeaning::Unknown || rung.contains_key(&name.id);
+        let mut rows: Vec<TillRow> = setup.till.iter().filter(waits).map(row).collect();
         let known = |row: &TillRow| setup.till_name(row.till).is_some_and(|t| t.means != TillMeaning::Unknown);
         let name = |row: &TillRow| setup.till_name(row.till).map(|t| name_key(&t.name));
         rows.sort_by_cached_key(|row| (known(row), std::cmp::Reverse(row.rung.net), name(row)));
         let (files, layouts) = (files::newest(conn, FILES)?, layouts::list(conn)?);
-        Ok(TillView { since, rows, net, files, layouts, setup: setup.clone() })
+        Ok(TillView { since, rows, net, lately, files, layouts, setup: setup.clone() })
     })
 }
 

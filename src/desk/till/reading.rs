@@ -171,7 +171,7 @@ pub(super) struct Read {
 fn summed(sum: FileSum, new: Vec<String>, passed: Passed) -> FileSum {
     FileSum {
         days: passed.days,
-        skipped: passed.skipped.iter().map(|(why, rows)| (why.words(), *rows)).collect(),
+        skipped: passed.skipped.iter().map(|(why, rows)| (why.words(*rows), *rows)).collect(),
         warnings: passed.warnings,
         from: passed.from,
         new_names: new,

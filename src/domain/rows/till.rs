@@ -13,7 +13,7 @@ use std::sync::Arc;
 pub struct TillRow {
     /// Which; its name and meaning stand in the set-up.
     pub till: TillId,
-    /// What was rung under it lately.
+    /// What was rung under it lately; under one that means nothing yet and was not rung lately, what ever was.
     pub rung: RungAs,
     /// What it may mean; only of one that means nothing yet.
     pub likely: Likely,
@@ -30,6 +30,8 @@ pub struct TillView {
     pub rows: Vec<TillRow>,
     /// Net sales since then, of all names.
     pub net: Money,
+    /// The part of them under names that mean nothing yet.
+    pub lately: Money,
     /// The files taken in last, the newest first.
     pub files: Vec<TakenFile>,
     /// How tables are read.

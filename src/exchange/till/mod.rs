@@ -83,21 +83,25 @@ pub enum Skip {
 }
 
 impl Skip {
-    /// In words, for a summary: `12 totals`.
-    pub fn words(self) -> &'static str {
-        match self {
-            Skip::Blank => "blank lines",
-            Skip::Heading => "headings",
-            Skip::Total => "totals",
-            Skip::NoSale => "lines of orders, transfers and cancelled receipts",
-            Skip::Voided => "lines voided before they were paid",
-            Skip::Training => "training lines",
-            Skip::MoneyOnly => "lines of money without goods",
-            Skip::LeftUnsold => "lines of goods that left unsold",
-            Skip::Part => "parts of other lines",
-            Skip::Zero => "lines of nothing sold",
-            Skip::Unknown => "lines of a kind that is not known here",
-        }
+    /// In words, for a summary: one `total`, twelve `totals`.
+    pub fn words(self, rows: u64) -> &'static str {
+        let (one, more) = match self {
+            Skip::Blank => ("blank line", "blank lines"),
+            Skip::Heading => ("heading", "headings"),
+            Skip::Total => ("total", "totals"),
+            Skip::NoSale => (
+                "line of an order, a transfer or a cancelled receipt",
+                "lines of orders, transfers and cancelled receipts",
+            ),
+            Skip::Voided => ("line voided before it was paid", "lines voided before they were paid"),
+            Skip::Training => ("training line", "training lines"),
+            Skip::MoneyOnly => ("line of money without goods", "lines of money without goods"),
+            Skip::LeftUnsold => ("line of goods that left unsold", "lines of goods that left unsold"),
+            Skip::Part => ("part of another line", "parts of other lines"),
+            Skip::Zero => ("line of nothing sold", "lines of nothing sold"),
+            Skip::Unknown => ("line of a kind that is not known here", "lines of a kind that is not known here"),
+        };
+        if rows == 1 { one } else { more }
     }
 }
 

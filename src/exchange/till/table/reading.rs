@@ -106,7 +106,7 @@ pub fn read<T: Taker>(
 }
 
 fn no_lines(path: &Path, passed: &Passed) -> ReadError {
-    let mut counts: Vec<String> = passed.skipped.iter().map(|(skip, n)| format!("{n} {}", skip.words())).collect();
+    let mut counts: Vec<String> = passed.skipped.iter().map(|(skip, n)| format!("{n} {}", skip.words(*n))).collect();
     if counts.is_empty() {
         counts.push("nothing".to_owned());
     }

@@ -71,13 +71,13 @@ impl TillScreen {
             vec![Span::styled("every name of the till is known", theme.title)]
         } else {
             let names = if waiting == 1 { "1 name waits".to_owned() } else { format!("{waiting} names wait") };
-            let share = match (view.net.0, unmapped.0) {
+            let share = match (view.net.0, view.lately.0) {
                 (net, of) if net > 0 && of > 0 => {
-                    format!("{:.1} % of net sales", 100.0 * of as f64 / net as f64)
+                    format!("{:.1} % of net sales {weeks}", 100.0 * of as f64 / net as f64)
                 }
                 _ => String::new(),
             };
-            let sold = format!("{} {} net {weeks}", show.money(unmapped), show.currency);
+            let sold = format!("{} {} net", show.money(unmapped), show.currency);
             vec![Span::styled(names, theme.title), Span::raw(sold), Span::styled(share, theme.warning)]
         };
         let last = view.files.iter().find(|file| !file.withdrawn && file.what == TakenAs::Sales);

@@ -71,6 +71,7 @@ fn view(second: TillMeaning) -> TillView {
         since: at("2026-08-24 05:00"),
         rows,
         net: Money(190_090),
+        lately: Money(90_090),
         files: vec![file],
         layouts: Vec::new(),
     }
