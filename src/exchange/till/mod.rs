@@ -4,6 +4,7 @@
 //! memory. What it leaves out it counts, by reason, and gives back in its [`Passed`].
 
 pub mod dsfinvk;
+mod element;
 mod hand;
 pub mod saft_cash;
 pub mod saft_pt;

@@ -6,9 +6,10 @@
 //! credit note it came back from the guest; in an invoice it undoes an earlier line of the same article, or else was
 //! returned. There is no training, no business day, and no mark of a void line in this format.
 
+use super::element::{number, text};
 use super::hand::{self, Hand};
 use super::{Passed, Rung, Skip, Taker, Terms};
-use crate::domain::measure::{Decimal, Money};
+use crate::domain::measure::Money;
 use crate::domain::venue::{Moment, SaleKind};
 use crate::exchange::ReadError;
 use crate::exchange::archive::Bundle;
@@ -23,8 +24,6 @@ use std::path::Path;
 const LINES: usize = 20_000;
 const BYTES: usize = 8 << 20;
 const DOCUMENTS: usize = 3_500_000;
-/// Letters kept of a text.
-const LONGEST: usize = 500;
 /// Lines without a number of their own are numbered from here, after any that have one.
 const UNNUMBERED: i64 = 1_000_000_000;
 /// Decimals that amounts are read with.
@@ -178,25 +177,6 @@ fn line(xml: &mut Xml) -> Result<Line, ReadError> {
         }
     }
     Ok(line)
-}
-
-fn text(xml: &mut Xml) -> Result<String, ReadError> {
-    Ok(xml.text()?.chars().take(LONGEST).collect())
-}
-
-fn number(xml: &mut Xml, places: u32) -> Result<Option<i64>, ReadError> {
-    let name = xml.name().to_owned();
-    let text = xml.text()?;
-    if text.is_empty() {
-        return Ok(None);
-    }
-    match Decimal::parse(text).and_then(|number| number.scaled(10_i128.pow(places), 1)) {
-        Ok(number) => Ok(Some(number)),
-        Err(_) => {
-            let text = quoted(text);
-            Err(xml.fail(format!("read {text} in {name}; expected a number such as 1.5, with a decimal point")))
-        }
-    }
 }
 
 /// Whether a unit means one piece, as Portuguese tills write it.

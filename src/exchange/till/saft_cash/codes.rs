@@ -2,14 +2,13 @@
 
 use crate::exchange::ReadError;
 use crate::exchange::till::Skip;
+use crate::exchange::till::element::LONGEST;
 use crate::exchange::xml::Xml;
 use std::collections::HashMap;
 
 /// Articles, codes, and bytes of them.
 const ENTRIES: usize = 100_000;
 const BYTES: usize = 8 << 20;
-/// Letters kept of a name: the names of the book are no longer.
-const LONGEST: usize = 500;
 
 /// Article groups, discounts, surcharges, transactions among the kinds of codes.
 const GROUPS: &str = "04";

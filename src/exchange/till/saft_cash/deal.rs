@@ -1,7 +1,7 @@
 //! One transaction of a file, and what its lines come to.
 
+use super::super::element::{number, text};
 use super::super::hand::PLACES;
-use crate::domain::measure::Decimal;
 use crate::domain::measure::decimal::round_half_even;
 use crate::domain::venue::SaleKind;
 use crate::exchange::ReadError;
@@ -11,8 +11,6 @@ use crate::exchange::xml::Xml;
 /// Lines that a transaction may have, and bytes of their texts.
 const LINES: usize = 20_000;
 const BYTES: usize = 8 << 20;
-/// Letters kept of a text, beyond what the standard allows.
-const LONGEST: usize = 500;
 /// Decimals that amounts are read with.
 const READ: u32 = 9;
 const LIFT: i128 = 10_i128.pow(PLACES - READ);
@@ -148,26 +146,6 @@ fn adjustment(xml: &mut Xml, kind: &str, sum: &str) -> Result<(String, i128), Re
         }
     }
     Ok((code, value))
-}
-
-fn text(xml: &mut Xml) -> Result<String, ReadError> {
-    Ok(xml.text()?.chars().take(LONGEST).collect())
-}
-
-/// A number in units of `10^-places`; nothing for an empty element.
-fn number(xml: &mut Xml, places: u32) -> Result<Option<i64>, ReadError> {
-    let name = xml.name().to_owned();
-    let text = xml.text()?;
-    if text.is_empty() {
-        return Ok(None);
-    }
-    match Decimal::parse(text).and_then(|number| number.scaled(10_i128.pow(places), 1)) {
-        Ok(number) => Ok(Some(number)),
-        Err(_) => {
-            let text = quoted(text);
-            Err(xml.fail(format!("read {text} in {name}; expected a number such as 1.5, with a decimal point")))
-        }
-    }
 }
 
 fn amount(xml: &mut Xml) -> Result<Option<i128>, ReadError> {
