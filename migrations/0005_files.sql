@@ -97,14 +97,30 @@ CREATE TABLE bill (
     kind     TEXT NOT NULL,
     issued   TEXT NOT NULL,
     delivery TEXT, -- the document that it answers, of a delivery that was booked before it came
+    answers  INTEGER REFERENCES purchase_order (id) ON DELETE RESTRICT, -- the order that it answers
+    rest     INTEGER REFERENCES purchase_order (id) ON DELETE RESTRICT, -- the order of what did not come
     goods    INTEGER NOT NULL,
     deposits INTEGER NOT NULL,
     charges  INTEGER NOT NULL, -- freight and the like, of the whole bill
     other    INTEGER NOT NULL, -- what is not stocked
     payable  INTEGER,
+    file     INTEGER REFERENCES taken_file (id) ON DELETE RESTRICT,
     at       INTEGER NOT NULL,
-    by       TEXT,
-    UNIQUE (supplier, key)
+    by       TEXT
+) STRICT;
+CREATE INDEX bill_key ON bill (supplier, key);
+
+-- What a bill put into the journal: deliveries, and deliveries of before taken back for its price.
+CREATE TABLE bill_entry (
+    bill INTEGER NOT NULL REFERENCES bill (id) ON DELETE RESTRICT,
+    seq  INTEGER NOT NULL REFERENCES journal (seq) ON DELETE RESTRICT,
+    PRIMARY KEY (bill, seq)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE bill_withdrawal (
+    bill INTEGER PRIMARY KEY REFERENCES bill (id) ON DELETE RESTRICT,
+    at   INTEGER NOT NULL,
+    by   TEXT
 ) STRICT;
 
 -- What is to be claimed from a supplier, until it is settled.
@@ -117,6 +133,7 @@ CREATE TABLE claim (
     containers INTEGER NOT NULL,
     amount     INTEGER NOT NULL,
     note       TEXT NOT NULL,
+    bill       INTEGER REFERENCES bill (id) ON DELETE RESTRICT, -- that it was put down with
     at         INTEGER NOT NULL,
     by         TEXT
 ) STRICT;
@@ -125,12 +142,17 @@ CREATE INDEX claim_supplier ON claim (supplier);
 CREATE TABLE claim_settlement (
     claim INTEGER PRIMARY KEY REFERENCES claim (id) ON DELETE RESTRICT,
     note  TEXT NOT NULL,
+    bill  INTEGER REFERENCES bill (id) ON DELETE RESTRICT, -- the credit note that did
     at    INTEGER NOT NULL,
     by    TEXT
 ) STRICT;
 
 CREATE TRIGGER bill_no_update BEFORE UPDATE ON bill BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
 CREATE TRIGGER bill_no_delete BEFORE DELETE ON bill BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
+CREATE TRIGGER bill_entry_no_update BEFORE UPDATE ON bill_entry BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
+CREATE TRIGGER bill_entry_no_delete BEFORE DELETE ON bill_entry BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
+CREATE TRIGGER bill_withdrawal_no_update BEFORE UPDATE ON bill_withdrawal BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
+CREATE TRIGGER bill_withdrawal_no_delete BEFORE DELETE ON bill_withdrawal BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
 CREATE TRIGGER claim_no_update BEFORE UPDATE ON claim BEGIN SELECT RAISE(ABORT, 'claims are kept'); END;
 CREATE TRIGGER claim_no_delete BEFORE DELETE ON claim BEGIN SELECT RAISE(ABORT, 'claims are kept'); END;
 CREATE TRIGGER claim_settlement_no_update BEFORE UPDATE ON claim_settlement BEGIN SELECT RAISE(ABORT, 'claims are kept'); END;

@@ -198,10 +198,10 @@ fn as_ordered() -> Paper {
     Paper { order: "b-11", ..paper("R-1", vec![gin("12", "10.00", 12_000), beer("2", 15_700)]) }
 }
 
-/// A bill with everything come as charged.
+/// A bill with everything come as charged, but what was booked before.
 fn came_as_charged(view: &BillView) -> BillView {
     let mut view = view.clone();
-    for line in &mut view.against.lines {
+    for line in view.against.lines.iter_mut().filter(|line| line.came.is_none()) {
         line.came = Some(line.invoiced.as_ref().map_or(0, |invoiced| invoiced.containers));
     }
     view
@@ -377,10 +377,11 @@ fn a_bill_of_a_delivery_that_was_booked_by_its_paper_corrects_its_prices_only() 
     assert!(all.iter().all(|d| d.at == at("2026-11-19 11:00")));
     assert_eq!(bar.store.read(bills::list).unwrap()[0].delivery.as_deref(), Some("L-9"));
 
-    // It has its bill now: the next one of the same goods is not put beside it.
+    // It has its bill now: the next one of the same goods is not put beside it unasked.
     let next = paper("R-2", vec![gin("12", "10.50", 12_600), beer("2", 15_700)]);
     let view = bar.view(&next);
-    assert_eq!((view.answered(), view.may_answer.len()), (&Answers::Nothing, 1));
+    assert_eq!(view.answered(), &Answers::Nothing);
+    assert!(view.may_answer[0].1.ends_with("“L-9”, which has the bill “R-1”"), "{:?}", view.may_answer);
     // Nor is a bill put beside deliveries that it brought itself.
     bar.accept(&came_as_charged(&view), false).unwrap();
     let view = bar.view(&Paper { number: "R-3", ..next });
@@ -394,8 +395,11 @@ fn what_goes_back_on_a_bill_does_not_hide_what_came() {
     booked_by_its_paper(&bar);
     let lines = vec![gin("-1", "10.00", -1_000), gin("11", "10.50", 11_550), beer("2", 15_700)];
     let view = bar.view(&Paper { despatch: "L-9", ..paper("R-1", lines) });
-    let booked = bar.accept(&view, false).unwrap();
+    assert!(bar.accept(&view, false).unwrap_err().to_string().contains("say how much Gin came"));
+    let booked = bar.accept(&came_as_charged(&view), false).unwrap();
     assert_eq!((booked.corrected, booked.claims, booked.claimed), (1, 1, Money(550)));
+    assert_eq!(booked.deliveries, 1, "the bottle leaves stock");
+    assert!(bar.delivered().contains(&delivery("R-1", 1, "Gin", -1, 100_000, None)), "{:?}", bar.delivered());
     assert_eq!(bar.paid("Gin"), Some(Price(10_500_000)));
 }
 
@@ -409,13 +413,15 @@ fn a_bill_at_the_booked_prices_corrects_and_claims_nothing() {
     )]);
     let bill = paper("R-8", vec![line("Limetten", "LM", ("1", "XCT"), "9.25", 925)]);
     let view = bar.view(&bill);
-    assert_eq!(view.answered(), &Answers::Delivery("L-8".to_owned()));
-    let booked = bar.accept(&view, false).unwrap();
+    assert_eq!((view.answered(), view.certain), (&Answers::Delivery("L-8".to_owned()), false));
+    // Nobody said that it is for it, and the bill does not either.
+    assert!(bar.accept(&view, false).unwrap_err().to_string().contains("say first whether the bill is for “L-8”"));
+    let booked = bar.accept(&BillView { certain: true, ..view }, false).unwrap();
     assert_eq!((booked.claims, booked.deliveries), (0, 0), "{:?}", bar.claims());
     assert_eq!(bar.paid("Limes"), Some(Price(185_000)));
 }
 
-/// Two of the gin of R-1 came broken. The credit note takes them back, or only their price.
+/// Two of the gin of R-1 did not come. The credit note is for them, or for two more that went back.
 #[test]
 fn a_credit_note_takes_goods_back_or_money_only_and_settles_the_claims_of_its_bill() {
     for goods_back in [true, false] {
@@ -437,11 +443,14 @@ fn a_credit_note_takes_goods_back_or_money_only_and_settles_the_claims_of_its_bi
         );
         let view = if goods_back { came_as_charged(&view) } else { came(&bar, &view, "Gin", 0) };
         let booked = bar.accept(&view, false).unwrap();
-        assert_eq!((booked.deliveries, booked.settled, booked.claims), (usize::from(goods_back), 1, 0));
+        // Bottles that really went back are paid for by that; the claim for those that did not come stays.
+        let back = usize::from(goods_back);
+        assert_eq!((booked.deliveries, booked.settled, booked.unsettled, booked.claims), (back, 1 - back, back, 0));
         let back = bar.delivered().into_iter().find(|d| d.0 == "G-1");
         assert_eq!(back, goods_back.then(|| delivery("G-1", 1, "Gin", -2, 100_000, None)));
         let claims = bar.claims();
-        assert_eq!(claims[0].settled, Some((at(NOW), Some("AB".to_owned()), "credit note G-1".to_owned())));
+        let settled = Some((at(NOW), Some("AB".to_owned()), "credit note G-1".to_owned()));
+        assert_eq!(claims[0].settled, settled.filter(|_| !goods_back));
         assert_eq!((claims[1].document.as_str(), &claims[1].settled), ("R-5", &None), "another bill's claim stays");
         let bill = bar.store.read(bills::list).unwrap().remove(2);
         assert_eq!(
@@ -682,9 +691,15 @@ fn what_was_received_is_dumped_and_loads_back_the_same() {
     receiving::know_supplier(&bar.store, &view.file.invoice, quendelbach).unwrap();
     bar.accept(&came(&bar, &bar.view(&unknown), "Tonic", 90), true).unwrap();
     let note = Paper { credit: true, preceding: "R-1", ..paper("G-1", vec![gin("1", "10.50", 1_050)]) };
-    bar.accept(&came_as_charged(&bar.view(&note)), false).unwrap();
+    bar.accept(&came(&bar, &bar.view(&note), "Gin", 0), false).unwrap();
+    // One that was taken back leaves a settled claim, and nothing else.
+    let short = came(&bar, &bar.view(&paper("R-7", vec![gin("6", "10.00", 6_000)])), "Gin", 5);
+    bar.accept(&short, false).unwrap();
+    let mistaken = bar.store.read(bills::list).unwrap().pop().unwrap();
+    receiving::take_back(&bar.store, mistaken.id, Some("AB"), at(NOW)).unwrap();
     let first = bar.dumped();
-    assert_eq!(first["claims.csv"].lines().count(), 4);
+    assert_eq!(first["claims.csv"].lines().count(), 5);
+    assert!(!first["bills.csv"].contains("R-7") && !first["deliveries.csv"].contains("R-7"));
     assert!(first["claims.csv"].contains(",AB,credit note G-1"), "{}", first["claims.csv"]);
     assert!(check::check(&bar.store).unwrap().is_empty());
 
@@ -707,4 +722,195 @@ fn what_was_received_is_dumped_and_loads_back_the_same() {
     // The bill's file is known there by what is in it.
     let print = bar.file("bill.xml", &note.ubl()).print.clone();
     assert!(copy.read(|c| files::of_content(c, &print.digest)).unwrap().is_some());
+}
+
+/// Last week's van brought the same, and its bill has not come: it is not this one's.
+#[test]
+fn a_new_bill_is_not_for_what_came_another_week() {
+    let bar = bar();
+    booked_by_its_paper(&bar);
+    let lines = vec![gin("11", "10.50", 11_550), beer("2", 15_700)];
+    for (delivered, answered) in [
+        // Booked on the 19th in the business day of the 19th.
+        ("2026-11-19", Answers::Delivery("L-9".to_owned())),
+        ("2026-11-18", Answers::Delivery("L-9".to_owned())),
+        ("2026-11-12", Answers::Nothing),
+    ] {
+        let view = bar.view(&Paper { delivered, ..paper("R-1", lines.clone()) });
+        assert_eq!(view.answered(), &answered, "{delivered}");
+        assert!(view.may_answer.iter().any(|(may, _)| *may == Answers::Delivery("L-9".to_owned())), "it can be chosen");
+    }
+    // Other containers on the very day.
+    let other = paper("R-1", vec![gin("6", "10.50", 6_300), beer("1", 7_850)]);
+    assert_eq!(bar.view(&Paper { delivered: "2026-11-19", ..other }).answered(), &Answers::Nothing);
+    // Of another paper.
+    let other = Paper { delivered: "2026-11-19", despatch: "L-10", ..paper("R-1", lines) };
+    assert_eq!(bar.view(&other).answered(), &Answers::Nothing);
+}
+
+/// What the paper of the delivery had and the bookkeeper forgot is asked about, not claimed.
+#[test]
+fn what_is_charged_and_was_not_booked_is_asked_about() {
+    let bar = bar();
+    booked_by_its_paper(&bar);
+    let lines = vec![gin("11", "10.00", 11_000), beer("2", 15_700), tonic("1", 1_440)];
+    let view = bar.view(&Paper { despatch: "L-9", ..paper("R-1", lines) });
+    let came: Vec<_> = view.against.lines.iter().map(|line| line.came).collect();
+    assert_eq!(came, [Some(11), Some(2), None]);
+    let booked = bar.accept(&came_as_charged(&view), false).unwrap();
+    assert_eq!((booked.deliveries, booked.corrected, booked.claims), (1, 0, 0));
+    assert!(bar.delivered().contains(&delivery("R-1", 1, "Tonic", 24, 6_000, None)), "{:?}", bar.delivered());
+    // And nobody can say that something else came of what is in the book.
+    let view = bar.view(&Paper { despatch: "L-9", ..paper("R-2", vec![gin("11", "10.50", 11_550)]) });
+    let mut wrong = view.clone();
+    wrong.against.lines[0].came = Some(12);
+    assert!(bar.accept(&wrong, false).unwrap_err().to_string().contains("11 of Gin are booked already"));
+    // One delivery may have two bills.
+    let booked = bar.accept(&view, false).unwrap();
+    assert_eq!((booked.deliveries, booked.corrected), (0, 1));
+    assert_eq!(bar.paid("Gin"), Some(Price(10_500_000)));
+}
+
+/// Everything that a bill can do, and all of it undone.
+#[test]
+fn a_bill_is_taken_back_with_all_that_it_did() {
+    let bar = bar();
+    let plain = || {
+        let mut files = dumped(&bar.store, &bar.home.path().join("dump"));
+        // Claims that were dropped stay, settled.
+        files.remove("claims.csv");
+        files
+    };
+    let before = plain();
+    let take_back = || {
+        let bill = bar.store.read(bills::list).unwrap().pop().unwrap();
+        receiving::take_back(&bar.store, bill.id, Some("AB"), at(NOW))
+    };
+    // Short of an order, with the rest on order.
+    let view = came(&bar, &bar.view(&as_ordered()), "Gin", 10);
+    let booked = bar.accept(&view, true).unwrap();
+    assert_eq!((booked.claims, booked.rest.as_deref()), (1, Some("B-11 rest")));
+    let done = take_back().unwrap();
+    assert_eq!(
+        (done.number.as_str(), done.deliveries, done.prices, done.dropped, done.reopened, done.order.as_deref()),
+        ("R-1", 2, 0, 1, 0, Some("B-11"))
+    );
+    assert_eq!(bar.delivered(), []);
+    assert_eq!(receiving::open_claims(&bar.store).unwrap(), []);
+    let mut after = plain();
+    let rest = after.insert("orders.csv".to_owned(), before["orders.csv"].clone()).unwrap();
+    assert!(rest.contains("B-11 rest") && rest.contains("closed"), "{rest}");
+    assert_eq!(after, before);
+    // The same file can be booked again, once.
+    let view = bar.view(&as_ordered());
+    assert_eq!((view.before.is_none(), view.orders[0].name.as_str()), (true, "B-11"));
+    let booked = bar.accept(&came(&bar, &view, "Gin", 10), true).unwrap();
+    assert_eq!(booked.rest.as_deref(), Some("B-11 rest 2"));
+
+    // A credit note settles the claim; taken back, the claim is open again, since when and by whom it was.
+    let note = Paper { credit: true, preceding: "R-1", ..paper("G-1", vec![gin("2", "10.00", 2_000)]) };
+    let claimed = receiving::open_claims(&bar.store).unwrap();
+    assert_eq!(bar.accept(&came(&bar, &bar.view(&note), "Gin", 0), false).unwrap().settled, 1);
+    assert_eq!(receiving::open_claims(&bar.store).unwrap(), []);
+    let done = take_back().unwrap();
+    assert_eq!((done.deliveries, done.reopened), (0, 1));
+    let again = receiving::open_claims(&bar.store).unwrap();
+    let bare = |claim: &KeptClaim| (claim.document.clone(), claim.item, claim.money, claim.at, claim.by.clone());
+    assert_eq!(again.iter().map(bare).collect::<Vec<_>>(), claimed.iter().map(bare).collect::<Vec<_>>());
+
+    assert!(check::check(&bar.store).unwrap().is_empty());
+    // Taken back once.
+    let bill = bar.store.read(bills::list).unwrap().pop().unwrap();
+    receiving::take_back(&bar.store, bill.id, None, at(NOW)).unwrap();
+    assert!(receiving::take_back(&bar.store, bill.id, None, at(NOW)).is_err());
+}
+
+#[test]
+fn prices_that_a_bill_corrected_are_as_before_once_it_is_taken_back() {
+    let bar = bar();
+    booked_by_its_paper(&bar);
+    let before = bar.delivered();
+    let mut bill = paper("R-1", vec![gin("-1", "10.00", -1_000), gin("12", "10.50", 12_600), beer("2", 16_700)]);
+    (bill.despatch, bill.lines[2].deposit, bill.lines[2].price) = ("L-9", 1_000, "78.50");
+    bar.accept(&came_as_charged(&bar.view(&bill)), false).unwrap();
+    assert_ne!(bar.delivered(), before);
+    let first = bar.store.read(bills::list).unwrap()[0].id;
+
+    // A second bill changes the price again: what the first one did cannot be undone beneath it.
+    let next = Paper { despatch: "L-9", ..paper("R-2", vec![gin("12", "10.70", 12_840)]) };
+    bar.accept(&bar.view(&next), false).unwrap();
+    let refused = receiving::take_back(&bar.store, first, None, at(NOW)).unwrap_err().to_string();
+    assert!(refused.contains("changed by a later bill"), "{refused}");
+    let second = bar.store.read(bills::list).unwrap()[1].id;
+    receiving::take_back(&bar.store, second, None, at(NOW)).unwrap();
+    assert_eq!(bar.paid("Gin"), Some(Price(10_500_000)));
+
+    let done = receiving::take_back(&bar.store, first, None, at(NOW)).unwrap();
+    assert_eq!((done.deliveries, done.prices), (1, 2));
+    assert_eq!(bar.delivered(), before);
+    assert_eq!(bar.paid("Gin"), Some(Price(10_000_000)));
+    assert!(check::check(&bar.store).unwrap().is_empty());
+}
+
+#[test]
+fn an_order_whose_rest_has_gone_on_stays_done() {
+    let bar = bar();
+    bar.accept(&came(&bar, &bar.view(&as_ordered()), "Gin", 10), true).unwrap();
+    let rest = bar.store.read(|c| orders::find(c, "B-11 rest")).unwrap().unwrap();
+    ordering::give_up(&bar.store, rest.id).unwrap();
+    let bill = bar.store.read(bills::list).unwrap()[0].id;
+    assert_eq!(receiving::take_back(&bar.store, bill, None, at(NOW)).unwrap().order, None);
+    let state = |name: &str| bar.store.read(|c| orders::find(c, name)).unwrap().unwrap().state;
+    assert_eq!((state("B-11"), state("B-11 rest")), (OrderState::Received, OrderState::Closed));
+}
+
+#[test]
+fn a_bill_that_plain_files_brought_is_not_taken_back_by_halves() {
+    let bar = bar();
+    bar.accept(&came_as_charged(&bar.view(&as_ordered())), false).unwrap();
+    let plain = bar.home.path().join("dump");
+    dumped(&bar.store, &plain);
+    let made = init::init_from(&bar.home.path().join("again.tantalus"), &plain, at(NOW), &mut unwatched);
+    let (again, _) = made.unwrap_or_else(|refused| panic!("{refused}"));
+    let bill = again.read(bills::list).unwrap()[0].id;
+    let refused = receiving::take_back(&again, bill, None, at(NOW)).unwrap_err().to_string();
+    assert!(refused.contains("loaded from plain files"), "{refused}");
+    assert_eq!(again.read(bills::list).unwrap().len(), 1);
+}
+
+#[test]
+fn a_bill_that_the_book_may_have_is_asked_about() {
+    let bar = bar();
+    bar.accept(&came_as_charged(&bar.view(&as_ordered())), false).unwrap();
+    let asks = |paper: &Paper, words: &str| {
+        let view = bar.view(paper);
+        view.problems.iter().any(|p| p.weight == Weight::Question && p.what.contains(words))
+    };
+    let other = Paper { number: "Nr R-1", ..as_ordered() };
+    assert!(asks(&other, "the book has “R-1” of the same day for the same"), "{:?}", bar.view(&other).problems);
+    assert!(!asks(&Paper { number: "R-2", ..paper("R-2", vec![gin("1", "10.00", 1_000)]) }, "the book has"));
+    let mut corrected = bar.view(&Paper { preceding: "R-1", ..paper("K-1", vec![gin("1", "10.00", 1_000)]) });
+    let mut file = (*corrected.file).clone();
+    file.invoice.kind = DocumentKind::Corrected;
+    corrected = bar.looked(&Arc::new(file), &BillChoice::default());
+    let said: Vec<_> = corrected.problems.iter().map(|p| p.what.clone()).collect();
+    assert!(said.iter().any(|what| what.contains("take that bill back first")), "{said:?}");
+}
+
+/// A line that is goods otherwise is only money on one bill, and goods again on the next.
+#[test]
+fn a_line_may_be_money_on_one_bill_alone() {
+    let bar = bar();
+    let bill = paper("R-1", vec![gin("12", "10.00", 12_000), gin("1", "-10.00", -1_000)]);
+    let bill = Paper { lines: vec![bill.lines[0].clone(), gin("1", "10.00", 1_000)], ..bill };
+    let view = bar.view(&bill);
+    assert_eq!(view.against.lines[0].invoiced.as_ref().unwrap().containers, 13);
+    let choice = BillChoice { money_only: [1].into(), ..BillChoice::default() };
+    let view = bar.looked(&view.file, &choice);
+    assert_eq!(view.against.lines[0].invoiced.as_ref().unwrap().containers, 12);
+    assert_eq!(view.against.not_stock, Money(1_000));
+    bar.accept(&came_as_charged(&view), false).unwrap();
+    assert_eq!(bar.delivered()[0].3, 12);
+    let next = bar.view(&paper("R-2", vec![gin("1", "10.00", 1_000)]));
+    assert_eq!(next.against.not_stock, Money::ZERO);
 }

@@ -10,7 +10,7 @@ use crate::desk::{
 };
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
-use crate::domain::rows::{BillBooked, BillChoice, BillFile, Listing, ReceiveView};
+use crate::domain::rows::{BillBooked, BillChoice, BillFile, BillTakenBack, Listing, ReceiveView};
 use crate::domain::venue::{CountId, Moment, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
@@ -113,6 +113,12 @@ impl App {
                 receiving::settle(&self.store, claim, &how, by, now)?;
                 self.refresh(now);
                 self.say(Notice::info("the claim is settled; the book keeps what it was and how it ended"));
+            }
+            Effect::TakeBackBill(bill) => {
+                let done = receiving::take_back(&self.store, bill, by, now)?;
+                self.refresh(now);
+                self.watch(now);
+                self.say(Notice::info(bill_taken_back(&done)));
             }
             Effect::ChooseFile(title) => self.choose_file(&title),
             Effect::MapTill(name, means) => {
@@ -421,27 +427,57 @@ impl App {
 
 /// What booking a bill brought.
 fn bill_booked(booked: &BillBooked, setup: &Setup) -> String {
-    let lines = |n: usize| if n == 1 { "1 line".to_owned() } else { format!("{n} lines") };
     let mut said = Vec::new();
-    match (booked.deliveries, booked.corrected) {
-        (0, 0) => said.push("the bill is kept; no stock moved".to_owned()),
-        (0, corrected) => said.push(format!("the bill is kept; {} now at the price charged", lines(corrected))),
-        (deliveries, _) => said.push(format!("booked into stock: {}", lines(deliveries))),
+    match booked.deliveries {
+        0 => said.push("the bill is kept; no stock moved".to_owned()),
+        deliveries => said.push(format!("booked into stock: {}", lines(deliveries))),
+    }
+    if booked.corrected > 0 {
+        said.push(format!("{} now at the price charged", lines(booked.corrected)));
     }
     if booked.claims > 0 {
         let show = setup.venue.show();
         said.push(format!("to claim {} {} (m)", show.money(booked.claimed), show.currency));
     }
     if booked.settled > 0 {
-        said.push(format!(
-            "{} settled",
-            if booked.settled == 1 { "1 claim".to_owned() } else { format!("{} claims", booked.settled) }
-        ));
+        said.push(format!("{} settled", claims(booked.settled)));
+    }
+    if booked.unsettled > 0 {
+        said.push(format!("{} on that bill still open (m)", claims(booked.unsettled)));
     }
     if let Some(rest) = &booked.rest {
         said.push(format!("rest on order: “{rest}”"));
     }
     said.join("; ")
+}
+
+/// What taking a bill back changed.
+fn bill_taken_back(done: &BillTakenBack) -> String {
+    let mut said = vec![format!("taken back: “{}”", done.number)];
+    if done.deliveries > 0 {
+        said.push(format!("{} left stock", lines(done.deliveries)));
+    }
+    if done.prices > 0 {
+        said.push(format!("{} at the price of before", lines(done.prices)));
+    }
+    if done.dropped > 0 {
+        said.push(format!("{} dropped", claims(done.dropped)));
+    }
+    if done.reopened > 0 {
+        said.push(format!("{} open again", claims(done.reopened)));
+    }
+    if let Some(order) = &done.order {
+        said.push(format!("on order again: “{}”", order));
+    }
+    said.join("; ")
+}
+
+fn lines(n: usize) -> String {
+    if n == 1 { "1 line".to_owned() } else { format!("{n} lines") }
+}
+
+fn claims(n: usize) -> String {
+    if n == 1 { "1 claim".to_owned() } else { format!("{n} claims") }
 }
 
 /// What became of a delivery: the lines booked, and what did not come.

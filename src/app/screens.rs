@@ -28,6 +28,8 @@ use ratatui::text::Line;
 use ratatui::widgets::{Paragraph, Wrap};
 use std::sync::Arc;
 
+/// Bills booked that the Receive screen lists.
+const BILLS: u32 = 200;
 /// Losses shown at once.
 const LOSSES: u32 = 200;
 
@@ -379,15 +381,16 @@ impl App {
             Tab::Receive => {
                 let views = ordering::receivable(&self.store, &self.setup)?;
                 let claims = receiving::open_claims(&self.store)?;
+                let booked = receiving::newest(&self.store, BILLS)?;
                 match &mut screens.receive {
                     Some(screen) => {
-                        screen.refresh(self.setup.clone(), views, claims);
+                        screen.refresh(self.setup.clone(), views, claims, booked);
                         let shown = screen.bill().map(|(view, choice)| (view.file.clone(), choice));
                         if let Some((file, choice)) = shown {
                             screen.show_bill(receiving::view(&self.store, &file, &choice, now)?);
                         }
                     }
-                    None => screens.receive = Some(ReceiveScreen::new(self.setup.clone(), views, claims)),
+                    None => screens.receive = Some(ReceiveScreen::new(self.setup.clone(), views, claims, booked)),
                 }
             }
             Tab::Losses => {

@@ -5,7 +5,7 @@ use super::convert::{Day, wrong};
 use super::error::Doing;
 use super::query::all;
 use crate::domain::receive::{Bill, ClaimKind, CodeKey, KeptClaim, KnownAs, KnownCode, Means, Rate};
-use crate::domain::venue::{BillId, ClaimId, ItemId, Moment, SupplierId, name_key};
+use crate::domain::venue::{BillId, ClaimId, FileId, ItemId, Moment, OrderId, Seq, SupplierId, name_key};
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
 
 /// Everything that was explained of suppliers' codes.
@@ -112,34 +112,134 @@ fn bill(row: &Row<'_>) -> rusqlite::Result<Bill> {
     })
 }
 
-/// Every bill, in the order in which they were booked.
+const IN_FORCE: &str = "NOT EXISTS (SELECT 1 FROM bill_withdrawal w WHERE w.bill = b.id)";
+
+/// Every bill that is not taken back, in the order in which they were booked.
 ///
 /// # Errors
 /// [`StoreError`].
 pub fn list(conn: &Connection) -> Result<Vec<Bill>, StoreError> {
-    all("reading bills", conn, "SELECT * FROM bill ORDER BY id", [], bill)
+    all("reading bills", conn, &format!("SELECT * FROM bill b WHERE {IN_FORCE} ORDER BY id"), [], bill)
 }
 
-/// The bill of a supplier with a key.
+/// The bills that were booked last and are not taken back, the newest first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn newest(conn: &Connection, most: u32) -> Result<Vec<Bill>, StoreError> {
+    let sql = format!("SELECT * FROM bill b WHERE {IN_FORCE} ORDER BY id DESC LIMIT :most");
+    all("reading bills", conn, &sql, named_params! { ":most": most }, bill)
+}
+
+/// The bill of a supplier with a key, unless it is taken back.
 ///
 /// # Errors
 /// [`StoreError`].
 pub fn find(conn: &Connection, supplier: SupplierId, key: &str) -> Result<Option<Bill>, StoreError> {
-    conn.prepare_cached("SELECT * FROM bill WHERE supplier = :supplier AND key = :key")
+    conn.prepare_cached(&format!("SELECT * FROM bill b WHERE supplier = :supplier AND key = :key AND {IN_FORCE}"))
         .and_then(|mut s| s.query_row(named_params! { ":supplier": supplier, ":key": key }, bill).optional())
         .doing("looking for a bill")
 }
 
-/// Keeps a bill; its `id` is not looked at.
+/// What a bill did to the rest of the book, for taking it back.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct BillDid {
+    /// The order that it answered.
+    pub answers: Option<OrderId>,
+    /// The order of what did not come.
+    pub rest: Option<OrderId>,
+    /// The file that it came as; none of a bill out of plain files, of which nothing else is known either.
+    pub file: Option<FileId>,
+    /// What it put into the journal, in the order of the journal.
+    pub entries: Vec<Entry>,
+}
+
+/// What a bill put into the journal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Entry {
+    /// A delivery.
+    Booked(Seq),
+    /// That a delivery of before was taken back; which.
+    TookBack(Seq),
+}
+
+/// What a bill did.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when it is not there, or taken back.
+pub fn did(conn: &Connection, id: BillId) -> Result<(Bill, BillDid), StoreError> {
+    let doing = "reading a bill";
+    let found = conn
+        .prepare_cached(&format!("SELECT * FROM bill b WHERE id = :id AND {IN_FORCE}"))
+        .and_then(|mut s| {
+            s.query_row(named_params! { ":id": id }, |row| {
+                let (answers, rest, file) = (row.get("answers")?, row.get("rest")?, row.get("file")?);
+                Ok((bill(row)?, BillDid { answers, rest, file, entries: Vec::new() }))
+            })
+            .optional()
+        })
+        .doing(doing)?;
+    let (bill, mut did) = found.ok_or(StoreError::NotFound { kind: "bill in force", id: id.0 })?;
+    let entries =
+        "SELECT e.seq, j.reverses FROM bill_entry e JOIN journal j ON j.seq = e.seq WHERE e.bill = :id ORDER BY e.seq";
+    did.entries = all(doing, conn, entries, named_params! { ":id": id }, |row| {
+        Ok(match row.get::<_, Option<Seq>>("reverses")? {
+            Some(had) => Entry::TookBack(had),
+            None => Entry::Booked(row.get("seq")?),
+        })
+    })?;
+    Ok((bill, did))
+}
+
+/// Keeps that a bill put a row into the journal.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn add(conn: &Connection, bill: &Bill) -> Result<BillId, StoreError> {
+pub fn add_entry(conn: &Connection, bill: BillId, seq: Seq) -> Result<(), StoreError> {
+    conn.prepare_cached("INSERT INTO bill_entry (bill, seq) VALUES (:bill, :seq)")
+        .and_then(|mut s| s.execute(named_params! { ":bill": bill, ":seq": seq }))
+        .doing("keeping what a bill booked")
+        .map(|_| ())
+}
+
+/// The bill that put a row into the journal, unless it is taken back.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn that_booked(conn: &Connection, seq: Seq) -> Result<Option<BillId>, StoreError> {
+    let sql = format!("SELECT b.id FROM bill_entry e JOIN bill b ON b.id = e.bill WHERE e.seq = :seq AND {IN_FORCE}");
+    Ok(all("looking for a bill", conn, &sql, named_params! { ":seq": seq }, |row| row.get("id"))?.into_iter().next())
+}
+
+/// Takes a bill back: it is in force no more, and neither is its file. What it did elsewhere is not touched.
+///
+/// # Errors
+/// [`StoreError`], such as when it is taken back already.
+pub fn withdraw(conn: &Connection, id: BillId, by: Option<&str>, at: Moment) -> Result<(), StoreError> {
+    let doing = "taking a bill back";
+    conn.prepare_cached("INSERT INTO bill_withdrawal (bill, at, by) VALUES (:id, :at, :by)")
+        .and_then(|mut s| s.execute(named_params! { ":id": id, ":at": at, ":by": by }))
+        .doing(doing)?;
+    conn.prepare_cached(
+        "INSERT INTO file_withdrawal (file, at, by) SELECT b.file, :at, :by FROM bill b
+         WHERE b.id = :id AND b.file IS NOT NULL AND NOT EXISTS (SELECT 1 FROM file_withdrawal w WHERE w.file = b.file)",
+    )
+    .and_then(|mut s| s.execute(named_params! { ":id": id, ":at": at, ":by": by }))
+    .doing(doing)
+    .map(|_| ())
+}
+
+/// Keeps a bill, with the orders and the file that `did` names; its `id` is not looked at.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn add(conn: &Connection, bill: &Bill, did: &BillDid) -> Result<BillId, StoreError> {
     conn.prepare_cached(
         "INSERT INTO bill
-             (supplier, number, key, kind, issued, delivery, goods, deposits, charges, other, payable, at, by)
+             (supplier, number, key, kind, issued, delivery, answers, rest, goods, deposits, charges, other, payable, file, at, by)
          VALUES
-             (:supplier, :number, :key, :kind, :issued, :delivery, :goods, :deposits, :charges, :other, :payable, :at, :by)
+             (:supplier, :number, :key, :kind, :issued, :delivery, :answers, :rest, :goods, :deposits, :charges, :other,
+              :payable, :file, :at, :by)
          RETURNING id",
     )
     .and_then(|mut s| {
@@ -148,6 +248,7 @@ pub fn add(conn: &Connection, bill: &Bill) -> Result<BillId, StoreError> {
                 ":supplier": bill.supplier, ":number": bill.number, ":key": bill.key, ":kind": bill.kind,
                 ":issued": Day(Some(bill.issued)), ":delivery": bill.delivery, ":goods": bill.goods, ":deposits": bill.deposits,
                 ":charges": bill.charges, ":other": bill.other, ":payable": bill.payable, ":at": bill.at, ":by": bill.by,
+                ":answers": did.answers, ":rest": did.rest, ":file": did.file,
             },
             |row| row.get("id"),
         )
@@ -194,6 +295,32 @@ pub fn open_claims(conn: &Connection) -> Result<Vec<KeptClaim>, StoreError> {
     all("reading claims", conn, &format!("{CLAIMS} WHERE s.claim IS NULL ORDER BY c.id"), [], claim)
 }
 
+/// Claims that a bill put down and that nobody has settled, or that a credit note settled.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn claims_of(conn: &Connection, bill: BillId) -> Result<(Vec<KeptClaim>, Vec<KeptClaim>), StoreError> {
+    let doing = "reading the claims of a bill";
+    let read = |which: &str| {
+        all(doing, conn, &format!("{CLAIMS} WHERE {which} ORDER BY c.id"), named_params! { ":bill": bill }, claim)
+    };
+    Ok((read("c.bill = :bill AND s.claim IS NULL")?, read("s.bill = :bill")?))
+}
+
+/// Puts a claim that was settled down again as it was, since when it was and by whom.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn reopen_claim(conn: &Connection, id: ClaimId) -> Result<(), StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO claim (supplier, document, item, kind, containers, amount, note, bill, at, by)
+         SELECT supplier, document, item, kind, containers, amount, note, bill, at, by FROM claim WHERE id = :id",
+    )
+    .and_then(|mut s| s.execute(named_params! { ":id": id }))
+    .doing("opening a claim again")
+    .map(|_| ())
+}
+
 /// What is to be claimed, as it is put down.
 #[derive(Clone, Copy, Debug)]
 pub struct NewClaim<'a> {
@@ -211,6 +338,8 @@ pub struct NewClaim<'a> {
     pub money: crate::domain::measure::Money,
     /// In a sentence.
     pub note: &'a str,
+    /// The bill that it is put down with.
+    pub bill: Option<BillId>,
 }
 
 /// Puts a claim down.
@@ -219,14 +348,15 @@ pub struct NewClaim<'a> {
 /// [`StoreError`].
 pub fn add_claim(conn: &Connection, claim: &NewClaim<'_>, by: Option<&str>, at: Moment) -> Result<ClaimId, StoreError> {
     conn.prepare_cached(
-        "INSERT INTO claim (supplier, document, item, kind, containers, amount, note, at, by)
-         VALUES (:supplier, :document, :item, :kind, :containers, :amount, :note, :at, :by) RETURNING id",
+        "INSERT INTO claim (supplier, document, item, kind, containers, amount, note, bill, at, by)
+         VALUES (:supplier, :document, :item, :kind, :containers, :amount, :note, :bill, :at, :by) RETURNING id",
     )
     .and_then(|mut s| {
         s.query_row(
             named_params! {
                 ":supplier": claim.supplier, ":document": claim.document, ":item": claim.item, ":kind": claim.kind,
-                ":containers": claim.containers, ":amount": claim.money, ":note": claim.note, ":at": at, ":by": by,
+                ":containers": claim.containers, ":amount": claim.money, ":note": claim.note, ":bill": claim.bill,
+                ":at": at, ":by": by,
             },
             |row| row.get("id"),
         )
@@ -234,17 +364,26 @@ pub fn add_claim(conn: &Connection, claim: &NewClaim<'_>, by: Option<&str>, at: 
     .doing("keeping a claim")
 }
 
-/// Settles a claim.
+/// Settles a claim, where it is so by the credit note `with`.
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when it is not there, or settled already.
-pub fn settle(conn: &Connection, claim: ClaimId, note: &str, by: Option<&str>, at: Moment) -> Result<(), StoreError> {
+pub fn settle(
+    conn: &Connection,
+    claim: ClaimId,
+    note: &str,
+    with: Option<BillId>,
+    by: Option<&str>,
+    at: Moment,
+) -> Result<(), StoreError> {
     let changed = conn
         .prepare_cached(
-            "INSERT INTO claim_settlement (claim, note, at, by) SELECT c.id, :note, :at, :by FROM claim c
+            "INSERT INTO claim_settlement (claim, note, bill, at, by) SELECT c.id, :note, :with, :at, :by FROM claim c
              WHERE c.id = :claim AND NOT EXISTS (SELECT 1 FROM claim_settlement s WHERE s.claim = c.id)",
         )
-        .and_then(|mut s| s.execute(named_params! { ":note": note, ":at": at, ":by": by, ":claim": claim }))
+        .and_then(|mut s| {
+            s.execute(named_params! { ":note": note, ":with": with, ":at": at, ":by": by, ":claim": claim })
+        })
         .doing("settling a claim")?;
     if changed == 0 { Err(StoreError::NotFound { kind: "open claim", id: claim.0 }) } else { Ok(()) }
 }

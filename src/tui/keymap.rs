@@ -235,6 +235,8 @@ actions! {
     WhoseBill,
     /// Show what is to be claimed.
     Claims,
+    /// Show the bills that were booked.
+    BookedBills,
     /// The claim is settled.
     Settle,
     /// Yes, do it.
@@ -272,6 +274,8 @@ pub enum Scope {
     OrderEntry,
     /// The lines of a delivery.
     Receive,
+    /// Where no order is on its way.
+    ReceiveNothing,
     /// Typing containers carried in.
     ReceiveEntry,
     /// Typing the number of a delivery's document.
@@ -286,6 +290,8 @@ pub enum Scope {
     Claims,
     /// Typing how a claim was settled.
     ClaimEntry,
+    /// The bills that were booked.
+    BookedBills,
     /// The losses written down.
     Losses,
     /// Writing down a loss.
@@ -368,6 +374,7 @@ impl Scope {
         Scope::OrdersAside,
         Scope::OrderEntry,
         Scope::Receive,
+        Scope::ReceiveNothing,
         Scope::ReceiveEntry,
         Scope::ReceiveDocument,
         Scope::ReceiveRest,
@@ -375,6 +382,7 @@ impl Scope {
         Scope::BillEntry,
         Scope::Claims,
         Scope::ClaimEntry,
+        Scope::BookedBills,
         Scope::Losses,
         Scope::LossForm,
         Scope::Stock,
@@ -422,6 +430,7 @@ impl Scope {
             Scope::OrdersAside => "Orders: what is not ordered",
             Scope::OrderEntry => "Orders: typing packs",
             Scope::Receive => "Receive",
+            Scope::ReceiveNothing => "Receive: with no order on its way",
             Scope::ReceiveEntry => "Receive: typing containers",
             Scope::ReceiveDocument => "Receive: typing the document number",
             Scope::ReceiveRest => "Receive: what did not come",
@@ -429,6 +438,7 @@ impl Scope {
             Scope::BillEntry => "Receive: typing containers of a bill",
             Scope::Claims => "Receive: what to claim",
             Scope::ClaimEntry => "Receive: typing how it was settled",
+            Scope::BookedBills => "Receive: the bills booked",
             Scope::Losses => "Losses",
             Scope::LossForm => "Losses: writing one down",
             Scope::Stock => "Stock",

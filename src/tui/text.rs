@@ -127,6 +127,12 @@ pub fn wrap(text: &str, cells: usize) -> Vec<String> {
     lines
 }
 
+/// With a full stop at its end, unless it ends like a sentence already.
+pub fn sentence(text: &str) -> String {
+    let stop = if text.ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{text}{stop}")
+}
+
 /// Drawn lines as plain text, for where there is no terminal to draw on.
 pub fn plain(lines: &[Line]) -> String {
     let plain = |line: &Line| line.spans.iter().map(|span| span.content.as_ref()).collect::<String>();

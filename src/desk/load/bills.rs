@@ -6,7 +6,7 @@ use crate::desk::{DeskError, rows};
 use crate::domain::receive::{Bill, KeptClaim, KnownCode, Means};
 use crate::domain::venue::{BillId, ClaimId};
 use crate::exchange::plain::{BillRow, ClaimRow, CodeMeans, CodeRow, Fault, Plain, PlainRow, SupplierNameRow, key_of};
-use crate::store::bills::{self, NewClaim};
+use crate::store::bills::{self, BillDid, NewClaim};
 use crate::store::setup as book;
 use std::collections::HashMap;
 
@@ -82,7 +82,7 @@ impl Loader<'_> {
                 by,
             };
             let Some(had) = bills::find(loader.conn, supplier, &bill.key)? else {
-                mine.insert(bills::add(loader.conn, &bill)?, line);
+                mine.insert(bills::add(loader.conn, &bill, &BillDid::default())?, line);
                 return Ok(Some(true));
             };
             let expected = if let Some(first) = mine.get(&had.id) {
@@ -178,7 +178,7 @@ impl Loader<'_> {
             let open = book.iter().position(|had| had.settled.is_none() != claim.settled.is_none());
             match (open.map(|at| book.remove(at)), &claim.settled) {
                 (Some(had), Some((at, by, how))) => {
-                    bills::settle(self.conn, had.id, how, by.as_deref(), *at)?;
+                    bills::settle(self.conn, had.id, how, None, by.as_deref(), *at)?;
                     report.count(Brought::Changed, 1);
                 }
                 (Some(_), None) => report.count(Brought::Already, 1),
@@ -209,10 +209,11 @@ impl Loader<'_> {
             containers: claim.containers,
             money: claim.money,
             note: &claim.note,
+            bill: None,
         };
         let id = bills::add_claim(self.conn, &new, claim.by.as_deref(), claim.at)?;
         if let Some((at, by, how)) = &claim.settled {
-            bills::settle(self.conn, id, how, by.as_deref(), *at)?;
+            bills::settle(self.conn, id, how, None, by.as_deref(), *at)?;
         }
         Ok(())
     }

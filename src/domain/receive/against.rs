@@ -306,6 +306,19 @@ impl Against {
         self.lines[at].ordered.get_or_insert_default()
     }
 
+    /// Each item that is charged, and what does not go back of it in containers.
+    pub fn charged(&self) -> Vec<(ItemId, i64)> {
+        let charged = |line: &AgainstLine| line.invoiced.as_ref().map(|invoiced| (line.item, invoiced.containers));
+        self.lines.iter().filter_map(charged).filter(|(_, containers)| *containers > 0).collect()
+    }
+
+    /// The same with some of the lines alone.
+    pub fn part(&self, keep: impl Fn(&AgainstLine) -> bool) -> Against {
+        let mut part = self.clone();
+        part.lines.retain(keep);
+        part
+    }
+
     /// What is to be claimed, as far as somebody said what came.
     pub fn claims(&self, setup: &Setup) -> Vec<Claim> {
         self.lines.iter().flat_map(|line| line.claims(setup)).collect()

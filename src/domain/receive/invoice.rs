@@ -2,7 +2,8 @@
 //!
 //! Nothing here is reckoned: the figures are those of the file, and exact.
 
-use crate::domain::measure::Decimal;
+use super::apart::money;
+use crate::domain::measure::{Currency, Decimal, Money};
 use crate::domain::venue::Gtin;
 use crate::domain::venue::words::words;
 use chrono::NaiveDate;
@@ -245,6 +246,19 @@ impl Invoice {
     /// −1 for a credit note, which takes back what it says; else 1.
     pub fn sign(&self) -> i64 {
         if self.kind == DocumentKind::CreditNote { -1 } else { 1 }
+    }
+
+    /// What is to be paid, with tax; below zero for what is credited. `None` where the bill does not say it.
+    pub fn payable(&self, currency: Currency) -> Option<Money> {
+        let minor = 10_i128.pow(currency.decimals());
+        let payable = self.totals.payable?.scaled(minor, 1).ok()?;
+        Some(Money(payable.saturating_mul(self.sign())))
+    }
+
+    /// What its lines come to, without tax; below zero for what is credited.
+    pub fn sum_of_lines(&self, currency: Currency) -> Money {
+        let sum: Money = self.lines.iter().map(|line| money(line.net, currency)).sum();
+        Money(sum.0.saturating_mul(self.sign()))
     }
 
     /// What makes it the same bill whatever form it arrives in: the seller's VAT identifier, else the first of its other

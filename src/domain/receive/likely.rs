@@ -13,6 +13,19 @@ pub struct Likely {
     pub score: u16,
 }
 
+impl Likely {
+    /// The first of several, the likeliest first, where it is likely enough to be taken with one key: much like what is
+    /// written, and more so than the next.
+    pub fn plain(likely: &[Likely]) -> Option<ItemId> {
+        let first = likely.first()?;
+        let next = likely.get(1).map_or(0, |next| next.score);
+        (first.score >= PLAIN && first.score >= next + AHEAD).then_some(first.item)
+    }
+}
+
+/// From here on an item is taken with one key, when it is so far ahead of the next (tried on names of bottles, no source).
+const PLAIN: u16 = 600;
+const AHEAD: u16 = 40;
 /// So many are shown to choose from.
 const SHOWN: usize = 5;
 /// Below this two names have nothing in common (tried on names of bottles, no source).

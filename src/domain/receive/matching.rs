@@ -13,7 +13,7 @@ use crate::domain::ledger::Order;
 use crate::domain::measure::{Currency, Decimal, Money, Price, decimal::round_half_even};
 use crate::domain::venue::{Gtin, Item, ItemId, Setup, SupplierId, name_key};
 use chrono::NaiveDate;
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// What a bill is looked at with.
 #[derive(Clone, Copy, Debug)]
@@ -30,6 +30,8 @@ pub struct Book<'a> {
     pub day: NaiveDate,
     /// Whether freight and the like of the whole bill are shared out over the goods; else they stay apart.
     pub spread: bool,
+    /// Lines that are nothing stocked on this bill alone, counted from 0.
+    pub money_only: &'a BTreeSet<usize>,
 }
 
 /// What a line was found to be.
@@ -118,12 +120,6 @@ fn price_of(total: Money, containers: i64, currency: Currency) -> Option<Price> 
     i64::try_from(price).ok().map(Price)
 }
 
-/// What a line is when a person says how many containers of which item it is; below zero for what goes back. `None` for no
-/// containers, or more than a van carries.
-pub fn settle(invoice: &Invoice, line: usize, item: ItemId, containers: i64, currency: Currency) -> Option<Status> {
-    found(invoice.lines.get(line)?, invoice.sign(), item, containers, currency, "as somebody said".to_owned())
-}
-
 fn found(
     line: &InvoiceLine,
     sign: i64,
@@ -186,8 +182,11 @@ pub fn matched(invoice: &Invoice, book: &Book<'_>) -> Vec<Matched> {
         known,
         codes,
     };
-    let mut out: Vec<Matched> =
-        invoice.lines.iter().enumerate().map(|(line, said)| Matched { line, status: desk.status(said) }).collect();
+    let status = |(line, said): (usize, &InvoiceLine)| {
+        let status = if book.money_only.contains(&line) { desk.money_only(said) } else { desk.status(said) };
+        Matched { line, status }
+    };
+    let mut out: Vec<Matched> = invoice.lines.iter().enumerate().map(status).collect();
     if book.spread {
         desk.spread(invoice, &mut out);
     }
@@ -199,12 +198,16 @@ impl Desk<'_> {
         Money(money(amount, self.currency).0.saturating_mul(self.sign))
     }
 
+    fn money_only(&self, line: &InvoiceLine) -> Status {
+        Status::NotStock { amount: self.money(line.net), known: true, likely: Vec::new() }
+    }
+
     fn status(&self, line: &InvoiceLine) -> Status {
         let amount = self.money(goods_of(line));
         let whole = self.money(line.net);
         match self.named(line) {
             Named::Deposit => Status::Deposit { amount: whole, known: true, likely: Vec::new() },
-            Named::NotStock => Status::NotStock { amount: whole, known: true, likely: Vec::new() },
+            Named::NotStock => self.money_only(line),
             _ if line.quantity == Decimal::ZERO && line.net == Decimal::ZERO => {
                 Status::NotStock { amount: whole, known: false, likely: Vec::new() }
             }

@@ -1,8 +1,10 @@
 //! A supplier's bill and what was carried in: which item a line means and how many containers, and what to claim.
 
 mod against;
+mod answering;
 mod apart;
 mod checks;
+mod crediting;
 mod deposit;
 mod invoice;
 mod kept;
@@ -20,13 +22,15 @@ mod text;
 pub mod units;
 
 pub use against::{Against, AgainstLine, Agreed, Claim, ClaimKind, Invoiced, Mark, NotSaid};
+pub use answering::{Candidate, Fit};
 pub use apart::{Apart, apart, named_order};
 pub use checks::{Problem, Weight};
+pub use crediting::{Credited, Crediting};
 pub use deposit::is_deposit;
 pub use invoice::{Charge, DocumentKind, Invoice, InvoiceLine, LeftOut, Party, PartyId, TaxTotal, Totals};
 pub use kept::{Bill, KeptClaim};
 pub use keys::{CodeKey, KnownAs};
 pub use known::{KnownCode, Means, Rate};
 pub use likely::{Likely, likely_suppliers};
-pub use matching::{Book, Matched, Status, matched, settle};
+pub use matching::{Book, Matched, Status, matched};
 pub use spread::shares;

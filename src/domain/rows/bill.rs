@@ -2,10 +2,11 @@
 
 use crate::domain::ledger::Order;
 use crate::domain::measure::Money;
-use crate::domain::receive::{Against, Bill, Invoice, Matched, Problem};
+use crate::domain::receive::{Against, AgainstLine, Bill, Invoice, Matched, Problem};
 use crate::domain::rows::FilePrint;
 use crate::domain::venue::{OrderId, Setup, SupplierId};
 use chrono::NaiveDate;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -38,6 +39,10 @@ pub struct BillChoice {
     pub supplier: Option<SupplierId>,
     /// What it answers.
     pub answers: Option<Answers>,
+    /// Nobody need be asked any more whether it does.
+    pub certain: bool,
+    /// Lines that are nothing stocked on this bill alone, counted from 0.
+    pub money_only: BTreeSet<usize>,
     /// Freight and the like are shared out over the goods.
     pub spread: bool,
 }
@@ -57,6 +62,10 @@ pub struct BillView {
     pub may_answer: Vec<(Answers, String)>,
     /// What it answers, by its place in `may_answer`.
     pub answers: usize,
+    /// Whether the bill itself or a person says so.
+    pub certain: bool,
+    /// Lines that are nothing stocked on this bill alone, counted from 0.
+    pub money_only: BTreeSet<usize>,
     /// The orders that it stands beside: one that was sent, or a booked delivery in the form of one.
     pub orders: Vec<Order>,
     /// Line by line, what it was found to be.
@@ -76,7 +85,9 @@ pub struct BillView {
 impl PartialEq for BillView {
     /// The same bill, with the same said of it; the set-up it is looked at with is not compared.
     fn eq(&self, other: &BillView) -> bool {
-        let said = |view: &BillView| (view.supplier, view.answered().clone(), view.spread);
+        let said = |view: &BillView| {
+            (view.supplier, view.answered().clone(), view.certain, view.money_only.clone(), view.spread)
+        };
         self.file == other.file && said(self) == said(other) && self.against == other.against
     }
 }
@@ -86,6 +97,39 @@ impl BillView {
     pub fn answered(&self) -> &Answers {
         self.may_answer.get(self.answers).map_or(&Answers::Nothing, |(answers, _)| answers)
     }
+
+    /// Everything that was said of it, to look at it anew with.
+    pub fn choice(&self) -> BillChoice {
+        BillChoice {
+            supplier: self.supplier,
+            answers: Some(self.answered().clone()),
+            certain: self.certain,
+            money_only: self.money_only.clone(),
+            spread: self.spread,
+        }
+    }
+
+    /// Whether it was booked before the bill was there how much of a line came: then nobody says it again.
+    pub fn is_booked(&self, line: &AgainstLine) -> bool {
+        matches!(self.answered(), Answers::Delivery(_)) && line.ordered.is_some()
+    }
+}
+
+/// What taking a bill back changed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct BillTakenBack {
+    /// Its number.
+    pub number: String,
+    /// Lines of deliveries that are in stock no more.
+    pub deliveries: usize,
+    /// Lines of an earlier delivery that cost again what they did before.
+    pub prices: usize,
+    /// Claims that are dropped.
+    pub dropped: usize,
+    /// Claims that it had settled, and that are open again.
+    pub reopened: usize,
+    /// The order that is on its way again.
+    pub order: Option<String>,
 }
 
 /// What booking a bill brought.
@@ -101,6 +145,8 @@ pub struct BillBooked {
     pub claimed: Money,
     /// Claims that a credit note settled.
     pub settled: usize,
+    /// Claims on the bills that it names which it does not reach.
+    pub unsettled: usize,
     /// What did not come stays on order under this name.
     pub rest: Option<String>,
 }

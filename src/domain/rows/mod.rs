@@ -12,7 +12,7 @@ mod sheet;
 mod till;
 mod tonight;
 
-pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillView};
+pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillTakenBack, BillView};
 pub use drinks::{DrinkDraft, DrinkLine, DrinksView, Selection};
 pub use files::{FileEntry, FilePrint, Listing, OfferedFile};
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};

@@ -6,6 +6,7 @@ use crate::domain::till::TakenAs;
 use crate::store::error::Doing;
 use crate::store::{StoreError, bills, files, layouts, query};
 use rusqlite::Connection;
+use std::collections::HashSet;
 
 /// Everything of that sort.
 ///
@@ -106,7 +107,11 @@ fn of_suppliers(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), Store
 }
 
 fn of_bills(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
+    let mut seen = HashSet::new();
     for bill in bills::list(conn)? {
+        if !seen.insert((bill.supplier, bill.key.clone())) {
+            found.push(Finding::Contradiction(format!("the bill “{}” of one supplier is there twice", bill.number)));
+        }
         let key = Bill::key(&bill.number, bill.kind);
         if bill.key != key {
             let (number, kind, had) = (&bill.number, bill.kind, bill.key.escape_debug());

@@ -10,7 +10,7 @@ use super::StoreError;
 use super::error::Doing;
 use super::query::all;
 use crate::domain::ledger::{Batch, Delivery, Loss, Movements, Transfer};
-use crate::domain::venue::{Moment, SupplierId};
+use crate::domain::venue::{Moment, Seq, SupplierId};
 use rusqlite::{Connection, Row, named_params};
 
 /// What a failed query was for.
@@ -138,6 +138,19 @@ pub fn delivery_line(
     );
     let params = named_params! { ":supplier": supplier, ":document": document, ":line": line };
     Ok(all(DOING, conn, &sql, params, delivery)?.into_iter().max_by_key(|found| found.seq))
+}
+
+/// What a delivery said, and whether it is in force.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when no such line was ever booked.
+pub fn delivery_once(conn: &Connection, seq: Seq) -> Result<(Delivery, bool), StoreError> {
+    let sql = format!(
+        "SELECT j.at, d.*, {IN_FORCE} AS in_force FROM delivery d JOIN journal j ON j.seq = d.seq WHERE d.seq = :seq"
+    );
+    let found =
+        all(DOING, conn, &sql, named_params! { ":seq": seq }, |row| Ok((delivery(row)?, row.get("in_force")?)))?;
+    found.into_iter().next().ok_or(StoreError::NotFound { kind: "delivery", id: seq.0 })
 }
 
 /// Whether a line of this document of a supplier is in force.

@@ -255,7 +255,25 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Receive, &[c('p'), LEFT], Action::Previous, "", "Go to the order before."),
         bind(Scope::Receive, &[c('f')], Action::TakeFile, "a bill", "Receive by the supplier's bill: choose its file."),
         bind(Scope::Receive, &[c('m')], Action::Claims, "to claim", "Show what is to be claimed from suppliers."),
+        bind(Scope::Receive, &[c('b')], Action::BookedBills, "booked", "Show the bills booked; take one back."),
         bind(Scope::Receive, &[c('D')], Action::GiveUpOrder, "give order up", "The order will not come: give it up."),
+    ],
+    &[
+        bind(
+            Scope::ReceiveNothing,
+            &[c('f')],
+            Action::TakeFile,
+            "a bill",
+            "Receive by a supplier's bill: choose its file.",
+        ),
+        bind(
+            Scope::ReceiveNothing,
+            &[c('m')],
+            Action::Claims,
+            "to claim",
+            "Show what is to be claimed from suppliers.",
+        ),
+        bind(Scope::ReceiveNothing, &[c('b')], Action::BookedBills, "booked", "Show the bills booked; take one back."),
     ],
     &[
         typed(Scope::ReceiveEntry, FIGURE, Does::Type, "", "Type how many containers were carried in."),
@@ -322,6 +340,11 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::ClaimEntry, &[ESC], Action::Cancel, "not yet", "The claim stays open."),
     ],
     &editing!(Scope::ClaimEntry),
+    &[
+        bind(Scope::BookedBills, &[c('u')], Action::Undo, "take back", "Take the bill back, with all that it did."),
+        bind(Scope::BookedBills, &[ESC], Action::Back, "back", "Go back to the orders."),
+        bind(Scope::BookedBills, &[c('b')], Action::Back, "", "Go back to the orders, as Esc does."),
+    ],
     &[
         bind(Scope::Losses, &[c('a')], Action::NewLoss, "new loss", "Write down a loss."),
         bind(Scope::Losses, &[c('u')], Action::Undo, "take back", "Take the loss under the cursor back."),

@@ -10,8 +10,8 @@ use crate::domain::rows::{
 };
 use crate::domain::till::Layout;
 use crate::domain::venue::{
-    ClaimId, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq, SupplierId, TillId,
-    TillMeaning,
+    BillId, ClaimId, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq, SupplierId,
+    TillId, TillMeaning,
 };
 use crate::tui::keymap::Tab;
 use crate::tui::text;
@@ -155,6 +155,8 @@ pub enum Effect {
     },
     /// Settle a claim, with a word on how.
     SettleClaim(ClaimId, String),
+    /// Take a bill back.
+    TakeBackBill(BillId),
     /// Do not offer a file again.
     SetAside {
         /// Where it is.

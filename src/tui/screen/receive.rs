@@ -1,12 +1,13 @@
 //! The Receive screen: what was carried in, against what was ordered.
 
 mod bill;
+mod booked;
 mod claims;
 mod draw;
 
 use super::Effect;
 use crate::domain::measure::{Money, Price};
-use crate::domain::receive::KeptClaim;
+use crate::domain::receive::{Bill, KeptClaim};
 use crate::domain::rows::{BillView, ReceiveLine, ReceiveView};
 use crate::domain::venue::{Gtin, ItemId, OrderId, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope};
@@ -16,6 +17,7 @@ use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
 use bill::BillPage;
+use booked::BookedPage;
 use claims::ClaimsPage;
 use std::sync::Arc;
 
@@ -35,6 +37,8 @@ pub struct ReceiveScreen {
     orders: Vec<ReceiveView>,
     /// What is to be claimed.
     claims: Vec<KeptClaim>,
+    /// The bills that were booked last.
+    booked: Vec<Bill>,
     at: usize,
     window: Window,
     /// What is being typed for the line under the cursor.
@@ -48,6 +52,8 @@ pub struct ReceiveScreen {
     bill: Option<BillPage>,
     /// What is to be claimed, over the orders.
     to_claim: Option<ClaimsPage>,
+    /// The bills that were booked, over the orders.
+    of_bills: Option<BookedPage>,
 }
 
 /// What is being asked over the lines.
@@ -62,12 +68,18 @@ enum Asking {
 }
 
 impl ReceiveScreen {
-    /// The orders that can be received, in the order in which they are shown, and what is to be claimed.
-    pub fn new(setup: Arc<Setup>, orders: Vec<ReceiveView>, claims: Vec<KeptClaim>) -> ReceiveScreen {
+    /// The orders that can be received, in the order in which they are shown, what is to be claimed, and the bills booked.
+    pub fn new(
+        setup: Arc<Setup>,
+        orders: Vec<ReceiveView>,
+        claims: Vec<KeptClaim>,
+        booked: Vec<Bill>,
+    ) -> ReceiveScreen {
         ReceiveScreen {
             setup,
             orders,
             claims,
+            booked,
             at: 0,
             window: Window::default(),
             entry: None,
@@ -76,6 +88,7 @@ impl ReceiveScreen {
             asking: None,
             bill: None,
             to_claim: None,
+            of_bills: None,
         }
     }
 
@@ -87,6 +100,9 @@ impl ReceiveScreen {
         if let Some(claims) = &self.to_claim {
             return claims.scope();
         }
+        if let Some(booked) = &self.of_bills {
+            return booked.scope();
+        }
         if let Some(asking) = &self.asking {
             match asking {
                 Asking::AsOrdered | Asking::Many { .. } => Scope::Confirm,
@@ -96,6 +112,8 @@ impl ReceiveScreen {
             Scope::ReceiveDocument
         } else if self.entry.is_some() {
             Scope::ReceiveEntry
+        } else if self.orders.is_empty() {
+            Scope::ReceiveNothing
         } else {
             Scope::Receive
         }
@@ -191,6 +209,13 @@ impl ReceiveScreen {
             }
             return effect;
         }
+        if let Some(page) = &mut self.of_bills {
+            let (effect, stays) = page.update(action, &self.booked, &self.setup);
+            if !stays {
+                self.of_bills = None;
+            }
+            return effect;
+        }
         if self.asking.is_some() {
             return self.answer(action);
         }
@@ -208,13 +233,14 @@ impl ReceiveScreen {
                 self.to_claim = Some(ClaimsPage::default());
                 return Effect::None;
             }
+            Action::BookedBills => {
+                self.of_bills = Some(BookedPage::default());
+                return Effect::None;
+            }
             _ => {}
         }
         if self.current().is_none() {
-            return match action {
-                Action::Up | Action::Down | Action::Back => Effect::None,
-                _ => Effect::Say(Notice::info("nothing is to be received; orders are sent on the screen Orders (O)")),
-            };
+            return Effect::None;
         }
         match action {
             Action::Edit => self.begin(""),
@@ -335,6 +361,9 @@ impl ReceiveScreen {
         }
         if let Some(claims) = &mut self.to_claim {
             claims.paste(text);
+            return Effect::None;
+        }
+        if self.of_bills.is_some() {
             return Effect::None;
         }
         if self.asking.is_some() {
@@ -546,8 +575,11 @@ impl ReceiveScreen {
 
     /// Takes fresh orders. What was said of a line stays with it, the order that is shown stays, and so does the cursor
     /// and what is being typed, as long as there is something to type for.
-    pub fn refresh(&mut self, setup: Arc<Setup>, orders: Vec<ReceiveView>, claims: Vec<KeptClaim>) {
-        self.claims = claims;
+    pub fn refresh(&mut self, setup: Arc<Setup>, orders: Vec<ReceiveView>, claims: Vec<KeptClaim>, booked: Vec<Bill>) {
+        (self.claims, self.booked) = (claims, booked);
+        if let Some(page) = &mut self.of_bills {
+            page.refresh(self.booked.len());
+        }
         if let Some(page) = &mut self.to_claim {
             page.refresh(self.claims.len());
         }

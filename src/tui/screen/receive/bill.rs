@@ -1,12 +1,13 @@
 //! A supplier's bill while it is received: ordered, charged and carried in side by side.
 
 mod draw;
+mod lines;
 #[cfg(test)]
 mod tests;
 
-use crate::domain::receive::{Mark, Means, Rate, Status, Weight, likely_suppliers};
+use crate::domain::receive::{AgainstLine, Mark, Status, Weight, likely_suppliers};
 use crate::domain::rows::{Answers, BillChoice, BillView};
-use crate::domain::venue::{Gtin, ItemId, SupplierId};
+use crate::domain::venue::{ItemId, SupplierId};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::screen::Effect;
 use crate::tui::text;
@@ -14,14 +15,6 @@ use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
 use std::sync::Arc;
-
-/// Longest figure that can be typed.
-const LENGTH: usize = 10;
-/// No van carries a million of one thing.
-const MOST: i64 = 999_999;
-/// More than so many containers, and than so many times what is charged, is asked about once.
-const UNUSUAL: i64 = 24;
-const UNUSUAL_TIMES: i64 = 3;
 
 /// One line of the page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,6 +45,8 @@ enum Asking {
     Many(i64),
     /// What becomes of what did not come.
     Rest,
+    /// Whether the bill is for the delivery that it is set beside.
+    IsForIt,
 }
 
 /// A bill, and what somebody said of it.
@@ -73,18 +68,22 @@ impl BillPage {
         BillPage { view, window: Window::default(), typing: None, asking: None, picking: None, on_its_day }
     }
 
-    /// Takes the same bill looked at anew: what somebody said came stays with its item.
+    /// Takes the same bill looked at anew: what somebody said came stays with its item, as long as the same is charged of it.
     pub(super) fn refresh(&mut self, mut view: BillView) {
         let here = self.here();
         if view.answered() == self.view.answered() {
-            for line in &mut view.against.lines {
-                let back = line.invoiced.as_ref().is_some_and(|invoiced| invoiced.containers < 0);
-                let known = self.view.against.lines.iter().find(|old| {
-                    old.item == line.item
-                        && old.invoiced.as_ref().is_some_and(|invoiced| invoiced.containers < 0) == back
-                });
-                if let Some(old) = known {
-                    (line.came, line.place) = (old.came, old.place);
+            let known = |line: &AgainstLine| {
+                let back = |line: &AgainstLine| line.invoiced.as_ref().is_some_and(|invoiced| invoiced.containers < 0);
+                self.view.against.lines.iter().find(|old| old.item == line.item && back(old) == back(line))
+            };
+            let charged = |line: &AgainstLine| line.invoiced.as_ref().map_or(0, |invoiced| invoiced.containers);
+            let fresh: Vec<_> =
+                view.against.lines.iter().map(|line| (known(line).cloned(), view.is_booked(line))).collect();
+            for (line, (old, is_booked)) in view.against.lines.iter_mut().zip(fresh) {
+                let Some(old) = old else { continue };
+                line.place = old.place;
+                if !is_booked && charged(&old) == charged(line) {
+                    line.came = old.came;
                 }
             }
         }
@@ -105,11 +104,7 @@ impl BillPage {
 
     /// What was said of the bill as a whole.
     pub(super) fn choice(&self) -> BillChoice {
-        BillChoice {
-            supplier: self.view.supplier,
-            answers: Some(self.view.answered().clone()),
-            spread: self.view.spread,
-        }
+        self.view.choice()
     }
 
     pub(super) fn scope(&self) -> Scope {
@@ -128,7 +123,12 @@ impl BillPage {
             .matched
             .iter()
             .filter(|matched| matches!(matched.status, Status::Deposit { .. } | Status::NotStock { .. }));
-        let open = self.view.against.open.iter().map(|line| At::Open(*line));
+        // Whose bill it is says what its lines may be.
+        let all: Vec<usize> = match self.view.supplier {
+            Some(_) => self.view.against.open.clone(),
+            None => (0..self.view.file.invoice.lines.len()).collect(),
+        };
+        let open = all.into_iter().map(At::Open);
         let items = (0..self.view.against.lines.len()).map(At::Item);
         open.chain(items).chain(apart.map(|matched| At::Apart(matched.line))).collect()
     }
@@ -140,11 +140,6 @@ impl BillPage {
     fn step(&mut self) {
         let len = self.rows().len();
         self.window.step(1, len);
-    }
-
-    /// Whether what came was booked before the bill was there: then nobody says it again.
-    fn is_booked(&self) -> bool {
-        matches!(self.view.answered(), Answers::Delivery(_))
     }
 
     fn status(&self, line: usize) -> Option<&Status> {
@@ -169,6 +164,9 @@ impl BillPage {
             Action::Edit => self.begin(""),
             Action::TakeAsOrdered => self.as_charged(),
             Action::RestAsOrdered => {
+                if let Some(first) = self.first_open() {
+                    return (first, true);
+                }
                 if self.unsaid() == 0 {
                     return (Effect::Say(Notice::info("every line is looked at; x books the bill")), true);
                 }
@@ -177,8 +175,8 @@ impl BillPage {
             }
             Action::ChangePlace => self.change_place(),
             Action::OtherItem => self.other_item(),
-            Action::IsDeposit => self.explain(Means::Deposit),
-            Action::NotStock => self.explain(Means::NotStock),
+            Action::IsDeposit => self.is_deposit(),
+            Action::NotStock => self.not_stock(),
             Action::ShareFreight => self.share_freight(),
             Action::OtherDay => self.other_day(),
             Action::WhoseBill => {
@@ -206,201 +204,10 @@ impl BillPage {
         self.view.against.lines.iter().filter(|line| line.came.is_none()).count()
     }
 
-    fn begin(&mut self, typed: &str) -> Effect {
-        match self.here() {
-            Some(At::Item(_)) if self.is_booked() => {
-                Effect::Say(Notice::info("it was booked already what came; this bill only says what it costs"))
-            }
-            Some(At::Item(_)) => {
-                self.typing = Some(Typing::Came(Field::with(LENGTH, typed)));
-                Effect::None
-            }
-            Some(At::Open(line)) => self.begin_open(line, typed),
-            Some(At::Apart(_)) | None => Effect::None,
-        }
-    }
-
-    /// A line that nobody has explained: with an item known, a figure says how many containers it is; else Enter takes the
-    /// likeliest item.
-    fn begin_open(&mut self, line: usize, typed: &str) -> Effect {
-        let Some(Status::Question { item, perhaps, likely, .. }) = self.status(line) else { return Effect::None };
-        let Some(item) = item.or(likely.first().map(|likely| likely.item)) else { return self.other_item() };
-        let usual = perhaps.map_or_else(|| self.whole_quantity(line), |perhaps| perhaps.to_string());
-        let mut field = Field::with(LENGTH, if typed.is_empty() { &usual } else { typed });
-        if typed.is_empty() {
-            field.mark();
-        }
-        self.typing = Some(Typing::Holds { field, line, item });
-        Effect::None
-    }
-
-    fn other_item(&mut self) -> Effect {
-        let line = match self.here() {
-            Some(At::Open(line) | At::Apart(line)) => Some(line),
-            Some(At::Item(at)) => {
-                let invoiced = self.view.against.lines.get(at).and_then(|line| line.invoiced.as_ref());
-                invoiced.and_then(|invoiced| invoiced.lines.first().copied())
-            }
-            None => None,
-        };
-        let Some(line) = line else {
-            return Effect::Say(Notice::info("the bill has no line for this: it was only ordered"));
-        };
-        if self.view.supplier.is_none() {
-            return Effect::Say(Notice::info("say first whose bill it is: b chooses the supplier"));
-        }
-        self.picking = Some(line);
-        let called = self.view.file.invoice.lines.get(line).map_or("", |line| line.called());
-        Effect::Pick {
-            title: format!("What “{}” is:", text::fit(&text::safe(called), 28)),
-            enter: "takes it",
-            items: None,
-        }
-    }
-
-    /// An item was picked for a line: how many containers the line is must be said too.
-    pub(super) fn picked(&mut self, item: ItemId) -> Effect {
-        let Some(line) = self.picking.take() else { return Effect::None };
-        let mut field = Field::with(LENGTH, &self.whole_quantity(line));
-        field.mark();
-        self.typing = Some(Typing::Holds { field, line, item });
-        Effect::None
-    }
-
-    /// The quantity of a line, where it is a whole number: mostly what is counted in containers.
-    fn whole_quantity(&self, line: usize) -> String {
-        let quantity = self.view.file.invoice.lines.get(line).map(|line| line.quantity.size());
-        quantity.and_then(|quantity| quantity.exact(0)).map_or(String::new(), |n| n.to_string())
-    }
-
     /// A supplier was picked for the bill.
     pub(super) fn picked_supplier(&mut self, supplier: SupplierId) -> Effect {
-        let choice = BillChoice { supplier: Some(supplier), answers: None, spread: self.view.spread };
+        let choice = BillChoice { supplier: Some(supplier), answers: None, certain: false, ..self.choice() };
         Effect::KnowSupplier { file: self.view.file.clone(), choice: Box::new(choice), supplier }
-    }
-
-    fn type_in(&mut self, action: Action) -> Effect {
-        let Some(typing) = &mut self.typing else { return Effect::None };
-        let field = match typing {
-            Typing::Came(field) | Typing::Holds { field, .. } => field,
-        };
-        match action {
-            Action::Accept | Action::AcceptDown => {
-                let typed = field.text().trim().to_owned();
-                self.figure(&typed)
-            }
-            Action::Cancel => {
-                self.typing = None;
-                Effect::None
-            }
-            _ => {
-                field.apply(action);
-                Effect::None
-            }
-        }
-    }
-
-    fn figure(&mut self, typed: &str) -> Effect {
-        if let Ok(gtin) = Gtin::parse(typed) {
-            self.typing = None;
-            return self.scanned(&gtin);
-        }
-        let read = typed.parse::<i64>().ok().filter(|came| (0..=MOST).contains(came));
-        match (&self.typing, read) {
-            (_, None) => Effect::Say(Notice::error("type whole containers, such as 12")),
-            (Some(Typing::Holds { line, item, .. }), Some(containers)) => {
-                let (line, item) = (*line, *item);
-                let Some(billed) = self.view.file.invoice.lines.get(line) else { return Effect::None };
-                match Rate::of(containers, billed.quantity) {
-                    Some(rate) => {
-                        self.typing = None;
-                        self.explain_line(line, Means::Item { item, rate })
-                    }
-                    None => Effect::Say(Notice::error("a line is at least one container; w says that it is no stock")),
-                }
-            }
-            (_, Some(came)) => {
-                let charged = self.item().and_then(|line| line.invoiced.as_ref()).map_or(0, |i| i.containers.abs());
-                if came > charged.saturating_mul(UNUSUAL_TIMES).max(UNUSUAL) {
-                    self.asking = Some(Asking::Many(came));
-                    return Effect::None;
-                }
-                self.keep(came);
-                Effect::None
-            }
-        }
-    }
-
-    fn item(&self) -> Option<&crate::domain::receive::AgainstLine> {
-        match self.here()? {
-            At::Item(at) => self.view.against.lines.get(at),
-            At::Open(_) | At::Apart(_) => None,
-        }
-    }
-
-    /// Keeps how much came; of what goes back, how much went.
-    fn keep(&mut self, came: i64) {
-        if let Some(At::Item(at)) = self.here()
-            && let Some(line) = self.view.against.lines.get_mut(at)
-        {
-            let back = line.invoiced.as_ref().is_some_and(|invoiced| invoiced.containers < 0);
-            line.came = Some(if back { -came } else { came });
-        }
-        self.typing = None;
-        self.step();
-    }
-
-    fn as_charged(&mut self) -> Effect {
-        match self.here() {
-            Some(At::Item(at)) if !self.is_booked() => {
-                if let Some(line) = self.view.against.lines.get_mut(at) {
-                    line.came = Some(line.invoiced.as_ref().map_or(0, |invoiced| invoiced.containers));
-                }
-                self.step();
-                Effect::None
-            }
-            // The likeliest item, in as many containers as it most likely is.
-            Some(At::Open(line)) => self.take_likeliest(line),
-            _ => {
-                self.step();
-                Effect::None
-            }
-        }
-    }
-
-    fn take_likeliest(&mut self, line: usize) -> Effect {
-        let Some(Status::Question { item, perhaps, likely, .. }) = self.status(line) else { return Effect::None };
-        let item = item.or(likely.first().map(|likely| likely.item));
-        let billed = self.view.file.invoice.lines.get(line);
-        let rate = billed.zip(*perhaps).and_then(|(billed, perhaps)| Rate::of(perhaps, billed.quantity));
-        match item.zip(rate) {
-            Some((item, rate)) => self.explain_line(line, Means::Item { item, rate }),
-            None => self.begin_open(line, ""),
-        }
-    }
-
-    /// What the line of the bill under the cursor is.
-    fn explain(&mut self, means: Means) -> Effect {
-        match self.here() {
-            Some(At::Open(line) | At::Apart(line)) => self.explain_line(line, means),
-            Some(At::Item(at)) => {
-                let invoiced = self.view.against.lines.get(at).and_then(|line| line.invoiced.as_ref());
-                match invoiced.map(|invoiced| invoiced.lines.clone()).as_deref() {
-                    Some([line]) => self.explain_line(*line, means),
-                    Some(_) => Effect::Say(Notice::info("several lines of the bill are this item; o tells them apart")),
-                    None => Effect::Say(Notice::info("the bill has no line for this: it was only ordered")),
-                }
-            }
-            None => Effect::None,
-        }
-    }
-
-    fn explain_line(&self, line: usize, means: Means) -> Effect {
-        let Some(supplier) = self.view.supplier else {
-            return Effect::Say(Notice::info("say first whose bill it is: b chooses the supplier"));
-        };
-        let choice = Box::new(self.choice());
-        Effect::ExplainLine { file: self.view.file.clone(), choice, supplier, line, means }
     }
 
     fn again(&self, choice: BillChoice) -> Effect {
@@ -431,7 +238,7 @@ impl BillPage {
         }
         let at = (self.view.answers as isize + by).rem_euclid(len as isize) as usize;
         let answers = self.view.may_answer.get(at).map(|(answers, _)| answers.clone());
-        self.again(BillChoice { answers, ..self.choice() })
+        self.again(BillChoice { answers, certain: true, ..self.choice() })
     }
 
     fn change_place(&mut self) -> Effect {
@@ -457,10 +264,10 @@ impl BillPage {
         if view.supplier.is_none() {
             return Effect::Say(Notice::warning("say first whose bill it is: b chooses the supplier"));
         }
-        if !view.against.open.is_empty() {
-            self.window.select(0, self.rows().len());
-            return Effect::Say(Notice::warning("say first what this line is: y takes what is likeliest, o chooses"));
+        if let Some(first) = self.first_open() {
+            return first;
         }
+        let view = &self.view;
         if let Some(at) = view.against.lines.iter().position(|line| line.came.is_none()) {
             let (unsaid, of) = (self.unsaid(), view.against.lines.len());
             let rows = self.rows();
@@ -470,14 +277,25 @@ impl BillPage {
                 "{unsaid} of {of} lines are not looked at; A takes them as they are charged"
             )));
         }
-        let short = |line: &crate::domain::receive::AgainstLine| {
-            line.ordered.is_some_and(|ordered| line.came.unwrap_or(0) < ordered.containers)
-        };
+        if matches!(view.answered(), Answers::Delivery(_)) && !view.certain {
+            self.asking = Some(Asking::IsForIt);
+            return Effect::None;
+        }
+        let short =
+            |line: &AgainstLine| line.ordered.is_some_and(|ordered| line.came.unwrap_or(0) < ordered.containers);
         if matches!(view.answered(), Answers::Order(_)) && view.against.lines.iter().any(short) {
             self.asking = Some(Asking::Rest);
             return Effect::None;
         }
         self.book(false)
+    }
+
+    /// Goes to the first line that nobody has explained, and says what is to be done.
+    fn first_open(&mut self) -> Option<Effect> {
+        self.view.against.open.first()?;
+        let len = self.rows().len();
+        self.window.select(0, len);
+        Some(Effect::Say(Notice::warning("say first what this line is: y takes what is likeliest, o chooses")))
     }
 
     /// Books it; what is doubtful about it is asked first.
@@ -492,9 +310,15 @@ impl BillPage {
             .collect();
         match doubts[..] {
             [] => effect,
-            [only] => Effect::ask(format!("{only} Book it all the same?"), "books it", "goes back", effect),
+            [only] => {
+                Effect::ask(format!("{} Book it all the same?", text::sentence(only)), "books it", "goes back", effect)
+            }
             [first, ..] => Effect::ask(
-                format!("{first} That is one of {} doubts; the page names them. Book it all the same?", doubts.len()),
+                format!(
+                    "{} That is one of {} doubts; the page names them. Book it all the same?",
+                    text::sentence(first),
+                    doubts.len()
+                ),
                 "books it",
                 "goes back",
                 effect,
@@ -515,6 +339,10 @@ impl BillPage {
                 self.keep(came);
                 Effect::None
             }
+            (Asking::IsForIt, Action::Yes) => {
+                self.view.certain = true;
+                self.accept()
+            }
             (Asking::Rest, Action::Accept) => self.book(true),
             (Asking::Rest, Action::GiveUpOrder) => self.book(false),
             (_, Action::No | Action::Cancel) => Effect::None,
@@ -522,25 +350,6 @@ impl BillPage {
                 self.asking = Some(asking);
                 Effect::None
             }
-        }
-    }
-
-    /// Text that came in one piece: a bar code goes to its line.
-    pub(super) fn paste(&mut self, pasted: &str) -> Effect {
-        if let Ok(gtin) = Gtin::parse(pasted.trim()) {
-            self.typing = None;
-            return self.scanned(&gtin);
-        }
-        if let Some(Typing::Came(field) | Typing::Holds { field, .. }) = &mut self.typing {
-            field.paste(pasted);
-        }
-        Effect::None
-    }
-
-    fn scanned(&mut self, gtin: &Gtin) -> Effect {
-        match self.view.setup.item_by_gtin(gtin).map(|item| item.id) {
-            Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
-            None => Effect::Say(Notice::warning(format!("no item has the bar code {gtin}"))),
         }
     }
 

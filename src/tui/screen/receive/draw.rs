@@ -38,6 +38,9 @@ impl ReceiveScreen {
         if let Some(page) = &mut self.to_claim {
             return page.draw(&self.setup, &self.claims, frame, area, scene);
         }
+        if let Some(page) = &mut self.of_bills {
+            return page.draw(&self.setup, &self.booked, frame, area, scene);
+        }
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(4), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
         let (wide, theme) = (usize::from(area.width), scene.theme);

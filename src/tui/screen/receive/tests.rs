@@ -40,7 +40,7 @@ fn orders() -> Vec<ReceiveView> {
 }
 
 fn screen() -> ReceiveScreen {
-    ReceiveScreen::new(Arc::new(bar()), orders(), Vec::new())
+    ReceiveScreen::new(Arc::new(bar()), orders(), Vec::new(), Vec::new())
 }
 
 fn typed(screen: &mut ReceiveScreen, text: &str) -> Effect {
@@ -179,8 +179,9 @@ fn nothing_came_or_never_will() {
         Effect::Ask { then, .. } => assert_eq!(*then, Effect::GiveUp(OrderId(3))),
         other => panic!("{other:?}"),
     }
-    let mut none = ReceiveScreen::new(Arc::new(bar()), Vec::new(), Vec::new());
-    assert!(said(none.update(Action::AcceptDelivery)).contains("screen Orders"));
+    let mut none = ReceiveScreen::new(Arc::new(bar()), Vec::new(), Vec::new(), Vec::new());
+    assert_eq!(none.scope(), Scope::ReceiveNothing, "no key is shown that would do nothing");
+    assert!(drawn(&mut none, 80, 20).contains("on the screen Orders (O)"));
 }
 
 #[test]
@@ -205,7 +206,7 @@ fn a_refresh_keeps_what_was_said() {
     let mut fresh = orders();
     fresh.rotate_left(1);
     fresh[1].lines.rotate_left(1);
-    screen.refresh(Arc::new(bar()), fresh, Vec::new());
+    screen.refresh(Arc::new(bar()), fresh, Vec::new(), Vec::new());
     let lines = screen.lines();
     assert_eq!((lines[2].came, lines[2].charged), (Some(10), Some(Price(17_250_000))));
     assert_eq!(lines[0].place, Some(PlaceId(1)));
@@ -213,9 +214,9 @@ fn a_refresh_keeps_what_was_said() {
     screen.update(Action::Type('4'));
     screen.update(Action::Accept);
     assert_eq!(came(&screen), [Some(24), None, Some(10)]);
-    screen.refresh(Arc::new(bar()), vec![orders().remove(1)], Vec::new());
+    screen.refresh(Arc::new(bar()), vec![orders().remove(1)], Vec::new(), Vec::new());
     assert_eq!((came(&screen), screen.scope()), (vec![None], Scope::Receive));
-    screen.refresh(Arc::new(bar()), Vec::new(), Vec::new());
+    screen.refresh(Arc::new(bar()), Vec::new(), Vec::new(), Vec::new());
     assert_eq!(screen.update(Action::Down), Effect::None);
 }
 
@@ -332,7 +333,7 @@ fn no_size_panics() {
         });
     }
     at_every_size(|frame| {
-        let mut screen = ReceiveScreen::new(Arc::new(bar()), Vec::new(), Vec::new());
+        let mut screen = ReceiveScreen::new(Arc::new(bar()), Vec::new(), Vec::new(), Vec::new());
         screen.draw(frame, frame.area(), Scene { theme: &theme, now: at(NOON) });
     });
 }

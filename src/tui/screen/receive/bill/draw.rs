@@ -1,8 +1,8 @@
 //! Drawing a bill beside its order.
 
 use super::{Asking, At, BillPage, Typing, presses};
-use crate::domain::measure::{Money, decimal};
-use crate::domain::receive::{AgainstLine, DocumentKind, InvoiceLine, Mark, Status, Weight};
+use crate::domain::measure::{Decimal, Money, decimal};
+use crate::domain::receive::{AgainstLine, DocumentKind, InvoiceLine, Mark, Status, Weight, units};
 use crate::domain::rows::Answers;
 use crate::tui::screen::receive::draw::{draw_rest, shown};
 use crate::tui::screen::{Scene, fitting};
@@ -60,6 +60,15 @@ impl BillPage {
                 let asked = "Not all that was ordered came. What is given up is suggested again once it is short.";
                 draw_rest(frame, area, asked, theme);
             }
+            Some(Asking::IsForIt) => {
+                let (_, said) = self.answers();
+                let question = format!(
+                    "Is this the bill for what was {said}? Then nothing of it goes into stock again; it only says what that costs.{}",
+                    self.claimed()
+                );
+                Confirm::new(question, "yes, it is", "goes back: n sets it beside something else")
+                    .draw(frame, area, theme);
+            }
             Some(Asking::AsCharged) => {
                 let n = self.unsaid();
                 let lines = if n == 1 { "1 line is".to_owned() } else { format!("{n} lines are") };
@@ -74,6 +83,29 @@ impl BillPage {
             }
             None => {}
         }
+    }
+
+    /// What it is set beside, and in words.
+    fn answers(&self) -> (Answers, String) {
+        let view = &self.view;
+        view.may_answer.get(view.answers).cloned().unwrap_or((Answers::Nothing, String::new()))
+    }
+
+    /// What would be put down to be claimed; empty for nothing.
+    fn claimed(&self) -> String {
+        let claims = self.view.against.claims(&self.view.setup);
+        let money: Money = claims.iter().map(|claim| claim.money).sum();
+        match claims.len() {
+            0 => String::new(),
+            1 => format!(" 1 difference of {} would be claimed.", self.coin(money)),
+            n => format!(" {n} differences of {} would be claimed.", self.coin(money)),
+        }
+    }
+
+    /// A figure of the bill with the decimals of the coin, and more where it has more.
+    fn in_coin(&self, figure: Decimal) -> String {
+        let currency = self.view.setup.venue.currency;
+        figure.exact(currency.decimals()).map_or_else(|| figure.to_string(), |minor| currency.plain(Money(minor)))
     }
 
     fn coin(&self, money: Money) -> String {
@@ -95,12 +127,16 @@ impl BillPage {
             invoice.issued.format("%a %-d %b")
         );
         let mut out = vec![fitting::line([who, Span::raw(what)], wide)];
-        let (_, answers) = view.may_answer.get(view.answers).cloned().unwrap_or((Answers::Nothing, String::new()));
+        let (answered, answers) = self.answers();
         let more = match view.may_answer.len() {
             0..=1 => String::new(),
             n => format!("n shows the next of {n}"),
         };
-        let answers = Span::raw(format!("beside {}", text::safe(&answers)));
+        let answers = match answered {
+            Answers::Delivery(_) => format!("only says the price of what was {}", text::safe(&answers)),
+            Answers::Order(_) | Answers::Nothing => format!("beside {}", text::safe(&answers)),
+        };
+        let answers = Span::raw(answers);
         let day = match view.delivered {
             Some(day) if self.on_its_day => format!("came {}, as it says (t)", day.format("%a %-d %b")),
             Some(_) => "came today (t)".to_owned(),
@@ -135,7 +171,14 @@ impl BillPage {
         let invoiced = || against.lines.iter().filter_map(|line| line.invoiced.as_ref());
         let goods: Money = invoiced().map(|i| i.cost).sum();
         let deposits = invoiced().map(|i| i.deposit).sum::<Money>() + against.deposits;
-        let mut parts = vec![Span::styled(format!("goods {}", self.coin(goods)), theme.title)];
+        let is_open = view.supplier.is_none() || !against.open.is_empty();
+        let first = if is_open {
+            let all: Money = view.file.invoice.sum_of_lines(view.setup.venue.currency);
+            format!("all its lines {}", self.coin(all))
+        } else {
+            format!("goods {}", self.coin(goods))
+        };
+        let mut parts = vec![Span::styled(first, theme.title)];
         let claimed: Money = against.claims(&view.setup).iter().map(|claim| claim.money).sum();
         if claimed > Money::ZERO {
             parts.push(Span::styled(format!("to claim {}", self.coin(claimed)), theme.warning));
@@ -169,11 +212,11 @@ impl BillPage {
             At::Open(line) => {
                 let billed = self.billed(line);
                 let name = text::safe(billed.map_or("?", |billed| billed.called()));
-                let likely = match self.status(line) {
-                    Some(Status::Question { item, likely, .. }) => item.or(likely.first().map(|likely| likely.item)),
-                    _ => None,
+                let what = match (self.view.supplier, self.plain_item(line)) {
+                    (None, _) => String::new(),
+                    (Some(_), None) => "what is it? o".to_owned(),
+                    (Some(_), Some(_)) => "is it? y, o".to_owned(),
                 };
-                let what = likely.map_or("what is it?".to_owned(), |_| "is it? y, o".to_owned());
                 let quantity = billed.map_or(none(), quantity);
                 plain(["?".to_owned(), name, none(), quantity, none(), what, none(), none(), none()], theme.warning)
             }
@@ -234,21 +277,38 @@ impl BillPage {
                     out.push(Line::from(Span::styled(text::fit(&said, wide), theme.title)));
                     return out;
                 }
+                if self.view.supplier.is_none() {
+                    let said = "whose bill it is says what its lines may be: b chooses the supplier";
+                    out.push(Line::from(Span::styled(text::fit(said, wide), theme.warning)));
+                }
                 if let Some(Status::Question { why, item, likely, perhaps, .. }) = self.status(line) {
                     let said = text::wrap(&text::safe(why), wide);
                     out.extend(said.into_iter().take(1).map(|line| Line::from(Span::styled(line, theme.warning))));
-                    let item = item.or(likely.first().map(|likely| likely.item));
-                    if let Some(item) = item {
-                        let name = text::safe(setup.item_name(item));
-                        let many = perhaps.map_or("Enter says how many".to_owned(), |n| format!("{n} containers"));
-                        let said = format!("y: {name}, {many}; o: another item; d: deposit; w: not stock");
-                        out.push(Line::from(Span::styled(text::fit(&said, wide), theme.muted)));
-                    }
+                    let name = |item| text::safe(setup.item_name(item));
+                    let said = match (self.plain_item(line), item.or(likely.first().map(|likely| likely.item))) {
+                        (Some(item), _) => {
+                            let many = match perhaps {
+                                None => "Enter says how many".to_owned(),
+                                Some(1) => "1 container".to_owned(),
+                                Some(n) => format!("{n} containers"),
+                            };
+                            format!("y: {}, {many}; o: another item; d: deposit; w: not stock", name(item))
+                        }
+                        (None, Some(item)) => {
+                            format!("o: the item, perhaps {}; d: deposit; w: not stock", name(item))
+                        }
+                        (None, None) => "o: the item; d: deposit; w: not stock".to_owned(),
+                    };
+                    out.push(Line::from(Span::styled(text::fit(&said, wide), theme.muted)));
                 }
             }
             Some(At::Apart(line)) => {
                 out.push(self.as_billed(line, wide, theme));
-                let said = "stays apart from what stock costs; o: it is an item; d: deposit; w: not stock";
+                let said = if self.view.money_only.contains(&line) {
+                    "only money, on this bill alone; w: on every later one too; o: it is an item; d: deposit"
+                } else {
+                    "stays apart from what stock costs; o: it is an item; d: deposit; w: not stock"
+                };
                 out.push(Line::from(Span::styled(text::fit(said, wide), theme.muted)));
             }
             Some(At::Item(at)) => {
@@ -290,15 +350,14 @@ impl BillPage {
     /// A line of the bill as it stands there.
     fn as_billed(&self, line: usize, wide: usize, theme: &Theme) -> Line<'static> {
         let Some(billed) = self.billed(line) else { return Line::default() };
-        let show = |d: crate::domain::measure::Decimal| d.to_string();
         let mut parts = vec![
             Span::styled(format!("on the bill: {}", text::safe(billed.called())), theme.text),
-            Span::raw(format!("{} {}", show(billed.quantity), text::safe(&billed.unit))),
+            Span::raw(format!("{} {}", billed.quantity, text::safe(&units::called(&billed.unit)))),
         ];
         if let Some(price) = billed.price {
-            parts.push(Span::raw(format!("at {}", show(price))));
+            parts.push(Span::raw(format!("at {}", self.in_coin(price))));
         }
-        parts.push(Span::raw(format!("= {}", show(billed.net))));
+        parts.push(Span::raw(format!("= {}", self.in_coin(billed.net))));
         if let Some(code) = &billed.seller_code {
             parts.push(Span::styled(format!("their number {}", text::safe(code)), theme.muted));
         }

@@ -4,7 +4,7 @@ use super::*;
 use crate::domain::ledger::{Order, OrderLine};
 use crate::domain::measure::{Decimal, Money};
 use crate::domain::receive::sample::{bill, charge, line};
-use crate::domain::receive::{Against, Bill, Book, DocumentKind, Invoice, KnownCode, matched};
+use crate::domain::receive::{Against, Bill, Book, DocumentKind, Invoice, KnownCode, Means, Rate, matched};
 use crate::domain::rows::{BillFile, FilePrint};
 use crate::domain::venue::{BillId, OrderId, OrderState, Setup, parse_day};
 use crate::tui::screen::Scene;
@@ -12,6 +12,7 @@ use crate::tui::screen::fixture::{at, bar};
 use crate::tui::theme::Theme;
 use crate::tui::widget::harness::{at_every_size, shown};
 use chrono::NaiveDate;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 const VAN: SupplierId = SupplierId(1);
@@ -54,11 +55,20 @@ fn view_of(invoice: Invoice, known: &[KnownCode], answers: Answers) -> BillView 
     let setup: Arc<Setup> = Arc::new(bar());
     let orders = if answers == Answers::Nothing { Vec::new() } else { vec![order()] };
     let today = day("2026-11-25");
-    let book = Book { setup: &setup, supplier: VAN, known, orders: &orders, day: today, spread: false };
+    let money_only = BTreeSet::new();
+    let book = Book {
+        setup: &setup,
+        supplier: VAN,
+        known,
+        orders: &orders,
+        day: today,
+        spread: false,
+        money_only: &money_only,
+    };
     let matched = matched(&invoice, &book);
     let mut against = Against::new(&matched, &orders, &setup);
     if let Answers::Delivery(_) = answers {
-        against.lines.iter_mut().for_each(|line| line.came = Some(line.ordered.map_or(0, |o| o.containers)));
+        against.lines.iter_mut().for_each(|line| line.came = line.ordered.map(|o| o.containers));
     }
     let print = FilePrint { digest: "ef".to_owned(), name: "bill.xml".to_owned(), size: 9_000, modified: None };
     BillView {
@@ -69,6 +79,8 @@ fn view_of(invoice: Invoice, known: &[KnownCode], answers: Answers) -> BillView 
             (Answers::Nothing, "nothing in the book".to_owned()),
         ],
         answers: usize::from(answers == Answers::Nothing),
+        certain: !matches!(answers, Answers::Delivery(_)),
+        money_only,
         orders,
         matched,
         against,
@@ -213,9 +225,62 @@ fn a_bill_after_its_delivery_only_says_what_it_costs() {
     let rate = Rate::of(5, Decimal::parse("5").unwrap()).unwrap();
     let known = [KnownCode::learned(VAN, &invoice().lines[1], Means::Item { item: JUICE, rate }).unwrap()];
     let mut page = BillPage::new(view_of(invoice(), &known, Answers::Delivery("LS 1".to_owned())));
-    assert_eq!(came(&page), [Some(12), Some(0), Some(24)]);
+    // The juice was not booked with it: whether it came is asked.
+    assert_eq!(came(&page), [Some(12), None, Some(24)]);
+    assert!(drawn(&mut page, 80, 20).contains("only says the price of what was"));
     assert!(said(act(&mut page, Action::Edit)).contains("booked already what came"));
-    assert!(matches!(act(&mut page, Action::AcceptDelivery), Effect::AcceptBill { keep_rest: false, .. }));
+    assert!(said(act(&mut page, Action::AcceptDelivery)).contains("1 of 3 lines are not looked at"));
+    act(&mut page, Action::TakeAsOrdered);
+    // Which delivery it is for was only guessed.
+    act(&mut page, Action::AcceptDelivery);
+    assert_eq!(page.scope(), Scope::Confirm);
+    let asked = drawn(&mut page, 80, 20);
+    assert!(asked.contains("Is this the bill for what was") && asked.contains("would be claimed"), "{asked}");
+    act(&mut page, Action::No);
+    assert!(!page.view.certain);
+    act(&mut page, Action::AcceptDelivery);
+    let Effect::AcceptBill { view, keep_rest: false, .. } = act(&mut page, Action::Yes) else { panic!() };
+    assert!(view.certain && view.choice().certain);
+}
+
+#[test]
+fn what_was_said_of_a_line_goes_when_more_is_charged_of_it() {
+    let mut page = explained();
+    act(&mut page, Action::RestAsOrdered);
+    act(&mut page, Action::Yes);
+    assert_eq!(came(&page)[0], Some(12));
+    let mut more = invoice();
+    more.lines[0].quantity = Decimal::parse("3").unwrap();
+    let rate = Rate::of(5, Decimal::parse("5").unwrap()).unwrap();
+    let known = [KnownCode::learned(VAN, &invoice().lines[1], Means::Item { item: JUICE, rate }).unwrap()];
+    page.refresh(view_of(more, &known, Answers::Order(OrderId(4))));
+    assert_eq!(came(&page)[..2], [None, Some(5)], "18 are charged now");
+}
+
+#[test]
+fn a_line_that_was_goods_is_only_money_for_once_and_for_good_when_said_again() {
+    let mut page = explained();
+    act(&mut page, Action::First);
+    let Effect::ViewBill { choice, .. } = act(&mut page, Action::NotStock) else { panic!() };
+    assert_eq!(choice.money_only, BTreeSet::from([0]));
+    page.view.money_only = choice.money_only;
+    let Effect::ExplainLine { choice, line: 0, means: Means::NotStock, .. } = act(&mut page, Action::NotStock) else {
+        panic!()
+    };
+    assert!(choice.money_only.is_empty());
+    // Of a credit note, so is a line that nobody knows: it is no bottle for once, not for ever.
+    let mut note = invoice();
+    (note.kind, note.type_code) = (DocumentKind::CreditNote, "381".to_owned());
+    let mut page = BillPage::new(view_of(note, &[], Answers::Nothing));
+    act(&mut page, Action::First);
+    assert!(matches!(act(&mut page, Action::NotStock), Effect::ViewBill { .. }));
+}
+
+#[test]
+fn nothing_is_taken_as_charged_before_every_line_is_known() {
+    let mut page = page();
+    assert!(said(act(&mut page, Action::RestAsOrdered)).contains("what this line is"));
+    assert_eq!(page.scope(), Scope::Bill);
 }
 
 #[test]
