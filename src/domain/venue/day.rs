@@ -125,7 +125,8 @@ impl DayRule {
         DateTime::parse_from_rfc3339(text).map(|at| Moment(at.timestamp_millis())).map_err(|_| TimeError::NotATime)
     }
 
-    fn resolve(&self, local: NaiveDateTime) -> Result<Moment, TimeError> {
+    /// The moment of a local time.
+    pub(super) fn resolve(&self, local: NaiveDateTime) -> Result<Moment, TimeError> {
         match self.zone.from_local_datetime(&local) {
             MappedLocalTime::Single(at) => Ok(Moment(at.timestamp_millis())),
             MappedLocalTime::Ambiguous(a, b) => {

@@ -8,6 +8,7 @@ mod hidden;
 mod ids;
 mod nouns;
 mod party;
+mod past;
 mod setup;
 mod standard;
 pub(crate) mod words;
@@ -28,6 +29,7 @@ pub use party::{
     AddressError, Contact, Country, CountryError, EAddress, EAddressError, Gln, GlnError, Party, Phone, PhoneError,
     VatId, VatIdError,
 };
+pub use past::PastError;
 pub use setup::{Parts, Setup, name_key};
 pub use standard::{StandardDrink, StandardDrinkError};
 pub use words::{
