@@ -18,7 +18,7 @@ pub use files::{FileEntry, FilePrint, Listing, OfferedFile};
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
-pub use paper::{CountSheet, PaperLine, PaperPlace};
+pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
 pub use period::{Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use till::{FileSum, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};

@@ -30,6 +30,7 @@ const PLACE_HEAD: f32 = 30.0;
 const COLUMN_HEAD: f32 = 15.0;
 
 const NUMBERS: Style = Style::bold(11.0);
+const MARKS: Style = Style::bold(11.0);
 const NAMES: Style = Style::plain(11.0);
 /// Names that would not fit otherwise.
 const LONG_NAMES: Style = Style::plain(9.0);
@@ -54,7 +55,7 @@ enum Row<'a> {
 pub fn count_sheet_pdf(sheet: &CountSheet) -> io::Result<Vec<u8>> {
     let press = Press::new(Paper::of(&sheet.party))?;
     let (right, low) = (press.paper.width - LEFT, press.paper.height - BOTTOM);
-    let mut page = Page { y: TOP, right, low, press };
+    let mut page = Page { mark: sheet.mark(), y: TOP, right, low, press };
     page.head(sheet);
     page.how_to();
     for place in &sheet.places {
@@ -66,6 +67,8 @@ pub fn count_sheet_pdf(sheet: &CountSheet) -> io::Result<Vec<u8>> {
 }
 
 struct Page {
+    /// What tells whether the shelves are still those of the sheet.
+    mark: String,
     press: Press,
     y: f32,
     right: f32,
@@ -87,10 +90,15 @@ impl Page {
     fn head(&mut self, sheet: &CountSheet) {
         let day = sheet.date.format("%A %-d %B %Y").to_string();
         let title = Style::bold(15.0);
-        let room = self.wide() - self.press.width(Style::plain(9.5), &day) - 20.0;
+        // On each page, since pages get apart.
+        self.press.right(self.right, self.y, MARKS, &self.mark);
+        let end = self.right - self.press.width(MARKS, &self.mark) - 4.0;
+        self.press.right(end, self.y, SMALL, "mark");
+        let end = end - self.press.width(SMALL, "mark") - 12.0;
+        let room = end - self.press.width(Style::plain(9.5), &day) - 20.0 - LEFT;
         let what = format!("Count sheet · {}", sheet.venue);
         let lines = self.press.wrap(title, &what, room);
-        self.press.right(self.right, self.y, Style::plain(9.5), &day);
+        self.press.right(end, self.y, Style::plain(9.5), &day);
         for line in lines {
             self.press.text(LEFT, self.y, title, &line);
             self.y += 17.0;
@@ -102,7 +110,8 @@ impl Page {
     fn how_to(&mut self) {
         let text = "Sealed: how many are unopened. Opened: mark how many tenths are left, F where it is full; the second \
                     row of boxes is for a second opened one. Write 0 where there is none, and what is not listed on the \
-                    empty lines.";
+                    empty lines. The mark at the top right is asked for when the sheet is typed in: it tells whether the \
+                    shelves have changed since.";
         self.y += 2.0;
         for line in self.press.wrap(Style::plain(8.5), text, self.wide()) {
             self.press.text(LEFT, self.y, Style::plain(8.5), &line);
