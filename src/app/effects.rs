@@ -6,7 +6,7 @@ use crate::desk::comparing::Choice;
 use crate::desk::files::{self, LedTo};
 use crate::desk::ordering::Form;
 use crate::desk::{
-    DeskError, comparing, counting, drinks, gauging, house, losing, ordering, receiving, reporting, till,
+    DeskError, comparing, counting, drinks, filled, gauging, house, losing, ordering, receiving, reporting, till,
 };
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
@@ -152,6 +152,11 @@ impl App {
                 let id = counting::begin(&self.store, &places, blind, by, now)?;
                 self.open_count(id, now)?;
             }
+            Effect::BeginFromSheet(sheet) => {
+                let id = filled::begin(&self.store, &sheet, now)?;
+                self.screens.sheet_begun();
+                self.open_count(id, now)?;
+            }
             Effect::OpenCount(id) => {
                 self.open_count(id, now)?;
                 self.tab = Tab::Count;
@@ -174,7 +179,8 @@ impl App {
             }
             Effect::CloseCount(count) => {
                 counting::close(&self.store, count, now)?;
-                self.screens.count = None;
+                // What stood on paper may have been poured from since: on the scale it would tell nothing of the eye.
+                let on_paper = self.screens.count.take().is_some_and(|screen| screen.sheet().filled.is_some());
                 self.tab = Tab::Variance;
                 let choice = Choice { opening: None, closing: Some(count) };
                 match comparing::compare(&self.store, choice) {
@@ -183,7 +189,9 @@ impl App {
                     Err(_) => self.refresh(now),
                 }
                 self.say(Notice::info("the count is closed and kept; this is what it says"));
-                self.offer_eye_check(count, now)?;
+                if !on_paper {
+                    self.offer_eye_check(count, now)?;
+                }
             }
             Effect::CheckEye(count) => {
                 if let Some(check) = by.map(|by| gauging::eye_check(&self.store, count, by, now)).transpose()?.flatten()

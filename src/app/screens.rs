@@ -80,7 +80,7 @@ impl Screens {
             Tab::Count => match (&self.count, &self.eye_check) {
                 (Some(count), _) => Some(count.scope()),
                 (None, Some(check)) => Some(check.scope()),
-                (None, None) => None,
+                (None, None) => self.start.as_ref().map(CountStart::scope),
             },
             Tab::Variance => self.variance.as_ref().map(VarianceScreen::scope),
             Tab::Orders => self.orders.as_ref().map(OrdersScreen::scope),
@@ -112,7 +112,7 @@ impl Screens {
                     }
                     Some(effect)
                 }
-                (None, None, Some(start)) => Some(start.update(action)),
+                (None, None, Some(start)) => Some(start.update(action, now)),
                 (None, None, None) => None,
             },
             Tab::Variance => self.variance.as_mut().map(|s| s.update(action)),
@@ -133,8 +133,12 @@ impl Screens {
         let effect = match tab {
             Tab::Count => match (&mut self.count, &mut self.eye_check) {
                 (Some(count), _) => Some(count.paste(text)),
-                (None, check) => {
-                    check.iter_mut().for_each(|s| s.paste(text));
+                (None, Some(check)) => {
+                    check.paste(text);
+                    None
+                }
+                (None, None) => {
+                    self.start.iter_mut().for_each(|s| s.paste(text));
                     None
                 }
             },
@@ -227,6 +231,11 @@ impl Screens {
     /// The bill is in the book.
     pub(super) fn bill_booked(&mut self) {
         self.receive.iter_mut().for_each(ReceiveScreen::bill_booked);
+    }
+
+    /// The sheet is begun: what was asked of it is closed.
+    pub(super) fn sheet_begun(&mut self) {
+        self.start.iter_mut().for_each(CountStart::sheet_begun);
     }
 
     /// Goes to a name of the till.
@@ -488,10 +497,10 @@ impl App {
             Some(_) => self.screens.count = None,
             None => {}
         }
-        let venue = &self.setup.venue;
+        let by = self.options.by.as_deref();
         match &mut self.screens.start {
-            Some(start) => start.refresh(choices, open),
-            None => self.screens.start = Some(CountStart::new(choices, open, venue.days, venue.blind_counts)),
+            Some(start) => start.refresh(choices, open, self.setup.clone()),
+            None => self.screens.start = Some(CountStart::new(choices, open, self.setup.clone(), by)),
         }
         Ok(())
     }

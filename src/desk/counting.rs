@@ -1,11 +1,14 @@
 //! Counting: beginning a walk, keeping lines, closing places and the count.
 
+use super::filled;
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
 use crate::domain::gauge::Entry;
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::Amount;
-use crate::domain::rows::{CountChoice, Entered, EntryMode, ItemFacts, Sheet, SheetLine, SheetPlace, suited};
+use crate::domain::rows::{
+    CountChoice, CountSheet, Entered, EntryMode, Filled, ItemFacts, Sheet, SheetLine, SheetPlace, suited,
+};
 use crate::domain::venue::{CountId, ItemId, Moment, PlaceId, Setup, Shelf};
 use crate::store::{Connection, Store, counts, setup};
 use std::collections::HashMap;
@@ -24,7 +27,9 @@ pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<C
             // A set of places was last counted when the one that waits longest was.
             let at = |p: &PlaceId| latest.iter().filter(|l| l.place == *p).map(|l| l.at).max();
             let last = places.iter().map(at).min().flatten();
-            CountChoice { label, places, lines, last }
+            let newest = places.iter().filter_map(at).max();
+            let mark = CountSheet::new(&setup, &places, setup.venue.days.day_of(now)).mark();
+            CountChoice { label, places, lines, last, newest, mark }
         };
         let shelved = |p: &PlaceId| setup.shelves.iter().any(|s| s.place == *p);
         let all = || setup.places.iter().map(|p| p.id);
@@ -60,28 +65,48 @@ pub fn begin(
     now: Moment,
 ) -> Result<CountId, DeskError> {
     store.write(|conn| {
-        if let Some(open) = counts::open_count(conn)? {
-            return Err(refused(format!(
-                "the count “{}” is not closed yet; go on with it or close it first",
-                open.name
-            )));
-        }
-        if places.is_empty() {
-            return Err(refused("there is no place to walk along yet; load a places.csv first".to_owned()));
-        }
         let setup = setup::load(conn)?;
-        let used = setup.places.iter().filter(|p| setup.shelves.iter().any(|s| s.place == p.id)).count();
         let day = setup.venue.days.day_of(now);
-        let what = if places.len() >= used { "full".to_owned() } else { names(&setup, places) };
-        let base = format!("{day} {what}");
-        let mut name = base.clone();
-        let mut number = 2;
-        while counts::find(conn, &name)?.is_some() {
-            name = format!("{base} {number}");
-            number += 1;
-        }
-        Ok(counts::begin(conn, &name, now, blind, by, places)?)
+        let name = |what: &str| format!("{day} {what}");
+        begin_named(conn, &setup, (places, &name), now, blind, by)
     })
+}
+
+/// Makes the name of a count of what is counted in it.
+type Naming<'a> = &'a dyn Fn(&str) -> String;
+
+/// Begins a count unless there is an open one; `name` makes its name of what is counted, and a number is put behind it
+/// when it is taken.
+pub(super) fn begin_named(
+    conn: &Connection,
+    setup: &Setup,
+    (places, name): (&[PlaceId], Naming),
+    at: Moment,
+    blind: bool,
+    by: Option<&str>,
+) -> Result<CountId, DeskError> {
+    none_open(conn)?;
+    if places.is_empty() {
+        return Err(refused("there is no place to walk along yet; load a places.csv first".to_owned()));
+    }
+    let used = setup.places.iter().filter(|p| setup.shelves.iter().any(|s| s.place == p.id)).count();
+    let base = name(&if places.len() >= used { "full".to_owned() } else { names(setup, places) });
+    let mut unique = base.clone();
+    let mut number = 2;
+    while counts::find(conn, &unique)?.is_some() {
+        unique = format!("{base} {number}");
+        number += 1;
+    }
+    Ok(counts::begin(conn, &unique, at, blind, by, places)?)
+}
+
+pub(super) fn none_open(conn: &Connection) -> Result<(), DeskError> {
+    match counts::open_count(conn)? {
+        Some(open) => {
+            Err(refused(format!("the count “{}” is not closed yet; go on with it or close it first", open.name)))
+        }
+        None => Ok(()),
+    }
 }
 
 /// The sheet of a count, with what each of its lines is compared to.
@@ -92,9 +117,17 @@ pub fn sheet(store: &Store, id: CountId, now: Moment) -> Result<Sheet, DeskError
     store.read(|conn| sheet_of(conn, id, now))
 }
 
-fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskError> {
+/// A count by its number.
+pub(super) fn count_of(conn: &Connection, id: CountId) -> Result<Count, DeskError> {
     let count = counts::list(conn)?.into_iter().find(|c| c.id == id);
-    let Some(count) = count else { return Err(refused(format!("there is no count number {}", id.0))) };
+    count.ok_or_else(|| refused(format!("there is no count number {}", id.0)))
+}
+
+pub(super) fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskError> {
+    let count = count_of(conn, id)?;
+    let filled = Filled::of(&count, &setup::load(conn)?.people);
+    // What was written on paper is compared with what should have been there then.
+    let now = if filled.is_some() { count.opened } else { now };
     let situation = situation(conn, now, Some(id))?;
     let places = counts::places(conn, id)?;
     let closed = counts::closed_places(conn, id)?;
@@ -129,8 +162,15 @@ fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskEr
             elsewhere.insert(item, off_sheet);
         }
     }
-    let mut sheet =
-        Sheet { setup: bar, gauges: situation.gauges.clone(), count, places: sheet_places, lines, facts, elsewhere };
+    let filled = filled.map(|said| filled::numbered(conn, said, &bar, &places, &count)).transpose()?;
+    if let Some(filled) = &filled {
+        // Places with the same number in the walk are apart on paper.
+        let place = |line: &SheetLine| places.iter().position(|p| *p == line.place);
+        let number = |line: &SheetLine| filled.numbers.get(&(line.place, line.item)).copied();
+        lines.sort_by_key(|line| (place(line), number(line).unwrap_or(usize::MAX)));
+    }
+    let gauges = situation.gauges.clone();
+    let mut sheet = Sheet { setup: bar, gauges, count, places: sheet_places, lines, facts, elsewhere, filled };
     for line in &kept {
         sheet.put(line);
     }
@@ -256,7 +296,7 @@ pub fn take_back(
         }
         match before {
             Some(before) => counts::put_line(conn, before)?,
-            None => counts::withdraw(conn, count, place, item, now, by)?,
+            None => counts::withdraw(conn, count, place, item, filled::dated(&count_of(conn, count)?, now), by)?,
         };
         Ok(())
     })
@@ -267,7 +307,10 @@ pub fn take_back(
 /// # Errors
 /// [`DeskError`].
 pub fn close_place(store: &Store, id: CountId, place: PlaceId, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| Ok(counts::close_place(conn, id, place, now)?))
+    store.write(|conn| {
+        let at = filled::dated(&count_of(conn, id)?, now);
+        Ok(counts::close_place(conn, id, place, at)?)
+    })
 }
 
 /// Closes a count: its lines end a period and begin the next.
@@ -275,12 +318,15 @@ pub fn close_place(store: &Store, id: CountId, place: PlaceId, now: Moment) -> R
 /// # Errors
 /// [`DeskError`]: there is nothing in it.
 pub fn close(store: &Store, id: CountId, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| {
-        if counts::lines(conn, id)?.is_empty() {
-            return Err(refused("nothing was counted yet, so there is nothing to close".to_owned()));
-        }
-        Ok(counts::close(conn, id, now)?)
-    })
+    store.write(|conn| close_it(conn, &count_of(conn, id)?, now))
+}
+
+pub(super) fn close_it(conn: &Connection, count: &Count, now: Moment) -> Result<(), DeskError> {
+    if counts::lines(conn, count.id)?.is_empty() {
+        return Err(refused("nothing was counted yet, so there is nothing to close".to_owned()));
+    }
+    filled::give_spots(conn, count)?;
+    Ok(counts::close(conn, count.id, filled::dated(count, now))?)
 }
 
 /// Remembers how the lines of a place are entered.

@@ -10,6 +10,7 @@ pub mod drinks;
 pub mod dump;
 mod error;
 pub mod files;
+pub mod filled;
 pub mod gauging;
 pub mod house;
 pub mod init;

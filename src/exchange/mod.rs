@@ -4,6 +4,7 @@ pub mod archive;
 pub mod demo;
 pub mod documents;
 mod encoding;
+pub mod filled;
 pub mod inbox;
 pub mod invoice;
 pub mod pages;

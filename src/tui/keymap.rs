@@ -121,6 +121,10 @@ actions! {
     PreviousLine,
     /// Leave the line for later.
     Skip,
+    /// Type in a sheet that was filled in by hand.
+    FromSheet,
+    /// Go to a line by its number on the sheet.
+    GoToNumber,
     /// Take the last entry back.
     Undo,
     /// Add an item that is not on the list.
@@ -262,6 +266,14 @@ pub enum Scope {
     CountOneKey,
     /// Typing what is left of an item.
     CountEntry,
+    /// Saying which sheet is typed in.
+    SheetForm,
+    /// The lines of a sheet that is typed in.
+    SheetList,
+    /// Typing what stands on a line of it.
+    SheetEntry,
+    /// Typing the number of a line of it.
+    SheetNumber,
     /// The lines of a period's variance.
     Variance,
     /// One variance line and its evidence.
@@ -366,6 +378,10 @@ impl Scope {
         Scope::CountList,
         Scope::CountOneKey,
         Scope::CountEntry,
+        Scope::SheetForm,
+        Scope::SheetList,
+        Scope::SheetEntry,
+        Scope::SheetNumber,
         Scope::EyeCheck,
         Scope::EyeCheckEntry,
         Scope::Variance,
@@ -424,6 +440,10 @@ impl Scope {
             Scope::CountList => "Count: entries typed out",
             Scope::CountOneKey => "Count: one key an entry",
             Scope::CountEntry => "Count: typing an entry",
+            Scope::SheetForm => "Count: which sheet is typed in",
+            Scope::SheetList => "Count: a sheet that is typed in",
+            Scope::SheetEntry => "Count: typing an entry of a sheet",
+            Scope::SheetNumber => "Count: typing the number of a line",
             Scope::Variance => "Variance",
             Scope::VarianceDetail => "Variance: one line",
             Scope::Orders => "Orders",
@@ -478,6 +498,9 @@ impl Scope {
         matches!(
             self,
             Scope::CountEntry
+                | Scope::SheetForm
+                | Scope::SheetEntry
+                | Scope::SheetNumber
                 | Scope::OrderEntry
                 | Scope::ReceiveEntry
                 | Scope::ReceiveDocument

@@ -3,6 +3,7 @@
 mod bill;
 mod drinks;
 mod files;
+mod filled;
 mod gauging;
 mod house;
 mod orders;
@@ -15,6 +16,7 @@ mod tonight;
 pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillTakenBack, BillView};
 pub use drinks::{DrinkDraft, DrinkLine, DrinksView, Selection};
 pub use files::{FileEntry, FilePrint, Listing, OfferedFile};
+pub use filled::{Filled, FilledSheet, SheetMark, TypedIn, entry_on_paper, ranges};
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};

@@ -1,5 +1,6 @@
 //! The count sheet: a walk, what was entered, and what each line means now.
 
+use super::filled::Filled;
 use crate::domain::gauge::{Entry, Gauges, Level, LevelError, Tally};
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::{Amount, Money, UnitCost};
@@ -145,6 +146,8 @@ pub struct Sheet {
     pub facts: HashMap<ItemId, ItemFacts>,
     /// Where else an item stands, outside the sheet, and how much should be there.
     pub elsewhere: HashMap<ItemId, Vec<(PlaceId, Amount)>>,
+    /// The sheet of paper that it is typed in from, where it is.
+    pub filled: Option<Filled>,
 }
 
 /// Lines done and lines in all.
@@ -167,9 +170,23 @@ impl Sheet {
         self.lines.iter().position(|l| l.place == place && l.item == item)
     }
 
-    /// Whether what is expected must not be shown for a place: the count is blind and the place not closed.
+    /// The number of a line on the sheet of paper; `None` where it has none, or none that holds.
+    pub fn number(&self, line: usize) -> Option<usize> {
+        let line = self.lines.get(line)?;
+        self.filled.as_ref()?.numbers.get(&(line.place, line.item)).copied()
+    }
+
+    /// The line that has a number on the sheet of paper.
+    pub fn numbered(&self, number: usize) -> Option<usize> {
+        (0..self.lines.len()).find(|line| self.number(*line) == Some(number))
+    }
+
+    /// Whether what is expected must not be shown for a place: the count is blind and the place not closed. A sheet of paper
+    /// is always blind.
     pub fn hidden(&self, place: PlaceId) -> bool {
-        self.count.blind && self.count.closed.is_none() && !self.place(place).is_some_and(|p| p.closed)
+        (self.count.blind || self.filled.is_some())
+            && self.count.closed.is_none()
+            && !self.place(place).is_some_and(|p| p.closed)
     }
 
     /// A place of the sheet.
@@ -179,17 +196,21 @@ impl Sheet {
 
     /// Takes over what was kept for a line; an item that had no line here gets one at the end of the place.
     pub fn put(&mut self, kept: &CountLine) {
-        let index = self.find(kept.place, kept.item).unwrap_or_else(|| {
-            let end = self.lines.iter().rposition(|l| l.place == kept.place).map_or(self.lines.len(), |n| n + 1);
-            let line = SheetLine { place: kept.place, item: kept.item, entered: None, expected: None };
-            self.lines.insert(end, line);
-            end
-        });
+        let index = self.line_for(kept.place, kept.item);
         if let Some(facts) = self.facts.get_mut(&kept.item) {
             facts.after = Amount::ZERO;
         }
         self.lines[index].entered =
             Some(Entered { entry: kept.entry.clone(), method: kept.method, by: kept.by.clone(), at: kept.at });
+    }
+
+    /// The line of an item in a place; one that had none gets one at the end of the place, until the sheet is read anew.
+    pub fn line_for(&mut self, place: PlaceId, item: ItemId) -> usize {
+        self.find(place, item).unwrap_or_else(|| {
+            let end = self.lines.iter().rposition(|l| l.place == place).map_or(self.lines.len(), |n| n + 1);
+            self.lines.insert(end, SheetLine { place, item, entered: None, expected: None });
+            end
+        })
     }
 
     /// Takes back what was entered for a line.

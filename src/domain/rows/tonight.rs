@@ -133,6 +133,10 @@ pub struct CountChoice {
     pub lines: usize,
     /// When these places were last counted, all of them.
     pub last: Option<Moment>,
+    /// When any of them was last counted: a sheet that was filled in before is older than what the book has.
+    pub newest: Option<Moment>,
+    /// The mark of a sheet of these places, as it would be printed now.
+    pub mark: String,
 }
 
 /// One item on the Stock screen.

@@ -1,6 +1,10 @@
 //! The count screen: the walk along the shelves, and beside each line what it means now.
 
 mod draw;
+mod filled;
+#[cfg(test)]
+mod filled_tests;
+mod form;
 mod start;
 #[cfg(test)]
 mod tests;
@@ -10,7 +14,7 @@ pub use start::CountStart;
 use super::Effect;
 use crate::domain::gauge::{Entry, EntryError};
 use crate::domain::ledger::CountLine;
-use crate::domain::rows::{Digit, Entered, EntryMode, Sheet};
+use crate::domain::rows::{Digit, Entered, EntryMode, Filled, Sheet, entry_on_paper};
 use crate::domain::venue::{CountBy, CountMethod, Gtin, ItemId, Moment, PlaceId};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::field::Field;
@@ -50,16 +54,34 @@ pub struct CountScreen {
     skipped: Vec<(PlaceId, ItemId)>,
     /// What can be taken back, the newest last: the line, and what it was before.
     done: Vec<(PlaceId, ItemId, Option<Entered>)>,
+    /// The number of a line of paper that is being typed.
+    number: Option<Field>,
+    /// A line that one went back to, to enter it again.
+    again: Option<usize>,
+    /// Lines that were written below those of the sheet of paper.
+    below: Vec<(PlaceId, ItemId)>,
+    /// The place of the line that was typed in last, while the cursor is where it went on to.
+    came_from: Option<PlaceId>,
+    /// A tenth ends an entry of the sheet of paper, without Enter; and whether one has just done so.
+    quick: bool,
+    went_on: bool,
 }
 
 impl CountScreen {
     /// A sheet, opened at its first line that is not entered. Lines entered before, in an earlier sitting, can be
     /// taken back in the order they were made.
     pub fn new(sheet: Sheet, by: Option<String>) -> CountScreen {
-        let mut kept: Vec<(Moment, PlaceId, ItemId)> =
-            sheet.lines.iter().filter_map(|l| Some((l.entered.as_ref()?.at, l.place, l.item))).collect();
+        let mut kept: Vec<(usize, Moment, PlaceId, ItemId)> = Vec::new();
+        for line in &sheet.lines {
+            let Some(entered) = &line.entered else { continue };
+            // What is typed in from paper is all of one moment.
+            let typed = |filled: &Filled| filled.typed.iter().position(|l| *l == (line.place, line.item));
+            kept.push((sheet.filled.as_ref().and_then(typed).unwrap_or(0), entered.at, line.place, line.item));
+        }
         kept.sort_unstable();
-        let done = kept.into_iter().map(|(_, place, item)| (place, item, None)).collect();
+        let done = kept.into_iter().map(|(_, _, place, item)| (place, item, None)).collect();
+        // Whoever looked at the bottles signs, not whoever types in what they wrote.
+        let by = sheet.filled.as_ref().map_or(by, |filled| filled.by.clone());
         let mut screen = CountScreen {
             sheet,
             by,
@@ -72,6 +94,12 @@ impl CountScreen {
             signed: false,
             skipped: Vec::new(),
             done,
+            number: None,
+            again: None,
+            below: Vec::new(),
+            came_from: None,
+            quick: false,
+            went_on: false,
         };
         if let Some(first) = screen.next_open(0) {
             screen.go_to(first);
@@ -91,6 +119,8 @@ impl CountScreen {
 
     fn go_to(&mut self, line: usize) {
         self.sealed = 0;
+        self.again = None;
+        self.came_from = None;
         self.window.select(line, self.sheet.lines.len());
     }
 
@@ -104,6 +134,9 @@ impl CountScreen {
 
     /// How lines are entered where the cursor is.
     pub fn mode(&self) -> EntryMode {
+        if self.on_paper() {
+            return EntryMode::Typed;
+        }
         self.place().and_then(|p| self.sheet.place(p)).map_or(EntryMode::Typed, |p| p.mode)
     }
 
@@ -114,6 +147,13 @@ impl CountScreen {
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
+        if self.on_paper() {
+            return match (&self.number, &self.entry) {
+                (Some(_), _) => Scope::SheetNumber,
+                (None, Some(_)) => Scope::SheetEntry,
+                (None, None) => Scope::SheetList,
+            };
+        }
         match (&self.entry, self.mode()) {
             (Some(_), _) => Scope::CountEntry,
             (None, EntryMode::OneKey) => Scope::CountOneKey,
@@ -227,6 +267,11 @@ impl CountScreen {
                 refused => refused,
             };
         }
+        if self.on_paper()
+            && let Some(effect) = self.update_on_paper(action, now)
+        {
+            return effect;
+        }
         if let Some(field) = &mut self.entry {
             return match action {
                 Action::Accept | Action::AcceptDown => self.accept(now),
@@ -309,7 +354,8 @@ impl CountScreen {
 
     fn begin(&mut self, typed: &str) -> Effect {
         match self.place().and_then(|p| self.sheet.place(p)) {
-            Some(place) if place.closed => self.closed_here(),
+            // On paper it may be the number of a line elsewhere.
+            Some(place) if place.closed && !self.on_paper() => self.closed_here(),
             Some(_) => {
                 // Sealed ones said already stay said when the rest is typed out.
                 let said = if self.sealed > 0 { self.sealed.to_string() } else { String::new() };
@@ -336,7 +382,7 @@ impl CountScreen {
             return self.scanned(text);
         }
         let reads = self.entry_of(text).is_ok();
-        match &mut self.entry {
+        match self.number.as_mut().or(self.entry.as_mut()) {
             Some(field) => field.paste(text),
             None if reads => return self.begin(text),
             None => {}
@@ -359,8 +405,10 @@ impl CountScreen {
         match self.line_of(typed, now) {
             Ok(line) => {
                 self.entry = None;
+                let at = self.selected();
                 let kept = self.keep(line);
-                with_earlier(vec![kept], self.end_of_place())
+                let then = if self.on_paper() { self.end_of_paper(at) } else { Some(self.end_of_place()) };
+                with_earlier(vec![kept], then.unwrap_or(Effect::None))
             }
             Err(refused) => {
                 self.doubted = Some((self.selected(), typed.to_owned()));
@@ -374,6 +422,8 @@ impl CountScreen {
         let say = |e: EntryError| Notice::error(e.to_string());
         let entry = self.entry_of(typed).map_err(say)?;
         let doubt = self.sheet.check(self.selected(), &entry).map_err(|e| Notice::error(e.to_string()))?;
+        let doubts: Vec<String> = self.replaces(&entry).into_iter().chain(doubt).collect();
+        let doubt = (!doubts.is_empty()).then(|| doubts.join(", and "));
         if let Some(doubt) = doubt.filter(|_| self.doubted != Some((self.selected(), typed.to_owned()))) {
             return Err(Notice::doubt(&doubt));
         }
@@ -383,6 +433,9 @@ impl CountScreen {
     /// What a typed text says for the line under the cursor.
     fn entry_of(&self, typed: &str) -> Result<Entry, EntryError> {
         let count_by = self.sheet.item(self.selected()).map_or(CountBy::Tenths, |item| item.count_by);
+        if self.on_paper() {
+            return entry_on_paper(typed, count_by);
+        }
         Entry::parse_for(&typed.replace(',', "."), count_by)
     }
 
@@ -397,7 +450,8 @@ impl CountScreen {
         }
         self.sheet.check(at, &entry).map_err(|e| Notice::error(e.to_string()))?;
         let method = method.unwrap_or_else(|| entry.method(what.count_by));
-        Ok(CountLine { count: self.sheet.count.id, place, item, at: now, entry, method, by: self.by.clone() })
+        let at = self.moment(now);
+        Ok(CountLine { count: self.sheet.count.id, place, item, at, entry, method, by: self.by.clone() })
     }
 
     /// What a line held before it was entered as it is now, as far as this terminal knows.
@@ -446,6 +500,9 @@ impl CountScreen {
     /// To the next line of the place; from its last one back to the first that is not entered, and where none is left,
     /// it stays: going on to another place, where digits may mean something else, is the person's to decide.
     fn advance(&mut self, from: usize) {
+        if self.on_paper() {
+            return self.advance_on_paper(from);
+        }
         let Some(place) = self.sheet.lines.get(from).map(|l| l.place) else { return };
         let here = |at: &usize| self.sheet.lines[*at].place == place;
         let next = Some(from + 1).filter(|at| *at < self.sheet.lines.len()).filter(here);
@@ -527,17 +584,25 @@ impl CountScreen {
         Effect::TakeBackLine { line: (count, place, item), taken, before: line }
     }
 
+    /// Where an item is added: where the cursor is.
+    fn place_for_adding(&self) -> Option<PlaceId> {
+        self.came_from.or(self.place()).or(self.sheet.places.first().map(|p| p.place))
+    }
+
     fn title_for_adding(&self) -> String {
-        let place = self.place().or(self.sheet.places.first().map(|p| p.place));
+        let place = self.place_for_adding();
         format!("What stands in {}?", place.map_or("", |p| self.sheet.setup.place_name(p)))
     }
 
     /// An item was picked to be added where the cursor is.
     pub fn picked(&mut self, item: ItemId) -> Effect {
-        let Some(place) = self.place().or(self.sheet.places.first().map(|p| p.place)) else { return Effect::None };
+        let Some(place) = self.place_for_adding() else { return Effect::None };
         if let Some(at) = self.sheet.find(place, item) {
             self.go_to(at);
             return Effect::Say(Notice::info("it is on the sheet of this place already"));
+        }
+        if self.on_paper() {
+            return self.written_below(place, item);
         }
         Effect::AddItem(place, item)
     }
@@ -600,6 +665,9 @@ impl CountScreen {
 
     /// How lines are entered here, in words.
     fn how(&self) -> &'static str {
+        if self.on_paper() {
+            return self.how_on_paper();
+        }
         match (self.mode(), self.digit()) {
             (EntryMode::Typed, _) => "typed, 3.4 is 3 sealed and one at .4",
             (EntryMode::OneKey, Digit::Tenths) => "one key, a digit is tenths",
@@ -619,12 +687,10 @@ impl CountScreen {
         if open == 0 {
             return then;
         }
-        Effect::ask(
-            format!("{name}: {open} of {} lines are not counted. They will tell nothing this time.", progress.of),
-            format!("closes {name} as it is"),
-            "goes on counting",
-            then,
-        )
+        let usual =
+            || format!("{name}: {open} of {} lines are not counted. They will tell nothing this time.", progress.of);
+        let on_paper = self.on_paper().then(|| self.place_question(place)).flatten();
+        Effect::ask(on_paper.unwrap_or_else(usual), format!("closes {name} as it is"), "goes on counting", then)
     }
 
     /// A place was closed in the book.
@@ -644,6 +710,10 @@ impl CountScreen {
     }
 
     fn close_count(&mut self) -> Effect {
+        if self.on_paper() {
+            let then = Effect::CloseCount(self.sheet.count.id);
+            return Effect::ask(self.count_question(), "closes the count", "goes on typing it in", then);
+        }
         let progress = self.sheet.progress();
         let open = progress.of - progress.done;
         let guessed = self.sheet.lines.iter().filter_map(|l| l.entered.as_ref());
@@ -663,9 +733,14 @@ impl CountScreen {
     /// Takes a fresh sheet and keeps the cursor on the same line, wherever it now is. What is being typed stays.
     pub fn refresh(&mut self, sheet: Sheet) {
         let here = self.here();
+        let again = self.again;
         self.sheet = sheet;
+        for (place, item) in &self.below {
+            self.sheet.line_for(*place, *item);
+        }
         if let Some(at) = here.and_then(|(place, item)| self.sheet.find(place, item)) {
             self.go_to(at);
+            self.again = again;
         }
     }
 }

@@ -6,7 +6,8 @@ use crate::domain::ledger::{Batch, CountLine, Loss};
 use crate::domain::measure::{Amount, Basis, Show};
 use crate::domain::receive::Means;
 use crate::domain::rows::{
-    BillChoice, BillFile, BillView, DraftView, DrinkDraft, EntryMode, FilePrint, ReceiveView, RecipeDraft, Selection,
+    BillChoice, BillFile, BillView, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet, ReceiveView, RecipeDraft,
+    Selection,
 };
 use crate::domain::till::Layout;
 use crate::domain::venue::{
@@ -173,6 +174,8 @@ pub enum Effect {
         /// Hiding what is expected.
         blind: bool,
     },
+    /// Begin a count that is typed in from a sheet.
+    BeginFromSheet(Box<FilledSheet>),
     /// Go on with a count.
     OpenCount(CountId),
     /// Keep counted lines, in this order, each with a commit of its own.

@@ -2,7 +2,7 @@
 
 use super::CountScreen;
 use crate::domain::gauge::Entry;
-use crate::domain::measure::Amount;
+use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::{Digit, Entered, Meaning, Progress};
 use crate::domain::venue::{CountBy, CountMethod, Item, PlaceId};
 use crate::tui::screen::{Scene, fitting, gap_style, signed, with_u};
@@ -19,8 +19,8 @@ use ratatui::widgets::{Clear, Paragraph, Wrap};
 /// Cells of the whisker column.
 const WHISKER: u16 = 13;
 
-/// The column that is typed in, and the cells of the field over it.
-const COUNTED: usize = 2;
+/// The head of the column that is typed in, and the cells of the field over it.
+const COUNTED: &str = "counted";
 const COUNTED_CELLS: u16 = 9;
 const FIELD: u16 = 20;
 
@@ -28,7 +28,7 @@ const FIELD: u16 = 20;
 const COLUMNS: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
     Column::words("item", Width::Flex(18), 0),
-    Column::words("counted", Width::Fixed(COUNTED_CELLS), 0),
+    Column::words(COUNTED, Width::Fixed(COUNTED_CELLS), 0),
     Column::figures("used", 7, 3),
     Column::figures("sold", 7, 3),
     Column::figures("gap", 7, 1),
@@ -38,7 +38,41 @@ const COLUMNS: &[Column] = &[
     Column::words("order", Width::Fixed(8), 5),
 ];
 
+/// The same of a sheet of paper, where a place is closed.
+const ON_PAPER_CLOSED: &[Column] = &[
+    Column::words("", Width::Fixed(1), 0),
+    Column::figures("no.", 4, 0),
+    Column::words("item", Width::Flex(18), 0),
+    Column::words(COUNTED, Width::Fixed(COUNTED_CELLS), 0),
+    Column::figures("used", 7, 3),
+    Column::figures("sold", 7, 3),
+    Column::figures("gap", 7, 1),
+    Column::words("0 = as sold", Width::Fixed(WHISKER), 2),
+    Column::figures("par", 5, 4),
+    Column::figures("coming", 6, 6),
+    Column::words("order", Width::Fixed(8), 5),
+];
+
+/// The same as long as it is blind: its numbers, and what one container holds, as printed.
+const ON_PAPER: &[Column] = &[
+    Column::words("", Width::Fixed(1), 0),
+    Column::figures("no.", 4, 0),
+    Column::words("item", Width::Flex(18), 0),
+    Column::figures("each", 8, 1),
+    Column::words(COUNTED, Width::Fixed(FIELD), 0),
+];
+
 impl CountScreen {
+    /// What the columns are: those of the paper where nothing else may be shown.
+    fn columns(&self) -> &'static [Column] {
+        let shows = || self.place().is_some_and(|place| !self.sheet.hidden(place));
+        match (self.on_paper(), shows()) {
+            (true, false) => ON_PAPER,
+            (true, true) => ON_PAPER_CLOSED,
+            (false, _) => COLUMNS,
+        }
+    }
+
     /// Draws the walk: where one is, the lines, and what the line under the cursor means.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         let [head, body, foot] =
@@ -47,15 +81,31 @@ impl CountScreen {
         let mut window = std::mem::take(&mut self.window);
         let len = self.sheet.lines.len();
         let selected = window.selected();
-        let row = |at: usize| self.row(at, selected, scene.theme);
-        let cells = columns::draw(frame, body, COLUMNS, len, &mut window, row, scene.theme);
+        let columns = self.columns();
+        let paper = columns == ON_PAPER;
+        let row = |at: usize| {
+            if paper { self.paper_row(at, selected, scene.theme) } else { self.row(at, selected, scene.theme) }
+        };
+        let cells = columns::draw(frame, body, columns, len, &mut window, row, scene.theme);
         self.window = window;
         frame.render_widget(Paragraph::new(self.foot(foot.width, scene)).wrap(Wrap { trim: true }), foot);
-        if let (Some(field), Some(Some(cell))) = (&self.entry, cells.get(COUNTED)) {
+        let counted = columns.iter().position(|column| column.title == COUNTED);
+        let cell = counted.and_then(|counted| cells.get(counted)).copied().flatten();
+        if let (Some(field), Some(cell)) = (&self.entry, cell) {
             // Over the cell and as far to the right as several readings need; with the terminal's own cursor in it.
-            let area = Rect { width: (body.right() - cell.x).min(FIELD), ..*cell };
+            let area = Rect { width: (body.right() - cell.x).min(FIELD), ..cell };
             frame.render_widget(Clear, area);
             field.draw(frame, area, true, scene.theme);
+        }
+        if let Some(number) = &self.number {
+            const ASKED: &str = "Line no.: ";
+            let wide = u16::try_from(text::width(ASKED)).unwrap_or(0);
+            let asked = Rect { height: 1, ..foot };
+            frame.render_widget(Clear, asked);
+            frame.render_widget(Span::styled(ASKED, scene.theme.title), asked);
+            let area =
+                Rect { x: asked.x + wide.min(asked.width), width: asked.width.saturating_sub(wide).min(8), ..asked };
+            number.draw(frame, area, true, scene.theme);
         }
     }
 
@@ -72,6 +122,19 @@ impl CountScreen {
         let mut first = shrunk(places, usize::from(width));
         first.push(Span::raw(" "));
         let Progress { done, of } = self.sheet.progress();
+        if self.on_paper() {
+            let left_out = self.skipped.len();
+            let left_out = if left_out > 0 { format!("{left_out} left out") } else { String::new() };
+            let at = self.sheet.setup.venue.days.short(self.sheet.count.opened);
+            let second = [
+                Span::styled(text::safe(&self.sheet.count.name), theme.title),
+                Span::raw(format!("{done} of {of} lines")),
+                Span::raw(left_out),
+                Span::raw(format!("of {at}")),
+                Span::raw(if self.quick { "no Enter" } else { "" }),
+            ];
+            return vec![Line::from(first), fitting::line(second, usize::from(width))];
+        }
         let mut second = vec![
             Span::styled(text::safe(&self.sheet.count.name), theme.title),
             Span::raw(format!("  {done} of {of} lines")),
@@ -86,18 +149,48 @@ impl CountScreen {
         vec![Line::from(first), Line::from(second)]
     }
 
+    /// How far a line is.
+    fn mark(&self, at: usize, theme: &Theme) -> &'static str {
+        let line = &self.sheet.lines[at];
+        match &line.entered {
+            Some(Entered { method: CountMethod::Expected, .. }) => "=",
+            Some(_) => theme.glyphs.done,
+            None if self.skipped.contains(&(line.place, line.item)) => "?",
+            None => " ",
+        }
+    }
+
+    /// The number of a line as it is printed; `+` for what was written below, and nothing where no number holds.
+    fn number_on_paper(&self, at: usize) -> String {
+        let below = if self.has_numbers() { "+" } else { "" };
+        self.sheet.number(at).map_or(below.to_owned(), |number| number.to_string())
+    }
+
+    /// A line as it is printed on paper, and what was typed in of it.
+    fn paper_row(&self, at: usize, cursor: usize, theme: &Theme) -> Row {
+        let line = &self.sheet.lines[at];
+        let name = text::safe(self.sheet.setup.item_name(line.item));
+        let show = self.sheet.setup.venue.show();
+        let single = |item: &&Item| (item.basis, item.size) != (Basis::Each, Amount(1_000));
+        let each = self.sheet.item(at).filter(single).map_or(String::new(), |item| show.label(item.basis, item.size));
+        let entry = line.entered.as_ref().map(|entered| entered.entry.to_string()).unwrap_or_default();
+        // The field stands there instead.
+        let entry = if at == cursor && self.entry.is_some() { String::new() } else { entry };
+        Row::Cells(vec![
+            Line::from(self.mark(at, theme)),
+            Line::from(self.number_on_paper(at)),
+            Line::from(name),
+            Line::from(Span::styled(each, theme.muted)),
+            Line::from(Span::styled(entry, theme.title)),
+        ])
+    }
+
     fn row(&self, at: usize, cursor: usize, theme: &Theme) -> Row {
         let selected = at == cursor;
         let line = &self.sheet.lines[at];
         let name = text::safe(self.sheet.setup.item_name(line.item));
         let Some(item) = self.sheet.item(at) else { return Row::Cells(vec![Line::from(""), Line::from(name)]) };
-        let skipped = self.skipped.contains(&(line.place, line.item));
-        let mark = match &line.entered {
-            Some(Entered { method: CountMethod::Expected, .. }) => "=",
-            Some(_) => theme.glyphs.done,
-            None if skipped => "?",
-            None => " ",
-        };
+        let mark = self.mark(at, theme);
         let typed = self.typed_for(selected);
         let said = at.checked_sub(cursor).and_then(|ahead| self.said(ahead));
         let counted = match (&typed, &line.entered) {
@@ -107,6 +200,9 @@ impl CountScreen {
             (None, None) => Span::styled(self.expected(at, line.place), theme.muted),
         };
         let mut cells = vec![Line::from(mark), Line::from(name), Line::from(counted)];
+        if self.on_paper() {
+            cells.insert(1, Line::from(self.number_on_paper(at)));
+        }
         if !self.sheet.hidden(line.place) {
             let typed = typed.as_ref().filter(|typed| self.sheet.check(at, typed).is_ok());
             let meaning = self.sheet.meaning(at, typed.map(|typed| (typed, self.by.as_deref())));
@@ -175,6 +271,9 @@ impl CountScreen {
             return vec![Line::from("This count has no lines; `a` adds an item where you stand.")];
         };
         let theme = scene.theme;
+        if self.on_paper() && self.sheet.hidden(line.place) {
+            return self.paper_foot(at, width, theme);
+        }
         if self.sheet.hidden(line.place) {
             let hidden = Line::from("What is expected is hidden until this place is done (d)");
             return vec![hidden, self.enter_hint(at, theme.muted)];
@@ -208,6 +307,36 @@ impl CountScreen {
             }
         };
         vec![fitting::line(parts, width.into()), self.enter_hint(at, theme.muted)]
+    }
+
+    /// What Enter and a number do, and how a line can be reached.
+    fn paper_foot(&self, at: usize, width: u16, theme: &Theme) -> Vec<Line<'static>> {
+        let width = usize::from(width);
+        let typed = self.typed_for(true);
+        if let Some(Err(refused)) = typed.as_ref().map(|typed| self.sheet.check(at, typed)) {
+            return vec![Line::from(Span::styled(refused.to_string(), theme.error))];
+        }
+        let reach = if !self.has_numbers() {
+            "The numbers on paper are those of other shelves: / finds a line by its name"
+        } else if self.entry.is_some() {
+            "A colon (or *) behind a figure makes it the number of a line: 17: goes there"
+        } else {
+            "17: (or g 17 Enter) goes to line 17; a figure alone is always what is there"
+        };
+        let hint = if self.entry.is_some() && self.quick {
+            "A tenth ends it; Enter where there is none; a blank before or in it waits for Enter"
+        } else if self.entry.is_some() {
+            self.typing_hint(at)
+        } else if self.sheet.lines[at].entered.is_some() {
+            "Enter goes on; u takes the last entry back; Backspace goes a line up to mend it"
+        } else {
+            match self.quick {
+                false => "Type what stands on paper: 2.4 Enter; 0 none; Enter alone leaves the line out",
+                true => "Tenths go on by themselves: 2.4; 3 Enter; 0 Enter none; - leaves the line out",
+            }
+        };
+        let line = |words: &'static str| Line::from(Span::styled(text::fit(words, width), theme.muted));
+        vec![line(reach), line(hint)]
     }
 
     /// What can be typed for a line: by the scale and the ruler only where they say something.

@@ -14,12 +14,12 @@ use crate::tui::widget::harness::{at_every_size, shown};
 use std::collections::HashMap;
 use std::sync::Arc;
 
-const RAIL: PlaceId = PlaceId(1);
-const CELLAR: PlaceId = PlaceId(2);
+pub(super) const RAIL: PlaceId = PlaceId(1);
+pub(super) const CELLAR: PlaceId = PlaceId(2);
 const RUM: ItemId = ItemId(1);
 
 /// The sheet of the test bar: the rum should be 2.4 bottles in all (one and 4 tenths on the rail), 60 ml sold since.
-fn sheet(blind: bool, mode: EntryMode) -> Sheet {
+pub(super) fn sheet(blind: bool, mode: EntryMode) -> Sheet {
     let setup = Arc::new(bar());
     let line = |place, item, expected: Option<i64>| SheetLine {
         place,
@@ -57,6 +57,7 @@ fn sheet(blind: bool, mode: EntryMode) -> Sheet {
         ],
         facts: HashMap::from([(RUM, rum)]),
         elsewhere: HashMap::new(),
+        filled: None,
         gauges: Arc::new(Gauges::new(&setup, &[])),
         setup,
     }
@@ -66,15 +67,15 @@ fn screen(mode: EntryMode) -> CountScreen {
     CountScreen::new(sheet(false, mode), Some("OM".to_owned()))
 }
 
-const NOW: &str = "2026-11-23 01:40";
+pub(super) const NOW: &str = "2026-11-23 01:40";
 
 /// Types keys as a terminal sends them; every effect but none, in order.
-fn press(screen: &mut CountScreen, keys: &str) -> Vec<Effect> {
+pub(super) fn press(screen: &mut CountScreen, keys: &str) -> Vec<Effect> {
     pressed(keys, |event| resolve(screen.scope(), event).map(|action| screen.update(action, at(NOW))))
 }
 
 /// The entries that effects keep, by item; what is only said is passed over.
-fn kept(effects: &[Effect]) -> Vec<(i64, String)> {
+pub(super) fn kept(effects: &[Effect]) -> Vec<(i64, String)> {
     let mut out = Vec::new();
     for effect in effects {
         match effect {
@@ -88,7 +89,7 @@ fn kept(effects: &[Effect]) -> Vec<(i64, String)> {
 }
 
 /// What effects say, in order.
-fn said(effects: &[Effect]) -> Vec<String> {
+pub(super) fn said(effects: &[Effect]) -> Vec<String> {
     let mut out = Vec::new();
     for effect in effects {
         match effect {
