@@ -721,11 +721,12 @@ fn the_documented_forms_are_the_forms() {
     let sales = "receipt,line,at,sold_as,quantity,net\nZ1,1,2026-11-22 21:00,NEVER HEARD OF,1,1.00\n";
     std::fs::create_dir_all(plain).unwrap();
     std::fs::write(bar.path().join("plain/sales.csv"), sales).unwrap();
+    std::fs::write(bar.path().join("sheet.txt"), "1 1.1\n").unwrap();
     let whole = concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data");
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
     let gauge: Vec<&str> = gauge.split(' ').collect();
     drinks_book(&bar);
-    let forms: [(&str, &[&[&str]]); 14] = [
+    let forms: [(&str, &[&[&str]]); 15] = [
         ("variance", &[&["variance", "--by-place", "--json"]]),
         ("variance --item", &[&["variance", "--item", "Dry gin", "--json"]]),
         ("order", &[&["order", "--write", "all", "--into", "out", "--json"]]),
@@ -747,6 +748,7 @@ fn the_documented_forms_are_the_forms() {
             ],
         ),
         ("house", &[&["house", "--json", "--book", "mixed.tantalus"]]),
+        ("count --from-sheet", &[&["count", "--from-sheet", "sheet.txt", "--by", "AB", "--json"]]),
     ];
     let check = bar.json(&["check", "--json"]);
     assert_eq!((&check["form"], &check["sound"], &check["findings"]), (&1.into(), &true.into(), &Value::Array(vec![])));
