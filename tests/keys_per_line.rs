@@ -51,6 +51,56 @@ fn keys_for(entry: &Entry, mode: EntryMode, digit: Digit, count_by: CountBy) -> 
     }
 }
 
+/// The keys for an entry where a tenth ends it by itself.
+fn keys_without_enter(entry: &Entry) -> String {
+    match &entry.open[..] {
+        [Reading::Sight(Sight { step: Step::Tenth, .. })] if entry.full < 100 => entry.to_string(),
+        [] => format!("{entry}\n"),
+        _ => format!(" {entry}\n"),
+    }
+}
+
+/// Types a sheet of the whole bar in and closes it; the lines, the keys, and those of the entries alone.
+fn typed_in(begin: &str, keys: impl Fn(&Entry) -> String) -> (usize, usize, usize) {
+    let folder = tempfile::tempdir().unwrap();
+    let store = Store::open(&demo::book(folder.path())).unwrap();
+    let app = App::new(store, Options { by: Some("OM".to_owned()), ..Options::default() }, demo::now()).unwrap();
+    let mut walk = Walk { app, keys: 0 };
+    walk.press("Cf01:30\n\n\n");
+    walk.press(begin);
+    let sheet = walk.app.sheet().expect("the sheet is open").clone();
+    let written = |at: usize| sheet.expected_entry(at).unwrap_or_default();
+    for at in 0..sheet.lines.len() {
+        assert_eq!(sheet.number(at), Some(at + 1));
+        walk.press(&keys(&written(at)));
+    }
+    walk.press("x");
+    let after = walk.app.sheet().expect("the sheet is open").clone();
+    for at in 0..sheet.lines.len() {
+        let entered = after.lines[at].entered.as_ref().expect("an entry");
+        let signed = (&entered.entry, entered.at, entered.by.as_deref());
+        assert_eq!(signed, (&written(at), demo::now(), Some("OM")), "line {}", at + 1);
+    }
+    walk.press("\n");
+    assert!(walk.app.sheet().is_none(), "it is closed");
+    let lines = sheet.lines.len();
+    (lines, walk.keys, (0..lines).map(|at| keys(&written(at)).len()).sum())
+}
+
+/// A sheet that was filled in by hand takes no key but those of its entries, and fourteen that begin and end it.
+#[test]
+fn a_filled_sheet_of_the_whole_bar() {
+    for (how, begin, keys) in [
+        ("Enter behind each", "", (|entry| format!("{entry}\n")) as fn(&Entry) -> String),
+        ("tenths without it", "m", keys_without_enter),
+    ] {
+        let (lines, keys, entries) = typed_in(begin, keys);
+        println!("from paper   {lines} lines {keys} keys  {:.2} a line, {how}", keys as f64 / lines as f64);
+        assert!(keys <= entries + 14, "{keys} keys for {lines} lines; the entries alone are {entries}");
+        assert!(begin.is_empty() || keys * 10 <= lines * 24, "{keys} keys for {lines} lines");
+    }
+}
+
 #[test]
 fn a_walk_along_the_whole_bar() {
     let folder = tempfile::tempdir().unwrap();

@@ -25,6 +25,8 @@ const SCREENS: &[(&str, &str)] = &[
     ("count-blind", "Cb↵m1.2↵"),
     ("count-weight", "C↵m812g"),
     ("count-close", "C↵m1.2↵↵x"),
+    ("count-sheet-form", "Cf01:30↵"),
+    ("count-sheet", "Cf↵OM↵↵1.2↵↵.8.3↵30:0↵2."),
     ("eye-check", "C↵47398x↵↵918↵77"),
     ("variance", "V"),
     ("variance-exact-hidden", "Vz"),
