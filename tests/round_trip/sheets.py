@@ -48,6 +48,7 @@ def holds(printed: list[str], items: list[str]) -> None:
 
 
 def check(bar: Bar) -> str:
+    bar.run("init", DEMO)
     places = [row["place"] for row in sorted(rows("places.csv"), key=lambda p: int(p["walk"]))]
     written = bar.json("count", "--sheet", "--into", "out")["written"]
     printed, pages = read(bar.folder / written)
