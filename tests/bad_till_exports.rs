@@ -443,6 +443,31 @@ fn german_lines_that_are_odd_say_so() {
     assert_eq!(taken.lines[2].sold_as, "cmd[2J|x 2 cl");
 }
 
+/// The PyPI library dsfinvk 2.4.0 writes signs between the thousands of the numbers of closings; what a receipt is known by
+/// must not depend on them, nor on the encoding.
+#[test]
+fn a_receipt_is_known_by_the_same_in_every_way_of_writing_it() {
+    let written = |closing: &'static str, ansi: bool| {
+        let named = move |text: String| {
+            let text = text.replace("K-01;2026-03-09T23:58:00;8;", &format!("Süd;2026-03-09T23:58:00;{closing};"));
+            Some(if ansi { encoding_rs::WINDOWS_1252.encode(&text).0.into_owned() } else { text.into_bytes() })
+        };
+        let index = move |text: String| Some(if ansi { text.replace("<UTF8/>", "<ANSI/>") } else { text }.into_bytes());
+        let tables = ["lines.csv", "lines_vat.csv", "transactions.csv", "vat.csv", "cashpointclosing.csv", "cashregister.csv"];
+        let mut changes: Vec<(&str, Change<'_>)> = tables.iter().map(|table| (*table, &named as Change<'_>)).collect();
+        changes.push(("index.xml", &index));
+        let home = folder(&changes);
+        german(home.path()).unwrap().lines
+    };
+    let plain = written("1008", false);
+    assert!(plain[0].receipt.starts_with("Süd 1008 2026-03-09 "), "{}", plain[0].receipt);
+    assert_eq!(written("1.008", false), plain);
+    assert_eq!(written("1.008", true), plain);
+    assert_eq!(written("1008", true), plain);
+    let home = with("lines.csv", ";8;8-", ";1.08;8-");
+    says(&refused(home.path(), "EUR"), &["read “1.08” in Z_NR"]);
+}
+
 /// An export with so many receipts, its tables sorted by `order`: lines, receipts, amounts.
 fn sorted(receipts: usize, order: [&dyn Fn(usize) -> usize; 3]) -> TempDir {
     let home = folder(&[]);

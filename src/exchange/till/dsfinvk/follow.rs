@@ -19,21 +19,23 @@ const COST: usize = 120;
 /// Why a receipt is refused that goes beyond that.
 pub(super) const TOO_LONG: &str = "one receipt has more rows than any receipt can have; the export is damaged";
 
-/// What makes a receipt one of its kind: register, closing and number, as they stand in the file.
+/// What makes a receipt one of its kind: register, closing and number, as they stand in the file but in UTF-8, because the
+/// same export may come in another encoding.
 pub(super) type Key = Vec<u8>;
 
 /// Writes the key of the row at hand; its first four columns are those of every table. Of the time of the closing only
-/// the date and the wall clock count, because not every table writes fractions or offsets the same way.
+/// the date and the wall clock count, because not every table writes fractions or offsets the same way; the number of the
+/// closing is the same with signs between its thousands and without.
 pub(super) fn key(table: &Table, into: &mut Key) {
     into.clear();
-    into.extend_from_slice(table.raw(0));
+    table.write_text(0, into);
     into.push(0);
     let made = table.raw(1);
     into.extend_from_slice(&made[..made.len().min(19)]);
-    for column in [2, 3] {
-        into.push(0);
-        into.extend_from_slice(table.raw(column));
-    }
+    into.push(0);
+    table.write_count(2, into);
+    into.push(0);
+    table.write_text(3, into);
 }
 
 /// Register, time of the closing, number of the closing and number of the receipt, as text.

@@ -107,17 +107,18 @@ pub(super) fn too_much(table: &Table) -> ReadError {
 fn closing_of(table: &Table) -> u64 {
     let mut of = Key::new();
     key(table, &mut of);
-    closing_in(&of, table.raw(3).len())
+    closing_in(&of)
 }
 
-/// The closing in a key whose last part is so long.
-pub(super) fn closing_in(of: &[u8], number: usize) -> u64 {
-    follow::print(&of[..of.len() - number])
+/// The closing in a key: all of it but the last part.
+pub(super) fn closing_in(of: &[u8]) -> u64 {
+    let ends = of.iter().rposition(|byte| *byte == 0).unwrap_or(of.len());
+    follow::print(&of[..ends])
 }
 
 /// The number of a closing counts up from the first.
 pub(super) fn whole_number(table: &mut Table) -> Result<(), ReadError> {
-    match table.number(2, 3)? {
+    match table.count(2)? {
         Some(number) if number >= 0 && number % 1_000 == 0 => Ok(()),
         _ => {
             let cell = quoted(&String::from_utf8_lossy(table.raw(2)));

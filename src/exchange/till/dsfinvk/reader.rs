@@ -91,8 +91,7 @@ impl<T: Taker> Reader<'_, T> {
             }
         };
         let at = self.time(of, &head)?;
-        let number = of.rsplit(|byte| *byte == 0).next().map_or(0, <[u8]>::len);
-        let closing = closing_in(of, number);
+        let closing = closing_in(of);
         let day = self.known.days.get(&closing).copied().flatten();
         let rates = &self.known.rates;
         let sums = receipt::sums(&parts, |rate| rates.get(&(closing, follow::print(rate.as_bytes()))).copied());

@@ -4,9 +4,11 @@
 //! `AVSachbezug` went to the staff, one of type `AVTraining` was practice; no other is counted. Of their lines those of
 //! kind `Umsatz` are goods; discounts and surcharges are money of the sale; everything else is money only.
 //!
-//! Voids come in four forms (sections 4.2.1 to 4.2.5):
+//! Voids come in five forms (sections 4.2.1 to 4.2.5):
 //! * A later void is a second receipt with all signs turned, with `BON_STORNO` 1 or, as annex B would have it, 0, and a
 //!   reference to the first. Both are handed on: the lines of the second are voids with a negative quantity.
+//! * So is the void of a return, whose quantities are above zero: it is marked and refers to the return. Its lines are voids
+//!   too, because neither was drunk; without the mark it is a sale that refers to its order.
 //! * An immediate void without a second receipt marks the receipt itself with `BON_STORNO` 1: its quantities are above
 //!   zero and it refers to nothing. None of its lines is handed on.
 //! * A void line is marked with `P_STORNO` 1 and left out.
@@ -237,6 +239,7 @@ pub(super) fn judge(rung: SaleKind, head: &Head, referring: bool, lines: &[Line]
         return lines.iter().map(|_| Is::Not(Skip::Voided)).collect();
     }
     let turned = (head.voided || referring) && total < 0;
+    let turned_return = head.voided && referring && total > 0;
     let mut sold: HashMap<&str, i64> = HashMap::new();
     lines
         .iter()
@@ -253,6 +256,7 @@ pub(super) fn judge(rung: SaleKind, head: &Head, referring: bool, lines: &[Line]
             let article = if line.code.is_empty() { line.name.as_str() } else { line.code.as_str() };
             match line.quantity {
                 None => Is::NoQuantity,
+                Some(quantity) if quantity > 0 && turned_return => Is::Goods(SaleKind::Void),
                 Some(quantity) if quantity >= 0 => {
                     let so_far = sold.entry(article).or_default();
                     *so_far = so_far.saturating_add(quantity);
@@ -368,6 +372,8 @@ mod tests {
         assert_eq!(kinds(true, true, &turned), [VOID, VOID]);
         assert_eq!(kinds(true, false, &turned), [VOID, VOID]);
         assert_eq!(kinds(false, true, &turned), [VOID, VOID]);
+        // A later void of a return.
+        assert_eq!(kinds(true, true, &sold), [VOID, VOID]);
         // An immediate one.
         assert_eq!(kinds(true, false, &sold), [Is::Not(Skip::Voided); 2]);
         // A receipt that refers to its order is a sale.

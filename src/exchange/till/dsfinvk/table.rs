@@ -203,12 +203,41 @@ impl Table {
 
     /// A cell as a number, in units of `10^-places`, rounded once; nothing for an empty cell.
     pub(super) fn number(&mut self, column: usize, places: u32) -> Result<Option<i64>, ReadError> {
+        self.scaled(column, places, Groups::BeforeDecimals)
+    }
+
+    /// A cell of a column that counts, in thousandths; nothing for an empty cell.
+    pub(super) fn count(&mut self, column: usize) -> Result<Option<i64>, ReadError> {
+        self.scaled(column, 3, Groups::Anywhere)
+    }
+
+    /// Writes a cell in UTF-8; as it stands where it is no text.
+    pub(super) fn write_text(&self, column: usize, into: &mut Vec<u8>) {
+        let raw = self.raw(column);
+        match coding::text(self.coding, raw) {
+            Some(text) => into.extend_from_slice(text.as_bytes()),
+            None => into.extend_from_slice(raw),
+        }
+    }
+
+    /// Writes a cell of a column that counts as it stands, without what stands between its thousands.
+    pub(super) fn write_count(&self, column: usize, into: &mut Vec<u8>) {
+        let mut rest = self.raw(column);
+        let by = self.grouping.as_slice();
+        while let Some(at) = rest.windows(by.len().max(1)).position(|part| part == by) {
+            into.extend_from_slice(&rest[..at]);
+            rest = &rest[at + by.len()..];
+        }
+        into.extend_from_slice(rest);
+    }
+
+    fn scaled(&mut self, column: usize, places: u32, groups: Groups) -> Result<Option<i64>, ReadError> {
         let cell = self.places[column].and_then(|place| self.record.get(place)).unwrap_or_default().trim_ascii();
         if cell.is_empty() {
             return Ok(None);
         }
         let mut digits = std::mem::take(&mut self.digits);
-        let plain = ungrouped(cell, self.decimal, &self.grouping, &mut digits);
+        let plain = ungrouped(cell, self.decimal, &self.grouping, groups, &mut digits);
         let number = plain.and_then(|()| Decimal::parse(&digits).ok());
         self.digits = digits;
         match number.and_then(|number| number.scaled(10_i128.pow(places), 1).ok()) {
@@ -253,9 +282,17 @@ fn sign(text: &str) -> &str {
     text.trim_matches(['\r', '\n', ' '])
 }
 
-/// Writes a number without its grouping and with a decimal point. Groups must be of three digits, and a number with
-/// groups must have its decimal sign: `1.500` may be meant as one and a half by a till whose index is wrong.
-fn ungrouped(cell: &[u8], decimal: u8, grouping: &[u8], out: &mut String) -> Option<()> {
+/// Where a sign may stand between thousands.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Groups {
+    /// In a number with a decimal sign: `1.500` may be meant as one and a half by a till whose index is wrong.
+    BeforeDecimals,
+    /// In any number, where none has decimals.
+    Anywhere,
+}
+
+/// Writes a number without its grouping and with a decimal point. Groups must be of three digits.
+fn ungrouped(cell: &[u8], decimal: u8, grouping: &[u8], groups: Groups, out: &mut String) -> Option<()> {
     out.clear();
     let at = cell.iter().position(|byte| *byte == decimal);
     let (whole, fraction) = at.map_or((cell, None), |at| (&cell[..at], Some(&cell[at + 1..])));
@@ -268,7 +305,9 @@ fn ungrouped(cell: &[u8], decimal: u8, grouping: &[u8], out: &mut String) -> Opt
     };
     out.push_str(sign);
     if grouped {
-        fraction?;
+        if groups == Groups::BeforeDecimals {
+            fraction?;
+        }
         let mut rest = size;
         let mut first = true;
         loop {
@@ -305,7 +344,7 @@ mod tests {
     fn numbers_are_read_as_the_index_says_and_not_otherwise() {
         let read = |cell: &str, decimal: u8, grouping: &str| {
             let mut out = String::new();
-            ungrouped(cell.as_bytes(), decimal, grouping.as_bytes(), &mut out).map(|()| out)
+            ungrouped(cell.as_bytes(), decimal, grouping.as_bytes(), Groups::BeforeDecimals, &mut out).map(|()| out)
         };
         for (cell, want) in [
             ("1.190,00000", Some("1190.00000")),
@@ -325,5 +364,23 @@ mod tests {
         assert_eq!(read("1,190.5", b'.', ",").as_deref(), Some("1190.5"));
         assert_eq!(read("1\u{a0}190,5", b',', "\u{a0}").as_deref(), Some("1190.5"));
         assert_eq!(read("4,80", b'.', ""), None);
+    }
+
+    /// The PyPI library dsfinvk 2.4.0 writes signs between the thousands of numbers of closings too.
+    #[test]
+    fn what_counts_may_have_groups_without_decimals() {
+        let read = |cell: &str| {
+            let mut out = String::new();
+            ungrouped(cell.as_bytes(), b',', b".", Groups::Anywhere, &mut out).map(|()| out)
+        };
+        for (cell, want) in [
+            ("1.000", Some("1000")),
+            ("1.234.567", Some("1234567")),
+            ("211", Some("211")),
+            ("1.00", None),
+            ("1234.567", None),
+        ] {
+            assert_eq!(read(cell).as_deref(), want, "{cell}");
+        }
     }
 }
