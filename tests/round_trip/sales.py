@@ -1,0 +1,119 @@
+"""Lines of sales as a script knows that it wrote them, and as a book has them."""
+
+import datetime
+import unicodedata
+from collections import Counter
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from zoneinfo import ZoneInfo
+
+from bar import Bar
+
+ZONE = ZoneInfo("Europe/Berlin")
+# When a business day begins.
+STARTS = datetime.time(5)
+INIT = ["init", "--name", "Zur Grauen Möwe", "--currency", "EUR", "--zone", ZONE.key, "--day-starts", "05:00"]
+
+
+@dataclass(frozen=True)
+class Sold:
+    """A line of `sales.csv`."""
+
+    receipt: str
+    line: int
+    at: str
+    name: str
+    quantity: Fraction
+    net: Fraction
+    kind: str
+
+
+def half_even(value: Fraction, places: int) -> Fraction:
+    """Rounded half to even: `round` of a Fraction does just that."""
+    return Fraction(round(value * 10**places), 10**places)
+
+
+def kept(text: str) -> str:
+    """A foreign text in the form in which it is kept (docs/plain-files.md): Unicode NFC, one blank for runs of them and
+    for line breaks, nothing in front that a spreadsheet would run, at most 500 characters."""
+    return " ".join(unicodedata.normalize("NFC", text).lstrip(" \t\r\n\u00a0=+-@").split())[:500].rstrip()
+
+
+def moment(local: datetime.datetime) -> datetime.datetime:
+    """A wall-clock time as a moment: of an hour that the clock shows twice the first, of one that it leaves out its end."""
+    at = local.replace(tzinfo=ZONE, fold=0)
+    there_and_back = at.astimezone(datetime.UTC).astimezone(ZONE)
+    if there_and_back.replace(tzinfo=None) == local:
+        return at
+    # The clock went forward: the moment at which it did.
+    begins = local.replace(minute=0, second=0, microsecond=0)
+    return begins.replace(tzinfo=ZONE, fold=0).astimezone(datetime.UTC).astimezone(ZONE)
+
+
+def plain(at: datetime.datetime) -> str:
+    """A moment as plain files write it."""
+    at = at.astimezone(ZONE)
+    local = at.replace(tzinfo=None)
+    if at.replace(fold=0).utcoffset() != at.replace(fold=1).utcoffset():
+        return at.isoformat()
+    return local.strftime("%Y-%m-%d %H:%M:%S" if local.second else "%Y-%m-%d %H:%M")
+
+
+def day_of(at: datetime.datetime) -> datetime.date:
+    """The business day of a moment."""
+    local = at.astimezone(ZONE)
+    return local.date() - datetime.timedelta(days=local.time() < STARTS)
+
+
+def took(sold: Sold) -> Fraction:
+    """What a line took from stock (README.md, "How it reckons")."""
+    if sold.kind in ("sale", "comp", "staff"):
+        return sold.quantity
+    return min(sold.quantity, Fraction(0)) if sold.kind == "void" else Fraction(0)
+
+
+def in_book(bar: Bar) -> list[Sold]:
+    """The sales of a book, as its dump has them."""
+    return [
+        Sold(
+            row["receipt"],
+            int(row["line"]),
+            row["at"],
+            row["sold_as"],
+            Fraction(row["quantity"]),
+            Fraction(row["net"]),
+            row["kind"],
+        )
+        for row in bar.dumped("sales.csv")
+    ]
+
+
+def same(bar: Bar, wanted: list[Sold], what: str) -> None:
+    """The book has just these lines."""
+    found, want = Counter(in_book(bar)), Counter(wanted)
+    if found == want:
+        return
+    by_key = {(sold.receipt, sold.line): sold for sold in want - found}
+    pairs = [f"{sold}\n  should be {by_key.get((sold.receipt, sold.line))}" for sold in found - want]
+    missing = [f"missing {sold}" for sold in want - found]
+    raise AssertionError("\n".join([f"{what}: {len(found)} lines, {len(want)} were written", *(pairs or missing)[:5]]))
+
+
+def said(answer: dict, lines: list[Sold], skipped: dict[str, int], what: str) -> None:
+    """What was said of a file: how many lines, how much they took, their net, what was passed over and why."""
+    assert answer["refused"] is None, f"{what}: {answer['refused']}"
+    counted = [sold for sold in lines if sold.kind != "training"]
+    want = {
+        "lines": len(lines),
+        "quantity_milli": sum(map(took, lines)) * 1_000,
+        "net": sum(sold.net for sold in counted),
+        "skipped": {why: rows for why, rows in skipped.items() if rows},
+    }
+    found = {
+        "lines": answer["lines"],
+        "quantity_milli": answer["quantity_milli"],
+        "net": Fraction(Decimal(answer["net"]["text"])),
+        "skipped": {entry["why"]: entry["rows"] for entry in answer["skipped"]},
+    }
+    assert found == want, f"{what}: said {found}, written {want}"
