@@ -453,7 +453,8 @@ fn a_receipt_is_known_by_the_same_in_every_way_of_writing_it() {
             Some(if ansi { encoding_rs::WINDOWS_1252.encode(&text).0.into_owned() } else { text.into_bytes() })
         };
         let index = move |text: String| Some(if ansi { text.replace("<UTF8/>", "<ANSI/>") } else { text }.into_bytes());
-        let tables = ["lines.csv", "lines_vat.csv", "transactions.csv", "vat.csv", "cashpointclosing.csv", "cashregister.csv"];
+        let tables =
+            ["lines.csv", "lines_vat.csv", "transactions.csv", "vat.csv", "cashpointclosing.csv", "cashregister.csv"];
         let mut changes: Vec<(&str, Change<'_>)> = tables.iter().map(|table| (*table, &named as Change<'_>)).collect();
         changes.push(("index.xml", &index));
         let home = folder(&changes);
