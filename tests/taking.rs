@@ -227,6 +227,26 @@ fn a_day_s_figures_are_brought_up_to_what_a_later_report_knows() {
 }
 
 #[test]
+fn figures_of_a_day_stand_side_by_side_by_kind_and_article_number() {
+    let (home, store) = book();
+    let report = |name: &str, rows: &str| {
+        let path = home.path().join(name);
+        fs::write(&path, format!("Business day;PLU;Item;Type;Quantity;Net\n{rows}")).unwrap();
+        path
+    };
+    let rows = "2026-11-20;101;Gin;Sale;12;60.00\n2026-11-20;101;Gin;Staff;2;0.00\n2026-11-20;102;Gin;Sale;3;27.00\n";
+    let early = report("at ten.csv", rows);
+    let layout = look(&store, &early).table.unwrap().layout;
+    let taken = take_as(&store, &early, &layout).unwrap();
+    assert_eq!((taken.added, taken.sum.new_names), (3, vec!["Gin".to_owned(), "Gin #102".to_owned()]));
+    assert_eq!(rung(&store), (3, 17_000, 8_700));
+    let late = report("at two.csv", &rows.replace("Staff;2", "Staff;3").replace("3;27.00", "4;36.00"));
+    let taken = take(&store, &late).unwrap();
+    assert_eq!((taken.added, taken.already, taken.corrected), (0, 1, 2));
+    assert_eq!(rung(&store), (5, 19_000, 9_600));
+}
+
+#[test]
 fn new_files_of_the_watched_folder_are_offered_until_they_are_taken_or_set_aside() {
     let (home, store) = book();
     let inbox = home.path().join("inbox");

@@ -200,7 +200,10 @@ fn find_head(rows: &[Vec<String>], currency: Currency) -> Option<usize> {
     }
     let wordy = |row: &[String]| {
         let last = row.iter().rposition(|c| !c.trim().is_empty()).map_or(0, |last| last + 1);
-        last >= 2 && row[..last].iter().all(|c| !c.trim().is_empty() && c.len() < 60 && !is_figure(c, currency))
+        // A column that only numbers the rows has often no head.
+        let first = usize::from(row.first().is_some_and(|c| c.trim().is_empty()));
+        last >= first + 2
+            && row[first..last].iter().all(|c| !c.trim().is_empty() && c.len() < 60 && !is_figure(c, currency))
     };
     let has_figure = |row: &[String]| row.iter().any(|cell| is_figure(cell, currency));
     (0..rows.len().min(20)).find(|n| {

@@ -133,10 +133,10 @@ fn stamp(at: Moment) -> String {
     at.to_utc().map_or_else(|| at.0.to_string(), |utc| utc.format("%Y-%m-%dT%H:%M:%SZ").to_string())
 }
 
-/// The figures of days, summed by name until the file ends.
+/// The figures of days, summed by name and article number until the file ends.
 #[derive(Debug, Default)]
 pub(super) struct Totals {
-    names: HashMap<Rc<str>, u32>,
+    names: HashMap<(Rc<str>, Option<String>), u32>,
     list: Vec<(Rc<str>, Option<String>)>,
     sums: BTreeMap<(NaiveDate, u32, Option<SaleKind>), Summed>,
 }
@@ -151,7 +151,7 @@ impl Totals {
     /// What is wrong, in words, where there are too many.
     pub(super) fn add(&mut self, sold: Sold) -> Result<(), String> {
         let next = self.list.len() as u32;
-        let number = *self.names.entry(Rc::clone(&sold.name)).or_insert(next);
+        let number = *self.names.entry((Rc::clone(&sold.name), sold.code.clone())).or_insert(next);
         if number == next {
             self.list.push((sold.name, sold.code));
         }
@@ -172,16 +172,22 @@ impl Totals {
         self.sums.is_empty()
     }
 
-    /// The figures, day by day.
+    /// The figures, day by day. Each is a receipt of its own: a later file may know it better, and it alone.
     pub(super) fn into_rungs(self) -> impl Iterator<Item = Rung> {
         let list = self.list;
         self.sums.into_iter().filter_map(move |((day, number, said), (quantity, net, at))| {
             let (name, code) = list.get(number as usize)?;
             let kind = said.unwrap_or(if quantity < 0 { SaleKind::Return } else { SaleKind::Sale });
-            let line = said.and_then(|kind| SaleKind::ALL.iter().position(|k| *k == kind)).unwrap_or(0);
+            let mut receipt = format!("day {day} {name}");
+            if let Some(code) = code {
+                receipt = format!("{receipt} #{code}");
+            }
+            if let Some(kind) = said {
+                receipt = format!("{} {receipt}", kind.word());
+            }
             Some(Rung {
-                receipt: format!("day {day} {name}"),
-                line: 1 + line as i64,
+                receipt,
+                line: 1,
                 at,
                 sold_as: name.to_string(),
                 code: code.clone(),

@@ -221,7 +221,8 @@ impl<'l> RowReader<'l> {
         // `Total bar`: a sum where it has none of what tells a line apart, or where it is one.
         let outside = begins.is_some() && !self.places.names.contains(&first);
         let named = begins.is_some() || name.total.is_some();
-        if outside || (named && (self.is_bare(cells, first) || self.sums.are(read.quantity, read.money(), 2))) {
+        let sums = || !self.is_told_apart(cells) && self.sums.are(read.quantity, read.money(), 2);
+        if outside || (named && (self.is_bare(cells, begins.map(|_| first)) || sums())) {
             return Ok(self.a_total());
         }
         let when = self.when(cells, line)?;
@@ -292,12 +293,23 @@ impl<'l> RowReader<'l> {
         Row::Skip(Skip::Total)
     }
 
-    /// Whether a row has none of what tells a line apart, though the table has columns for it.
-    fn is_bare(&self, cells: &StringRecord, first: usize) -> bool {
+    /// Whether a row has none of what tells a line apart, though the table has columns for it; `label` is the cell in which
+    /// it says that it is a total, which tells nothing apart.
+    fn is_bare(&self, cells: &StringRecord, label: Option<usize>) -> bool {
         let places = &self.places;
         let apart = [places.date, places.day, places.date_time, places.time, places.receipt, places.code];
         let mut apart = apart.into_iter().flatten().peekable();
-        apart.peek().is_some() && apart.all(|n| n == first || cells.get(n).is_none_or(|cell| cell.trim().is_empty()))
+        apart.peek().is_some()
+            && apart.all(|n| label == Some(n) || cells.get(n).is_none_or(|cell| cell.trim().is_empty()))
+    }
+
+    /// Whether a row has all of what tells a line apart, and more than its day: no sum has a receipt, a time and so on.
+    fn is_told_apart(&self, cells: &StringRecord) -> bool {
+        let places = &self.places;
+        let more = [places.time, places.date_time, places.receipt, places.line, places.code];
+        let filled = |n: &usize| cells.get(*n).is_some_and(|cell| !cell.trim().is_empty());
+        let has_more = more.iter().flatten().next().is_some();
+        has_more && more.iter().chain(&[places.date, places.day]).flatten().all(filled)
     }
 
     /// Cells beyond the head are a cell cut in two.
