@@ -3,7 +3,7 @@
 import datetime
 import unicodedata
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from zoneinfo import ZoneInfo
@@ -14,6 +14,29 @@ ZONE = ZoneInfo("Europe/Berlin")
 # When a business day begins.
 STARTS = datetime.time(5)
 INIT = ["init", "--name", "Zur Grauen Möwe", "--currency", "EUR", "--zone", ZONE.key, "--day-starts", "05:00"]
+
+# Why rows are passed over, as `tantalus sales` says it.
+NOTHING_IN_IT, HEADINGS, TOTALS = "blank lines", "headings", "totals"
+NO_SALE = "lines of orders, transfers and cancelled receipts"
+VOIDED = "lines voided before they were paid"
+TRAINING = "training lines"
+MONEY_ONLY = "lines of money without goods"
+UNSOLD = "lines of goods that left unsold"
+PARTS = "parts of other lines"
+NOTHING_SOLD = "lines of nothing sold"
+# The same of one row.
+OF_ONE = {
+    NOTHING_IN_IT: "blank line",
+    HEADINGS: "heading",
+    TOTALS: "total",
+    NO_SALE: "line of an order, a transfer or a cancelled receipt",
+    VOIDED: "line voided before it was paid",
+    TRAINING: "training line",
+    MONEY_ONLY: "line of money without goods",
+    UNSOLD: "line of goods that left unsold",
+    PARTS: "part of another line",
+    NOTHING_SOLD: "line of nothing sold",
+}
 
 
 @dataclass(frozen=True)
@@ -89,9 +112,19 @@ def in_book(bar: Bar) -> list[Sold]:
     ]
 
 
-def same(bar: Bar, wanted: list[Sold], what: str) -> None:
-    """The book has just these lines."""
-    found, want = Counter(in_book(bar)), Counter(wanted)
+def summed(lines: list[Sold]) -> list[Sold]:
+    """Figures of days, which a later file may have brought up to date by a further line, as one line each."""
+    sums: dict[str, Sold] = {}
+    for sold in sorted(lines, key=lambda sold: sold.line):
+        had = sums.get(sold.receipt, replace(sold, quantity=Fraction(0), net=Fraction(0)))
+        sums[sold.receipt] = replace(sold, line=1, quantity=had.quantity + sold.quantity, net=had.net + sold.net)
+    return list(sums.values())
+
+
+def same(bar: Bar, wanted: list[Sold], what: str, of_days: bool = False) -> None:
+    """The book has just these lines; figures of days are compared as sums."""
+    lines = in_book(bar)
+    found, want = Counter(summed(lines) if of_days else lines), Counter(wanted)
     if found == want:
         return
     by_key = {(sold.receipt, sold.line): sold for sold in want - found}
@@ -108,7 +141,7 @@ def said(answer: dict, lines: list[Sold], skipped: dict[str, int], what: str) ->
         "lines": len(lines),
         "quantity_milli": sum(map(took, lines)) * 1_000,
         "net": sum(sold.net for sold in counted),
-        "skipped": {why: rows for why, rows in skipped.items() if rows},
+        "skipped": {OF_ONE[why] if rows == 1 else why: rows for why, rows in skipped.items() if rows},
     }
     found = {
         "lines": answer["lines"],

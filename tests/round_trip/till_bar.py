@@ -11,19 +11,14 @@ from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal as D
 from fractions import Fraction
 
-from sales import Sold, day_of, half_even, kept, moment, plain
+from sales import (
+    MONEY_ONLY, NO_SALE, NOTHING_IN_IT, PARTS, TRAINING, UNSOLD, VOIDED, Sold, day_of, half_even, kept, moment, plain,
+)  # fmt: skip
 
 # Keys of tax rates: 1, 2 and 5 are the standard's; from 1000 a till has its own.
 RATES = {1: D(19), 2: D(7), 5: D(0), 1016: D(16)}
 # Which of gross, net and tax a register writes of a line.
 METHODS = ["gross", "net and tax", "gross and tax", "all"]
-NO_SALE = "lines of orders, transfers and cancelled receipts"
-VOIDED = "lines voided before they were paid"
-MONEY_ONLY = "lines of money without goods"
-UNSOLD = "lines of goods that left unsold"
-TRAINING = "training lines"
-PARTS = "parts of other lines"
-NOTHING = "blank lines"
 
 
 @dataclass(frozen=True)
@@ -199,7 +194,7 @@ def written(closings: list[Closing], names: Names) -> Written:
                     warned |= {receipt.kind} if position.skipped == UNSOLD else set()
                     continue
                 if quantity == 0 and position.net() == 0:
-                    skipped[NOTHING] += 1
+                    skipped[NOTHING_IN_IT] += 1
                     continue
                 called = kept(position.name) or kept(position.code) or "(without a name)"
                 if quantity and position.unit in ("Liter", "kg"):
