@@ -13,7 +13,7 @@ import time
 import venv
 from pathlib import Path
 
-SUBJECTS = ["orders", "sheets", "tills", "tables"]
+SUBJECTS = ["orders", "sheets", "tills", "tables", "bills"]
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parent.parent
 REQUIREMENTS = HERE / "requirements.txt"
