@@ -60,10 +60,10 @@ class Bar:
         into = self.kept / package
         if into.exists():
             return into
-        pip = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check", "--timeout", "20"]
+        pip = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check", "--timeout", "15"]
         with tempfile.TemporaryDirectory(dir=self.kept) as folder:
             done = subprocess.run(
-                [*pip, "--retries", "1", "download", "--no-deps", "--dest", folder, package],
+                [*pip, "--retries", "3", "download", "--no-deps", "--dest", folder, package],
                 capture_output=True,
                 text=True,
                 timeout=300,

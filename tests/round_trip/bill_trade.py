@@ -4,13 +4,13 @@ import csv
 import datetime
 import random
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal as D
+from decimal import ROUND_HALF_UP
+from decimal import Decimal as D
 from fractions import Fraction
 from pathlib import Path
 
-from stdnum.iso7064 import mod_11_10
-
 from invoices import RATE
+from stdnum.iso7064 import mod_11_10
 
 
 def with_check_digit(body: str) -> str:
@@ -71,21 +71,43 @@ def catalogue(chance: random.Random, prefix: str) -> list[Sells]:
         Sells("Nordmole Gin 6 x 0,7 l", "XCT", "Nordmole Gin", Fraction(6), D("104.90"), code=code(), gtin=case_of_gin),
         Sells("Gin Nordmole (Aktion)", "H87", "Nordmole Gin", one, D("16.955"), gtin=GTIN["Nordmole Gin"]),
         Sells("Cassis <Spezial>", "ZZ", "Crème de Cassis & Co", Fraction(2), D("19.5"), code=code()),
-        Sells('Tonic "Quellperle" 24 x 0,2 l', "XCR", "Quellperle Tonic", Fraction(24), D("15.36"), code=code(), deposit=D("5.10")),
-        Sells("Tonic Quellperle 4er", "XPA", "Quellperle Tonic", Fraction(4), D("3.119"), code=code(), deposit=D("0.60")),
+        Sells(
+            'Tonic "Quellperle" 24 x 0,2 l',
+            "XCR",
+            "Quellperle Tonic",
+            Fraction(24),
+            D("15.36"),
+            code=code(),
+            deposit=D("5.10"),
+        ),
+        Sells(
+            "Tonic Quellperle 4er", "XPA", "Quellperle Tonic", Fraction(4), D("3.119"), code=code(), deposit=D("0.60")
+        ),
         Sells("Hafenhell Keg 30 l", "XKG", "Hafenhell Fass", one, D("78.50"), code=code(), gtin=GTIN["Hafenhell Fass"]),
-        Sells("Hafenhell Fassbier, je Liter", "LTR", "Hafenhell Fass", Fraction(1, 30), D("2.6167"), D(30), code=code()),
+        Sells(
+            "Hafenhell Fassbier, je Liter", "LTR", "Hafenhell Fass", Fraction(1, 30), D("2.6167"), D(30), code=code()
+        ),
         Sells("Hafenhell je Hektoliter", "HLT", "Hafenhell Fass", Fraction(10, 3), D("251.333"), D("0.3"), code=code()),
         Sells("Riesling Steilhang 0,75 l", "H87", "Riesling Steilhang", one, D("6.345"), code=code(), offered=1),
-        Sells("Riesling Steilhang, Karton", "XCT", "Riesling Steilhang", Fraction(6), D("37.20"), code=code(), offered=6),
-        Sells("Riesling Steilhang, lose", "LTR", "Riesling Steilhang", Fraction(4, 3), D("8.4"), D("0.75"), gtin=GTIN["Riesling Steilhang"]),
+        Sells(
+            "Riesling Steilhang, Karton", "XCT", "Riesling Steilhang", Fraction(6), D("37.20"), code=code(), offered=6
+        ),
+        Sells(
+            "Riesling Steilhang, lose",
+            "LTR",
+            "Riesling Steilhang",
+            Fraction(4, 3),
+            D("8.4"),
+            D("0.75"),
+            gtin=GTIN["Riesling Steilhang"],
+        ),
         Sells("Riesling im Dutzend", "DZN", "Riesling Steilhang", Fraction(12), D("71.9"), code=code()),
         Sells("Rohrzucker lose", "KGM", "Rohrzucker", one, D("1.8995"), gtin=GTIN["Rohrzucker"], rate="7"),
         Sells("Rohrzucker 10 kg", "XBG", "Rohrzucker", Fraction(10), D("17.45"), code=code(), rate="7"),
         Sells("Limetten", "H87", "Limetten", one, D("0.2225"), D(10), code=code(), rate="7"),
         Sells("Saft 水 6x1l", "XSW", "Zitronensaft 水", Fraction(6), D("14.28"), code=code(), rate="7"),
         Sells("Saft in Flaschen", "XBQ", "Zitronensaft 水", one, D("2.55"), rate="0", category="Z"),
-    ]  # fmt: skip
+    ]
     rest = [
         Sells("Pfand Keg 30 l", "C62", "deposit", one, D("30")),
         Sells("Leergut Keg 30 l zurück", "C62", "deposit", one, D("30"), back=True),
@@ -168,7 +190,8 @@ def line(chance: random.Random, sold: Sells, n: int, may_go_back: bool) -> dict:
     goods = cent(quantity * price / base)
     charges = []
     if not back and goods > 5 and chance.random() < 0.2:
-        charges.append(charge(cent(goods * chance.choice([3, 10, 25]) / 100), False, chance.choice(["Rabatt", "Naturalrabatt"])))
+        off = cent(goods * chance.choice([3, 10, 25]) / 100)
+        charges.append(charge(off, False, chance.choice(["Rabatt", "Naturalrabatt"])))
     if not back and chance.random() < 0.1:
         charges.append(charge(D(chance.randint(1, 300)) / 100, True, "Mautzuschlag"))
     if not back and sold.deposit:
@@ -181,7 +204,7 @@ def line(chance: random.Random, sold: Sells, n: int, may_go_back: bool) -> dict:
         "buyer_item_id": maybe(f"unser {n}"),
         "gtin": sold.gtin,
         "name": sold.name,
-        "description": maybe("neu, Mehrweg; \"2026\""),
+        "description": maybe('neu, Mehrweg; "2026"'),
         "quantity": f"{quantity.normalize():f}",
         "unit_code": sold.unit,
         "net_price": str(price),

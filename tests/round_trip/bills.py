@@ -1,5 +1,5 @@
-"""Suppliers' bills by independent writers, in four forms each: every line as it was written, each bill booked once, what
-was carried in and what one container cost reckoned anew."""
+"""Suppliers' bills by independent writers, in four forms each: every line as it was written, each bill booked once, and
+reckoned anew what came and what one container cost."""
 
 import datetime
 import json
@@ -35,7 +35,7 @@ class Charged:
 def charged(want: dict, picked: list[Sells]) -> list[Charged]:
     sign = -1 if want["is_credit_note"] else 1
     out = []
-    for at, sold in zip(want["lines"], picked):
+    for at, sold in zip(want["lines"], picked, strict=True):
         quantity, net = Fraction(at["quantity"]), Fraction(at["line_net"])
         deposits = [Fraction(c["amount"]) for c in at["allowances_charges"] if "pfand" in c["reason"].lower()]
         deposit = sum(deposits, Fraction(0))
@@ -54,8 +54,8 @@ def apart(want: dict) -> tuple[Fraction, Fraction]:
 
 
 def share(freight: Fraction, lines: list[Charged], sign: int) -> None:
-    """Shares the freight out over the goods by what they cost, to the cent: rounded down, what is left goes one cent each
-    to those that lost most, the first of equals first. What goes back takes no part."""
+    """Shares the freight out over the goods by what they cost, to the cent: rounded down, what is left goes one cent
+    each to those that lost most, the first of equals first. What goes back takes no part."""
     goods = [line for line in lines if line.sold.is_item()]
     weights = [max(line.cost * sign, Fraction(0)) for line in goods]
     if not sum(weights):
@@ -156,14 +156,17 @@ def looked_at(answer: dict, want: dict, wanted: list[Charged], supplier: Supplie
             left.append(n)
             continue
         is_item = line.sold.is_item()
-        right = found["is"] == ("item" if is_item else line.sold.is_) and found["item"] == (line.sold.is_ if is_item else None)
-        assert right, f"{what} line {n + 1}: taken for {found}"
+        right = ("item", line.sold.is_) if is_item else (line.sold.is_, None)
+        assert (found["is"], found["item"]) == right, f"{what} line {n + 1}: taken for {found}"
         if is_item:
             assert found["containers"] == line.containers, f"{what} line {n + 1}: {found}, not {line.containers}"
     return left
 
 
-def book(bar: Bar, path: Path, want: dict, wanted: list[Charged], open_lines: list[int], of_whom: list, shares: bool) -> None:
+def book(
+    bar: Bar, path: Path, want: dict, wanted: list[Charged], open_lines: list[int], of_whom: list, shares: bool
+) -> None:
+    """Books a bill, with a word on each line that is open."""
     said = []
     for n in open_lines:
         sold = wanted[n].sold
@@ -172,18 +175,20 @@ def book(bar: Bar, path: Path, want: dict, wanted: list[Charged], open_lines: li
     options = ["--as-charged", "--book-it", "--all-the-same", *(["--share-freight"] if shares else [])]
     answer = bar.json("receive", path, *of_whom, *said, *options)
     freight, deposits = apart(want)
-    sums = {
-        "goods": sum((line.cost for line in wanted if line.sold.is_item()), Fraction(0)),
-        "deposits": deposits + sum((line.deposit if line.sold.is_item() else line.net for line in wanted if line.sold.is_ != "not-stock"), Fraction(0)),
-        "freight": freight,
-        "not_stock": sum((line.net for line in wanted if line.sold.is_ == "not-stock"), Fraction(0)),
-    }  # fmt: skip
+    sums = {"goods": Fraction(0), "deposits": deposits, "freight": freight, "not_stock": Fraction(0)}
+    for line in wanted:
+        if line.sold.is_item():
+            sums["goods"] += line.cost
+            sums["deposits"] += line.deposit
+        else:
+            sums["deposits" if line.sold.is_ == "deposit" else "not_stock"] += line.net
     for key, value in sums.items():
         assert Fraction(answer[key]["text"]) == value, f"{path.name}: {key} {answer[key]}, not {value}"
     whole = Fraction(want["totals"]["tax_exclusive"]) * (-1 if want["is_credit_note"] else 1)
     assert sum(sums.values()) == whole, f"{path.name}: {sums} are not {whole}"
-    assert answer["booked"] and answer["booked"]["deliveries"] == len(by_item(wanted)), f"{path.name}: {answer['booked']}"
-    assert not answer["claims"] and answer["booked"]["claims"] == 0, f"{path.name}: {answer['claims']}"
+    booked = answer["booked"]
+    assert booked and booked["deliveries"] == len(by_item(wanted)), f"{path.name}: {booked}"
+    assert not answer["claims"] and booked["claims"] == 0, f"{path.name}: {answer['claims']}"
 
 
 def again(bar: Bar, path: Path, want: dict) -> None:
@@ -243,7 +248,7 @@ def same_deliveries(bar: Bar, wanted: list[tuple]) -> None:
 
 
 def read_by_field(folder: Path, files: int) -> None:
-    """What the JSON does not show (descriptions, charges, taxes, totals): by a test of the reader, which knows the fields."""
+    """What the JSON does not show (descriptions, charges, taxes, totals), by a test of the reader, which knows it."""
     test = ["cargo", "test", "--quiet", "--locked", "--test", "e_invoices", "--", "--ignored", "--nocapture"]
     environment = {**os.environ, "TANTALUS_INVOICES": str(folder)}
     done = subprocess.run(test, cwd=ROOT, env=environment, capture_output=True, text=True)

@@ -41,6 +41,8 @@ def environment() -> Path:
     place = TARGET.resolve() / "round_trip" / hashlib.sha256(pins).hexdigest()[:16]
     if (place / "ready").exists():
         return place
+    if sys.version_info < (3, 11):
+        raise NoEnvironment(f"they need Python 3.11 or newer, this is {sys.version.split()[0]}")
     shutil.rmtree(place, ignore_errors=True)
     try:
         venv.create(place / "venv", with_pip=True)
@@ -49,7 +51,7 @@ def environment() -> Path:
             f"no virtual environment can be made ({error}); on Debian the package python3-venv is missing"
         ) from error
     pip = [place / "venv" / "bin" / "python", "-m", "pip", "--disable-pip-version-check", "--quiet"]
-    install = [*pip, "install", "--no-input", "--timeout", "20", "--retries", "1", "-r", REQUIREMENTS]
+    install = [*pip, "install", "--no-input", "--timeout", "15", "--retries", "3", "-r", REQUIREMENTS]
     try:
         done = subprocess.run(install, capture_output=True, text=True, stdin=subprocess.DEVNULL, timeout=PATIENCE)
         said = (done.stdout + done.stderr).strip() if done.returncode else None
@@ -57,7 +59,9 @@ def environment() -> Path:
         said = f"no end after {PATIENCE} seconds"
     if said is not None:
         last = said.splitlines()[-1] if said else "pip said nothing"
-        raise NoEnvironment(f"the packages of {REQUIREMENTS.name} could not be fetched from PyPI: {last}")
+        raise NoEnvironment(
+            f"the packages of {REQUIREMENTS.name} could not be fetched from PyPI; is it reachable? {last}"
+        )
     (place / "ready").touch()
     return place
 

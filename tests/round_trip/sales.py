@@ -64,7 +64,7 @@ def kept(text: str) -> str:
 
 
 def moment(local: datetime.datetime) -> datetime.datetime:
-    """A wall-clock time as a moment: of an hour that the clock shows twice the first, of one that it leaves out its end."""
+    """A wall-clock time as a moment: of an hour that the clock shows twice the first, of one that it skips its end."""
     at = local.replace(tzinfo=ZONE, fold=0)
     there_and_back = at.astimezone(datetime.UTC).astimezone(ZONE)
     if there_and_back.replace(tzinfo=None) == local:

@@ -9,55 +9,54 @@ import io
 import random
 from collections import Counter
 from dataclasses import dataclass, field, replace
-from decimal import ROUND_HALF_UP, Decimal as D
+from decimal import ROUND_HALF_UP
+from decimal import Decimal as D
 from fractions import Fraction
 from pathlib import Path
 
 import pandas
-
 from sales import (
-    HEADINGS, MONEY_ONLY, NO_SALE, NOTHING_IN_IT, NOTHING_SOLD, TOTALS, Sold, day_of, half_even, kept, moment, plain,
-)  # fmt: skip
+    HEADINGS,
+    MONEY_ONLY,
+    NO_SALE,
+    NOTHING_IN_IT,
+    NOTHING_SOLD,
+    TOTALS,
+    Sold,
+    day_of,
+    half_even,
+    kept,
+    moment,
+    plain,
+)
 
-# What columns say, as `tantalus sales` calls it, by the heads of some languages and of a program that has its own.
+# What columns say: as `tantalus sales` calls it, but for the size, which is part of the name, and what is of no use.
+COLUMNS = (
+    "date|business day|time|date and time|receipt|line|name|size|article number|quantity"
+    "|net|gross|tax|tax rate|kind|other"
+)
+# Their heads in some languages, and in those of a program that has its own.
 HEADS = {
-    "de": {
-        "date": "Datum", "business day": "Geschäftstag", "time": "Uhrzeit", "date and time": "Zeitpunkt", "receipt": "Bon-Nr.",
-        "line": "Pos.-Nr.", "name": "Artikel", "size": "Größe", "article number": "Art.-Nr.", "quantity": "Menge", "net": "Netto",
-        "gross": "Umsatz brutto", "tax": "MwSt.", "tax rate": "MwSt.-Satz", "kind": "Vorgangsart", "other": "Kellner",
-    },
-    "en": {
-        "date": "Date", "business day": "Business date", "time": "Time", "date and time": "Sold at", "receipt": "Check #",
-        "line": "Line", "name": "Menu item", "size": "Size", "article number": "PLU", "quantity": "Qty", "net": "Net sales",
-        "gross": "Gross", "tax": "Tax", "tax rate": "Tax rate", "kind": "Type", "other": "Server",
-    },
-    "fr": {
-        "date": "Date", "business day": "Journée", "time": "Heure", "date and time": "Date et heure", "receipt": "N° ticket",
-        "line": "Ligne", "name": "Désignation", "size": "Taille", "article number": "Code article", "quantity": "Qté",
-        "net": "Total HT", "gross": "Montant TTC", "tax": "TVA", "tax rate": "Taux TVA", "kind": "Nature", "other": "Serveur",
-    },
-    "es": {
-        "date": "Fecha", "business day": "Jornada", "time": "Hora", "date and time": "Fecha y hora", "receipt": "Ticket",
-        "line": "Línea", "name": "Artículo", "size": "Tamaño", "article number": "Código", "quantity": "Unidades",
-        "net": "Importe neto", "gross": "Importe bruto", "tax": "Cuota IVA", "tax rate": "Tipo IVA", "kind": "Tipo", "other": "Mesa",
-    },
-    "own": {
-        "date": "F_DT", "business day": "F_BD", "time": "F_TM", "date and time": "F_TS", "receipt": "F_BN", "line": "F_LN",
-        "name": "F_TX", "size": "F_SZ", "article number": "F_AN", "quantity": "F_QT", "net": "F_AM1", "gross": "F_AM2",
-        "tax": "F_AM3", "tax rate": "F_RT", "kind": "F_KD", "other": "F_X",
-    },
-}  # fmt: skip
-# Kinds of sales and of what is none, in words of those languages.
+    "de": "Datum|Geschäftstag|Uhrzeit|Zeitpunkt|Bon-Nr.|Pos.-Nr.|Artikel|Größe|Art.-Nr.|Menge|Netto|Umsatz brutto|MwSt."
+    "|MwSt.-Satz|Vorgangsart|Kellner",
+    "en": "Date|Business date|Time|Sold at|Check #|Line|Menu item|Size|PLU|Qty|Net sales|Gross|Tax"
+    "|Tax rate|Type|Server",
+    "fr": "Date|Journée|Heure|Date et heure|N° ticket|Ligne|Désignation|Taille|Code article|Qté|Total HT|Montant TTC"
+    "|TVA|Taux TVA|Nature|Serveur",
+    "es": "Fecha|Jornada|Hora|Fecha y hora|Ticket|Línea|Artículo|Tamaño|Código|Unidades|Importe neto|Importe bruto"
+    "|Cuota IVA|Tipo IVA|Tipo|Mesa",
+    "own": "F_DT|F_BD|F_TM|F_TS|F_BN|F_LN|F_TX|F_SZ|F_AN|F_QT|F_AM1|F_AM2|F_AM3|F_RT|F_KD|F_X",
+}
+HEADS = {language: dict(zip(COLUMNS.split("|"), heads.split("|"), strict=True)) for language, heads in HEADS.items()}
+# Kinds of sales, and of what is none, in words of those languages.
 KINDS = {
-    "de": {"sale": "Verkauf", "void": "Storno", "return": "Retoure", "comp": "Einladung", "staff": "Personal",
-           "training": "Schulung", "money": "Trinkgeld", "order": "Bestellung"},
-    "en": {"sale": "Sale", "void": "Void", "return": "Refund", "comp": "Comp", "staff": "Staff", "training": "Training",
-           "money": "Tip", "order": "Order"},
-    "fr": {"sale": "Vente", "void": "Annulation", "return": "Remboursement", "comp": "Offert", "staff": "Personnel",
-           "training": "Formation", "money": "Pourboire", "order": "Commande"},
-    "es": {"sale": "Venta", "void": "Anulación", "return": "Devolución", "comp": "Invitación", "staff": "Empleado",
-           "training": "Formación", "money": "Propina", "order": "Pedido"},
-}  # fmt: skip
+    "de": "Verkauf|Storno|Retoure|Einladung|Personal|Schulung|Trinkgeld|Bestellung",
+    "en": "Sale|Void|Refund|Comp|Staff|Training|Tip|Order",
+    "fr": "Vente|Annulation|Remboursement|Offert|Personnel|Formation|Pourboire|Commande",
+    "es": "Venta|Anulación|Devolución|Invitación|Empleado|Formación|Propina|Pedido",
+}
+KIND = "sale|void|return|comp|staff|training|money|order".split("|")
+KINDS = {language: dict(zip(KIND, words.split("|"), strict=True)) for language, words in KINDS.items()}
 KINDS["own"] = KINDS["en"]
 TOTAL = {"de": "Summe", "en": "Total", "fr": "Total général", "es": "Total", "own": "Grand total"}
 
@@ -155,8 +154,8 @@ def cell(dialect: Dialect, column: str, line: Line) -> str:
 
 
 def report(dialect: Dialect, lines: list[Line], path: Path, codes: dict[str, str]) -> Report:
-    """Writes lines of sales; those of a till that sums up are summed first. `codes` has the numbers of the articles that
-    the book knows by their names."""
+    """Writes lines of sales; those of a till that sums up are summed first. `codes` has the numbers of the articles
+    that the book knows by their names."""
     rows = summed(dialect, lines) if dialect.totals else lines
     made = Report(path, [], Counter())
     made.fields = [{"size": "name", "other": "ignore"}.get(column, column) for column in dialect.columns]
@@ -184,7 +183,8 @@ def by_csv(dialect: Dialect, rows: list[Line], skipped: Counter) -> bytes:
         row[quantity] = number(dialect, sum((line.quantity for line in of), D(0)), 0)
         for n in money:
             column = dialect.columns[n]
-            row[n] = number(dialect, sum((line.net() if column == "net" else line.gross for line in of), D(0)), 2, coin=True)
+            amounts = [line.net() if column == "net" else line.gross for line in of]
+            row[n] = number(dialect, sum(amounts, D(0)), 2, coin=True)
         writer.writerow(row)
         skipped[TOTALS] += 1
 
@@ -326,13 +326,13 @@ def dialect(chance: random.Random) -> Dialect:
     if totals:
         columns = [pick(["date", "business day"])]
     else:
-        columns = list(pick([("date", "time"), ("business day", "time"), ("date and time",), ("business day",), ("date", "business day", "time")]))
+        both = ("date", "business day", "time")
+        columns = [*pick([("date", "time"), ("business day", "time"), ("date and time",), ("business day",), both])]
         columns += pick([["receipt"], ["receipt"], ["receipt", "line"], []])
     columns += pick([["article number", "name"], ["name"], ["name", "size"], ["name", "article number"]])
     columns += ["quantity"]
     taxes = pick(["net", "net", "net gross", "gross rate", "gross tax", "gross"])
-    columns += {"net": ["net"], "net gross": ["net", "gross"], "gross rate": ["tax rate", "gross"], "gross tax": ["gross", "tax"],
-                "gross": ["gross"]}[taxes]  # fmt: skip
+    columns += {"gross rate": ["tax rate", "gross"]}.get(taxes, taxes.split())
     columns += (["kind"] if kinds else []) + (["other"] if chance.random() < 0.5 else [])
     mark = pick([".", ","])
     delimiter = pick([";", "\t", "|", ","] if mark == "." else [";", ";", "\t", "|", ","])

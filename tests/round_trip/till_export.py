@@ -6,14 +6,13 @@ from decimal import Decimal as D
 from pathlib import Path
 from xml.sax.saxutils import escape
 
+from bar import ROOT
 from dsfinvk import models
 from dsfinvk.collection import Collection
 from dsfinvk.fields import NumericField
 from dsfinvk.table import Model
-
-from bar import ROOT
-from till_bar import RATES, Closing, Position, Receipt
 from sales import moment
+from till_receipts import RATES, Closing, Position, Receipt
 
 DOCUMENT_TYPE = ROOT / "tests/samples/till/dsfinvk-ordner/gdpdu-01-08-2002.dtd"
 VERSION = "2.4"
@@ -80,7 +79,9 @@ def transaction(collection: Collection, receipt: Receipt, number: int, head: dic
         by_rate[part.rate] = by_rate.get(part.rate, D(0)) + part.whole()
     for rate, gross in by_rate.items():
         collection.add(models.Bonkopf_USt(**head, UST_SCHLUESSEL=rate, BON_BRUTTO=gross))
-    collection.add(models.Bonkopf_Zahlarten(**head, ZAHLART_TYP="Bar", ZAHLWAEH_CODE="EUR", BASISWAEH_BETRAG=receipt.gross()))
+    collection.add(
+        models.Bonkopf_Zahlarten(**head, ZAHLART_TYP="Bar", ZAHLWAEH_CODE="EUR", BASISWAEH_BETRAG=receipt.gross())
+    )
     collection.add(models.Bonkopf_AbrKreis(**head, ABRECHNUNGSKREIS=f"Tisch {number % 9}"))
     if receipt.refers:
         kind, closing, other = receipt.refers

@@ -6,7 +6,8 @@ import random
 import till_export
 from bar import Bar
 from sales import INIT, said, same
-from till_bar import Names, season, written
+from till_bar import season
+from till_receipts import Names, written
 
 # Nights around both changes of the clock, and any others.
 SEASONS = [datetime.date(2026, 10, 21), datetime.date(2026, 3, 26), datetime.date(2026, 7, 3)]
