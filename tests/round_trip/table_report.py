@@ -23,7 +23,6 @@ from sales import (
     NOTHING_SOLD,
     TOTALS,
     Sold,
-    day_of,
     half_even,
     kept,
     moment,
@@ -102,6 +101,8 @@ class Dialect:
     end: str
     # Whether a row says what it is.
     kinds: bool
+    # What says the day: a column, the head of the page, or nobody; without a column a report is of one night.
+    day: str
     # Percent of tax in the gross figures, where no column says it.
     tax: D | None = None
 
@@ -188,6 +189,9 @@ def by_csv(dialect: Dialect, rows: list[Line], skipped: Counter) -> bytes:
         writer.writerow(row)
         skipped[TOTALS] += 1
 
+    if dialect.day == "page":
+        padded(f"{TOTAL[dialect.language]} {rows[0].day.strftime(dialect.dates)}")
+        skipped[HEADINGS] += 1
     pages = [rows[n : n + dialect.page] for n in range(0, len(rows), dialect.page)] if dialect.page else [rows]
     for n, page in enumerate(pages, 1):
         if dialect.page:
@@ -273,7 +277,6 @@ def understood(dialect: Dialect, rows: list[Line], made: Report, codes: dict[str
             made.skipped[NOTHING_SOLD] += 1
             continue
         when = moment(clocked(dialect, line.at))
-        day = line.day if dialect.totals or has("business day") else day_of(when)
         if not timed:
             evening = datetime.datetime.combine(line.day, datetime.time(20))
             when = moment(evening)
@@ -285,7 +288,7 @@ def understood(dialect: Dialect, rows: list[Line], made: Report, codes: dict[str
             kind = line.kind if dialect.kinds else "sale"
             code = f" #{line.code}" if has("article number") and line.code else ""
             said = f"{kind} " if kind != "sale" else ""
-            key = f"{said}day {day} {name}{code}"
+            key = f"{said}day {line.day} {name}{code}"
             had = totals.get(key)
             if had:
                 quantity, net = quantity + had.quantity, net + had.net
@@ -293,11 +296,11 @@ def understood(dialect: Dialect, rows: list[Line], made: Report, codes: dict[str
             totals[key] = Sold(key, 1, plain(when), called(name, line.code), quantity, net, kind)
             continue
         if has("receipt"):
-            receipt = f"{day} {line.receipt}"
+            receipt = f"{line.day} {line.receipt}"
         elif timed:
             receipt = f"{when.astimezone(datetime.UTC):%Y-%m-%dT%H:%M:%SZ} {name}"
         else:
-            receipt = f"{day} {name}"
+            receipt = f"{line.day} {name}"
         places[receipt] += 1
         place = line.place if has("line") and has("receipt") else places[receipt]
         kind = line.kind
@@ -323,11 +326,14 @@ def dialect(chance: random.Random) -> Dialect:
     language, totals = pick([*HEADS]), chance.random() < 0.3
     by_pandas = chance.random() < 0.25
     kinds = chance.random() < 0.5
+    day = chance.choices(["column", "page", "nobody"], [16, 1, 1])[0]
+    by_pandas = by_pandas and day != "page"
     if totals:
-        columns = [pick(["date", "business day"])]
+        columns = [pick(["date", "business day"])] if day == "column" else []
     else:
         both = ("date", "business day", "time")
-        columns = [*pick([("date", "time"), ("business day", "time"), ("date and time",), ("business day",), both])]
+        ways = [("date", "time"), ("business day", "time"), ("date and time",), ("business day",), both]
+        columns = [*pick(ways)] if day == "column" else ["time"]
         columns += pick([["receipt"], ["receipt"], ["receipt", "line"], []])
     columns += pick([["article number", "name"], ["name"], ["name", "size"], ["name", "article number"]])
     columns += ["quantity"]
@@ -357,5 +363,6 @@ def dialect(chance: random.Random) -> Dialect:
         quoting=pick([csv.QUOTE_MINIMAL, csv.QUOTE_MINIMAL, csv.QUOTE_ALL]),
         end=pick(["\r\n", "\n"]),
         kinds=kinds,
+        day=day,
         tax=D(19) if taxes == "gross" else None,
     )

@@ -33,8 +33,8 @@ def rung(chance: random.Random, dialect: Dialect) -> list[Line]:
         day = FIRST + datetime.timedelta(days=n)
         opens = datetime.datetime.combine(day, datetime.time(17))
         # Until half past four; with dates alone, until midnight: nothing says that a later hour is of the night before.
-        says_hour = "time" in dialect.columns or "date and time" in dialect.columns
-        span = 11 * 3600 + 1800 if says_hour or "business day" in dialect.columns else 7 * 3600 - 1
+        known = dialect.day != "column" or {"time", "date and time", "business day"} & {*dialect.columns}
+        span = 11 * 3600 + 1800 if known else 7 * 3600 - 1
         times = sorted(chance.randrange(span) for _ in range(chance.randint(5, 14)))
         for number, second in enumerate(times, 1):
             at = opens + datetime.timedelta(seconds=second)
@@ -45,13 +45,16 @@ def rung(chance: random.Random, dialect: Dialect) -> list[Line]:
 def receipt(chance: random.Random, dialect: Dialect, at, day, number: str) -> list[Line]:
     waiter = chance.choice(["Ümit", "Zoë", "J. de Wit", ""])
     lines: list[Line] = []
+    # Where only a day tells rows apart, one that is called like a total and by chance is one cannot be known.
+    apart = dialect.totals or {"time", "date and time", "receipt"} & {*dialect.columns}
+    names = NAMES if apart else [name for name in NAMES if not name[0].startswith("Total")]
 
     def add(name, size, code, quantity, gross, rate, kind):
         rate = dialect.tax if dialect.tax is not None else rate
         lines.append(Line(at, day, number, len(lines) + 1, name, size, code, D(quantity), gross, rate, kind, waiter))
 
     for _ in range(chance.randint(1, 5)):
-        name, size, code, price, rate = chance.choice(NAMES)
+        name, size, code, price, rate = chance.choice(names)
         many = D(chance.choice([1, 1, 1, 2, 2, 3, 10])) if chance.random() < 0.95 else D("0.5")
         kind = chance.choices(["sale", "comp", "staff", "training"], [90, 4, 3, 3])[0] if dialect.kinds else "sale"
         gross = (price * many).quantize(D("0.01")) * (0 if kind in ("comp", "staff") else 1)
@@ -63,14 +66,14 @@ def receipt(chance: random.Random, dialect: Dialect, at, day, number: str) -> li
             kind = chance.choice(["void", "return"]) if dialect.kinds else "sale"
             add(of.name, of.size, of.code, -of.quantity, -of.gross, of.rate, kind)
     if chance.random() < 0.05:
-        name, size, code, price, rate = chance.choice(NAMES)
+        name, size, code, price, rate = chance.choice(names)
         add(name, size, code, -1, -price, rate, "return" if dialect.kinds else "sale")
     if chance.random() < 0.06:
         add("Rabatt Stammgast", "", "", 1, D("-1.00"), D(19), "sale")
     if dialect.kinds and chance.random() < 0.08:
         add("Für das Team", "", "", 1, D("2.00"), D(19), "money")
     if dialect.kinds and chance.random() < 0.04:
-        name, size, code, price, rate = chance.choice(NAMES)
+        name, size, code, price, rate = chance.choice(names)
         add(name, size, code, 1, price, rate, "order")
     return lines
 
@@ -86,14 +89,15 @@ def check(bar: Bar) -> str:
         last = FIRST + datetime.timedelta(days=6)
         # A report of days sums up an evening that is not over; one of receipts has some days in common with the next.
         cut = datetime.datetime.combine(last, datetime.time(22))
-        week = [
-            line for line in all_lines if line.day < last or (line.day == last and (not way.totals or line.at < cut))
-        ]
+        over = [line for line in all_lines if line.day < last]
+        week = over + [line for line in all_lines if line.day == last and (not way.totals or line.at < cut)]
         rest = [line for line in all_lines if line.day >= last - datetime.timedelta(days=1)]
+        if way.day != "column":
+            week, rest = ([line for line in all_lines if line.day == day] for day in (FIRST, last))
         what = f"dialect {n}, {way}"
         codes: dict[str, str] = {}
         first = report(way, week, this.folder / "Woche 43.csv", codes)
-        corrected = corrections_for(this, first, way)
+        corrected = corrections_for(this, first, way, week[0].day)
         taken(this, first, what, ["--keep-as", "Kasse", *corrected], added=len(first.lines))
         same(this, first.lines, what)
         corrections += len(corrected) // 2
@@ -102,10 +106,12 @@ def check(bar: Bar) -> str:
         had = {(line.receipt, line.line): line for line in first.lines}
         new = [line for line in second.lines if (line.receipt, line.line) not in had]
         changed = [line for line in second.lines if had.get((line.receipt, line.line), line) != line]
-        taken(this, second, what, [], added=len(new), corrected=len(changed))
+        # What nobody says has to be said each time.
+        each_time = ["--day", str(rest[0].day)] if way.day == "nobody" else []
+        taken(this, second, what, each_time, added=len(new), corrected=len(changed))
         by_key = had | {(line.receipt, line.line): line for line in second.lines}
         same(this, list(by_key.values()), what, of_days=way.totals)
-        taken(this, second, what, [], added=0)
+        taken(this, second, what, each_time, added=0)
         files, lines = files + 3, lines + len(first.lines) + 2 * len(second.lines)
     return (
         f"{files} reports in {DIALECTS} dialects, {lines} lines read as they were written;"
@@ -113,7 +119,7 @@ def check(bar: Bar) -> str:
     )
 
 
-def corrections_for(bar: Bar, first: Report, way: Dialect) -> list[str]:
+def corrections_for(bar: Bar, first: Report, way: Dialect, day: datetime.date) -> list[str]:
     """What a person would correct of how the report is guessed to be read."""
     layout = bar.json("sales", first.path, "--look")["layout"]
     out = []
@@ -129,6 +135,8 @@ def corrections_for(bar: Bar, first: Report, way: Dialect) -> list[str]:
         out += ["--dates", order]
     if layout["rows"] != (rows := "day totals" if way.totals else "lines"):
         out += ["--rows", rows]
+    if way.day != "column" and layout["day"] != str(day):
+        out += ["--day", str(day)]
     if way.tax is not None:
         out += ["--tax", str(way.tax)]
     return out
