@@ -147,6 +147,14 @@ CREATE TABLE claim_settlement (
     by    TEXT
 ) STRICT;
 
+-- One that was taken back may come again.
+CREATE TRIGGER bill_once BEFORE INSERT ON bill
+WHEN EXISTS (
+    SELECT 1 FROM bill b WHERE b.supplier = NEW.supplier AND b.key = NEW.key
+        AND NOT EXISTS (SELECT 1 FROM bill_withdrawal w WHERE w.bill = b.id)
+)
+BEGIN SELECT RAISE(ABORT, 'the bill is in the book already'); END;
+
 CREATE TRIGGER bill_no_update BEFORE UPDATE ON bill BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
 CREATE TRIGGER bill_no_delete BEFORE DELETE ON bill BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;
 CREATE TRIGGER bill_entry_no_update BEFORE UPDATE ON bill_entry BEGIN SELECT RAISE(ABORT, 'bills are kept'); END;

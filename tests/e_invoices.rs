@@ -7,6 +7,7 @@ use lopdf::{Dictionary, Document, Object, Stream, dictionary};
 use proptest::prelude::*;
 use serde_json::Value;
 use std::io::Write;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use tantalus::domain::measure::{Amount, Basis, Currency, Decimal, Money};
 use tantalus::domain::receive::{
@@ -18,6 +19,9 @@ use tantalus::domain::venue::{
 };
 use tantalus::exchange::ReadError;
 use tantalus::exchange::invoice::{read, read_bytes};
+
+/// Lines that are only money: none.
+static NONE: BTreeSet<usize> = BTreeSet::new();
 
 fn sample(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/samples/invoice").join(name)
@@ -272,7 +276,10 @@ fn a_sample_becomes_containers_once_it_is_explained() {
     let mut known = Vec::new();
     let look = |known: &[KnownCode]| {
         let day = "2026-03-10".parse().unwrap();
-        matched(&invoice, &Book { setup: &setup, supplier: SupplierId(1), known, orders: &[], day, spread: false })
+        matched(
+            &invoice,
+            &Book { setup: &setup, supplier: SupplierId(1), known, orders: &[], day, spread: false, money_only: &NONE },
+        )
     };
     let found = |all: &[Matched]| {
         let of = |m: &Matched| match &m.status {
@@ -628,7 +635,15 @@ fn digested(bytes: &[u8]) {
             assert!(!invoice.identity().is_empty());
             let (setup, day) = (small_bar(), "2026-03-10".parse().unwrap());
             for spread in [false, true] {
-                let book = Book { setup: &setup, supplier: SupplierId(1), known: &[], orders: &[], day, spread };
+                let book = Book {
+                    setup: &setup,
+                    supplier: SupplierId(1),
+                    known: &[],
+                    orders: &[],
+                    day,
+                    spread,
+                    money_only: &NONE,
+                };
                 let got = matched(&invoice, &book);
                 assert_eq!(got.len(), invoice.lines.len());
                 let mut against = Against::new(&got, &[], &setup);

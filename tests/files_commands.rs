@@ -38,10 +38,15 @@ struct Bar(TempDir);
 
 impl Bar {
     fn new() -> Bar {
+        Bar::with(&[])
+    }
+
+    /// With more files, or others in their place.
+    fn with(more: &[(&str, &str)]) -> Bar {
         let bar = Bar(tempfile::tempdir().unwrap());
         let folder = bar.0.path().join("plain");
         fs::create_dir(&folder).unwrap();
-        FILES.iter().for_each(|(name, text)| fs::write(folder.join(name), text).unwrap());
+        FILES.iter().chain(more).for_each(|(name, text)| fs::write(folder.join(name), text).unwrap());
         bar.says(&["init", "plain"]);
         bar
     }
@@ -177,6 +182,59 @@ fn a_bill_is_booked_by_command() {
 }
 
 #[test]
+fn a_bill_is_taken_back_by_command() {
+    let bar = Bar::new();
+    bar.file("bill.xml", &paper("R-1").ubl());
+    let line = ["--line", "NEW=Tonic*24"];
+    bar.says(&[&["receive", "bill.xml", "--as-charged", "--book-it"], &line[..]].concat());
+    for (wrong, says) in [
+        (&["receive", "--take-back", "R-2"][..], "no bill “R-2” is booked"),
+        (&["receive", "--supplier", "Quendelbach"], "no bill is named"),
+    ] {
+        let said = bar.refuses(wrong);
+        assert!(said.contains(says), "{wrong:?}: {said}");
+    }
+    assert!(bar.says(&["receive"]).contains("R-1"), "it is listed");
+    let said = bar.says(&["receive", "--take-back", "r-1"]);
+    for part in ["Taken back: invoice R-1 of Quendelbach", "2 lines left stock again", "claim", "On order again: “B-11”"] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    bar.refuses(&["receive", "--take-back", "R-1"]);
+    assert!(bar.says(&["receive", "bill.xml"]).contains("Beside order “B-11”"));
+    // A credit note and an invoice may have one number.
+    bar.says(&["receive", "bill.xml", "--as-charged", "--book-it"]);
+    let mut note = Paper { credit: true, ..paper("R-1") };
+    note.lines.truncate(1);
+    bar.file("note.xml", &note.ubl());
+    bar.says(&["receive", "note.xml", "--came", "Gin=0", "--book-it", "--all-the-same"]);
+    let said = bar.refuses(&["receive", "--take-back", "R-1"]);
+    assert!(said.contains("several bills") && said.contains("credit note R-1"), "{said}");
+}
+
+/// Whether a bill is for goods that are booked already must be said, where it does not say so itself.
+#[test]
+fn a_bill_is_not_set_against_a_booked_delivery_unasked() {
+    let bar = Bar::new();
+    bar.file("bill.xml", &paper("R-1").ubl());
+    let line = ["--line", "NEW=Tonic*24", "--answers", "none"];
+    bar.says(&[&["receive", "bill.xml", "--as-charged", "--book-it"], &line[..]].concat());
+    // What R-1 brought becomes a delivery by hand: the same goods, on the day of the next bill.
+    bar.says(&["dump", "out"]);
+    let deliveries = fs::read_to_string(bar.0.path().join("out/deliveries.csv")).unwrap().replace("R-1", "L-7");
+    let by_hand = Bar::with(&[("deliveries.csv", &deliveries)]);
+    by_hand.file("bill.xml", &Paper { order: "", ..paper("R-2") }.ubl());
+    let known = ["receive", "bill.xml", "--line", "NEW=Tonic*24"];
+    let said = by_hand.says(&known);
+    assert!(said.contains("It may only say the price of what was booked"), "{said}");
+    let said = by_hand.refuses(&["receive", "bill.xml", "--as-charged", "--book-it"]);
+    assert!(said.contains("nothing of it would go into stock") && said.contains("--answers"), "{said}");
+    let said = by_hand.refuses(&["receive", "bill.xml", "--came", "Gin=3"]);
+    assert!(said.contains("are booked already"), "{said}");
+    let said = by_hand.says(&["receive", "bill.xml", "--answers", "L-7", "--book-it"]);
+    assert!(said.contains("no stock moved") || said.contains("Now at the price charged"), "{said}");
+}
+
+#[test]
 fn what_is_wrong_with_a_bill_is_said_and_nothing_is_booked() {
     let bar = Bar::new();
     let usd = Paper { currency: "USD", ..paper("R-2") };
@@ -237,4 +295,6 @@ fn the_documented_forms_are_the_forms() {
     assert!(forms.remove("booked"), "null where nothing was booked");
     assert_eq!(forms, told("receive FILE"));
     assert_eq!(found(&[bar.json(&["receive", "--json"])]), told("receive"));
+    let back = bar.json(&["receive", "--take-back", "r-1", "--json"]);
+    assert_eq!(found(&[back]), told("receive --take-back NUMBER"));
 }

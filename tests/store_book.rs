@@ -16,6 +16,7 @@ use tantalus::domain::venue::{
     OrderCalendar, OrderId, OrderState, Party, Phone, PlaceId, Reason, SaleKind, Seq, Supplier, SupplierId, TillId,
     TillMeaning, VatId, Venue,
 };
+use tantalus::store::bills::BillDid;
 use tantalus::store::sales::{Put, SaleLine, SaleWriter};
 use tantalus::store::{
     APPLICATION_ID, Connection, STEPS, Store, StoreError, bills, counts, files, journal, layouts, migrations, orders,
@@ -992,7 +993,7 @@ fn a_bill_is_kept_once_and_found_by_its_key() {
     let folder = tempdir().unwrap();
     let (store, _, _, van) = book(folder.path());
     let cart = store.write(|c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
-    let add = |bill: &Bill| store.write(|c| bills::add(c, bill));
+    let add = |bill: &Bill| store.write(|c| bills::add(c, bill, &BillDid::default()));
     let invoice = bill(van, "R 26-0318", DocumentKind::Invoice);
     let id = add(&invoice).unwrap();
     let kept = Bill { id, ..invoice.clone() };
@@ -1012,6 +1013,17 @@ fn a_bill_is_kept_once_and_found_by_its_key() {
     let list = store.read(bills::list).unwrap();
     assert_eq!(list.iter().map(|b| b.id).collect::<Vec<_>>(), [id, credit, theirs.id]);
     assert_eq!(list[2], theirs);
+    // Taken back, it is in the way of none, and found no more.
+    store.write(|c| bills::withdraw(c, id, Some("AB"), Moment(30))).unwrap();
+    assert_eq!(find(van, "R 26-0318", DocumentKind::Invoice), None);
+    assert!(store.write(|c| bills::withdraw(c, id, None, Moment(31))).is_err(), "once");
+    let again = add(&invoice).unwrap();
+    assert_eq!(store.read(|c| bills::newest(c, 1)).unwrap()[0].id, again);
+    assert!(add(&invoice).is_err());
+    for sql in ["DELETE FROM bill_withdrawal", "UPDATE bill_withdrawal SET at = 0"] {
+        let refused = raw(store.path()).execute(sql, []).unwrap_err().to_string();
+        assert!(refused.contains("bills are kept"), "{sql}: {refused}");
+    }
     for sql in ["UPDATE bill SET goods = 0", "DELETE FROM bill"] {
         let refused = raw(store.path()).execute(sql, []).unwrap_err().to_string();
         assert!(refused.contains("bills are kept"), "{sql}: {refused}");
@@ -1030,12 +1042,13 @@ fn a_claim_is_settled_once_and_never_changed() {
         containers: 2,
         money: Money(money),
         note: "two are missing",
+        bill: None,
     };
     let add = |new: &bills::NewClaim<'_>| store.write(|c| bills::add_claim(c, new, Some("AB"), Moment(10))).unwrap();
     let (short, dearer) = (add(&claim(Some(gin), ClaimKind::Short, 3_720)), add(&claim(None, ClaimKind::Dearer, 50)));
     let open = || store.read(bills::open_claims).unwrap().iter().map(|c| c.id).collect::<Vec<_>>();
     assert_eq!(open(), [short, dearer]);
-    let settle = |id, how: &str| store.write(|c| bills::settle(c, id, how, None, Moment(20)));
+    let settle = |id, how: &str| store.write(|c| bills::settle(c, id, how, None, None, Moment(20)));
     settle(short, "credit note G 1").unwrap();
     let again = settle(short, "in cash").unwrap_err();
     assert!(matches!(again, StoreError::NotFound { kind: "open claim", .. }), "{again}");
@@ -1116,7 +1129,7 @@ fn a_check_names_what_contradicts_itself_among_files_and_bills() {
     store
         .write(|c| {
             layouts::put(c, &layout("Whole", &[("A", Field::Name), ("B", Field::Quantity)]))?;
-            bills::add(c, &bill(van, "R 1", DocumentKind::Invoice))?;
+            bills::add(c, &bill(van, "R 1", DocumentKind::Invoice), &BillDid::default())?;
             put_sale(c, "0", 1, till, 1)
         })
         .unwrap();

@@ -26,6 +26,7 @@ pub(super) struct BillForm {
     supplier: Option<String>,
     answers: String,
     answers_kind: &'static str,
+    answers_certain: bool,
     booked_before: Option<String>,
     problems: Vec<ProblemForm>,
     lines: Vec<LineForm>,
@@ -140,6 +141,7 @@ pub(super) fn form(view: &BillView, booked: Option<&BillBooked>) -> BillForm {
         supplier: view.supplier.and_then(|id| view.setup.supplier(id)).map(|s| s.name.clone()),
         answers,
         answers_kind,
+        answers_certain: view.certain,
         booked_before: view.before.as_ref().map(|bill| json::time(&view.setup.venue.days, bill.at)),
         problems: view
             .problems
