@@ -480,7 +480,7 @@ impl ReceiveScreen {
             let (open, len) = (self.open(), view.lines.len());
             self.window.select(first, len);
             return Effect::Say(Notice::warning(format!(
-                "{open} of {len} lines are not looked at; A takes them as ordered"
+                "not looked at yet: {open} of {len} lines; A takes them as ordered"
             )));
         }
         if view.lines.iter().all(|line| line.came == Some(0)) {

@@ -274,7 +274,7 @@ impl BillPage {
             let at = rows.iter().position(|row| *row == At::Item(at)).unwrap_or(0);
             self.window.select(at, rows.len());
             return Effect::Say(Notice::warning(format!(
-                "{unsaid} of {of} lines are not looked at; A takes them as they are charged"
+                "not looked at yet: {unsaid} of {of} lines; A takes them as they are charged"
             )));
         }
         if matches!(view.answered(), Answers::Delivery(_)) && !view.certain {

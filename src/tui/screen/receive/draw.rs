@@ -154,7 +154,7 @@ impl ReceiveScreen {
         let currency = self.setup.venue.currency;
         let packs = if line.pack > 1 { format!("{} x{}", line.ordered / line.pack, line.pack) } else { String::new() };
         let came = if typing { String::new() } else { line.came.map_or(String::new(), |came| came.to_string()) };
-        let difference = difference(line);
+        let difference = if typing { String::new() } else { difference(line) };
         let style = if difference.is_empty() { theme.text } else { theme.warning };
         // The star is what stays of the last column in a narrow window.
         let star = if line.charged.is_some() { "*" } else { " " };

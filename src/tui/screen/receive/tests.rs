@@ -119,7 +119,7 @@ fn places_go_round() {
 #[test]
 fn a_delivery_is_booked_under_its_number() {
     let mut screen = screen();
-    assert!(said(screen.update(Action::AcceptDelivery)).contains("3 of 3 lines are not looked at"));
+    assert!(said(screen.update(Action::AcceptDelivery)).contains("not looked at yet: 3 of 3 lines"));
     for _ in 0..3 {
         screen.update(Action::TakeAsOrdered);
     }

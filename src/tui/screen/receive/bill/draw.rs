@@ -202,7 +202,13 @@ impl BillPage {
     }
 
     fn row(&self, at: At, typing: bool, theme: &Theme) -> Row {
-        let plain = |cells: [String; 9], style| Row::Cells(cells.map(|c| Line::from(Span::styled(c, style))).to_vec());
+        // What stands right of the figure that is typed would show beside its end.
+        let plain = |mut cells: [String; 9], style| {
+            if typing {
+                cells[CAME + 1].clear();
+            }
+            Row::Cells(cells.map(|c| Line::from(Span::styled(c, style))).to_vec())
+        };
         let none = String::new;
         match at {
             At::Item(n) => match self.view.against.lines.get(n) {
@@ -241,7 +247,7 @@ impl BillPage {
         let marks = line.marks();
         let mark = marks.first().copied();
         let style = if mark.is_some_and(presses) { theme.warning } else { theme.text };
-        let words = mark.map_or(String::new(), |mark| mark_words(mark, line));
+        let words = mark.filter(|_| !typing).map_or(String::new(), |mark| mark_words(mark, line));
         let ordered = line.ordered.map_or(String::new(), |ordered| ordered.containers.to_string());
         let charged = line.invoiced.as_ref().map_or(String::new(), |invoiced| invoiced.containers.to_string());
         let came = if typing { String::new() } else { line.came.map_or(String::new(), |came| came.to_string()) };

@@ -153,7 +153,7 @@ fn came(page: &BillPage) -> Vec<Option<i64>> {
 #[test]
 fn what_came_is_said_line_by_line_and_differences_are_claimed() {
     let mut page = explained();
-    assert!(said(act(&mut page, Action::AcceptDelivery)).contains("3 of 3 lines are not looked at"));
+    assert!(said(act(&mut page, Action::AcceptDelivery)).contains("not looked at yet: 3 of 3 lines"));
     act(&mut page, Action::Type('1'));
     act(&mut page, Action::Type('1'));
     act(&mut page, Action::Accept);
@@ -229,7 +229,7 @@ fn a_bill_after_its_delivery_only_says_what_it_costs() {
     assert_eq!(came(&page), [Some(12), None, Some(24)]);
     assert!(drawn(&mut page, 80, 20).contains("only says the price of what was"));
     assert!(said(act(&mut page, Action::Edit)).contains("booked already what came"));
-    assert!(said(act(&mut page, Action::AcceptDelivery)).contains("1 of 3 lines are not looked at"));
+    assert!(said(act(&mut page, Action::AcceptDelivery)).contains("not looked at yet: 1 of 3 lines"));
     act(&mut page, Action::TakeAsOrdered);
     // Which delivery it is for was only guessed.
     act(&mut page, Action::AcceptDelivery);
