@@ -6,8 +6,8 @@
 use lopdf::{Dictionary, Document, Object, Stream, dictionary};
 use proptest::prelude::*;
 use serde_json::Value;
-use std::io::Write;
 use std::collections::BTreeSet;
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use tantalus::domain::measure::{Amount, Basis, Currency, Decimal, Money};
 use tantalus::domain::receive::{

@@ -196,7 +196,9 @@ fn a_bill_is_taken_back_by_command() {
     }
     assert!(bar.says(&["receive"]).contains("R-1"), "it is listed");
     let said = bar.says(&["receive", "--take-back", "r-1"]);
-    for part in ["Taken back: invoice R-1 of Quendelbach", "2 lines left stock again", "claim", "On order again: “B-11”"] {
+    for part in
+        ["Taken back: invoice R-1 of Quendelbach", "2 lines left stock again", "claim", "On order again: “B-11”"]
+    {
         assert!(said.contains(part), "{part}: {said}");
     }
     bar.refuses(&["receive", "--take-back", "R-1"]);

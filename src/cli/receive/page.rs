@@ -44,6 +44,34 @@ pub(super) fn page(view: &BillView, booked: Option<&BillBooked>) -> String {
         page.line(open_words(view, *open));
     }
     page.gap();
+    page.table(&if view.supplier.is_some() { items(view) } else { lines(view) });
+    let (goods, deposits) = sums(view);
+    let is_open = view.supplier.is_none() || !view.against.open.is_empty();
+    let mut said = vec![if is_open {
+        format!("All its lines {}", figures.coin(invoice.sum_of_lines(view.setup.venue.currency)))
+    } else {
+        format!("Goods {}", figures.coin(goods))
+    }];
+    for (what, money) in [("deposits", deposits), ("freight", view.charges), ("not stock", view.against.not_stock)] {
+        if money.0 != 0 {
+            said.push(format!("{what} {}", figures.coin(money)));
+        }
+    }
+    page.line(format!("{}, without tax.", said.join(", ")));
+    for claim in view.against.claims(&view.setup) {
+        page.line(format!("To claim: {} = {}", claim.words, figures.coin(claim.money)));
+    }
+    page.gap();
+    match booked {
+        None => page.line(not_booked(view)),
+        Some(booked) => booked_lines(&mut page, booked),
+    }
+    page.finish()
+}
+
+/// Item by item, beside what was ordered.
+fn items(view: &BillView) -> Table {
+    let figures = Figures { setup: &view.setup };
     let mut table = Table::new([
         ("item", Set::Name),
         ("ordered", Set::Figure),
@@ -66,29 +94,28 @@ pub(super) fn page(view: &BillView, booked: Option<&BillBooked>) -> String {
             marks(line).join(", "),
         ]);
     }
-    page.table(&table);
-    let (goods, deposits) = sums(view);
-    let is_open = view.supplier.is_none() || !view.against.open.is_empty();
-    let mut said = vec![if is_open {
-        format!("All its lines {}", figures.coin(invoice.sum_of_lines(currency)))
-    } else {
-        format!("Goods {}", figures.coin(goods))
-    }];
-    for (what, money) in [("deposits", deposits), ("freight", view.charges), ("not stock", view.against.not_stock)] {
-        if money.0 != 0 {
-            said.push(format!("{what} {}", figures.coin(money)));
-        }
+    table
+}
+
+/// The lines as they stand on the bill: whose it is says what they may be.
+fn lines(view: &BillView) -> Table {
+    let mut table = Table::new([
+        ("line", Set::Words),
+        ("on the bill", Set::Name),
+        ("quantity", Set::Figure),
+        ("", Set::Words),
+        ("net", Set::Figure),
+    ]);
+    for line in &view.file.invoice.lines {
+        table.row([
+            line.id.clone(),
+            line.called().to_owned(),
+            line.quantity.to_string(),
+            units::called(&line.unit).to_owned(),
+            view.setup.venue.currency.written(line.net),
+        ]);
     }
-    page.line(format!("{}, without tax.", said.join(", ")));
-    for claim in view.against.claims(&view.setup) {
-        page.line(format!("To claim: {} = {}", claim.words, figures.coin(claim.money)));
-    }
-    page.gap();
-    match booked {
-        None => page.line(not_booked(view)),
-        Some(booked) => booked_lines(&mut page, booked),
-    }
-    page.finish()
+    table
 }
 
 /// Why nothing is booked, and what does.

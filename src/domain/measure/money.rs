@@ -69,6 +69,11 @@ impl Currency {
         decimal::fixed(money.0, self.decimals())
     }
 
+    /// A figure of somebody else's paper: never with fewer decimals than the coin has, and with all those that it has.
+    pub fn written(self, figure: Decimal) -> String {
+        figure.exact(self.decimals()).map_or_else(|| figure.to_string(), |minor| self.plain(Money(minor)))
+    }
+
     /// A price to the nearest minor unit.
     pub fn round(self, price: Price) -> Money {
         let step = 10_i128.pow(Price::PLACES.saturating_sub(self.decimals()));

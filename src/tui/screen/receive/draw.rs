@@ -242,7 +242,7 @@ fn nothing(claims: usize, theme: &Theme) -> Vec<Line<'static>> {
         Line::from("Orders are put together and marked as sent on the screen Orders (O);"),
         Line::from("once sent, they wait here until the van comes."),
         Line::from(""),
-        Line::from("f receives by a supplier's bill: its file is read and set beside what was ordered."),
+        Line::from("f receives by a supplier's bill: its file is set beside what was ordered."),
     ];
     if claims > 0 {
         let what = if claims == 1 { "1 difference is".to_owned() } else { format!("{claims} differences are") };

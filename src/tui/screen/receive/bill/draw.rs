@@ -1,7 +1,7 @@
 //! Drawing a bill beside its order.
 
 use super::{Asking, At, BillPage, Typing, presses};
-use crate::domain::measure::{Decimal, Money, decimal};
+use crate::domain::measure::{Money, decimal};
 use crate::domain::receive::{AgainstLine, DocumentKind, InvoiceLine, Mark, Status, Weight, units};
 use crate::domain::rows::Answers;
 use crate::tui::screen::receive::draw::{draw_rest, shown};
@@ -63,7 +63,7 @@ impl BillPage {
             Some(Asking::IsForIt) => {
                 let (_, said) = self.answers();
                 let question = format!(
-                    "Is this the bill for what was {said}? Then nothing of it goes into stock again; it only says what that costs.{}",
+                    "Is this the bill for what was {said}? Then none of that goes into stock again; the bill only says what it costs.{}",
                     self.claimed()
                 );
                 Confirm::new(question, "yes, it is", "goes back: n sets it beside something else")
@@ -100,12 +100,6 @@ impl BillPage {
             1 => format!(" 1 difference of {} would be claimed.", self.coin(money)),
             n => format!(" {n} differences of {} would be claimed.", self.coin(money)),
         }
-    }
-
-    /// A figure of the bill with the decimals of the coin, and more where it has more.
-    fn in_coin(&self, figure: Decimal) -> String {
-        let currency = self.view.setup.venue.currency;
-        figure.exact(currency.decimals()).map_or_else(|| figure.to_string(), |minor| currency.plain(Money(minor)))
     }
 
     fn coin(&self, money: Money) -> String {
@@ -284,38 +278,42 @@ impl BillPage {
                     return out;
                 }
                 if self.view.supplier.is_none() {
-                    let said = "whose bill it is says what its lines may be: b chooses the supplier";
+                    let said = "b: whose bill is it? That says what its lines may be";
                     out.push(Line::from(Span::styled(text::fit(said, wide), theme.warning)));
                 }
                 if let Some(Status::Question { why, item, likely, perhaps, .. }) = self.status(line) {
                     let said = text::wrap(&text::safe(why), wide);
                     out.extend(said.into_iter().take(1).map(|line| Line::from(Span::styled(line, theme.warning))));
                     let name = |item| text::safe(setup.item_name(item));
-                    let said = match (self.plain_item(line), item.or(likely.first().map(|likely| likely.item))) {
+                    let first = match (self.plain_item(line), item.or(likely.first().map(|likely| likely.item))) {
                         (Some(item), _) => {
                             let many = match perhaps {
                                 None => "Enter says how many".to_owned(),
                                 Some(1) => "1 container".to_owned(),
                                 Some(n) => format!("{n} containers"),
                             };
-                            format!("y: {}, {many}; o: another item; d: deposit; w: not stock", name(item))
+                            format!("y: {}, {many}", name(item))
                         }
-                        (None, Some(item)) => {
-                            format!("o: the item, perhaps {}; d: deposit; w: not stock", name(item))
-                        }
-                        (None, None) => "o: the item; d: deposit; w: not stock".to_owned(),
+                        (None, Some(item)) => format!("o: which item; perhaps {}", name(item)),
+                        (None, None) => "o: which item".to_owned(),
                     };
-                    out.push(Line::from(Span::styled(text::fit(&said, wide), theme.muted)));
+                    let mut said = vec![first];
+                    if self.plain_item(line).is_some() {
+                        said.push("o: another item".to_owned());
+                    }
+                    said.extend(["d: deposit".to_owned(), "w: not stock".to_owned()]);
+                    let said = said.into_iter().map(|part| Span::styled(part, theme.muted));
+                    out.push(fitting::line(said, wide));
                 }
             }
             Some(At::Apart(line)) => {
                 out.push(self.as_billed(line, wide, theme));
-                let said = if self.view.money_only.contains(&line) {
-                    "only money, on this bill alone; w: on every later one too; o: it is an item; d: deposit"
+                let said: [&str; 4] = if self.view.money_only.contains(&line) {
+                    ["only money, on this bill alone", "w: on every later one too", "o: it is an item", "d: deposit"]
                 } else {
-                    "stays apart from what stock costs; o: it is an item; d: deposit; w: not stock"
+                    ["stays apart from what stock costs", "o: it is an item", "d: deposit", "w: not stock"]
                 };
-                out.push(Line::from(Span::styled(text::fit(said, wide), theme.muted)));
+                out.push(fitting::line(said.map(|part| Span::styled(part, theme.muted)), wide));
             }
             Some(At::Item(at)) => {
                 let Some(line) = self.view.against.lines.get(at) else { return out };
@@ -356,14 +354,15 @@ impl BillPage {
     /// A line of the bill as it stands there.
     fn as_billed(&self, line: usize, wide: usize, theme: &Theme) -> Line<'static> {
         let Some(billed) = self.billed(line) else { return Line::default() };
+        let currency = self.view.setup.venue.currency;
         let mut parts = vec![
             Span::styled(format!("on the bill: {}", text::safe(billed.called())), theme.text),
-            Span::raw(format!("{} {}", billed.quantity, text::safe(&units::called(&billed.unit)))),
+            Span::raw(format!("{} {}", billed.quantity, text::safe(units::called(&billed.unit)))),
         ];
         if let Some(price) = billed.price {
-            parts.push(Span::raw(format!("at {}", self.in_coin(price))));
+            parts.push(Span::raw(format!("at {}", currency.written(price))));
         }
-        parts.push(Span::raw(format!("= {}", self.in_coin(billed.net))));
+        parts.push(Span::raw(format!("= {}", currency.written(billed.net))));
         if let Some(code) = &billed.seller_code {
             parts.push(Span::styled(format!("their number {}", text::safe(code)), theme.muted));
         }
