@@ -26,6 +26,7 @@ CREATE TABLE taken_file (
     size     INTEGER NOT NULL,
     modified INTEGER,
     what     TEXT NOT NULL,
+    form     TEXT, -- of sales: what sort of lines they are
     added    INTEGER NOT NULL,
     at       INTEGER NOT NULL,
     by       TEXT
@@ -43,6 +44,14 @@ ALTER TABLE till_name ADD COLUMN code TEXT; -- the till's number of the article
 -- Deferred: a file is kept once all of its lines are in.
 ALTER TABLE sale ADD COLUMN file INTEGER REFERENCES taken_file (id) ON DELETE RESTRICT DEFERRABLE INITIALLY DEFERRED;
 
+-- Files that hold a line which another file brought: it stays as theirs when that one is taken back.
+CREATE TABLE sale_held (
+    sale INTEGER NOT NULL REFERENCES sale (id) ON DELETE CASCADE,
+    file INTEGER NOT NULL REFERENCES taken_file (id) ON DELETE RESTRICT DEFERRABLE INITIALLY DEFERRED,
+    PRIMARY KEY (sale, file)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX sale_held_file ON sale_held (file);
+
 -- Sales of a file that was taken back: they leave the table that is reckoned with, and stay here.
 CREATE TABLE withdrawn_sale (
     id       INTEGER PRIMARY KEY,
@@ -53,12 +62,20 @@ CREATE TABLE withdrawn_sale (
     quantity INTEGER NOT NULL,
     net      INTEGER NOT NULL,
     kind     INTEGER NOT NULL,
-    file     INTEGER NOT NULL REFERENCES taken_file (id) ON DELETE RESTRICT
+    file     INTEGER NOT NULL REFERENCES taken_file (id) ON DELETE RESTRICT,
+    UNIQUE (file, receipt, line)
 ) STRICT;
 
 DROP TRIGGER sale_no_delete;
 CREATE TRIGGER sale_no_delete BEFORE DELETE ON sale
-WHEN NOT EXISTS (SELECT 1 FROM withdrawn_sale w WHERE w.id = OLD.id)
+WHEN NOT EXISTS (
+    SELECT 1 FROM withdrawn_sale w WHERE w.file = OLD.file AND w.receipt = OLD.receipt AND w.line = OLD.line
+)
+BEGIN SELECT RAISE(ABORT, 'sales are append-only'); END;
+
+-- Which file brought a line may change; what the line says may not.
+DROP TRIGGER sale_no_update;
+CREATE TRIGGER sale_no_update BEFORE UPDATE OF id, receipt, line, at, till, quantity, net, kind ON sale
 BEGIN SELECT RAISE(ABORT, 'sales are append-only'); END;
 
 CREATE TRIGGER withdrawn_sale_no_update BEFORE UPDATE ON withdrawn_sale BEGIN SELECT RAISE(ABORT, 'sales are append-only'); END;

@@ -101,6 +101,8 @@ fn paper(number: &'static str) -> Paper {
     }
 }
 
+/// The same sales as [`WEEK`], summed.
+const DAYS: &str = "Business day;Item;Quantity;Net\n2026-11-19;G+T DBL;2;30.25\n2026-11-19;BAG;1;0.10\n";
 const WEEK: &str = "Date;Time;Receipt;Item;Quantity;Net\n2026-11-19;21:00;1;G+T DBL;2;30.25\n2026-11-19;21:05;2;BAG;1;0.10\n;;;Total;3;30.35\n";
 
 #[test]
@@ -127,6 +129,23 @@ fn a_table_is_taken_in_once_it_is_settled_how_it_is_read() {
     bar.file("bill.xml", &paper("R-1").ubl());
     assert!(bar.refuses(&["sales", "bill.xml"]).contains("receive"));
     assert!(bar.refuses(&["sales", "nowhere.csv"]).contains("nowhere.csv"));
+}
+
+#[test]
+fn what_is_doubtful_is_taken_in_only_when_that_is_said() {
+    let bar = Bar::new();
+    bar.file("week.csv", WEEK);
+    bar.says(&["sales", "week.csv", "--keep-as", "evening"]);
+    bar.file("days.csv", DAYS);
+    let take = ["sales", "days.csv", "--rows", "day totals", "--keep-as", "days"];
+    let said = bar.refuses(&take);
+    assert!(said.contains("“week.csv”") && said.contains("--all-the-same"), "{said}");
+    assert!(bar.says(&["sales", "days.csv", "--rows", "day totals", "--look"]).contains("count twice"));
+    assert!(bar.says(&[&take[..], &["--all-the-same"]].concat()).contains("Taken in"));
+    // A day's figure that comes down.
+    bar.file("days.csv", &DAYS.replace(";2;", ";1;"));
+    let said = bar.refuses(&["sales", "days.csv"]);
+    assert!(said.contains("G+T DBL on Thu 19 Nov from 2 to 1"), "{said}");
 }
 
 #[test]
@@ -274,8 +293,11 @@ fn the_documented_forms_are_the_forms() {
     let gross = WEEK.replace("Net", "Gross");
     bar.file("gross.csv", &gross);
     let export = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/samples/till/dsfinvk-zwei-abschluesse.zip");
+    bar.says(&["sales", "week.csv", "--keep-as", "evening"]);
+    bar.file("days.csv", DAYS);
     let looked = [
         bar.json(&["sales", "week.csv", "--look", "--json"]),
+        bar.json(&["sales", "days.csv", "--rows", "day totals", "--look", "--json"]),
         bar.json(&["sales", "gross.csv", "--look", "--json"]),
         bar.json(&["sales", export, "--json"]),
     ];

@@ -326,12 +326,12 @@ fn what_a_tills_table_brought_survives_a_dump_and_a_load() {
     };
     let go_on = || |_: u64, _: u64| ControlFlow::Continue(());
     let take = |store: &Store, layout: Option<&Layout>| {
-        till::take(store, till::Ask { path: &path, layout, day: None }, Some("AB"), NOW, &mut go_on())
+        till::take(store, till::Ask { layout, ..till::Ask::of(&path) }, Some("AB"), NOW, &mut go_on())
     };
     let formula = Layout { name: "=1".to_owned(), ..layout.clone() };
     assert!(take(&store, Some(&formula)).unwrap_err().to_string().contains("the name of the layout: expected text"));
     let taken = take(&store, Some(&layout)).unwrap();
-    assert_eq!((taken.added, taken.already), (3, 0));
+    assert_eq!((taken.sum.added, taken.sum.already), (3, 0));
     let first = dumped(&store);
     assert!(first["layouts.csv"].contains("By the door,1,Bon,receipt,comma,"), "{}", first["layouts.csv"]);
     assert!(first["pos.csv"].contains("Cola,,,11,open\nCola #12,,,12,open\n"), "{}", first["pos.csv"]);
@@ -342,7 +342,7 @@ fn what_a_tills_table_brought_survives_a_dump_and_a_load() {
     assert_eq!(dumped(&copy), first);
     assert_eq!(report.new_till_names, ["Cola", "Cola #12", "House snack"]);
     let again = take(&copy, None).unwrap();
-    assert_eq!((again.added, again.already, again.corrected), (0, 3, 0));
+    assert_eq!((again.sum.added, again.sum.already, again.sum.corrected), (0, 3, 0));
     assert_eq!(dumped(&copy), first);
     // Native to the one book, it can be taken back there; in the other nothing tells its sales from others.
     let id = |store: &Store| store.read(files::in_force).unwrap().into_iter().find(|f| f.name == "bar.csv").unwrap().id;

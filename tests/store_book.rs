@@ -750,7 +750,7 @@ fn a_receipt_line_is_kept_once() {
     assert_eq!(between(10, 20), [sale(20, 900)]);
     assert_eq!(between(9, 19), [sale(10, 900)]);
     let rung = store.read(|c| sales::rung(c, Moment(0))).unwrap();
-    let all = RungAs { lines: 2, quantity: 2_000, net: Money(1_800), last: Moment(20) };
+    let all = RungAs { lines: 2, goods: 2, quantity: 2_000, net: Money(1_800), last: Moment(20) };
     assert_eq!(rung, [(till, all)]);
     assert_eq!(store.read(sales::last).unwrap(), Some(Moment(20)));
     store.write(|c| setup::put_till(c, "g&t", TillMeaning::Ignored)).unwrap();
@@ -768,14 +768,24 @@ fn the_figure_of_a_day_is_brought_up_to_what_a_later_file_knows() {
     let (store, ..) = book(folder.path());
     let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
     let total = |quantity, net| Sale { at: Moment(10), till, quantity, net: Money(net), kind: SaleKind::Sale };
-    let put = |quantity, net, file| {
-        store.write(|c| SaleWriter::new(c, file)?.put_total("day 2026-11-20 G&T", total(quantity, net))).unwrap()
+    let put = |quantity, net| {
+        let receipt = "day 2026-11-20 G&T";
+        let put = |c: &Connection| {
+            let mut writer = SaleWriter::new(c, None)?;
+            let known = writer.total(receipt)?;
+            let put = writer.put_total(receipt, &known, total(quantity, net))?;
+            assert_eq!(put, known.compared(total(quantity, net)), "looked at as it is put");
+            Ok::<_, StoreError>(put)
+        };
+        store.write(put).unwrap()
     };
-    assert_eq!(put(12_000, 10_800, None), Put::Added);
-    assert_eq!(put(12_000, 10_800, None), Put::Same);
-    assert_eq!(put(14_000, 12_600, None), Put::Corrected);
-    assert_eq!(put(14_000, 12_600, None), Put::Same);
-    assert_eq!(put(13_000, 11_700, None), Put::Corrected);
+    assert_eq!(put(0, 0), Put::Nothing);
+    assert_eq!(put(12_000, 10_800), Put::Added);
+    assert_eq!(put(12_000, 10_800), Put::Same);
+    assert_eq!(put(14_000, 12_600), Put::Corrected(12_000));
+    assert_eq!(put(14_000, 12_600), Put::Same);
+    assert_eq!(put(0, 0), Put::Corrected(14_000));
+    assert_eq!(put(13_000, 11_700), Put::Corrected(0));
     let rung = store.read(|c| sales::rung(c, Moment(0))).unwrap();
     assert_eq!((rung[0].1.quantity, rung[0].1.net), (13_000, Money(11_700)));
 }
@@ -799,6 +809,7 @@ fn a_file_taken_back_is_reckoned_with_no_more_and_its_lines_are_kept() {
                         size: 7,
                         modified: None,
                         what: TakenAs::Sales,
+                        form: None,
                         added: 1,
                         at: Moment(30),
                         by: None,
@@ -844,6 +855,7 @@ fn a_file_whose_sales_nothing_tells_is_not_taken_back() {
             size: 7,
             modified: None,
             what,
+            form: None,
             added,
             at: Moment(30),
             by: None,

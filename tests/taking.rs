@@ -9,7 +9,7 @@ use tantalus::desk::init::init_from;
 use tantalus::desk::till::{self, Ask};
 use tantalus::desk::{DeskError, unwatched};
 use tantalus::domain::rows::{SalesLook, TakenIn};
-use tantalus::domain::till::{Field, Layout, TakenAs};
+use tantalus::domain::till::{Amounts, Field, Layout, TakenAs};
 use tantalus::domain::venue::{DrinkId, Moment, TillMeaning, parse_day};
 use tantalus::store::{Store, files, sales, setup};
 use tempfile::{TempDir, tempdir};
@@ -43,7 +43,7 @@ fn on(_: u64, _: u64) -> ControlFlow<()> {
 }
 
 fn ask(path: &Path) -> Ask<'_> {
-    Ask { path, layout: None, day: None }
+    Ask::of(path)
 }
 
 fn look(store: &Store, path: &Path) -> SalesLook {
@@ -80,18 +80,18 @@ fn an_export_comes_in_once_whatever_it_is_called() {
     let sum = seen.sum.unwrap();
     assert_eq!(rung(&store), (0, 0, 0), "looking keeps nothing");
     let taken = take(&store, &zip).unwrap();
-    assert_eq!((taken.added, taken.already), (sum.lines, 0));
+    assert_eq!((taken.sum.added, taken.sum.already), (sum.lines, 0));
     assert_eq!(taken.sum, sum, "what was shown is what came");
     let before = rung(&store);
     let copy = home.path().join("another name.zip");
     fs::copy(&zip, &copy).unwrap();
     assert_eq!(look(&store, &copy).taken.map(|file| file.name), Some("dsfinvk-zwei-abschluesse.zip".to_owned()));
     let again = take(&store, &copy).unwrap();
-    assert_eq!((again.added, again.already), (0, sum.lines));
+    assert_eq!((again.sum.added, again.sum.already), (0, sum.lines));
     assert_eq!(rung(&store), before);
     // A folder is a file too.
     let folder = take(&store, &samples().join("dsfinvk-ordner")).unwrap();
-    assert_eq!(folder.added, 3);
+    assert_eq!(folder.sum.added, 3);
     assert!(matches!(look_into(&samples().join("dsfinvk-ordner")), LedTo::File(_)));
     assert!(matches!(look_into(&samples()), LedTo::Folder(listing) if listing.entries.is_ok()));
 }
@@ -135,7 +135,7 @@ fn a_table_is_asked_about_once_and_then_read_in_silence() {
     let seen = look(&store, &first).table.unwrap();
     assert!(!seen.known);
     assert_eq!(seen.layout.name, "week");
-    assert_eq!(take_as(&store, &first, &seen.layout).unwrap().added, 1);
+    assert_eq!(take_as(&store, &first, &seen.layout).unwrap().sum.added, 1);
     let second = table(
         home.path(),
         "week 47.csv",
@@ -143,11 +143,11 @@ fn a_table_is_asked_about_once_and_then_read_in_silence() {
     );
     assert!(look(&store, &second).table.unwrap().known);
     let taken = take(&store, &second).unwrap();
-    assert_eq!((taken.added, taken.already), (1, 1), "what both files have is there once");
+    assert_eq!((taken.sum.added, taken.sum.already), (1, 1), "what both files have is there once");
     // The same receipt with another figure contradicts the book.
     let third = table(home.path(), "week 47b.csv", "2026-11-20;21:00;7;Gin Tonic;3;22.69\n");
     let refused = take(&store, &third).unwrap_err().to_string();
-    assert!(refused.contains("the book has 1") && refused.contains("this file 3"), "{refused}");
+    assert!(refused.contains("the book has 1 Gin Tonic") && refused.contains("this file has 3 Gin Tonic"), "{refused}");
     assert_eq!(rung(&store), (2, 3_000, 2_269));
 }
 
@@ -165,7 +165,7 @@ fn a_file_that_was_read_wrongly_is_taken_back_and_read_rightly() {
     assert!(take_as(&store, &path, &layout).is_err(), "not while the wrong one stands");
     let file = store.read(|c| files::newest(c, 1)).unwrap().remove(0);
     assert_eq!(till::withdraw(&store, file.id, Some("AB"), NOW).unwrap(), 1);
-    assert_eq!(take_as(&store, &path, &layout).unwrap().added, 1);
+    assert_eq!(take_as(&store, &path, &layout).unwrap().sum.added, 1);
     assert_eq!(rung(&store), (1, 2_000, 1_513));
 }
 
@@ -201,7 +201,7 @@ fn two_articles_of_one_name_stay_two() {
     let taken = take_as(&store, &path, &layout).unwrap();
     assert_eq!(taken.sum.new_names, ["Gin", "Gin #102"]);
     let again = take_as(&store, &path, &layout).unwrap();
-    assert_eq!((again.added, again.already), (0, 2), "the same names the next time");
+    assert_eq!((again.sum.added, again.sum.already), (0, 2), "the same names the next time");
 }
 
 #[test]
@@ -217,7 +217,7 @@ fn a_day_s_figures_are_brought_up_to_what_a_later_report_knows() {
     take_as(&store, &early, &seen.layout).unwrap();
     let late = report("at two.csv", "2026-11-20;Gin Tonic;14;105.88\n2026-11-20;Lager;30;100.84\n");
     let taken = take(&store, &late).unwrap();
-    assert_eq!((taken.added, taken.already, taken.corrected), (0, 1, 1));
+    assert_eq!((taken.sum.added, taken.sum.already, taken.sum.corrected), (0, 1, 1));
     assert_eq!(rung(&store), (3, 44_000, 20_672));
     // The evening is over before a count at closing, and not begun before one in the afternoon.
     let at = store.read(|c| sales::between(c, Moment(0), Moment(i64::MAX))).unwrap()[0].at;
@@ -238,11 +238,11 @@ fn figures_of_a_day_stand_side_by_side_by_kind_and_article_number() {
     let early = report("at ten.csv", rows);
     let layout = look(&store, &early).table.unwrap().layout;
     let taken = take_as(&store, &early, &layout).unwrap();
-    assert_eq!((taken.added, taken.sum.new_names), (3, vec!["Gin".to_owned(), "Gin #102".to_owned()]));
+    assert_eq!((taken.sum.added, taken.sum.new_names), (3, vec!["Gin".to_owned(), "Gin #102".to_owned()]));
     assert_eq!(rung(&store), (3, 17_000, 8_700));
     let late = report("at two.csv", &rows.replace("Staff;2", "Staff;3").replace("3;27.00", "4;36.00"));
     let taken = take(&store, &late).unwrap();
-    assert_eq!((taken.added, taken.already, taken.corrected), (0, 1, 2));
+    assert_eq!((taken.sum.added, taken.sum.already, taken.sum.corrected), (0, 1, 2));
     assert_eq!(rung(&store), (5, 19_000, 9_600));
 }
 
@@ -279,4 +279,250 @@ fn new_files_of_the_watched_folder_are_offered_until_they_are_taken_or_set_aside
     assert_eq!(names(&mut seen), ["bill.pdf", "week.csv"]);
     let gone = offered(&store, &home.path().join("no such folder"), &mut seen);
     assert!(gone.unwrap_err().to_string().contains("no such folder"));
+}
+
+/// A report of whole days, read without asking.
+fn report(home: &Path, store: &Store, name: &str, rows: &str) -> PathBuf {
+    let path = home.join(name);
+    fs::write(&path, format!("Business day;Item;Quantity;Net\n{rows}")).unwrap();
+    if store.read(tantalus::store::layouts::list).unwrap().is_empty() {
+        let mut layout = look(store, &path).table.unwrap().layout;
+        layout.amounts = Amounts::Totals;
+        store.write(|c| tantalus::store::layouts::put(c, &layout)).unwrap();
+    }
+    path
+}
+
+fn all_the_same(store: &Store, path: &Path) -> Result<TakenIn, DeskError> {
+    till::take(store, Ask { all_the_same: true, ..ask(path) }, None, NOW, &mut on)
+}
+
+/// Takes the file of this name back.
+fn back(store: &Store, name: &str) -> u64 {
+    let all = store.read(files::in_force).unwrap();
+    let file = all.iter().rev().find(|file| file.name == name).unwrap();
+    till::withdraw(store, file.id, Some("AB"), NOW).unwrap()
+}
+
+fn sound(store: &Store) {
+    let found: Vec<String> = store.read(tantalus::store::check::all).unwrap().iter().map(ToString::to_string).collect();
+    assert_eq!(found, [] as [String; 0]);
+}
+
+/// A discount of a whole receipt may carry the name of an article.
+#[test]
+fn a_name_first_met_as_money_alone_waits_once_it_is_sold() {
+    let (home, store) = book();
+    let waiting = || till::view(&store, NOW).unwrap().waiting();
+    let first = table(home.path(), "one.csv", "2026-11-20;21:00;1;Testbrew;0;-1.00\n");
+    let layout = look(&store, &first).table.unwrap().layout;
+    let taken = take_as(&store, &first, &layout).unwrap();
+    assert_eq!((taken.sum.unmapped, taken.sum.new_names.len(), waiting()), (0, 0, 0));
+    let next = table(home.path(), "two.csv", "2026-11-20;21:05;2;Testbrew;2;10.00\n");
+    assert_eq!((take(&store, &next).unwrap().sum.unmapped, waiting()), (1, 1));
+    let name = store.read(setup::load).unwrap().till[0].clone();
+    assert_eq!(name.means, TillMeaning::Unknown);
+}
+
+#[test]
+fn a_line_that_two_files_hold_stays_while_one_of_them_does() {
+    let (home, store) = book();
+    let (a, b, c) = (
+        "2026-11-20;20:04;1;Gin Tonic;1;9.00\n",
+        "2026-11-20;20:05;2;Lager;1;5.00\n",
+        "2026-11-20;20:06;3;Lager;1;5.00\n",
+    );
+    let first = table(home.path(), "first.csv", a);
+    let layout = look(&store, &first).table.unwrap().layout;
+    take_as(&store, &first, &layout).unwrap();
+    let second = table(home.path(), "second.csv", &[a, b].concat());
+    let seen = look(&store, &second).sum.unwrap();
+    assert_eq!((seen.added, seen.already), (1, 1), "looked at as it is taken in");
+    take(&store, &second).unwrap();
+    take(&store, &table(home.path(), "third.csv", &[a, b, c].concat())).unwrap();
+    assert_eq!(back(&store, "first.csv"), 0, "the others hold its line");
+    sound(&store);
+    assert_eq!(rung(&store), (3, 3_000, 1_900));
+    assert_eq!(back(&store, "third.csv"), 1);
+    assert_eq!(rung(&store), (2, 2_000, 1_400));
+    assert_eq!(back(&store, "second.csv"), 2);
+    assert_eq!(rung(&store), (0, 0, 0));
+    sound(&store);
+    // And again, any number of times.
+    for _ in 0..3 {
+        take(&store, &first).unwrap();
+        take(&store, &second).unwrap();
+        assert_eq!((back(&store, "first.csv"), back(&store, "second.csv")), (0, 2));
+    }
+    sound(&store);
+}
+
+/// Figures of a day stand on those of the files before; whichever of them is taken back, what the last one says stays.
+#[test]
+fn a_day_says_what_the_last_report_in_force_does() {
+    let quantity = |store: &Store| rung(store).1;
+    let of = |n: i64| format!("2026-11-20;Gin Tonic;{n};{}.00\n", n * 9);
+    let files = |figures: &[i64]| {
+        let (home, store) = book();
+        for (n, figure) in figures.iter().enumerate() {
+            let path = report(home.path(), &store, &format!("{n}.csv"), &of(*figure));
+            all_the_same(&store, &path).unwrap();
+        }
+        (home, store)
+    };
+    for (figures, taken_back, left) in [
+        // Read wrongly first, then rightly.
+        (&[100, 10][..], &["0.csv"][..], 10),
+        (&[10, 12], &["0.csv"], 12),
+        (&[10, 12], &["1.csv"], 10),
+        (&[10, 12], &["1.csv", "0.csv"], 0),
+        (&[10, 12], &["0.csv", "1.csv"], 0),
+        (&[10, 12, 9], &["0.csv"], 9),
+        (&[10, 12, 9], &["1.csv"], 9),
+        (&[10, 12, 9], &["1.csv", "2.csv"], 10),
+        (&[10, 12, 9], &["0.csv", "1.csv"], 9),
+        (&[10, 12, 9], &["2.csv"], 12),
+        (&[10, 12, 9], &["2.csv", "0.csv"], 12),
+        (&[5, -2, 3], &["1.csv"], 3),
+    ] {
+        let (_home, store) = files(figures);
+        assert_eq!(quantity(&store), figures[figures.len() - 1] * 1_000, "{figures:?}");
+        for name in taken_back {
+            back(&store, name);
+            sound(&store);
+        }
+        assert_eq!(quantity(&store), left * 1_000, "{figures:?} without {taken_back:?}");
+    }
+    // A second report that says the same.
+    let (home, store) = files(&[10]);
+    let path = report(home.path(), &store, "1.csv", &[of(10), "2026-11-21;Gin Tonic;1;9.00\n".to_owned()].concat());
+    take(&store, &path).unwrap();
+    back(&store, "0.csv");
+    assert_eq!(quantity(&store), 11_000);
+}
+
+#[test]
+fn a_report_that_the_book_has_had_does_not_turn_figures_back() {
+    let (home, store) = book();
+    let of = |n: i64| format!("2026-11-20;Gin Tonic;{n};{}.00\n", n * 9);
+    let early = report(home.path(), &store, "at ten.csv", &of(10));
+    take(&store, &early).unwrap();
+    take(&store, &report(home.path(), &store, "at two.csv", &of(12))).unwrap();
+    let refused = take(&store, &early).unwrap_err().to_string();
+    assert!(refused.contains("it would turn them back"), "{refused}");
+    assert!(all_the_same(&store, &early).is_err(), "whatever is said");
+    // Another one that is lower: an older report, or another till's.
+    let lower = report(home.path(), &store, "till b.csv", &of(7));
+    let seen = look(&store, &lower);
+    assert!(seen.doubts[0].contains("Gin Tonic on Fri 20 Nov from 12 to 7"), "{:?}", seen.doubts);
+    assert!(matches!(take(&store, &lower), Err(DeskError::Doubtful(doubts)) if doubts == seen.doubts));
+    assert_eq!(rung(&store).1, 12_000);
+    all_the_same(&store, &lower).unwrap();
+    assert_eq!(rung(&store).1, 7_000);
+}
+
+#[test]
+fn the_same_days_in_another_form_are_asked_about() {
+    let (home, store) = book();
+    let lines = table(home.path(), "lines.csv", "2026-11-20;21:00;1;Gin Tonic;10;90.00\n");
+    let layout = look(&store, &lines).table.unwrap().layout;
+    take_as(&store, &lines, &layout).unwrap();
+    let path = home.path().join("totals.csv");
+    fs::write(&path, "Day;Item;Sold;Net\n2026-11-20;Gin Tonic;10;90.00\n").unwrap();
+    let mut totals = look(&store, &path).table.unwrap().layout;
+    totals.amounts = Amounts::Totals;
+    let ask = Ask { layout: Some(&totals), ..ask(&path) };
+    let seen = till::look(&store, ask, NOW, &mut on).unwrap();
+    assert!(seen.doubts[0].contains("“lines.csv”") && seen.doubts[0].contains("count twice"), "{:?}", seen.doubts);
+    assert!(matches!(till::take(&store, ask, None, NOW, &mut on), Err(DeskError::Doubtful(_))));
+    till::take(&store, Ask { all_the_same: true, ..ask }, None, NOW, &mut on).unwrap();
+    // The other way round, and a book out of plain files knows it too.
+    let more = table(home.path(), "more.csv", "2026-11-20;22:00;2;Gin Tonic;1;9.00\n");
+    assert!(look(&store, &more).doubts[0].contains("“totals.csv”"));
+    let plain = home.path().join("plain");
+    tantalus::desk::dump::dump(&store, &plain).unwrap();
+    let (again, _) = init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    assert!(look(&again, &more).doubts[0].contains("plain files"), "{:?}", look(&again, &more).doubts);
+    // Another day is nobody's business.
+    let other = table(home.path(), "other.csv", "2026-11-22;22:00;3;Gin Tonic;1;9.00\n");
+    assert_eq!(look(&store, &other).doubts, [] as [String; 0]);
+}
+
+#[test]
+fn a_file_that_was_written_to_since_is_refused() {
+    let (home, store) = book();
+    let path = table(home.path(), "one.csv", "2026-11-20;21:00;1;Gin Tonic;1;9.00\n");
+    let seen = look(&store, &path);
+    let layout = seen.table.unwrap().layout;
+    table(home.path(), "one.csv", "2026-11-20;21:00;1;Gin Tonic;1;9.00\n2026-11-20;21:01;2;Gin Tonic;1;9.00\n");
+    let ask = Ask { layout: Some(&layout), digest: Some(&seen.print.digest), ..ask(&path) };
+    let refused = till::take(&store, ask, None, NOW, &mut on).unwrap_err().to_string();
+    assert!(refused.contains("written to since"), "{refused}");
+    // And one that grows while it is read.
+    let mut grow = |_: u64, _: u64| {
+        let mut text = fs::read_to_string(&path).unwrap();
+        text.push_str("2026-11-20;23:01;9;Gin Tonic;1;9.00\n");
+        fs::write(&path, text).unwrap();
+        ControlFlow::Continue(())
+    };
+    let refused = till::take(&store, Ask { digest: None, ..ask }, None, NOW, &mut grow);
+    if let Err(refused) = &refused {
+        assert!(refused.to_string().contains("written to since"), "{refused}");
+        assert_eq!(rung(&store).0, 0);
+    }
+    assert!(refused.is_err());
+}
+
+#[test]
+fn lines_of_before_a_closed_count_are_told() {
+    let (home, store) = book();
+    let (first, last) = ("2026-11-20;21:00;1;Gin Tonic;1;9.00\n", "2026-11-22;21:00;2;Gin Tonic;1;9.00\n");
+    let days = store.read(setup::load).unwrap().venue.days;
+    let closed = days.parse("2026-11-21 02:00").unwrap();
+    let path = table(home.path(), "two.csv", &[first, last].concat());
+    let layout = look(&store, &path).table.unwrap().layout;
+    store
+        .write(|c| {
+            let id = tantalus::store::counts::begin(c, "closing", closed, false, None, &[])?;
+            tantalus::store::counts::close(c, id, closed)
+        })
+        .unwrap();
+    let ask = Ask { layout: Some(&layout), ..ask(&path) };
+    let seen = till::look(&store, ask, NOW, &mut on).unwrap().sum.unwrap();
+    assert_eq!(seen.before_count, 1);
+    assert!(
+        seen.warnings.iter().any(|w| w.contains("1 new line is from before the count closed")),
+        "{:?}",
+        seen.warnings
+    );
+    till::take(&store, ask, None, NOW, &mut on).unwrap();
+    assert_eq!(look(&store, &path).sum.unwrap().before_count, 0, "they are there now");
+}
+
+#[test]
+fn what_contradicts_the_book_says_in_what() {
+    let (home, store) = book();
+    let path = table(home.path(), "one.csv", "2026-11-20;21:00;1;Gin Tonic;1;9.00\n");
+    let layout = look(&store, &path).table.unwrap().layout;
+    take_as(&store, &path, &layout).unwrap();
+    let other = table(home.path(), "two.csv", "2026-11-20;21:00;1;Gin Tonic;1;8.00\n");
+    let refused = take(&store, &other).unwrap_err().to_string();
+    assert!(refused.contains("1 Gin Tonic at Fri 20 Nov 21:00 for 9.00; this file has 1 Gin Tonic"), "{refused}");
+    assert!(look(&store, &other).sum.unwrap_err().contains("contradict"), "it is seen before");
+    // A till that renames an article names it so in its history.
+    let renamed = table(
+        home.path(),
+        "three.csv",
+        "2026-11-20;21:00;1;Gin and Tonic;1;9.00\n2026-11-20;21:01;2;Gin and Tonic;1;9.00\n",
+    );
+    let taken = take(&store, &renamed).unwrap();
+    assert_eq!((taken.sum.added, taken.sum.already, taken.sum.renamed), (1, 1, 1));
+    assert!(taken.sum.warnings.iter().any(|w| w.contains("under another name")), "{:?}", taken.sum.warnings);
+    // Rung and cancelled before it was made is no money.
+    let kinds = home.path().join("kinds.csv");
+    fs::write(&kinds, "Date;Time;Receipt;Item;Quantity;Net;Type\n2026-11-20;22:00;7;Gin Tonic;2;10.00;Sale\n2026-11-20;22:01;8;Gin Tonic;1;5.00;Void\n").unwrap();
+    let seen = look(&store, &kinds);
+    let layout = seen.table.unwrap().layout;
+    let seen = till::look(&store, Ask { layout: Some(&layout), ..ask(&kinds) }, NOW, &mut on).unwrap().sum.unwrap();
+    assert_eq!((seen.net.0, seen.quantity), (1_000, 2_000));
 }

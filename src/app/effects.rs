@@ -131,9 +131,9 @@ impl App {
                 }
                 self.begin(Task::Look { path, table }, now);
             }
-            Effect::TakeSales { path, table } => {
+            Effect::TakeSales { path, table, digest, all_the_same } => {
                 let by = by.map(str::to_owned);
-                self.begin(Task::Take { path, table, by }, now);
+                self.begin(Task::Take { path, table, by, digest, all_the_same }, now);
             }
             Effect::SetAside { print, .. } => {
                 till::set_aside(&self.store, &print, by, now)?;

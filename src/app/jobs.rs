@@ -31,7 +31,13 @@ pub(super) enum Task {
     /// Read a supplier's bill.
     Bill { path: PathBuf },
     /// Take a file of sales in.
-    Take { path: PathBuf, table: Option<(Layout, Option<NaiveDate>)>, by: Option<String> },
+    Take {
+        path: PathBuf,
+        table: Option<(Layout, Option<NaiveDate>)>,
+        by: Option<String>,
+        digest: String,
+        all_the_same: bool,
+    },
 }
 
 /// What came of it.
@@ -78,8 +84,8 @@ impl Task {
                 let ask = ask(path, table.as_ref());
                 till::look(store, ask, now, &mut pace).map(|look| Done::Looked(Box::new(look)))
             }
-            Task::Take { path, table, by } => {
-                let ask = ask(path, table.as_ref());
+            Task::Take { path, table, by, digest, all_the_same } => {
+                let ask = Ask { digest: Some(digest), all_the_same: *all_the_same, ..ask(path, table.as_ref()) };
                 till::take(store, ask, by.as_deref(), now, &mut pace).map(|taken| Done::Taken(Box::new(taken)))
             }
         }
@@ -87,7 +93,7 @@ impl Task {
 }
 
 fn ask<'a>(path: &'a Path, table: Option<&'a (Layout, Option<NaiveDate>)>) -> Ask<'a> {
-    Ask { path, layout: table.map(|(layout, _)| layout), day: table.and_then(|(_, day)| *day) }
+    Ask { layout: table.map(|(layout, _)| layout), day: table.and_then(|(_, day)| *day), ..Ask::of(path) }
 }
 
 impl Job {
@@ -174,12 +180,12 @@ impl App {
 /// What a file brought.
 fn taken_words(taken: &TakenIn) -> String {
     let lines = |n: u64| if n == 1 { "1 line".to_owned() } else { format!("{n} lines") };
-    let mut said = vec![format!("{}: {} new", taken.name, lines(taken.added))];
-    if taken.already > 0 {
-        said.push(format!("{} there already", taken.already));
+    let mut said = vec![format!("{}: {} new", taken.name, lines(taken.sum.added))];
+    if taken.sum.already > 0 {
+        said.push(format!("{} there already", taken.sum.already));
     }
-    if taken.corrected > 0 {
-        said.push(format!("{} days' figures brought up to date", taken.corrected));
+    if taken.sum.corrected > 0 {
+        said.push(format!("{} days' figures brought up to date", taken.sum.corrected));
     }
     match taken.sum.unmapped {
         0 => {}

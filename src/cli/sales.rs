@@ -6,6 +6,7 @@ use super::page::Page;
 use super::table::{Set, Table};
 use super::{Refusal, Shared, find};
 use crate::clock;
+use crate::desk::DeskError;
 use crate::desk::book::Store;
 use crate::desk::till::{self, Ask};
 use crate::domain::measure::{Decimal, decimal};
@@ -49,6 +50,9 @@ pub(super) struct Args {
     /// The business day of a table in which no column says it
     #[arg(long, value_name = "DAY", requires = "file")]
     day: Option<String>,
+    /// Take it in although something about it is doubtful
+    #[arg(long, requires = "file", conflicts_with = "look")]
+    all_the_same: bool,
     /// Say what a name of the till means: `GIN DBL=2*Gin` is two of the drink Gin, `Bag=` takes nothing of the stock
     #[arg(long, value_name = "NAME=DRINK", conflicts_with = "file")]
     means: Vec<String>,
@@ -70,6 +74,7 @@ struct FileForm {
     added: u64,
     already: u64,
     corrected: u64,
+    doubts: Vec<String>,
     lines: u64,
     quantity_milli: i64,
     net: MoneyForm,
@@ -157,13 +162,13 @@ fn take(store: &Store, shared: &Shared, args: &Args, file: &Path) -> Result<Stri
     let now = clock::now();
     let day = args.day.as_deref().map(parse_day).transpose().map_err(|e| Refusal::new(format!("--day: {e}")))?;
     let bar = Bar::new();
-    let first = till::look(store, Ask { path: file, layout: None, day }, now, &mut |done, of| bar.tell(done, of));
+    let first = till::look(store, Ask { day, ..Ask::of(file) }, now, &mut |done, of| bar.tell(done, of));
     bar.end();
     let mut look = first?;
     let corrected = corrected(&look, args)?;
     if corrected.is_some() {
         let layout = corrected.as_ref().or(look.table.as_ref().map(|table| &table.layout));
-        let ask = Ask { path: file, layout, day: day.or(look.table.as_ref().and_then(|t| t.day)) };
+        let ask = Ask { layout, day: day.or(look.table.as_ref().and_then(|t| t.day)), ..Ask::of(file) };
         look = till::look(store, ask, now, &mut |done, of| bar.tell(done, of))?;
         bar.end();
     }
@@ -176,15 +181,27 @@ fn take(store: &Store, shared: &Shared, args: &Args, file: &Path) -> Result<Stri
         return if args.json { json::text(&looked(store, &look)?) } else { shown(store, &look) };
     }
     let layout = look.table.as_ref().map(|table| table.layout.clone());
-    let ask = Ask { path: file, layout: layout.as_ref(), day: day.or(look.table.as_ref().and_then(|t| t.day)) };
+    let ask = Ask {
+        layout: layout.as_ref(),
+        day: day.or(look.table.as_ref().and_then(|t| t.day)),
+        digest: Some(&look.print.digest),
+        all_the_same: args.all_the_same,
+        ..Ask::of(file)
+    };
     let by = shared.signer();
     let taken = till::take(store, ask, by.as_deref(), now, &mut |done, of| bar.tell(done, of));
     bar.end();
-    let taken = taken?;
+    let taken = taken.map_err(|why| match why {
+        DeskError::Doubtful(doubts) => {
+            Refusal::new(format!("something about {} is doubtful, and nothing was taken in", look.print.name))
+                .details(doubts)
+                .hint("--all-the-same takes it in")
+        }
+        other => other.into(),
+    })?;
     if args.json {
         let mut form = looked(store, &look)?;
         form.taken_in = true;
-        (form.added, form.already, form.corrected) = (taken.added, taken.already, taken.corrected);
         return json::text(&form);
     }
     told(store, &taken)
@@ -296,7 +313,13 @@ fn shown(store: &Store, look: &SalesLook) -> Result<String, Refusal> {
     }
     page.gap();
     match &look.sum {
-        Ok(sum) => sum_lines(&mut page, sum, figures),
+        Ok(sum) => {
+            sum_lines(&mut page, sum, figures);
+            page.line(beside_the_book(sum));
+            for doubt in &look.doubts {
+                page.line(format!("? {doubt}"));
+            }
+        }
         Err(why) => {
             page.line("As it stands it cannot be taken in:");
             why.lines().for_each(|line| page.line(line));
@@ -336,17 +359,22 @@ fn sum_lines(page: &mut Page, sum: &FileSum, figures: Figures) {
     }
 }
 
+/// How much of a file is new to the book.
+fn beside_the_book(sum: &FileSum) -> String {
+    let mut said = vec![format!("{} lines new", sum.added), format!("{} there already", sum.already)];
+    if sum.corrected > 0 {
+        said.push(format!("{} days' figures brought up to date", sum.corrected));
+    }
+    format!("{}.", said.join(", "))
+}
+
 /// What a file brought, for people.
 fn told(store: &Store, taken: &TakenIn) -> Result<String, Refusal> {
     let setup = crate::desk::comparing::setup(store)?;
     let figures = Figures { setup: &setup };
     let mut page = Page::new();
     page.line(format!("{}: {}", taken.name, taken.what));
-    let mut said = vec![format!("{} lines new", taken.added), format!("{} there already", taken.already)];
-    if taken.corrected > 0 {
-        said.push(format!("{} days' figures brought up to date", taken.corrected));
-    }
-    page.line(format!("Taken in: {}.", said.join(", ")));
+    page.line(format!("Taken in: {}", beside_the_book(&taken.sum)));
     sum_lines(&mut page, &taken.sum, figures);
     if taken.sum.unmapped > 0 {
         page.line("`tantalus sales` lists them; `--means` or the screen Till (I) says what they are.");
@@ -381,9 +409,10 @@ fn looked(store: &Store, look: &SalesLook) -> Result<FileForm, Refusal> {
         file: look.print.name.clone(),
         what: look.what.clone(),
         taken_in: false,
-        added: 0,
-        already: 0,
-        corrected: 0,
+        added: sum.added,
+        already: sum.already,
+        corrected: sum.corrected,
+        doubts: look.doubts.clone(),
         lines: sum.lines,
         quantity_milli: sum.quantity,
         net: json::money(sum.net, currency),

@@ -23,6 +23,9 @@ pub enum DeskError {
     /// What was read is not right.
     #[error("{0}\nnothing was loaded; mend this and load again")]
     Faults(Faults),
+    /// A person must say yes first.
+    #[error("something about it is doubtful, and nothing was taken in: {}", .0.join("; "))]
+    Doubtful(Vec<String>),
     /// Somebody stopped it.
     #[error("stopped; the book is as it was")]
     Stopped,

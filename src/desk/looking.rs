@@ -109,8 +109,9 @@ fn unmapped(conn: &Connection, setup: &Setup, since: Moment) -> Result<Vec<(Stri
     let unknown = |id| setup.till_name(id).filter(|t| t.means == TillMeaning::Unknown);
     let rung = sales::rung(conn, since)?.into_iter();
     let mut names: Vec<(String, Unmapped)> = rung
+        .filter(|(_, r)| r.goods > 0)
         .filter_map(|(till, r)| {
-            let sold = Unmapped { lines: r.lines, quantity: r.quantity, net: r.net };
+            let sold = Unmapped { lines: r.goods, quantity: r.quantity, net: r.net };
             unknown(till).map(|t| (t.name.clone(), sold))
         })
         .collect();

@@ -3,7 +3,7 @@
 use crate::domain::gauge::{Entry, Reading, WeighedAs};
 use crate::domain::measure::{Amount, Basis, Density, Money, Price, Strength};
 use crate::domain::receive::{ClaimKind, DocumentKind};
-use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, TakenAs};
+use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, LinesForm, TakenAs};
 use crate::domain::venue::{
     BillId, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind, Moment,
     OrderId, OrderState, PlaceId, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId, parse_day,
@@ -61,6 +61,7 @@ words!(
     Reason,
     Role,
     Section,
+    LinesForm,
     TakenAs,
     WeighedAs,
 );

@@ -18,6 +18,7 @@ fn taken(row: &Row<'_>) -> rusqlite::Result<TakenFile> {
         size: row.get("size")?,
         modified: row.get("modified")?,
         what: row.get("what")?,
+        form: row.get("form")?,
         added: row.get("added")?,
         at: row.get("at")?,
         by: row.get("by")?,
@@ -67,13 +68,13 @@ pub fn next(conn: &Connection) -> Result<FileId, StoreError> {
 /// [`StoreError`].
 pub fn add(conn: &Connection, file: &TakenFile) -> Result<(), StoreError> {
     conn.prepare_cached(
-        "INSERT INTO taken_file (id, digest, name, size, modified, what, added, at, by)
-         VALUES (:id, :digest, :name, :size, :modified, :what, :added, :at, :by)",
+        "INSERT INTO taken_file (id, digest, name, size, modified, what, form, added, at, by)
+         VALUES (:id, :digest, :name, :size, :modified, :what, :form, :added, :at, :by)",
     )
     .and_then(|mut s| {
         s.execute(named_params! {
             ":id": file.id, ":digest": file.digest, ":name": file.name, ":size": file.size,
-            ":modified": file.modified, ":what": file.what, ":added": file.added, ":at": file.at, ":by": file.by,
+            ":modified": file.modified, ":what": file.what, ":form": file.form, ":added": file.added, ":at": file.at, ":by": file.by,
         })
     })
     .doing("keeping what file was taken in")
@@ -114,13 +115,27 @@ pub fn withdraw(conn: &Connection, file: FileId, by: Option<&str>, at: Moment) -
     if changed == 0 {
         return Err(StoreError::NotFound { kind: "file of sales in force", id: file.0 });
     }
+    // Lines that other files in force hold too stay, as those of the first of them.
+    let of = named_params! { ":file": file };
+    conn.execute("DELETE FROM sale_held WHERE file = :file", of).doing(doing)?;
+    conn.execute(
+        "UPDATE sale SET file = (SELECT min(h.file) FROM sale_held h WHERE h.sale = sale.id)
+         WHERE file = :file AND EXISTS (SELECT 1 FROM sale_held h WHERE h.sale = sale.id)",
+        of,
+    )
+    .doing(doing)?;
+    conn.execute(
+        "DELETE FROM sale_held AS h WHERE EXISTS (SELECT 1 FROM sale s WHERE s.id = h.sale AND s.file = h.file)",
+        [],
+    )
+    .doing(doing)?;
     let moved = conn
         .execute(
-            "INSERT INTO withdrawn_sale (id, receipt, line, at, till, quantity, net, kind, file)
-             SELECT id, receipt, line, at, till, quantity, net, kind, file FROM sale WHERE file = :file",
-            named_params! { ":file": file },
+            "INSERT INTO withdrawn_sale (receipt, line, at, till, quantity, net, kind, file)
+             SELECT receipt, line, at, till, quantity, net, kind, file FROM sale WHERE file = :file",
+            of,
         )
         .doing(doing)?;
-    conn.execute("DELETE FROM sale WHERE file = :file", named_params! { ":file": file }).doing(doing)?;
+    conn.execute("DELETE FROM sale WHERE file = :file", of).doing(doing)?;
     Ok(moved as u64)
 }

@@ -5,16 +5,15 @@ use super::convert::sale_kind_number;
 use super::error::Doing;
 use super::query::all;
 use crate::domain::ledger::Sale;
-use crate::domain::measure::Money;
-use crate::domain::till::RungAs;
+use crate::domain::till::{LinesForm, RungAs, restated};
 use crate::domain::venue::{FileId, Moment, SaleKind, TillId};
-use rusqlite::{CachedStatement, Connection, named_params, params};
+use rusqlite::{CachedStatement, Connection, OptionalExtension, Row, named_params, params};
 
 const BETWEEN: &str = "
     SELECT at, till, quantity, net, kind FROM sale INDEXED BY sale_at WHERE at > :after AND at <= :until ORDER BY at";
 
 const RUNG: &str = "
-    SELECT till, count(*) AS lines, sum(quantity) AS quantity, sum(net) AS net, max(at) AS last FROM sale INDEXED BY sale_at
+    SELECT till, count(*) AS lines, sum(quantity <> 0) AS goods, sum(quantity) AS quantity, sum(net) AS net, max(at) AS last FROM sale INDEXED BY sale_at
     WHERE at >= :since AND kind NOT IN (:training, :return) AND NOT (kind = :void AND quantity > 0) GROUP BY till";
 
 /// By the index on time, only the lines of one moment are sorted: sorting all of them would take them into memory.
@@ -52,6 +51,7 @@ pub fn rung(conn: &Connection, since: Moment) -> Result<Vec<(TillId, RungAs)>, S
     all("adding up what was rung", conn, RUNG, params, |row| {
         let rung = RungAs {
             lines: row.get("lines")?,
+            goods: row.get("goods")?,
             quantity: row.get("quantity")?,
             net: row.get("net")?,
             last: row.get("last")?,
@@ -93,17 +93,6 @@ pub struct SaleLine<'a> {
     pub sale: Sale,
 }
 
-/// What the book knew of a day's figure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Known {
-    /// Its last line; 0 for none.
-    line: i64,
-    quantity: i64,
-    net: Money,
-    /// Whether this writer has put any of it.
-    mine: bool,
-}
-
 /// What became of a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Put {
@@ -115,17 +104,70 @@ pub enum Put {
     Different(Sale),
     /// This writer has put a line of that receipt and number already.
     Twice,
-    /// The book had another figure for that day; what it lacked was added.
-    Corrected,
+    /// The book had another figure for that day, of so many; what it lacked was added.
+    Corrected(i64),
+    /// Nothing was sold, and the book knows of nothing.
+    Nothing,
 }
 
-/// Puts lines of receipts into the book within one transaction.
+/// What the book knows of a day's figure.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct KnownTotal {
+    /// The lines that sum to it.
+    lines: Vec<Sale>,
+    /// Their handles, and the files that they came from.
+    rows: Vec<(i64, Option<FileId>)>,
+    /// Its last line; 0 for none.
+    last: i64,
+}
+
+impl KnownTotal {
+    /// Whether there is one.
+    pub fn is_there(&self) -> bool {
+        !self.lines.is_empty()
+    }
+
+    /// What putting `total` would come to.
+    pub fn compared(&self, total: Sale) -> Put {
+        match (restated(&self.lines, total).is_empty(), self.is_there()) {
+            (true, true) => Put::Same,
+            (true, false) => Put::Nothing,
+            (false, true) => Put::Corrected(self.quantity()),
+            (false, false) => Put::Added,
+        }
+    }
+
+    /// How many it is, in thousandths.
+    pub fn quantity(&self) -> i64 {
+        self.lines.iter().fold(0, |sum, line| sum.saturating_add(line.quantity))
+    }
+
+    /// The file that said it last, where that is remembered.
+    pub fn said_by(&self) -> Option<FileId> {
+        self.rows.iter().filter_map(|(_, file)| *file).max()
+    }
+}
+
+fn sale(row: &Row<'_>) -> rusqlite::Result<Sale> {
+    Ok(Sale {
+        at: row.get("at")?,
+        till: row.get("till")?,
+        quantity: row.get("quantity")?,
+        net: row.get("net")?,
+        kind: row.get("kind")?,
+    })
+}
+
+/// Compares lines of receipts with the book, and puts them into it within one transaction.
 pub struct SaleWriter<'c> {
     insert: CachedStatement<'c>,
     find: CachedStatement<'c>,
-    sum: CachedStatement<'c>,
+    hold: CachedStatement<'c>,
+    of_receipt: CachedStatement<'c>,
     /// The file that the lines come from, where that is remembered.
     file: Option<FileId>,
+    /// Whether it is remembered that the file holds lines of others.
+    holds: bool,
     /// The last row that was there before.
     before: i64,
 }
@@ -139,12 +181,8 @@ impl<'c> SaleWriter<'c> {
         let doing = "preparing to keep sales";
         Ok(SaleWriter {
             file,
-            sum: conn
-                .prepare_cached(
-                    "SELECT coalesce(max(line), 0) AS line, coalesce(sum(quantity), 0) AS quantity, coalesce(sum(net), 0) AS net,
-                         coalesce(max(id), 0) AS last FROM sale WHERE receipt = ?1",
-                )
-                .doing(doing)?,
+            holds: true,
+            of_receipt: conn.prepare_cached("SELECT * FROM sale WHERE receipt = ?1 ORDER BY line").doing(doing)?,
             insert: conn
                 .prepare_cached(
                     "INSERT INTO sale (receipt, line, at, till, quantity, net, kind, file)
@@ -153,10 +191,28 @@ impl<'c> SaleWriter<'c> {
                 )
                 .doing(doing)?,
             find: conn.prepare_cached("SELECT * FROM sale WHERE receipt = ?1 AND line = ?2").doing(doing)?,
-            before: conn
-                .query_row("SELECT coalesce(max(id), 0) FROM sale", [], |row| row.get(0))
+            hold: conn
+                .prepare_cached(
+                    "INSERT INTO sale_held (sale, file) VALUES (?1, ?2) ON CONFLICT (sale, file) DO NOTHING",
+                )
                 .doing(doing)?,
+            before: conn.query_row("SELECT coalesce(max(id), 0) FROM sale", [], |row| row.get(0)).doing(doing)?,
         })
+    }
+
+    /// The same for a file that may not be kept as one: its content is in the book already, as another.
+    pub fn of_known_content(self) -> SaleWriter<'c> {
+        SaleWriter { holds: false, ..self }
+    }
+
+    /// Remembers that the file of this writer holds a line that another one brought.
+    fn hold(&mut self, id: i64, brought_by: Option<FileId>) -> Result<(), StoreError> {
+        match (self.file, brought_by) {
+            (Some(file), Some(other)) if self.holds && file != other => {
+                self.hold.execute(params![id, file]).doing("keeping where a sale is from").map(|_| ())
+            }
+            _ => Ok(()),
+        }
     }
 
     /// Puts one line, unless the book has its receipt and number already.
@@ -164,71 +220,115 @@ impl<'c> SaleWriter<'c> {
     /// # Errors
     /// [`StoreError`].
     pub fn put(&mut self, line: &SaleLine<'_>) -> Result<Put, StoreError> {
-        let sale = &line.sale;
+        let said = &line.sale;
         let changed = self
             .insert
             .execute(params![
                 line.receipt,
                 line.line,
-                sale.at,
-                sale.till,
-                sale.quantity,
-                sale.net,
-                sale_kind_number(sale.kind),
+                said.at,
+                said.till,
+                said.quantity,
+                said.net,
+                sale_kind_number(said.kind),
                 self.file
             ])
             .doing("keeping a sale")?;
         if changed > 0 {
             return Ok(Put::Added);
         }
-        let (id, had) = self
+        let (id, had, file) = self
             .find
             .query_row(params![line.receipt, line.line], |row| {
-                let had = Sale {
-                    at: row.get("at")?,
-                    till: row.get("till")?,
-                    quantity: row.get("quantity")?,
-                    net: row.get("net")?,
-                    kind: row.get("kind")?,
-                };
-                Ok((row.get::<_, i64>("id")?, had))
+                Ok((row.get::<_, i64>("id")?, sale(row)?, row.get::<_, Option<FileId>>("file")?))
             })
             .doing("comparing a sale")?;
-        Ok(match id {
-            id if id > self.before => Put::Twice,
-            _ if had == *sale => Put::Same,
-            _ => Put::Different(had),
-        })
+        match id {
+            id if id > self.before => Ok(Put::Twice),
+            _ if had != *said => Ok(Put::Different(had)),
+            id => {
+                self.hold(id, file)?;
+                Ok(Put::Same)
+            }
+        }
     }
 
-    /// Puts the figure of a whole day, which a later file may know better: what the book lacks of it is added as a
-    /// further line of the same receipt, so that the lines of the receipt sum to the figure.
+    /// A line as the book has it.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn put_total(&mut self, receipt: &str, total: Sale) -> Result<Put, StoreError> {
-        let before = self.before;
-        let known = self
-            .sum
-            .query_row(params![receipt], |row| {
-                Ok(Known {
-                    line: row.get("line")?,
-                    quantity: row.get("quantity")?,
-                    net: row.get("net")?,
-                    mine: row.get::<_, i64>("last")? > before,
-                })
-            })
-            .doing("comparing a day's figure")?;
-        if known.mine {
+    pub fn line(&mut self, receipt: &str, line: i64) -> Result<Option<Sale>, StoreError> {
+        self.find.query_row(params![receipt, line], sale).optional().doing("comparing a sale")
+    }
+
+    /// What the book knows of a day's figure.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn total(&mut self, receipt: &str) -> Result<KnownTotal, StoreError> {
+        let doing = "comparing a day's figure";
+        let mut known = KnownTotal::default();
+        let mut rows = self.of_receipt.query(params![receipt]).doing(doing)?;
+        while let Some(row) = rows.next().doing(doing)? {
+            known.lines.push(sale(row).doing(doing)?);
+            known.rows.push((row.get("id").doing(doing)?, row.get("file").doing(doing)?));
+            known.last = row.get("line").doing(doing)?;
+        }
+        Ok(known)
+    }
+
+    /// Puts the figure of a whole day, which a later file may know better: what the book lacks of `known` is added as
+    /// further lines of the same receipt, so that the lines of the receipt sum to the figure.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn put_total(&mut self, receipt: &str, known: &KnownTotal, total: Sale) -> Result<Put, StoreError> {
+        if known.rows.iter().any(|(id, _)| *id > self.before) {
             return Ok(Put::Twice);
         }
-        if known.line > 0 && (known.quantity, known.net) == (total.quantity, total.net) {
-            return Ok(Put::Same);
+        // The figure stands on all of its lines: none of them goes while this file is in force.
+        for (id, file) in &known.rows {
+            self.hold(*id, *file)?;
         }
-        let lacking = Sale { quantity: total.quantity - known.quantity, net: total.net - known.net, ..total };
-        self.put(&SaleLine { receipt, line: known.line + 1, sale: lacking })?;
-        Ok(if known.line == 0 { Put::Added } else { Put::Corrected })
+        for (n, sale) in (1..).zip(restated(&known.lines, total)) {
+            self.put(&SaleLine { receipt, line: known.last + n, sale })?;
+        }
+        Ok(known.compared(total))
     }
+}
+
+/// A file in force that brought sales of some days as lines of another sort.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OtherForm {
+    /// What it is called; nothing of sales that came out of plain files.
+    pub file: Option<String>,
+    /// Its lines of those days.
+    pub lines: i64,
+}
+
+/// Who else brought sales from a moment on and before another, in lines of another sort than `form`: the same sales would
+/// count twice. At most three, those with the most lines first. Of sales out of plain files only figures of days can be told
+/// from lines, by the names of their receipts.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn in_other_forms(
+    conn: &Connection,
+    form: LinesForm,
+    (from, before): (Moment, Moment),
+) -> Result<Vec<OtherForm>, StoreError> {
+    let sql = "SELECT f.name AS file, count(*) AS lines
+        FROM sale s INDEXED BY sale_at LEFT JOIN taken_file f ON f.id = s.file
+        WHERE s.at >= :from AND s.at < :before AND CASE
+            WHEN f.form IS NOT NULL THEN f.form <> :form
+            WHEN s.receipt GLOB 'day ????-??-?? *' OR s.receipt GLOB '* day ????-??-?? *' THEN :form <> :totals
+            ELSE :form = :totals
+        END
+        GROUP BY s.file ORDER BY lines DESC LIMIT 3";
+    let params = named_params! { ":form": form, ":from": from, ":before": before, ":totals": LinesForm::Totals };
+    all("comparing what sales came from", conn, sql, params, |row| {
+        Ok(OtherForm { file: row.get("file")?, lines: row.get("lines")? })
+    })
 }
 
 /// Hands every line of every receipt to `each`, in the order of time, then of receipt and line. Nothing is held in

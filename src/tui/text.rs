@@ -127,6 +127,12 @@ pub fn wrap(text: &str, cells: usize) -> Vec<String> {
     lines
 }
 
+/// With a capital at its beginning.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
 /// With a full stop at its end, unless it ends like a sentence already.
 pub fn sentence(text: &str) -> String {
     let stop = if text.ends_with(['.', '?', '!']) { "" } else { "." };

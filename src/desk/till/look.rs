@@ -1,7 +1,8 @@
 //! Looking at a file of sales before it is taken in.
 
 use super::Ask;
-use super::reading::{Lines, Pace, terms, understood};
+use super::doubts::{doubts, form_of};
+use super::reading::{Doing, Lines, Pace, terms, understood};
 use crate::desk::{DeskError, refused};
 use crate::domain::rows::{SalesLook, SampleColumn, TableLook, UnderstoodRow};
 use crate::domain::till::Layout;
@@ -10,6 +11,7 @@ use crate::exchange::sniff::{self, What};
 use crate::exchange::till::Terms;
 use crate::exchange::till::table::{self, Meant, Shown};
 use crate::exchange::{ReadError, inbox};
+use crate::store::sales::SaleWriter;
 use crate::store::{Connection, Store, files, layouts, setup as book};
 use chrono::NaiveDate;
 use std::path::Path;
@@ -35,12 +37,16 @@ pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Re
         _ => None,
     };
     let layout = table.as_ref().map(|table| (&table.layout, table.day));
-    let sum = match Lines::new(&setup, None, pace).read(ask.path, &what, layout, &terms) {
-        Ok(read) => Ok(read.sum),
-        Err(DeskError::Stopped) => return Err(DeskError::Stopped),
-        Err(refused) => Err(refused.to_string()),
-    };
-    Ok(SalesLook { path: ask.path.to_owned(), print, what: what.words().to_owned(), taken, table, sum })
+    let form = form_of(&what, layout.map(|(layout, _)| layout));
+    let (sum, doubts) = store.read(|conn| {
+        let lines = Lines::new(&setup, (conn, SaleWriter::new(conn, None)?), Doing::Looking, pace)?;
+        match lines.read(ask.path, &what, layout, &terms) {
+            Ok(sum) => doubts(conn, &setup, form, &sum).map(|doubts| (Ok(sum), doubts)),
+            Err(DeskError::Stopped) => Err(DeskError::Stopped),
+            Err(refused) => Ok((Err(refused.to_string()), Vec::new())),
+        }
+    })?;
+    Ok(SalesLook { path: ask.path.to_owned(), print, what: what.words().to_owned(), taken, table, sum, doubts })
 }
 
 /// Refuses what holds no sales, and says what to do with it.

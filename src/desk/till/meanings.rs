@@ -25,7 +25,8 @@ pub fn view(store: &Store, now: Moment) -> Result<TillView, DeskError> {
         let mut rung: HashMap<TillId, RungAs> = sales::rung(conn, since)?.into_iter().collect();
         let net = rung.values().map(|r| r.net).sum::<Money>();
         let unknown = |name: &&TillName| name.means == TillMeaning::Unknown;
-        let lately = setup.till.iter().filter(unknown).filter_map(|name| rung.get(&name.id)).map(|r| r.net).sum();
+        let sold = |name: &TillName| rung.get(&name.id).filter(|rung| rung.goods > 0);
+        let lately = setup.till.iter().filter(unknown).filter_map(sold).map(|r| r.net).sum();
         // What was only sold before that, of names that still mean nothing: seldom needed, and slow in a long book.
         if setup.till.iter().filter(unknown).any(|name| !rung.contains_key(&name.id)) {
             for (till, before) in sales::rung(conn, Moment(i64::MIN))? {
@@ -43,8 +44,9 @@ pub fn view(store: &Store, now: Moment) -> Result<TillView, DeskError> {
             };
             TillRow { till: name.id, rung, likely }
         };
-        // A name of which nothing is in the book any more need not be explained.
-        let waits = |name: &&TillName| name.means != TillMeaning::Unknown || rung.contains_key(&name.id);
+        // A name of which nothing is in the book any more need not be explained, nor one that was only ever money.
+        let goods = |name: &TillName| rung.get(&name.id).is_some_and(|rung| rung.goods > 0);
+        let waits = |name: &&TillName| name.means != TillMeaning::Unknown || goods(name);
         let mut rows: Vec<TillRow> = setup.till.iter().filter(waits).map(row).collect();
         let known = |row: &TillRow| setup.till_name(row.till).is_some_and(|t| t.means != TillMeaning::Unknown);
         let name = |row: &TillRow| setup.till_name(row.till).map(|t| name_key(&t.name));

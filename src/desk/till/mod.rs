@@ -1,5 +1,6 @@
 //! The till: what its names mean, and taking its files in.
 
+mod doubts;
 mod look;
 mod meanings;
 mod names;
@@ -25,4 +26,15 @@ pub struct Ask<'a> {
     pub layout: Option<&'a Layout>,
     /// The business day of a table in which no column says it.
     pub day: Option<NaiveDate>,
+    /// What was in it when somebody looked at it: a file that was written to since is refused.
+    pub digest: Option<&'a str>,
+    /// Somebody said yes to what is doubtful about it.
+    pub all_the_same: bool,
+}
+
+impl<'a> Ask<'a> {
+    /// A file as it is.
+    pub fn of(path: &'a Path) -> Ask<'a> {
+        Ask { path, layout: None, day: None, digest: None, all_the_same: false }
+    }
 }

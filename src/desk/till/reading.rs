@@ -1,19 +1,21 @@
 //! Reading a file of sales: what all of its lines come to, whether they are kept or only looked at.
 
-use super::names::TillNames;
+use super::names::{Named, TillNames};
 use crate::desk::{DeskError, refused};
 use crate::domain::ledger::Sale;
-use crate::domain::measure::decimal;
-use crate::domain::rows::{FileSum, UnderstoodRow};
+use crate::domain::measure::{Money, decimal};
+use crate::domain::rows::{FileSum, Lowered, UnderstoodRow};
 use crate::domain::till::Layout;
 use crate::domain::venue::{DayRule, Moment, SaleKind, Setup};
 use crate::exchange::till::{Passed, Rung, Taker, Terms};
 use crate::exchange::{sniff, till};
-use crate::store::Connection;
-use crate::store::sales::{Put, SaleLine, SaleWriter};
+use crate::store::sales::{KnownTotal, Put, SaleLine, SaleWriter};
+use crate::store::{Connection, counts};
 use chrono::NaiveDate;
+use std::collections::HashSet;
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::rc::Rc;
 
 /// How far the clock of a till may be ahead of this one's.
 const AHEAD: i64 = Moment::DAY;
@@ -21,6 +23,8 @@ const AHEAD: i64 = Moment::DAY;
 const MOST_LETTERS: usize = 500;
 /// Lines that contradict the book are named up to so many.
 const NAMED: usize = 12;
+/// Figures that come down are named up to so many.
+const LOWEST: usize = 3;
 
 /// What tells how far the work is, in bytes of so many; it may stop it.
 pub type Pace<'p> = dyn FnMut(u64, u64) -> ControlFlow<()> + 'p;
@@ -30,22 +34,27 @@ pub(super) fn terms(setup: &Setup, now: Moment) -> Terms {
     Terms { currency: setup.venue.currency, days: setup.venue.days, until: Moment(now.0.saturating_add(AHEAD)) }
 }
 
-/// What the lines of a file did to the book.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Kept {
-    pub(super) added: u64,
-    pub(super) already: u64,
-    pub(super) corrected: u64,
+/// What is done with the lines of a file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Doing {
+    /// They are compared with the book.
+    Looking,
+    /// They are kept in it.
+    Keeping,
 }
 
-/// Takes lines: sums them, and keeps them where there is a book to keep them in.
+/// Takes lines: sums them, compares them with the book, and keeps them where that is asked for.
 pub(super) struct Lines<'a> {
+    setup: &'a Setup,
+    conn: &'a Connection,
+    writer: SaleWriter<'a>,
+    doing: Doing,
+    /// When the last count was closed.
+    counted: Option<Moment>,
     names: TillNames,
-    days: DayRule,
     sum: FileSum,
-    /// The book, and the writer into it.
-    book: Option<(&'a Connection, SaleWriter<'a>)>,
-    pub(super) kept: Kept,
+    /// Names with something sold that the book has not met.
+    new_names: HashSet<Rc<str>>,
     /// Lines that contradict the book, in words.
     faults: Vec<String>,
     more_faults: u64,
@@ -53,22 +62,26 @@ pub(super) struct Lines<'a> {
 }
 
 impl<'a> Lines<'a> {
-    /// Lines that are looked at, or with a book, kept.
+    /// Lines that are compared with a book or kept in it, by its writer.
     pub(super) fn new(
-        setup: &Setup,
-        book: Option<(&'a Connection, SaleWriter<'a>)>,
+        setup: &'a Setup,
+        (conn, writer): (&'a Connection, SaleWriter<'a>),
+        doing: Doing,
         pace: &'a mut Pace<'_>,
-    ) -> Lines<'a> {
-        Lines {
+    ) -> Result<Lines<'a>, DeskError> {
+        Ok(Lines {
+            setup,
+            conn,
+            writer,
+            doing,
+            counted: counts::list(conn)?.into_iter().filter_map(|count| count.closed).max(),
             names: TillNames::of(setup),
-            days: setup.venue.days,
             sum: FileSum::default(),
-            book,
-            kept: Kept::default(),
+            new_names: HashSet::new(),
             faults: Vec::new(),
             more_faults: 0,
             pace,
-        }
+        })
     }
 
     /// Reads a file to its end.
@@ -78,7 +91,7 @@ impl<'a> Lines<'a> {
         what: &sniff::What,
         table: Option<(&Layout, Option<NaiveDate>)>,
         terms: &Terms,
-    ) -> Result<Read, DeskError> {
+    ) -> Result<FileSum, DeskError> {
         let passed = match table {
             Some((layout, day)) => till::table::read(path, layout, day, terms, &mut self)?,
             None => till::read(path, what, terms, &mut self)?,
@@ -86,17 +99,40 @@ impl<'a> Lines<'a> {
         if !self.faults.is_empty() {
             return Err(DeskError::Refused(self.contradictions(path)));
         }
-        let Lines { names, sum, kept, .. } = self;
-        Ok(Read { sum: summed(sum, names.new, passed), kept })
+        Ok(self.summed(passed))
+    }
+
+    fn summed(self, passed: Passed) -> FileSum {
+        let Lines { sum, setup, counted, .. } = self;
+        let mut warnings = passed.warnings;
+        if sum.renamed > 0 {
+            warnings.push(format!(
+                "{} in the book under another name; the name of the book stays",
+                if sum.renamed == 1 { "1 line is".to_owned() } else { format!("{} lines are", sum.renamed) }
+            ));
+        }
+        if let Some(counted) = counted.filter(|_| sum.before_count > 0) {
+            let (n, when) = (sum.before_count, setup.venue.days.short(counted));
+            let lines = if n == 1 { "1 new line is".to_owned() } else { format!("{n} new lines are") };
+            warnings
+                .push(format!("{lines} from before the count closed {when}: what was used and sold up to it changes"));
+        }
+        FileSum {
+            days: passed.days,
+            skipped: passed.skipped.iter().map(|(why, rows)| (why.words(*rows), *rows)).collect(),
+            warnings,
+            from: passed.from,
+            ..sum
+        }
     }
 
     fn contradictions(&self, path: &Path) -> String {
         let lines = self.faults.len() as u64 + self.more_faults;
         let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
         let mut out = format!(
-            "{lines} {} of {name} contradict the book, so nothing of it was taken in; if the earlier file was read \
+            "{lines} {} the book, so nothing of it was taken in; if the earlier file was read \
              wrongly, take that one back first\n{}",
-            if lines == 1 { "line" } else { "lines" },
+            if lines == 1 { format!("line of {name} contradicts") } else { format!("lines of {name} contradict") },
             self.faults.join("\n")
         );
         if self.more_faults > 0 {
@@ -105,43 +141,95 @@ impl<'a> Lines<'a> {
         out
     }
 
-    fn put(&mut self, line: &Rung, sale: Sale) -> Result<(), DeskError> {
-        let Some((_, writer)) = &mut self.book else { return Ok(()) };
-        let put = if line.total {
-            writer.put_total(&line.receipt, sale)?
-        } else {
-            writer.put(&SaleLine { receipt: &line.receipt, line: line.line, sale })?
+    /// Compares a line with the book and keeps it where that is asked for; `None` for a name that is only looked at.
+    fn put(&mut self, line: &Rung, named: Named, sale: Sale) -> Result<(), DeskError> {
+        let put = match self.doing {
+            Doing::Keeping => self.writer.put(&SaleLine { receipt: &line.receipt, line: line.line, sale })?,
+            Doing::Looking => match self.writer.line(&line.receipt, line.line)? {
+                None => Put::Added,
+                Some(had) if had == sale => Put::Same,
+                Some(had) => Put::Different(had),
+            },
         };
-        let fault = match put {
-            Put::Added => {
-                self.kept.added += 1;
-                return Ok(());
+        match put {
+            Put::Added => self.is_new(&sale),
+            Put::Same => self.sum.already += 1,
+            // A till that renames an article may call it so in what it sold before, too.
+            Put::Different(had) if (Sale { till: sale.till, ..had }) == sale => {
+                self.sum.already += 1;
+                self.sum.renamed += 1;
             }
-            Put::Same => {
-                self.kept.already += 1;
-                return Ok(());
+            Put::Twice => {
+                self.fault(format!("receipt {} line {} stands in this file twice", line.receipt, line.line));
             }
-            Put::Corrected => {
-                self.kept.corrected += 1;
-                return Ok(());
+            Put::Different(had) => {
+                let had_name = self.setup.till_name(had.till).map_or("?", |name| name.name.as_str());
+                let fault = format!(
+                    "receipt {} line {}: the book has {}; this file has {}",
+                    line.receipt,
+                    line.line,
+                    self.said(&had, had_name),
+                    self.said(&sale, &named.name)
+                );
+                self.fault(fault);
             }
-            Put::Twice => format!("receipt {} line {} stands in this file twice", line.receipt, line.line),
-            Put::Different(had) => format!(
-                "receipt {} line {}: the book has {} at {}, this file {} at {}",
-                line.receipt,
-                line.line,
-                decimal::plain(had.quantity, 3),
-                self.days.short(had.at),
-                decimal::plain(sale.quantity, 3),
-                self.days.short(sale.at)
-            ),
-        };
-        if self.faults.len() < NAMED {
-            self.faults.push(fault)
-        } else {
-            self.more_faults += 1
+            Put::Corrected(_) | Put::Nothing => {}
         }
         Ok(())
+    }
+
+    /// The same for the figure of a day.
+    fn put_total(&mut self, line: &Rung, known: &KnownTotal, sale: Sale) -> Result<(), DeskError> {
+        let put = match self.doing {
+            Doing::Keeping => self.writer.put_total(&line.receipt, known, sale)?,
+            Doing::Looking => known.compared(sale),
+        };
+        match put {
+            Put::Added => self.is_new(&sale),
+            Put::Same | Put::Different(_) => self.sum.already += 1,
+            Put::Nothing => {}
+            Put::Twice => self.fault(format!("{} stands in this file twice", line.receipt)),
+            Put::Corrected(from) => {
+                self.sum.corrected += 1;
+                self.is_before_count(&sale);
+                if sale.quantity < from {
+                    self.sum.lowered += 1;
+                    if self.sum.lowest.len() < LOWEST {
+                        let day = self.setup.venue.days.day_of(sale.at);
+                        let sold_as = line.sold_as.clone();
+                        self.sum.lowest.push(Lowered { sold_as, day, from, to: sale.quantity });
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn is_new(&mut self, sale: &Sale) {
+        self.sum.added += 1;
+        self.is_before_count(sale);
+    }
+
+    fn is_before_count(&mut self, sale: &Sale) {
+        if self.counted.is_some_and(|counted| sale.at <= counted) && sale.took() != 0 {
+            self.sum.before_count += 1;
+        }
+    }
+
+    fn fault(&mut self, fault: String) {
+        if self.faults.len() < NAMED { self.faults.push(fault) } else { self.more_faults += 1 }
+    }
+
+    /// A line with all that two lines may differ in.
+    fn said(&self, sale: &Sale, name: &str) -> String {
+        let venue = &self.setup.venue;
+        let kind = if sale.kind == SaleKind::Sale { String::new() } else { format!(" ({})", sale.kind.word()) };
+        format!(
+            "{} {name}{kind} at {} for {}",
+            decimal::plain(sale.quantity, 3),
+            venue.days.short(sale.at),
+            venue.currency.plain(sale.net)
+        )
     }
 }
 
@@ -162,43 +250,35 @@ fn short_enough(line: &Rung) -> Result<(), DeskError> {
     )))
 }
 
-/// What a file holds.
-pub(super) struct Read {
-    pub(super) sum: FileSum,
-    pub(super) kept: Kept,
-}
-
-fn summed(sum: FileSum, new: Vec<String>, passed: Passed) -> FileSum {
-    FileSum {
-        days: passed.days,
-        skipped: passed.skipped.iter().map(|(why, rows)| (why.words(*rows), *rows)).collect(),
-        warnings: passed.warnings,
-        from: passed.from,
-        new_names: new,
-        ..sum
-    }
-}
-
 impl Taker for Lines<'_> {
     type Error = DeskError;
 
     fn take(&mut self, line: Rung) -> Result<(), DeskError> {
         short_enough(&line)?;
-        let conn = self.book.as_ref().map(|(conn, _)| *conn);
-        let named = self.names.find(conn, &line.sold_as, line.code.as_deref(), line.goods)?;
+        let known = if line.total { Some(self.writer.total(&line.receipt)?) } else { None };
+        // Nothing sold, and nothing known to be sold: not even a name.
+        if known.as_ref().is_some_and(|known| !known.is_there()) && (line.quantity, line.net) == (0, Money::ZERO) {
+            return Ok(());
+        }
+        let conn = (self.doing == Doing::Keeping).then_some(self.conn);
+        let named = self.names.find(conn, &line.sold_as, line.code.as_deref())?;
         // Whatever has no handle is only looked at.
         let till = named.till.unwrap_or_default();
         let sale = Sale { at: line.at, till, quantity: line.quantity, net: line.net, kind: line.kind };
         self.sum.lines += 1;
         self.sum.quantity += sale.took();
-        if line.kind != SaleKind::Training {
-            self.sum.net += line.net;
-            if !named.known {
-                self.sum.unmapped += 1;
-                self.sum.unmapped_net += line.net;
+        self.sum.net += sale.money();
+        if !named.known && sale.took() != 0 {
+            self.sum.unmapped += 1;
+            self.sum.unmapped_net += sale.money();
+            if named.is_new && self.new_names.insert(named.name.clone()) {
+                self.sum.new_names.push(named.name.to_string());
             }
         }
-        self.put(&line, sale)
+        match known {
+            Some(known) => self.put_total(&line, &known, sale),
+            None => self.put(&line, named, sale),
+        }
     }
 
     fn pace(&mut self, read: u64, of: u64) -> Result<(), DeskError> {

@@ -1,13 +1,14 @@
 //! Taking files of sales in, setting them aside, taking them back.
 
 use super::Ask;
+use super::doubts::{doubts, form_of};
 use super::look::settled;
-use super::reading::{Lines, Pace, terms};
+use super::reading::{Doing, Lines, Pace, terms};
 use crate::desk::signing::typed;
 use crate::desk::{DeskError, refused};
-use crate::domain::rows::{FilePrint, TakenIn};
+use crate::domain::rows::{FilePrint, FileSum, TakenIn};
 use crate::domain::till::{TakenAs, TakenFile};
-use crate::domain::venue::{FileId, Moment};
+use crate::domain::venue::{FileId, Moment, Setup};
 use crate::exchange::plain::tamed;
 use crate::exchange::{inbox, sniff};
 use crate::store::sales::SaleWriter;
@@ -30,7 +31,17 @@ pub fn take(
     pace: &mut Pace<'_>,
 ) -> Result<TakenIn, DeskError> {
     let what = sniff::sniff(ask.path)?;
+    let before = inbox::about(ask.path);
     let print = inbox::print(ask.path)?;
+    let changed = || {
+        refused(format!(
+            "{} was written to since it was looked at, and nothing was taken in; look at it again",
+            print.name
+        ))
+    };
+    if ask.digest.is_some_and(|looked_at| looked_at != print.digest) {
+        return Err(changed());
+    }
     store.write(|conn| {
         let setup = book::load(conn)?;
         let terms = terms(&setup, now);
@@ -42,29 +53,44 @@ pub fn take(
             }
         }
         let id = files::next(conn)?;
-        let lines = Lines::new(&setup, Some((conn, SaleWriter::new(conn, Some(id))?)), pace);
+        let had = files::of_content(conn, &print.digest)?;
+        let writer = SaleWriter::new(conn, Some(id))?;
+        let writer = if had.is_some() { writer.of_known_content() } else { writer };
         let table = layout.as_ref().map(|(layout, day)| (layout, *day));
-        let read = lines.read(ask.path, &what, table, &terms)?;
-        if read.sum.lines == 0 {
+        let sum = Lines::new(&setup, (conn, writer), Doing::Keeping, pace)?.read(ask.path, &what, table, &terms)?;
+        if inbox::about(ask.path) != before {
+            return Err(changed());
+        }
+        if sum.lines == 0 {
             return Err(refused(format!("{}: there are no sales in it; nothing was taken in", print.name)));
+        }
+        if let Some(had) = had.as_ref().filter(|_| sum.corrected > 0) {
+            return Err(stale(&setup, &print, had, &sum));
+        }
+        let form = form_of(&what, layout.as_ref().map(|(layout, _)| layout));
+        let doubts = if ask.all_the_same { Vec::new() } else { doubts(conn, &setup, form, &sum)? };
+        if !doubts.is_empty() {
+            return Err(DeskError::Doubtful(doubts));
         }
         if let Some((layout, _)) = &layout {
             layouts::put(conn, layout)?;
         }
-        let kept = read.kept;
-        let changed = kept.added + kept.corrected;
-        if changed > 0 || files::of_content(conn, &print.digest)?.is_none() {
-            files::add(conn, &taken(id, &print, TakenAs::Sales, changed, by, now))?;
+        let new = sum.added + sum.corrected;
+        if new > 0 || had.is_none() {
+            files::add(conn, &TakenFile { form, ..taken(id, &print, TakenAs::Sales, new, by, now) })?;
         }
-        Ok(TakenIn {
-            name: print.name.clone(),
-            what: what.words().to_owned(),
-            added: kept.added,
-            already: kept.already,
-            corrected: kept.corrected,
-            sum: read.sum,
-        })
+        Ok(TakenIn { name: print.name.clone(), what: what.words().to_owned(), sum })
     })
+}
+
+/// Why a report that the book has had is not taken in again: it would turn figures back.
+fn stale(setup: &Setup, print: &FilePrint, had: &TakenFile, sum: &FileSum) -> DeskError {
+    let figures = if sum.corrected == 1 { "1 figure".to_owned() } else { format!("{} figures", sum.corrected) };
+    refused(format!(
+        "{} was taken in {}, and {figures} of it were brought up to date since; it would turn them back. If what came later is wrong, take that back first",
+        print.name,
+        setup.venue.days.short(had.at)
+    ))
 }
 
 /// What is kept of a file that was taken in.
@@ -85,6 +111,7 @@ pub(in crate::desk) fn taken(
         // A file system may say anything; a year of five digits is no time that a file could be loaded with.
         modified: print.modified.filter(|at| *at < YEAR_9999),
         what,
+        form: None,
         added: i64::try_from(added).unwrap_or(i64::MAX),
         at: now,
         by: by.map(str::to_owned),

@@ -116,6 +116,15 @@ impl Sale {
             SaleKind::Return | SaleKind::Training => 0,
         }
     }
+
+    /// The money of it: training is none, nor is what was rung and cancelled before it was made.
+    pub fn money(&self) -> Money {
+        match self.kind {
+            SaleKind::Training => Money::ZERO,
+            SaleKind::Void if self.quantity > 0 => Money::ZERO,
+            _ => self.net,
+        }
+    }
 }
 
 /// A count: a walk over places that closes a period.

@@ -23,5 +23,5 @@ pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
 pub use period::{Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
-pub use till::{FileSum, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};
+pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};
 pub use tonight::{ClaimsRow, CountChoice, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight};

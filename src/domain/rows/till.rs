@@ -65,7 +65,21 @@ pub struct FileSum {
     pub skipped: Vec<(&'static str, u64)>,
     /// What a person should know.
     pub warnings: Vec<String>,
-    /// Names of the till that the book has not met yet.
+    /// Lines new to the book.
+    pub added: u64,
+    /// Lines that the book has already.
+    pub already: u64,
+    /// Figures of days that are brought up to date.
+    pub corrected: u64,
+    /// Those of them that come down.
+    pub lowered: u64,
+    /// The first few of these.
+    pub lowest: Vec<Lowered>,
+    /// Lines whose name is another in the book; the book's stays.
+    pub renamed: u64,
+    /// Lines new to the book, or figures changed, from before the last count that was closed.
+    pub before_count: u64,
+    /// Names of the till that the book has not met yet, and under which something with a quantity is sold.
     pub new_names: Vec<String>,
     /// Names that mean nothing yet, new ones among them, and what was rung under them.
     pub unmapped: u64,
@@ -73,6 +87,19 @@ pub struct FileSum {
     pub unmapped_net: Money,
     /// What the file calls the place it comes from.
     pub from: Option<String>,
+}
+
+/// A day's figure that comes down.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lowered {
+    /// What the till calls it.
+    pub sold_as: String,
+    /// The business day.
+    pub day: NaiveDate,
+    /// What the book has, in thousandths.
+    pub from: i64,
+    /// What the file says.
+    pub to: i64,
 }
 
 /// One row of a table as it is understood.
@@ -112,6 +139,8 @@ pub struct SalesLook {
     pub table: Option<TableLook>,
     /// What its lines come to: of a table, only once its layout is settled.
     pub sum: Result<FileSum, String>,
+    /// What a person must say yes to before it is taken in.
+    pub doubts: Vec<String>,
 }
 
 /// A table of a till with how it would be read.
@@ -138,12 +167,6 @@ pub struct TakenIn {
     pub name: String,
     /// What it is, in words.
     pub what: String,
-    /// Lines new to the book.
-    pub added: u64,
-    /// Lines that the book had already.
-    pub already: u64,
-    /// Days' figures that were brought up to date.
-    pub corrected: u64,
     /// What its lines come to.
     pub sum: FileSum,
 }

@@ -3,11 +3,13 @@
 mod fold;
 mod layout;
 mod likeness;
+mod restated;
 mod rung;
 mod taken;
 
 pub use fold::folded;
 pub use layout::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn};
 pub use likeness::{Candidate, DISCOUNTS, Likely, Likeness, MONEY, Meaning};
+pub use restated::restated;
 pub use rung::RungAs;
-pub use taken::{TakenAs, TakenFile};
+pub use taken::{LinesForm, TakenAs, TakenFile};

@@ -8,6 +8,8 @@ use crate::domain::venue::Moment;
 pub struct RungAs {
     /// Lines rung.
     pub lines: i64,
+    /// Those of them with a quantity: the others are money alone, such as a discount.
+    pub goods: i64,
     /// How many, in thousandths.
     pub quantity: i64,
     /// Net of tax.

@@ -15,6 +15,22 @@ words! {
     }
 }
 
+words! {
+    /// What sort of lines a file of sales has. The same sales in two sorts have nothing to be known again by.
+    LinesForm {
+        /// Lines of a table.
+        Lines = "lines",
+        /// Figures of whole days.
+        Totals = "day totals",
+        /// DSFinV-K.
+        Dsfinvk = "dsfinvk",
+        /// SAF-T Cash Register and its kin.
+        SaftCash = "saf-t cash",
+        /// SAF-T (PT).
+        SaftPt = "saf-t pt",
+    }
+}
+
 /// A file that was taken in: known by what is in it, wherever it lies and whatever it is called.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct TakenFile {
@@ -30,6 +46,8 @@ pub struct TakenFile {
     pub modified: Option<Moment>,
     /// What it was taken as.
     pub what: TakenAs,
+    /// What sort of lines it has, where that is known.
+    pub form: Option<LinesForm>,
     /// Lines that were new to the book.
     pub added: i64,
     /// When it was taken in.

@@ -2,7 +2,7 @@
 
 use crate::domain::ledger::{Sale, Share, Span, Spans, explode, gcd};
 use crate::domain::measure::{Amount, Money};
-use crate::domain::venue::{DrinkId, ItemId, Moment, SaleKind, Setup, TillId, TillMeaning};
+use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, TillId, TillMeaning};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// What one till name took of one item over the spans.
@@ -84,12 +84,7 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
     let mut unmapped: BTreeMap<TillId, Unmapped> = BTreeMap::new();
     let mut out = Sold::default();
     for sale in sales {
-        out.net += match sale.kind {
-            SaleKind::Training => Money::ZERO,
-            // Rung and cancelled before it was made: no money either.
-            SaleKind::Void if sale.quantity > 0 => Money::ZERO,
-            _ => sale.net,
-        };
+        out.net += sale.money();
         let took = sale.took();
         if took == 0 {
             continue;

@@ -90,6 +90,7 @@ impl PlainRow for TakenRow {
             size: size?,
             modified: modified?,
             what: what?,
+            form: None,
             added: added?,
             at: at?,
             by: by?,

@@ -106,6 +106,10 @@ pub enum Effect {
         path: PathBuf,
         /// How a table is read.
         table: Option<(Layout, Option<NaiveDate>)>,
+        /// What was in it when it was looked at.
+        digest: String,
+        /// Somebody said yes to what is doubtful about it.
+        all_the_same: bool,
     },
     /// Read a supplier's invoice, to be received.
     ReadInvoice(PathBuf),

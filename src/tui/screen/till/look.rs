@@ -2,7 +2,7 @@
 
 use crate::domain::measure::Decimal;
 use crate::domain::measure::decimal::{self, pointed};
-use crate::domain::rows::{SalesLook, TableLook};
+use crate::domain::rows::{FileSum, SalesLook, TableLook};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field as Says, Layout as Reading};
 use crate::domain::venue::{Setup, parse_day};
 use crate::tui::keymap::{Action, Scope};
@@ -226,7 +226,19 @@ impl LookPage {
             return Effect::Say(Notice::error(why.clone()));
         }
         let table = self.look.table.as_ref().map(|table| (table.layout.clone(), table.day));
-        let effect = Effect::TakeSales { path: self.look.path.clone(), table };
+        let doubts = &self.look.doubts;
+        let effect = Effect::TakeSales {
+            path: self.look.path.clone(),
+            table,
+            digest: self.look.print.digest.clone(),
+            all_the_same: !doubts.is_empty(),
+        };
+        if !doubts.is_empty() {
+            let doubts =
+                doubts.iter().map(|doubt| text::sentence(&text::capital(&text::safe(doubt)))).collect::<Vec<_>>();
+            let question = format!("{} Take it in all the same?", doubts.join(" "));
+            return Effect::ask(question, "takes it in", "goes back", effect);
+        }
         match &self.look.taken {
             None => effect,
             Some(taken) => Effect::ask(
@@ -320,6 +332,12 @@ impl LookPage {
                 let skipped: u64 = sum.skipped.iter().map(|(_, n)| n).sum();
                 let skipped = if skipped > 0 { format!("{skipped} rows passed over") } else { String::new() };
                 out.push(fitting::line([Span::raw(said), Span::raw(days), Span::styled(skipped, theme.muted)], wide));
+                if let Some(beside) = beside_the_book(sum) {
+                    out.push(Line::from(text::fit(&beside, wide)));
+                }
+                for warning in self.look.doubts.iter().chain(&sum.warnings) {
+                    out.extend(told_plainly(&format!("! {warning}"), wide, theme.warning));
+                }
             }
         }
         out
@@ -353,7 +371,10 @@ impl LookPage {
             let label = if n == 0 { "passed   " } else { "         " };
             out.push(Line::from(Span::styled(text::fit(&format!("{label}{rows} {why}"), wide), theme.muted)));
         }
-        for warning in &sum.warnings {
+        if let Some(beside) = beside_the_book(sum) {
+            out.push(Line::from(text::fit(&format!("book     {beside}"), wide)));
+        }
+        for warning in self.look.doubts.iter().chain(&sum.warnings) {
             out.extend(told_plainly(&format!("! {warning}"), wide, theme.warning));
         }
         out
@@ -397,6 +418,21 @@ impl LookPage {
             Line::from(Span::styled(cells, theme.muted)),
         ])
     }
+}
+
+/// How much of a file the book has already; nothing where it has none of it.
+fn beside_the_book(sum: &FileSum) -> Option<String> {
+    if sum.already + sum.corrected == 0 {
+        return None;
+    }
+    let lines = |n: u64| if n == 1 { "1 line".to_owned() } else { format!("{n} lines") };
+    let mut said = vec![format!("{} new", lines(sum.added)), format!("{} there already", sum.already)];
+    if sum.corrected > 0 {
+        let figures =
+            if sum.corrected == 1 { "1 day's figure".to_owned() } else { format!("{} days' figures", sum.corrected) };
+        said.push(format!("{figures} brought up to date"));
+    }
+    Some(said.join(", "))
 }
 
 fn turned<T: Copy + PartialEq>(all: &[T], now: T, by: isize) -> T {

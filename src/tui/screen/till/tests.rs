@@ -35,7 +35,8 @@ fn view(second: TillMeaning) -> TillView {
         means: TillMeaning::Unknown,
     });
     let setup = Setup::new(parts);
-    let rung = |lines, quantity, net| RungAs { lines, quantity, net: Money(net), last: at("2026-11-22 23:10") };
+    let rung =
+        |lines, quantity, net| RungAs { lines, goods: lines, quantity, net: Money(net), last: at("2026-11-22 23:10") };
     let likely = |portion, score| Candidate {
         means: Meaning::Drink { drink: SOUR, portion },
         score,
@@ -61,6 +62,7 @@ fn view(second: TillMeaning) -> TillView {
         size: 7,
         modified: None,
         what: TakenAs::Sales,
+        form: None,
         added: 149,
         at: at("2026-11-22 10:00"),
         by: Some("OM".to_owned()),
@@ -201,6 +203,7 @@ fn table_look() -> SalesLook {
             }],
         }),
         sum: Err("line 2, Umsatz: the tax in this amount is not known".to_owned()),
+        doubts: Vec::new(),
     }
 }
 
@@ -254,6 +257,7 @@ fn an_export_says_what_it_would_bring() {
         unmapped: 19,
         unmapped_net: Money(121_000),
         from: Some("Register 1 \x1b[2J".to_owned()),
+        ..FileSum::default()
     };
     let taken = TakenFile { name: "earlier.zip".to_owned(), ..view(TillMeaning::Unknown).files[0].clone() };
     let look = SalesLook {
