@@ -191,7 +191,7 @@ fn what_is_shown_is_what_is_read() {
         let look = look(&path, &terms()).unwrap();
         let layout = confirmed(&look, &expected);
         let day = expected["set"]["day"].as_str().map(|day| parse_day(day).unwrap());
-        let shown = preview(&path, &layout, day, &terms()).unwrap();
+        let shown = preview(&path, &layout, day, &terms()).unwrap().rows;
         let sales = shown.iter().filter_map(|row| match &row.means {
             Meant::Sale(rung) => Some(rung.clone()),
             Meant::Passed(_) => None,

@@ -35,7 +35,7 @@ pub(super) struct Args {
     /// receipt, line, name, article number, quantity, net, gross, tax, tax rate, kind or ignore)
     #[arg(long, value_name = "COLUMN=IS", requires = "file")]
     column: Vec<String>,
-    /// The mark before decimals: point or comma
+    /// The mark before decimals: point or comma; unknown leaves it to the first figure that tells it
     #[arg(long, value_name = "MARK", requires = "file", value_parser = DecimalMark::parse)]
     decimal: Option<DecimalMark>,
     /// The order of dates: year-month-day, day-month-year or month-day-year

@@ -2,14 +2,14 @@
 
 use super::Ask;
 use super::doubts::{doubts, form_of};
-use super::reading::{Doing, Lines, Pace, terms, understood};
+use super::reading::{Doing, Lines, Pace, Read, terms, understood};
 use crate::desk::{DeskError, refused};
 use crate::domain::rows::{SalesLook, SampleColumn, TableLook, UnderstoodRow};
-use crate::domain::till::Layout;
+use crate::domain::till::{DecimalMark, Field, Layout};
 use crate::domain::venue::{DayRule, Moment, name_key};
 use crate::exchange::sniff::{self, What};
 use crate::exchange::till::Terms;
-use crate::exchange::till::table::{self, Meant, Shown};
+use crate::exchange::till::table::{self, About, Meant, Preview, Question, Shown};
 use crate::exchange::{ReadError, inbox};
 use crate::store::sales::SaleWriter;
 use crate::store::{Connection, Store, files, layouts, setup as book};
@@ -32,21 +32,30 @@ pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Re
         Ok::<_, DeskError>((book::load(conn)?, layouts::list(conn)?, taken))
     })?;
     let terms = terms(&setup, now);
-    let table = match what {
+    let mut table = match what {
         What::Table => Some(table_look(ask, &saved, &terms)?),
         _ => None,
     };
-    let layout = table.as_ref().map(|table| (&table.layout, table.day));
+    let layout = table.as_ref().map(|(table, _)| (&table.layout, table.day));
     let form = form_of(&what, layout.map(|(layout, _)| layout));
-    let (sum, doubts) = store.read(|conn| {
+    let (read, doubts) = store.read(|conn| {
         let lines = Lines::new(&setup, (conn, SaleWriter::new(conn, None)?), Doing::Looking, pace)?;
         match lines.read(ask.path, &what, layout, &terms) {
-            Ok(sum) => doubts(conn, &setup, form, &sum).map(|doubts| (Ok(sum), doubts)),
+            Ok(read) => doubts(conn, &setup, form, &read.sum).map(|doubts| (Ok(read), doubts)),
             Err(DeskError::Stopped) => Err(DeskError::Stopped),
             Err(refused) => Ok((Err(refused.to_string()), Vec::new())),
         }
     })?;
-    Ok(SalesLook { path: ask.path.to_owned(), print, what: what.words().to_owned(), taken, table, sum, doubts })
+    // A figure beyond the first rows told it.
+    if let (Some((_, questions)), Ok(Read { decimal: Some(_), .. })) = (&mut table, &read) {
+        questions.retain(|question| question.about != About::Decimal);
+    }
+    let table = table.map(|(table, questions)| TableLook {
+        questions: questions.into_iter().map(|question| question.asks).collect(),
+        ..table
+    });
+    let (path, what) = (ask.path.to_owned(), what.words().to_owned());
+    Ok(SalesLook { path, print, what, taken, table, sum: read.map(|read| read.sum), doubts })
 }
 
 /// Refuses what holds no sales, and says what to do with it.
@@ -65,28 +74,56 @@ pub(super) fn sales_only(path: &Path, what: &What) -> Result<(), DeskError> {
     Err(ReadError::new(path, why).into())
 }
 
-fn table_look(ask: Ask<'_>, saved: &[Layout], terms: &Terms) -> Result<TableLook, DeskError> {
+/// A table as it would be read, and what a person must decide.
+fn table_look(ask: Ask<'_>, saved: &[Layout], terms: &Terms) -> Result<(TableLook, Vec<Question>), DeskError> {
     let seen = table::look(ask.path, terms)?;
     let kept = saved.iter().find(|layout| layout.fits(&seen.heads));
     let day = ask.day.or(seen.day);
     let guessed = || Layout { name: name_for(ask.path, saved), ..seen.layout.clone() };
     let layout = ask.layout.or(kept).cloned().unwrap_or_else(guessed);
     let as_guessed = Layout { name: String::new(), ..layout.clone() } == seen.layout;
-    // What was asked about a guess has been answered once somebody gave another layout, or kept one.
-    let questions = if as_guessed && kept.is_none() {
-        seen.questions.iter().map(|question| question.asks.clone()).collect()
+    let (shown, questions) = if as_guessed && kept.is_none() {
+        (seen.rows, seen.questions)
     } else {
-        Vec::new()
+        let preview = table::preview(ask.path, &layout, day, terms)
+            .unwrap_or_else(|_| Preview { rows: seen.rows, questions: Vec::new() });
+        let mut questions = preview.questions;
+        // A kept layout was confirmed. Of another one, what was not changed may still be wrong.
+        for question in seen.questions.into_iter().filter(|_| kept.is_none()) {
+            match questions.iter_mut().find(|asked| asked.about == question.about) {
+                // The guess knows more of what there is to ask; of the mark, the rows have an example.
+                Some(asked) if question.about != About::Decimal => *asked = question,
+                Some(_) => {}
+                None if is_open(question.about, &layout, &seen.layout) => questions.push(question),
+                None => {}
+            }
+        }
+        (preview.rows, questions)
     };
-    let shown = if as_guessed { seen.rows } else { table::preview(ask.path, &layout, day, terms).unwrap_or(seen.rows) };
-    Ok(TableLook {
+    let look = TableLook {
         known: kept.is_some_and(|kept| *kept == layout),
         samples: samples(&shown, layout.columns.len()),
         rows: rows(&shown, terms.days),
-        questions,
+        questions: Vec::new(),
         day,
         layout,
-    })
+    };
+    Ok((look, questions))
+}
+
+/// Whether what was asked about a guess still stands as it was guessed.
+fn is_open(about: About, now: &Layout, guessed: &Layout) -> bool {
+    match about {
+        About::Column(n) => now.columns.get(n) == guessed.columns.get(n),
+        // What a layout lacks is found in it anew.
+        About::Missing(_) | About::Day => false,
+        About::Tax => {
+            let places = |layout: &Layout| [Field::Net, Field::Gross].map(|field| layout.column(field));
+            now.tax == guessed.tax && places(now) == places(guessed)
+        }
+        About::Decimal => now.decimal == guessed.decimal && now.decimal != DecimalMark::Unknown,
+        About::Dates => now.dates == guessed.dates,
+    }
 }
 
 fn rows(shown: &[Shown], days: DayRule) -> Vec<UnderstoodRow> {

@@ -5,7 +5,7 @@ use crate::desk::{DeskError, refused};
 use crate::domain::ledger::Sale;
 use crate::domain::measure::{Money, decimal};
 use crate::domain::rows::{FileSum, Lowered, UnderstoodRow};
-use crate::domain::till::Layout;
+use crate::domain::till::{DecimalMark, Layout};
 use crate::domain::venue::{DayRule, Moment, SaleKind, Setup};
 use crate::exchange::till::{Passed, Rung, Taker, Terms};
 use crate::exchange::{sniff, till};
@@ -91,7 +91,7 @@ impl<'a> Lines<'a> {
         what: &sniff::What,
         table: Option<(&Layout, Option<NaiveDate>)>,
         terms: &Terms,
-    ) -> Result<FileSum, DeskError> {
+    ) -> Result<Read, DeskError> {
         let passed = match table {
             Some((layout, day)) => till::table::read(path, layout, day, terms, &mut self)?,
             None => till::read(path, what, terms, &mut self)?,
@@ -99,7 +99,8 @@ impl<'a> Lines<'a> {
         if !self.faults.is_empty() {
             return Err(DeskError::Refused(self.contradictions(path)));
         }
-        Ok(self.summed(passed))
+        let decimal = passed.decimal;
+        Ok(Read { sum: self.summed(passed), decimal })
     }
 
     fn summed(self, passed: Passed) -> FileSum {
@@ -248,6 +249,13 @@ fn short_enough(line: &Rung) -> Result<(), DeskError> {
     Err(refused(format!(
         "what is sold as “{begins}…” has a name or a receipt of more than {MOST_LETTERS} letters; is another column the name?"
     )))
+}
+
+/// What a file holds.
+pub(super) struct Read {
+    pub(super) sum: FileSum,
+    /// The decimal mark that the file told where its layout did not know it.
+    pub(super) decimal: Option<DecimalMark>,
 }
 
 impl Taker for Lines<'_> {

@@ -3,7 +3,7 @@
 use super::Ask;
 use super::doubts::{doubts, form_of};
 use super::look::settled;
-use super::reading::{Doing, Lines, Pace, terms};
+use super::reading::{Doing, Lines, Pace, Read, terms};
 use crate::desk::signing::typed;
 use crate::desk::{DeskError, refused};
 use crate::domain::rows::{FilePrint, FileSum, TakenIn};
@@ -57,7 +57,8 @@ pub fn take(
         let writer = SaleWriter::new(conn, Some(id))?;
         let writer = if had.is_some() { writer.of_known_content() } else { writer };
         let table = layout.as_ref().map(|(layout, day)| (layout, *day));
-        let sum = Lines::new(&setup, (conn, writer), Doing::Keeping, pace)?.read(ask.path, &what, table, &terms)?;
+        let lines = Lines::new(&setup, (conn, writer), Doing::Keeping, pace)?;
+        let Read { sum, decimal } = lines.read(ask.path, &what, table, &terms)?;
         if inbox::about(ask.path) != before {
             return Err(changed());
         }
@@ -72,7 +73,8 @@ pub fn take(
         if !doubts.is_empty() {
             return Err(DeskError::Doubtful(doubts));
         }
-        if let Some((layout, _)) = &layout {
+        if let Some((layout, _)) = &mut layout {
+            layout.decimal = decimal.unwrap_or(layout.decimal);
             layouts::put(conn, layout)?;
         }
         let new = sum.added + sum.corrected;

@@ -47,6 +47,9 @@ words! {
         Point = "point",
         /// 12,50
         Comma = "comma",
+        /// No figure that was read so far had decimals. Whole numbers need none; one that could be read both ways is asked
+        /// about and never guessed.
+        Unknown = "unknown",
     }
 }
 
@@ -88,7 +91,8 @@ pub struct Layout {
     pub name: String,
     /// The columns, from the left; a file is of this layout when its heads are these.
     pub columns: Vec<LayoutColumn>,
-    /// The mark before the decimals; the other one, a blank or an apostrophe may stand between thousands.
+    /// The mark before the decimals, as soon as it is known; the other one, a blank or an apostrophe may stand between
+    /// thousands.
     pub decimal: DecimalMark,
     /// The order of day, month and year.
     pub dates: DateOrder,

@@ -333,7 +333,7 @@ pub const FILES: &[FileSpec] = &[
             ),
             need(
                 "decimal",
-                "the mark before the decimals, point or comma; the same on each line of a layout, as are dates, rows and tax",
+                "the mark before the decimals: point, comma, or unknown while no figure has told it; the same on each line of a layout, as are dates, rows and tax",
             ),
             need("dates", "year-month-day, day-month-year or month-day-year"),
             need("rows", "lines of receipts, or day totals for each name: lines or day totals"),

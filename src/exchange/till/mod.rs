@@ -11,6 +11,7 @@ pub mod saft_pt;
 pub mod table;
 
 use crate::domain::measure::{Currency, Money};
+use crate::domain::till::DecimalMark;
 use crate::domain::venue::{DayRule, Moment, SaleKind};
 use crate::exchange::ReadError;
 use crate::exchange::sniff::What;
@@ -117,6 +118,8 @@ pub struct Passed {
     pub days: Option<(NaiveDate, NaiveDate)>,
     /// What the file calls the place it comes from.
     pub from: Option<String>,
+    /// The decimal mark that the file told where the layout did not know it: to be kept with the layout.
+    pub decimal: Option<DecimalMark>,
 }
 
 impl Passed {

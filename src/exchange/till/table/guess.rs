@@ -4,7 +4,8 @@
 use super::columns::{Picked, pick};
 use super::facts::Facts;
 use super::heads::{self, HeadSense, Sense};
-use super::number::{self, Says};
+use super::mark::{self, Marks, Verdict};
+use super::number::{self, Of};
 use super::relations::Relations;
 use super::{date, said};
 use crate::domain::measure::Currency;
@@ -54,6 +55,8 @@ pub(super) struct Guessed {
     pub(super) layout: Layout,
     pub(super) picked: Vec<Picked>,
     pub(super) order: Order,
+    /// The mark by which the columns were judged: the table's, or the likelier where nothing tells.
+    pub(super) likelier: DecimalMark,
     /// Nothing tells decimals from thousands, and it matters.
     pub(super) mark_open: bool,
     /// The amount's head does not say whether tax is in it.
@@ -91,10 +94,37 @@ pub(super) fn guess(sample: &Sample, known: &Known) -> Option<Guessed> {
         sample.rows[first..].iter().filter(|row| is_data(row, width, &heads)).take(JUDGED).collect();
     let senses: Vec<HeadSense> = heads.iter().map(|head| heads::sense(head)).collect();
     let column = |n: usize| data.iter().map(move |row| row.get(n).map_or("", String::as_str));
-    let (mark, mark_open) = mark(&senses, sample.delimiter, known.currency, &column);
-    let facts: Vec<Facts> = (0..width).map(|n| Facts::of(column(n), &heads[n], mark, known.currency)).collect();
-    let relations = Relations::of(&facts);
-    let (picked, odd_kinds) = pick(&heads, &senses, &facts, &relations);
+    let marks_of = |of: &dyn Fn(usize) -> Option<Of>| {
+        let mut marks = Marks::default();
+        for n in 0..width {
+            let Some(of) = of(n) else { continue };
+            column(n).for_each(|cell| marks.see(cell, of, known.currency));
+        }
+        marks
+    };
+    let by = |mark: DecimalMark| {
+        let facts: Vec<Facts> = (0..width).map(|n| Facts::of(column(n), &heads[n], mark, known.currency)).collect();
+        let relations = Relations::of(&facts);
+        let picked = pick(&heads, &senses, &facts, &relations);
+        (facts, relations, picked)
+    };
+    let all = marks_of(&|n| figures_by_head(&senses[n]));
+    let mut likelier = all.likelier(sample.delimiter);
+    let (mut facts, mut relations, mut columns) = by(likelier);
+    // Once the columns are known, their figures count before those of others.
+    let figures = marks_of(&|n| mark::figures_of(columns.0[n].field));
+    let (decimal, mark_open) = match (figures.verdict(), all.verdict()) {
+        (Verdict::Is(mark), _) => (mark, false),
+        (Verdict::Mixed(mark), _) => (mark.unwrap_or(DecimalMark::Unknown), true),
+        (Verdict::Open | Verdict::Nothing, Verdict::Is(mark)) => (mark, false),
+        (open, _) => (DecimalMark::Unknown, open == Verdict::Open),
+    };
+    let now = if decimal == DecimalMark::Unknown { figures.likelier(sample.delimiter) } else { decimal };
+    if now != likelier {
+        likelier = now;
+        (facts, relations, columns) = by(likelier);
+    }
+    let (picked, odd_kinds) = columns;
     let dated: Vec<usize> =
         (0..width).filter(|n| matches!(picked[*n].field, Field::Date | Field::Day | Field::DateTime)).collect();
     let foreign = senses.iter().filter(|s| s.foreign && !s.english).count();
@@ -124,7 +154,7 @@ pub(super) fn guess(sample: &Sample, known: &Known) -> Option<Guessed> {
     let layout = Layout {
         name: String::new(),
         columns,
-        decimal: mark,
+        decimal,
         dates,
         amounts: if lines { Amounts::Lines } else { Amounts::Totals },
         tax: None,
@@ -135,6 +165,7 @@ pub(super) fn guess(sample: &Sample, known: &Known) -> Option<Guessed> {
         layout,
         picked,
         order,
+        likelier,
         mark_open,
         amount_open,
         odd_kinds,
@@ -212,36 +243,17 @@ fn find_head(rows: &[Vec<String>], currency: Currency) -> Option<usize> {
     })
 }
 
-/// The decimal mark, and whether that is open.
-fn mark<'c, I: Iterator<Item = &'c str>>(
-    senses: &[HeadSense],
-    delimiter: u8,
-    currency: Currency,
-    column: &dyn Fn(usize) -> I,
-) -> (DecimalMark, bool) {
-    let (mut point, mut comma, mut either) = (0, 0, 0);
-    for (n, sense) in senses.iter().enumerate() {
-        let clock = [Field::Date, Field::Day, Field::Time, Field::DateTime, Field::Code, Field::Receipt];
-        let strongest = clock.into_iter().map(|f| sense.of(Sense::Is(f))).fold(0.0, f64::max);
-        if strongest > 0.0 && strongest >= sense.best() {
-            continue;
-        }
-        for cell in column(n) {
-            match number::says(cell, currency) {
-                Says::Is(DecimalMark::Point) => point += 1,
-                Says::Is(DecimalMark::Comma) => comma += 1,
-                Says::Either => either += 1,
-                Says::Nothing => {}
-            }
-        }
-    }
-    match point.cmp(&comma) {
-        std::cmp::Ordering::Greater => (DecimalMark::Point, comma * 10 > point),
-        std::cmp::Ordering::Less => (DecimalMark::Comma, point * 10 > comma),
-        std::cmp::Ordering::Equal => {
-            let likely = if delimiter == b';' { DecimalMark::Comma } else { DecimalMark::Point };
-            (likely, either > 0 || point > 0)
-        }
+/// What the numbers of a column are of, as far as its head says; none of one that has no figures, where a dot says nothing.
+fn figures_by_head(sense: &HeadSense) -> Option<Of> {
+    let strongest = |senses: &[Sense]| senses.iter().map(|s| sense.of(*s)).fold(0.0, f64::max);
+    let is = Sense::Is;
+    let apart = [Field::Date, Field::Day, Field::Time, Field::DateTime, Field::Code, Field::Receipt].map(is);
+    let money = [is(Field::Net), is(Field::Gross), is(Field::Tax), Sense::Amount, Sense::Price, Sense::Each];
+    let best = sense.best();
+    match best > 0.0 {
+        true if strongest(&apart) >= best => None,
+        true if strongest(&money) >= best => Some(Of::Money),
+        _ => Some(Of::Anything),
     }
 }
 

@@ -3,11 +3,12 @@
 use super::fault;
 use super::guess::{self, Guessed, Known, Order, Sample};
 use super::keys::{Keys, Totals};
+use super::number::Says;
 use super::page::{self, Page};
-use super::reading::{Place, SAMPLE, locate};
+use super::reading::{Place, SAMPLE, locate, told_further_on};
 use super::row::{Row, RowReader};
 use super::source::{DELIMITERS, Source};
-use crate::domain::till::{Amounts, Field, Layout};
+use crate::domain::till::{Amounts, DecimalMark, Field, Layout};
 use crate::exchange::ReadError;
 use crate::exchange::till::{Passed, Rung, Skip, Terms};
 use chrono::NaiveDate;
@@ -75,6 +76,15 @@ pub struct Shown {
     pub cells: Vec<String>,
     /// What it means.
     pub means: Meant,
+}
+
+/// The first rows of a table as a layout reads them.
+#[derive(Clone, Debug)]
+pub struct Preview {
+    /// The rows.
+    pub rows: Vec<Shown>,
+    /// What a person has to say before the table can be read by this layout at all.
+    pub questions: Vec<Question>,
 }
 
 /// A table as it seems to be.
@@ -178,14 +188,14 @@ pub fn look(path: &Path, terms: &Terms) -> Result<Look, ReadError> {
     let (rows, mut passed) = if complete {
         let shown =
             rows_by(&source, place, &guessed.layout, day.or(Some(stand_in(terms)).filter(|_| !says_when)), terms)?;
-        let any = shown.0.iter().any(|row| !matches!(row.means, Meant::Passed(_)));
-        if cut.whole && !any && shown.0.len() < SHOWN {
+        let any = shown.rows.iter().any(|row| !matches!(row.means, Meant::Passed(_)));
+        if cut.whole && !any && shown.rows.len() < SHOWN {
             return Err(ReadError::new(
                 path,
                 "the table has a head and no line of sales under it; expected at least one",
             ));
         }
-        shown
+        (shown.rows, shown.passed)
     } else {
         (raw(&cut, guessed.head), Passed::default())
     };
@@ -205,19 +215,64 @@ pub fn look(path: &Path, terms: &Terms) -> Result<Look, ReadError> {
     })
 }
 
-/// The first rows of a table as a layout reads them, for a person who changes it.
+/// The first rows of a table as a layout reads them, for a person who changes it, and what that layout leaves open.
 ///
 /// # Errors
-/// [`ReadError`]: another table, or a layout that lacks a name or a quantity.
-pub fn preview(path: &Path, layout: &Layout, day: Option<NaiveDate>, terms: &Terms) -> Result<Vec<Shown>, ReadError> {
+/// [`ReadError`]: another table, or amounts in another coin.
+pub fn preview(path: &Path, layout: &Layout, day: Option<NaiveDate>, terms: &Terms) -> Result<Preview, ReadError> {
     let source = Source::open(path)?;
     let place = locate(&source, layout)?;
-    Ok(rows_by(&source, place, layout, day, terms)?.0)
+    let mut questions = missing(layout);
+    if !questions.is_empty() {
+        let cut = cut(&source, place.delimiter)?;
+        return Ok(Preview { rows: raw(&cut, place.head.map(|head| head as usize - 1)), questions });
+    }
+    let first = rows_by(&source, place, layout, day, terms)?;
+    questions.extend(first.asks.map(|asks| Question { about: About::Decimal, asks }));
+    let says = |field: Field| layout.column(field).is_some();
+    if let Some(n) = layout.column(Field::Gross).filter(|_| layout.tax.is_none()) {
+        if ![Field::Net, Field::Tax, Field::TaxRate].into_iter().any(says) {
+            questions
+                .push(Question { about: About::Tax, asks: format!("Tax is in {}; at what rate?", head(layout, n)) });
+        }
+    }
+    if first.no_day && day.is_none() {
+        questions.push(Question { about: About::Day, asks: WHICH_DAY.to_owned() });
+    }
+    Ok(Preview { rows: first.rows, questions })
+}
+
+/// Columns that every table needs and a layout has not.
+fn missing(layout: &Layout) -> Vec<Question> {
+    let needed =
+        [(Field::Name, "Which column says what was sold?"), (Field::Quantity, "Which column says how many were sold?")];
+    let lacking = needed.into_iter().filter(|(field, _)| layout.column(*field).is_none());
+    lacking.map(|(field, asks)| Question { about: About::Missing(field), asks: asks.to_owned() }).collect()
+}
+
+const WHICH_DAY: &str = "Of which business day is this table? Nothing in it says so.";
+
+/// A column by its head, or by its place.
+fn head(layout: &Layout, n: usize) -> String {
+    match layout.columns.get(n).map(|column| column.head.as_str()) {
+        Some("") | None => format!("column {}", n + 1),
+        Some(head) => format!("“{}”", fault::shown(head)),
+    }
 }
 
 /// A day to show rows with while nobody has said theirs.
 fn stand_in(terms: &Terms) -> NaiveDate {
     terms.days.day_of(terms.until)
+}
+
+/// The first rows as a layout reads them.
+struct First {
+    rows: Vec<Shown>,
+    passed: Passed,
+    /// A figure could be read both ways: what is to be asked.
+    asks: Option<String>,
+    /// A row says no day, and no column could.
+    no_day: bool,
 }
 
 fn rows_by(
@@ -226,10 +281,10 @@ fn rows_by(
     layout: &Layout,
     day: Option<NaiveDate>,
     terms: &Terms,
-) -> Result<(Vec<Shown>, Passed), ReadError> {
+) -> Result<First, ReadError> {
     let mut rows = source.rows(place.delimiter, Some(SAMPLE))?;
     let mut reader = RowReader::new(&source.path, layout, day, terms, place.delimiter, true)?;
-    let (mut keys, mut out, mut count) = (Keys::default(), Vec::new(), 0);
+    let (mut keys, mut out, mut count, mut looked_ahead) = (Keys::default(), Vec::new(), 0, false);
     while out.len() < SHOWN && count < ROWS as u64 && rows.advance()? {
         count += 1;
         for _ in 0..rows.blank() {
@@ -242,6 +297,16 @@ fn rows_by(
         // The last row of a sample may be cut by its end.
         if rows.read() >= SAMPLE && rows.cut() {
             break;
+        }
+        if reader.mark == DecimalMark::Unknown {
+            match reader.says_of_mark(rows.cells()) {
+                Says::Is(mark) => reader.mark = mark,
+                Says::Either if !looked_ahead => {
+                    looked_ahead = true;
+                    reader.mark = told_further_on(source, place, &reader, Some(SAMPLE), || Ok::<_, ReadError>(()))?;
+                }
+                Says::Either | Says::Nothing => {}
+            }
         }
         let cells = rows.cells().iter().take(guess::WIDEST).map(fault::shown).collect();
         let means = match reader.read(rows.cells(), rows.line(), rows.cut()) {
@@ -260,7 +325,7 @@ fn rows_by(
         };
         out.push(Shown { line: rows.line(), cells, means });
     }
-    Ok((out, reader.passed))
+    Ok(First { rows: out, asks: reader.asks.take(), no_day: reader.lacks_a_day, passed: reader.passed })
 }
 
 /// The rows as they stand, where too little is known to read them.
@@ -290,15 +355,9 @@ fn questions(guessed: &Guessed, page: &Page, says_when: bool, dated_inside: bool
     let mut out = Vec::new();
     let mut ask = |about: About, asks: String| out.push(Question { about, asks });
     let layout = &guessed.layout;
-    let head = |n: usize| match guessed.heads.get(n).map(String::as_str) {
-        Some("") | None => format!("column {}", n + 1),
-        Some(head) => format!("“{}”", fault::shown(head)),
-    };
-    if layout.column(Field::Name).is_none() {
-        ask(About::Missing(Field::Name), "Which column says what was sold?".to_owned());
-    }
-    if layout.column(Field::Quantity).is_none() {
-        ask(About::Missing(Field::Quantity), "Which column says how many were sold?".to_owned());
+    let head = |n: usize| head(layout, n);
+    for question in missing(layout) {
+        ask(question.about, question.asks);
     }
     for (n, picked) in guessed.picked.iter().enumerate() {
         let matters =
@@ -316,12 +375,12 @@ fn questions(guessed: &Guessed, page: &Page, says_when: bool, dated_inside: bool
             ),
         );
     }
+    let mark = guessed.likelier.word();
     if guessed.mark_open {
-        let mark = layout.decimal.word();
         ask(About::Decimal, format!("Do decimals stand after a {mark} here? The numbers could be read both ways."));
     }
-    if guessed.thousands {
-        let (mark, n) = (layout.decimal.word(), layout.column(Field::Quantity).unwrap_or_default());
+    if guessed.thousands && layout.decimal != DecimalMark::Unknown {
+        let n = layout.column(Field::Quantity).unwrap_or_default();
         ask(About::Decimal, format!("All of {} are thousands when decimals stand after a {mark}; do they?", head(n)));
     }
     match guessed.order {
@@ -346,7 +405,7 @@ fn questions(guessed: &Guessed, page: &Page, says_when: bool, dated_inside: bool
     }
     if !says_when && !dated_inside {
         match page.days {
-            None => ask(About::Day, "Of which business day is this table? Nothing in it says so.".to_owned()),
+            None => ask(About::Day, WHICH_DAY.to_owned()),
             Some((first, last)) if first != last => {
                 ask(
                     About::Day,

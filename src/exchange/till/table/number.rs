@@ -21,6 +21,8 @@ pub(super) enum Wrong {
     Mark,
     /// Of another coin.
     Coin(String),
+    /// The mark is not known, and with a point it is the first, with a comma the second of these.
+    Either(Decimal, Decimal),
 }
 
 /// Signs of currencies and the codes that write them so (common practice; the codes are of ISO 4217).
@@ -67,11 +69,20 @@ pub(super) fn is_coin(word: &str, currency: Currency) -> Option<bool> {
 const PIECES: &[&str] =
     &["x", "×", "pc", "pcs", "st", "stk", "stck", "stück", "ea", "ud", "uds", "un", "pz", "pza", "szt"];
 
-/// Reads a number; `None` for a cell that says that there is none: empty, or a dash.
+/// Reads a number; `None` for a cell that says that there is none: empty, or a dash. Where the mark is not known, a number
+/// that is the same with either is read, and one that is a number with one of them only.
 pub(super) fn number(cell: &str, mark: DecimalMark, currency: Currency) -> Result<Option<(Decimal, Dress)>, Wrong> {
     let cell = cell.trim();
     if is_none(cell) {
         return Ok(None);
+    }
+    if mark == DecimalMark::Unknown {
+        let read = |mark| number(cell, mark, currency);
+        return match (read(DecimalMark::Point), read(DecimalMark::Comma)) {
+            (Ok(Some((point, _))), Ok(Some((comma, _)))) if point != comma => Err(Wrong::Either(point, comma)),
+            (Ok(read), _) | (Err(_), Ok(read)) => Ok(read),
+            (Err(wrong), Err(_)) => Err(wrong),
+        };
     }
     if let Some(quick) = plain(cell, mark) {
         return Ok(Some((quick, Dress::default())));
@@ -168,6 +179,7 @@ fn plain(cell: &str, mark: DecimalMark) -> Option<Decimal> {
             let plain = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit() || b == b'.');
             plain.then(|| Decimal::parse(cell).ok()).flatten()
         }
+        DecimalMark::Unknown => None,
         DecimalMark::Comma => {
             if digits.is_empty() || cell.len() > 24 || !digits.bytes().all(|b| b.is_ascii_digit() || b == b',') {
                 return None;
@@ -183,10 +195,7 @@ fn plain(cell: &str, mark: DecimalMark) -> Option<Decimal> {
 
 /// Digits and one point at most, what stands between thousands left out where it stands right.
 fn ungrouped(text: &str, mark: DecimalMark) -> Result<String, Wrong> {
-    let (mark, other) = match mark {
-        DecimalMark::Point => ('.', ','),
-        DecimalMark::Comma => (',', '.'),
-    };
+    let (mark, other) = if mark == DecimalMark::Comma { (',', '.') } else { ('.', ',') };
     let (whole, rest) = text.split_once(mark).map_or((text, None), |(whole, rest)| (whole, Some(rest)));
     let rest = rest.unwrap_or_default();
     if !rest.chars().all(|c| c.is_ascii_digit()) {
@@ -215,6 +224,19 @@ fn ungrouped(text: &str, mark: DecimalMark) -> Result<String, Wrong> {
     Ok(out)
 }
 
+/// What the numbers of a column are of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Of {
+    /// Amounts of the book's coin.
+    Money,
+    /// How many.
+    Pieces,
+    /// Percent.
+    Percent,
+    /// Not known.
+    Anything,
+}
+
 /// What a cell says of the decimal mark of its table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Says {
@@ -222,28 +244,39 @@ pub(super) enum Says {
     Is(DecimalMark),
     /// A mark before three digits: decimals or thousands.
     Either,
-    /// No mark.
+    /// No mark, or no number at all.
     Nothing,
 }
 
 /// What a cell says of the decimal mark; nothing when it is no number by either.
-pub(super) fn says(cell: &str, currency: Currency) -> Says {
+pub(super) fn says(cell: &str, of: Of, currency: Currency) -> Says {
     let read = |mark| number(cell, mark, currency).ok().flatten();
-    match (read(DecimalMark::Point), read(DecimalMark::Comma)) {
-        (Some(_), None) => Says::Is(DecimalMark::Point),
-        (None, Some(_)) => Says::Is(DecimalMark::Comma),
-        (Some((point, _)), Some((comma, _))) => {
-            // 0.750 would be a number of thousands that begins with a zero.
-            let first = cell.find(['.', ',']);
-            let zero = first.is_some_and(|at| cell[..at].trim_start_matches(|c: char| !c.is_ascii_digit()) == "0");
-            match first.and_then(|at| cell[at..].chars().next()) {
-                Some('.') if zero => Says::Is(DecimalMark::Point),
-                Some(',') if zero => Says::Is(DecimalMark::Comma),
-                Some(_) if point.scaled(1_000, 1) != comma.scaled(1_000, 1) => Says::Either,
-                _ => Says::Nothing,
-            }
-        }
-        (None, None) => Says::Nothing,
+    let ((point, dress), (comma, _)) = match (read(DecimalMark::Point), read(DecimalMark::Comma)) {
+        (Some(_), None) => return Says::Is(DecimalMark::Point),
+        (None, Some(_)) => return Says::Is(DecimalMark::Comma),
+        (None, None) => return Says::Nothing,
+        (Some(point), Some(comma)) => (point, comma),
+    };
+    let of = if dress.coin { Of::Money } else { of };
+    let Some(first) = cell.find(['.', ',']) else { return Says::Nothing };
+    let (this, other) = if cell[first..].starts_with('.') {
+        (DecimalMark::Point, DecimalMark::Comma)
+    } else {
+        (DecimalMark::Comma, DecimalMark::Point)
+    };
+    // 0.750 would be a number of thousands that begins with a zero.
+    if cell[..first].trim_start_matches(|c: char| !c.is_ascii_digit()) == "0" {
+        return Says::Is(this);
+    }
+    if point == comma {
+        return Says::Nothing;
+    }
+    match of {
+        // Three digits are no decimals of a coin that has none.
+        Of::Money if currency.decimals() == 0 => Says::Is(other),
+        // No rate is a thousand percent.
+        Of::Percent => Says::Is(this),
+        Of::Money | Of::Pieces | Of::Anything => Says::Either,
     }
 }
 
@@ -327,7 +360,7 @@ mod tests {
             ("12", Says::Nothing),
             ("gin", Says::Nothing),
         ] {
-            assert_eq!(says(cell, euro()), want, "{cell}");
+            assert_eq!(says(cell, Of::Anything, euro()), want, "{cell}");
         }
     }
 
@@ -335,7 +368,8 @@ mod tests {
         #[test]
         fn any_cell_is_read_or_refused(cell in ".{0,30}") {
             let _ = number(&cell, DecimalMark::Comma, euro());
-            let _ = says(&cell, euro());
+            let _ = says(&cell, Of::Money, euro());
+            let _ = number(&cell, DecimalMark::Unknown, euro());
         }
 
         #[test]

@@ -2,10 +2,11 @@
 
 use super::fault::{self, Fault};
 use super::keys::{Keys, Totals};
+use super::number::Says;
 use super::page;
 use super::row::{Row, RowReader};
 use super::source::{DELIMITERS, Source};
-use crate::domain::till::{Amounts, Layout};
+use crate::domain::till::{Amounts, DecimalMark, Layout};
 use crate::exchange::ReadError;
 use crate::exchange::plain::tamed;
 use crate::exchange::till::{Passed, Skip, Taker, Terms};
@@ -28,7 +29,9 @@ pub(super) struct Place {
 }
 
 /// Reads a table by its layout and hands every line on as soon as it is understood; figures of days at the end, the rows
-/// of one day and name added up. `day` is the business day of a table that says none.
+/// of one day and name added up. `day` is the business day of a table that says none. Where the layout does not know the
+/// decimal mark, the first row that tells it does so for all, and [`Passed::decimal`] says it; a figure that could be read
+/// both ways in a file that does not tell is a fault.
 ///
 /// Lines may have been handed on when the file turns out to be refused: whoever takes them keeps them only if all went well.
 ///
@@ -47,7 +50,7 @@ pub fn read<T: Taker>(
     let mut rows = source.rows(place.delimiter, None)?;
     let mut reader = RowReader::new(path, layout, day, terms, place.delimiter, false)?;
     let (mut keys, mut totals, mut above) = (Keys::default(), Totals::default(), Vec::new());
-    let (mut count, mut sold) = (0_u64, false);
+    let (mut count, mut sold, mut looked_ahead) = (0_u64, false, false);
     while rows.advance()? {
         count += 1;
         for _ in 0..rows.blank() {
@@ -64,6 +67,17 @@ pub fn read<T: Taker>(
             });
             above.push(rows.cells().iter().map(str::to_owned).collect());
             continue;
+        }
+        if reader.mark == DecimalMark::Unknown {
+            match reader.says_of_mark(rows.cells()) {
+                Says::Is(mark) => reader.mark = mark,
+                Says::Either if !looked_ahead => {
+                    looked_ahead = true;
+                    let read = rows.read().min(source.length);
+                    reader.mark = told_further_on(&source, place, &reader, None, || taker.pace(read, source.length))?;
+                }
+                Says::Either | Says::Nothing => {}
+            }
         }
         let row = reader.read(rows.cells(), rows.line(), rows.cut());
         if reader.is_hopeless() {
@@ -91,6 +105,7 @@ pub fn read<T: Taker>(
         reader.passed.skip(Skip::Blank);
     }
     let mut passed = reader.passed;
+    passed.decimal = Some(reader.mark).filter(|mark| *mark != layout.decimal);
     if !sold && !passed.skipped.contains_key(&Skip::Zero) {
         return Err(no_lines(path, &passed).into());
     }
@@ -103,6 +118,32 @@ pub fn read<T: Taker>(
     }
     taker.pace(source.length, source.length)?;
     Ok(passed)
+}
+
+/// The mark that some row of a table tells, where one that could be read both ways was met: all of its text is looked
+/// through, or its first `most` bytes. `pace` is called now and then, and may end it.
+pub(super) fn told_further_on<E: From<ReadError>>(
+    source: &Source,
+    place: Place,
+    reader: &RowReader<'_>,
+    most: Option<u64>,
+    mut pace: impl FnMut() -> Result<(), E>,
+) -> Result<DecimalMark, E> {
+    let mut rows = source.rows(place.delimiter, most)?;
+    let mut count = 0_u64;
+    while rows.advance()? {
+        count += 1;
+        if count % PACE == 0 {
+            pace()?;
+        }
+        if place.head.is_some_and(|head| count <= head) {
+            continue;
+        }
+        if let Says::Is(mark) = reader.says_of_mark(rows.cells()) {
+            return Ok(mark);
+        }
+    }
+    Ok(DecimalMark::Unknown)
 }
 
 fn no_lines(path: &Path, passed: &Passed) -> ReadError {

@@ -1,10 +1,12 @@
 //! The figures of a row: how many, for how much, with what tax, and what kind of line it was.
 
-use super::super::fault::Fault;
-use super::super::number::{self, Dress, Wrong};
+use super::super::fault::{Fault, shown};
+use super::super::mark;
+use super::super::number::{self, Dress, Says, Wrong};
 use super::super::said::{self, What};
 use super::RowReader;
 use crate::domain::measure::{Currency, Decimal, Money, decimal};
+use crate::domain::till::DecimalMark;
 use crate::domain::venue::SaleKind;
 use crate::exchange::plain::tamed;
 use csv::StringRecord;
@@ -29,19 +31,60 @@ impl Figures {
 type Signed = (i64, Money, Option<SaleKind>);
 
 impl RowReader<'_> {
+    /// What the figures of a row say of the mark: nothing where one of them is no number, as in the heading of a page.
+    pub(in crate::exchange::till::table) fn says_of_mark(&self, cells: &StringRecord) -> Says {
+        let mut said = Says::Nothing;
+        for (n, column) in self.layout.columns.iter().enumerate() {
+            let Some((of, cell)) = mark::figures_of(column.field).zip(cells.get(n)) else { continue };
+            if matches!(
+                number::number(cell, DecimalMark::Unknown, self.terms.currency),
+                Err(Wrong::NotANumber | Wrong::Mark | Wrong::Coin(_))
+            ) {
+                return Says::Nothing;
+            }
+            match (number::says(cell, of, self.terms.currency), said) {
+                (Says::Nothing, _) | (Says::Either, Says::Is(_)) => {}
+                // A row of two minds tells nothing; its fault is named when it is read.
+                (Says::Is(one), Says::Is(other)) if one != other => return Says::Nothing,
+                (says, _) => said = says,
+            }
+        }
+        said
+    }
+
     pub(super) fn number(
-        &self,
+        &mut self,
         cells: &StringRecord,
         column: usize,
         line: u64,
         expected: &str,
     ) -> Result<Option<(Decimal, Dress)>, Fault> {
         let cell = cells.get(column).unwrap_or_default();
-        number::number(cell, self.layout.decimal, self.terms.currency).map_err(|wrong| match wrong {
+        number::number(cell, self.mark, self.terms.currency).map_err(|wrong| match wrong {
             Wrong::NotANumber => self.fault(column, line, cell, expected),
             Wrong::Mark => {
-                let mark = self.layout.decimal.word();
+                let mark = match self.mark {
+                    DecimalMark::Unknown => "point or a comma",
+                    known => known.word(),
+                };
                 self.fault(column, line, cell, &format!("expected a number whose decimals stand after a {mark}"))
+            }
+            Wrong::Either(point, comma) => {
+                // The smaller one is the one with decimals.
+                let (less, more) = if point.size().minus(comma.size()).is_some_and(|d| d.sign() < 0) {
+                    (point, comma)
+                } else {
+                    (comma, point)
+                };
+                let could = format!("could be {less} as well as {more}");
+                let shown = shown(cell);
+                self.asks.get_or_insert_with(|| {
+                    format!("Do decimals stand after a point or after a comma? “{shown}” on line {line} {could}.")
+                });
+                let expected = format!(
+                    "this {could}, and no figure of this file tells which; say whether decimals stand after a point or a comma"
+                );
+                self.fault(column, line, cell, &expected)
             }
             Wrong::Coin(coin) => {
                 let (own, coin) = (self.terms.currency, tamed(&coin));
@@ -50,7 +93,7 @@ impl RowReader<'_> {
         })
     }
 
-    pub(super) fn thousandths(&self, cells: &StringRecord, line: u64) -> Result<Option<i64>, Fault> {
+    pub(super) fn thousandths(&mut self, cells: &StringRecord, line: u64) -> Result<Option<i64>, Fault> {
         let expected = "expected how many, such as 1 or 0,5, with at most 3 decimals";
         let column = self.places.quantity;
         let Some((number, dress)) = self.number(cells, column, line, expected)? else { return Ok(None) };
@@ -64,7 +107,12 @@ impl RowReader<'_> {
         Ok(Some(thousandths))
     }
 
-    pub(super) fn money(&self, cells: &StringRecord, column: Option<usize>, line: u64) -> Result<Option<i64>, Fault> {
+    pub(super) fn money(
+        &mut self,
+        cells: &StringRecord,
+        column: Option<usize>,
+        line: u64,
+    ) -> Result<Option<i64>, Fault> {
         let Some(column) = column else { return Ok(None) };
         let expected = "expected an amount of money";
         let Some((number, dress)) = self.number(cells, column, line, expected)? else { return Ok(None) };
@@ -74,7 +122,7 @@ impl RowReader<'_> {
     }
 
     /// The rate of the row's tax, in hundredths of a percent; `0.19` is 19 %, as no tax is less than one percent.
-    pub(super) fn rate(&self, cells: &StringRecord, line: u64) -> Result<Option<i64>, Fault> {
+    pub(super) fn rate(&mut self, cells: &StringRecord, line: u64) -> Result<Option<i64>, Fault> {
         let Some(column) = self.places.rate else { return Ok(None) };
         let expected = "expected a rate of tax such as 19 %";
         let Some((number, dress)) = self.number(cells, column, line, expected)? else { return Ok(None) };
@@ -89,7 +137,7 @@ impl RowReader<'_> {
     }
 
     /// The quantity and the amounts of a row.
-    pub(super) fn figures(&self, cells: &StringRecord, line: u64) -> Result<Figures, Fault> {
+    pub(super) fn figures(&mut self, cells: &StringRecord, line: u64) -> Result<Figures, Fault> {
         Ok(Figures {
             quantity: self.thousandths(cells, line)?,
             net: self.money(cells, self.places.net, line)?,

@@ -10,7 +10,7 @@ use super::said::{self, TotalWord, What};
 use super::when::Clock;
 use super::{date, heads};
 use crate::domain::measure::Money;
-use crate::domain::till::{Amounts, Field, Layout};
+use crate::domain::till::{Amounts, DecimalMark, Field, Layout};
 use crate::domain::venue::{Moment, SaleKind};
 use crate::exchange::ReadError;
 use crate::exchange::plain::tamed;
@@ -92,6 +92,12 @@ pub(super) struct RowReader<'l> {
     places: Places,
     delimiter: char,
     clock: Clock,
+    /// The mark before the decimals: the layout's, or once a row has told it, the file's.
+    pub(super) mark: DecimalMark,
+    /// A figure was read that could be another with the other mark: what is to be asked.
+    pub(super) asks: Option<String>,
+    /// A row said no day, and no column could.
+    pub(super) lacks_a_day: bool,
     /// The day of rows that say none.
     day: Option<NaiveDate>,
     /// For a preview: tax that is not known yet is taken as none.
@@ -165,6 +171,9 @@ impl<'l> RowReader<'l> {
             places,
             delimiter: delimiter.into(),
             clock: Clock::new(terms.days),
+            mark: layout.decimal,
+            asks: None,
+            lacks_a_day: false,
             day,
             lenient,
             names: HashMap::new(),
@@ -175,9 +184,9 @@ impl<'l> RowReader<'l> {
         })
     }
 
-    /// Whether so much is wrong that the rest need not be read.
+    /// Whether so much is wrong that the rest need not be read: what is asked for one figure is asked for all.
     pub(super) fn is_hopeless(&self) -> bool {
-        self.faults.len() >= MOST
+        self.faults.len() >= MOST || self.asks.is_some()
     }
 
     /// Reads a row that begins on a line; `cut` when nothing ends it.
@@ -245,7 +254,8 @@ impl<'l> RowReader<'l> {
         let (receipt, number) = (self.receipt(cells, line)?, self.line_number(cells, line)?);
         let what = self.kind(cells, line)?;
         let at = self.time_that_is_past(when, line, cells)?;
-        let net = self.net(read, self.rate(cells, line)?, line)?;
+        let rate = self.rate(cells, line)?;
+        let net = self.net(read, rate, line)?;
         match what {
             Some(What::NoSale) => return Ok(Row::Skip(Skip::NoSale)),
             Some(What::Money) => return Ok(Row::Skip(Skip::MoneyOnly)),
@@ -325,7 +335,8 @@ impl<'l> RowReader<'l> {
         Err(Fault::of_row(line, what))
     }
 
-    fn no_day(&self, line: u64) -> Fault {
+    fn no_day(&mut self, line: u64) -> Fault {
+        self.lacks_a_day |= !self.says_when();
         match self.places.date_time.or(self.places.date).or(self.places.day) {
             Some(n) => self.fault(n, line, "", "expected a day"),
             None => Fault::of_row(line, "no column says the day; say of which business day this table is"),
