@@ -115,10 +115,16 @@ class Report:
     """What a report holds, and how it must be read."""
 
     path: Path
+    # Figures of days among them may be nothing: `known_of` leaves out those of which nothing is known.
     lines: list[Sold]
     skipped: Counter
     # What each column is, in the words of the program.
     fields: list[str] = field(default_factory=list)
+
+
+def known_of(lines: list[Sold], had: set[tuple[str, int]]) -> list[Sold]:
+    """Without the figures of nothing of which the book knows nothing."""
+    return [line for line in lines if line.quantity or line.net or (line.receipt, line.line) in had]
 
 
 def number(dialect: Dialect, value: D, places: int, coin: bool = False) -> str:
@@ -273,7 +279,7 @@ def understood(dialect: Dialect, rows: list[Line], made: Report, codes: dict[str
         if line.kind in ("money", "order"):
             made.skipped[MONEY_ONLY if line.kind == "money" else NO_SALE] += 1
             continue
-        if line.quantity == 0 and net == 0:
+        if line.quantity == 0 and net == 0 and not dialect.totals:
             made.skipped[NOTHING_SOLD] += 1
             continue
         when = moment(clocked(dialect, line.at))

@@ -7,7 +7,7 @@ from decimal import Decimal as D
 
 from bar import Bar
 from sales import INIT, said, same
-from table_report import Dialect, Line, Report, dialect, report
+from table_report import Dialect, Line, Report, dialect, known_of, report
 
 DIALECTS = 40
 FIRST = datetime.date(2026, 10, 20)
@@ -97,6 +97,7 @@ def check(bar: Bar) -> str:
         what = f"dialect {n}, {way}"
         codes: dict[str, str] = {}
         first = report(way, week, this.folder / "Woche 43.csv", codes)
+        first.lines = known_of(first.lines, set())
         corrected = corrections_for(this, first, way, week[0].day)
         taken(this, first, what, ["--keep-as", "Kasse", *corrected], added=len(first.lines))
         same(this, first.lines, what)
@@ -104,6 +105,7 @@ def check(bar: Bar) -> str:
         columns += len(first.fields)
         second = report(way, rest, this.folder / "Woche 44.csv", codes)
         had = {(line.receipt, line.line): line for line in first.lines}
+        second.lines = known_of(second.lines, set(had))
         new = [line for line in second.lines if (line.receipt, line.line) not in had]
         changed = [line for line in second.lines if had.get((line.receipt, line.line), line) != line]
         # What nobody says has to be said each time.

@@ -276,10 +276,15 @@ impl<'l> RowReader<'l> {
                 "line {head} (“{of}”) is what the lines under it come to; if it is the head of a group, they count twice"
             ));
         }
-        if quantity == 0 && net == Money::ZERO {
+        // A day's figure of nothing may take back what an earlier report said.
+        if quantity == 0 && net == Money::ZERO && self.layout.amounts == Amounts::Lines {
             return Ok(Row::Skip(Skip::Zero));
         }
-        let (quantity, net, kind) = self.signed(quantity, net, what, money_only);
+        let (quantity, net, kind) = match what {
+            // What nothing was of is still that figure, and no other.
+            Some(What::Kind(kind)) if quantity == 0 && net == Money::ZERO => (quantity, net, Some(kind)),
+            _ => self.signed(quantity, net, what, money_only),
+        };
         if name.text.contains('\u{fffd}') {
             self.passed.warn(format!("line {line} holds a letter that could not be read"));
         }
