@@ -32,7 +32,7 @@ pub(super) struct Args {
     #[arg(long, value_name = "NAME", requires = "file", conflicts_with = "look")]
     keep_as: Option<String>,
     /// Say what a column of the table is, by its number or its head: `3=gross` (date, business day, time, date and time,
-    /// receipt, line, name, article number, quantity, net, gross, tax, tax rate, kind or ignore)
+    /// receipt, line, register, name, article number, quantity, net, gross, tax, tax rate, kind or ignore)
     #[arg(long, value_name = "COLUMN=IS", requires = "file")]
     column: Vec<String>,
     /// The mark before decimals: point or comma; unknown leaves it to the first figure that tells it

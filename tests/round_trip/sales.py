@@ -63,6 +63,11 @@ def kept(text: str) -> str:
     return " ".join(unicodedata.normalize("NFC", text).lstrip(" \t\r\n\u00a0=+-@").split())[:500].rstrip()
 
 
+def name_key(name: str) -> str:
+    """The form in which two names are one: trimmed, NFC, in small letters."""
+    return unicodedata.normalize("NFC", name.strip()).lower()
+
+
 def moment(local: datetime.datetime) -> datetime.datetime:
     """A wall-clock time as a moment: of an hour that the clock shows twice the first, of one that it skips its end."""
     at = local.replace(tzinfo=ZONE, fold=0)

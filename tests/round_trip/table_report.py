@@ -26,25 +26,26 @@ from sales import (
     half_even,
     kept,
     moment,
+    name_key,
     plain,
 )
 
 # What columns say: as `tantalus sales` calls it, but for the size, which is part of the name, and what is of no use.
 COLUMNS = (
     "date|business day|time|date and time|receipt|line|name|size|article number|quantity"
-    "|net|gross|tax|tax rate|kind|other"
+    "|net|gross|tax|tax rate|kind|other|register"
 )
 # Their heads in some languages, and in those of a program that has its own.
 HEADS = {
     "de": "Datum|Geschäftstag|Uhrzeit|Zeitpunkt|Bon-Nr.|Pos.-Nr.|Artikel|Größe|Art.-Nr.|Menge|Netto|Umsatz brutto|MwSt."
-    "|MwSt.-Satz|Vorgangsart|Kellner",
+    "|MwSt.-Satz|Vorgangsart|Kellner|Kasse",
     "en": "Date|Business date|Time|Sold at|Check #|Line|Menu item|Size|PLU|Qty|Net sales|Gross|Tax"
-    "|Tax rate|Type|Server",
+    "|Tax rate|Type|Server|Till",
     "fr": "Date|Journée|Heure|Date et heure|N° ticket|Ligne|Désignation|Taille|Code article|Qté|Total HT|Montant TTC"
-    "|TVA|Taux TVA|Nature|Serveur",
+    "|TVA|Taux TVA|Nature|Serveur|N° caisse",
     "es": "Fecha|Jornada|Hora|Fecha y hora|Ticket|Línea|Artículo|Tamaño|Código|Unidades|Importe neto|Importe bruto"
-    "|Cuota IVA|Tipo IVA|Tipo|Mesa",
-    "own": "F_DT|F_BD|F_TM|F_TS|F_BN|F_LN|F_TX|F_SZ|F_AN|F_QT|F_AM1|F_AM2|F_AM3|F_RT|F_KD|F_X",
+    "|Cuota IVA|Tipo IVA|Tipo|Mesa|Caja",
+    "own": "F_DT|F_BD|F_TM|F_TS|F_BN|F_LN|F_TX|F_SZ|F_AN|F_QT|F_AM1|F_AM2|F_AM3|F_RT|F_KD|F_X|F_RG",
 }
 HEADS = {language: dict(zip(COLUMNS.split("|"), heads.split("|"), strict=True)) for language, heads in HEADS.items()}
 # Kinds of sales, and of what is none, in words of those languages.
@@ -76,6 +77,7 @@ class Line:
     rate: D
     kind: str
     waiter: str
+    register: str
 
     def net(self) -> D:
         return (self.gross / (1 + self.rate / 100)).quantize(D("0.01"), ROUND_HALF_UP)
@@ -157,6 +159,7 @@ def cell(dialect: Dialect, column: str, line: Line) -> str:
         "tax rate": lambda: f"{number(dialect, line.rate, 0)} %",
         "kind": lambda: KINDS[dialect.language][line.kind],
         "other": lambda: line.waiter,
+        "register": lambda: line.register,
     }[column]()
 
 
@@ -251,7 +254,8 @@ def summed(dialect: Dialect, lines: list[Line]) -> list[Line]:
     """The figures of each day by name, and by kind where rows say it."""
     sums: dict[tuple, Line] = {}
     for line in lines:
-        key = (line.day, line.name, line.size, line.code, line.kind if dialect.kinds else "")
+        register = line.register if "register" in dialect.columns else ""
+        key = (line.day, line.name, line.size, line.code, line.kind if dialect.kinds else "", register)
         had = sums.get(key)
         if had:
             line = replace(had, quantity=had.quantity + line.quantity, gross=had.gross + line.gross)
@@ -290,11 +294,12 @@ def understood(dialect: Dialect, rows: list[Line], made: Report, codes: dict[str
         quantity = Fraction(line.quantity)
         if line.name.startswith("Rabatt") and net < 0:
             quantity = Fraction(0)
+        register = "/" + line.register.replace("%", "%25").replace(" ", "%20") if has("register") else ""
         if dialect.totals:
             kind = line.kind if dialect.kinds else "sale"
             code = f" #{line.code}" if has("article number") and line.code else ""
             said = f"{kind} " if kind != "sale" else ""
-            key = f"{said}day {line.day} {name}{code}"
+            key = f"{said}day {line.day}{register} {name_key(name)}{code}"
             had = totals.get(key)
             if had:
                 quantity, net = quantity + had.quantity, net + had.net
@@ -302,23 +307,33 @@ def understood(dialect: Dialect, rows: list[Line], made: Report, codes: dict[str
             totals[key] = Sold(key, 1, plain(when), called(name, line.code), quantity, net, kind)
             continue
         if has("receipt"):
-            receipt = f"{line.day} {line.receipt}"
+            receipt = f"{day_of_key(dialect, line)}{register} {line.receipt}"
         elif timed:
-            receipt = f"{when.astimezone(datetime.UTC):%Y-%m-%dT%H:%M:%SZ} {name}"
+            receipt = f"{when.astimezone(datetime.UTC):%Y-%m-%dT%H:%M:%SZ}{register} {name_key(name)}"
         else:
-            receipt = f"{line.day} {name}"
+            receipt = f"{line.day}{register} {name_key(name)}"
         places[receipt] += 1
         place = line.place if has("line") and has("receipt") else places[receipt]
+        # A receipt may be open over midnight.
+        on_it = (line.day, register, line.receipt, name_key(name))
         kind = line.kind
         if not dialect.kinds:
             kind = "sale"
             if quantity < 0:
-                kind = "void" if left[receipt, name] >= -quantity else "return"
-                left[receipt, name] += quantity if kind == "void" else 0
+                kind = "void" if left[on_it] >= -quantity else "return"
+                left[on_it] += quantity if kind == "void" else 0
             elif has("receipt"):
-                left[receipt, name] += quantity
+                left[on_it] += quantity
         made.lines.append(Sold(kept(receipt), place, plain(when), called(name, line.code), quantity, net, kind))
     made.lines += totals.values()
+
+
+def day_of_key(dialect: Dialect, line: Line) -> str:
+    """The day that a receipt is known by: its line's own date, before six in the morning apart; of a table that has only
+    business days, those."""
+    if not {"date", "date and time"} & {*dialect.columns}:
+        return str(line.day)
+    return f"{line.at.date()}-early" if line.at.hour < 6 else str(line.at.date())
 
 
 def clocked(dialect: Dialect, at: datetime.datetime) -> datetime.datetime:
@@ -342,6 +357,7 @@ def dialect(chance: random.Random) -> Dialect:
         columns = [*pick(ways)] if day == "column" else ["time"]
         columns += pick([["receipt"], ["receipt"], ["receipt", "line"], []])
     columns += pick([["article number", "name"], ["name"], ["name", "size"], ["name", "article number"]])
+    columns += ["register"] if chance.random() < 0.3 else []
     columns += ["quantity"]
     taxes = pick(["net", "net", "net gross", "gross rate", "gross tax", "gross"])
     columns += {"gross rate": ["tax rate", "gross"]}.get(taxes, taxes.split())

@@ -36,13 +36,19 @@ def rung(chance: random.Random, dialect: Dialect) -> list[Line]:
         known = dialect.day != "column" or {"time", "date and time", "business day"} & {*dialect.columns}
         span = 11 * 3600 + 1800 if known else 7 * 3600 - 1
         times = sorted(chance.randrange(span) for _ in range(chance.randint(5, 14)))
+        numbers = {"1": 0, "Theke 2": 0}
         for number, second in enumerate(times, 1):
             at = opens + datetime.timedelta(seconds=second)
-            lines += receipt(chance, dialect, at, day, f"{chance.choice(['A', 'B'])}-{number:03}")
+            register = chance.choice([*numbers])
+            numbers[register] += 1
+            # Registers that are told apart number their receipts by themselves.
+            own = "register" in dialect.columns
+            called = f"{numbers[register]:04}" if own else f"{chance.choice(['A', 'B'])}-{number:03}"
+            lines += receipt(chance, dialect, at, day, called, register)
     return lines
 
 
-def receipt(chance: random.Random, dialect: Dialect, at, day, number: str) -> list[Line]:
+def receipt(chance: random.Random, dialect: Dialect, at, day, number: str, register: str) -> list[Line]:
     waiter = chance.choice(["Ümit", "Zoë", "J. de Wit", ""])
     lines: list[Line] = []
     # Where only a day tells rows apart, one that is called like a total and by chance is one cannot be known.
@@ -51,7 +57,8 @@ def receipt(chance: random.Random, dialect: Dialect, at, day, number: str) -> li
 
     def add(name, size, code, quantity, gross, rate, kind):
         rate = dialect.tax if dialect.tax is not None else rate
-        lines.append(Line(at, day, number, len(lines) + 1, name, size, code, D(quantity), gross, rate, kind, waiter))
+        place = len(lines) + 1
+        lines.append(Line(at, day, number, place, name, size, code, D(quantity), gross, rate, kind, waiter, register))
 
     for _ in range(chance.randint(1, 5)):
         name, size, code, price, rate = chance.choice(names)

@@ -19,6 +19,8 @@ words! {
         Receipt = "receipt",
         /// Line of the receipt.
         Line = "line",
+        /// The register or till that rang it, where several number their receipts by themselves.
+        Register = "register",
         /// What the till calls it; several such columns are read as one name, as of an article and its size.
         Name = "name",
         /// The till's number of the article.

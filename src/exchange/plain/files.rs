@@ -329,7 +329,7 @@ pub const FILES: &[FileSpec] = &[
             may("head", "the column's head as the file has it; empty where it has none"),
             need(
                 "is",
-                "what the column says: date, business day, time, date and time, receipt, line, name, article number, quantity, net, gross, tax, tax rate, kind or ignore",
+                "what the column says: date, business day, time, date and time, receipt, line, register, name, article number, quantity, net, gross, tax, tax rate, kind or ignore",
             ),
             need(
                 "decimal",

@@ -61,6 +61,18 @@ fn fits(field: Field, facts: &Facts, head: &HeadSense, name: &str) -> f64 {
             3.5
         }
         Field::Line => NEVER,
+        // A bar has a few of them.
+        Field::Register
+            if says == 0.0
+                || facts.cents * 10 > facts.filled
+                || facts.are(facts.dates)
+                || facts.are(facts.times)
+                || facts.are(facts.date_times)
+                || (facts.distinct > 20 && facts.distinct * 3 > facts.filled) =>
+        {
+            NEVER
+        }
+        Field::Register => 0.5 + f64::from(u8::from(facts.repeats > 0)) / 4.0,
         Field::Name if facts.texts * 10 < facts.filled * 6 => NEVER,
         Field::Name => {
             let kinds = if facts.are(facts.kinds) { -4.0 } else { 0.0 };
@@ -212,6 +224,7 @@ fn why(field: Field, head: &str, sense: &HeadSense, facts: &Facts) -> String {
         Field::TaxRate => "rates",
         Field::Name => "names",
         Field::Receipt | Field::Line | Field::Code => "numbers",
+        Field::Register => "a few of the same",
         Field::Kind => "words for what a line was",
         Field::Ignore => return String::new(),
     };

@@ -63,7 +63,7 @@ const HEADS: &[(Sense, &str, &str)] = &[
          rechnungsnummer, vorgang, vorgangsnummer, bestellung, auftrag, no ticket, n ticket, numero ticket, \
          numero de ticket, facture, no facture, recu, addition, commande, n de ticket, factura, recibo, comanda, \
          num ticket, n factura, scontrino, n scontrino, numero scontrino, ricevuta, conto, comanda, fatura, n fatura, \
-         talao, pedido, kvittering, kvitteringsnr, bong, bongnr, bong nr, kvitto, kvittonr, kvittonummer, nota, notanr, \
+         talao, pedido, kassenbon, kassenbon nr, kassenbonnr, kvittering, kvitteringsnr, bong, bongnr, bong nr, kvitto, kvittonr, kvittonummer, nota, notanr, \
          nota nr, ordre, ordrenr, ordrenummer, bestelling, kassabon, bonnetje",
     ),
     (
@@ -71,6 +71,17 @@ const HEADS: &[(Sense, &str, &str)] = &[
         "line, line no, line number, pos, position, seq, sequence",
         "pos nr, positionsnummer, zeile, zeilennummer, ligne, n ligne, linea, n linea, riga, n riga, linha, linje, linjenr, \
          linjenummer, rad, radnr, regel, regelnr, regelnummer",
+    ),
+    (
+        // Of “Pos”, the cells tell whether it is a point of sale or a position.
+        Sense::Is(Field::Register),
+        "register, register no, register number, register id, register name, cash register, cash register no, \
+         cash register id, till, till no, till number, till id, pos, pos id, pos terminal, pos device, point of sale, terminal, \
+         terminal no, terminal number, terminal id, terminal name, cash desk",
+        "kasse, kassen nr, kassennr, kassennummer, kassen id, kassenname, kassenplatz, kasse nr, kassenr, kassenummer, kasse id, \
+         caisse, n caisse, no caisse, numero caisse, numero de caisse, caja, n caja, num caja, numero de caja, cassa, n cassa, \
+         numero cassa, caixa, n caixa, numero da caixa, kassa, kassa nr, kassanr, kassanummer, kassaapparat, kasseapparat, \
+         kassaregister, registrierkasse",
     ),
     (
         Sense::Is(Field::Name),
@@ -171,20 +182,20 @@ const HEADS: &[(Sense, &str, &str)] = &[
     (
         Sense::Other,
         "category, group, item group, product group, department, family, class, course, menu, section, waiter, server, staff, \
-         employee, user, cashier, operator, seller, table, table no, covers, guests, register, till, terminal, location, \
+         employee, user, cashier, operator, seller, table, table no, covers, guests, location, \
          store, venue, site, shop, outlet, payment, payment method, payment type, tender, cost, cost of goods, profit, margin, \
          discount, discounts, tip, tips, service charge, share, percent of sales, percent of total, percent, rank, note, \
          notes, comment, comments, remarks, customer, guest, order type, channel, weekday, week, month, year, id",
         "warengruppe, hauptgruppe, untergruppe, gruppe, kategorie, sparte, kellner, bediener, mitarbeiter, verkaufer, tisch, \
-         gaste, personen, kasse, kassen nr, filiale, standort, zahlungsart, zahlart, wareneinsatz, kosten, gewinn, rohertrag, \
+         gaste, personen, filiale, standort, zahlungsart, zahlart, wareneinsatz, kosten, gewinn, rohertrag, \
          rabatt, nachlass, trinkgeld, anteil, bemerkung, kunde, wochentag, categorie, famille, groupe, rayon, serveur, \
-         vendeur, couverts, caisse, mode de paiement, reglement, cout, marge, remise, pourboire, part, remarque, client, \
-         categoria, familia, grupo, seccion, camarero, empleado, vendedor, mesa, comensales, personas, caja, forma de pago, \
+         vendeur, couverts, mode de paiement, reglement, cout, marge, remise, pourboire, part, remarque, client, \
+         categoria, familia, grupo, seccion, camarero, empleado, vendedor, mesa, comensales, personas, forma de pago, \
          coste, margen, descuento, propina, observaciones, cliente, reparto, gruppo, famiglia, cameriere, operatore, tavolo, \
-         coperti, cassa, pagamento, costo, margine, sconto, mancia, quota, secao, empregado, operador, caixa, \
+         coperti, pagamento, costo, margine, sconto, mancia, quota, secao, empregado, operador, \
          forma de pagamento, custo, margem, desconto, gorjeta, kategori, varegruppe, afdeling, avdeling, tjener, medarbejder, \
          servitor, bord, betaling, betalingsmate, kost, rabat, drikkepenge, andel, bemerkning, kund, varugrupp, avdelning, \
-         personal, kassa, betalsatt, dricks, groep, productgroep, hoofdgroep, kelner, medewerker, tafel, betaalwijze, \
+         personal, betalsatt, dricks, groep, productgroep, hoofdgroep, kelner, medewerker, tafel, betaalwijze, \
          kostprijs, korting, fooi, aandeel, opmerking, klant",
     ),
 ];

@@ -1,11 +1,33 @@
 //! When a row was rung, from what a till writes of it: local times, dates alone, business days.
 
 use crate::domain::venue::{DayRule, Moment};
-use chrono::{DateTime, Days, NaiveDate, NaiveTime, Offset, TimeZone};
+use chrono::{DateTime, Days, NaiveDate, NaiveTime, Offset, TimeZone, Timelike};
 
 /// A day's figure stands so long after the day begins: in the evening of a bar (common practice, no source). A count at
 /// closing has it behind it, one before service before it.
 const EVENING: i64 = 15 * 3_600_000;
+
+/// A till begins its numbers anew at midnight, or when its night ends: few ring at this hour (common practice, no source).
+const MORNING: u32 = 6;
+
+/// What a row says of its day, by which its receipt is known: nothing that the venue's settings could change.
+///
+/// A receipt's number may come again the next night or after midnight, so the date alone would make two of them one. It is
+/// the line's own date, so that every report that holds the line says the same, wherever it begins and ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) struct Written {
+    /// The date of the calendar; of a table that does not say it, the business day.
+    pub(super) date: NaiveDate,
+    /// A time of that date before the morning.
+    pub(super) early: bool,
+}
+
+impl Written {
+    /// A day without a time.
+    fn day(date: NaiveDate) -> Written {
+        Written { date, early: false }
+    }
+}
 
 /// When a row was rung.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,6 +38,8 @@ pub(super) struct When {
     pub(super) at: Option<Moment>,
     /// The evening of that day.
     pub(super) evening: Moment,
+    /// What the row itself says.
+    pub(super) written: Written,
 }
 
 /// Turns local times into moments; remembers the day at hand, as rows of one day follow each other.
@@ -79,19 +103,19 @@ impl Clock {
             None => self.local(date, time),
         };
         let day = business.unwrap_or_else(|| self.day_of(at));
-        When { day, at: Some(at), evening: at }
+        When { day, at: Some(at), evening: at, written: Written { date, early: time.hour() < MORNING } }
     }
 
     /// A time of a business day: before its beginning it is of the next date of the calendar.
     pub(super) fn in_day(&mut self, day: NaiveDate, time: NaiveTime) -> When {
         let date = if time < self.days.starts { day.checked_add_days(Days::new(1)).unwrap_or(day) } else { day };
         let at = self.local(date, time);
-        When { day, at: Some(at), evening: at }
+        When { day, at: Some(at), evening: at, written: Written::day(day) }
     }
 
-    /// Some time on a business day.
-    pub(super) fn some_time(&mut self, day: NaiveDate) -> When {
-        When { day, at: None, evening: Moment(self.days.begins(day).0 + EVENING) }
+    /// Some time on a business day, of which the row says a date.
+    pub(super) fn some_time(&mut self, day: NaiveDate, date: NaiveDate) -> When {
+        When { day, at: None, evening: Moment(self.days.begins(day).0 + EVENING), written: Written::day(date) }
     }
 }
 
@@ -128,6 +152,6 @@ mod tests {
         assert_eq!(clock.in_day(day, time).at, Some(want));
         assert_eq!(clock.exactly(next, time, None, None).day, day);
         assert_eq!(clock.exactly(next, time, Some(0), None).at, Some(Moment(want.0 + 3_600_000)));
-        assert_eq!(clock.some_time(day).evening, days.parse("2026-11-20 20:00").unwrap());
+        assert_eq!(clock.some_time(day, day).evening, days.parse("2026-11-20 20:00").unwrap());
     }
 }

@@ -7,11 +7,11 @@ mod sums;
 use super::fault::{Fault, MOST};
 use super::number;
 use super::said::{self, TotalWord, What};
-use super::when::Clock;
+use super::when::{Clock, Written};
 use super::{date, heads};
 use crate::domain::measure::Money;
 use crate::domain::till::{Amounts, DecimalMark, Field, Layout};
-use crate::domain::venue::{Moment, SaleKind};
+use crate::domain::venue::{Moment, SaleKind, name_key};
 use crate::exchange::ReadError;
 use crate::exchange::plain::tamed;
 use crate::exchange::till::{Passed, Skip, Terms};
@@ -33,9 +33,15 @@ pub(super) struct Sold {
     /// When, and whether the row says it to the minute.
     pub(super) at: Moment,
     pub(super) timed: bool,
+    /// What it says of it, whatever the venue's settings make of that.
+    pub(super) written: Written,
+    /// The register, where the table has a column for it.
+    pub(super) register: Option<String>,
     pub(super) receipt: Option<String>,
     pub(super) line: Option<i64>,
     pub(super) name: Rc<str>,
+    /// The form in which two names are one.
+    pub(super) key: Rc<str>,
     pub(super) code: Option<String>,
     pub(super) quantity: i64,
     pub(super) net: Money,
@@ -65,6 +71,7 @@ struct Places {
     date_time: Option<usize>,
     receipt: Option<usize>,
     line: Option<usize>,
+    register: Option<usize>,
     code: Option<usize>,
     quantity: usize,
     net: Option<usize>,
@@ -78,6 +85,8 @@ struct Places {
 struct Name {
     /// Made safe.
     text: Rc<str>,
+    /// The form in which two names are one.
+    key: Rc<str>,
     /// It is one of money alone.
     money: bool,
     /// It begins as totals do.
@@ -154,6 +163,7 @@ impl<'l> RowReader<'l> {
             date_time: layout.column(Field::DateTime),
             receipt: layout.column(Field::Receipt),
             line: layout.column(Field::Line),
+            register: layout.column(Field::Register),
             code: layout.column(Field::Code),
             quantity,
             net: layout.column(Field::Net),
@@ -292,9 +302,12 @@ impl<'l> RowReader<'l> {
             day: when.day,
             at,
             timed: when.at.is_some(),
+            written: when.written,
+            register: self.places.register.map(|n| tamed(cell(n))),
             receipt,
             line: number,
             name: name.text,
+            key: name.key,
             code: self.places.code.map(|n| tamed(cell(n))).filter(|code| !code.is_empty()),
             quantity,
             net,
@@ -454,7 +467,12 @@ impl<'l> RowReader<'l> {
             return known.clone();
         }
         let tame = tamed(raw);
-        let name = Name { money: said::names_money(&tame), total: said::total_word(raw), text: tame.into() };
+        let name = Name {
+            money: said::names_money(&tame),
+            total: said::total_word(raw),
+            key: name_key(&tame).into(),
+            text: tame.into(),
+        };
         if self.names.len() < NAMES && raw.len() < 500 {
             self.names.insert(raw.to_owned(), name.clone());
         }

@@ -47,9 +47,9 @@ impl RowReader<'_> {
         let says_when = self.says_when();
         Ok(match (date, business.or(self.day.filter(|_| !says_when)), time) {
             (Some(date), business, Some(time)) => Some(self.clock.exactly(date, time, None, business)),
-            (Some(date), business, None) => Some(self.clock.some_time(business.unwrap_or(date))),
+            (Some(date), business, None) => Some(self.clock.some_time(business.unwrap_or(date), date)),
             (None, Some(day), Some(time)) => Some(self.clock.in_day(day, time)),
-            (None, Some(day), None) => Some(self.clock.some_time(day)),
+            (None, Some(day), None) => Some(self.clock.some_time(day, day)),
             (None, None, _) => None,
         })
     }
