@@ -23,19 +23,20 @@ pub(super) struct Picked {
 /// What the cells of a column say for a field.
 fn fits(field: Field, facts: &Facts, head: &HeadSense, name: &str) -> f64 {
     let says = head.of(Sense::Is(field));
-    let numbers = facts.are(facts.numbers);
+    let numbers = facts.may_be(facts.numbers, 0, says);
+    let date_times = facts.may_be(facts.date_times, facts.no_date_times, says);
+    let midnight = facts.date_times > 0 && facts.midnights == facts.date_times;
+    let dates = facts.may_be(facts.dates, facts.no_dates, says) || (date_times && midnight);
     let big = facts.median() >= 1_000_000;
     if facts.filled == 0 {
         // Nothing contradicts the head, and nothing supports it.
         return if says > 0.5 { -2.0 } else { NEVER };
     }
     match field {
-        Field::Date if facts.are(facts.dates) => 4.0,
-        Field::Date if facts.are(facts.date_times) && facts.midnights == facts.date_times => 4.0,
-        Field::Day if facts.are(facts.dates) && says > 0.0 => 4.0,
-        Field::Day if facts.are(facts.date_times) && facts.midnights == facts.date_times && says > 0.0 => 4.0,
-        Field::Time if facts.are(facts.times) || (says > 0.0 && facts.are(facts.dotted)) => 4.0,
-        Field::DateTime if facts.are(facts.date_times) && facts.midnights < facts.date_times => 4.5,
+        Field::Date if dates => 4.0,
+        Field::Day if dates && says > 0.0 => 4.0,
+        Field::Time if facts.may_be(facts.times, facts.no_times, says) || (says > 0.0 && facts.are(facts.dotted)) => 4.0,
+        Field::DateTime if date_times && !midnight => 4.5,
         Field::Date | Field::Day | Field::Time | Field::DateTime => NEVER,
         Field::Receipt if facts.cents * 10 > facts.filled || facts.are(facts.dates) || facts.are(facts.times) => NEVER,
         Field::Receipt if says > 0.0 => 0.5 + f64::from(u8::from(facts.repeats > 0)),

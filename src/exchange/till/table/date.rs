@@ -169,6 +169,51 @@ pub(super) fn date(text: &str) -> Option<Parts> {
     None
 }
 
+/// Whether a text is written as a date, though the calendar may have no such day: `31.11.2026`, `31 Nov 2026`.
+pub(super) fn is_written_as_date(text: &str) -> bool {
+    let text = text.trim();
+    let mut words = text.split(|c: char| c.is_whitespace() || matches!(c, '.' | '-' | ',')).filter(|w| !w.is_empty());
+    if let (Some(a), Some(b), Some(c), None) = (words.next(), words.next(), words.next(), words.next()) {
+        let figures = |word: &str, most: usize| word.len() <= most && word.bytes().all(|b| b.is_ascii_digit());
+        let named = |day: &str, name: &str| figures(day, 2) && month(name).is_some();
+        if figures(c, 4) && (named(a, b) || named(b, a)) {
+            return true;
+        }
+    }
+    let Some(mark) = text.chars().find(|c| !c.is_ascii_digit()).filter(|c| matches!(c, '.' | '/' | '-')) else {
+        return false;
+    };
+    let mut parts = [0; 3];
+    let mut count = 0;
+    for part in text.split(mark) {
+        let Some(length) = parts.get_mut(count).filter(|_| part.bytes().all(|b| b.is_ascii_digit())) else {
+            return false;
+        };
+        *length = part.len();
+        count += 1;
+    }
+    count == 3 && matches!(parts, [1 | 2, 1 | 2, 2 | 4] | [4, 1 | 2, 1 | 2])
+}
+
+/// Whether a text is written as a time of day, though no clock may show it: `24:10`.
+pub(super) fn is_written_as_time(text: &str) -> bool {
+    let text = text.trim();
+    let two = |part: &str, least: usize| {
+        (least..=2).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit())
+    };
+    let mut parts = text.split(':');
+    parts.next().is_some_and(|hour| two(hour, 1))
+        && parts.next().is_some_and(|minute| two(minute, 2))
+        && parts.next().is_none_or(|second| two(second, 2))
+        && parts.next().is_none()
+}
+
+/// The same of a date and a time in one.
+pub(super) fn is_written_as_date_time(text: &str) -> bool {
+    let halves = text.trim().split_once(['T', ' ']);
+    halves.is_some_and(|(date, time)| is_written_as_date(date) && is_written_as_time(time.get(..5).unwrap_or(time)))
+}
+
 /// The commonest form, `20.11.2026`: two digits, two digits, a year of four; none where it is another form.
 fn short(text: &[u8]) -> Option<Option<Parts>> {
     let [a1, a2, mark, b1, b2, again, year @ ..] = text else { return None };

@@ -18,6 +18,10 @@ pub(super) struct Facts {
     pub(super) date_times: usize,
     /// Of those, at midnight.
     pub(super) midnights: usize,
+    /// Written as a date, a time, or both, and none: a day that the calendar has not, an hour that no clock shows.
+    pub(super) no_dates: usize,
+    pub(super) no_times: usize,
+    pub(super) no_date_times: usize,
     pub(super) numbers: usize,
     pub(super) wholes: usize,
     /// Written with a decimal mark.
@@ -69,6 +73,12 @@ impl Facts {
                 facts.midnights += usize::from(time == chrono::NaiveTime::MIN);
             } else if date::time(cell, false).is_some() {
                 facts.times += 1;
+            } else if date::is_written_as_date(cell) {
+                facts.no_dates += 1;
+            } else if date::is_written_as_date_time(cell) {
+                facts.no_date_times += 1;
+            } else if date::is_written_as_time(cell) {
+                facts.no_times += 1;
             } else if value.is_none() && cell.chars().any(char::is_alphabetic) {
                 facts.texts += 1;
             }
@@ -102,6 +112,14 @@ impl Facts {
     pub(super) fn are(&self, so: usize) -> bool {
         let not = self.filled.saturating_sub(so);
         self.filled > 0 && (not * 10 <= self.filled || (not == 1 && self.filled > 4))
+    }
+
+    /// So many filled cells are so, and `nearly` as many more are written like it: enough for a column that its head says
+    /// (`says`, 0 to 1) where half of them are, and for one of which it says nothing where nearly all are. What does not
+    /// fit is named when it is read; it does not make the column another one.
+    pub(super) fn may_be(&self, so: usize, nearly: usize, says: f64) -> bool {
+        let half = so > 0 && so * 2 >= self.filled;
+        self.are(so) || (self.are(so + nearly) && (half || says > 0.5)) || (half && says > 0.5)
     }
 
     /// The number in the middle, in thousandths, sign aside.

@@ -21,7 +21,13 @@ impl RowReader<'_> {
             // Some tills write midnight behind every day.
             let parts = date::date(cell).or_else(|| date::date_time(cell).map(|(parts, _, _)| parts));
             let day = parts.and_then(|parts| parts.day(order));
-            day.map(Some).ok_or_else(|| reader.fault(n, line, cell, &format!("expected a day as {}", shape(order))))
+            let expected = || {
+                // In the other order it is a day.
+                let other = parts.is_some() || !date::is_written_as_date(cell);
+                let what = if other { "expected a day" } else { "the calendar has no such day; expected one" };
+                format!("{what} as {}", shape(order, cell))
+            };
+            day.map(Some).ok_or_else(|| reader.fault(n, line, cell, &expected()))
         };
         let business = self.places.day.map(|n| day_in(self, n)).transpose()?.flatten();
         if let Some(n) = self.places.date_time {
@@ -31,7 +37,7 @@ impl RowReader<'_> {
             }
             let read = date::date_time(cell).and_then(|(parts, time, ahead)| Some((parts.day(order)?, time, ahead)));
             let Some((date, time, ahead)) = read else {
-                let expected = format!("expected a day and a time as {} 21:40", shape(order));
+                let expected = format!("expected a day and a time as {} 21:40", shape(order, cell));
                 return Err(self.fault(n, line, cell, &expected));
             };
             return Ok(Some(self.clock.exactly(date, time, ahead, business)));
@@ -71,9 +77,11 @@ impl RowReader<'_> {
     }
 }
 
-/// How a day is written.
-fn shape(order: DateOrder) -> &'static str {
+/// How a day is written; where a cell begins with the year, so.
+fn shape(order: DateOrder, cell: &str) -> &'static str {
+    let year = cell.get(..4).is_some_and(|start| start.bytes().all(|b| b.is_ascii_digit()));
     match order {
+        _ if year => "2026-11-20",
         DateOrder::YearFirst => "2026-11-20",
         DateOrder::DayFirst => "20.11.2026",
         DateOrder::MonthFirst => "11/20/2026",
