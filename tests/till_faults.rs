@@ -23,7 +23,13 @@ fn one_impossible_day_or_time_makes_a_column_no_other() {
         ("Datum", "20.11.2026", "31.11.2026", Field::Date, "the calendar has no such day; expected one as 20.11.2026"),
         ("Date", "20 Nov 2026", "31 Nov 2026", Field::Date, "the calendar has no such day"),
         ("Business day", "2026-11-20", "2026-13-20", Field::Day, "the calendar has no such day"),
-        ("Date and time", "2026-11-20 21:00", "2026-11-31 21:00", Field::DateTime, "expected a day and a time as 2026-11-20 21:40"),
+        (
+            "Date and time",
+            "2026-11-20 21:00",
+            "2026-11-31 21:00",
+            Field::DateTime,
+            "expected a day and a time as 2026-11-20 21:40",
+        ),
         ("Date and time", "2026-11-20 21:00", "2026-11-20 25:00", Field::DateTime, "expected a day and a time as"),
         ("When sold", "2026-11-20", "2026-11-31", Field::Date, "the calendar has no such day"),
     ] {
@@ -34,7 +40,12 @@ fn one_impossible_day_or_time_makes_a_column_no_other() {
                 continue;
             }
             let row = |cell: &str| format!("{cell};Negroni;2;20.00\n");
-            let text = format!("{head};Item;Quantity;Net\n{}{}{}", row(good).repeat(before), row(bad), row(good).repeat(after));
+            let text = format!(
+                "{head};Item;Quantity;Net\n{}{}{}",
+                row(good).repeat(before),
+                row(bad),
+                row(good).repeat(after)
+            );
             let (fields, asks, why) = refused(&text);
             assert_eq!((fields[0], &asks[..]), (field, &[][..]), "{text}: {why}");
             let line = before + 2;
@@ -51,7 +62,8 @@ fn one_impossible_day_or_time_makes_a_column_no_other() {
 /// What only looks like a date is none.
 #[test]
 fn a_number_in_parts_is_a_receipt() {
-    let row = |n: u32| format!("2026-11-20;21:00;{:02}-{:02}-{};Negroni;2;20.00\n", 40 + n % 50, 70 + n % 20, 1_000 + n);
+    let row =
+        |n: u32| format!("2026-11-20;21:00;{:02}-{:02}-{};Negroni;2;20.00\n", 40 + n % 50, 70 + n % 20, 1_000 + n);
     let text = format!("Date;Time;Receipt;Item;Quantity;Net\n{}", (0..9).map(row).collect::<String>());
     let look = seen(&text, &terms());
     assert_eq!(look.layout.columns[2].field, Field::Receipt, "{:?}", look.layout);
@@ -73,9 +85,15 @@ fn lines_are_counted_as_an_editor_counts_them() {
 /// Several faults, one a line.
 #[test]
 fn several_faults_stand_each_on_a_line_of_its_own() {
-    let why = refused("Date;Item;Quantity;Net\n2026-11-20;Negroni;1;10.00\n2026-11-31;Tonic;1;4.50\n2026-11-20;Tonic;x;4.50\n").2;
+    let why = refused(
+        "Date;Item;Quantity;Net\n2026-11-20;Negroni;1;10.00\n2026-11-31;Tonic;1;4.50\n2026-11-20;Tonic;x;4.50\n",
+    )
+    .2;
     let lines: Vec<&str> = why.lines().map(str::trim).collect();
     assert_eq!(lines.len(), 3, "{why}");
     assert!(lines[0].ends_with("nothing was taken in: 2 cells do not fit how this table is read"), "{why}");
-    assert!(lines[1].starts_with("line 3, Date: “2026-11-31”: ") && lines[2].starts_with("line 4, Quantity: “x”: "), "{why}");
+    assert!(
+        lines[1].starts_with("line 3, Date: “2026-11-31”: ") && lines[2].starts_with("line 4, Quantity: “x”: "),
+        "{why}"
+    );
 }

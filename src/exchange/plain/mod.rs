@@ -10,6 +10,7 @@ mod files;
 mod folder;
 mod gauging;
 mod hours;
+mod lines;
 mod party;
 mod sales;
 mod stock;

@@ -1,5 +1,6 @@
 //! One file as a table: its head checked, its lines in the order of [`FILES`](super::FILES)' columns.
 
+use super::lines::OneEnd;
 use super::{Cells, Fault, Faults, Plain};
 use crate::exchange::{At, ExchangeError};
 use csv::ByteRecord;
@@ -15,8 +16,10 @@ const BUFFER: usize = 1 << 18;
 pub struct Table {
     file: Plain,
     path: PathBuf,
-    reader: csv::Reader<File>,
+    reader: csv::Reader<OneEnd<File>>,
     record: ByteRecord,
+    /// Line of the file that the record begins on, from 1.
+    line: u64,
     /// For each column of the description, where it stands in the file.
     places: Vec<Option<usize>>,
     width: usize,
@@ -38,13 +41,17 @@ impl Table {
         }
         let skip = if start == [0xef, 0xbb, 0xbf] { 3 } else { 0 };
         opened.seek(SeekFrom::Start(skip)).at("reading", path)?;
-        let reader =
-            csv::ReaderBuilder::new().has_headers(false).flexible(true).buffer_capacity(BUFFER).from_reader(opened);
+        let reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .buffer_capacity(BUFFER)
+            .from_reader(OneEnd::new(opened));
         let mut table = Table {
             file,
             path: path.to_owned(),
             reader,
             record: ByteRecord::new(),
+            line: 0,
             places: Vec::new(),
             width: 0,
             cells: Cells::new(file),
@@ -101,13 +108,24 @@ impl Table {
 
     fn advance(&mut self) -> Result<bool, ExchangeError> {
         let done = self.reader.read_byte_record(&mut self.record);
-        done.map_err(|error| {
+        let any = done.map_err(|error| {
             let source = match error.into_kind() {
                 csv::ErrorKind::Io(source) => source,
                 other => std::io::Error::other(format!("{other:?}")),
             };
             ExchangeError::Io { doing: "reading", path: self.path.clone(), source }
-        })
+        })?;
+        if any {
+            // The reader counts from the end of the line before, empty ones included; its end is known for certain.
+            let inside = match self.record.as_slice() {
+                cells if cells.contains(&b'\n') => cells.iter().filter(|b| **b == b'\n').count() as u64,
+                _ => 0,
+            };
+            let end = self.reader.position();
+            let after = end.line() + u64::from(self.reader.get_ref().ends_open_at(end.byte()));
+            self.line = after.saturating_sub(1 + inside);
+        }
+        Ok(any)
     }
 
     /// Moves to the next line that holds anything; a line with too many or too few cells is a fault and passed over.
@@ -177,13 +195,38 @@ impl Table {
         self.places.get(column).copied().flatten().and_then(|p| self.record.get(p)).unwrap_or_default()
     }
 
-    /// The line at hand.
+    /// The line of the file that the line at hand begins on, from 1, as an editor counts them.
     pub fn line(&self) -> u64 {
-        self.record.position().map_or(0, csv::Position::line)
+        self.line
     }
 
     /// Bytes read so far.
     pub fn bytes(&self) -> u64 {
-        self.reader.position().byte()
+        self.reader.get_ref().taken()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_are_counted_as_an_editor_counts_them() {
+        let text = "item,kind,size\n\nGin,spirit,700 ml\n\"Old\nTom\",spirit,700 ml\n\n\nRum,spirit\nAle,beer,5 l";
+        for end in ["\n", "\r\n", "\r"] {
+            for last in ["", end] {
+                let file = tempfile::NamedTempFile::new().unwrap();
+                std::fs::write(file.path(), text.replace('\n', end) + last).unwrap();
+                let mut faults = Faults::default();
+                let mut table = Table::open(file.path(), Plain::Stock, &mut faults).unwrap().unwrap();
+                let mut lines = vec![table.line()];
+                while table.advance_to_line(&mut faults).unwrap() {
+                    lines.push(table.line());
+                }
+                assert_eq!(lines, [1, 3, 4, 9], "{end:?} {last:?}");
+                assert_eq!(faults.list.iter().map(|f| f.line).collect::<Vec<_>>(), [Some(8)], "{end:?} {last:?}");
+                assert_eq!(table.bytes(), std::fs::metadata(file.path()).unwrap().len());
+            }
+        }
     }
 }

@@ -35,7 +35,9 @@ fn fits(field: Field, facts: &Facts, head: &HeadSense, name: &str) -> f64 {
     match field {
         Field::Date if dates => 4.0,
         Field::Day if dates && says > 0.0 => 4.0,
-        Field::Time if facts.may_be(facts.times, facts.no_times, says) || (says > 0.0 && facts.are(facts.dotted)) => 4.0,
+        Field::Time if facts.may_be(facts.times, facts.no_times, says) || (says > 0.0 && facts.are(facts.dotted)) => {
+            4.0
+        }
         Field::DateTime if date_times && !midnight => 4.5,
         Field::Date | Field::Day | Field::Time | Field::DateTime => NEVER,
         Field::Receipt if facts.cents * 10 > facts.filled || facts.are(facts.dates) || facts.are(facts.times) => NEVER,

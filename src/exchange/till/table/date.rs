@@ -198,9 +198,7 @@ pub(super) fn is_written_as_date(text: &str) -> bool {
 /// Whether a text is written as a time of day, though no clock may show it: `24:10`.
 pub(super) fn is_written_as_time(text: &str) -> bool {
     let text = text.trim();
-    let two = |part: &str, least: usize| {
-        (least..=2).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit())
-    };
+    let two = |part: &str, least: usize| (least..=2).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
     let mut parts = text.split(':');
     parts.next().is_some_and(|hour| two(hour, 1))
         && parts.next().is_some_and(|minute| two(minute, 2))
