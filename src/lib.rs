@@ -9,4 +9,5 @@ pub mod desk;
 pub mod domain;
 pub mod exchange;
 pub mod store;
+pub mod system;
 pub mod tui;

@@ -527,6 +527,9 @@ fn an_order_is_drafted_written_and_sent() {
     assert_eq!(bar.run(&["order", "--send"]).status.code(), Some(2), "to whom must be said");
     let said = bar.refuses(&["order", "--supplier", "idle", "--send"]);
     assert!(said.starts_with("tantalus: there is nothing in this order to send"), "{said}");
+    std::fs::write(bar.path().join("no folder"), "").unwrap();
+    let said = bar.refuses(&["order", "--supplier", "quaymoss", "--write", "pdf", "--into", "no folder"]);
+    assert!(said.contains("no folder") && !said.contains("os error"), "{said}");
     let words = ["order", "--supplier", "quaymoss", "--write", "csv,text", "--write", "pdf", "--into", "out"];
     let text = bar.says(&[&words[..], &["--note", "Bring empties back", "--send"]].concat());
     assert!(text.contains("Marked as sent"), "{text}");

@@ -14,6 +14,8 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Output};
+#[cfg(unix)]
+use std::{io::Read, process::Stdio, thread, time::Duration};
 use tempfile::TempDir;
 
 const NOW: &str = "2026-11-20T16:00:00+01:00";
@@ -57,10 +59,15 @@ impl Bar {
         path
     }
 
-    fn run(&self, args: &[&str]) -> Output {
+    fn command(&self, args: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
         command.args(args).current_dir(self.0.path()).env("TANTALUS_NOW", NOW).env_remove("TANTALUS_BY");
-        command.env("TANTALUS_BOOK", self.0.path().join("bar.tantalus")).output().unwrap()
+        command.env("TANTALUS_BOOK", self.0.path().join("bar.tantalus"));
+        command
+    }
+
+    fn run(&self, args: &[&str]) -> Output {
+        self.command(args).output().unwrap()
     }
 
     fn says(&self, args: &[&str]) -> String {
@@ -73,6 +80,23 @@ impl Bar {
         let output = self.run(args);
         assert_eq!((output.status.code(), output.stdout), (Some(1), Vec::new()), "{args:?}");
         String::from_utf8(output.stderr).unwrap()
+    }
+
+    /// Runs what may wait for ever; stopped, and a failure, when it has said nothing after a minute.
+    #[cfg(unix)]
+    fn refuses_without_waiting(&self, args: &[&str]) -> String {
+        let mut child = self.command(args).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
+        for _ in 0..600 {
+            if let Some(status) = child.try_wait().unwrap() {
+                let mut said = String::new();
+                child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
+                assert_eq!(status.code(), Some(1), "{args:?}: {said}");
+                return said;
+            }
+            thread::sleep(Duration::from_millis(100));
+        }
+        child.kill().unwrap();
+        panic!("{args:?} waits for ever");
     }
 
     fn json(&self, args: &[&str]) -> Value {
@@ -129,6 +153,45 @@ fn a_table_is_taken_in_once_it_is_settled_how_it_is_read() {
     bar.file("bill.xml", &paper("R-1").ubl());
     assert!(bar.refuses(&["sales", "bill.xml"]).contains("receive"));
     assert!(bar.refuses(&["sales", "nowhere.csv"]).contains("nowhere.csv"));
+}
+
+/// Opening a pipe that nobody writes into waits for ever, and a device may never end.
+#[cfg(unix)]
+#[test]
+fn a_pipe_or_a_device_is_no_file() {
+    let bar = Bar::new();
+    let pipe = bar.0.path().join("pipe");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let folder = bar.0.path().join("plain/pos.csv");
+    assert!(Command::new("mkfifo").arg(&folder).status().unwrap().success());
+    let _socket = std::os::unix::net::UnixListener::bind(bar.0.path().join("socket")).unwrap();
+    for path in ["pipe", "/dev/zero", "socket"] {
+        for args in [&["sales", path][..], &["sales", path, "--look"], &["receive", path], &["load", path]] {
+            let said = bar.refuses_without_waiting(args);
+            assert!(said.contains("neither a file nor a folder"), "{args:?}: {said}");
+        }
+    }
+    let said = bar.refuses_without_waiting(&["load", "plain"]);
+    assert!(said.contains("pos.csv") && said.contains("neither a file nor a folder"), "{said}");
+}
+
+/// What the system says with a number is said in words.
+#[test]
+fn what_the_system_refuses_is_said_in_words() {
+    let bar = Bar::new();
+    bar.file("file.csv", WEEK);
+    for (args, says) in [
+        (&["sales", "nowhere.csv"][..], "no such file"),
+        (&["sales", "nowhere.csv", "--look"], "no such file"),
+        (&["sales", "file.csv/week.csv"], "no folder"),
+        (&["receive", "nowhere.xml"], "no such file"),
+        (&["receive", "plain"], "it is a folder, not a file"),
+        (&["load", "nowhere"], "no such file"),
+        (&["load", "file.csv"], "no folder"),
+    ] {
+        let said = bar.refuses(args);
+        assert!(said.contains(says) && !said.contains("os error"), "{args:?}: {said}");
+    }
 }
 
 #[test]

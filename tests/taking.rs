@@ -419,6 +419,12 @@ fn a_report_that_the_book_has_had_does_not_turn_figures_back() {
     assert_eq!(rung(&store).1, 12_000);
     all_the_same(&store, &lower).unwrap();
     assert_eq!(rung(&store).1, 7_000);
+    // Corrected to nothing.
+    let nothing =
+        report(home.path(), &store, "void.csv", "2026-11-20;Gin Tonic;0;0.00\n2026-11-20;Never sold;0;0.00\n");
+    assert_eq!(all_the_same(&store, &nothing).unwrap().sum.corrected, 1);
+    assert_eq!(rung(&store).1, 0);
+    assert!(store.read(setup::load).unwrap().till.iter().all(|name| name.name != "Never sold"));
 }
 
 #[test]

@@ -32,7 +32,7 @@ fn on(_: u64, _: u64) -> ControlFlow<()> {
 }
 
 fn look_by(store: &Store, path: &Path, layout: Option<&Layout>) -> SalesLook {
-    till::look(store, Ask { path, layout, day: None }, NOW, &mut on).unwrap()
+    till::look(store, Ask { layout, ..Ask::of(path) }, NOW, &mut on).unwrap()
 }
 
 fn table(store: &Store, path: &Path, layout: Option<&Layout>) -> TableLook {
@@ -40,7 +40,7 @@ fn table(store: &Store, path: &Path, layout: Option<&Layout>) -> TableLook {
 }
 
 fn take(store: &Store, path: &Path, layout: Option<&Layout>) -> Result<TakenIn, DeskError> {
-    till::take(store, Ask { path, layout, day: None }, None, NOW, &mut on)
+    till::take(store, Ask { layout, ..Ask::of(path) }, None, NOW, &mut on)
 }
 
 fn written(home: &TempDir, name: &str, text: &str) -> PathBuf {

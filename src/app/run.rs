@@ -4,6 +4,7 @@ use super::{App, Options};
 use crate::clock;
 use crate::desk::DeskError;
 use crate::desk::book::Store;
+use crate::system;
 use crate::tui::term::Term;
 use ratatui::crossterm::event::{self, Event};
 use std::io;
@@ -26,7 +27,8 @@ pub fn run(store: Store, options: Options) -> Result<(), DeskError> {
 
 fn no_terminal(source: io::Error) -> DeskError {
     DeskError::Refused(format!(
-        "the screens need a terminal: {source}; the commands work without one (`tantalus help`)"
+        "the screens need a terminal: {}; the commands work without one (`tantalus help`)",
+        system::words(&source)
     ))
 }
 

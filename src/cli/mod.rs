@@ -32,6 +32,7 @@ mod variance;
 pub use refusal::Refusal;
 pub use shared::Shared;
 
+use crate::system;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
@@ -120,7 +121,7 @@ fn print(text: &str) -> Result<(), Refusal> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => {
-            Err(Refusal::new(format!("the answer could not be written: {error}")))
+            Err(Refusal::new(format!("the answer could not be written: {}", system::words(&error))))
         }
         _ => Ok(()),
     }

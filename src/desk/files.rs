@@ -69,13 +69,11 @@ pub fn offered(store: &Store, folder: &Path, seen: &mut Seen) -> Result<Vec<Offe
 /// name, size and time; any other of the size of a known one is read.
 fn is_taken(entry: &FileEntry, taken: &[TakenFile], known: &mut Known) -> bool {
     let size = i64::try_from(entry.size).unwrap_or(i64::MAX);
-    // Of a folder the size is that of its files, which only reading them tells.
-    let alike = |file: &&TakenFile| entry.folder || file.size == size;
-    let mut alike = taken.iter().filter(alike).peekable();
+    let mut alike = taken.iter().filter(|file| file.size == size).peekable();
     if alike.peek().is_none() {
         return false;
     }
-    if taken.iter().any(|f| !entry.folder && f.size == size && f.name == entry.name && f.modified == entry.modified) {
+    if taken.iter().any(|f| f.size == size && f.name == entry.name && f.modified == entry.modified) {
         return true;
     }
     let digest = match &known.digest {

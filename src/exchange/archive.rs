@@ -4,8 +4,10 @@
 //! anywhere. What an archive says of itself is not believed: what comes out of a member is measured.
 
 use super::ReadError;
+use super::opening;
 use super::plain::tamed;
 use super::stream::{Counted, Passage, fill, quoted, refused};
+use crate::system;
 use flate2::Crc;
 use flate2::read::DeflateDecoder;
 use std::fs::{self, File};
@@ -91,14 +93,14 @@ impl Bundle {
     /// [`ReadError`] for what cannot be opened, an archive that is cut off, encrypted or not to be trusted, a folder with
     /// too much in it.
     pub fn open(path: &Path) -> Result<Bundle, ReadError> {
-        let about = fs::metadata(path).map_err(|error| unreadable(path, &error))?;
+        let about = opening::about(path).map_err(|error| unreadable(path, &error))?;
         if about.is_dir() {
             let mut entries = Vec::new();
             walk(path, path, "", DEPTH, &mut entries)?;
             entries.sort_by(|a: &Entry, b| a.name.cmp(&b.name));
             return Ok(Bundle { path: path.to_owned(), kind: BundleKind::Folder, entries });
         }
-        let mut file = File::open(path).map_err(|error| unreadable(path, &error))?;
+        let mut file = opening::file(path).map_err(|error| unreadable(path, &error))?;
         let mut start = [0; 4];
         let have = fill(&mut file, &mut start).map_err(|error| unreadable(path, &error))?;
         if is_zip(&start[..have]) {
@@ -148,11 +150,11 @@ impl Bundle {
     pub fn read(&self, entry: &Entry, passage: &Passage) -> Result<Box<dyn Read + Send>, ReadError> {
         match &entry.place {
             Place::File(path) => {
-                let file = File::open(path).map_err(|error| unreadable(path, &error))?;
+                let file = opening::file(path).map_err(|error| unreadable(path, &error))?;
                 Ok(Box::new(Counted::new(file, passage)))
             }
             Place::Packed(packed) => {
-                let mut file = File::open(&self.path).map_err(|error| unreadable(&self.path, &error))?;
+                let mut file = opening::file(&self.path).map_err(|error| unreadable(&self.path, &error))?;
                 file.seek(SeekFrom::Start(packed.start)).map_err(|error| unreadable(&self.path, &error))?;
                 let source = file.take(packed.bytes);
                 let inner = if packed.deflated {
@@ -173,7 +175,7 @@ pub(super) fn is_zip(start: &[u8]) -> bool {
 }
 
 fn unreadable(path: &Path, error: &io::Error) -> ReadError {
-    ReadError::new(path, format!("it could not be opened: {}", tamed(&error.to_string())))
+    ReadError::new(path, format!("it could not be opened: {}", tamed(&system::words(error))))
 }
 
 fn walk(root: &Path, folder: &Path, prefix: &str, depth: usize, out: &mut Vec<Entry>) -> Result<(), ReadError> {

@@ -6,7 +6,6 @@ use crate::domain::gauge::Entry;
 use crate::domain::rows::{CountSheet, PaperPlace, entry_on_paper};
 use crate::domain::venue::{CountBy, ItemId, PlaceId, Setup, name_key, one_line};
 use std::collections::HashMap;
-use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
@@ -42,12 +41,13 @@ pub struct FilledFault {
 /// # Errors
 /// [`ReadError`]: it cannot be read, is larger than any sheet, or is no UTF-8.
 pub fn text_of(path: &Path) -> Result<String, ReadError> {
-    let failed = |error: io::Error| ReadError::new(path, format!("it cannot be read: {error}"));
+    let failed =
+        |error: io::Error| ReadError::new(path, format!("it cannot be read: {}", crate::system::words(&error)));
     let mut bytes = Vec::new();
     if path == Path::new("-") {
         io::stdin().lock().take(LARGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
     } else {
-        File::open(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(failed)?;
+        super::opening::file(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(failed)?;
     }
     if bytes.len() as u64 > LARGEST {
         return Err(ReadError::new(path, "it is larger than any count sheet; expected lines such as “17 2.4”"));

@@ -1,10 +1,10 @@
 //! Files that lie somewhere: what a folder holds, and what makes a file itself.
 
-use super::{At, ExchangeError};
+use super::{At, ExchangeError, opening};
 use crate::domain::rows::{FileEntry, FilePrint};
 use crate::domain::venue::Moment;
 use sha2::{Digest, Sha256};
-use std::fs::{self, File, Metadata};
+use std::fs::{self, Metadata};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
@@ -18,15 +18,15 @@ const MOST: usize = 2_000;
 /// # Errors
 /// [`ExchangeError::Io`] when the folder itself cannot be read.
 pub fn list(folder: &Path) -> Result<Vec<FileEntry>, ExchangeError> {
-    let mut entries: Vec<FileEntry> = fs::read_dir(folder)
+    let mut entries: Vec<FileEntry> = opening::about(folder)
+        .and_then(|_| fs::read_dir(folder))
         .at("looking into", folder)?
         .filter_map(|entry| {
             let entry = entry.ok()?;
             let name = entry.file_name().to_string_lossy().into_owned();
             // Through a link too.
-            let about = fs::metadata(entry.path()).ok()?;
-            let usable = about.is_dir() || about.is_file();
-            (usable && !name.starts_with('.')).then(|| entry_of(entry.path(), name, &about))
+            let about = opening::about(&entry.path()).ok()?;
+            (!name.starts_with('.')).then(|| entry_of(entry.path(), name, &about))
         })
         .collect();
     entries.sort_by(|a, b| {
@@ -40,7 +40,17 @@ pub fn list(folder: &Path) -> Result<Vec<FileEntry>, ExchangeError> {
 
 fn entry_of(path: PathBuf, name: String, about: &Metadata) -> FileEntry {
     let export = about.is_dir() && holds_an_index(&path);
-    FileEntry { folder: about.is_dir(), export, size: about.len(), modified: modified(about), path, name }
+    // A folder keeps its time when a file in it is written to.
+    let (size, modified) = if export { files_in(&path) } else { (about.len(), modified(about)) };
+    FileEntry { folder: about.is_dir(), export, size, modified, path, name }
+}
+
+/// Bytes of the files that a folder holds, and when the newest was written to.
+fn files_in(folder: &Path) -> (u64, Option<Moment>) {
+    let entries = fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok);
+    let shown = entries.filter(|entry| !entry.file_name().to_string_lossy().starts_with('.'));
+    let files = shown.filter_map(|entry| opening::about(&entry.path()).ok()).filter(Metadata::is_file);
+    files.fold((0, None), |(size, newest), about| (size + about.len(), newest.max(modified(&about))))
 }
 
 /// Whether a folder describes the tables in it, as the statutory exports do.
@@ -55,9 +65,9 @@ fn modified(about: &Metadata) -> Option<Moment> {
 
 /// What a path leads to; nothing where there is nothing, or nothing that can be looked at.
 pub fn about(path: &Path) -> Option<FileEntry> {
-    let about = fs::metadata(path).ok()?;
+    let about = opening::about(path).ok()?;
     let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    (about.is_dir() || about.is_file()).then(|| entry_of(path.to_owned(), name, &about))
+    Some(entry_of(path.to_owned(), name, &about))
 }
 
 /// What makes a file itself: the SHA-256 of what is in it. Of a folder, that of the files in it with their names.
@@ -65,13 +75,15 @@ pub fn about(path: &Path) -> Option<FileEntry> {
 /// # Errors
 /// [`ExchangeError::Io`].
 pub fn print(path: &Path) -> Result<FilePrint, ExchangeError> {
-    let about = fs::metadata(path).at("looking at", path)?;
+    let about = opening::about(path).at("looking at", path)?;
     let name = path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
     let mut hash = Sha256::new();
     let mut size = 0;
+    let mut written = modified(&about);
     if about.is_dir() {
         let mut files: Vec<FileEntry> = list(path)?.into_iter().filter(|entry| !entry.folder).collect();
         files.sort_by(|a, b| a.name.cmp(&b.name));
+        written = files_in(path).1;
         for file in files {
             hash.update(file.name.as_bytes());
             hash.update(file.size.to_le_bytes());
@@ -81,11 +93,11 @@ pub fn print(path: &Path) -> Result<FilePrint, ExchangeError> {
         size = feed(&mut hash, path)?;
     }
     let digest = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
-    Ok(FilePrint { digest, name, size, modified: modified(&about) })
+    Ok(FilePrint { digest, name, size, modified: written })
 }
 
 fn feed(hash: &mut Sha256, path: &Path) -> Result<u64, ExchangeError> {
-    let mut file = File::open(path).at("opening", path)?;
+    let mut file = opening::file(path).at("opening", path)?;
     let mut buffer = vec![0; 1 << 16];
     let mut size = 0;
     loop {
@@ -104,6 +116,7 @@ fn feed(hash: &mut Sha256, path: &Path) -> Result<u64, ExchangeError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::fs::File;
     use std::time::Duration;
 
     #[test]
@@ -124,6 +137,25 @@ mod tests {
         write("c.csv", "abe");
         assert_ne!(print(home.path()).unwrap().digest, before.digest, "a folder is known by its files");
         assert!(print(&home.path().join("none")).is_err());
+    }
+
+    /// Writing to a file leaves the time of its folder as it was.
+    #[test]
+    fn an_export_folder_is_as_large_and_as_new_as_its_files() {
+        let home = tempfile::tempdir().unwrap();
+        let folder = home.path().join("export");
+        fs::create_dir(&folder).unwrap();
+        fs::write(folder.join("index.xml"), "<DataSet/>").unwrap();
+        fs::write(folder.join("lines.csv"), "a").unwrap();
+        let before = about(&folder).unwrap();
+        assert_eq!((before.export, before.size), (true, 11));
+        fs::write(folder.join("lines.csv"), "b").unwrap();
+        let newer = UNIX_EPOCH + Duration::from_secs(4_000_000_000);
+        File::options().append(true).open(folder.join("lines.csv")).unwrap().set_modified(newer).unwrap();
+        let after = list(home.path()).unwrap().remove(0);
+        assert_eq!((after.size, after.modified), (11, Some(Moment(4_000_000_000_000))));
+        let print = print(&folder).unwrap();
+        assert_eq!((print.size, print.modified), (after.size, after.modified));
     }
 
     #[test]

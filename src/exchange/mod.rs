@@ -7,6 +7,7 @@ mod encoding;
 pub mod filled;
 pub mod inbox;
 pub mod invoice;
+mod opening;
 pub mod pages;
 pub mod plain;
 pub mod print;
@@ -25,7 +26,7 @@ use std::path::PathBuf;
 #[derive(Debug, thiserror::Error)]
 pub enum ExchangeError {
     /// The system refused.
-    #[error("{doing} {}: {source}", .path.display())]
+    #[error("{doing} {}: {}", .path.display(), crate::system::words(.source))]
     Io {
         /// What was being done.
         doing: &'static str,

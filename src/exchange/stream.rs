@@ -1,6 +1,7 @@
 //! Streams of foreign files: what passed is counted, and what ends them is said in words.
 
 use super::plain::tamed;
+use crate::system;
 use std::io::{self, Read};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -85,7 +86,7 @@ pub(super) fn refused(words: impl Into<String>) -> io::Error {
 pub(super) fn said(error: &io::Error) -> String {
     match error.get_ref().and_then(|inner| inner.downcast_ref::<Refused>()) {
         Some(Refused(words)) => words.clone(),
-        None => format!("it could not be read: {}", tamed(&error.to_string())),
+        None => format!("it could not be read: {}", tamed(&system::words(error))),
     }
 }
 

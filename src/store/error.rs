@@ -109,7 +109,7 @@ pub enum StoreError {
         name: String,
     },
     /// A file could not be made, read or renamed.
-    #[error("{doing} {}: {source}", .path.display())]
+    #[error("{doing} {}: {}", .path.display(), crate::system::words(.source))]
     Io {
         /// What was being done.
         doing: &'static str,

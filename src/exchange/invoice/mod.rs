@@ -9,8 +9,8 @@ mod ubl;
 mod xml;
 
 use crate::domain::receive::Invoice;
-use crate::exchange::ReadError;
-use std::fs::File;
+use crate::exchange::{ReadError, opening};
+use crate::system;
 use std::io::Read;
 use std::path::Path;
 
@@ -22,9 +22,9 @@ pub const LARGEST: u64 = 32 * 1024 * 1024;
 /// # Errors
 /// [`ReadError`]: the file cannot be read, is too large, is no invoice, carries no lines, or lacks what a delivery needs.
 pub fn read(path: &Path) -> Result<Invoice, ReadError> {
-    let refused = |e: std::io::Error| ReadError::new(path, format!("cannot be read: {e}"));
+    let refused = |e: std::io::Error| ReadError::new(path, format!("cannot be read: {}", system::words(&e)));
     let mut bytes = Vec::new();
-    File::open(path).map_err(refused)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
+    opening::file(path).map_err(refused)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
     read_bytes(path, &bytes)
 }
 

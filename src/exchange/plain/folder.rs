@@ -1,7 +1,7 @@
 //! The folder: which of the files it holds.
 
 use super::{FILES, Fault, Faults, Plain, Table};
-use crate::exchange::{At, ExchangeError};
+use crate::exchange::{At, ExchangeError, opening};
 use std::collections::HashMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -22,12 +22,13 @@ impl Folder {
         let known = || FILES.iter().map(|f| f.name).collect::<Vec<_>>().join(", ");
         let mut files = HashMap::new();
         let mut unknown = Vec::new();
-        for entry in fs::read_dir(path).at("looking into", path)? {
+        let entries = opening::about(path).and_then(|_| fs::read_dir(path)).at("looking into", path)?;
+        for entry in entries {
             let entry = entry.at("looking into", path)?;
             let name = entry.file_name().to_string_lossy().into_owned();
             let is_table = name.to_lowercase().ends_with(".csv") && !name.starts_with('.');
             // Through a link too.
-            let about = fs::metadata(entry.path());
+            let about = opening::about(&entry.path());
             if !is_table || about.as_ref().is_ok_and(fs::Metadata::is_dir) {
                 continue;
             }
@@ -55,7 +56,7 @@ impl Folder {
     /// # Errors
     /// [`ExchangeError::Io`].
     pub fn of_one(file: Plain, path: &Path) -> Result<Folder, ExchangeError> {
-        let size = fs::metadata(path).at("looking at", path)?.len();
+        let size = opening::about(path).at("looking at", path)?.len();
         Ok(Folder { files: HashMap::from([(file, (path.to_owned(), size))]) })
     }
 

@@ -2,7 +2,7 @@
 
 use super::lines::OneEnd;
 use super::{Cells, Fault, Faults, Plain};
-use crate::exchange::{At, ExchangeError};
+use crate::exchange::{At, ExchangeError, opening};
 use csv::ByteRecord;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
@@ -32,7 +32,7 @@ impl Table {
     /// # Errors
     /// [`ExchangeError::Io`].
     pub fn open(path: &Path, file: Plain, faults: &mut Faults) -> Result<Option<Table>, ExchangeError> {
-        let mut opened = File::open(path).at("opening", path)?;
+        let mut opened = opening::file(path).at("opening", path)?;
         let mut start = Vec::with_capacity(3);
         opened.by_ref().take(3).read_to_end(&mut start).at("reading", path)?;
         if start.starts_with(&[0xff, 0xfe]) || start.starts_with(&[0xfe, 0xff]) {

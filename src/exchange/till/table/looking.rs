@@ -230,11 +230,10 @@ pub fn preview(path: &Path, layout: &Layout, day: Option<NaiveDate>, terms: &Ter
     let first = rows_by(&source, place, layout, day, terms)?;
     questions.extend(first.asks.map(|asks| Question { about: About::Decimal, asks }));
     let says = |field: Field| layout.column(field).is_some();
-    if let Some(n) = layout.column(Field::Gross).filter(|_| layout.tax.is_none()) {
-        if ![Field::Net, Field::Tax, Field::TaxRate].into_iter().any(says) {
-            questions
-                .push(Question { about: About::Tax, asks: format!("Tax is in {}; at what rate?", head(layout, n)) });
-        }
+    if let Some(n) = layout.column(Field::Gross).filter(|_| layout.tax.is_none())
+        && ![Field::Net, Field::Tax, Field::TaxRate].into_iter().any(says)
+    {
+        questions.push(Question { about: About::Tax, asks: format!("Tax is in {}; at what rate?", head(layout, n)) });
     }
     if first.no_day && day.is_none() {
         questions.push(Question { about: About::Day, asks: WHICH_DAY.to_owned() });

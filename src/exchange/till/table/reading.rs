@@ -56,7 +56,7 @@ pub fn read<T: Taker>(
         for _ in 0..rows.blank() {
             reader.passed.skip(Skip::Blank);
         }
-        if count % PACE == 0 {
+        if count.is_multiple_of(PACE) {
             taker.pace(rows.read().min(source.length), source.length)?;
         }
         if place.head.is_some_and(|head| count <= head) {
@@ -133,7 +133,7 @@ pub(super) fn told_further_on<E: From<ReadError>>(
     let mut count = 0_u64;
     while rows.advance()? {
         count += 1;
-        if count % PACE == 0 {
+        if count.is_multiple_of(PACE) {
             pace()?;
         }
         if place.head.is_some_and(|head| count <= head) {

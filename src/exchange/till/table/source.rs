@@ -1,6 +1,7 @@
 //! The file under a table: its encoding, its text, its rows. Nothing is held but the row at hand.
 
-use crate::exchange::ReadError;
+use crate::exchange::{ReadError, opening};
+use crate::system;
 use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
 use encoding_rs_io::DecodeReaderBytesBuilder;
 use std::cell::Cell;
@@ -37,7 +38,7 @@ impl Source {
     /// Looks at a file: a byte order mark decides; then zeros at every other byte; then whether the whole of it is
     /// UTF-8; what is none of these is Windows-1252, in which every byte is a letter.
     pub(super) fn open(path: &Path) -> Result<Source, ReadError> {
-        let mut file = File::open(path).map_err(|e| io_error(path, "opened", &e))?;
+        let mut file = opening::file(path).map_err(|e| io_error(path, "opened", &e))?;
         let length = file.metadata().map_err(|e| io_error(path, "read", &e))?.len();
         let mut start = Vec::new();
         file.by_ref().take(SNIFF).read_to_end(&mut start).map_err(|e| io_error(path, "read", &e))?;
@@ -70,7 +71,7 @@ impl Source {
 
     /// The text from the beginning, without the mark.
     fn text(&self) -> Result<Box<dyn Read>, ReadError> {
-        let mut file = File::open(&self.path).map_err(|e| io_error(&self.path, "opened", &e))?;
+        let mut file = opening::file(&self.path).map_err(|e| io_error(&self.path, "opened", &e))?;
         if !self.plain {
             let mut builder = DecodeReaderBytesBuilder::new();
             return Ok(Box::new(builder.encoding(Some(self.encoding)).build(file)));
@@ -150,7 +151,7 @@ fn is_utf8(file: &mut File) -> io::Result<bool> {
 }
 
 fn io_error(path: &Path, doing: &str, error: &io::Error) -> ReadError {
-    ReadError::new(path, format!("the file cannot be {doing}: {error}"))
+    ReadError::new(path, format!("the file cannot be {doing}: {}", system::words(error)))
 }
 
 /// How much was read, and how much of it since the last row ended.
@@ -231,7 +232,11 @@ impl Rows {
             let what = "no row ends within a million bytes; expected one line for each sale: a quotation mark may never be closed";
             return ReadError::at(&self.path, at, what);
         }
-        ReadError::at(&self.path, at, format!("the file cannot be read: {error}"))
+        let why = match error.kind() {
+            csv::ErrorKind::Io(error) => system::words(error),
+            _ => error.to_string(),
+        };
+        ReadError::at(&self.path, at, format!("the file cannot be read: {why}"))
     }
 
     /// The cells of the row at hand.

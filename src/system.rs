@@ -1,0 +1,67 @@
+//! What the system says when it refuses a file, in words for people: no numbers of errors.
+
+use std::io;
+
+/// Why the system refused, as the end of a sentence: `there is no such file or folder`. Errors that this program made
+/// say what they say.
+pub fn words(error: &io::Error) -> String {
+    use io::ErrorKind::{
+        AlreadyExists, InvalidFilename, IsADirectory, NotADirectory, NotFound, PermissionDenied, QuotaExceeded,
+        ReadOnlyFilesystem, ResourceBusy, StaleNetworkFileHandle, StorageFull, TimedOut,
+    };
+    // What says more than its kind was made by a program, and is read as it is.
+    if error.get_ref().is_some() {
+        return error.to_string();
+    }
+    let said = match error.kind() {
+        NotFound => "there is no such file or folder",
+        PermissionDenied => "you are not allowed to read or write it; see whose it is",
+        IsADirectory => "it is a folder, not a file",
+        NotADirectory => "it is no folder, or it stands behind a name that is none",
+        AlreadyExists => "there is one already",
+        InvalidFilename => "the system takes no such name",
+        ReadOnlyFilesystem => "nothing can be written on this disk",
+        StorageFull => "the disk is full",
+        QuotaExceeded => "there is no room left for you on this disk",
+        ResourceBusy => "another program is using it; try again when it is done",
+        TimedOut | StaleNetworkFileHandle => "the disk or the network that it lies on does not answer",
+        _ => return numberless(&error.to_string()),
+    };
+    said.to_owned()
+}
+
+/// The system's own words without the number that it puts behind them.
+fn numberless(said: &str) -> String {
+    let words = said.rsplit_once(" (os error ").map_or(said, |(words, _)| words);
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_error_is_said_with_its_number() {
+        for number in 1..=133 {
+            let error = io::Error::from_raw_os_error(number);
+            let said = words(&error);
+            assert!(!said.is_empty() && !said.contains("os error"), "{number}: {said}");
+        }
+        // 5 is EIO on Linux and macOS (errno.h, from memory), which has no kind of its own.
+        assert_eq!(words(&io::Error::from_raw_os_error(5)), "input/output error");
+    }
+
+    #[test]
+    fn what_happens_to_people_has_words_of_our_own() {
+        for (kind, want) in [
+            (io::ErrorKind::NotFound, "no such file"),
+            (io::ErrorKind::PermissionDenied, "not allowed to read"),
+            (io::ErrorKind::IsADirectory, "a folder, not a file"),
+            (io::ErrorKind::StorageFull, "full"),
+        ] {
+            assert!(words(&kind.into()).contains(want), "{kind:?}");
+        }
+        assert_eq!(words(&io::Error::other("the archive is damaged")), "the archive is damaged");
+    }
+}
