@@ -9,9 +9,10 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::Path;
 use tantalus::domain::measure::Decimal;
+use tantalus::domain::till::Skip;
 use tantalus::domain::venue::SaleKind;
 use tantalus::exchange::sniff::{What, sniff};
-use tantalus::exchange::till::{Rung, Skip};
+use tantalus::exchange::till::Rung;
 use till::{Taken, read, sample, terms};
 
 fn expected(name: &str) -> Value {

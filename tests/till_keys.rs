@@ -8,9 +8,9 @@ mod table;
 
 use std::collections::BTreeSet;
 use table::{figures, said, seen, terms, terms_of};
-use tantalus::domain::till::{Amounts, Field, Layout};
+use tantalus::domain::till::{Amounts, Field, Layout, Skip};
 use tantalus::domain::venue::SaleKind;
-use tantalus::exchange::till::{Rung, Skip, Terms};
+use tantalus::exchange::till::{Rung, Terms};
 
 /// The lines of a text, read as it looks.
 fn lines(text: &str, terms: &Terms) -> Vec<Rung> {

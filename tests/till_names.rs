@@ -239,6 +239,42 @@ fn what_is_not_on_the_menu_stays_doubtful() {
     }
 }
 
+/// Keys that stand for anything, letters and figures by themselves, words that any drink may have: no drink is offered, or
+/// at most as a guess.
+#[test]
+fn what_says_nothing_is_no_drink() {
+    let (with, bare) = setups();
+    for setup in [with, bare] {
+        let likeness = Likeness::new(setup, day());
+        for name in [
+            "HOME",
+            "MISC",
+            "OPEN FOOD",
+            "TEST",
+            "2",
+            "...",
+            "X",
+            "SPECIAL",
+            "TABLE 4",
+            "MENU",
+            "TO GO",
+            "NO ICE",
+            "TEA",
+        ] {
+            let likely = likeness.candidates(name, None, None);
+            assert_eq!(likely.candidates, [], "{name}");
+        }
+        for name in ["EXTRA", "BEER", "COCKTAIL", "HOUSE", "HAPPY HOUR", "EXTRA LIME", "BAR", "SOUP"] {
+            let likely = likeness.candidates(name, None, None);
+            assert!(!likely.clear, "{name}: {:?}", likely.candidates);
+        }
+        for name in ["DELIVERY", "SERVICE", "CORKAGE"] {
+            let likely = likeness.candidates(name, None, None);
+            assert!(likely.clear && likely.candidates[0].means == Meaning::NotStock, "{name}: {:?}", likely.candidates);
+        }
+    }
+}
+
 #[test]
 fn what_a_code_or_a_name_like_it_means_is_likely() {
     let (with, _) = setups();

@@ -10,6 +10,7 @@ use crate::desk::{
 };
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
+use crate::domain::measure::number_of;
 use crate::domain::rows::{BillBooked, BillChoice, BillFile, BillTakenBack, Listing, ReceiveView};
 use crate::domain::venue::{CountId, Moment, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
@@ -145,7 +146,7 @@ impl App {
                 let lines = till::withdraw(&self.store, file, by, now)?;
                 self.refresh(now);
                 self.watch(now);
-                let lines = if lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") };
+                let lines = number_of(lines, "line", "lines");
                 self.say(Notice::info(format!("taken back: {lines} of sales no longer count, and are kept apart")));
             }
             Effect::BeginCount { places, blind } => {
@@ -481,11 +482,11 @@ fn bill_taken_back(done: &BillTakenBack) -> String {
 }
 
 fn lines(n: usize) -> String {
-    if n == 1 { "1 line".to_owned() } else { format!("{n} lines") }
+    number_of(n, "line", "lines")
 }
 
 fn claims(n: usize) -> String {
-    if n == 1 { "1 claim".to_owned() } else { format!("{n} claims") }
+    number_of(n, "claim", "claims")
 }
 
 /// What became of a delivery: the lines booked, and what did not come.

@@ -5,6 +5,7 @@ use crate::desk::book::Store;
 use crate::desk::files::{self, Seen};
 use crate::desk::till::{self, Ask};
 use crate::desk::{DeskError, book, receiving};
+use crate::domain::measure::number_of;
 use crate::domain::rows::{BillChoice, BillFile, OfferedFile, SalesLook, TakenIn};
 use crate::domain::till::Layout;
 use crate::domain::venue::Moment;
@@ -179,13 +180,14 @@ impl App {
 
 /// What a file brought.
 fn taken_words(taken: &TakenIn) -> String {
-    let lines = |n: u64| if n == 1 { "1 line".to_owned() } else { format!("{n} lines") };
+    let lines = |n: u64| number_of(n, "line", "lines");
     let mut said = vec![format!("{}: {} new", taken.name, lines(taken.sum.added))];
     if taken.sum.already > 0 {
         said.push(format!("{} there already", taken.sum.already));
     }
     if taken.sum.corrected > 0 {
-        said.push(format!("{} days' figures brought up to date", taken.sum.corrected));
+        let figures = number_of(taken.sum.corrected, "day's figure", "days' figures");
+        said.push(format!("{figures} brought up to date"));
     }
     match taken.sum.unmapped {
         0 => {}

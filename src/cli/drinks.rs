@@ -10,7 +10,7 @@ use crate::desk::{drinks, reporting};
 use crate::domain::drink::change::{Touched, touched, tried_cost};
 use crate::domain::drink::matrix::Matrix;
 use crate::domain::drink::{BatchPlan, DilutionFrom, MOST_SERVES, Mix, Poured, Serve, part_cost, standard_drinks};
-use crate::domain::measure::{Amount, Basis, Decimal, Quantity, UnitCost, decimal};
+use crate::domain::measure::{Amount, Basis, Decimal, Quantity, UnitCost, decimal, number_of};
 use crate::domain::rows::{DrinkLine, DrinksView, Selection};
 use crate::domain::venue::{Drink, ItemId, Setup};
 use crate::tui::screen::drinks::{
@@ -176,7 +176,7 @@ fn list(view: &DrinksView, of: Selection, lines: &[DrinkLine]) -> String {
     let figures = Figures { setup: &view.setup };
     let show = view.setup.venue.show();
     let mut page = Page::new();
-    page.line(format!("{} drinks, {}; sold {}", lines.len(), of.title(), over(view)));
+    page.line(format!("{}, {}; sold {}", number_of(lines.len(), "drink", "drinks"), of.title(), over(view)));
     page.gap();
     let mut table = Table::new([
         ("drink", Set::Name),
@@ -293,7 +293,7 @@ fn what_if(view: &DrinksView, args: &Args) -> Result<String, Refusal> {
     }
     let figures = Figures { setup };
     let mut page = Page::new();
-    page.line(format!("{} drinks change; nothing is kept.", rows.len()));
+    page.line(format!("{}; nothing is kept.", number_of(rows.len(), "drink changes", "drinks change")));
     page.gap();
     let mut table = Table::new([
         ("drink", Set::Name),

@@ -8,6 +8,7 @@ use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::load::{FileReport, LoadReport, load};
 use crate::desk::{DeskError, Progress};
+use crate::domain::measure::number_of;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde::Serialize;
 use std::ops::ControlFlow;
@@ -123,8 +124,8 @@ fn told(report: &LoadReport) -> String {
     if !report.new_till_names.is_empty() {
         page.gap();
         page.line(format!(
-            "{} names of the till mean nothing yet; say in pos.csv what they are: {}",
-            report.new_till_names.len(),
+            "{} nothing yet: {}. `tantalus sales --means`, the screen Till (I) or pos.csv says what they are.",
+            number_of(report.new_till_names.len(), "name of the till means", "names of the till mean"),
             report.new_till_names.join(", ")
         ));
     }

@@ -235,8 +235,3 @@ fn doubts(view: &BillView, all_the_same: bool) -> Result<(), Refusal> {
         .details(doubts)
         .hint("--all-the-same books it"))
 }
-
-/// `1 line`, `2 lines`.
-fn counted(n: usize, what: &str) -> String {
-    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
-}

@@ -9,9 +9,9 @@ use crate::clock;
 use crate::desk::DeskError;
 use crate::desk::book::Store;
 use crate::desk::till::{self, Ask};
-use crate::domain::measure::{Decimal, decimal};
+use crate::domain::measure::{Decimal, decimal, number_of};
 use crate::domain::rows::{FileSum, SalesLook, TakenIn, TillView};
-use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, Layout};
+use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, Layout, Skip};
 use crate::domain::venue::{TillId, TillMeaning, name_key, parse_day};
 use chrono::NaiveDate;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -93,7 +93,7 @@ struct FileForm {
 /// Rows passed over, as JSON.
 #[derive(Debug, Serialize)]
 struct SkippedForm {
-    why: &'static str,
+    why: Skip,
     rows: u64,
 }
 
@@ -335,13 +335,13 @@ fn sum_lines(page: &mut Page, sum: &FileSum, figures: Figures) {
         None => String::new(),
     };
     page.line(format!(
-        "{} lines, {} sold, {} net{days}.",
-        sum.lines,
+        "{}, {} sold, {} net{days}.",
+        number_of(sum.lines, "line", "lines"),
         decimal::plain(sum.quantity, 3),
         figures.coin(sum.net)
     ));
     if !sum.skipped.is_empty() {
-        let each: Vec<String> = sum.skipped.iter().map(|(why, rows)| format!("{rows} {why}")).collect();
+        let each: Vec<String> = sum.skipped.iter().map(|(why, rows)| why.counted(*rows)).collect();
         page.line(format!("Passed over: {}.", each.join(", ")));
     }
     for warning in &sum.warnings {
@@ -349,8 +349,8 @@ fn sum_lines(page: &mut Page, sum: &FileSum, figures: Figures) {
     }
     if sum.unmapped > 0 {
         page.line(format!(
-            "{} lines, {} net, are under names that mean nothing yet.",
-            sum.unmapped,
+            "{}, {} net, under names that mean nothing yet.",
+            number_of(sum.unmapped, "line", "lines"),
             figures.coin(sum.unmapped_net)
         ));
     }
@@ -361,9 +361,10 @@ fn sum_lines(page: &mut Page, sum: &FileSum, figures: Figures) {
 
 /// How much of a file is new to the book.
 fn beside_the_book(sum: &FileSum) -> String {
-    let mut said = vec![format!("{} lines new", sum.added), format!("{} there already", sum.already)];
+    let mut said = vec![number_of(sum.added, "line new", "lines new"), format!("{} there already", sum.already)];
     if sum.corrected > 0 {
-        said.push(format!("{} days' figures brought up to date", sum.corrected));
+        let figures = number_of(sum.corrected, "day's figure", "days' figures");
+        said.push(format!("{figures} brought up to date"));
     }
     format!("{}.", said.join(", "))
 }
@@ -418,7 +419,7 @@ fn looked(store: &Store, look: &SalesLook) -> Result<FileForm, Refusal> {
         net: json::money(sum.net, currency),
         first_day: day(sum.days.map(|(first, _)| first)),
         last_day: day(sum.days.map(|(_, last)| last)),
-        skipped: sum.skipped.iter().map(|(why, rows)| SkippedForm { why, rows: *rows }).collect(),
+        skipped: sum.skipped.iter().map(|(why, rows)| SkippedForm { why: *why, rows: *rows }).collect(),
         warnings: sum.warnings,
         new_till_names: sum.new_names,
         unmapped_lines: sum.unmapped,

@@ -9,6 +9,7 @@ use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::comparing;
 use crate::desk::filled::{self, Taking};
+use crate::domain::measure::number_of;
 use crate::domain::rows::{FilledSheet, SheetMark, TypedIn, ranges};
 use crate::domain::venue::{PlaceId, Setup};
 use serde::Serialize;
@@ -79,8 +80,8 @@ fn form(setup: &Setup, typed: &TypedIn) -> Form {
 fn told(setup: &Setup, typed: &TypedIn) -> String {
     let mut page = Page::new();
     page.line(format!("Typed in: {}, of {}", typed.count.name, setup.venue.days.plain(typed.count.opened)));
-    let entries = if typed.kept == 1 { "1 entry".to_owned() } else { format!("{} entries", typed.kept) };
-    page.line(format!("{entries}; the sheet has {} lines.", typed.lines));
+    let entries = number_of(typed.kept, "entry", "entries");
+    page.line(format!("{entries}; the sheet has {}.", number_of(typed.lines, "line", "lines")));
     let numbers: Vec<usize> = typed.missing.iter().filter_map(|(number, ..)| *number).collect();
     if !typed.missing.is_empty() {
         let which = if numbers.is_empty() { String::new() } else { format!(": {}", ranges(&numbers)) };

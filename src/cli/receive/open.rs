@@ -1,7 +1,7 @@
 //! What is on its way, what is to be claimed, which bills were booked last; and taking one of them back.
 
+use super::Args;
 use super::form::ClaimForm;
-use super::{Args, counted};
 use crate::cli::figures::{Figures, UNKNOWN};
 use crate::cli::json::{self, FORM, MoneyForm};
 use crate::cli::page::Page;
@@ -10,7 +10,7 @@ use crate::cli::{Refusal, Shared, find};
 use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::{comparing, ordering, receiving};
-use crate::domain::measure::decimal;
+use crate::domain::measure::{decimal, number_of};
 use crate::domain::receive::Bill;
 use serde::Serialize;
 
@@ -201,12 +201,12 @@ pub(super) fn take_back(store: &Store, shared: &Shared, args: &Args, number: &st
     page.line(format!("Taken back: {}.", said(bill)));
     for (n, what) in [(done.deliveries, "left stock again"), (done.prices, "cost again what they did before")] {
         if n > 0 {
-            page.line(format!("{} {what}.", counted(n, "line")));
+            page.line(format!("{} {what}.", number_of(n, "line", "lines")));
         }
     }
     for (n, what) in [(done.dropped, "dropped"), (done.reopened, "open again")] {
         if n > 0 {
-            page.line(format!("{} {what}.", counted(n, "claim")));
+            page.line(format!("{} {what}.", number_of(n, "claim", "claims")));
         }
     }
     if let Some(order) = &done.order {

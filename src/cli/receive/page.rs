@@ -1,10 +1,9 @@
 //! A bill beside what was ordered, as text.
 
-use super::counted;
 use crate::cli::figures::{Figures, UNKNOWN};
 use crate::cli::page::Page;
 use crate::cli::table::{Set, Table};
-use crate::domain::measure::{Money, Price};
+use crate::domain::measure::{Money, Price, number_of};
 use crate::domain::receive::{AgainstLine, Status, Weight, units};
 use crate::domain::rows::{Answers, BillBooked, BillView};
 
@@ -136,20 +135,20 @@ fn not_booked(view: &BillView) -> &'static str {
 fn booked_lines(page: &mut Page, booked: &BillBooked) {
     page.line(match booked.deliveries {
         0 => "Booked: the bill is kept; no stock moved.".to_owned(),
-        n => format!("Booked into stock: {}.", counted(n, "line")),
+        n => format!("Booked into stock: {}.", number_of(n, "line", "lines")),
     });
     if booked.corrected > 0 {
-        page.line(format!("Now at the price charged: {}.", counted(booked.corrected, "line")));
+        page.line(format!("Now at the price charged: {}.", number_of(booked.corrected, "line", "lines")));
     }
     if booked.claims > 0 {
-        let claims = counted(booked.claims, "difference");
+        let claims = number_of(booked.claims, "difference", "differences");
         page.line(format!("Put down to be claimed: {claims}; `tantalus receive` lists what is open."));
     }
     if booked.settled > 0 {
-        page.line(format!("Settled by it: {}.", counted(booked.settled, "claim")));
+        page.line(format!("Settled by it: {}.", number_of(booked.settled, "claim", "claims")));
     }
     if booked.unsettled > 0 {
-        page.line(format!("Still open on the bill that it names: {}.", counted(booked.unsettled, "claim")));
+        page.line(format!("Still open on the bill that it names: {}.", number_of(booked.unsettled, "claim", "claims")));
     }
     if let Some(rest) = &booked.rest {
         page.line(format!("The rest stays on order: “{rest}”."));

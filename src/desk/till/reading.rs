@@ -3,7 +3,7 @@
 use super::names::{Named, TillNames};
 use crate::desk::{DeskError, refused};
 use crate::domain::ledger::Sale;
-use crate::domain::measure::{Money, decimal};
+use crate::domain::measure::{Money, decimal, number_of};
 use crate::domain::rows::{FileSum, Lowered, UnderstoodRow};
 use crate::domain::till::{DecimalMark, Layout};
 use crate::domain::venue::{DayRule, Moment, SaleKind, Setup};
@@ -109,22 +109,16 @@ impl<'a> Lines<'a> {
         if sum.renamed > 0 {
             warnings.push(format!(
                 "{} in the book under another name; the name of the book stays",
-                if sum.renamed == 1 { "1 line is".to_owned() } else { format!("{} lines are", sum.renamed) }
+                number_of(sum.renamed, "line is", "lines are")
             ));
         }
         if let Some(counted) = counted.filter(|_| sum.before_count > 0) {
             let (n, when) = (sum.before_count, setup.venue.days.short(counted));
-            let lines = if n == 1 { "1 new line is".to_owned() } else { format!("{n} new lines are") };
+            let lines = number_of(n, "new line is", "new lines are");
             warnings
                 .push(format!("{lines} from before the count closed {when}: what was used and sold up to it changes"));
         }
-        FileSum {
-            days: passed.days,
-            skipped: passed.skipped.iter().map(|(why, rows)| (why.words(*rows), *rows)).collect(),
-            warnings,
-            from: passed.from,
-            ..sum
-        }
+        FileSum { days: passed.days, skipped: passed.skipped.into_iter().collect(), warnings, from: passed.from, ..sum }
     }
 
     fn contradictions(&self, path: &Path) -> String {

@@ -6,6 +6,7 @@ use super::look::settled;
 use super::reading::{Doing, Lines, Pace, Read, terms};
 use crate::desk::signing::typed;
 use crate::desk::{DeskError, refused};
+use crate::domain::measure::number_of;
 use crate::domain::rows::{FilePrint, FileSum, TakenIn};
 use crate::domain::till::{TakenAs, TakenFile};
 use crate::domain::venue::{FileId, Moment, Setup};
@@ -87,7 +88,7 @@ pub fn take(
 
 /// Why a report that the book has had is not taken in again: it would turn figures back.
 fn stale(setup: &Setup, print: &FilePrint, had: &TakenFile, sum: &FileSum) -> DeskError {
-    let figures = if sum.corrected == 1 { "1 figure".to_owned() } else { format!("{} figures", sum.corrected) };
+    let figures = number_of(sum.corrected, "figure", "figures");
     refused(format!(
         "{} was taken in {}, and {figures} of it were brought up to date since; it would turn them back. If what came later is wrong, take that back first",
         print.name,

@@ -2,7 +2,7 @@
 
 use crate::domain::measure::Money;
 use crate::domain::rows::FilePrint;
-use crate::domain::till::{Layout, Likely, RungAs, TakenFile};
+use crate::domain::till::{Layout, Likely, RungAs, Skip, TakenFile};
 use crate::domain::venue::{Moment, Setup, TillId, TillMeaning};
 use chrono::NaiveDate;
 use std::path::PathBuf;
@@ -61,8 +61,8 @@ pub struct FileSum {
     pub net: Money,
     /// First and last business day.
     pub days: Option<(NaiveDate, NaiveDate)>,
-    /// Rows passed over, by reason in words.
-    pub skipped: Vec<(&'static str, u64)>,
+    /// Rows passed over, by reason.
+    pub skipped: Vec<(Skip, u64)>,
     /// What a person should know.
     pub warnings: Vec<String>,
     /// Lines new to the book.

@@ -5,6 +5,7 @@ mod layout;
 mod likeness;
 mod restated;
 mod rung;
+mod skip;
 mod taken;
 
 pub use fold::folded;
@@ -12,4 +13,5 @@ pub use layout::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn};
 pub use likeness::{Candidate, DISCOUNTS, Likely, Likeness, MONEY, Meaning};
 pub use restated::restated;
 pub use rung::RungAs;
+pub use skip::Skip;
 pub use taken::{LinesForm, TakenAs, TakenFile};

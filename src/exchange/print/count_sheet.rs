@@ -2,6 +2,7 @@
 
 use super::embed::{About, pdf};
 use super::press::{Mark, Paper, Press, Style};
+use crate::domain::measure::number_of;
 use crate::domain::rows::{CountSheet, PaperLine, PaperPlace};
 use crate::domain::venue::CountBy;
 use std::io;
@@ -265,7 +266,7 @@ impl Page {
         let lines = sheet.lines().count();
         for page in 0..pages {
             self.press.turn_to(page);
-            let counted = if lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") };
+            let counted = number_of(lines, "line", "lines");
             self.press.text(LEFT, base, SMALL, &format!("Count sheet {} · {counted}", sheet.date));
             self.press.right(self.right, base, Style::bold(9.0), &format!("page {} of {pages}", page + 1));
         }

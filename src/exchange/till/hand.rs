@@ -1,8 +1,9 @@
 //! What all readers do with a line: check its time, hand it on, count what was left out, tell how far they are.
 
-use super::{Passed, Rung, Skip, Taker, Terms};
+use super::{Passed, Rung, Taker, Terms};
 use crate::domain::measure::decimal::round_half_even;
 use crate::domain::measure::{Currency, Money};
+use crate::domain::till::Skip;
 use crate::domain::venue::{DayRule, Moment};
 use crate::exchange::ReadError;
 use crate::exchange::plain::{Hours, tamed};

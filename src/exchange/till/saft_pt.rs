@@ -8,8 +8,9 @@
 
 use super::element::{number, text};
 use super::hand::{self, Hand};
-use super::{Passed, Rung, Skip, Taker, Terms};
+use super::{Passed, Rung, Taker, Terms};
 use crate::domain::measure::Money;
+use crate::domain::till::Skip;
 use crate::domain::venue::{Moment, SaleKind};
 use crate::exchange::ReadError;
 use crate::exchange::archive::Bundle;

@@ -11,6 +11,7 @@ mod tests;
 
 use super::Effect;
 use super::writing::{Done, Form as _};
+use crate::domain::measure::number_of;
 use crate::domain::rows::{DrinkDraft, DrinkLine, DrinksView, Selection};
 use crate::domain::venue::{DrinkId, ItemId, name_key};
 use crate::tui::keymap::{Action, Scope};
@@ -303,7 +304,7 @@ impl DrinksScreen {
                 text::safe(&glass.name),
                 amount(was.holds),
                 amount(glass.holds),
-                if others == 1 { "1 other drink".to_owned() } else { format!("{others} other drinks") }
+                number_of(others, "other drink", "other drinks")
             ),
             "changes the glass",
             "goes back to the form",

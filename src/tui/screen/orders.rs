@@ -5,7 +5,7 @@ mod draw;
 
 use super::Effect;
 use super::when;
-use crate::domain::measure::Money;
+use crate::domain::measure::{Money, number_of};
 use crate::domain::order::{Draft, DraftLine, offer_of};
 use crate::domain::rows::{DraftView, OrdersView};
 use crate::domain::venue::{Gtin, ItemId, Moment, Setup, SupplierId};
@@ -432,7 +432,7 @@ fn ordered(draft: &Draft) -> usize {
 }
 
 fn count(lines: usize) -> String {
-    if lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") }
+    number_of(lines, "line", "lines")
 }
 
 fn say_turn() -> Effect {

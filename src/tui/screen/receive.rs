@@ -6,7 +6,7 @@ mod claims;
 mod draw;
 
 use super::Effect;
-use crate::domain::measure::{Money, Price};
+use crate::domain::measure::{Money, Price, number_of};
 use crate::domain::receive::{Bill, KeptClaim};
 use crate::domain::rows::{BillView, ReceiveLine, ReceiveView};
 use crate::domain::venue::{Gtin, ItemId, OrderId, PlaceId, Setup, SupplierId};
@@ -417,7 +417,7 @@ impl ReceiveScreen {
         match self.asking.as_ref()? {
             Asking::AsOrdered => {
                 let open = self.open();
-                let lines = if open == 1 { "1 line is".to_owned() } else { format!("{open} lines are") };
+                let lines = number_of(open, "line is", "lines are");
                 Some(Confirm::new(
                     format!(
                         "{lines} not looked at. Did all of it come as it was ordered, at the price it was ordered at?"

@@ -16,10 +16,12 @@ use words::{BOTTLE, FILLERS, PORTIONS, Parts, SHARED, SMALL};
 
 /// So many are worth showing.
 const MOST: usize = 8;
-/// Below this nothing is alike.
-const LEAST: f64 = 0.25;
+/// Below this nothing is alike: a few letters that happen to stand in a name in the same order come to .44.
+const LEAST: f64 = 0.45;
 /// The best is clear from here on …
 const CLEAR: f64 = 0.72;
+/// … or from here on, whatever it is called …
+const SURE: f64 = 0.9;
 /// … and so far ahead of the next.
 const AHEAD: f64 = 0.08;
 /// How far a price may be off before it speaks against a drink: the logarithm of the ratio; an eighth for rounding, happy
@@ -247,7 +249,10 @@ impl Likeness {
         candidates.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| place(&a.means).cmp(&place(&b.means))));
         candidates.truncate(MOST);
         let next = candidates.get(1).map_or(0.0, |c| c.score);
-        let clear = candidates.first().is_some_and(|best| best.score >= CLEAR && best.score - next >= AHEAD);
+        let vague = words::is_vague(&asked.parts.tokens);
+        let sure = |best: &Candidate| best.score >= SURE || best.means == Meaning::NotStock || !vague;
+        let clear =
+            candidates.first().is_some_and(|best| best.score >= CLEAR && best.score - next >= AHEAD && sure(best));
         Likely { candidates, clear }
     }
 

@@ -160,7 +160,6 @@ const NOT_STOCK: &[&str] = &[
     "stamp",
     "minimum",
     "balance",
-    "open",
 ];
 
 /// What a word of portions says: times so many of the usual, in thousandths; the likelier first where it may be several.
@@ -286,17 +285,38 @@ pub(super) const SMALL: &[&str] = &[
     "et", "avec", "y", "con", "e", "com", "og", "med", "och", "n", "a",
 ];
 
-/// Whether a name's words say that it is no stock.
+/// Words that no drink is known by alone: what many drinks are, and what tills call a key that stands for anything.
+const VAGUE: &[&str] = &[
+    "beer", "wine", "drink", "cocktail", "spirit", "shot", "food", "snack", "soft", "house", "home", "bar", "extra",
+    "special", "misc", "other", "test", "item", "open", "menu", "set", "staff", "guest", "party", "table", "happy",
+    "hour", "bier", "wein", "getranke", "speise", "haus", "diverse", "divers", "autre", "maison", "boisson", "biere",
+    "vin", "vino", "cerveza", "bebida", "comida", "casa", "varios", "otro", "birra", "bevanda", "varie", "altro",
+    "cerveja", "vinho", "diversos", "outro", "ol", "mat", "mad", "drikke", "hus", "andet", "annet", "diversen", "huis",
+    "eten", "drank",
+];
+
+/// Words of what is done to a drink, or put into it for more money: what follows names no drink of its own.
+const CHANGES: &[&str] =
+    &["extra", "add", "plus", "no", "without", "sub", "instead", "ohne", "sans", "sin", "senza", "sem", "uten", "utan"];
+
+/// Whether a name says too little to be taken for one drink unasked.
+pub(super) fn is_vague(tokens: &[String]) -> bool {
+    let little = |token: &String| [VAGUE, SMALL, FILLERS].iter().any(|words| words.contains(&token.as_str()));
+    let more = |token: &String| CHANGES.contains(&token.as_str());
+    tokens.iter().all(little) || tokens.first().is_some_and(more)
+}
+
+/// The words of a name that say that it is no stock.
 pub(super) fn not_stock(tokens: &[&str]) -> Option<String> {
     let known = |word: &str, token: &str| {
         token == word || (token.len() >= 5 && word.starts_with(token)) || (word.len() >= 6 && token.ends_with(word))
     };
     let all = MONEY.iter().chain(DISCOUNTS).chain(NOT_STOCK).filter(|word| word.len() > 2 && **word != "bar");
-    let hit = |word: &&&str| match word.split_once(' ') {
-        Some((a, b)) => tokens.windows(2).any(|pair| pair == [a, b]),
-        None => tokens.iter().any(|token| known(word, token)),
+    let hit = |word: &&str| match word.split_once(' ') {
+        Some((a, b)) => tokens.windows(2).find(|pair| *pair == [a, b]).map(|pair| pair.join(" ")),
+        None => tokens.iter().find(|token| known(word, token)).map(|token| (*token).to_owned()),
     };
-    all.clone().find(hit).map(|word| (*word).to_owned())
+    all.into_iter().find_map(hit)
 }
 
 /// A name taken apart.
@@ -350,10 +370,20 @@ pub(super) fn parts(name: &str) -> Parts {
         let behind = token.strip_prefix('x').and_then(|n| n.parse::<i64>().ok()).filter(|n| (2..=12).contains(n));
         match behind {
             Some(times) if out.times.is_none() => out.times = Some(times * 1_000),
-            _ => out.tokens.push(token.to_owned()),
+            _ => out.tokens.extend(aged(token)),
         }
     }
     out
+}
+
+/// `12yr` is two words, and so is `12y`.
+fn aged(token: &str) -> Vec<String> {
+    let letters = token.trim_start_matches(|c: char| c.is_ascii_digit());
+    let years = ["y", "yr", "yrs", "yo", "year", "years", "j", "jahre", "ans", "anni", "anos"];
+    if letters.len() < token.len() && years.contains(&letters) {
+        return vec![token[..token.len() - letters.len()].to_owned(), "year".to_owned()];
+    }
+    vec![token.to_owned()]
 }
 
 enum Figure {
@@ -406,6 +436,8 @@ mod tests {
             .chain(BOTTLE)
             .chain(FILLERS)
             .chain(SMALL)
+            .chain(VAGUE)
+            .chain(CHANGES)
         {
             assert_eq!(folded(word), *word);
         }
@@ -422,13 +454,15 @@ mod tests {
             ("½ Pint Ale", &["pint", "ale"], None, Some(500)),
             ("1/2 Ale", &["ale"], None, Some(500)),
             ("Marrowick 8-Year", &["marrowick", "8", "year"], None, None),
+            ("MARROWICK 12YR", &["marrowick", "12", "year"], None, None),
+            ("Marrowick 9TH", &["marrowick", "9th"], None, None),
             ("G+T", &["g", "and", "t"], None, None),
             ("", &[], None, None),
         ] {
             assert_eq!(parts(name), Parts { tokens: tokens(want), volume, times }, "{name}");
         }
-        assert!(not_stock(&["gift", "card"]).is_some());
-        assert!(not_stock(&["service", "charge"]).is_some());
+        assert_eq!(not_stock(&["gift", "voucher"]).as_deref(), Some("voucher"));
+        assert_eq!(not_stock(&["the", "service"]).as_deref(), Some("service"));
         assert!(not_stock(&["negroni"]).is_none());
     }
 }

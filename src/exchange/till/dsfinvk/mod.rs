@@ -14,7 +14,9 @@ mod receipt;
 mod table;
 
 use super::hand::Hand;
-use super::{Passed, Skip, Taker, Terms};
+use super::{Passed, Taker, Terms};
+use crate::domain::measure::number_of;
+use crate::domain::till::Skip;
 use crate::exchange::ReadError;
 use crate::exchange::archive::{Bundle, Entry};
 use crate::exchange::stream::quoted;
@@ -92,7 +94,8 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
     hand.pace()?;
     if let (left, Some(first)) = parts.rest(&seen)? {
         hand.passed.warn(format!(
-            "lines_vat.csv has amounts of {left} receipts that have no line in lines.csv, the first {}",
+            "lines_vat.csv has amounts of {} without a line in lines.csv, the first {}",
+            number_of(left, "receipt", "receipts"),
             told(&first)
         ));
     }

@@ -6,12 +6,13 @@ use super::receipt::{self, Head, Is, Line, Part, Sum, Type};
 use super::table::Table;
 use super::{RECEIPTS, RECEIPTS_AT_MOST};
 use crate::domain::measure::Money;
+use crate::domain::till::Skip;
 use crate::domain::venue::Moment;
 use crate::exchange::ReadError;
 use crate::exchange::plain::tamed;
 use crate::exchange::stream::quoted;
 use crate::exchange::till::hand::{self, Hand};
-use crate::exchange::till::{Rung, Skip, Taker};
+use crate::exchange::till::{Rung, Taker};
 use std::collections::{BTreeMap, HashMap};
 
 /// Lines without a number of their own are numbered from here, after any that have one.

@@ -18,9 +18,9 @@
 use super::follow::Row;
 use super::table::Table;
 use crate::domain::measure::decimal::round_half_even;
+use crate::domain::till::Skip;
 use crate::domain::venue::SaleKind;
 use crate::exchange::ReadError;
-use crate::exchange::till::Skip;
 use std::collections::{BTreeMap, HashMap};
 
 /// Columns of `transactions.csv`.

@@ -1,7 +1,7 @@
 //! The lists at the beginning of a file: articles, and what its own codes stand for.
 
+use crate::domain::till::Skip;
 use crate::exchange::ReadError;
-use crate::exchange::till::Skip;
 use crate::exchange::till::element::LONGEST;
 use crate::exchange::xml::Xml;
 use std::collections::HashMap;

@@ -11,8 +11,9 @@ mod codes;
 mod deal;
 
 use super::hand::{self, Hand};
-use super::{Passed, Rung, Skip, Taker, Terms};
+use super::{Passed, Rung, Taker, Terms};
 use crate::domain::measure::Money;
+use crate::domain::till::Skip;
 use crate::domain::venue::{Moment, SaleKind};
 use crate::exchange::ReadError;
 use crate::exchange::archive::Bundle;

@@ -8,9 +8,9 @@ use super::page::{self, Page};
 use super::reading::{Place, SAMPLE, locate, told_further_on};
 use super::row::{Row, RowReader};
 use super::source::{DELIMITERS, Source};
-use crate::domain::till::{Amounts, DecimalMark, Field, Layout};
+use crate::domain::till::{Amounts, DecimalMark, Field, Layout, Skip};
 use crate::exchange::ReadError;
-use crate::exchange::till::{Passed, Rung, Skip, Terms};
+use crate::exchange::till::{Passed, Rung, Terms};
 use chrono::NaiveDate;
 use std::path::Path;
 

@@ -6,10 +6,10 @@ use super::number::Says;
 use super::page;
 use super::row::{Row, RowReader};
 use super::source::{DELIMITERS, Source};
-use crate::domain::till::{Amounts, DecimalMark, Layout};
+use crate::domain::till::{Amounts, DecimalMark, Layout, Skip};
 use crate::exchange::ReadError;
 use crate::exchange::plain::tamed;
-use crate::exchange::till::{Passed, Skip, Taker, Terms};
+use crate::exchange::till::{Passed, Taker, Terms};
 use chrono::NaiveDate;
 use std::path::Path;
 
@@ -147,7 +147,7 @@ pub(super) fn told_further_on<E: From<ReadError>>(
 }
 
 fn no_lines(path: &Path, passed: &Passed) -> ReadError {
-    let mut counts: Vec<String> = passed.skipped.iter().map(|(skip, n)| format!("{n} {}", skip.words(*n))).collect();
+    let mut counts: Vec<String> = passed.skipped.iter().map(|(skip, n)| skip.counted(*n)).collect();
     if counts.is_empty() {
         counts.push("nothing".to_owned());
     }

@@ -1,5 +1,6 @@
 //! What is asked of a filled sheet before it is typed in: when it was filled in, by whom, and its mark.
 
+use crate::domain::measure::number_of;
 use crate::domain::rows::{CountChoice, FilledSheet, SheetMark, parse_mark};
 use crate::domain::venue::{Moment, Setup, name_key};
 use crate::tui::keymap::Action;
@@ -187,7 +188,7 @@ impl Form {
 
     pub(super) fn draw(&self, setup: &Setup, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
-        let lines = if self.choice.lines == 1 { "1 line".to_owned() } else { format!("{} lines", self.choice.lines) };
+        let lines = number_of(self.choice.lines, "line", "lines");
         let title = format!("Type in a filled sheet: {}, {lines}", text::safe(&self.choice.label));
         let inner = panel(frame, centred(area, WIDTH, HEIGHT), &title, theme);
         for ((part, label, field), y) in [

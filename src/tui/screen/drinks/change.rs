@@ -1,7 +1,7 @@
 //! What another price of something bought would do to every drink.
 
 use crate::domain::drink::change::{Touched, touched, tried_cost};
-use crate::domain::measure::UnitCost;
+use crate::domain::measure::{UnitCost, number_of};
 use crate::domain::rows::DrinksView;
 use crate::domain::venue::{Item, ItemId};
 use crate::tui::keymap::Action;
@@ -183,7 +183,7 @@ fn summary(view: &DrinksView, rows: &[Touched]) -> String {
     };
     let all: f64 = rows.iter().map(more).sum();
     let days = view.sold_over.as_ref().map_or(0, |days| (*days.end() - *days.start()).num_days() + 1);
-    let drinks = if rows.len() == 1 { "1 drink changes".to_owned() } else { format!("{} drinks change", rows.len()) };
+    let drinks = number_of(rows.len(), "drink changes", "drinks change");
     if days == 0 {
         return format!("{drinks}.");
     }

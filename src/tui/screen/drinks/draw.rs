@@ -2,7 +2,7 @@
 
 use super::{DrinksScreen, Over};
 use crate::domain::drink::Poured;
-use crate::domain::measure::{Basis, decimal};
+use crate::domain::measure::{Basis, decimal, number_of};
 use crate::domain::rows::DrinkLine;
 use crate::tui::screen::{Scene, serve};
 use crate::tui::text;
@@ -46,7 +46,12 @@ impl DrinksScreen {
         let theme = scene.theme;
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
-        let title = format!("{} drinks, {}, {}", self.lines.len(), self.selection.title(), self.order.word());
+        let title = format!(
+            "{}, {}, {}",
+            number_of(self.lines.len(), "drink", "drinks"),
+            self.selection.title(),
+            self.order.word()
+        );
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         if self.lines.is_empty() {
             let said = match self.view.setup.drinks.is_empty() {

@@ -3,7 +3,7 @@
 use super::form::{Part, ShapeForm};
 use super::{GaugeLine, GaugingScreen};
 use crate::domain::gauge::{Eye, Reading};
-use crate::domain::measure::Amount;
+use crate::domain::measure::{Amount, number_of};
 use crate::domain::rows::GaugingRow;
 use crate::tui::screen::{Scene, fitting};
 use crate::tui::text;
@@ -125,7 +125,7 @@ impl GaugingScreen {
 pub(crate) fn eye_words(eye: Eye) -> String {
     let tenths = |share: f64| share * 10.0;
     let (bias, u, spread) = (tenths(eye.bias), tenths(eye.u_bias), tenths(eye.spread));
-    let weighed = if eye.pairs == 1 { "1 weighed".to_owned() } else { format!("{} weighed", eye.pairs) };
+    let weighed = number_of(eye.pairs, "weighed", "weighed");
     // What is known of the bias is taken off, sure or not, so it is said.
     let perhaps = if bias.abs() < 2.0 * u { "perhaps " } else { "" };
     let bias = if bias.abs() < 0.05 {

@@ -1,7 +1,7 @@
 //! One item made here: how much to make, its recipe, its batches.
 
 use super::HouseScreen;
-use crate::domain::measure::{Amount, Basis};
+use crate::domain::measure::{Amount, Basis, number_of};
 use crate::domain::rows::{HouseLine, HouseView, MakeAdvice};
 use crate::domain::venue::{Item, ItemId, Seq};
 use crate::tui::keymap::Action;
@@ -239,7 +239,7 @@ pub(super) fn advice_words(view: &HouseView, line: &HouseLine, item: &Item, advi
     let setup = &view.setup;
     let show = setup.venue.show();
     let amount = |amount: Amount| show.amount(item.basis, amount);
-    let days = if advice.days == 1 { "1 day".to_owned() } else { format!("{} days", advice.days) };
+    let days = number_of(advice.days, "day", "days");
     let mut said = vec![format!("{} for {days}", amount(advice.make))];
     if let Some(recipe) = view.recipe(line.item).filter(|recipe| recipe.yields > Amount::ZERO) {
         said.push(format!("{:.1} batches", advice.make.per(recipe.yields)));

@@ -2,7 +2,7 @@
 
 use crate::domain::drink::change::{Touched, touched};
 use crate::domain::drink::{amount_of, circle_from, circle_words, computed_yield, part_cost};
-use crate::domain::measure::{Amount, Basis, Decimal, ExactCost, UnitCost, decimal};
+use crate::domain::measure::{Amount, Basis, Decimal, ExactCost, UnitCost, decimal, number_of};
 use crate::domain::rows::{HouseView, Made, RecipeDraft};
 use crate::domain::venue::{CountBy, Ingredient, Item, ItemId, Kind, Recipe, Setup, Versions, Water};
 use crate::tui::keymap::Action;
@@ -327,8 +327,8 @@ impl RecipeForm {
             if let Some(most) = touched.first().filter(seen) {
                 let name = text::safe(setup.drink(most.drink).map_or("?", |drink| &drink.name));
                 said.push(format!(
-                    "{} drinks change, {name} most: {} to {}",
-                    touched.len(),
+                    "{}, {name} most: {} to {}",
+                    number_of(touched.len(), "drink changes", "drinks change"),
                     cost(&most.before),
                     cost(&most.after)
                 ));

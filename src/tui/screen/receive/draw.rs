@@ -1,7 +1,7 @@
 //! Drawing the Receive screen.
 
 use super::{Asking, ReceiveScreen, worth};
-use crate::domain::measure::{Currency, Price};
+use crate::domain::measure::{Currency, Price, number_of};
 use crate::domain::rows::{ReceiveLine, ReceiveView};
 use crate::tui::screen::{Scene, fitting, when};
 use crate::tui::text;
@@ -126,7 +126,7 @@ impl ReceiveScreen {
         match view.order.expected {
             Some(date) if date < today => {
                 let late = today.signed_duration_since(date).num_days();
-                let late = if late == 1 { "1 day late".to_owned() } else { format!("{late} days late") };
+                let late = number_of(late, "day late", "days late");
                 let due = date.format("%a %-d %b");
                 Span::styled(format!("{late}: was due {due}"), scene.theme.warning)
             }
@@ -245,7 +245,7 @@ fn nothing(claims: usize, theme: &Theme) -> Vec<Line<'static>> {
         Line::from("f receives by a supplier's bill: its file is set beside what was ordered."),
     ];
     if claims > 0 {
-        let what = if claims == 1 { "1 difference is".to_owned() } else { format!("{claims} differences are") };
+        let what = number_of(claims, "difference is", "differences are");
         out.push(Line::from(Span::styled(format!("{what} to be claimed: m shows what."), theme.warning)));
     }
     out

@@ -1,7 +1,7 @@
 //! Drawing the list of what is on hand.
 
 use super::{Groups, Part, StockLine, StockScreen, Worth};
-use crate::domain::measure::{Amount, Show};
+use crate::domain::measure::{Amount, Show, number_of};
 use crate::domain::rows::StockRow;
 use crate::domain::venue::{CountBy, Item};
 use crate::tui::screen::{Scene, with_u};
@@ -181,12 +181,8 @@ fn worth_parts(worth: Worth, show: Show) -> Vec<String> {
 
 /// A group's name and sums on one line; when it is too long, the name is cut and the sums are not.
 fn heading(name: &str, lines: usize, worth: Worth, show: Show, width: u16, theme: &Theme) -> Line<'static> {
-    let sums = format!(": {}, {}", many(lines), worth_parts(worth, show).join(", "));
+    let sums = format!(": {}, {}", number_of(lines, "line", "lines"), worth_parts(worth, show).join(", "));
     let room = usize::from(width).saturating_sub(text::width(&sums));
     let name = text::fit(&text::safe(name), room.max(4));
     Line::from(Span::styled(format!("{name}{sums}"), theme.title))
-}
-
-fn many(lines: usize) -> String {
-    if lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") }
 }

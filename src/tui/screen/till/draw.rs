@@ -1,7 +1,7 @@
 //! Drawing the names of the till.
 
 use super::{SHOWN, TillScreen};
-use crate::domain::measure::{Money, decimal};
+use crate::domain::measure::{Money, decimal, number_of};
 use crate::domain::rows::TillRow;
 use crate::domain::till::TakenAs;
 use crate::domain::venue::TillMeaning;
@@ -70,7 +70,7 @@ impl TillScreen {
         let first = if waiting == 0 {
             vec![Span::styled("every name of the till is known", theme.title)]
         } else {
-            let names = if waiting == 1 { "1 name waits".to_owned() } else { format!("{waiting} names wait") };
+            let names = number_of(waiting, "name waits", "names wait");
             let share = match (view.net.0, view.lately.0) {
                 (net, of) if net > 0 && of > 0 => {
                     format!("{:.1} % of net sales {weeks}", 100.0 * of as f64 / net as f64)

@@ -1,7 +1,7 @@
 //! A file of sales before it is taken in: what it holds, and for a table, how it is read.
 
-use crate::domain::measure::Decimal;
 use crate::domain::measure::decimal::{self, pointed};
+use crate::domain::measure::{Decimal, number_of};
 use crate::domain::rows::{FileSum, SalesLook, TableLook};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field as Says, Layout as Reading};
 use crate::domain::venue::{Setup, parse_day};
@@ -326,7 +326,7 @@ impl LookPage {
             Err(_) if !table.questions.is_empty() => {}
             Err(why) => out.extend(told(Err(why.clone()), wide, theme).into_iter().take(4)),
             Ok(sum) => {
-                let lines = if sum.lines == 1 { "1 line".to_owned() } else { format!("{} lines", sum.lines) };
+                let lines = number_of(sum.lines, "line", "lines");
                 let said = format!("{lines}, {} net", self.coin(sum.net));
                 let days = sum.days.map_or(String::new(), |(first, last)| days_words(first, last));
                 let skipped: u64 = sum.skipped.iter().map(|(_, n)| n).sum();
@@ -369,7 +369,7 @@ impl LookPage {
         out.push(Line::from(text::fit(&format!("names    {names}"), wide)));
         for (n, (why, rows)) in sum.skipped.iter().enumerate() {
             let label = if n == 0 { "passed   " } else { "         " };
-            out.push(Line::from(Span::styled(text::fit(&format!("{label}{rows} {why}"), wide), theme.muted)));
+            out.push(Line::from(Span::styled(text::fit(&format!("{label}{}", why.counted(*rows)), wide), theme.muted)));
         }
         if let Some(beside) = beside_the_book(sum) {
             out.push(Line::from(text::fit(&format!("book     {beside}"), wide)));
@@ -425,11 +425,10 @@ fn beside_the_book(sum: &FileSum) -> Option<String> {
     if sum.already + sum.corrected == 0 {
         return None;
     }
-    let lines = |n: u64| if n == 1 { "1 line".to_owned() } else { format!("{n} lines") };
+    let lines = |n: u64| number_of(n, "line", "lines");
     let mut said = vec![format!("{} new", lines(sum.added)), format!("{} there already", sum.already)];
     if sum.corrected > 0 {
-        let figures =
-            if sum.corrected == 1 { "1 day's figure".to_owned() } else { format!("{} days' figures", sum.corrected) };
+        let figures = number_of(sum.corrected, "day's figure", "days' figures");
         said.push(format!("{figures} brought up to date"));
     }
     Some(said.join(", "))

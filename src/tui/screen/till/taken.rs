@@ -1,5 +1,6 @@
 //! The files that were taken in, and taking one back.
 
+use crate::domain::measure::number_of;
 use crate::domain::rows::TillView;
 use crate::domain::till::{TakenAs, TakenFile};
 use crate::tui::keymap::Action;
@@ -87,7 +88,7 @@ fn ask(file: &TakenFile) -> Effect {
             Effect::WithdrawFile(file.id),
         );
     }
-    let lines = if file.added == 1 { "1 line of sales".to_owned() } else { format!("{} lines of sales", file.added) };
+    let lines = number_of(file.added, "line of sales", "lines of sales");
     Effect::ask(
         format!(
             "Take “{name}” back? Its {lines} no longer count; the book keeps them apart, and the file can be taken in \

@@ -3,7 +3,7 @@
 use super::*;
 use crate::domain::measure::Money;
 use crate::domain::rows::{FilePrint, FileSum, SampleColumn, TableLook, UnderstoodRow};
-use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field as Says, Layout, LayoutColumn};
+use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field as Says, Layout, LayoutColumn, Skip};
 use crate::domain::till::{Candidate, Likely, RungAs, TakenAs, TakenFile};
 use crate::domain::venue::{FileId, Setup, TillName, parse_day};
 use crate::tui::screen::Scene;
@@ -251,7 +251,7 @@ fn an_export_says_what_it_would_bring() {
         quantity: 51_750,
         net: Money(121_369),
         days: Some((day("2026-11-20"), day("2026-11-21"))),
-        skipped: vec![("lines of money without goods", 5)],
+        skipped: vec![(Skip::MoneyOnly, 5)],
         warnings: vec!["some lines say what they are made of".to_owned()],
         new_names: vec!["Spritz".to_owned()],
         unmapped: 19,

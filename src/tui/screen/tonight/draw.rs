@@ -1,7 +1,7 @@
 //! Drawing the screen Tonight.
 
 use super::{Due, Section, TonightScreen};
-use crate::domain::measure::{Money, decimal};
+use crate::domain::measure::{Money, decimal, number_of};
 use crate::domain::rows::{ClaimsRow, DeadlineRow, ExpectedRow, LowRow, OfferedFile, PastDateRow};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{DayRule, Item, Moment};
@@ -222,8 +222,8 @@ impl TonightScreen {
             tells.push_str("Nothing of theirs is below par.");
         } else {
             let total = row.totals.goods + row.totals.fee;
-            facts.push(format!("{}, {}", many(row.lines, "line", "lines"), money(total)));
-            tells.push_str(&format!("{} to order, {}", many(row.lines, "line", "lines"), money(row.totals.goods)));
+            facts.push(format!("{}, {}", number_of(row.lines, "line", "lines"), money(total)));
+            tells.push_str(&format!("{} to order, {}", number_of(row.lines, "line", "lines"), money(row.totals.goods)));
             if row.totals.fee > Money::ZERO {
                 tells.push_str(&format!(" and {} for the delivery", money(row.totals.fee)));
             }
@@ -241,7 +241,7 @@ impl TonightScreen {
         let name = text::safe(self.setup.supplier(row.supplier).map_or("?", |s| &s.name));
         let order = text::safe(&row.name);
         let date = row.expected.map(|date| date.format("%a %-d %b").to_string());
-        let lines = many(row.lines, "line", "lines");
+        let lines = number_of(row.lines, "line", "lines");
         let when = match (&date, row.late) {
             (Some(date), true) => format!("LATE, due {date}"),
             (Some(date), false) => date.clone(),
@@ -262,7 +262,7 @@ impl TonightScreen {
         let show = self.setup.venue.show();
         let name = text::safe(self.setup.supplier(row.supplier).map_or("?", |s| &s.name));
         let money = format!("{} {}", show.money(row.money), show.currency);
-        let claims = many(row.claims, "difference", "differences");
+        let claims = number_of(row.claims, "difference", "differences");
         let since = self.setup.venue.days.short(row.since);
         let tells = format!(
             "{claims} with bills of {name}, {money} without tax, the oldest since {since}. Enter lists them, where each \
@@ -428,10 +428,6 @@ fn time_left(by: Moment, now: Moment, days: &DayRule) -> String {
 
 fn weekday(date: NaiveDate) -> String {
     date.format("%a").to_string()
-}
-
-fn many(number: usize, one: &str, more: &str) -> String {
-    format!("{number} {}", if number == 1 { one } else { more })
 }
 
 #[cfg(test)]

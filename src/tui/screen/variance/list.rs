@@ -2,7 +2,7 @@
 
 use super::{Listed, VarianceScreen};
 use crate::domain::ledger::Count;
-use crate::domain::measure::{Amount, Basis, Money, Show, VolumeUnit, decimal};
+use crate::domain::measure::{Amount, Basis, Money, Show, VolumeUnit, decimal, number_of};
 use crate::domain::usage::{GapRow, GroupRow, Grouping, Told};
 use crate::domain::venue::Item;
 use crate::tui::screen::{Scene, gap_style, signed};
@@ -122,7 +122,7 @@ impl VarianceScreen {
         let (opening, closing) = (&self.view.opening, &self.view.closing);
         let day = |count: &Count| venue.days.day_of(count.opened);
         let days = day(closing).signed_duration_since(day(opening)).num_days();
-        let days = if days == 1 { "1 day".to_owned() } else { format!("{days} days") };
+        let days = number_of(days, "day", "days");
         let named = |count: &Count| format!("{}, {}", text::safe(&count.name), venue.days.short(count.opened));
         let mut lines = text::flow([named(opening), format!("to {}", named(closing)), days], cells);
         let variance = &self.view.variance;
@@ -131,7 +131,7 @@ impl VarianceScreen {
         let all = if self.grouping == Grouping::Item && listed < rows.len() {
             format!("{listed} of {} lines shown (z)", rows.len())
         } else {
-            many(rows.len() as i64, "line", "lines")
+            number_of(rows.len(), "line", "lines")
         };
         let cost: Money = rows.iter().filter_map(|row| row.cost).sum();
         let unknown = rows.iter().filter(|row| row.cost.is_none()).count();
@@ -153,7 +153,7 @@ impl VarianceScreen {
         } else {
             format!(
                 "Not in “sold”: {} ({} sold, {} {}), till names not mapped yet: {}",
-                many(unmapped.lines, "sales line", "sales lines"),
+                number_of(unmapped.lines, "sales line", "sales lines"),
                 decimal::plain(unmapped.quantity, 3),
                 show.money(unmapped.net),
                 show.currency,
@@ -270,7 +270,7 @@ impl VarianceScreen {
     fn group_in_words(&self, group: &GroupRow, theme: &Theme) -> Vec<String> {
         let show = self.setup.venue.show();
         let mut said = vec![
-            format!("{}: {}", text::safe(&group.name), many(group.items as i64, "item", "items")),
+            format!("{}: {}", text::safe(&group.name), number_of(group.items, "item", "items")),
             format!("gap {}", gap_with_u(show, Basis::Volume, group.gap, group.u, theme)),
             in_words(group.gap, group.gap.as_f64().abs() > 2.0 * group.u).to_owned(),
             format!("{} {}", signed(&show.money(group.cost), group.cost.0), show.currency),
@@ -318,8 +318,4 @@ pub(super) fn gap_with_u(show: Show, basis: Basis, gap: Amount, u: f64, theme: &
     let gap_text = signed(&show.bare(basis, gap), gap.0);
     let u = show.amount(basis, Amount::rounded(u));
     format!("{gap_text} {} {u}", theme.glyphs.plus_minus)
-}
-
-pub(super) fn many(number: i64, one: &str, more: &str) -> String {
-    format!("{number} {}", if number == 1 { one } else { more })
 }

@@ -1,7 +1,7 @@
 //! Drawing a bill beside its order.
 
 use super::{Asking, At, BillPage, Typing, presses};
-use crate::domain::measure::{Money, decimal};
+use crate::domain::measure::{Money, decimal, number_of};
 use crate::domain::receive::{AgainstLine, DocumentKind, InvoiceLine, Mark, Status, Weight, units};
 use crate::domain::rows::Answers;
 use crate::tui::screen::receive::draw::{draw_rest, shown};
@@ -71,7 +71,7 @@ impl BillPage {
             }
             Some(Asking::AsCharged) => {
                 let n = self.unsaid();
-                let lines = if n == 1 { "1 line is".to_owned() } else { format!("{n} lines are") };
+                let lines = number_of(n, "line is", "lines are");
                 let question = format!("{lines} not looked at. Did all of it come as it is charged?");
                 Confirm::new(question, "takes the rest as charged", "goes on looking").draw(frame, area, theme);
             }
