@@ -441,7 +441,7 @@ fn german_lines_that_are_odd_say_so() {
     warned(&home, Skip::Unknown, 0, "time of their closing");
     // Names are made safe.
     let taken = german(with("lines.csv", "Klarer Funken", "=cmd\u{1b}[2J\u{202e}|x").path()).unwrap();
-    assert_eq!(taken.lines[2].sold_as, "cmd[2J|x 2 cl");
+    assert_eq!(taken.lines[2].sold_as, "(=)cmd[2J|x 2 cl");
 }
 
 /// The PyPI library dsfinvk 2.4.0 writes signs between the thousands of the numbers of closings; what a receipt is known by

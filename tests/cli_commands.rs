@@ -724,6 +724,11 @@ fn the_documented_forms_are_the_forms() {
     let sales = "receipt,line,at,sold_as,quantity,net\nZ1,1,2026-11-22 21:00,NEVER HEARD OF,1,1.00\n";
     std::fs::create_dir_all(plain).unwrap();
     std::fs::write(bar.path().join("plain/sales.csv"), sales).unwrap();
+    // A watched folder that is not there is warned of.
+    let venue = "key,value\nname,Any\ncurrency,EUR\ntime_zone,Europe/Berlin\nwatch_folder,/nowhere/at/all\n";
+    std::fs::create_dir_all(bar.path().join("begun")).unwrap();
+    std::fs::write(bar.path().join("begun/venue.csv"), venue).unwrap();
+    std::fs::write(bar.path().join("plain/venue.csv"), "key,value\nwatch_folder,/nowhere/at/all\n").unwrap();
     std::fs::write(bar.path().join("sheet.txt"), "1 1.1\n").unwrap();
     let whole = concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data");
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
@@ -738,7 +743,13 @@ fn the_documented_forms_are_the_forms() {
         ("count", &[&["count", "--json"]]),
         ("count --sheet", &[&["count", "--sheet", "--into", "out", "--json"]]),
         ("load", &[&["load", plain, "--json"]]),
-        ("init", &[&["init", whole, "--json", "--book", "another.tantalus"]]),
+        (
+            "init",
+            &[
+                &["init", whole, "--json", "--book", "another.tantalus"],
+                &["init", "begun", "--json", "--book", "begun.tantalus"],
+            ],
+        ),
         ("dump", &[&["dump", dumped.to_str().unwrap(), "--json"]]),
         ("drinks", &[&["drinks", "--corners", "--json", "--book", "mixed.tantalus"]]),
         ("drinks --if", &[&["drinks", "--if", "Rum=20", "--if", "Mint=5", "--json", "--book", "mixed.tantalus"]]),

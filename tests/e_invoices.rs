@@ -231,8 +231,8 @@ fn text_that_acts_on_terminals_and_spreadsheets_is_tamed() {
         .replace("Hafenhell Keg 30 l", "=cmd()\u{202e}Hafenhell\u{200b}  Keg&#10;30 l")
         .replace("Aktionsrabatt", "+\u{85}Rabatt");
     let got = of(&xml).unwrap();
-    assert_eq!(got.lines[0].name, "cmd()Hafenhell Keg 30 l");
-    assert_eq!(got.lines[3].charges[0].reason.as_deref(), Some("Rabatt"));
+    assert_eq!(got.lines[0].name, "(=)cmd()Hafenhell Keg 30 l");
+    assert_eq!(got.lines[3].charges[0].reason.as_deref(), Some("(+) Rabatt"));
     // A control character is no XML at all; what is said of it shows none.
     let refused = of(&text("ubl-rechnung.xml").replace("Hafenhell", "\u{1b}[2J")).unwrap_err().to_string();
     assert!(refused.contains("no sound XML") && !refused.contains('\u{1b}'), "{refused}");

@@ -549,12 +549,12 @@ fn a_bill_that_cannot_be_right_is_refused_and_the_book_stays_as_it_was() {
     }
 }
 
-/// What a spreadsheet would run is left out of a number when the bill is read, so that it can be dumped and loaded.
+/// The sign that a spreadsheet would run stands in brackets in a number, so that it can be dumped and loaded.
 #[test]
-fn a_number_that_is_a_formula_is_kept_without_what_makes_it_one() {
+fn a_number_that_is_a_formula_is_kept_as_none() {
     let bar = bar();
     bar.accept(&came_as_charged(&bar.view(&paper("=1+1", vec![beer("1", 7_850)]))), false).unwrap();
-    assert_eq!(bar.store.read(bills::list).unwrap()[0].number, "1+1");
+    assert_eq!(bar.store.read(bills::list).unwrap()[0].number, "(=)1+1");
     bar.dumped();
     load::load(&bar.store, &bar.home.path().join("dump"), at(NOW), &mut unwatched).unwrap();
 }

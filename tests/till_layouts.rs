@@ -72,10 +72,10 @@ fn the_mark_is_kept_as_soon_as_a_file_tells_it() {
     // One that could be read both ways is not, and says so.
     let open = report("third.csv", 22, "1,250");
     let seen = look_by(&store, &open, None);
-    let asked = &seen.table.as_ref().unwrap().questions;
+    let asked: Vec<&str> = seen.table.as_ref().unwrap().questions.iter().map(|q| q.asks.as_str()).collect();
     assert_eq!(
         asked,
-        &["Do decimals stand after a point or after a comma? “1,250” on line 2 could be 1.25 as well as 1250."]
+        ["Do decimals stand after a point or after a comma? “1,250” on line 2 could be 1.25 as well as 1250."]
     );
     assert!(seen.sum.unwrap_err().contains("line 2: Netto: “1,250”: this could be 1.25 as well as 1250"));
     let refused = take(&store, &open, None).unwrap_err().to_string();
@@ -96,7 +96,7 @@ fn a_figure_far_down_answers_what_the_first_rows_ask() {
     assert_eq!((open.table.unwrap().questions.len(), open.sum.is_err()), (1, true));
     text.push_str("20.11.2026;Spritz;9;90.50\n");
     let told = look_by(&store, &written(&home, "told.csv", &text), None);
-    assert_eq!(told.table.unwrap().questions, Vec::<String>::new());
+    assert_eq!(told.table.unwrap().questions, []);
     assert_eq!(told.sum.unwrap().net.0, 125_000 + 20_000 * 9_000 + 9_050);
 }
 
@@ -107,7 +107,7 @@ fn what_was_not_changed_is_still_asked() {
     let path =
         written(&home, "week.csv", "Date,Item,Qty,Gross sales\n05/11/2026,Negroni,1,12.00\n06/11/2026,Tonic,1,4.50\n");
     let first = table(&store, &path, None);
-    let about = |table: &TableLook, word: &str| table.questions.iter().filter(|asks| asks.contains(word)).count();
+    let about = |table: &TableLook, word: &str| table.questions.iter().filter(|q| q.asks.contains(word)).count();
     assert_eq!((about(&first, "days written"), about(&first, "Tax is in")), (1, 1), "{:?}", first.questions);
     let taxed = Layout { tax: Some(1_900), ..first.layout };
     let second = table(&store, &path, Some(&taxed));

@@ -7,8 +7,8 @@
 mod table;
 
 use table::{figures, file, said, seen, taken, terms, terms_of};
-use tantalus::domain::till::{DecimalMark, Layout};
-use tantalus::exchange::till::table::{About, Meant, Preview, preview};
+use tantalus::domain::till::{About, DecimalMark, Layout};
+use tantalus::exchange::till::table::{Meant, Preview, preview};
 
 const HEAD: &str = "Datum;Artikel;Menge;Netto\n";
 

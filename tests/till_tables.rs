@@ -13,10 +13,10 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use tantalus::domain::measure::{Currency, decimal};
-use tantalus::domain::till::{Amounts, DateOrder, DecimalMark, Field, Layout};
+use tantalus::domain::till::{About, Amounts, DateOrder, DecimalMark, Field, Layout};
 use tantalus::domain::venue::{DayRule, Moment, SaleKind, parse_day};
 use tantalus::exchange::ReadError;
-use tantalus::exchange::till::table::{About, Look, Meant, look, preview, read};
+use tantalus::exchange::till::table::{Look, Meant, look, preview, read};
 use tantalus::exchange::till::{Passed, Rung, Taker, Terms};
 
 fn terms() -> Terms {
@@ -308,7 +308,7 @@ fn hidden_characters_and_formulas_never_pass() {
     let file = file("Date,Item,Qty,Net\n2026-11-20,\"=cmd|'/C calc'!A0 \u{1b}[2J\u{202e}x\",1,10.08\n".as_bytes());
     let look = look(file.path(), &terms()).unwrap();
     let (lines, _) = taken(file.path(), &look.layout, None).unwrap();
-    assert_eq!(lines[0].sold_as, "cmd|'/C calc'!A0 [2Jx");
+    assert_eq!(lines[0].sold_as, "(=)cmd|'/C calc'!A0 [2Jx");
     let shown = format!("{:?}", look.rows);
     assert!(!shown.contains('\u{1b}') && !shown.contains("u{1b}"), "{shown}");
 }

@@ -122,9 +122,10 @@ impl App {
                 self.say(Notice::info(bill_taken_back(&done)));
             }
             Effect::ChooseFile(title) => self.choose_file(&title),
-            Effect::MapTill(name, means) => {
-                till::map(&self.store, name, means)?;
+            Effect::MapTill { till, means, said } => {
+                till::map(&self.store, till, means)?;
                 self.refresh(now);
+                self.say(Notice::info(said));
             }
             Effect::LookAtSales { path, table } => {
                 if self.tab != Tab::Till {
@@ -140,7 +141,7 @@ impl App {
                 till::set_aside(&self.store, &print, by, now)?;
                 self.refresh(now);
                 self.watch(now);
-                self.say(Notice::info(format!("{} is set aside; i lists it, where it can be had back", print.name)));
+                self.say(Notice::info(format!("{} is set aside; Till (I), then i, offers it again", print.name)));
             }
             Effect::WithdrawFile(file) => {
                 let lines = till::withdraw(&self.store, file, by, now)?;
@@ -148,6 +149,12 @@ impl App {
                 self.watch(now);
                 let lines = number_of(lines, "line", "lines");
                 self.say(Notice::info(format!("taken back: {lines} of sales no longer count, and are kept apart")));
+            }
+            Effect::OfferFile(file, name) => {
+                till::withdraw(&self.store, file, by, now)?;
+                self.refresh(now);
+                self.watch(now);
+                self.say(Notice::info(format!("{name} is not set aside any more: it is offered where it lies")));
             }
             Effect::BeginCount { places, blind } => {
                 let id = counting::begin(&self.store, &places, blind, by, now)?;

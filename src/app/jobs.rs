@@ -242,7 +242,10 @@ impl App {
         self.watcher.result = None;
         match found {
             Ok(offered) => (self.watcher.offered, self.watcher.fault) = (offered, None),
-            Err(refused) => (self.watcher.offered, self.watcher.fault) = (Vec::new(), Some(refused.to_string())),
+            Err(refused) => {
+                let fault = format!("{refused}; make it, or load venue.csv with another watch_folder");
+                (self.watcher.offered, self.watcher.fault) = (Vec::new(), Some(fault));
+            }
         }
         self.screens.offered(self.watcher.offered.clone(), self.watcher.fault.clone());
         true

@@ -30,6 +30,7 @@ pub(super) struct Form {
     form: u32,
     files: Vec<FileForm>,
     new_till_names: Vec<String>,
+    warnings: Vec<String>,
 }
 
 /// What one file brought, as JSON.
@@ -53,7 +54,8 @@ impl Form {
             already: f.already,
         };
         let files = report.files.iter().map(file).collect();
-        Form { form: FORM, files, new_till_names: report.new_till_names.clone() }
+        let LoadReport { new_till_names, warnings, .. } = report.clone();
+        Form { form: FORM, files, new_till_names, warnings }
     }
 }
 
@@ -128,6 +130,9 @@ fn told(report: &LoadReport) -> String {
             number_of(report.new_till_names.len(), "name of the till means", "names of the till mean"),
             report.new_till_names.join(", ")
         ));
+    }
+    for warning in &report.warnings {
+        page.line(format!("! {warning}"));
     }
     page.finish()
 }

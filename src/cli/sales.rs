@@ -290,7 +290,7 @@ fn shown(store: &Store, look: &SalesLook) -> Result<String, Refusal> {
             layout.amounts.word()
         ));
         for question in &table.questions {
-            page.line(format!("? {question}"));
+            page.line(format!("? {}", question.asks));
         }
         page.gap();
         let mut rows = Table::new([
@@ -425,7 +425,7 @@ fn looked(store: &Store, look: &SalesLook) -> Result<FileForm, Refusal> {
         unmapped_lines: sum.unmapped,
         unmapped_net: json::money(sum.unmapped_net, currency),
         layout,
-        questions: look.table.as_ref().map(|table| table.questions.clone()).unwrap_or_default(),
+        questions: look.table.iter().flat_map(|table| &table.questions).map(|question| question.asks.clone()).collect(),
         refused,
     })
 }

@@ -1,6 +1,6 @@
 //! Streams of foreign files: what passed is counted, and what ends them is said in words.
 
-use super::plain::tamed;
+use super::plain::legible;
 use crate::system;
 use std::io::{self, Read};
 use std::sync::Arc;
@@ -86,19 +86,17 @@ pub(super) fn refused(words: impl Into<String>) -> io::Error {
 pub(super) fn said(error: &io::Error) -> String {
     match error.get_ref().and_then(|inner| inner.downcast_ref::<Refused>()) {
         Some(Refused(words)) => words.clone(),
-        None => format!("it could not be read: {}", tamed(&system::words(error))),
+        None => format!("it could not be read: {}", legible(&system::words(error))),
     }
 }
 
 /// Text of a foreign file as it is shown in a message: made safe, in quotation marks, cut.
 pub(super) fn quoted(text: &str) -> String {
     const LONGEST: usize = 60;
-    // Only the beginning is looked at: a whole file may stand in one cell. The mark keeps a sign at the beginning, which
-    // a spreadsheet would run but a message needs: `-8`.
-    let start: String = std::iter::once('“').chain(text.trim_start().chars().take(4 * LONGEST)).collect();
-    let tame = tamed(&start);
-    let cut: String = tame.chars().take(LONGEST + 1).collect();
-    if cut.len() < tame.len() { format!("{cut}…”") } else { format!("{cut}”") }
+    // Only the beginning is looked at: a whole file may stand in one cell.
+    let tame = legible(&text.trim_start().chars().take(4 * LONGEST).collect::<String>());
+    let cut: String = tame.chars().take(LONGEST).collect();
+    if cut.len() < tame.len() { format!("“{cut}…”") } else { format!("“{cut}”") }
 }
 
 /// Reads until `into` is full or the stream ends; gives how many bytes there were.

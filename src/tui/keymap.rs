@@ -340,6 +340,8 @@ pub enum Scope {
     TillFiles,
     /// A file of sales before it is taken in.
     TillLook,
+    /// An export of a till before it is taken in.
+    TillExport,
     /// Typing how it is read.
     TillLookEntry,
     /// What is known of containers and eyes.
@@ -417,6 +419,7 @@ impl Scope {
         Scope::TillPortion,
         Scope::TillFiles,
         Scope::TillLook,
+        Scope::TillExport,
         Scope::TillLookEntry,
         Scope::Gauging,
         Scope::GaugingItem,
@@ -476,7 +479,8 @@ impl Scope {
             Scope::Till => "Till",
             Scope::TillPortion => "Till: typing a portion",
             Scope::TillFiles => "Till: the files taken in",
-            Scope::TillLook => "Till: a file before it is taken in",
+            Scope::TillLook => "Till: a table before it is taken in",
+            Scope::TillExport => "Till: an export before it is taken in",
             Scope::TillLookEntry => "Till: typing how it is read",
             Scope::Gauging => "Gauging",
             Scope::GaugingItem => "Gauging: one item",

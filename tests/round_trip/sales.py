@@ -15,28 +15,15 @@ ZONE = ZoneInfo("Europe/Berlin")
 STARTS = datetime.time(5)
 INIT = ["init", "--name", "Zur Grauen Möwe", "--currency", "EUR", "--zone", ZONE.key, "--day-starts", "05:00"]
 
-# Why rows are passed over, as `tantalus sales` says it.
-NOTHING_IN_IT, HEADINGS, TOTALS = "blank lines", "headings", "totals"
-NO_SALE = "lines of orders, transfers and cancelled receipts"
-VOIDED = "lines voided before they were paid"
-TRAINING = "training lines"
-MONEY_ONLY = "lines of money without goods"
-UNSOLD = "lines of goods that left unsold"
-PARTS = "parts of other lines"
-NOTHING_SOLD = "lines of nothing sold"
-# The same of one row.
-OF_ONE = {
-    NOTHING_IN_IT: "blank line",
-    HEADINGS: "heading",
-    TOTALS: "total",
-    NO_SALE: "line of an order, a transfer or a cancelled receipt",
-    VOIDED: "line voided before it was paid",
-    TRAINING: "training line",
-    MONEY_ONLY: "line of money without goods",
-    UNSOLD: "line of goods that left unsold",
-    PARTS: "part of another line",
-    NOTHING_SOLD: "line of nothing sold",
-}
+# Why rows are passed over, as `tantalus sales --json` says it.
+NOTHING_IN_IT, HEADINGS, TOTALS = "blank", "heading", "total"
+NO_SALE = "no-sale"
+VOIDED = "voided"
+TRAINING = "training"
+MONEY_ONLY = "money-only"
+UNSOLD = "left-unsold"
+PARTS = "part"
+NOTHING_SOLD = "zero"
 
 
 @dataclass(frozen=True)
@@ -146,7 +133,7 @@ def said(answer: dict, lines: list[Sold], skipped: dict[str, int], what: str) ->
         "lines": len(lines),
         "quantity_milli": sum(map(took, lines)) * 1_000,
         "net": sum(sold.net for sold in counted),
-        "skipped": {OF_ONE[why] if rows == 1 else why: rows for why, rows in skipped.items() if rows},
+        "skipped": {why: rows for why, rows in skipped.items() if rows},
     }
     found = {
         "lines": answer["lines"],

@@ -13,6 +13,7 @@ mod versions;
 use super::{DeskError, Progress, Watch};
 use crate::domain::gauge::{Gauges, Weighing};
 use crate::domain::venue::{ItemId, Moment, Offer, ProfileId, Setup};
+use crate::exchange::inbox;
 use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, Table};
 use crate::store::{Connection, Store, StoreError, setup as book, weighings};
 use facts::Brought;
@@ -43,6 +44,8 @@ pub struct LoadReport {
     pub files: Vec<FileReport>,
     /// Names of the till that were met for the first time and mean nothing yet.
     pub new_till_names: Vec<String>,
+    /// What a person should know.
+    pub warnings: Vec<String>,
 }
 
 impl LoadReport {
@@ -100,11 +103,27 @@ fn load_files(
         let mut loader = Loader::new(conn, folder, had, now, faults, watch);
         loader.everything()?;
         if loader.faults.is_empty() {
-            return Ok(loader.report);
+            let mut report = loader.report;
+            if folder.has(Plain::Venue) {
+                report.warnings.extend(no_folder(book::load(conn)?.venue.watch_folder.as_deref()));
+            }
+            return Ok(report);
         }
         loader.faults.sort();
         Err(DeskError::Faults(loader.faults))
     })
+}
+
+/// What is wrong with a watched folder, if anything is.
+fn no_folder(watched: Option<&str>) -> Option<String> {
+    let watched = watched?;
+    match inbox::about(Path::new(watched)) {
+        Some(entry) if entry.folder => None,
+        Some(_) => Some(format!("watch_folder in venue.csv is {watched}, which is no folder")),
+        None => {
+            Some(format!("watch_folder in venue.csv is {watched}, which is not there; make it, or nothing is offered"))
+        }
+    }
 }
 
 /// What a line of a file touches the reading of.

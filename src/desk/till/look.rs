@@ -5,11 +5,11 @@ use super::doubts::{doubts, form_of};
 use super::reading::{Doing, Lines, Pace, Read, terms, understood};
 use crate::desk::{DeskError, refused};
 use crate::domain::rows::{SalesLook, SampleColumn, TableLook, UnderstoodRow};
-use crate::domain::till::{DecimalMark, Field, Layout};
+use crate::domain::till::{About, DecimalMark, Field, Layout};
 use crate::domain::venue::{DayRule, Moment, name_key};
 use crate::exchange::sniff::{self, What};
 use crate::exchange::till::Terms;
-use crate::exchange::till::table::{self, About, Meant, Preview, Question, Shown};
+use crate::exchange::till::table::{self, Meant, Preview, Shown};
 use crate::exchange::{ReadError, inbox};
 use crate::store::sales::SaleWriter;
 use crate::store::{Connection, Store, files, layouts, setup as book};
@@ -36,7 +36,7 @@ pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Re
         What::Table => Some(table_look(ask, &saved, &terms)?),
         _ => None,
     };
-    let layout = table.as_ref().map(|(table, _)| (&table.layout, table.day));
+    let layout = table.as_ref().map(|table| (&table.layout, table.day));
     let form = form_of(&what, layout.map(|(layout, _)| layout));
     let (read, doubts) = store.read(|conn| {
         let lines = Lines::new(&setup, (conn, SaleWriter::new(conn, None)?), Doing::Looking, pace)?;
@@ -47,13 +47,9 @@ pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Re
         }
     })?;
     // A figure beyond the first rows told it.
-    if let (Some((_, questions)), Ok(Read { decimal: Some(_), .. })) = (&mut table, &read) {
-        questions.retain(|question| question.about != About::Decimal);
+    if let (Some(table), Ok(Read { decimal: Some(_), .. })) = (&mut table, &read) {
+        table.questions.retain(|question| question.about != About::Decimal);
     }
-    let table = table.map(|(table, questions)| TableLook {
-        questions: questions.into_iter().map(|question| question.asks).collect(),
-        ..table
-    });
     let (path, what) = (ask.path.to_owned(), what.words().to_owned());
     Ok(SalesLook { path, print, what, taken, table, sum: read.map(|read| read.sum), doubts })
 }
@@ -75,7 +71,7 @@ pub(super) fn sales_only(path: &Path, what: &What) -> Result<(), DeskError> {
 }
 
 /// A table as it would be read, and what a person must decide.
-fn table_look(ask: Ask<'_>, saved: &[Layout], terms: &Terms) -> Result<(TableLook, Vec<Question>), DeskError> {
+fn table_look(ask: Ask<'_>, saved: &[Layout], terms: &Terms) -> Result<TableLook, DeskError> {
     let seen = table::look(ask.path, terms)?;
     let kept = saved.iter().find(|layout| layout.fits(&seen.heads));
     let day = ask.day.or(seen.day);
@@ -100,15 +96,14 @@ fn table_look(ask: Ask<'_>, saved: &[Layout], terms: &Terms) -> Result<(TableLoo
         }
         (preview.rows, questions)
     };
-    let look = TableLook {
+    Ok(TableLook {
         known: kept.is_some_and(|kept| *kept == layout),
         samples: samples(&shown, layout.columns.len()),
         rows: rows(&shown, terms.days),
-        questions: Vec::new(),
+        questions,
         day,
         layout,
-    };
-    Ok((look, questions))
+    })
 }
 
 /// Whether what was asked about a guess still stands as it was guessed.

@@ -2,7 +2,7 @@
 
 use crate::domain::measure::Money;
 use crate::domain::rows::FilePrint;
-use crate::domain::till::{Layout, Likely, RungAs, Skip, TakenFile};
+use crate::domain::till::{Layout, Likely, Question, RungAs, Skip, TakenFile};
 use crate::domain::venue::{Moment, Setup, TillId, TillMeaning};
 use chrono::NaiveDate;
 use std::path::PathBuf;
@@ -151,7 +151,7 @@ pub struct TableLook {
     /// Whether the layout is one that the book keeps.
     pub known: bool,
     /// What a person must decide.
-    pub questions: Vec<String>,
+    pub questions: Vec<Question>,
     /// The business day of the whole table, where no column says it.
     pub day: Option<NaiveDate>,
     /// What stands in each column.

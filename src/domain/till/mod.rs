@@ -3,6 +3,7 @@
 mod fold;
 mod layout;
 mod likeness;
+mod question;
 mod restated;
 mod rung;
 mod skip;
@@ -11,6 +12,7 @@ mod taken;
 pub use fold::folded;
 pub use layout::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn};
 pub use likeness::{Candidate, DISCOUNTS, Likely, Likeness, MONEY, Meaning};
+pub use question::{About, Question};
 pub use restated::restated;
 pub use rung::RungAs;
 pub use skip::Skip;

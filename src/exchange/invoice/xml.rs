@@ -2,7 +2,7 @@
 //! local name, its text tamed.
 
 use crate::domain::measure::{Decimal, DecimalError};
-use crate::exchange::plain::tamed;
+use crate::exchange::plain::{legible, tamed};
 use chrono::NaiveDate;
 use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE};
 use roxmltree::{Document, Node, ParsingOptions};
@@ -33,9 +33,9 @@ impl Refusal {
     }
 }
 
-/// A stranger's word in a sentence: tamed and cut.
+/// A stranger's word in a sentence: made safe and cut.
 pub(super) fn shown(text: &str) -> String {
-    let tame = tamed(text);
+    let tame = legible(text);
     if tame.chars().count() <= 60 { tame } else { tame.chars().take(59).chain(['…']).collect() }
 }
 

@@ -10,14 +10,14 @@ pub(super) struct OneEnd<R> {
     returned: bool,
     /// Bytes taken from the other.
     taken: u64,
-    /// Bytes given, and whether the last one ended a line.
+    /// Bytes given, and the last two of them.
     given: u64,
-    ended: bool,
+    last: [u8; 2],
 }
 
 impl<R> OneEnd<R> {
     pub(super) fn new(inner: R) -> OneEnd<R> {
-        OneEnd { inner, returned: false, taken: 0, given: 0, ended: false }
+        OneEnd { inner, returned: false, taken: 0, given: 0, last: [0; 2] }
     }
 
     /// Bytes of the file that were read.
@@ -25,9 +25,11 @@ impl<R> OneEnd<R> {
         self.taken
     }
 
-    /// Whether all that was given ends at so many bytes, and no line end with it.
-    pub(super) fn ends_open_at(&self, byte: u64) -> bool {
-        byte > 0 && byte == self.given && !self.ended
+    /// Whether all that was given ends at so many bytes, and no line end with it. `inside` says that the last cell ends
+    /// with a line end: without a quotation mark before it, the last one given stands in a cell that was never closed.
+    pub(super) fn ends_open_at(&self, byte: u64, inside: bool) -> bool {
+        let [before, last] = self.last;
+        byte > 0 && byte == self.given && (last != b'\n' || (inside && before != b'"'))
     }
 }
 
@@ -43,7 +45,11 @@ impl<R: Read> Read for OneEnd<R> {
             // Of a lone line feed behind a carriage return nothing is left, and nothing would mean the end.
             if kept > 0 {
                 self.given += kept as u64;
-                self.ended = buffer[kept - 1] == b'\n';
+                self.last = match buffer[..kept] {
+                    [.., before, last] => [before, last],
+                    [last] => [self.last[1], last],
+                    [] => self.last,
+                };
                 return Ok(kept);
             }
         }
@@ -95,7 +101,7 @@ mod tests {
             let want = text.replace("\r\n", "\n").replace('\r', "\n");
             prop_assert_eq!(&read, &want);
             prop_assert_eq!(lines.taken(), text.len() as u64);
-            prop_assert_eq!(lines.ends_open_at(want.len() as u64), !want.is_empty() && !want.ends_with('\n'));
+            prop_assert_eq!(lines.ends_open_at(want.len() as u64, false), !want.is_empty() && !want.ends_with('\n'));
         }
     }
 }

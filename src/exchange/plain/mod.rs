@@ -33,7 +33,7 @@ pub use sales::{SaleCells, SaleParser, SaleRow};
 pub use stock::{ItemRow, OfferRow, PlaceRow, ShelfRow};
 pub use table::Table;
 pub use taken::{LayoutRow, TakenRow};
-pub use text::{TextError, checked, tamed};
+pub use text::{TextError, checked, legible, tamed};
 pub use till::{DrinkRow, HouseRow, PosRow, SpecRow};
 pub use venue::{read_venue, venue_rows};
 pub use write::{FolderWriter, TableWriter};

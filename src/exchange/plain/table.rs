@@ -122,7 +122,8 @@ impl Table {
                 _ => 0,
             };
             let end = self.reader.position();
-            let after = end.line() + u64::from(self.reader.get_ref().ends_open_at(end.byte()));
+            let broken = self.record.iter().next_back().is_some_and(|cell| cell.ends_with(b"\n"));
+            let after = end.line() + u64::from(self.reader.get_ref().ends_open_at(end.byte(), broken));
             self.line = after.saturating_sub(1 + inside);
         }
         Ok(any)
@@ -227,6 +228,17 @@ mod tests {
                 assert_eq!(faults.list.iter().map(|f| f.line).collect::<Vec<_>>(), [Some(8)], "{end:?} {last:?}");
                 assert_eq!(table.bytes(), std::fs::metadata(file.path()).unwrap().len());
             }
+        }
+        // A cell that ends with a line break, and one that is never closed.
+        for (text, want) in
+            [("item,kind,size\nA,\"b\n\",c\n\"D\n\",e,\"f\n\"\n", 4), ("item,kind,size\n\nA,b,\"c,d\nE,f,g\n", 3)]
+        {
+            let file = tempfile::NamedTempFile::new().unwrap();
+            std::fs::write(file.path(), text).unwrap();
+            let mut faults = Faults::default();
+            let mut table = Table::open(file.path(), Plain::Stock, &mut faults).unwrap().unwrap();
+            while table.advance().unwrap() {}
+            assert_eq!(table.line(), want, "{text:?}");
         }
     }
 }

@@ -34,7 +34,7 @@ pub fn checked(text: &str) -> Result<String, TextError> {
         let line_break = matches!(hidden, '\n' | '\r');
         return Err(if line_break { TextError::LineBreak } else { TextError::Hidden(hidden.into()) });
     }
-    if let Some(first) = text.chars().next().filter(|c| matches!(c, '=' | '+' | '-' | '@')) {
+    if let Some(first) = text.chars().next().filter(|c| is_sign(*c)) {
         return Err(TextError::Formula(first));
     }
     if text.chars().count() > LONGEST {
@@ -43,15 +43,34 @@ pub fn checked(text: &str) -> Result<String, TextError> {
     Ok(if is_nfc(text) { text.to_owned() } else { text.nfc().collect() })
 }
 
-/// A text of a file that nobody here wrote, brought into the form in which texts are kept: line breaks and runs of
-/// blanks become one blank; hidden characters and what a spreadsheet would run go; what is too long is cut.
+/// What a spreadsheet takes for the beginning of a formula; the wide forms of East Asia too.
+fn is_sign(c: char) -> bool {
+    matches!(c, '=' | '+' | '-' | '@' | '＝' | '＋' | '－' | '＠')
+}
+
+/// A text of a file that nobody here wrote, brought into the form in which texts are kept: [`legible`], and signs that a
+/// spreadsheet would take for a formula stand in brackets, so that two names that differ by them stay two.
 pub fn tamed(text: &str) -> String {
+    let legible = legible(text);
+    let rest = legible.trim_start_matches(|c: char| c == ' ' || is_sign(c));
+    if rest.len() == legible.len() || rest.is_empty() {
+        return rest.to_owned();
+    }
+    let before = &legible[..legible.len() - rest.len()];
+    let signs: String = before.chars().filter(|c| is_sign(*c)).collect();
+    let blank = if before.ends_with(' ') { " " } else { "" };
+    let cut: String = format!("({signs}){blank}{rest}").chars().take(LONGEST).collect();
+    cut.trim_end().to_owned()
+}
+
+/// A text of a file that nobody here wrote, to be read on a terminal and nowhere else: line breaks and runs of blanks
+/// become one blank; hidden characters go; what is too long is cut.
+pub fn legible(text: &str) -> String {
     if is_plain(text) {
         return text.to_owned();
     }
     let plain: String =
         text.nfc().map(|c| if c.is_whitespace() { ' ' } else { c }).filter(|c| !is_hidden(*c)).collect();
-    let plain = plain.trim_start_matches(|c: char| c.is_whitespace() || matches!(c, '=' | '+' | '-' | '@'));
     let mut out = String::with_capacity(plain.len());
     for word in plain.split_whitespace() {
         if !out.is_empty() {
@@ -82,8 +101,12 @@ mod tests {
     #[test]
     fn a_stranger_s_text_is_tamed() {
         assert_eq!(tamed("  Gin\u{1b}[2J \r\n Tonic "), "Gin[2J Tonic");
-        assert_eq!(tamed("=+cmd|' /C'!A0"), "cmd|' /C'!A0");
-        assert_eq!(tamed("\u{202e}- @x"), "x");
+        assert_eq!(tamed("=+cmd|' /C'!A0"), "(=+)cmd|' /C'!A0");
+        assert_eq!(tamed("\u{202e}- @x"), "(-@)x");
+        assert_eq!(tamed("+ Tonic"), "(+) Tonic");
+        assert_eq!(tamed("\u{ff0b}1 shot"), "(\u{ff0b})1 shot");
+        assert_eq!(tamed(" --- "), "");
+        assert_eq!(legible(" -8,\u{1b}50\n"), "-8,50");
     }
 
     proptest! {

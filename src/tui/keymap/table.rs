@@ -107,7 +107,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Global, &[c('C')], Action::GoCount, "", "Go to Count: the walk along the shelves."),
         bind(Scope::Global, &[c('V')], Action::GoVariance, "", "Go to Variance: used against sold."),
         bind(Scope::Global, &[c('O')], Action::GoOrders, "", "Go to Orders: what to buy, from whom."),
-        bind(Scope::Global, &[c('R')], Action::GoReceive, "", "Go to Receive: check a delivery in."),
+        bind(Scope::Global, &[c('R')], Action::GoReceive, "", "Go to Receive: deliveries and bills in."),
         bind(Scope::Global, &[c('L')], Action::GoLosses, "", "Go to Losses: what was broken, spilt or given away."),
         bind(Scope::Global, &[c('S')], Action::GoStock, "", "Go to Stock: what is on hand."),
         bind(Scope::Global, &[c('D')], Action::GoDrinks, "", "Go to Drinks: what a serve takes, costs, contains."),
@@ -554,8 +554,8 @@ pub(super) const TABLE: &[&[Binding]] = &[
     ],
     &editing!(Scope::MakeForm),
     &[
-        bind(Scope::Till, &[ENTER], Action::Accept, "take it", "The name means the first suggestion."),
-        typed(Scope::Till, &[Key::Range('1', '5')], Does::Type, "take one", "The name means this suggestion."),
+        bind(Scope::Till, &[ENTER], Action::Accept, "take it", "Take the first suggestion, if it is sure."),
+        typed(Scope::Till, &[Key::Range('1', '5')], Does::Type, "take one", "Take this suggestion, a guess too."),
         bind(Scope::Till, &[c('o')], Action::OtherDrink, "other", "Choose what the name means from all drinks."),
         bind(Scope::Till, &[c('0')], Action::NotStock, "not stock", "The name takes nothing of the stock."),
         bind(Scope::Till, &[c('f')], Action::TakeFile, "take a file in", "Choose a file of sales to take in."),
@@ -594,6 +594,17 @@ pub(super) const TABLE: &[&[Binding]] = &[
             "Set the file aside; it is not offered again.",
         ),
         bind(Scope::TillLook, &[ESC], Action::Back, "back", "Go back; nothing of the file is kept."),
+    ],
+    &[
+        bind(Scope::TillExport, &[c('x')], Action::AcceptDelivery, "take it in", "Take the sales of the export in."),
+        bind(
+            Scope::TillExport,
+            &[c('a')],
+            Action::SetAside,
+            "not for us",
+            "Set the export aside; it is not offered again.",
+        ),
+        bind(Scope::TillExport, &[ESC], Action::Back, "back", "Go back; nothing of the export is kept."),
     ],
     &[
         typed(Scope::TillLookEntry, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),

@@ -92,7 +92,14 @@ pub enum Effect {
     /// Let the person choose a file; the screen is told by `chosen`. What for is said in the title.
     ChooseFile(String),
     /// Say what a till name means.
-    MapTill(TillId, TillMeaning),
+    MapTill {
+        /// Which.
+        till: TillId,
+        /// What it means from now on.
+        means: TillMeaning,
+        /// What the person is told then.
+        said: String,
+    },
     /// Look at a file of sales; a table is read by the layout given, on the business day given where no column says it.
     LookAtSales {
         /// Where it is.
@@ -171,6 +178,8 @@ pub enum Effect {
     },
     /// Take a file back.
     WithdrawFile(FileId),
+    /// Offer a file again that was set aside.
+    OfferFile(FileId, String),
     /// Begin a count.
     BeginCount {
         /// Where.

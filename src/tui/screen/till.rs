@@ -8,7 +8,7 @@ mod tests;
 
 use super::Effect;
 use crate::domain::measure::Decimal;
-use crate::domain::measure::decimal::pointed;
+use crate::domain::measure::decimal::{self, pointed};
 use crate::domain::rows::{SalesLook, TillRow, TillView};
 use crate::domain::till::Meaning;
 use crate::domain::venue::{DrinkId, TillId, TillMeaning};
@@ -38,6 +38,8 @@ pub struct TillScreen {
     portion: Option<Field>,
     /// What was said last, to be taken back: the name, what it meant before.
     said: Vec<(TillId, TillMeaning)>,
+    /// The name whose meaning was taken back: the cursor goes to it once that is done.
+    goes_to: Option<TillId>,
     look: Option<LookPage>,
     taken: Option<TakenList>,
 }
@@ -46,7 +48,8 @@ impl TillScreen {
     /// The names, those that mean nothing yet.
     pub fn new(view: TillView) -> TillScreen {
         let all = view.waiting() == 0;
-        TillScreen { view, all, window: Window::default(), portion: None, said: Vec::new(), look: None, taken: None }
+        let window = Window::default();
+        TillScreen { view, all, window, portion: None, said: Vec::new(), goes_to: None, look: None, taken: None }
     }
 
     /// Which keys are live.
@@ -88,7 +91,7 @@ impl TillScreen {
             return self.type_portion(action);
         }
         match action {
-            Action::Accept => self.accept(1),
+            Action::Accept => self.accept_first(),
             Action::Type(c) => self.accept(c.to_digit(10).unwrap_or(0) as usize),
             Action::NotStock => self.mean(TillMeaning::Ignored),
             Action::OtherDrink => self.other(),
@@ -108,14 +111,24 @@ impl TillScreen {
         }
     }
 
+    /// Takes the first suggestion where it is more than a guess; what is like nothing is chosen from all drinks.
+    fn accept_first(&mut self) -> Effect {
+        match self.here() {
+            Some(row) if row.likely.candidates.is_empty() => self.other(),
+            Some(row) if !row.likely.clear => {
+                Effect::Say(Notice::info("that is a guess only: 1 takes it, o chooses another drink, 0 is not stock"))
+            }
+            _ => self.accept(1),
+        }
+    }
+
     fn accept(&mut self, nth: usize) -> Effect {
         let Some(row) = self.here() else {
             return Effect::Say(Notice::info("no name waits; f takes a file of sales in, v lists all names"));
         };
         match row.likely.candidates.get(nth.wrapping_sub(1)).map(|likely| likely.means.into()) {
             Some(means) => self.mean(means),
-            None if row.likely.candidates.is_empty() => self.other(),
-            None => Effect::Say(Notice::info(format!("there is no suggestion {nth}; o chooses any drink"))),
+            None => Effect::Say(Notice::info(format!("there is no suggestion {nth} here; o chooses any drink"))),
         }
     }
 
@@ -143,14 +156,24 @@ impl TillScreen {
     }
 
     fn mean(&mut self, means: TillMeaning) -> Effect {
-        let Some(till) = self.here().map(|row| row.till) else { return Effect::None };
+        let Some((till, sold)) = self.here().map(|row| (row.till, row.rung.quantity)) else { return Effect::None };
         self.said.push((till, self.view.means(till)));
-        Effect::MapTill(till, means)
+        let (name, sold) = (text::safe(self.name(till)), decimal::plain(sold, 3));
+        let said = format!("“{name}” is {}, {sold} sold (u undoes)", self.words(means));
+        Effect::MapTill { till, means, said }
     }
 
     fn undo(&mut self) -> Effect {
         match self.said.pop() {
-            Some((till, before)) => Effect::MapTill(till, before),
+            Some((till, means)) => {
+                self.goes_to = Some(till);
+                let name = text::safe(self.name(till));
+                let said = match means {
+                    TillMeaning::Unknown => format!("“{name}” waits again"),
+                    means => format!("“{name}” is {} again", self.words(means)),
+                };
+                Effect::MapTill { till, means, said }
+            }
             None => Effect::Say(Notice::info("nothing was said here yet that could be taken back")),
         }
     }
@@ -223,10 +246,15 @@ impl TillScreen {
     pub fn find_name(&mut self, name: &str) {
         let at = self.view.rows.iter().position(|row| self.name(row.till) == name);
         if let Some(at) = at {
-            self.all |= at >= self.view.waiting();
-            let len = self.len();
-            self.window.select(at, len);
+            self.select(at);
         }
+    }
+
+    /// Goes to a row, listing all names where it is none of those that wait.
+    fn select(&mut self, at: usize) {
+        self.all |= at >= self.view.waiting();
+        let len = self.len();
+        self.window.select(at, len);
     }
 
     /// Shows a file that was looked at.
@@ -249,6 +277,12 @@ impl TillScreen {
     pub fn refresh(&mut self, view: TillView) {
         let (here, at) = (self.here().map(|row| row.till), self.window.selected());
         self.view = view;
+        if let Some(till) = self.goes_to.take()
+            && let Some(at) = self.view.rows.iter().position(|row| row.till == till)
+        {
+            self.select(at);
+            return;
+        }
         let len = self.len();
         let same = here.and_then(|till| self.view.rows[..len].iter().position(|row| row.till == till));
         self.window.select(same.unwrap_or(at), len);

@@ -16,8 +16,11 @@ use words::{BOTTLE, FILLERS, PORTIONS, Parts, SHARED, SMALL};
 
 /// So many are worth showing.
 const MOST: usize = 8;
-/// Below this nothing is alike: a few letters that happen to stand in a name in the same order come to .44.
-const LEAST: f64 = 0.45;
+/// Below this nothing is alike.
+const LEAST: f64 = 0.25;
+/// One word at least must be so much like its own: what only begins with the same letter, or has its letters in the same
+/// order, is like half the menu.
+const SOUND: f64 = 0.7;
 /// The best is clear from here on …
 const CLEAR: f64 = 0.72;
 /// … or from here on, whatever it is called …
@@ -311,6 +314,7 @@ impl Likeness {
         let mut taken = vec![false; text.tokens.len()];
         let (mut said, mut had, mut got) = (0.0, 0.0, 0.0);
         let mut portions = Vec::new();
+        let mut sound = false;
         let all: f64 = text.weights.iter().sum();
         for (n, token) in asked.parts.tokens.iter().enumerate() {
             let places = (0..text.tokens.len()).filter(|m| !taken[*m]);
@@ -327,6 +331,8 @@ impl Likeness {
             match found.filter(|(_, alike)| *alike > 0.3) {
                 Some((m, alike)) => {
                     taken[m] = true;
+                    let whole = alike >= 1.0 || (alike >= SOUND && token.chars().count() > 2);
+                    sound |= whole && word.weight > 0.5 * self.usual_weight;
                     had += text.weights[m];
                     said += text.weights[m] * alike;
                     got += text.weights[m] * alike;
@@ -336,7 +342,7 @@ impl Likeness {
         }
         let precision = if had > 0.0 { said / had } else { 0.0 };
         let recall = if all > 0.0 { got / all } else { 0.0 };
-        let mut alike = precision * (0.72 + 0.28 * recall);
+        let mut alike = if sound { precision * (0.72 + 0.28 * recall) } else { 0.0 };
         alike = alike.max(self.run_together(asked, text));
         (alike.clamp(0.0, 1.0), portions)
     }
@@ -344,14 +350,16 @@ impl Likeness {
     /// Words run together, or only their first letters: `GINTONIC`, `DM`.
     fn run_together(&self, asked: &Asked, text: &Text) -> f64 {
         let (a, b) = (&asked.run, &text.run);
-        let letters = a.chars().count();
-        if (2..=4).contains(&letters) && text.initials.chars().count() >= 2 {
+        if text.initials.chars().count() >= 2 {
+            // `DBL` says how much, whatever stands beside it.
+            let tokens = || asked.parts.tokens.iter().filter(|token| !speaks_of_portion(token));
             let small = |token: &String| SMALL.contains(&token.as_str()) || token.chars().count() == 1;
-            let bare: String = asked.parts.tokens.iter().filter(|t| *t != "and").map(String::as_str).collect();
-            if bare == text.initials && (asked.parts.tokens.iter().all(small) || asked.parts.tokens.len() == 1) {
+            let bare: String = tokens().filter(|t| *t != "and").map(String::as_str).collect();
+            if bare == text.initials && (tokens().all(small) || tokens().count() == 1) {
                 return 0.75;
             }
         }
+        let letters = a.chars().count();
         if letters < 5 || a.as_bytes().first() != b.as_bytes().first() {
             return 0.0;
         }

@@ -94,7 +94,7 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
     hand.pace()?;
     if let (left, Some(first)) = parts.rest(&seen)? {
         hand.passed.warn(format!(
-            "lines_vat.csv has amounts of {} without a line in lines.csv, the first {}",
+            "lines_vat.csv has amounts of {} with no line in lines.csv, the first {}",
             number_of(left, "receipt", "receipts"),
             told(&first)
         ));

@@ -1,7 +1,7 @@
 //! What does not fit in a table: line, column, what was read, what was expected.
 
 use crate::exchange::ReadError;
-use crate::exchange::plain::tamed;
+use crate::exchange::plain::legible;
 use std::fmt::Write;
 use std::path::Path;
 
@@ -51,8 +51,7 @@ impl Fault {
 
 /// A cell, fit to be shown.
 pub(super) fn shown(cell: &str) -> String {
-    let tame = tamed(&cell.chars().take(4 * LONGEST).collect::<String>());
-    let tame = if tame.is_empty() && !cell.trim().is_empty() { "(signs only)".to_owned() } else { tame };
+    let tame = legible(&cell.chars().take(4 * LONGEST).collect::<String>());
     match tame.char_indices().nth(LONGEST) {
         Some((at, _)) => format!("{}…", &tame[..at]),
         None => tame,

@@ -8,7 +8,7 @@ use super::page::{self, Page};
 use super::reading::{Place, SAMPLE, locate, told_further_on};
 use super::row::{Row, RowReader};
 use super::source::{DELIMITERS, Source};
-use crate::domain::till::{Amounts, DecimalMark, Field, Layout, Skip};
+use crate::domain::till::{About, Amounts, DecimalMark, Field, Layout, Question, Skip};
 use crate::exchange::ReadError;
 use crate::exchange::till::{Passed, Rung, Terms};
 use chrono::NaiveDate;
@@ -28,32 +28,6 @@ pub struct Guess {
     pub sure: f64,
     /// Why, in a few words.
     pub why: String,
-}
-
-/// What a question is about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum About {
-    /// What a column says, by its place from 0.
-    Column(usize),
-    /// A column that is needed and was not found.
-    Missing(Field),
-    /// The decimal mark.
-    Decimal,
-    /// The order of day and month.
-    Dates,
-    /// Whether tax is in the amounts, and at what rate.
-    Tax,
-    /// The business day of the whole table.
-    Day,
-}
-
-/// Something that the file does not tell.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Question {
-    /// What it is about.
-    pub about: About,
-    /// In words, made safe for a terminal.
-    pub asks: String,
 }
 
 /// What became of a row.

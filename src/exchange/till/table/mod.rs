@@ -25,7 +25,7 @@ mod said;
 mod source;
 mod when;
 
-pub use looking::{About, Guess, Look, Meant, Preview, Question, Shown, look, preview};
+pub use looking::{Guess, Look, Meant, Preview, Shown, look, preview};
 pub use reading::read;
 
 #[cfg(doc)]

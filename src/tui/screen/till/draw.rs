@@ -54,7 +54,7 @@ impl TillScreen {
         let cells = columns::draw(frame, body, COLUMNS, len, &mut window, row, theme);
         self.window = window;
         if let (Some(field), Some(Some(cell))) = (&self.portion, cells.get(IS)) {
-            let area = Rect { width: cell.width.min(12), ..*cell };
+            let area = Rect { width: body.right().saturating_sub(cell.x), ..*cell };
             frame.render_widget(Clear, area);
             field.draw(frame, area, true, theme);
         }
@@ -147,8 +147,12 @@ impl TillScreen {
             out.extend(text::wrap(said, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))));
             return out;
         }
+        if !row.likely.clear && !row.likely.candidates.is_empty() {
+            let said = "a guess only: the digit takes it, o chooses another drink, 0 says it is not stock";
+            out.push(Line::from(Span::styled(text::fit(said, wide), theme.muted)));
+        }
         for (n, likely) in row.likely.candidates.iter().take(SHOWN).enumerate() {
-            let key = if n == 0 { "Enter 1".to_owned() } else { format!("      {}", n + 1) };
+            let key = if n == 0 && row.likely.clear { "Enter 1".to_owned() } else { format!("      {}", n + 1) };
             let parts = [
                 Span::styled(format!("{key}  {}", self.words(likely.means.into())), theme.text),
                 Span::styled(text::safe(&likely.why), theme.muted),

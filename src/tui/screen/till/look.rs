@@ -3,7 +3,7 @@
 use crate::domain::measure::decimal::{self, pointed};
 use crate::domain::measure::{Decimal, number_of};
 use crate::domain::rows::{FileSum, SalesLook, TableLook};
-use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field as Says, Layout as Reading};
+use crate::domain::till::{About, Amounts, DateOrder, DecimalMark, Field as Says, Layout as Reading};
 use crate::domain::venue::{Setup, parse_day};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::screen::{Effect, Scene, fitting, told};
@@ -78,7 +78,11 @@ impl LookPage {
     }
 
     pub(super) fn scope(&self) -> Scope {
-        if self.entry.is_some() { Scope::TillLookEntry } else { Scope::TillLook }
+        match (&self.entry, &self.look.table) {
+            (Some(_), _) => Scope::TillLookEntry,
+            (None, Some(_)) => Scope::TillLook,
+            (None, None) => Scope::TillExport,
+        }
     }
 
     pub(super) fn paste(&mut self, pasted: &str) {
@@ -221,9 +225,14 @@ impl LookPage {
         Ok(())
     }
 
-    fn take(&self) -> Effect {
+    fn take(&mut self) -> Effect {
+        if let Some(asked) = self.look.table.as_ref().and_then(|table| table.questions.first()) {
+            let said = text::sentence(&text::capital(&text::safe(&asked.asks)));
+            self.go_to(asked.about);
+            return Effect::Say(Notice::error(said));
+        }
         if let Err(why) = &self.look.sum {
-            return Effect::Say(Notice::error(why.clone()));
+            return Effect::Say(Notice::error(why.lines().next().unwrap_or_default()));
         }
         let table = self.look.table.as_ref().map(|table| (table.layout.clone(), table.day));
         let doubts = &self.look.doubts;
@@ -251,6 +260,26 @@ impl LookPage {
                 "goes back",
                 effect,
             ),
+        }
+    }
+
+    /// Puts the cursor on what a question is about.
+    fn go_to(&mut self, about: About) {
+        let settings = self.settings();
+        let setting = match about {
+            About::Column(at) => Setting::Column(at),
+            // A column that is passed over so far is the likeliest to say what no column says.
+            About::Missing(_) => {
+                let columns = self.look.table.iter().flat_map(|table| &table.layout.columns);
+                Setting::Column(columns.map(|c| c.field).position(|field| field == Says::Ignore).unwrap_or(0))
+            }
+            About::Decimal => Setting::Decimal,
+            About::Dates => Setting::Dates,
+            About::Tax => Setting::Tax,
+            About::Day => Setting::Day,
+        };
+        if let Some(at) = settings.iter().position(|one| *one == setting) {
+            self.window.select(at, settings.len());
         }
     }
 
@@ -286,7 +315,11 @@ impl LookPage {
             frame.render_widget(Clear, area);
             field.draw(frame, area, true, theme);
         }
-        let said = "the first lines as they would be taken in:";
+        let said = match (&self.look.sum, table.rows.is_empty()) {
+            (_, true) => "no line of it can be understood so:",
+            (Ok(_), false) => "the first lines as they would be taken in:",
+            (Err(_), false) => "the first lines as far as they are understood:",
+        };
         frame.render_widget(Span::styled(text::fit(said, wide), theme.muted), gap);
         let show = self.setup.venue.show();
         let row = |at: usize| {
@@ -319,18 +352,21 @@ impl LookPage {
         }
         let Some(table) = &look.table else { return out };
         for question in &table.questions {
-            out.extend(told_plainly(&format!("? {question}"), wide, theme.warning));
+            out.extend(told_plainly(&format!("? {}", question.asks), wide, theme.warning));
         }
         match &look.sum {
             // What is asked says it in fewer words.
             Err(_) if !table.questions.is_empty() => {}
-            Err(why) => out.extend(told(Err(why.clone()), wide, theme).into_iter().take(4)),
+            Err(why) => out.extend(refused(why, wide, theme).into_iter().take(6)),
             Ok(sum) => {
                 let lines = number_of(sum.lines, "line", "lines");
                 let said = format!("{lines}, {} net", self.coin(sum.net));
                 let days = sum.days.map_or(String::new(), |(first, last)| days_words(first, last));
                 let skipped: u64 = sum.skipped.iter().map(|(_, n)| n).sum();
-                let skipped = if skipped > 0 { format!("{skipped} rows passed over") } else { String::new() };
+                let skipped = match skipped {
+                    0 => String::new(),
+                    rows => format!("{} passed over", number_of(rows, "row", "rows")),
+                };
                 out.push(fitting::line([Span::raw(said), Span::raw(days), Span::styled(skipped, theme.muted)], wide));
                 if let Some(beside) = beside_the_book(sum) {
                     out.push(Line::from(text::fit(&beside, wide)));
@@ -346,7 +382,7 @@ impl LookPage {
     /// What the lines of an export come to.
     fn sums(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
         let sum = match &self.look.sum {
-            Err(why) => return told(Err(why.clone()), wide, theme),
+            Err(why) => return refused(why, wide, theme),
             Ok(sum) => sum,
         };
         let mut out = vec![Line::from("")];
@@ -356,14 +392,20 @@ impl LookPage {
         if let Some((first, last)) = sum.days {
             out.push(Line::from(text::fit(&format!("days     {}", days_words(first, last)), wide)));
         }
-        let sold =
-            format!("sold     {} in {} lines, {} net", decimal::plain(sum.quantity, 3), sum.lines, self.coin(sum.net));
+        let sold = format!(
+            "sold     {} in {}, {} net",
+            decimal::plain(sum.quantity, 3),
+            number_of(sum.lines, "line", "lines"),
+            self.coin(sum.net)
+        );
         out.push(Line::from(text::fit(&sold, wide)));
         let names = match (sum.new_names.len(), sum.unmapped) {
             (_, 0) => "every name is known".to_owned(),
             (new, lines) => format!(
-                "{lines} lines, {} net, under names that mean nothing yet, {new} of them new",
-                self.coin(sum.unmapped_net)
+                "{}, {} net, under {} nothing yet, {new} of them new",
+                number_of(lines, "line", "lines"),
+                self.coin(sum.unmapped_net),
+                if lines == 1 { "a name that means" } else { "names that mean" },
             ),
         };
         out.push(Line::from(text::fit(&format!("names    {names}"), wide)));
@@ -437,6 +479,14 @@ fn beside_the_book(sum: &FileSum) -> Option<String> {
 fn turned<T: Copy + PartialEq>(all: &[T], now: T, by: isize) -> T {
     let at = all.iter().position(|one| *one == now).unwrap_or(0) as isize;
     all.get((at + by).rem_euclid(all.len() as isize) as usize).copied().unwrap_or(now)
+}
+
+/// Why a file cannot be taken in: what is wrong with several lines of it, one to a line.
+fn refused(why: &str, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+    let mut lines = why.lines();
+    let mut out = told(Err(lines.next().unwrap_or_default().to_owned()), wide, theme);
+    out.extend(lines.flat_map(|line| told_plainly(line, wide, theme.error)));
+    out
 }
 
 fn told_plainly(words: &str, wide: usize, style: ratatui::style::Style) -> Vec<Line<'static>> {

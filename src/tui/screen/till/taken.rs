@@ -16,10 +16,9 @@ use ratatui::text::{Line, Span};
 const COLUMNS: &[Column] = &[
     Column::words("file", Width::Flex(24), 0),
     Column::words("taken in", Width::Fixed(16), 0),
-    Column::words("as", Width::Fixed(10), 0),
+    Column::words("as", Width::Fixed(13), 0),
     Column::figures("new lines", 9, 1),
     Column::words("by", Width::Fixed(6), 2),
-    Column::words("", Width::Fixed(10), 0),
 ];
 
 /// The cursor in the list of files.
@@ -34,10 +33,15 @@ impl TakenList {
             Action::Undo => match view.files.get(self.window.selected()) {
                 None => Effect::None,
                 Some(file) if file.withdrawn => {
-                    Effect::Say(Notice::info("it is taken back already; its sales are kept apart"))
+                    let what = match file.what {
+                        TakenAs::Sales => "it is taken back already; its sales are kept apart",
+                        TakenAs::Invoice => "it is taken back already",
+                        TakenAs::SetAside => "it is not set aside any more",
+                    };
+                    Effect::Say(Notice::info(what))
                 }
                 Some(file) if file.what == TakenAs::Invoice => {
-                    Effect::Say(Notice::info("what a delivery brought is not taken back here, only sales"))
+                    Effect::Say(Notice::info("a bill is taken back on the screen Receive (R), where b lists them"))
                 }
                 Some(file) => ask(file),
             },
@@ -64,14 +68,19 @@ impl TakenList {
         let days = view.setup.venue.days;
         let row = |at: usize| {
             let Some(file) = view.files.get(at) else { return Row::Cells(Vec::new()) };
-            let state = if file.withdrawn { "taken back" } else { "" };
+            let (what, style) = match (file.what, file.withdrawn) {
+                (TakenAs::SetAside, true) => ("offered again", theme.muted),
+                (_, true) => ("taken back", theme.warning),
+                (TakenAs::Sales, false) => ("sales", theme.text),
+                (TakenAs::Invoice, false) => ("a bill", theme.text),
+                (TakenAs::SetAside, false) => ("set aside", theme.text),
+            };
             Row::Cells(vec![
                 Line::from(text::safe(&file.name)),
                 Line::from(days.short(file.at)),
-                Line::from(file.what.word().replace('-', " ")),
+                Line::from(Span::styled(what, style)),
                 Line::from(if file.what == TakenAs::SetAside { String::new() } else { file.added.to_string() }),
                 Line::from(text::safe(file.by.as_deref().unwrap_or_default())),
-                Line::from(Span::styled(state, theme.warning)),
             ])
         };
         columns::draw(frame, body, COLUMNS, view.files.len(), &mut self.window, row, theme);
@@ -85,7 +94,7 @@ fn ask(file: &TakenFile) -> Effect {
             format!("“{name}” was set aside. Offer it again?"),
             "offers it again",
             "leaves it",
-            Effect::WithdrawFile(file.id),
+            Effect::OfferFile(file.id, name),
         );
     }
     let lines = number_of(file.added, "line of sales", "lines of sales");

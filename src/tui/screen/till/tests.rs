@@ -3,8 +3,8 @@
 use super::*;
 use crate::domain::measure::Money;
 use crate::domain::rows::{FilePrint, FileSum, SampleColumn, TableLook, UnderstoodRow};
-use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field as Says, Layout, LayoutColumn, Skip};
-use crate::domain::till::{Candidate, Likely, RungAs, TakenAs, TakenFile};
+use crate::domain::till::{About, Amounts, DateOrder, DecimalMark, Field as Says, Layout, LayoutColumn, Skip};
+use crate::domain::till::{Candidate, Likely, Question, RungAs, TakenAs, TakenFile};
 use crate::domain::venue::{FileId, Setup, TillName, parse_day};
 use crate::tui::screen::Scene;
 use crate::tui::screen::fixture::{at, parts};
@@ -97,25 +97,46 @@ fn said(effect: Effect) -> String {
     }
 }
 
+fn meant(effect: Effect) -> (TillId, TillMeaning) {
+    match effect {
+        Effect::MapTill { till, means, .. } => (till, means),
+        other => panic!("{other:?}"),
+    }
+}
+
 #[test]
 fn one_key_takes_the_likeliest_and_a_digit_another() {
     let mut screen = screen();
-    assert_eq!(screen.update(Action::Accept), Effect::MapTill(TillId(2), drink(2_000)));
-    assert_eq!(screen.update(Action::Type('2')), Effect::MapTill(TillId(2), drink(1_000)));
+    assert_eq!(meant(screen.update(Action::Accept)), (TillId(2), drink(2_000)));
+    assert_eq!(meant(screen.update(Action::Type('2'))), (TillId(2), drink(1_000)));
     assert!(said(screen.update(Action::Type('3'))).contains("no suggestion 3"));
-    assert_eq!(screen.update(Action::NotStock), Effect::MapTill(TillId(2), TillMeaning::Ignored));
+    assert_eq!(meant(screen.update(Action::NotStock)), (TillId(2), TillMeaning::Ignored));
     screen.update(Action::Down);
+    assert!(said(screen.update(Action::Type('1'))).contains("no suggestion 1"), "no drink is like it");
     assert!(matches!(screen.update(Action::Accept), Effect::PickDrink(title) if title.contains("BAG [2J")));
-    assert_eq!(screen.picked(SOUR), Effect::MapTill(TillId(3), drink(1_000)));
+    assert_eq!(meant(screen.picked(SOUR)), (TillId(3), drink(1_000)));
+}
+
+#[test]
+fn a_guess_is_taken_by_its_digit_only() {
+    let mut guessed = view(TillMeaning::Unknown);
+    guessed.rows[0].likely.clear = false;
+    let mut screen = TillScreen::new(guessed);
+    assert!(said(screen.update(Action::Accept)).contains("a guess only"));
+    assert_eq!(meant(screen.update(Action::Type('1'))), (TillId(2), drink(2_000)));
+    assert!(drawn(&mut screen, 80, 20).contains("a guess only: the digit takes it"));
 }
 
 #[test]
 fn the_cursor_goes_on_to_the_next_name_and_the_last_word_can_be_taken_back() {
     let mut screen = screen();
-    screen.update(Action::Accept);
+    let Effect::MapTill { said: told, .. } = screen.update(Action::Accept) else { panic!() };
+    assert_eq!(told, "“SOUR DBL” is 2 x Harbour sour, 41 sold (u undoes)");
     screen.refresh(view(drink(2_000)));
     assert_eq!(screen.here().map(|row| row.till), Some(TillId(3)));
-    assert_eq!(screen.update(Action::Undo), Effect::MapTill(TillId(2), TillMeaning::Unknown));
+    assert_eq!(meant(screen.update(Action::Undo)), (TillId(2), TillMeaning::Unknown));
+    screen.refresh(view(TillMeaning::Unknown));
+    assert_eq!(screen.here().map(|row| row.till), Some(TillId(2)), "the cursor is where it was taken back");
     assert!(said(screen.update(Action::Undo)).contains("nothing was said"));
 }
 
@@ -125,7 +146,7 @@ fn a_portion_is_typed() {
     screen.update(Action::Edit);
     assert_eq!(screen.scope(), Scope::TillPortion);
     screen.paste("1,5");
-    assert_eq!(screen.update(Action::Accept), Effect::MapTill(TillId(2), drink(1_500)));
+    assert_eq!(meant(screen.update(Action::Accept)), (TillId(2), drink(1_500)));
     for wrong in ["", "0", "-1", "x", "1000"] {
         screen.update(Action::Edit);
         screen.paste(wrong);
@@ -191,7 +212,7 @@ fn table_look() -> SalesLook {
                 tax: None,
             },
             known: false,
-            questions: vec!["Tax is in “Umsatz”; at what rate?".to_owned()],
+            questions: vec![Question { about: About::Tax, asks: "Tax is in “Umsatz”; at what rate?".to_owned() }],
             day: None,
             samples: vec![cells(&["20.11.2026 21:14"]), cells(&["SOUR"]), cells(&["2"]), cells(&["21,00"])],
             rows: vec![UnderstoodRow {
@@ -213,14 +234,13 @@ fn a_table_is_shown_as_it_is_understood_and_corrected() {
     screen.looked(table_look());
     assert_eq!(screen.scope(), Scope::TillLook);
     insta::assert_snapshot!(drawn(&mut screen, 80, 20));
-    assert!(said(screen.update(Action::AcceptDelivery)).contains("tax"), "not while something is open");
     // Another meaning of the first column: the file is looked at anew.
     let Effect::LookAtSales { path, table } = screen.update(Action::Next) else { panic!() };
     assert_eq!(path, PathBuf::from("/till/week 47.csv"));
     assert_ne!(table.unwrap().0.columns[0].field, Says::DateTime);
     screen.looked(table_look());
-    // The tax, after four columns, the mark, the rows and the dates.
-    (0..7).for_each(|_| drop(screen.update(Action::Down)));
+    // Not while something is open: the cursor goes there.
+    assert_eq!(said(screen.update(Action::AcceptDelivery)), "Tax is in “Umsatz”; at what rate?");
     screen.update(Action::Open);
     assert_eq!(screen.scope(), Scope::TillLookEntry);
     screen.paste("120");
