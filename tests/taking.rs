@@ -449,6 +449,20 @@ fn the_same_days_in_another_form_are_asked_about() {
     tantalus::desk::dump::dump(&store, &plain).unwrap();
     let (again, _) = init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
     assert!(look(&again, &more).doubts[0].contains("plain files"), "{:?}", look(&again, &more).doubts);
+    // Of figures of a day each register's is one, and no other form of itself; out of plain files they are known too.
+    let kassen = home.path().join("kassen.csv");
+    fs::write(&kassen, "Day;Register;Item;Sold;Net\n2026-11-24;Kasse 1;Gin Tonic;10;90.00\n").unwrap();
+    let mut by_register = look(&store, &kassen).table.unwrap().layout;
+    by_register.amounts = Amounts::Totals;
+    assert_eq!(by_register.columns[1].field, Field::Register);
+    take_as(&store, &kassen, &by_register).unwrap();
+    tantalus::desk::dump::dump(&store, &plain).unwrap();
+    let (third, _) = init_from(&home.path().join("third.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    let night = table(home.path(), "night.csv", "2026-11-24;22:00;9;Gin Tonic;1;9.00\n");
+    assert!(look(&third, &night).doubts[0].contains("plain files"), "{:?}", look(&third, &night).doubts);
+    let totals_again =
+        till::look(&third, Ask { layout: Some(&by_register), ..Ask::of(&kassen) }, NOW, &mut on).unwrap();
+    assert_eq!(totals_again.doubts, [] as [String; 0]);
     // Another day is nobody's business.
     let other = table(home.path(), "other.csv", "2026-11-22;22:00;3;Gin Tonic;1;9.00\n");
     assert_eq!(look(&store, &other).doubts, [] as [String; 0]);

@@ -315,17 +315,19 @@ pub struct OtherForm {
 pub fn in_other_forms(
     conn: &Connection,
     form: LinesForm,
+    own: Option<FileId>,
     (from, before): (Moment, Moment),
 ) -> Result<Vec<OtherForm>, StoreError> {
     let sql = "SELECT f.name AS file, count(*) AS lines
         FROM sale s INDEXED BY sale_at LEFT JOIN taken_file f ON f.id = s.file
-        WHERE s.at >= :from AND s.at < :before AND CASE
+        WHERE s.at >= :from AND s.at < :before AND (:own IS NULL OR s.file IS NOT :own) AND CASE
             WHEN f.form IS NOT NULL THEN f.form <> :form
-            WHEN s.receipt GLOB 'day ????-??-?? *' OR s.receipt GLOB '* day ????-??-?? *' THEN :form <> :totals
+            WHEN s.receipt GLOB 'day ????-??-??[ /]*' OR s.receipt GLOB '* day ????-??-??[ /]*' THEN :form <> :totals
             ELSE :form = :totals
         END
         GROUP BY s.file ORDER BY lines DESC LIMIT 3";
-    let params = named_params! { ":form": form, ":from": from, ":before": before, ":totals": LinesForm::Totals };
+    let params =
+        named_params! { ":form": form, ":own": own, ":from": from, ":before": before, ":totals": LinesForm::Totals };
     all("comparing what sales came from", conn, sql, params, |row| {
         Ok(OtherForm { file: row.get("file")?, lines: row.get("lines")? })
     })

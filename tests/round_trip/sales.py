@@ -46,8 +46,14 @@ def half_even(value: Fraction, places: int) -> Fraction:
 
 def kept(text: str) -> str:
     """A foreign text in the form in which it is kept (docs/plain-files.md): Unicode NFC, one blank for runs of them and
-    for line breaks, nothing in front that a spreadsheet would run, at most 500 characters."""
-    return " ".join(unicodedata.normalize("NFC", text).lstrip(" \t\r\n\u00a0=+-@").split())[:500].rstrip()
+    for line breaks, signs in front that a spreadsheet would run in brackets, at most 500 characters."""
+    text = " ".join(unicodedata.normalize("NFC", text).split())
+    rest = text.lstrip(" =+-@\uff1d\uff0b\uff0d\uff20")
+    before = text[: len(text) - len(rest)]
+    signs = before.replace(" ", "")
+    if rest and signs:
+        rest = f"({signs}){' ' if before.endswith(' ') else ''}{rest}"
+    return rest[:500].rstrip()
 
 
 def name_key(name: str) -> str:
@@ -86,6 +92,12 @@ def took(sold: Sold) -> Fraction:
     if sold.kind in ("sale", "comp", "staff"):
         return sold.quantity
     return min(sold.quantity, Fraction(0)) if sold.kind == "void" else Fraction(0)
+
+
+def money(sold: Sold) -> Fraction:
+    """The net of a line; nothing of what was rung to practise, or cancelled before it was made."""
+    unmade = sold.kind == "training" or (sold.kind == "void" and sold.quantity > 0)
+    return Fraction(0) if unmade else sold.net
 
 
 def in_book(bar: Bar) -> list[Sold]:
@@ -128,11 +140,10 @@ def same(bar: Bar, wanted: list[Sold], what: str, of_days: bool = False) -> None
 def said(answer: dict, lines: list[Sold], skipped: dict[str, int], what: str) -> None:
     """What was said of a file: how many lines, how much they took, their net, what was passed over and why."""
     assert answer["refused"] is None, f"{what}: {answer['refused']}"
-    counted = [sold for sold in lines if sold.kind != "training"]
     want = {
         "lines": len(lines),
         "quantity_milli": sum(map(took, lines)) * 1_000,
-        "net": sum(sold.net for sold in counted),
+        "net": sum(map(money, lines)),
         "skipped": {why: rows for why, rows in skipped.items() if rows},
     }
     found = {

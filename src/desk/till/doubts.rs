@@ -4,7 +4,7 @@ use crate::desk::DeskError;
 use crate::domain::measure::decimal;
 use crate::domain::rows::FileSum;
 use crate::domain::till::{Amounts, Layout, LinesForm};
-use crate::domain::venue::Setup;
+use crate::domain::venue::{FileId, Setup};
 use crate::exchange::sniff::What;
 use crate::store::{Connection, sales};
 
@@ -20,11 +20,12 @@ pub(super) fn form_of(what: &What, layout: Option<&Layout>) -> Option<LinesForm>
     }
 }
 
-/// Figures of days that come down, and sales that another sort of file brought for the same days.
+/// Figures of days that come down, and sales that another sort of file brought for the same days. `own` is the file itself
+/// where its lines are in the book by now.
 pub(super) fn doubts(
     conn: &Connection,
     setup: &Setup,
-    form: Option<LinesForm>,
+    (form, own): (Option<LinesForm>, Option<FileId>),
     sum: &FileSum,
 ) -> Result<Vec<String>, DeskError> {
     let mut out = Vec::new();
@@ -45,7 +46,7 @@ pub(super) fn doubts(
     if let (Some(form), Some((first, last))) = (form, sum.days) {
         let days = setup.venue.days;
         let end = last.succ_opt().unwrap_or(last);
-        let others = sales::in_other_forms(conn, form, (days.begins(first), days.begins(end)))?;
+        let others = sales::in_other_forms(conn, form, own, (days.begins(first), days.begins(end)))?;
         let names: Vec<String> = others
             .into_iter()
             .map(|other| other.file.map_or_else(|| "plain files".to_owned(), |file| format!("“{file}”")))

@@ -41,7 +41,7 @@ pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Re
     let (read, doubts) = store.read(|conn| {
         let lines = Lines::new(&setup, (conn, SaleWriter::new(conn, None)?), Doing::Looking, pace)?;
         match lines.read(ask.path, &what, layout, &terms) {
-            Ok(read) => doubts(conn, &setup, form, &read.sum).map(|doubts| (Ok(read), doubts)),
+            Ok(read) => doubts(conn, &setup, (form, None), &read.sum).map(|doubts| (Ok(read), doubts)),
             Err(DeskError::Stopped) => Err(DeskError::Stopped),
             Err(refused) => Ok((Err(refused.to_string()), Vec::new())),
         }

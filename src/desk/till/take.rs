@@ -70,7 +70,7 @@ pub fn take(
             return Err(stale(&setup, &print, had, &sum));
         }
         let form = form_of(&what, layout.as_ref().map(|(layout, _)| layout));
-        let doubts = if ask.all_the_same { Vec::new() } else { doubts(conn, &setup, form, &sum)? };
+        let doubts = if ask.all_the_same { Vec::new() } else { doubts(conn, &setup, (form, Some(id)), &sum)? };
         if !doubts.is_empty() {
             return Err(DeskError::Doubtful(doubts));
         }
