@@ -160,6 +160,7 @@ CREATE TABLE claim_settlement (
     claim INTEGER PRIMARY KEY REFERENCES claim (id) ON DELETE RESTRICT,
     note  TEXT NOT NULL,
     bill  INTEGER REFERENCES bill (id) ON DELETE RESTRICT, -- the credit note that did
+    rest  INTEGER REFERENCES claim (id) ON DELETE RESTRICT, -- the claim of what it did not cover
     at    INTEGER NOT NULL,
     by    TEXT
 ) STRICT;

@@ -437,10 +437,7 @@ fn a_credit_note_takes_goods_back_or_money_only_and_settles_the_claims_of_its_bi
             (view.answered(), view.against.lines[0].invoiced.as_ref().unwrap().containers),
             (&Answers::Nothing, -2)
         );
-        assert!(
-            view.problems.iter().any(|p| p.weight == Weight::Question),
-            "somebody is asked whether goods went back"
-        );
+        assert_eq!(view.against.lines[0].came, None, "somebody has to say whether goods went back");
         let view = if goods_back { came_as_charged(&view) } else { came(&bar, &view, "Gin", 0) };
         let booked = bar.accept(&view, false).unwrap();
         // Bottles that really went back are paid for by that; the claim for those that did not come stays.
@@ -913,4 +910,137 @@ fn a_line_may_be_money_on_one_bill_alone() {
     assert_eq!(bar.delivered()[0].3, 12);
     let next = bar.view(&paper("R-2", vec![gin("1", "10.00", 1_000)]));
     assert_eq!(next.against.not_stock, Money::ZERO);
+}
+
+/// What a credit note covers of a claim is settled, the rest is a claim of its own, and all of it comes back in any order.
+#[test]
+fn a_part_of_a_claim_is_credited_and_taken_back_in_any_order() {
+    let bar = bar();
+    let claimed = || receiving::open_claims(&bar.store).unwrap().iter().map(|c| c.money.0).collect::<Vec<_>>();
+    let of = |number: &str| bar.store.read(bills::list).unwrap().into_iter().find(|b| b.number == number).unwrap().id;
+    let take_back = |number: &str| receiving::take_back(&bar.store, of(number), None, at(NOW)).unwrap();
+    let short = || bar.accept(&came(&bar, &bar.view(&as_ordered()), "Gin", 10), false).unwrap();
+    let credit = |number: &'static str, net: i64| {
+        let note = Paper { credit: true, preceding: "R-1", ..paper(number, vec![gin("1", "10.00", net)]) };
+        bar.accept(&came(&bar, &bar.view(&note), "Gin", 0), false).unwrap()
+    };
+    short();
+    assert_eq!(claimed(), [2_000]);
+    let booked = credit("G-1", 1_000);
+    assert_eq!((booked.settled, booked.reduced, booked.unsettled, claimed()), (0, 1, 0, vec![1_000]));
+    let booked = credit("G-2", 1_000);
+    assert_eq!((booked.settled, booked.reduced, claimed()), (1, 0, vec![]));
+    // The first one back, while the second has settled the rest.
+    assert_eq!((take_back("G-1").reopened, claimed()), (1, vec![1_000]));
+    assert_eq!((take_back("G-2").reopened, claimed()), (1, vec![1_000, 1_000]));
+    // Of a bill that is in the book no more nothing is claimed, whichever goes first.
+    assert_eq!((take_back("R-1").dropped, claimed()), (2, vec![]));
+    short();
+    credit("G-1", 1_000);
+    assert_eq!((take_back("R-1").dropped, claimed()), (1, vec![]));
+    assert_eq!((take_back("G-1").reopened, claimed()), (0, vec![]));
+    // The last one back first.
+    short();
+    credit("G-1", 1_000);
+    assert_eq!((take_back("G-1").reopened, claimed()), (1, vec![2_000]));
+    assert!(check::check(&bar.store).unwrap().is_empty());
+}
+
+#[test]
+fn a_bill_whose_rest_was_booked_with_another_is_taken_back_after_that() {
+    let bar = bar();
+    bar.accept(&came(&bar, &bar.view(&as_ordered()), "Gin", 10), true).unwrap();
+    let rest = Paper { order: "B-11 rest", ..paper("R-2", vec![gin("2", "10.00", 2_000)]) };
+    bar.accept(&came_as_charged(&bar.view(&rest)), false).unwrap();
+    let of = |number: &str| bar.store.read(bills::list).unwrap().into_iter().find(|b| b.number == number).unwrap().id;
+    let refused = receiving::take_back(&bar.store, of("R-1"), None, at(NOW)).unwrap_err().to_string();
+    assert!(refused.contains("booked with “R-2” since: take that bill back first"), "{refused}");
+    let back = |number: &str| receiving::take_back(&bar.store, of(number), None, at(NOW)).unwrap().order;
+    assert_eq!((back("R-2").as_deref(), back("R-1").as_deref()), (Some("B-11 rest"), Some("B-11")));
+}
+
+/// Goods that the book has already, in other numbers, for an order that is done, or with another bill, are asked about.
+#[test]
+fn the_same_goods_are_asked_about_before_they_are_there_twice() {
+    let bar = bar();
+    booked_by_its_paper(&bar);
+    let asked = |view: &BillView| {
+        view.problems.iter().filter(|p| p.weight != Weight::Note).map(|p| p.what.clone()).collect::<Vec<_>>()
+    };
+    let on_19th = |number, lines| Paper { delivered: "2026-11-19", ..paper(number, lines) };
+    // Twelve are charged, eleven came.
+    let more = bar.view(&on_19th("R-1", vec![gin("12", "10.50", 12_600)]));
+    assert_eq!(more.answered(), &Answers::Nothing);
+    assert!(asked(&more)[0].contains("“L-9”, booked Thu 19 Nov, has 12 Gin as well"), "{:?}", asked(&more));
+    // Of another week nothing is asked.
+    let later = Paper { delivered: "2026-11-12", ..paper("R-1", vec![gin("12", "10.50", 12_600)]) };
+    assert_eq!(asked(&bar.view(&later)), [] as [String; 0]);
+    // A bill of the number of the paper is for it, whatever else it charges.
+    assert_eq!(bar.view(&paper("L-9", vec![tonic("1", 1_440)])).answered(), &Answers::Delivery("L-9".to_owned()));
+    // One for the delivery that has its bill.
+    bar.accept(&bar.view(&Paper { despatch: "L-9", ..paper("R-1", vec![gin("11", "10.50", 11_550)]) }), false).unwrap();
+    let twice = bar.view(&Paper { despatch: "L-9", ..paper("R-2", vec![gin("11", "10.50", 11_550)]) });
+    assert!(asked(&twice).iter().any(|what| what.contains("“L-9” has the bill “R-1” already")), "{:?}", asked(&twice));
+    let twice = bar.view(&on_19th("R-2", vec![gin("11", "10.50", 11_550)]));
+    assert!(asked(&twice).iter().any(|what| what.contains("11 Gin came Thu 19 Nov")), "{:?}", asked(&twice));
+    // The order that it names was received by hand.
+    bar.accept(&came_as_charged(&bar.view(&Paper { number: "R-8", ..as_ordered() })), false).unwrap();
+    let done = bar.view(&Paper { number: "R-9", ..as_ordered() });
+    assert!(asked(&done).iter().any(|what| what.contains("the order “B-11”, which is received already")));
+}
+
+#[test]
+fn a_file_is_booked_for_one_supplier_only() {
+    let bar = bar();
+    let view = bar.view(&as_ordered());
+    bar.accept(&came_as_charged(&view), false).unwrap();
+    let other = bar.setup.suppliers.iter().find(|s| Some(s.id) != view.supplier).map(|s| s.id);
+    let again = bar.looked(&view.file, &BillChoice { supplier: other, ..BillChoice::default() });
+    let refused = again.problems.iter().find(|p| p.weight == Weight::Refused).map(|p| p.what.clone()).unwrap();
+    assert!(refused.contains("just this file was booked"), "{refused}");
+}
+
+#[test]
+fn days_that_are_hard_to_believe_are_asked_about() {
+    let bar = bar();
+    let said = |paper: &Paper, weight: Weight| {
+        let view = bar.view(paper);
+        view.problems.iter().filter(|p| p.weight == weight).map(|p| p.what.clone()).collect::<Vec<_>>().join("; ")
+    };
+    let old = Paper { issued: "1900-01-01", ..as_ordered() };
+    assert!(said(&old, Weight::Question).contains("is it that old"), "{}", said(&old, Weight::Question));
+    for delivered in ["1989-12-31", "2026-06-01"] {
+        let asked = said(&Paper { delivered, ..as_ordered() }, Weight::Question);
+        assert!(asked.contains(delivered) && asked.contains("say that it came today"), "{delivered}: {asked}");
+    }
+    // Before its order was sent.
+    let before = said(&Paper { delivered: "2026-11-01", ..as_ordered() }, Weight::Question);
+    assert!(before.contains("its order was sent on"), "{before}");
+}
+
+#[test]
+fn more_than_anybody_carries_in_is_asked_about() {
+    let bar = bar();
+    let asked = |many: &'static str, net| {
+        let view = bar.view(&Paper { order: "B-11", ..paper("R-1", vec![gin(many, "10.00", net)]) });
+        view.problems.iter().any(|p| p.what.contains("containers of Gin are charged, ordered 12"))
+    };
+    assert_eq!((asked("36", 36_000), asked("120", 120_000)), (false, true));
+}
+
+/// Two bottles at 10.00 and a free one, booked by their paper; the bill charges the two.
+#[test]
+fn a_free_bottle_is_no_difference() {
+    let bar = bar();
+    let booked = "document,line,at,supplier,item,containers,unit_price,place\n\
+        L-9,1,2026-11-19 16:00,Quendelbach,Gin,2,10.00,Rail\nL-9,2,2026-11-19 16:00,Quendelbach,Gin,1,0.00,Rail\n";
+    let folder = bar.home.path().join("by paper");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::write(folder.join("deliveries.csv"), booked).unwrap();
+    load::load(&bar.store, &folder, at(NOW), &mut unwatched).unwrap();
+    let before = bar.delivered();
+    let view = bar.view(&Paper { despatch: "L-9", ..paper("R-1", vec![gin("2", "10.00", 2_000)]) });
+    let booked = bar.accept(&view, false).unwrap();
+    assert_eq!((booked.deliveries, booked.corrected, booked.claims), (0, 0, 0));
+    assert_eq!(bar.delivered(), before);
 }

@@ -458,6 +458,9 @@ fn bill_booked(booked: &BillBooked, setup: &Setup) -> String {
     if booked.settled > 0 {
         said.push(format!("{} settled", claims(booked.settled)));
     }
+    if booked.reduced > 0 {
+        said.push(format!("a part settled of {}", claims(booked.reduced)));
+    }
     if booked.unsettled > 0 {
         said.push(format!("{} on that bill still open (m)", claims(booked.unsettled)));
     }

@@ -4,6 +4,7 @@ use super::StoreError;
 use super::convert::{Day, wrong};
 use super::error::Doing;
 use super::query::all;
+use crate::domain::measure::Money;
 use crate::domain::receive::{Bill, ClaimKind, CodeKey, KeptClaim, KnownAs, KnownCode, Means, Rate};
 use crate::domain::venue::{BillId, ClaimId, FileId, ItemId, Moment, OrderId, Seq, SupplierId, name_key};
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
@@ -211,6 +212,15 @@ pub fn that_booked(conn: &Connection, seq: Seq) -> Result<Option<BillId>, StoreE
     Ok(all("looking for a bill", conn, &sql, named_params! { ":seq": seq }, |row| row.get("id"))?.into_iter().next())
 }
 
+/// The bill in force that answers an order.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn that_answers(conn: &Connection, order: OrderId) -> Result<Option<Bill>, StoreError> {
+    let sql = format!("SELECT * FROM bill b WHERE answers = :order AND {IN_FORCE}");
+    Ok(all("looking for a bill", conn, &sql, named_params! { ":order": order }, bill)?.into_iter().next())
+}
+
 /// Takes a bill back: it is in force no more, and neither is its file. What it did elsewhere is not touched.
 ///
 /// # Errors
@@ -295,30 +305,74 @@ pub fn open_claims(conn: &Connection) -> Result<Vec<KeptClaim>, StoreError> {
     all("reading claims", conn, &format!("{CLAIMS} WHERE s.claim IS NULL ORDER BY c.id"), [], claim)
 }
 
-/// Claims that a bill put down and that nobody has settled, or that a credit note settled.
+/// Claims that a bill put down and that nobody has settled.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn claims_of(conn: &Connection, bill: BillId) -> Result<(Vec<KeptClaim>, Vec<KeptClaim>), StoreError> {
-    let doing = "reading the claims of a bill";
-    let read = |which: &str| {
-        all(doing, conn, &format!("{CLAIMS} WHERE {which} ORDER BY c.id"), named_params! { ":bill": bill }, claim)
-    };
-    Ok((read("c.bill = :bill AND s.claim IS NULL")?, read("s.bill = :bill")?))
+pub fn claims_of(conn: &Connection, bill: BillId) -> Result<Vec<KeptClaim>, StoreError> {
+    let sql = format!("{CLAIMS} WHERE c.bill = :bill AND s.claim IS NULL ORDER BY c.id");
+    all("reading the claims of a bill", conn, &sql, named_params! { ":bill": bill }, claim)
 }
 
-/// Puts a claim that was settled down again as it was, since when it was and by whom.
+/// A claim that a credit note settled.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SettledClaim {
+    /// The claim.
+    pub claim: KeptClaim,
+    /// What it did not cover, which is a claim of its own, and whether that is open.
+    pub rest: Option<(ClaimId, Money, bool)>,
+    /// The bill that it was put down with is in the book no more.
+    pub gone: bool,
+}
+
+/// The claims that a credit note settled, or settled a part of.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn reopen_claim(conn: &Connection, id: ClaimId) -> Result<(), StoreError> {
+pub fn settled_by(conn: &Connection, note: BillId) -> Result<Vec<SettledClaim>, StoreError> {
+    let sql = "SELECT c.*, s.note AS settled_note, s.at AS settled_at, s.by AS settled_by, s.rest,
+            (SELECT r.amount FROM claim r WHERE r.id = s.rest) AS rest_amount,
+            NOT EXISTS (SELECT 1 FROM claim_settlement rs WHERE rs.claim = s.rest) AS rest_open,
+            EXISTS (SELECT 1 FROM bill_withdrawal w WHERE w.bill = c.bill) AS gone
+        FROM claim c JOIN claim_settlement s ON s.claim = c.id WHERE s.bill = :bill ORDER BY c.id";
+    all("reading what a credit note settled", conn, sql, named_params! { ":bill": note }, |row| {
+        let rest: Option<ClaimId> = row.get("rest")?;
+        let rest = match rest {
+            Some(rest) => Some((rest, row.get("rest_amount")?, row.get("rest_open")?)),
+            None => None,
+        };
+        Ok(SettledClaim { claim: claim(row)?, rest, gone: row.get("gone")? })
+    })
+}
+
+/// Puts so much of a claim that was settled down again, since when it was and by whom. Gives its handle.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn reopen_claim(conn: &Connection, id: ClaimId, amount: Money) -> Result<ClaimId, StoreError> {
     conn.prepare_cached(
         "INSERT INTO claim (supplier, document, item, kind, containers, amount, note, bill, at, by)
-         SELECT supplier, document, item, kind, containers, amount, note, bill, at, by FROM claim WHERE id = :id",
+         SELECT supplier, document, item, kind, containers, :amount, note, bill, at, by FROM claim WHERE id = :id
+         RETURNING id",
     )
-    .and_then(|mut s| s.execute(named_params! { ":id": id }))
+    .and_then(|mut s| s.query_row(named_params! { ":id": id, ":amount": amount }, |row| row.get("id")))
     .doing("opening a claim again")
-    .map(|_| ())
+}
+
+/// Settles a part of a claim by the credit note `with`: what it leaves, so much, is a claim of its own from then on.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when it is not there, or settled already.
+pub fn settle_part(
+    conn: &Connection,
+    claim: ClaimId,
+    (note, leaves): (&str, Money),
+    with: BillId,
+    by: Option<&str>,
+    at: Moment,
+) -> Result<(), StoreError> {
+    let rest = reopen_claim(conn, claim, leaves)?;
+    settling(conn, claim, (note, Some(rest)), Some(with), by, at)
 }
 
 /// What is to be claimed, as it is put down.
@@ -335,7 +389,7 @@ pub struct NewClaim<'a> {
     /// For so many containers.
     pub containers: i64,
     /// How much, without tax.
-    pub money: crate::domain::measure::Money,
+    pub money: Money,
     /// In a sentence.
     pub note: &'a str,
     /// The bill that it is put down with.
@@ -376,13 +430,27 @@ pub fn settle(
     by: Option<&str>,
     at: Moment,
 ) -> Result<(), StoreError> {
+    settling(conn, claim, (note, None), with, by, at)
+}
+
+fn settling(
+    conn: &Connection,
+    claim: ClaimId,
+    (note, rest): (&str, Option<ClaimId>),
+    with: Option<BillId>,
+    by: Option<&str>,
+    at: Moment,
+) -> Result<(), StoreError> {
     let changed = conn
         .prepare_cached(
-            "INSERT INTO claim_settlement (claim, note, bill, at, by) SELECT c.id, :note, :with, :at, :by FROM claim c
+            "INSERT INTO claim_settlement (claim, note, bill, rest, at, by)
+             SELECT c.id, :note, :with, :rest, :at, :by FROM claim c
              WHERE c.id = :claim AND NOT EXISTS (SELECT 1 FROM claim_settlement s WHERE s.claim = c.id)",
         )
         .and_then(|mut s| {
-            s.execute(named_params! { ":note": note, ":with": with, ":at": at, ":by": by, ":claim": claim })
+            s.execute(named_params! {
+                ":note": note, ":with": with, ":rest": rest, ":at": at, ":by": by, ":claim": claim,
+            })
         })
         .doing("settling a claim")?;
     if changed == 0 { Err(StoreError::NotFound { kind: "open claim", id: claim.0 }) } else { Ok(()) }

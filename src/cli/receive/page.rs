@@ -147,6 +147,9 @@ fn booked_lines(page: &mut Page, booked: &BillBooked) {
     if booked.settled > 0 {
         page.line(format!("Settled by it: {}.", number_of(booked.settled, "claim", "claims")));
     }
+    if booked.reduced > 0 {
+        page.line(format!("Settled in part: {}; the rest stays open.", number_of(booked.reduced, "claim", "claims")));
+    }
     if booked.unsettled > 0 {
         page.line(format!("Still open on the bill that it names: {}.", number_of(booked.unsettled, "claim", "claims")));
     }

@@ -179,7 +179,7 @@ impl Booking<'_> {
                 continue;
             }
             // What goes back is a line of its own.
-            let lines = view.against.lines.iter().filter(|line| line.item == had.item);
+            let lines = view.against.lines.iter().filter(|line| line.item == had.item && !line.is_free_beside());
             let Some(invoiced) = lines.filter_map(|line| line.invoiced.as_ref()).find(|i| i.containers > 0) else {
                 continue;
             };
@@ -220,12 +220,20 @@ impl Booking<'_> {
     fn settle_claims(&self, bill: BillId, done: &mut BillBooked) -> Result<(), DeskError> {
         let mut open = bills::open_claims(self.conn)?;
         open.retain(|claim| claim.supplier == self.supplier);
-        let crediting = Credited::of(&self.view.against).settle(&open, &self.view.file.invoice.preceding);
+        let credited = Credited::of(&self.view.against, self.view.charges);
+        let crediting = credited.settle(&open, &self.view.file.invoice.preceding);
         let note = tamed(&format!("credit note {}", self.number));
         for claim in &crediting.settles {
             bills::settle(self.conn, *claim, &note, Some(bill), self.by, self.now)?;
         }
-        (done.settled, done.unsettled) = (crediting.settles.len(), crediting.leaves.len());
+        for (id, covers) in &crediting.reduces {
+            let Some(claim) = open.iter().find(|claim| claim.id == *id) else { continue };
+            let currency = self.view.setup.venue.currency;
+            let part = tamed(&format!("{note}: {} of {}", currency.plain(*covers), currency.plain(claim.money)));
+            bills::settle_part(self.conn, *id, (&part, claim.money - *covers), bill, self.by, self.now)?;
+        }
+        (done.settled, done.reduced, done.unsettled) =
+            (crediting.settles.len(), crediting.reduces.len(), crediting.leaves.len());
         Ok(())
     }
 

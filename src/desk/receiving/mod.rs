@@ -2,6 +2,7 @@
 
 mod answering;
 mod booking;
+mod doubting;
 mod taking_back;
 
 pub use booking::accept;
@@ -12,8 +13,7 @@ use super::{DeskError, refused};
 use crate::domain::ledger::Order;
 use crate::domain::measure::Money;
 use crate::domain::receive::{
-    Against, Bill, Book, DocumentKind, Invoice, InvoiceLine, KeptClaim, KnownAs, KnownCode, Means, Party, Problem,
-    Weight, apart, matched,
+    Against, Bill, Book, Invoice, InvoiceLine, KeptClaim, KnownAs, KnownCode, Means, Party, apart, matched,
 };
 use crate::domain::rows::{Answers, BillChoice, BillFile, BillView};
 use crate::domain::venue::{ClaimId, Moment, Setup, SupplierId, name_key};
@@ -76,7 +76,6 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
     let Some(supplier) = supplier else { return Ok(view) };
     let booked = bills::list(conn)?;
     let booked: Vec<&Bill> = booked.iter().filter(|bill| bill.supplier == supplier).collect();
-    look_like_it(&mut view.problems, invoice, &booked, &setup);
     let known = bills::known_codes(conn)?;
     let look = |orders: &[Order]| {
         let (setup, known, money_only) = (&*setup, &known[..], &choice.money_only);
@@ -106,33 +105,10 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
             }
         }
     }
+    let doubts = doubting::doubts(conn, &view, &booked, &charged, now)?;
+    view.problems.extend(doubts);
+    view.problems.sort_by_key(|problem| problem.weight);
     Ok(view)
-}
-
-/// Says of bills in the book what has to do with this one: that which it corrects, and one that may be the same.
-fn look_like_it(problems: &mut Vec<Problem>, invoice: &Invoice, booked: &[&Bill], setup: &Setup) {
-    let ask = |what: String| Problem { weight: Weight::Question, line: None, what };
-    let currency = setup.venue.currency;
-    for bill in booked {
-        let numbered = |number: &String| Bill::is_numbered(number, &bill.number);
-        if invoice.kind == DocumentKind::Corrected && invoice.preceding.iter().any(numbered) {
-            problems.push(ask(format!(
-                "“{}” is in the book, booked {}: take that bill back first, or the goods are there twice",
-                bill.number,
-                setup.venue.days.short(bill.at)
-            )));
-        }
-        let payable = invoice.payable(currency);
-        let same = payable.is_some() && bill.payable == payable && bill.issued == invoice.issued;
-        if same && bill.key != Bill::key_of(invoice) {
-            problems.push(ask(format!(
-                "the book has “{}” of the same day for the same {}: is it this bill under another number?",
-                bill.number,
-                currency.plain(payable.unwrap_or_default())
-            )));
-        }
-    }
-    problems.sort_by_key(|problem| problem.weight);
 }
 
 /// What the whole bill charges, with its sign: freight and the like, and deposits.

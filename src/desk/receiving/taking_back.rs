@@ -4,7 +4,7 @@ use crate::desk::{DeskError, refused};
 use crate::domain::ledger::Delivery;
 use crate::domain::rows::BillTakenBack;
 use crate::domain::venue::{BillId, Moment, OrderState, Seq};
-use crate::store::bills::{BillDid, Entry};
+use crate::store::bills::{BillDid, Entry, SettledClaim};
 use crate::store::{Connection, Store, bills, journal, orders, setup as book};
 
 /// Takes a bill back: what it brought into stock leaves it again, deliveries of before cost again what they did, its
@@ -26,15 +26,13 @@ pub fn take_back(store: &Store, bill: BillId, by: Option<&str>, now: Moment) -> 
         }
         let mut done = BillTakenBack { number: bill.number.clone(), ..BillTakenBack::default() };
         undo_deliveries(conn, &bill.number, &did, by, now, &mut done)?;
-        done.order = reopen_order(conn, &did)?;
-        let (open, settled) = bills::claims_of(conn, bill.id)?;
-        for claim in &open {
-            bills::settle(conn, claim.id, &format!("“{}” was taken back", bill.number), Some(bill.id), by, now)?;
+        done.order = reopen_order(conn, &bill.number, &did)?;
+        let why = format!("“{}” was taken back", bill.number);
+        done.reopened = reopen_claims(conn, bill.id, &why, by, now)?;
+        for claim in bills::claims_of(conn, bill.id)? {
+            bills::settle(conn, claim.id, &why, Some(bill.id), by, now)?;
+            done.dropped += 1;
         }
-        for claim in &settled {
-            bills::reopen_claim(conn, claim.id)?;
-        }
-        (done.dropped, done.reopened) = (open.len(), settled.len());
         bills::withdraw(conn, bill.id, by, now)?;
         Ok(done)
     })
@@ -84,11 +82,48 @@ fn undo_deliveries(
     Ok(())
 }
 
+/// Opens the claims again that a credit note settled, as far as it covered them; but not those on a bill that is in the
+/// book no more. Says how many.
+fn reopen_claims(
+    conn: &Connection,
+    note: BillId,
+    why: &str,
+    by: Option<&str>,
+    now: Moment,
+) -> Result<usize, DeskError> {
+    let mut reopened = 0;
+    for SettledClaim { claim, rest, gone } in bills::settled_by(conn, note)? {
+        if gone {
+            continue;
+        }
+        let covered = match rest {
+            Some((rest, _, true)) => {
+                bills::settle(conn, rest, why, None, by, now)?;
+                claim.money
+            }
+            // Somebody, or another credit note, settled what was left.
+            Some((_, left, false)) => claim.money - left,
+            None => claim.money,
+        };
+        bills::reopen_claim(conn, claim.id, covered)?;
+        reopened += 1;
+    }
+    Ok(reopened)
+}
+
 /// Puts the order that a bill answered on its way again, and drops what was put on order of its rest. Says which.
-fn reopen_order(conn: &Connection, did: &BillDid) -> Result<Option<String>, DeskError> {
+fn reopen_order(conn: &Connection, bill: &str, did: &BillDid) -> Result<Option<String>, DeskError> {
     let Some(order) = did.answers else { return Ok(None) };
     let order = orders::get(conn, order)?;
     let rest = did.rest.map(|rest| orders::get(conn, rest)).transpose()?;
+    if let Some(rest) = &rest
+        && let Some(later) = bills::that_answers(conn, rest.id)?
+    {
+        return Err(refused(format!(
+            "what did not come with “{bill}” was booked with “{}” since: take that bill back first",
+            later.number
+        )));
+    }
     let went_on = rest.as_ref().is_some_and(|rest| rest.state != OrderState::Sent);
     if order.state != OrderState::Received || went_on {
         return Ok(None);

@@ -169,10 +169,20 @@ impl AgainstLine {
         off * 2 <= i128::from(invoiced.containers).abs() && off * 100 <= wanted.abs()
     }
 
+    /// Whether all that was agreed came and costs what was agreed, though fewer containers are charged: some were free.
+    pub fn is_free_beside(&self) -> bool {
+        let (Some(invoiced), Some(agreed), Some(came)) = (&self.invoiced, self.ordered, self.came) else { return false };
+        let off = (i128::from(invoiced.cost.0) - i128::from(agreed.cost.0)).abs();
+        came >= agreed.containers && invoiced.containers < agreed.containers && off * 2 <= i128::from(agreed.containers)
+    }
+
     /// How the charged price stands to the agreed one.
     fn price_mark(&self) -> Option<Mark> {
         let (invoiced, agreed) = (self.invoiced.as_ref()?, self.ordered?);
         if invoiced.containers <= 0 || agreed.containers <= 0 || AgainstLine::same_price(invoiced, agreed) {
+            return None;
+        }
+        if self.is_free_beside() {
             return None;
         }
         match invoiced.cost.cmp(&agreed.of(invoiced.containers)) {

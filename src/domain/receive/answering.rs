@@ -52,7 +52,9 @@ impl Fit {
         let is_named = |reference: &Option<String>| {
             reference.as_deref().is_some_and(|reference| name_key(reference) == name_key(candidate.name))
         };
-        if is_named(&invoice.order_ref) || is_named(&invoice.despatch_ref) {
+        // Many suppliers give the delivery note the number of the bill.
+        let is_of_its_number = candidate.came.is_some() && is_named(&Some(invoice.number.clone()));
+        if is_named(&invoice.order_ref) || is_named(&invoice.despatch_ref) || is_of_its_number {
             return Fit::Named;
         }
         let of = |item: ItemId| candidate.items.iter().find(|(had, _)| *had == item).map(|(_, containers)| *containers);

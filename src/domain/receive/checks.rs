@@ -102,28 +102,16 @@ impl Invoice {
                 None,
                 format!("this is a prepayment invoice (type {code}): nothing came with it; wait for the invoice of the goods"),
             ),
-            DocumentKind::CreditNote => found.add(
-                Weight::Question,
-                None,
-                "this is a credit note: did the goods go back? If it only corrects a price, nothing leaves the shelf: say 0 for its lines".to_owned(),
-            ),
-            DocumentKind::Corrected => {
-                let before = match self.preceding.as_slice() {
-                    [] => "an earlier one that it does not name".to_owned(),
-                    numbers => numbers.join(", "),
-                };
-                found.add(
-                    Weight::Question,
-                    None,
-                    format!("this corrects {before}: if that is booked already, take it back first, or the goods are booked twice"),
-                );
-            }
             DocumentKind::Other => found.add(
                 Weight::Question,
                 None,
                 format!("this is a bill of type {code}, which is not usual for goods; are these goods that came?"),
             ),
-            DocumentKind::Invoice | DocumentKind::SelfBilled | DocumentKind::Partial => {}
+            DocumentKind::Invoice
+            | DocumentKind::CreditNote
+            | DocumentKind::Corrected
+            | DocumentKind::SelfBilled
+            | DocumentKind::Partial => {}
         }
         if self.lines.is_empty() {
             found.add(
@@ -307,7 +295,6 @@ fn check_line(n: usize, line: &InvoiceLine, currency: Currency, kind: DocumentKi
             at,
             format!("{name}: {} in a credit note: charged again, or a mistake?", line.quantity),
         ),
-        (-1, _) => found.add(Weight::Question, at, format!("{name}: {}: did it go back?", line.quantity)),
         (0, _) if line.net != Decimal::ZERO => {
             found.add(Weight::Question, at, format!("{name}: {} for a quantity of 0: what is it for?", line.net));
         }
@@ -388,19 +375,12 @@ mod tests {
                 Weight::Refused,
                 "nothing came with it",
             ),
-            (Invoice { kind: DocumentKind::CreditNote, ..base() }, Weight::Question, "did the goods go back"),
-            (
-                Invoice { kind: DocumentKind::Corrected, preceding: vec!["R-1".into()], ..base() },
-                Weight::Question,
-                "corrects R-1",
-            ),
             (Invoice { kind: DocumentKind::Other, type_code: "71".into(), ..base() }, Weight::Question, "type 71"),
             (Invoice { currency: "SEK".into(), ..base() }, Weight::Refused, "in SEK, but this book is in EUR"),
             (Invoice { issued: day("2026-03-14"), ..base() }, Weight::Refused, "dated 2026-03-14, after today"),
             (Invoice { delivered: Some(day("2026-03-14")), ..base() }, Weight::Question, "have the goods come"),
             (bill(vec![]), Weight::Refused, "no lines"),
             (bill(vec![line("1", "Gin", "6", "XBO", "9.89", "59.37")]), Weight::Question, "do not make 59.37"),
-            (bill(vec![line("1", "Gin", "-6", "XBO", "9.89", "-59.34")]), Weight::Question, "did it go back"),
             (bill(vec![line("1", "Gin", "6", "XBO", "-9.89", "-59.34")]), Weight::Refused, "never below zero"),
             (bill(vec![line("1", "Gin", "0", "XBO", "9.89", "59.34")]), Weight::Question, "for a quantity of 0"),
             (bill(vec![line("1", "Gin", "6", "XBO", "9.8901", "59.341")]), Weight::Refused, "more decimals than EUR"),

@@ -1,18 +1,21 @@
 //! Which claims a credit note settles: those on the bills that it names, item by item, as far as its money goes.
 
+use super::ClaimKind;
 use super::against::Against;
 use super::kept::{Bill, KeptClaim};
 use crate::domain::measure::Money;
 use crate::domain::venue::{ClaimId, ItemId};
 use std::collections::BTreeMap;
 
-/// What a credit note gives back besides the price of what went back.
+/// What a credit note gives back.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Credited {
-    /// Of items, above zero.
+    /// Money of items besides the price of what went back, above zero.
     items: BTreeMap<ItemId, Money>,
-    /// Of no item, above zero.
+    /// Money of no item, above zero.
     other: Money,
+    /// Containers that went back, above zero: what was charged too dear for them is given back with their price.
+    back: BTreeMap<ItemId, i64>,
 }
 
 /// What a credit note does to claims.
@@ -20,40 +23,45 @@ pub struct Credited {
 pub struct Crediting {
     /// Claims that it settles.
     pub settles: Vec<ClaimId>,
+    /// Claims that it covers a part of, with the money of that part.
+    pub reduces: Vec<(ClaimId, Money)>,
     /// Claims on the same bills that it does not reach.
     pub leaves: Vec<ClaimId>,
 }
 
 impl Credited {
-    /// What `against`, a credit note of which somebody said what went back, gives back in money alone: what went back is
-    /// paid for by leaving the shelf, and settles nothing.
-    pub fn of(against: &Against) -> Credited {
+    /// What `against`, a credit note of which somebody said what went back, gives back: in money alone, because what went
+    /// back is paid for by leaving the shelf; `charges` are those of the whole note, below zero where they are given back.
+    pub fn of(against: &Against, charges: Money) -> Credited {
         let mut items: BTreeMap<ItemId, Money> = BTreeMap::new();
+        let mut back: BTreeMap<ItemId, i64> = BTreeMap::new();
         for line in &against.lines {
             let Some(invoiced) = line.invoiced.as_ref().filter(|invoiced| invoiced.containers < 0) else { continue };
             let went_back = line.came.unwrap_or(0).clamp(invoiced.containers, 0);
             let for_goods = invoiced.cost.times(went_back, invoiced.containers);
             *items.entry(line.item).or_default() += for_goods - invoiced.cost;
+            *back.entry(line.item).or_default() -= went_back;
         }
         items.retain(|_, money| *money > Money::ZERO);
-        Credited { items, other: (Money::ZERO - against.not_stock).max(Money::ZERO) }
+        Credited { items, other: (Money::ZERO - against.not_stock - charges).max(Money::ZERO), back }
     }
 
     /// Settles open claims of the supplier, the oldest first, on the bills of which the credit note says the numbers. A
-    /// claim is settled when what is credited for its item covers it, or the money credited for nothing in particular is
-    /// just what it is, or what all that is left is.
+    /// claim is settled when what is credited for its item covers it, but for half a coin that a price of one container may
+    /// be rounded by, or the money credited for nothing in particular is just what it is, or what all that is left is. What
+    /// covers a part of a claim settles that part.
     pub fn settle(mut self, open: &[KeptClaim], preceding: &[String]) -> Crediting {
         let about = |claim: &&KeptClaim| preceding.iter().any(|number| Bill::is_numbered(number, &claim.document));
         let mut out = Crediting::default();
         let mut left: Vec<&KeptClaim> = Vec::new();
         for claim in open.iter().filter(about) {
-            let credited = claim.item.and_then(|item| self.items.get_mut(&item));
-            match credited.filter(|credited| **credited >= claim.money) {
-                Some(credited) => {
-                    *credited = *credited - claim.money;
-                    out.settles.push(claim.id);
-                }
-                None => left.push(claim),
+            let covers = self.covers(claim);
+            if (claim.money - covers).0.saturating_mul(2) <= claim.containers {
+                out.settles.push(claim.id);
+            } else if covers > Money::ZERO {
+                out.reduces.push((claim.id, covers));
+            } else {
+                left.push(claim);
             }
         }
         let all: Money = left.iter().map(|claim| claim.money).sum();
@@ -61,16 +69,38 @@ impl Credited {
             out.settles.extend(left.drain(..).map(|claim| claim.id));
         } else if let Some(at) = left.iter().position(|claim| claim.money == self.other) {
             out.settles.push(left.remove(at).id);
+        } else if let ([one], true) = (&left[..], self.other > Money::ZERO) {
+            out.reduces.push((one.id, self.other));
+            left.clear();
         }
         out.leaves = left.into_iter().map(|claim| claim.id).collect();
         out
     }
 }
 
+impl Credited {
+    /// How much of a claim is covered by what is credited for its item; that much of it is used up.
+    fn covers(&mut self, claim: &KeptClaim) -> Money {
+        let Some(item) = claim.item else { return Money::ZERO };
+        let mut covers = Money::ZERO;
+        if let (ClaimKind::Dearer, Some(back)) = (claim.kind, self.back.get_mut(&item)) {
+            let of_claim = (*back).min(claim.containers);
+            covers += claim.money.times(of_claim, claim.containers);
+            *back -= of_claim;
+        }
+        if let Some(credited) = self.items.get_mut(&item) {
+            let used = (*credited).min(claim.money - covers);
+            covers += used;
+            *credited = *credited - used;
+        }
+        covers
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::receive::{AgainstLine, ClaimKind, Invoiced};
+    use crate::domain::receive::{AgainstLine, Invoiced};
     use crate::domain::venue::{Moment, SupplierId};
 
     const GIN: ItemId = ItemId(1);
@@ -101,7 +131,7 @@ mod tests {
     fn settled(lines: Vec<AgainstLine>, not_stock: i64) -> (Vec<i64>, Vec<i64>) {
         let open = [claim(1, "R-1", GIN, 5_140), claim(2, "R-1", RUM, 600), claim(3, "R-2", GIN, 5_140)];
         let against = Against { lines, not_stock: Money(-not_stock), ..Against::default() };
-        let done = Credited::of(&against).settle(&open, &["r-1".to_owned()]);
+        let done = Credited::of(&against, Money::ZERO).settle(&open, &["r-1".to_owned()]);
         let ids = |claims: Vec<ClaimId>| claims.into_iter().map(|claim| claim.0).collect();
         (ids(done.settles), ids(done.leaves))
     }
@@ -114,8 +144,10 @@ mod tests {
         assert_eq!(settled(vec![line(GIN, 2, 5_140, 2)], 0), (vec![], vec![1, 2]));
         // Four are credited, two of them went back.
         assert_eq!(settled(vec![line(GIN, 4, 10_280, 2)], 0), (vec![1], vec![2]));
-        // One euro settles nothing.
-        assert_eq!(settled(vec![line(GIN, 1, 100, 0)], 0), (vec![], vec![1, 2]));
+        // One euro settles a euro of it.
+        assert_eq!(settled(vec![line(GIN, 1, 100, 0)], 0), (vec![], vec![2]));
+        // The price of one container, rounded to the coin, may be half a coin off.
+        assert_eq!(settled(vec![line(GIN, 1, 5_139, 0)], 0), (vec![], vec![2]));
         assert_eq!(settled(vec![line(GIN, 2, 5_140, 0), line(RUM, 6, 600, 0)], 0), (vec![1, 2], vec![]));
     }
 
@@ -125,5 +157,25 @@ mod tests {
         assert_eq!(settled(vec![], 600), (vec![2], vec![1]));
         assert_eq!(settled(vec![], 700), (vec![], vec![1, 2]));
         assert_eq!(settled(vec![line(GIN, 2, 5_140, 0)], 600), (vec![1, 2], vec![]));
+    }
+
+    /// By hand: 2 at 34.105 are 68.21 and credited at 34.10 each 68.20; 6 at 2.00 too much, of which 2 went back.
+    #[test]
+    fn a_part_is_settled_where_no_more_is_covered() {
+        let of = |kind, containers, money| KeptClaim { kind, containers, ..claim(1, "R-1", GIN, money) };
+        let done = |claim: KeptClaim, line: AgainstLine, charges: i64| {
+            let against = Against { lines: vec![line], ..Against::default() };
+            Credited::of(&against, Money(charges)).settle(&[claim], &["R-1".to_owned()])
+        };
+        let short = || of(ClaimKind::Short, 2, 6_821);
+        assert_eq!(done(short(), line(GIN, 2, 6_820, 0), 0).settles, [ClaimId(1)]);
+        assert_eq!(done(short(), line(GIN, 1, 3_410, 0), 0).reduces, [(ClaimId(1), Money(3_410))]);
+        let dearer = || of(ClaimKind::Dearer, 6, 1_200);
+        assert_eq!(done(dearer(), line(GIN, 2, 6_820, 2), 0).reduces, [(ClaimId(1), Money(400))]);
+        assert_eq!(done(dearer(), line(GIN, 6, 20_460, 6), 0).settles, [ClaimId(1)]);
+        assert_eq!(done(short(), line(GIN, 6, 20_460, 6), 0).leaves, [ClaimId(1)], "what did not come cannot go back");
+        // What is given back on the whole note is for nothing in particular.
+        assert_eq!(done(dearer(), line(RUM, 1, 0, 0), -1_200).settles, [ClaimId(1)]);
+        assert_eq!(done(dearer(), line(RUM, 1, 0, 0), -150).reduces, [(ClaimId(1), Money(150))]);
     }
 }

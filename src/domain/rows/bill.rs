@@ -145,6 +145,8 @@ pub struct BillBooked {
     pub claimed: Money,
     /// Claims that a credit note settled.
     pub settled: usize,
+    /// Claims of which it settled a part.
+    pub reduced: usize,
     /// Claims on the bills that it names which it does not reach.
     pub unsettled: usize,
     /// What did not come stays on order under this name.

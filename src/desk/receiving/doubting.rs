@@ -1,0 +1,272 @@
+//! What is odd about a bill beside what the book has: the same goods twice, days that cannot be, goods that go back.
+
+use super::BACK;
+use crate::desk::DeskError;
+use crate::domain::ledger::Delivery;
+use crate::domain::receive::{Bill, DocumentKind, Problem, Status, Weight};
+use crate::domain::rows::{Answers, BillView};
+use crate::domain::till::TakenAs;
+use crate::domain::venue::{ItemId, Moment, OrderState, name_key};
+use crate::store::{Connection, counts, files, journal, orders};
+use chrono::{Datelike, NaiveDate};
+use std::collections::BTreeMap;
+
+/// A bill that is older is odd, in days.
+const OLD: i64 = 366;
+/// Goods are charged so many days after they came at most, or a figure of the date is wrong.
+const LATE: i64 = 92;
+/// More containers than ordered are odd beyond so many times and so many; without an order, beyond a wagon full.
+const TIMES: i64 = 3;
+const SOME: i64 = 24;
+const WAGON: i64 = 1_000;
+
+/// Everything odd about a bill, once it is known whose it is and what it is set beside.
+pub(super) fn doubts(
+    conn: &Connection,
+    view: &BillView,
+    booked: &[&Bill],
+    charged: &[(ItemId, i64)],
+    now: Moment,
+) -> Result<Vec<Problem>, DeskError> {
+    let mut found = Found { view, problems: Vec::new() };
+    found.same_file(conn)?;
+    found.other_bills(booked);
+    found.order_that_is_done(conn)?;
+    if view.file.invoice.kind != DocumentKind::CreditNote {
+        found.goods_that_came(conn, booked, charged, now)?;
+    }
+    found.days(conn, charged, now)?;
+    found.quantities();
+    Ok(found.problems)
+}
+
+struct Found<'a> {
+    view: &'a BillView,
+    problems: Vec<Problem>,
+}
+
+impl Found<'_> {
+    fn add(&mut self, weight: Weight, line: Option<usize>, what: String) {
+        self.problems.push(Problem { weight, line, what });
+    }
+
+    fn ask(&mut self, what: String) {
+        self.add(Weight::Question, None, what);
+    }
+
+    /// The very file, booked as another supplier's.
+    fn same_file(&mut self, conn: &Connection) -> Result<(), DeskError> {
+        let taken = files::of_content(conn, &self.view.file.print.digest)?;
+        if let Some(had) = taken.filter(|had| had.what == TakenAs::Invoice && self.view.before.is_none()) {
+            let when = self.view.setup.venue.days.short(had.at);
+            let what = format!("just this file was booked {when}: if it was booked wrongly, take that bill back first");
+            self.add(Weight::Refused, None, what);
+        }
+        Ok(())
+    }
+
+    /// Bills of the book that it has to do with: that which it corrects, and one that may be the same.
+    fn other_bills(&mut self, booked: &[&Bill]) {
+        let (view, invoice) = (self.view, &self.view.file.invoice);
+        let currency = view.setup.venue.currency;
+        let corrects = |bill: &&&Bill| invoice.preceding.iter().any(|number| Bill::is_numbered(number, &bill.number));
+        if invoice.kind == DocumentKind::Corrected {
+            match booked.iter().find(corrects) {
+                Some(bill) => self.ask(format!(
+                    "this corrects “{}”, which was booked {}: take that bill back first, or the goods are there twice",
+                    bill.number,
+                    view.setup.venue.days.short(bill.at)
+                )),
+                None => self.ask(format!(
+                    "this corrects {}, which the book does not have: if its goods came and were booked, say so before they are booked twice",
+                    match invoice.preceding.as_slice() {
+                        [] => "an earlier one that it does not name".to_owned(),
+                        numbers => numbers.join(", "),
+                    }
+                )),
+            }
+        }
+        let payable = invoice.payable(currency);
+        for bill in booked.iter().filter(|bill| bill.payable == payable && bill.issued == invoice.issued) {
+            if let Some(payable) = payable.filter(|_| bill.key != Bill::key_of(invoice)) {
+                self.ask(format!(
+                    "the book has “{}” of the same day for the same {}: is it this bill under another number?",
+                    bill.number,
+                    currency.plain(payable)
+                ));
+            }
+        }
+    }
+
+    /// An order that it names and that is on its way no more.
+    fn order_that_is_done(&mut self, conn: &Connection) -> Result<(), DeskError> {
+        let view = self.view;
+        let Some(named) = view.file.invoice.order_ref.as_deref() else { return Ok(()) };
+        if matches!(view.answered(), Answers::Delivery(_)) {
+            return Ok(());
+        }
+        let order = orders::find(conn, named)?.filter(|order| {
+            Some(order.supplier) == view.supplier && matches!(order.state, OrderState::Received | OrderState::Closed)
+        });
+        if let Some(order) = order {
+            self.ask(format!(
+                "the bill is for the order “{}”, which is {} already: if what it charges was booked then, set it beside that delivery, or the goods are there twice",
+                order.name, order.state
+            ));
+        }
+        Ok(())
+    }
+
+    /// The same goods, booked by their paper or with another bill.
+    fn goods_that_came(
+        &mut self,
+        conn: &Connection,
+        booked: &[&Bill],
+        charged: &[(ItemId, i64)],
+        now: Moment,
+    ) -> Result<(), DeskError> {
+        let view = self.view;
+        let mut by_document: BTreeMap<String, Vec<Delivery>> = BTreeMap::new();
+        for delivery in journal::deliveries(conn, Moment(now.0.saturating_sub(BACK)), now)? {
+            if Some(delivery.supplier) == view.supplier && delivery.containers > 0 {
+                by_document.entry(delivery.document.clone()).or_default().push(delivery);
+            }
+        }
+        for (document, deliveries) in by_document {
+            let answers = |bill: &&&Bill| bill.delivery.as_deref().is_some_and(|d| name_key(d) == name_key(&document));
+            let answered_by = booked.iter().find(answers);
+            let with_bill = booked.iter().find(|bill| Bill::is_numbered(&bill.number, &document));
+            if let (Answers::Delivery(chosen), Some(bill)) = (view.answered(), answered_by)
+                && *chosen == document
+            {
+                self.ask(format!(
+                    "“{document}” has the bill “{}” already: is this one for other goods of it?",
+                    bill.number
+                ));
+            }
+            if matches!(view.answered(), Answers::Delivery(chosen) if *chosen == document) {
+                continue;
+            }
+            let Some(came) = deliveries.first().map(|delivery| view.setup.venue.days.day_of(delivery.at)) else {
+                continue;
+            };
+            let of = |item: ItemId| -> i64 {
+                deliveries.iter().filter(|d| d.item == item).map(|delivery| delivery.containers).sum()
+            };
+            let shared: Vec<(ItemId, i64)> = charged.iter().copied().filter(|(item, _)| of(*item) > 0).collect();
+            let equal: Vec<(ItemId, i64)> = shared.iter().copied().filter(|(item, many)| of(*item) == *many).collect();
+            let when = came.format("%a %-d %b");
+            match answered_by.or(with_bill) {
+                Some(_) if self.is_of(came, 0) && half(&equal, charged) => self.ask(format!(
+                    "{} came {when} with “{document}” as well: are they charged twice? Then none came with this bill (0); if they came uncharged then, this line is money for them",
+                    self.named(&equal)
+                )),
+                None if self.is_likely_of(came) && half(&shared, charged) => self.ask(format!(
+                    "“{document}”, booked {when}, has {} as well: if the bill is for that, set it beside, or the goods go into stock twice",
+                    self.named(&shared)
+                )),
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
+    /// Whether the bill says that its goods came on a day, give or take so many.
+    fn is_of(&self, came: NaiveDate, within: i64) -> bool {
+        let delivered = self.view.file.invoice.delivered;
+        delivered.is_some_and(|day| came.signed_duration_since(day).num_days().abs() <= within)
+    }
+
+    /// Whether goods that came on a day may be those of a bill that answers nothing so far.
+    fn is_likely_of(&self, came: NaiveDate) -> bool {
+        let invoice = &self.view.file.invoice;
+        let age = invoice.issued.signed_duration_since(came).num_days();
+        let undated = invoice.delivered.is_none() && (-1..=31).contains(&age);
+        self.is_of(came, 1) || (undated && *self.view.answered() == Answers::Nothing)
+    }
+
+    /// Items with their containers, the first few.
+    fn named(&self, items: &[(ItemId, i64)]) -> String {
+        let one = |(item, many): &(ItemId, i64)| format!("{many} {}", self.view.setup.item_name(*item));
+        let more = items.len().saturating_sub(3);
+        let named = items.iter().take(3).map(one).collect::<Vec<_>>().join(", ");
+        if more == 0 { named } else { format!("{named} and {more} more") }
+    }
+
+    /// Days that are hard to believe, and what they do to the stock.
+    fn days(&mut self, conn: &Connection, charged: &[(ItemId, i64)], now: Moment) -> Result<(), DeskError> {
+        let view = self.view;
+        let (invoice, days) = (&view.file.invoice, view.setup.venue.days);
+        let today = days.day_of(now);
+        let age = |day: NaiveDate| today.signed_duration_since(day).num_days();
+        if age(invoice.issued) > OLD {
+            self.ask(format!("the bill is dated {}: is it that old, or is the date wrong?", invoice.issued));
+        }
+        let Some(delivered) = invoice.delivered.filter(|day| *day < today) else { return Ok(()) };
+        let late = invoice.issued.signed_duration_since(delivered).num_days();
+        if view.delivered.is_none() || late > LATE || delivered.year() < 1990 {
+            self.ask(format!("the bill says delivered on {delivered}: is that right? Else say that it came today"));
+            return Ok(());
+        }
+        if matches!(view.answered(), Answers::Delivery(_)) || charged.is_empty() {
+            return Ok(());
+        }
+        let placed = view.orders.iter().filter_map(|order| order.placed).max().map(|at| days.day_of(at));
+        if let Some(placed) = placed.filter(|placed| delivered < *placed) {
+            self.ask(format!(
+                "the bill says delivered on {delivered}, but its order was sent on {placed}: is the day right? Else say that it came today"
+            ));
+        }
+        let closed = counts::list(conn)?.into_iter().filter_map(|count| count.closed).max();
+        if let Some(closed) =
+            closed.filter(|closed| days.begins(delivered) < *closed && days.day_of(*closed) > delivered)
+        {
+            let what = format!(
+                "its goods came on {}, before the count closed {}: that has counted them, so that stock does not rise; if they came later, say that they came today",
+                delivered.format("%a %-d %b %Y"),
+                days.short(closed)
+            );
+            self.add(Weight::Note, None, what);
+        }
+        Ok(())
+    }
+
+    /// Goods that go back with an invoice, and more of something than anybody carries in.
+    fn quantities(&mut self) {
+        let view = self.view;
+        let invoice = &view.file.invoice;
+        for matched in &view.matched {
+            let Some(line) = invoice.lines.get(matched.line) else { continue };
+            let goes_back = match &matched.status {
+                Status::Found { containers, .. } => *containers < 0,
+                // A deposit given back for what was handed in is every day's business.
+                Status::Deposit { .. } | Status::NotStock { .. } => false,
+                Status::Question { .. } => line.quantity.sign() < 0,
+            };
+            if goes_back && invoice.kind != DocumentKind::CreditNote {
+                let what = format!("{}: {}: did it go back?", line.called(), line.quantity);
+                self.add(Weight::Question, Some(matched.line), what);
+            }
+        }
+        for line in &view.against.lines {
+            let Some(invoiced) = &line.invoiced else { continue };
+            let ordered = line.ordered.map_or(0, |ordered| ordered.containers);
+            let many = invoiced.containers.saturating_abs();
+            let most = if ordered > 0 { ordered.saturating_mul(TIMES).max(SOME) } else { WAGON };
+            if many > most {
+                let (name, at) = (view.setup.item_name(line.item), invoiced.lines.first().copied());
+                let of_order = if ordered > 0 { format!(", ordered {ordered}") } else { String::new() };
+                self.add(
+                    Weight::Question,
+                    at,
+                    format!("{many} containers of {name} are charged{of_order}: is that right?"),
+                );
+            }
+        }
+    }
+}
+
+/// Whether it is at least half of what is charged.
+fn half(items: &[(ItemId, i64)], charged: &[(ItemId, i64)]) -> bool {
+    !items.is_empty() && items.len() * 2 >= charged.len()
+}
