@@ -1044,3 +1044,24 @@ fn a_free_bottle_is_no_difference() {
     assert_eq!((booked.deliveries, booked.corrected, booked.claims), (0, 0, 0));
     assert_eq!(bar.delivered(), before);
 }
+
+/// What came and what went back at one moment is worth the same in a book out of the dump, whatever the papers are called.
+#[test]
+fn deliveries_of_one_moment_keep_their_order() {
+    let bar = bar();
+    let on_19th = |paper: Paper| Paper { delivered: "2026-11-19", ..paper };
+    let accept = |paper: Paper| {
+        let view = came_as_charged(&bar.view(&on_19th(paper)));
+        receiving::accept(&bar.store, &view, false, true, None, at(NOW)).unwrap();
+    };
+    accept(paper("Z-1", vec![gin("6", "10.00", 6_000)]));
+    accept(Paper { credit: true, ..paper("A-1", vec![gin("2", "10.00", 2_000)]) });
+    accept(paper("Y-1", vec![gin("6", "12.00", 7_200)]));
+    let first = bar.dumped();
+    let documents: Vec<&str> = first["deliveries.csv"].lines().skip(1).map(|l| l.split(',').next().unwrap()).collect();
+    assert_eq!(documents, ["Z-1", "A-1", "Y-1"]);
+    let folder = bar.home.path().join("dump");
+    let (again, _) =
+        init::init_from(&bar.home.path().join("again.tantalus"), &folder, at(NOW), &mut unwatched).unwrap();
+    assert_eq!(dumped(&again, &bar.home.path().join("dumped again")), first);
+}

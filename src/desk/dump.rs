@@ -92,9 +92,8 @@ fn others(conn: &Connection, setup: &Setup, file: Plain, form: &Form) -> Result<
             sorted(&journal::transfers(conn, first, last)?, form, |f| f.at, |f| rows::transfer(setup, f))
         }
         Plain::Deliveries => {
-            let mut all = journal::deliveries(conn, first, last)?;
-            let supplier = |id| setup.supplier(id).map(|s| name_key(&s.name));
-            all.sort_by_cached_key(|d| (d.at, supplier(d.supplier), d.document.clone(), d.line));
+            // In the order of the book: which of two at one moment goes first says what the stock of them is worth.
+            let all = journal::deliveries(conn, first, last)?;
             all.iter().map(|d| rows::delivery(setup, d).cells(form)).collect()
         }
         Plain::Orders => {

@@ -171,7 +171,9 @@ impl AgainstLine {
 
     /// Whether all that was agreed came and costs what was agreed, though fewer containers are charged: some were free.
     pub fn is_free_beside(&self) -> bool {
-        let (Some(invoiced), Some(agreed), Some(came)) = (&self.invoiced, self.ordered, self.came) else { return false };
+        let (Some(invoiced), Some(agreed), Some(came)) = (&self.invoiced, self.ordered, self.came) else {
+            return false;
+        };
         let off = (i128::from(invoiced.cost.0) - i128::from(agreed.cost.0)).abs();
         came >= agreed.containers && invoiced.containers < agreed.containers && off * 2 <= i128::from(agreed.containers)
     }
