@@ -372,11 +372,13 @@ fn the_documented_forms_are_the_forms() {
     let mut note = Paper { credit: true, preceding: "R-1", ..paper("R-9") };
     note.lines.truncate(1);
     bar.file("note.xml", &note.ubl());
+    bar.file("old.xml", &Paper { issued: "1990-11-19", ..paper("R-10") }.ubl());
     let book = ["--line", "NEW=Tonic*24", "--came", "Gin=11", "--as-charged", "--book-it"];
     let bills = [
         bar.json(&["receive", "bill.xml", "--json"]),
         bar.json(&[&["receive", "bill.xml", "--json"][..], &book].concat()),
         bar.json(&["receive", "note.xml", "--json"]),
+        bar.json(&["receive", "old.xml", "--json"]),
     ];
     let mut forms = found(&bills);
     assert!(forms.remove("booked"), "null where nothing was booked");

@@ -4,6 +4,7 @@
 use std::fs;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
+use tantalus::desk::check;
 use tantalus::desk::files::{LedTo, Seen, look_into, offered};
 use tantalus::desk::init::init_from;
 use tantalus::desk::till::{self, Ask};
@@ -409,7 +410,7 @@ fn a_report_that_the_book_has_had_does_not_turn_figures_back() {
     take(&store, &early).unwrap();
     take(&store, &report(home.path(), &store, "at two.csv", &of(12))).unwrap();
     let refused = take(&store, &early).unwrap_err().to_string();
-    assert!(refused.contains("it would turn them back"), "{refused}");
+    assert!(refused.contains("it would turn that back"), "{refused}");
     assert!(all_the_same(&store, &early).is_err(), "whatever is said");
     // Another one that is lower: an older report, or another till's.
     let lower = report(home.path(), &store, "till b.csv", &of(7));
@@ -545,4 +546,184 @@ fn what_contradicts_the_book_says_in_what() {
     let layout = seen.table.unwrap().layout;
     let seen = till::look(&store, Ask { layout: Some(&layout), ..ask(&kinds) }, NOW, &mut on).unwrap().sum.unwrap();
     assert_eq!((seen.net.0, seen.quantity), (1_000, 2_000));
+}
+
+fn rung_of(store: &Store) -> (usize, i64) {
+    let rung = store.read(|c| tantalus::store::sales::rung(c, Moment(0))).unwrap();
+    (rung.iter().map(|(_, r)| r.lines as usize).sum(), rung.iter().map(|(_, r)| r.quantity).sum())
+}
+
+fn file_named(store: &Store, name: &str) -> tantalus::domain::venue::FileId {
+    let all = store.read(tantalus::store::files::in_force).unwrap();
+    all.into_iter().rev().find(|file| file.name == name).unwrap().id
+}
+
+const ONE: &str = "2026-11-20;21:00;1;Gin Tonic;1;9.00\n";
+const TWO: &str = "2026-11-20;21:00;1;Gin Tonic;1;9.00\n2026-11-20;21:05;2;Gin Tonic;1;9.00\n";
+
+/// A line that the second file calls otherwise, one that was set aside before, and one read in another way: whatever is in
+/// force holds its lines.
+#[test]
+fn a_line_stays_while_any_file_in_force_has_it() {
+    let take_known = |store: &Store, path: &Path| {
+        let layout = look(store, path).table.unwrap().layout;
+        take_as(store, path, &layout).unwrap()
+    };
+    // Renamed.
+    let (home, store) = book();
+    take_known(&store, &table(home.path(), "one.csv", ONE));
+    let renamed = table(home.path(), "two.csv", &TWO.replace("Gin Tonic", "Gin and Tonic"));
+    let taken = take_known(&store, &renamed);
+    assert_eq!((taken.sum.added, taken.sum.already, taken.sum.renamed), (1, 1, 1));
+    till::withdraw(&store, file_named(&store, "one.csv"), None, NOW).unwrap();
+    assert_eq!(rung_of(&store), (2, 2_000));
+    // Set aside before it was taken.
+    for lines in [TWO, ONE] {
+        let (home, store) = book();
+        take_known(&store, &table(home.path(), "one.csv", ONE));
+        let second = table(home.path(), "two.csv", &format!("{lines}\n"));
+        let print = look(&store, &second).print;
+        till::set_aside(&store, &print, None, NOW).unwrap();
+        assert!(look(&store, &second).taken.is_none(), "set aside is not taken in");
+        take_known(&store, &second);
+        till::withdraw(&store, file_named(&store, "one.csv"), None, NOW).unwrap();
+        let many = lines.lines().count();
+        assert_eq!(rung_of(&store), (many, many as i64 * 1_000));
+        assert!(check::check(&store).unwrap().is_empty());
+    }
+    // The same content read in another way: asked, and held.
+    let (home, store) = book();
+    let text = "Date;Time;Receipt;Item;Status;Quantity;Net\n2026-11-20;21:00;1;Gin Tonic;paid;1;9.00\n2026-11-20;21:05;2;Gin Tonic;training;1;9.00\n";
+    let path = home.path().join("status.csv");
+    fs::write(&path, text).unwrap();
+    let mut by_kind = look(&store, &path).table.unwrap().layout;
+    by_kind.columns[4].field = Field::Kind;
+    take_as(&store, &path, &by_kind).unwrap();
+    let mut ignored = by_kind.clone();
+    ignored.columns[2].field = Field::Ignore;
+    ignored.columns[4].field = Field::Ignore;
+    let ask = Ask { layout: Some(&ignored), ..Ask::of(&path) };
+    let seen = till::look(&store, ask, NOW, &mut on).unwrap();
+    assert!(seen.doubts[0].contains("just this file was taken in"), "{:?}", seen.doubts);
+    assert!(matches!(till::take(&store, ask, None, NOW, &mut on), Err(DeskError::Doubtful(_))));
+}
+
+/// One sale with a receipt and without, and a day's figure with the article's number and without, are two forms.
+#[test]
+fn lines_that_are_known_by_other_marks_are_another_form() {
+    let (home, store) = book();
+    let receipts = table(home.path(), "receipts.csv", ONE);
+    take_as(&store, &receipts, &look(&store, &receipts).table.unwrap().layout).unwrap();
+    let bare = home.path().join("bare.csv");
+    fs::write(&bare, "Date;Time;Item;Quantity;Net\n2026-11-20;21:00;Gin Tonic;1;9.00\n").unwrap();
+    let seen = look(&store, &bare);
+    assert!(seen.doubts[0].contains("“receipts.csv”, in another form"), "{:?}", seen.doubts);
+}
+
+/// The day's report of a receipt that is open over midnight knows what its second part takes back.
+#[test]
+fn what_takes_back_is_known_by_the_file_that_has_both() {
+    let back = "2026-11-21;00:10;7;Gin Tonic;-1;-9.00\n";
+    let whole = format!("2026-11-20;23:50;7;Gin Tonic;2;18.00\n{back}");
+    for order in [[back, &whole], [&whole, back]] {
+        let (home, store) = book();
+        for (n, lines) in order.into_iter().enumerate() {
+            let path = table(home.path(), &format!("{n}.csv"), lines);
+            take_as(&store, &path, &look(&store, &path).table.unwrap().layout).unwrap();
+        }
+        assert_eq!(rung_of(&store), (2, 1_000), "{order:?}");
+        assert!(check::check(&store).unwrap().is_empty());
+    }
+}
+
+/// The day of lines without a time stands in the evening; the hour at which it begins may change.
+#[test]
+fn another_beginning_of_the_day_contradicts_nothing() {
+    let (home, store) = book();
+    let path = home.path().join("dates.csv");
+    fs::write(&path, "Date;Receipt;Item;Quantity;Net\n2026-11-20;1;Gin Tonic;1;9.00\n").unwrap();
+    let layout = look(&store, &path).table.unwrap().layout;
+    take_as(&store, &path, &layout).unwrap();
+    let plain = home.path().join("venue");
+    fs::create_dir(&plain).unwrap();
+    fs::write(plain.join("venue.csv"), "key,value\nday_starts,06:00\n").unwrap();
+    tantalus::desk::load::load(&store, &plain, NOW, &mut unwatched).unwrap();
+    let taken = take_as(&store, &path, &layout).unwrap();
+    assert_eq!((taken.sum.added, taken.sum.already), (0, 1));
+}
+
+/// A file of which every line was there already says after a dump no more than the others which lines are its own.
+#[test]
+fn a_file_with_nothing_new_is_not_taken_back_by_halves() {
+    let (home, store) = book();
+    let one = table(home.path(), "one.csv", ONE);
+    let layout = look(&store, &one).table.unwrap().layout;
+    take_as(&store, &one, &layout).unwrap();
+    take_as(&store, &table(home.path(), "again.csv", &format!("{ONE}\n")), &layout).unwrap();
+    till::withdraw(&store, file_named(&store, "one.csv"), None, NOW).unwrap();
+    let plain = home.path().join("plain");
+    tantalus::desk::dump::dump(&store, &plain).unwrap();
+    let (again, _) = init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    assert!(till::withdraw(&again, file_named(&again, "again.csv"), None, NOW).is_err());
+    assert_eq!(till::withdraw(&store, file_named(&store, "again.csv"), None, NOW).unwrap(), 1);
+}
+
+#[test]
+fn whoever_takes_a_file_in_is_somebody_of_the_book() {
+    let (home, store) = book();
+    let one = table(home.path(), "one.csv", ONE);
+    let layout = look(&store, &one).table.unwrap().layout;
+    let take = |by| till::take(&store, Ask { layout: Some(&layout), ..Ask::of(&one) }, Some(by), NOW, &mut on);
+    assert!(take("\u{1b}[31m").is_err());
+    take("ZZ").unwrap();
+    // The first who signs in a book that knows nobody is known from then on.
+    let plain = home.path().join("plain");
+    tantalus::desk::dump::dump(&store, &plain).unwrap();
+    init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    assert!(take("YY").unwrap_err().to_string().contains("nobody here signs as YY"));
+}
+
+/// An article number that was read from a wrong column goes with the file.
+#[test]
+fn the_number_of_a_column_that_was_none_goes_with_its_file() {
+    let (home, store) = book();
+    let path = home.path().join("ranks.csv");
+    fs::write(&path, "Date;Time;Receipt;Rank;PLU;Item;Quantity;Net\n2026-11-20;21:00;1;7;101;Gin Tonic;1;9.00\n")
+        .unwrap();
+    let mut layout = look(&store, &path).table.unwrap().layout;
+    let as_code = |layout: &mut Layout, rank: bool| {
+        layout.columns[3].field = if rank { Field::Code } else { Field::Ignore };
+        layout.columns[4].field = if rank { Field::Ignore } else { Field::Code };
+    };
+    as_code(&mut layout, true);
+    take_as(&store, &path, &layout).unwrap();
+    till::withdraw(&store, file_named(&store, "ranks.csv"), None, NOW).unwrap();
+    as_code(&mut layout, false);
+    take_as(&store, &path, &layout).unwrap();
+    let names = store.read(setup::load).unwrap().till;
+    let names: Vec<_> = names.into_iter().map(|name| (name.name, name.code)).collect();
+    assert_eq!(names, [("Gin Tonic".to_owned(), Some("101".to_owned()))]);
+}
+
+/// Less money for as many is a figure that comes down too, and a figure of nothing takes back what was before a count.
+#[test]
+fn less_money_for_as_many_is_asked_about() {
+    let (home, store) = book();
+    take(&store, &report(home.path(), &store, "one.csv", "2026-11-20;Gin Tonic;10;90.00\n")).unwrap();
+    let less = report(home.path(), &store, "two.csv", "2026-11-20;Gin Tonic;10;50.00\n");
+    assert!(look(&store, &less).doubts[0].contains("from 90.00 EUR to 50.00 EUR"), "{:?}", look(&store, &less).doubts);
+}
+
+#[test]
+fn a_line_that_stands_in_its_file_twice_is_no_quarrel_with_the_book() {
+    let (home, store) = book();
+    let path = home.path().join("twice.csv");
+    let text = "Date;Time;Receipt;Line;Item;Quantity;Net\n2026-11-20;21:00;1;1;Gin Tonic;1;9.00\n2026-11-20;21:00;1;1;Gin Tonic;1;9.00\n";
+    fs::write(&path, text).unwrap();
+    let layout = look(&store, &path).table.unwrap().layout;
+    let refused = take_as(&store, &path, &layout).unwrap_err().to_string();
+    assert!(
+        refused.starts_with("1 line contradicts one before") && !refused.contains("take that one back"),
+        "{refused}"
+    );
 }

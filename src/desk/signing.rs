@@ -15,6 +15,11 @@ pub fn signer(store: &Store, initials: Option<&str>) -> Result<Option<String>, D
     store.write(|conn| known(conn, initials).map(Some))
 }
 
+/// The same within a transaction, for whoever signs; nobody signs as nobody.
+pub(super) fn signed(conn: &Connection, by: Option<&str>) -> Result<Option<String>, DeskError> {
+    by.map(str::trim).filter(|by| !by.is_empty()).map(|by| known(conn, by)).transpose()
+}
+
 pub(super) fn known(conn: &Connection, initials: &str) -> Result<String, DeskError> {
     let initials = typed("the initials", initials)?;
     let people = setup::load(conn)?.people;

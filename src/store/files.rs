@@ -92,9 +92,10 @@ pub fn withdraw(conn: &Connection, file: FileId, by: Option<&str>, at: Moment) -
     let not_told = conn
         .query_row(
             "SELECT f.name FROM taken_file f
-             WHERE f.id = :file AND f.what = :sales AND f.added > 0
+             WHERE f.id = :file AND f.what = :sales
                  AND NOT EXISTS (SELECT 1 FROM file_withdrawal w WHERE w.file = f.id)
-                 AND NOT EXISTS (SELECT 1 FROM sale s WHERE s.file = f.id)",
+                 AND NOT EXISTS (SELECT 1 FROM sale s WHERE s.file = f.id)
+                 AND NOT EXISTS (SELECT 1 FROM sale_held h WHERE h.file = f.id)",
             named_params! { ":file": file, ":sales": TakenAs::Sales },
             |row| row.get("name"),
         )
@@ -137,5 +138,13 @@ pub fn withdraw(conn: &Connection, file: FileId, by: Option<&str>, at: Moment) -
         )
         .doing(doing)?;
     conn.execute("DELETE FROM sale WHERE file = :file", of).doing(doing)?;
+    // The number of an article that only this file said may have stood in another column.
+    conn.execute(
+        "UPDATE till_name SET code = NULL WHERE code IS NOT NULL
+             AND id IN (SELECT till FROM withdrawn_sale WHERE file = :file)
+             AND NOT EXISTS (SELECT 1 FROM sale s WHERE s.till = till_name.id)",
+        of,
+    )
+    .doing(doing)?;
     Ok(moved as u64)
 }

@@ -5,7 +5,8 @@ use super::convert::sale_kind_number;
 use super::error::Doing;
 use super::query::all;
 use crate::domain::ledger::Sale;
-use crate::domain::till::{LinesForm, RungAs, restated};
+use crate::domain::measure::Money;
+use crate::domain::till::{Likewise, LinesForm, RungAs, likewise, restated};
 use crate::domain::venue::{FileId, Moment, SaleKind, TillId};
 use rusqlite::{CachedStatement, Connection, OptionalExtension, Row, named_params, params};
 
@@ -100,12 +101,19 @@ pub enum Put {
     Added,
     /// The book had it already, the same.
     Same,
+    /// The book had it already, under another name of its article, which it keeps.
+    Renamed,
     /// The book has another line of that receipt and number, and keeps it.
     Different(Sale),
     /// This writer has put a line of that receipt and number already.
     Twice,
-    /// The book had another figure for that day, of so many; what it lacked was added.
-    Corrected(i64),
+    /// The book had another figure for that day; what it lacked was added.
+    Corrected {
+        /// How many it had, in thousandths.
+        quantity: i64,
+        /// For how much.
+        net: Money,
+    },
     /// Nothing was sold, and the book knows of nothing.
     Nothing,
 }
@@ -132,9 +140,14 @@ impl KnownTotal {
         match (restated(&self.lines, total).is_empty(), self.is_there()) {
             (true, true) => Put::Same,
             (true, false) => Put::Nothing,
-            (false, true) => Put::Corrected(self.quantity()),
+            (false, true) => Put::Corrected { quantity: self.quantity(), net: self.net() },
             (false, false) => Put::Added,
         }
+    }
+
+    /// For how much, net of tax.
+    pub fn net(&self) -> Money {
+        self.lines.iter().map(|line| line.net).sum()
     }
 
     /// How many it is, in thousandths.
@@ -164,10 +177,9 @@ pub struct SaleWriter<'c> {
     find: CachedStatement<'c>,
     hold: CachedStatement<'c>,
     of_receipt: CachedStatement<'c>,
+    undone: CachedStatement<'c>,
     /// The file that the lines come from, where that is remembered.
     file: Option<FileId>,
-    /// Whether it is remembered that the file holds lines of others.
-    holds: bool,
     /// The last row that was there before.
     before: i64,
 }
@@ -181,7 +193,6 @@ impl<'c> SaleWriter<'c> {
         let doing = "preparing to keep sales";
         Ok(SaleWriter {
             file,
-            holds: true,
             of_receipt: conn.prepare_cached("SELECT * FROM sale WHERE receipt = ?1 ORDER BY line").doing(doing)?,
             insert: conn
                 .prepare_cached(
@@ -191,6 +202,7 @@ impl<'c> SaleWriter<'c> {
                 )
                 .doing(doing)?,
             find: conn.prepare_cached("SELECT * FROM sale WHERE receipt = ?1 AND line = ?2").doing(doing)?,
+            undone: conn.prepare_cached("UPDATE sale SET kind = ?2 WHERE id = ?1").doing(doing)?,
             hold: conn
                 .prepare_cached(
                     "INSERT INTO sale_held (sale, file) VALUES (?1, ?2) ON CONFLICT (sale, file) DO NOTHING",
@@ -200,15 +212,10 @@ impl<'c> SaleWriter<'c> {
         })
     }
 
-    /// The same for a file that may not be kept as one: its content is in the book already, as another.
-    pub fn of_known_content(self) -> SaleWriter<'c> {
-        SaleWriter { holds: false, ..self }
-    }
-
     /// Remembers that the file of this writer holds a line that another one brought.
     fn hold(&mut self, id: i64, brought_by: Option<FileId>) -> Result<(), StoreError> {
         match (self.file, brought_by) {
-            (Some(file), Some(other)) if self.holds && file != other => {
+            (Some(file), Some(other)) if file != other => {
                 self.hold.execute(params![id, file]).doing("keeping where a sale is from").map(|_| ())
             }
             _ => Ok(()),
@@ -220,6 +227,22 @@ impl<'c> SaleWriter<'c> {
     /// # Errors
     /// [`StoreError`].
     pub fn put(&mut self, line: &SaleLine<'_>) -> Result<Put, StoreError> {
+        self.put_unless(line, |had, said| if had == said { Likewise::Same } else { Likewise::No })
+    }
+
+    /// Puts one line of a till's file, which may say a line of the book in another way ([`likewise`]).
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn put_rung(&mut self, line: &SaleLine<'_>, timed: bool) -> Result<Put, StoreError> {
+        self.put_unless(line, |had, said| likewise(had, said, timed))
+    }
+
+    fn put_unless(
+        &mut self,
+        line: &SaleLine<'_>,
+        compared: impl Fn(&Sale, &Sale) -> Likewise,
+    ) -> Result<Put, StoreError> {
         let said = &line.sale;
         let changed = self
             .insert
@@ -243,14 +266,20 @@ impl<'c> SaleWriter<'c> {
                 Ok((row.get::<_, i64>("id")?, sale(row)?, row.get::<_, Option<FileId>>("file")?))
             })
             .doing("comparing a sale")?;
-        match id {
-            id if id > self.before => Ok(Put::Twice),
-            _ if had != *said => Ok(Put::Different(had)),
-            id => {
-                self.hold(id, file)?;
-                Ok(Put::Same)
-            }
+        if id > self.before {
+            return Ok(Put::Twice);
         }
+        let compared = compared(&had, said);
+        if compared == Likewise::No {
+            return Ok(Put::Different(had));
+        }
+        self.hold(id, file)?;
+        if compared == Likewise::Undone {
+            self.undone
+                .execute(params![id, sale_kind_number(SaleKind::Void)])
+                .doing("keeping what a sale took back")?;
+        }
+        Ok(if compared == Likewise::Renamed { Put::Renamed } else { Put::Same })
     }
 
     /// A line as the book has it.
@@ -297,6 +326,17 @@ impl<'c> SaleWriter<'c> {
     }
 }
 
+/// Forgets that a file holds lines of others: it is not kept as one.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn let_go(conn: &Connection, file: FileId) -> Result<(), StoreError> {
+    conn.prepare_cached("DELETE FROM sale_held WHERE file = :file")
+        .and_then(|mut s| s.execute(named_params! { ":file": file }))
+        .doing("comparing sales")
+        .map(|_| ())
+}
+
 /// A file in force that brought sales of some days as lines of another sort.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OtherForm {
@@ -322,12 +362,12 @@ pub fn in_other_forms(
         FROM sale s INDEXED BY sale_at LEFT JOIN taken_file f ON f.id = s.file
         WHERE s.at >= :from AND s.at < :before AND (:own IS NULL OR s.file IS NOT :own) AND CASE
             WHEN f.form IS NOT NULL THEN f.form <> :form
-            WHEN s.receipt GLOB 'day ????-??-??[ /]*' OR s.receipt GLOB '* day ????-??-??[ /]*' THEN :form <> :totals
-            ELSE :form = :totals
+            WHEN s.receipt GLOB 'day ????-??-??[ /]*' OR s.receipt GLOB '* day ????-??-??[ /]*' THEN NOT :of_days
+            ELSE :of_days
         END
         GROUP BY s.file ORDER BY lines DESC LIMIT 3";
     let params =
-        named_params! { ":form": form, ":own": own, ":from": from, ":before": before, ":totals": LinesForm::Totals };
+        named_params! { ":form": form, ":own": own, ":from": from, ":before": before, ":of_days": form.is_of_days() };
     all("comparing what sales came from", conn, sql, params, |row| {
         Ok(OtherForm { file: row.get("file")?, lines: row.get("lines")? })
     })

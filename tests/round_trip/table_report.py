@@ -309,7 +309,7 @@ def understood(dialect: Dialect, rows: list[Line], made: Report, codes: dict[str
         if has("receipt"):
             receipt = f"{day_of_key(dialect, line)}{register} {line.receipt}"
         elif timed:
-            receipt = f"{when.astimezone(datetime.UTC):%Y-%m-%dT%H:%M:%SZ}{register} {name_key(name)}"
+            receipt = f"{when:%Y-%m-%dT%H:%M:%S}{register} {name_key(name)}"
         else:
             receipt = f"{line.day}{register} {name_key(name)}"
         places[receipt] += 1

@@ -36,7 +36,7 @@ impl Loader<'_> {
                     match writer.put(&SaleLine { receipt: &cells.receipt, line: cells.line, sale })? {
                         Put::Added => report.added += 1,
                         Put::Same => report.already += 1,
-                        Put::Twice | Put::Corrected(_) | Put::Nothing => {
+                        Put::Twice | Put::Renamed | Put::Corrected { .. } | Put::Nothing => {
                             let expected = format!(
                                 "receipt {} line {} is in this file already; expected it once",
                                 cells.receipt, cells.line

@@ -1,7 +1,7 @@
 //! Booking a bill: what came goes into stock, its order is done, what is short or dearer is put down to be claimed.
 
 use super::{BACK, view_of};
-use crate::desk::signing::typed;
+use crate::desk::signing::{signed, typed};
 use crate::desk::till::taken;
 use crate::desk::{DeskError, ordering, refused};
 use crate::domain::ledger::Delivery;
@@ -39,6 +39,8 @@ pub fn accept(
             return Err(refused("the order was changed meanwhile, from another terminal; look at it anew".to_owned()));
         }
         let supplier = ready(&view)?;
+        let by = signed(conn, by)?;
+        let by = by.as_deref();
         carry_over(seen, &mut view)?;
         let setup = view.setup.clone();
         let number = typed("the number of the bill", &view.file.invoice.number)?;
@@ -240,8 +242,12 @@ impl Booking<'_> {
     /// Keeps that the file is in the book, and says under which handle.
     fn keep_file(&self, lines: u64) -> Result<FileId, DeskError> {
         let print = &self.view.file.print;
-        if let Some(had) = files::of_content(self.conn, &print.digest)? {
-            return Ok(had.id);
+        match files::of_content(self.conn, &print.digest)? {
+            Some(had) if had.what == TakenAs::SetAside => {
+                files::withdraw(self.conn, had.id, self.by, self.now)?;
+            }
+            Some(had) => return Ok(had.id),
+            None => {}
         }
         let id = files::next(self.conn)?;
         files::add(self.conn, &taken(id, print, TakenAs::Invoice, lines, self.by, self.now))?;

@@ -28,6 +28,10 @@ pub(super) fn doubts(
     charged: &[(ItemId, i64)],
     now: Moment,
 ) -> Result<Vec<Problem>, DeskError> {
+    // A bill that is in the book is not booked, whatever else is odd about it.
+    if view.before.is_some() {
+        return Ok(Vec::new());
+    }
     let mut found = Found { view, problems: Vec::new() };
     found.same_file(conn)?;
     found.other_bills(booked);
@@ -57,7 +61,7 @@ impl Found<'_> {
     /// The very file, booked as another supplier's.
     fn same_file(&mut self, conn: &Connection) -> Result<(), DeskError> {
         let taken = files::of_content(conn, &self.view.file.print.digest)?;
-        if let Some(had) = taken.filter(|had| had.what == TakenAs::Invoice && self.view.before.is_none()) {
+        if let Some(had) = taken.filter(|had| had.what == TakenAs::Invoice) {
             let when = self.view.setup.venue.days.short(had.at);
             let what = format!("just this file was booked {when}: if it was booked wrongly, take that bill back first");
             self.add(Weight::Refused, None, what);
@@ -102,7 +106,8 @@ impl Found<'_> {
     fn order_that_is_done(&mut self, conn: &Connection) -> Result<(), DeskError> {
         let view = self.view;
         let Some(named) = view.file.invoice.order_ref.as_deref() else { return Ok(()) };
-        if matches!(view.answered(), Answers::Delivery(_)) {
+        let gives_back = view.file.invoice.kind == DocumentKind::CreditNote;
+        if gives_back || matches!(view.answered(), Answers::Delivery(_)) {
             return Ok(());
         }
         let order = orders::find(conn, named)?.filter(|order| {

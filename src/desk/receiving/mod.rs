@@ -8,7 +8,7 @@ mod taking_back;
 pub use booking::accept;
 pub use taking_back::take_back;
 
-use super::signing::typed;
+use super::signing::{signed, typed};
 use super::{DeskError, refused};
 use crate::domain::ledger::Order;
 use crate::domain::measure::Money;
@@ -199,5 +199,5 @@ pub fn open_claims(store: &Store) -> Result<Vec<KeptClaim>, DeskError> {
 pub fn settle(store: &Store, claim: ClaimId, note: &str, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
     let note = typed("how it was settled", note)?;
     let note = if note.is_empty() { "settled".to_owned() } else { note };
-    store.write(|conn| Ok(bills::settle(conn, claim, &note, None, by, now)?))
+    store.write(|conn| Ok(bills::settle(conn, claim, &note, None, signed(conn, by)?.as_deref(), now)?))
 }

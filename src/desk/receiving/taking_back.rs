@@ -1,5 +1,6 @@
 //! A bill that was booked by mistake, taken back with all that it did.
 
+use crate::desk::signing::signed;
 use crate::desk::{DeskError, refused};
 use crate::domain::ledger::Delivery;
 use crate::domain::rows::BillTakenBack;
@@ -18,6 +19,8 @@ use crate::store::{Connection, Store, bills, journal, orders, setup as book};
 pub fn take_back(store: &Store, bill: BillId, by: Option<&str>, now: Moment) -> Result<BillTakenBack, DeskError> {
     store.write(|conn| {
         let (bill, did) = bills::did(conn, bill)?;
+        let by = signed(conn, by)?;
+        let by = by.as_deref();
         if did.file.is_none() {
             return Err(refused(format!(
                 "“{}” was loaded from plain files, which do not say what it booked: write down as a delivery or a loss what is wrong in stock",

@@ -1,18 +1,28 @@
 //! What about a file of sales a person must say yes to before it is taken in.
 
 use crate::desk::DeskError;
-use crate::domain::measure::decimal;
+use crate::domain::measure::{decimal, number_of};
 use crate::domain::rows::FileSum;
-use crate::domain::till::{Amounts, Layout, LinesForm};
+use crate::domain::till::{Layout, LinesForm, TakenFile};
 use crate::domain::venue::{FileId, Setup};
 use crate::exchange::sniff::What;
 use crate::store::{Connection, sales};
 
+/// What a file is, beside the sales of the book.
+pub(super) struct Came<'a> {
+    /// What sort of lines it has.
+    pub(super) form: Option<LinesForm>,
+    /// The file itself, where its lines are in the book by now.
+    pub(super) own: Option<FileId>,
+    /// The file of the same content that is in the book.
+    pub(super) had: Option<&'a TakenFile>,
+}
+
 /// What sort of lines a file has.
 pub(super) fn form_of(what: &What, layout: Option<&Layout>) -> Option<LinesForm> {
     match (what, layout) {
-        (What::Table, Some(layout)) if layout.amounts == Amounts::Totals => Some(LinesForm::Totals),
-        (What::Table, _) => Some(LinesForm::Lines),
+        (What::Table, Some(layout)) => Some(LinesForm::of(layout)),
+        (What::Table, None) => None,
         (What::Dsfinvk, _) => Some(LinesForm::Dsfinvk),
         (What::SaftCash | What::Xaa, _) => Some(LinesForm::SaftCash),
         (What::SaftPt, _) => Some(LinesForm::SaftPt),
@@ -20,20 +30,25 @@ pub(super) fn form_of(what: &What, layout: Option<&Layout>) -> Option<LinesForm>
     }
 }
 
-/// Figures of days that come down, and sales that another sort of file brought for the same days. `own` is the file itself
-/// where its lines are in the book by now.
+/// Figures of days that come down, lines of a file that the book has and that are new all the same, and sales that another
+/// sort of file brought for the same days.
 pub(super) fn doubts(
     conn: &Connection,
     setup: &Setup,
-    (form, own): (Option<LinesForm>, Option<FileId>),
+    came: &Came<'_>,
     sum: &FileSum,
 ) -> Result<Vec<String>, DeskError> {
     let mut out = Vec::new();
     if sum.lowered > 0 {
         let one = |lowered: &crate::domain::rows::Lowered| {
-            let count = |quantity| decimal::plain(quantity, 3);
+            let currency = setup.venue.currency;
+            // Where as many were sold, it is the money that is less.
+            let figure = |(quantity, net)| match lowered.from.0 == lowered.to.0 {
+                true => format!("{} {currency}", currency.plain(net)),
+                false => decimal::plain(quantity, 3),
+            };
             let day = lowered.day.format("%a %-d %b");
-            format!("{} on {day} from {} to {}", lowered.sold_as, count(lowered.from), count(lowered.to))
+            format!("{} on {day} from {} to {}", lowered.sold_as, figure(lowered.from), figure(lowered.to))
         };
         let named: Vec<String> = sum.lowest.iter().map(one).collect();
         let more = sum.lowered - named.len() as u64;
@@ -43,10 +58,16 @@ pub(super) fn doubts(
             named.join(", ")
         ));
     }
-    if let (Some(form), Some((first, last))) = (form, sum.days) {
+    if let Some(had) = came.had.filter(|_| sum.added > 0) {
+        out.push(format!(
+            "just this file was taken in {}, and read so, {} new beside what it brought then: the same sales would count twice; if it was read wrongly, take that back first",
+            setup.venue.days.short(had.at),
+            number_of(sum.added, "line is", "lines are")
+        ));
+    } else if let (Some(form), Some((first, last))) = (came.form, sum.days) {
         let days = setup.venue.days;
         let end = last.succ_opt().unwrap_or(last);
-        let others = sales::in_other_forms(conn, form, own, (days.begins(first), days.begins(end)))?;
+        let others = sales::in_other_forms(conn, form, came.own, (days.begins(first), days.begins(end)))?;
         let names: Vec<String> = others
             .into_iter()
             .map(|other| other.file.map_or_else(|| "plain files".to_owned(), |file| format!("“{file}”")))

@@ -1,11 +1,12 @@
 //! Looking at a file of sales before it is taken in.
 
 use super::Ask;
-use super::doubts::{doubts, form_of};
+use super::doubts::{Came, doubts, form_of};
 use super::reading::{Doing, Lines, Pace, Read, terms, understood};
+use super::take::is;
 use crate::desk::{DeskError, refused};
 use crate::domain::rows::{SalesLook, SampleColumn, TableLook, UnderstoodRow};
-use crate::domain::till::{About, DecimalMark, Field, Layout};
+use crate::domain::till::{About, DecimalMark, Field, Layout, TakenAs};
 use crate::domain::venue::{DayRule, Moment, name_key};
 use crate::exchange::sniff::{self, What};
 use crate::exchange::till::Terms;
@@ -29,7 +30,7 @@ pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Re
     let print = inbox::print(ask.path)?;
     let (setup, saved, taken) = store.read(|conn| {
         let taken = files::of_content(conn, &print.digest)?;
-        Ok::<_, DeskError>((book::load(conn)?, layouts::list(conn)?, taken))
+        Ok::<_, DeskError>((book::load(conn)?, layouts::list(conn)?, is(&taken, TakenAs::Sales)))
     })?;
     let terms = terms(&setup, now);
     let mut table = match what {
@@ -41,7 +42,8 @@ pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Re
     let (read, doubts) = store.read(|conn| {
         let lines = Lines::new(&setup, (conn, SaleWriter::new(conn, None)?), Doing::Looking, pace)?;
         match lines.read(ask.path, &what, layout, &terms) {
-            Ok(read) => doubts(conn, &setup, (form, None), &read.sum).map(|doubts| (Ok(read), doubts)),
+            Ok(read) => doubts(conn, &setup, &Came { form, own: None, had: taken.as_ref() }, &read.sum)
+                .map(|doubts| (Ok(read), doubts)),
             Err(DeskError::Stopped) => Err(DeskError::Stopped),
             Err(refused) => Ok((Err(refused.to_string()), Vec::new())),
         }

@@ -5,7 +5,7 @@ use crate::desk::{DeskError, refused};
 use crate::domain::ledger::Sale;
 use crate::domain::measure::{Money, decimal, number_of};
 use crate::domain::rows::{FileSum, Lowered, UnderstoodRow};
-use crate::domain::till::{DecimalMark, Layout};
+use crate::domain::till::{DecimalMark, Layout, Likewise, likewise};
 use crate::domain::venue::{DayRule, Moment, SaleKind, Setup};
 use crate::exchange::till::{Passed, Rung, Taker, Terms};
 use crate::exchange::{sniff, till};
@@ -58,6 +58,8 @@ pub(super) struct Lines<'a> {
     /// Lines that contradict the book, in words.
     faults: Vec<String>,
     more_faults: u64,
+    /// Those of them that contradict their own file.
+    twice: u64,
     pace: &'a mut Pace<'a>,
 }
 
@@ -80,6 +82,7 @@ impl<'a> Lines<'a> {
             new_names: HashSet::new(),
             faults: Vec::new(),
             more_faults: 0,
+            twice: 0,
             pace,
         })
     }
@@ -124,10 +127,14 @@ impl<'a> Lines<'a> {
     fn contradictions(&self, path: &Path) -> String {
         let lines = self.faults.len() as u64 + self.more_faults;
         let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+        let (whom, what_to_do) = if self.twice == lines {
+            ("one before", "")
+        } else {
+            ("the book", "; if the earlier file was read wrongly, take that one back first")
+        };
         let mut out = format!(
-            "{lines} {} the book, so nothing of it was taken in; if the earlier file was read \
-             wrongly, take that one back first\n{}",
-            if lines == 1 { format!("line of {name} contradicts") } else { format!("lines of {name} contradict") },
+            "{} {whom}, so nothing of {name} was taken in{what_to_do}\n{}",
+            number_of(lines, "line contradicts", "lines contradict"),
             self.faults.join("\n")
         );
         if self.more_faults > 0 {
@@ -139,22 +146,28 @@ impl<'a> Lines<'a> {
     /// Compares a line with the book and keeps it where that is asked for; `None` for a name that is only looked at.
     fn put(&mut self, line: &Rung, named: Named, sale: Sale) -> Result<(), DeskError> {
         let put = match self.doing {
-            Doing::Keeping => self.writer.put(&SaleLine { receipt: &line.receipt, line: line.line, sale })?,
+            Doing::Keeping => {
+                self.writer.put_rung(&SaleLine { receipt: &line.receipt, line: line.line, sale }, line.timed)?
+            }
             Doing::Looking => match self.writer.line(&line.receipt, line.line)? {
                 None => Put::Added,
-                Some(had) if had == sale => Put::Same,
-                Some(had) => Put::Different(had),
+                Some(had) => match likewise(&had, &sale, line.timed) {
+                    Likewise::Same | Likewise::Undone => Put::Same,
+                    Likewise::Renamed => Put::Renamed,
+                    Likewise::No => Put::Different(had),
+                },
             },
         };
         match put {
             Put::Added => self.is_new(&sale),
             Put::Same => self.sum.already += 1,
             // A till that renames an article may call it so in what it sold before, too.
-            Put::Different(had) if (Sale { till: sale.till, ..had }) == sale => {
+            Put::Renamed => {
                 self.sum.already += 1;
                 self.sum.renamed += 1;
             }
             Put::Twice => {
+                self.twice += 1;
                 self.fault(format!("receipt {} line {} stands in this file twice", line.receipt, line.line));
             }
             Put::Different(had) => {
@@ -168,7 +181,7 @@ impl<'a> Lines<'a> {
                 );
                 self.fault(fault);
             }
-            Put::Corrected(_) | Put::Nothing => {}
+            Put::Corrected { .. } | Put::Nothing => {}
         }
         Ok(())
     }
@@ -181,18 +194,24 @@ impl<'a> Lines<'a> {
         };
         match put {
             Put::Added => self.is_new(&sale),
-            Put::Same | Put::Different(_) => self.sum.already += 1,
+            Put::Same | Put::Renamed | Put::Different(_) => self.sum.already += 1,
             Put::Nothing => {}
-            Put::Twice => self.fault(format!("{} stands in this file twice", line.receipt)),
-            Put::Corrected(from) => {
+            Put::Twice => {
+                self.twice += 1;
+                self.fault(format!("{} stands in this file twice", line.receipt));
+            }
+            Put::Corrected { quantity, net } => {
                 self.sum.corrected += 1;
-                self.is_before_count(&sale);
-                if sale.quantity < from {
+                // A figure of nothing takes back what it was.
+                let change = Sale { quantity: sale.quantity.saturating_sub(quantity), ..sale };
+                self.is_before_count(&if quantity == sale.quantity { sale } else { change });
+                if (sale.quantity, sale.net) < (quantity, net) {
                     self.sum.lowered += 1;
                     if self.sum.lowest.len() < LOWEST {
                         let day = self.setup.venue.days.day_of(sale.at);
                         let sold_as = line.sold_as.clone();
-                        self.sum.lowest.push(Lowered { sold_as, day, from, to: sale.quantity });
+                        let (from, to) = ((quantity, net), (sale.quantity, sale.net));
+                        self.sum.lowest.push(Lowered { sold_as, day, from, to });
                     }
                 }
             }

@@ -1,10 +1,10 @@
 //! Taking files of sales in, setting them aside, taking them back.
 
 use super::Ask;
-use super::doubts::{doubts, form_of};
+use super::doubts::{Came, doubts, form_of};
 use super::look::settled;
 use super::reading::{Doing, Lines, Pace, Read, terms};
-use crate::desk::signing::typed;
+use crate::desk::signing::{signed, typed};
 use crate::desk::{DeskError, refused};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{FilePrint, FileSum, TakenIn};
@@ -13,7 +13,7 @@ use crate::domain::venue::{FileId, Moment, Setup};
 use crate::exchange::plain::tamed;
 use crate::exchange::{inbox, sniff};
 use crate::store::sales::SaleWriter;
-use crate::store::{Store, files, layouts, setup as book};
+use crate::store::{Store, files, layouts, sales, setup as book};
 
 /// 9999-01-01, UTC.
 const YEAR_9999: Moment = Moment(253_370_764_800_000);
@@ -54,9 +54,11 @@ pub fn take(
             }
         }
         let id = files::next(conn)?;
-        let had = files::of_content(conn, &print.digest)?;
+        let known = files::of_content(conn, &print.digest)?;
+        let (aside, had) = (is(&known, TakenAs::SetAside), is(&known, TakenAs::Sales));
+        let by = signed(conn, by)?;
+        let by = by.as_deref();
         let writer = SaleWriter::new(conn, Some(id))?;
-        let writer = if had.is_some() { writer.of_known_content() } else { writer };
         let table = layout.as_ref().map(|(layout, day)| (layout, *day));
         let lines = Lines::new(&setup, (conn, writer), Doing::Keeping, pace)?;
         let Read { sum, decimal } = lines.read(ask.path, &what, table, &terms)?;
@@ -70,7 +72,10 @@ pub fn take(
             return Err(stale(&setup, &print, had, &sum));
         }
         let form = form_of(&what, layout.as_ref().map(|(layout, _)| layout));
-        let doubts = if ask.all_the_same { Vec::new() } else { doubts(conn, &setup, (form, Some(id)), &sum)? };
+        let doubts = match ask.all_the_same {
+            true => Vec::new(),
+            false => doubts(conn, &setup, &Came { form, own: Some(id), had: had.as_ref() }, &sum)?,
+        };
         if !doubts.is_empty() {
             return Err(DeskError::Doubtful(doubts));
         }
@@ -79,18 +84,29 @@ pub fn take(
             layouts::put(conn, layout)?;
         }
         let new = sum.added + sum.corrected;
-        if new > 0 || had.is_none() {
+        if let Some(aside) = aside {
+            files::withdraw(conn, aside.id, by, now)?;
+        }
+        if new == 0 && had.is_some() {
+            // It holds nothing that it does not hold already.
+            sales::let_go(conn, id)?;
+        } else {
             files::add(conn, &TakenFile { form, ..taken(id, &print, TakenAs::Sales, new, by, now) })?;
         }
         Ok(TakenIn { name: print.name.clone(), what: what.words().to_owned(), sum })
     })
 }
 
+/// The file of that content, where it was taken as that.
+pub(super) fn is(known: &Option<TakenFile>, what: TakenAs) -> Option<TakenFile> {
+    known.clone().filter(|had| had.what == what)
+}
+
 /// Why a report that the book has had is not taken in again: it would turn figures back.
 fn stale(setup: &Setup, print: &FilePrint, had: &TakenFile, sum: &FileSum) -> DeskError {
-    let figures = number_of(sum.corrected, "figure", "figures");
+    let figures = number_of(sum.corrected, "figure of it says", "figures of it say");
     refused(format!(
-        "{} was taken in {}, and {figures} of it were brought up to date since; it would turn them back. If what came later is wrong, take that back first",
+        "{} was taken in {}, and {figures} something else in the book now, from a later file or another way of reading it; taken in again, it would turn that back. Take back first what is wrong",
         print.name,
         setup.venue.days.short(had.at)
     ))
@@ -131,7 +147,8 @@ pub fn set_aside(store: &Store, print: &FilePrint, by: Option<&str>, now: Moment
         if files::of_content(conn, &print.digest)?.is_some() {
             return Ok(());
         }
-        Ok(files::add(conn, &taken(files::next(conn)?, print, TakenAs::SetAside, 0, by, now))?)
+        let by = signed(conn, by)?;
+        Ok(files::add(conn, &taken(files::next(conn)?, print, TakenAs::SetAside, 0, by.as_deref(), now))?)
     })
 }
 
@@ -140,5 +157,5 @@ pub fn set_aside(store: &Store, print: &FilePrint, by: Option<&str>, now: Moment
 /// # Errors
 /// [`DeskError`]: it is taken back already, or nothing says which sales came from it.
 pub fn withdraw(store: &Store, file: FileId, by: Option<&str>, now: Moment) -> Result<u64, DeskError> {
-    store.write(|conn| Ok(files::withdraw(conn, file, by, now)?))
+    store.write(|conn| Ok(files::withdraw(conn, file, signed(conn, by)?.as_deref(), now)?))
 }

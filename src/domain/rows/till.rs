@@ -96,10 +96,10 @@ pub struct Lowered {
     pub sold_as: String,
     /// The business day.
     pub day: NaiveDate,
-    /// What the book has, in thousandths.
-    pub from: i64,
+    /// What the book has: how many, in thousandths, for how much.
+    pub from: (i64, Money),
     /// What the file says.
-    pub to: i64,
+    pub to: (i64, Money),
 }
 
 /// One row of a table as it is understood.

@@ -3,6 +3,7 @@
 mod fold;
 mod layout;
 mod likeness;
+mod likewise;
 mod question;
 mod restated;
 mod rung;
@@ -12,6 +13,7 @@ mod taken;
 pub use fold::folded;
 pub use layout::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn};
 pub use likeness::{Candidate, DISCOUNTS, Likely, Likeness, MONEY, Meaning};
+pub use likewise::{Likewise, likewise};
 pub use question::{About, Question};
 pub use restated::restated;
 pub use rung::RungAs;

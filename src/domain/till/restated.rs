@@ -22,53 +22,61 @@ impl Sum {
     }
 }
 
-/// The lines to keep beside `known` so that all of them say what `total` does: as many, for as much, and as much taken out
-/// of stock. None when they say that already.
+/// The lines to keep beside `known` so that all of them say what `total` does: as many, for as much, as much of it taken for
+/// money, and as much taken out of stock. None when they say that already.
 ///
-/// What took stock and what did not is kept apart: a figure that was below zero was a return, which takes nothing, and may be
-/// above zero in the next report.
+/// What took stock, what gave money back and what did neither are kept apart: a figure that was below zero was a return,
+/// which takes nothing, and may be above zero in the next report.
 pub fn restated(known: &[Sale], total: Sale) -> Vec<Sale> {
-    let mut have = [Sum::default(); 2];
+    let mut have = [Sum::default(); 3];
     for sale in known {
-        have[usize::from(took_stock(sale))].add(sale);
+        have[Did::of(sale) as usize].add(sale);
     }
-    let mut want = [Sum::default(); 2];
-    want[usize::from(took_stock(&total))].add(&total);
+    let mut want = [Sum::default(); 3];
+    want[Did::of(&total) as usize].add(&total);
     let mut out = Vec::new();
-    for takes in [false, true] {
-        let lacking = want[usize::from(takes)].less(have[usize::from(takes)]);
+    for did in [Did::Nothing, Did::GaveMoney, Did::TookStock] {
+        let lacking = want[did as usize].less(have[did as usize]);
         if lacking != Sum::default() {
-            let kind = if takes { taking(total.kind, lacking.quantity) } else { idle(total.kind, lacking.quantity) };
+            let kind = did.kind(total.kind, lacking.quantity);
             out.push(Sale { quantity: lacking.quantity, net: lacking.net, kind, ..total });
         }
     }
     out
 }
 
-/// Whether a line takes its quantity out of stock or puts it back; the others leave stock alone.
-fn took_stock(sale: &Sale) -> bool {
-    match sale.kind {
-        SaleKind::Sale | SaleKind::Comp | SaleKind::Staff => true,
-        SaleKind::Void => sale.quantity < 0,
-        SaleKind::Return | SaleKind::Training => false,
-    }
+/// What a line did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Did {
+    /// Neither stock nor money.
+    Nothing,
+    /// Money alone.
+    GaveMoney,
+    /// It took its quantity out of stock or put it back, and the money with it.
+    TookStock,
 }
 
-/// The kind of a line that takes `quantity` out of stock, or puts it back.
-fn taking(of: SaleKind, quantity: i64) -> SaleKind {
-    match of {
-        SaleKind::Sale | SaleKind::Comp | SaleKind::Staff => of,
-        SaleKind::Void if quantity < 0 => SaleKind::Void,
-        SaleKind::Void | SaleKind::Return | SaleKind::Training => SaleKind::Sale,
+impl Did {
+    fn of(sale: &Sale) -> Did {
+        match sale.kind {
+            SaleKind::Sale | SaleKind::Comp | SaleKind::Staff => Did::TookStock,
+            SaleKind::Void if sale.quantity < 0 => Did::TookStock,
+            SaleKind::Void if sale.quantity == 0 => Did::GaveMoney,
+            SaleKind::Return => Did::GaveMoney,
+            SaleKind::Void | SaleKind::Training => Did::Nothing,
+        }
     }
-}
 
-/// The kind of a line that leaves stock alone.
-fn idle(of: SaleKind, quantity: i64) -> SaleKind {
-    match of {
-        SaleKind::Return | SaleKind::Training => of,
-        SaleKind::Void if quantity >= 0 => SaleKind::Void,
-        SaleKind::Void | SaleKind::Sale | SaleKind::Comp | SaleKind::Staff => SaleKind::Return,
+    /// The kind of a line of so many that does it, as near to that of the whole figure as can be.
+    fn kind(self, of: SaleKind, quantity: i64) -> SaleKind {
+        match (self, of) {
+            (Did::TookStock, SaleKind::Sale | SaleKind::Comp | SaleKind::Staff) => of,
+            (Did::TookStock, SaleKind::Void) if quantity < 0 => of,
+            (Did::TookStock, _) => SaleKind::Sale,
+            (Did::GaveMoney, _) => SaleKind::Return,
+            (Did::Nothing, SaleKind::Void) if quantity > 0 => of,
+            (Did::Nothing, _) => SaleKind::Training,
+        }
     }
 }
 
@@ -82,8 +90,8 @@ mod tests {
         Sale { at: Moment(7), till: TillId(1), quantity, net: Money(net), kind }
     }
 
-    /// What is kept after several reports, and how many and how much it says and took.
-    fn after(reports: &[Sale]) -> (Vec<Sale>, [i64; 3]) {
+    /// What is kept after several reports, how many and how much it says, what it took, and what of it was money.
+    fn after(reports: &[Sale]) -> (Vec<Sale>, [i64; 4]) {
         let mut kept: Vec<Sale> = Vec::new();
         for total in reports {
             let lines = restated(&kept, *total);
@@ -93,6 +101,7 @@ mod tests {
             kept.iter().map(|sale| sale.quantity).sum(),
             kept.iter().map(|sale| sale.net.0).sum(),
             kept.iter().map(Sale::took).sum(),
+            kept.iter().map(|sale| sale.money().0).sum(),
         ];
         (kept, sums)
     }
@@ -102,17 +111,20 @@ mod tests {
         use SaleKind::{Return, Sale as Sold};
         // Two came back, then five were sold: three in all, and they are gone.
         let (kept, sums) = after(&[said(-2_000, -1_800, Return), said(3_000, 2_700, Sold)]);
-        assert_eq!(sums, [3_000, 2_700, 3_000]);
+        assert_eq!(sums, [3_000, 2_700, 3_000, 2_700]);
         assert_eq!(kept[1..], [said(2_000, 1_800, Return), said(3_000, 2_700, Sold)]);
         let (_, sums) = after(&[said(5_000, 4_500, Sold), said(-2_000, -1_800, Return)]);
-        assert_eq!(sums, [-2_000, -1_800, 0]);
+        assert_eq!(sums, [-2_000, -1_800, 0, -1_800]);
         // Corrected to nothing.
         let (kept, sums) = after(&[said(5_000, 4_500, Sold), said(0, 0, Sold), said(0, 0, Sold)]);
-        assert_eq!((kept.len(), sums), (2, [0, 0, 0]));
+        assert_eq!((kept.len(), sums), (2, [0, 0, 0, 0]));
         assert_eq!(after(&[said(0, 0, Sold)]).0, []);
         // Three taken back on the till, then only two of them.
         let (_, sums) = after(&[said(-3_000, -2_700, SaleKind::Void), said(-2_000, -1_800, SaleKind::Void)]);
-        assert_eq!(sums, [-2_000, -1_800, -2_000]);
+        assert_eq!(sums, [-2_000, -1_800, -2_000, -1_800]);
+        // Three cancelled before they were made, then only two: no money at any time.
+        let (_, sums) = after(&[said(3_000, 2_700, SaleKind::Void), said(2_000, 1_800, SaleKind::Void)]);
+        assert_eq!(sums, [2_000, 1_800, 0, 0]);
     }
 
     fn any_kind() -> impl Strategy<Value = SaleKind> {
@@ -128,7 +140,7 @@ mod tests {
             let reports: Vec<Sale> = figures.iter().map(|(quantity, net)| said(*quantity, *net, kind)).collect();
             let last = reports[reports.len() - 1];
             let (kept, sums) = after(&reports);
-            prop_assert_eq!(sums, [last.quantity, last.net.0, last.took()]);
+            prop_assert_eq!(sums, [last.quantity, last.net.0, last.took(), last.money().0]);
             prop_assert!(restated(&kept, last).is_empty(), "the same again changes nothing");
         }
 
@@ -138,7 +150,7 @@ mod tests {
         ) {
             let reports: Vec<Sale> = reports.iter().map(|(kind, quantity, net)| said(*quantity, *net, *kind)).collect();
             let last = reports[reports.len() - 1];
-            prop_assert_eq!(after(&reports).1, [last.quantity, last.net.0, last.took()]);
+            prop_assert_eq!(after(&reports).1, [last.quantity, last.net.0, last.took(), last.money().0]);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Files that were taken into the book.
 
+use super::{Amounts, Field, Layout};
 use crate::domain::venue::words::words;
 use crate::domain::venue::{FileId, Moment};
 
@@ -18,16 +19,53 @@ words! {
 words! {
     /// What sort of lines a file of sales has. The same sales in two sorts have nothing to be known again by.
     LinesForm {
-        /// Lines of a table.
+        /// Lines of receipts in a table.
         Lines = "lines",
+        /// The same, with the register of each.
+        RegisterLines = "lines of registers",
+        /// Lines of a table without receipts.
+        Moments = "lines without receipts",
+        /// The same, with the register of each.
+        RegisterMoments = "lines of registers without receipts",
         /// Figures of whole days.
         Totals = "day totals",
+        /// The same, with the register of each.
+        RegisterTotals = "day totals of registers",
+        /// The same, with the number of the article.
+        NumberedTotals = "day totals by article number",
+        /// The same, with both.
+        RegisterNumberedTotals = "day totals of registers by article number",
         /// DSFinV-K.
         Dsfinvk = "dsfinvk",
         /// SAF-T Cash Register and its kin.
         SaftCash = "saf-t cash",
         /// SAF-T (PT).
         SaftPt = "saf-t pt",
+    }
+}
+
+impl LinesForm {
+    /// The sort of lines of a table: by what they are known again.
+    pub fn of(layout: &Layout) -> LinesForm {
+        let has = |field| layout.column(field).is_some();
+        match (layout.amounts, has(Field::Register)) {
+            (Amounts::Totals, register) => match (register, has(Field::Code)) {
+                (false, false) => LinesForm::Totals,
+                (true, false) => LinesForm::RegisterTotals,
+                (false, true) => LinesForm::NumberedTotals,
+                (true, true) => LinesForm::RegisterNumberedTotals,
+            },
+            (Amounts::Lines, false) if has(Field::Receipt) => LinesForm::Lines,
+            (Amounts::Lines, true) if has(Field::Receipt) => LinesForm::RegisterLines,
+            (Amounts::Lines, false) => LinesForm::Moments,
+            (Amounts::Lines, true) => LinesForm::RegisterMoments,
+        }
+    }
+
+    /// Whether they are figures of whole days.
+    pub fn is_of_days(self) -> bool {
+        use LinesForm::{NumberedTotals, RegisterNumberedTotals, RegisterTotals, Totals};
+        matches!(self, Totals | RegisterTotals | NumberedTotals | RegisterNumberedTotals)
     }
 }
 

@@ -40,6 +40,8 @@ pub struct Rung {
     pub line: i64,
     /// When.
     pub at: Moment,
+    /// Whether the file says so; else it is the evening of the day that it says.
+    pub timed: bool,
     /// What the till calls it, made safe ([`crate::exchange::plain::checked`]) and not empty.
     pub sold_as: String,
     /// The till's number of the article, where it has one.

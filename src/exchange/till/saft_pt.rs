@@ -289,6 +289,7 @@ impl<T: Taker> Reader<'_, T> {
                 net,
                 kind,
                 goods: quantity != 0,
+                timed: true,
                 total: false,
             };
             self.hand.give(rung, None)?;

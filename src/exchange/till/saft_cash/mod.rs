@@ -304,6 +304,7 @@ impl<T: Taker> Reader<'_, T> {
                 net,
                 kind: if deal.training { SaleKind::Training } else { worth.kind },
                 goods: worth.quantity != 0,
+                timed: true,
                 total: false,
             };
             self.hand.give(rung, None)?;
@@ -333,6 +334,7 @@ impl<T: Taker> Reader<'_, T> {
             net,
             kind: SaleKind::Sale,
             goods: false,
+            timed: true,
             total: false,
         };
         self.hand.give(rung, None)

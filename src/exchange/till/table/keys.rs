@@ -7,7 +7,7 @@ use super::when::Written;
 use crate::domain::measure::Money;
 use crate::domain::venue::{Moment, SaleKind};
 use crate::exchange::till::Rung;
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use std::borrow::Cow;
 use std::collections::hash_map::DefaultHasher;
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -79,7 +79,7 @@ impl Keys {
         let of = register(sold.register.as_deref());
         let receipt = match &sold.receipt {
             Some(receipt) => format!("{day}{of} {receipt}"),
-            None if sold.timed => format!("{}{of} {key}", stamp(sold.at)),
+            None if sold.timed => format!("{}{of} {key}", stamp(sold.at, sold.clock)),
             None => format!("{day}{of} {key}"),
         };
         let line = match sold.line.filter(|_| sold.receipt.is_some()) {
@@ -115,6 +115,7 @@ impl Keys {
             receipt,
             line,
             at: sold.at,
+            timed: sold.timed,
             sold_as: name.to_owned(),
             code: sold.code,
             quantity: sold.quantity,
@@ -163,9 +164,13 @@ fn prefix(day: Written) -> String {
     format!("{}{early}", day.date)
 }
 
-/// A moment in UTC, so that no later change of the venue's zone gives a line another key.
-fn stamp(at: Moment) -> String {
-    at.to_utc().map_or_else(|| at.0.to_string(), |utc| utc.format("%Y-%m-%dT%H:%M:%SZ").to_string())
+/// A time as the clock of the till shows it, or in UTC where the file says what that is: no later change of the venue's zone
+/// gives a line another key.
+fn stamp(at: Moment, clock: Option<NaiveDateTime>) -> String {
+    match clock {
+        Some(clock) => clock.format("%Y-%m-%dT%H:%M:%S").to_string(),
+        None => at.to_utc().map_or_else(|| at.0.to_string(), |utc| utc.format("%Y-%m-%dT%H:%M:%SZ").to_string()),
+    }
 }
 
 /// What a day's figure is of: a name, whatever its capitals, with its article number and its register.
@@ -244,6 +249,7 @@ impl Totals {
                 net,
                 kind,
                 goods: quantity != 0,
+                timed: false,
                 total: true,
             })
         })

@@ -1,7 +1,7 @@
 //! When a row was rung, from what a till writes of it: local times, dates alone, business days.
 
 use crate::domain::venue::{DayRule, Moment};
-use chrono::{DateTime, Days, NaiveDate, NaiveTime, Offset, TimeZone, Timelike};
+use chrono::{DateTime, Days, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Timelike};
 
 /// A day's figure stands so long after the day begins: in the evening of a bar (common practice, no source). A count at
 /// closing has it behind it, one before service before it.
@@ -36,6 +36,8 @@ pub(super) struct When {
     pub(super) day: NaiveDate,
     /// The moment, where the row says one.
     pub(super) at: Option<Moment>,
+    /// What the clock of the till showed, where the row does not say how far that is from UTC.
+    pub(super) clock: Option<NaiveDateTime>,
     /// The evening of that day.
     pub(super) evening: Moment,
     /// What the row itself says.
@@ -103,19 +105,26 @@ impl Clock {
             None => self.local(date, time),
         };
         let day = business.unwrap_or_else(|| self.day_of(at));
-        When { day, at: Some(at), evening: at, written: Written { date, early: time.hour() < MORNING } }
+        let clock = ahead.is_none().then(|| date.and_time(time));
+        When { day, at: Some(at), clock, evening: at, written: Written { date, early: time.hour() < MORNING } }
     }
 
     /// A time of a business day: before its beginning it is of the next date of the calendar.
     pub(super) fn in_day(&mut self, day: NaiveDate, time: NaiveTime) -> When {
         let date = if time < self.days.starts { day.checked_add_days(Days::new(1)).unwrap_or(day) } else { day };
         let at = self.local(date, time);
-        When { day, at: Some(at), evening: at, written: Written::day(day) }
+        When { day, at: Some(at), clock: Some(date.and_time(time)), evening: at, written: Written::day(day) }
     }
 
     /// Some time on a business day, of which the row says a date.
     pub(super) fn some_time(&mut self, day: NaiveDate, date: NaiveDate) -> When {
-        When { day, at: None, evening: Moment(self.days.begins(day).0 + EVENING), written: Written::day(date) }
+        When {
+            day,
+            at: None,
+            clock: None,
+            evening: Moment(self.days.begins(day).0 + EVENING),
+            written: Written::day(date),
+        }
     }
 }
 

@@ -15,7 +15,7 @@ use crate::domain::venue::{Moment, SaleKind, name_key};
 use crate::exchange::ReadError;
 use crate::exchange::plain::tamed;
 use crate::exchange::till::{Passed, Terms};
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use csv::StringRecord;
 use std::collections::HashMap;
 use std::path::Path;
@@ -33,6 +33,8 @@ pub(super) struct Sold {
     /// When, and whether the row says it to the minute.
     pub(super) at: Moment,
     pub(super) timed: bool,
+    /// What the clock of the till showed, where the row does not say how far that is from UTC.
+    pub(super) clock: Option<NaiveDateTime>,
     /// What it says of it, whatever the venue's settings make of that.
     pub(super) written: Written,
     /// The register, where the table has a column for it.
@@ -302,6 +304,7 @@ impl<'l> RowReader<'l> {
             day: when.day,
             at,
             timed: when.at.is_some(),
+            clock: when.clock,
             written: when.written,
             register: self.places.register.map(|n| tamed(cell(n))),
             receipt,
