@@ -15,7 +15,7 @@ use std::sync::Arc;
 use tantalus::desk::{check, dump, init, load, ordering, receiving, unwatched};
 use tantalus::domain::ledger::Delivery;
 use tantalus::domain::measure::{Money, Price};
-use tantalus::domain::receive::{ClaimKind, DocumentKind, KeptClaim, Means, Rate, Status, Weight};
+use tantalus::domain::receive::{ClaimKind, DocumentKind, Documents, KeptClaim, Means, Rate, Status, Weight};
 use tantalus::domain::rows::{Answers, BillBooked, BillChoice, BillFile, BillView};
 use tantalus::domain::till::TakenAs;
 use tantalus::domain::venue::{DayRule, ItemId, Moment, OrderState, Setup, SupplierId};
@@ -363,7 +363,7 @@ fn a_bill_of_a_delivery_that_was_booked_by_its_paper_corrects_its_prices_only() 
     (bill.despatch, bill.lines[1].deposit, bill.lines[1].price) = ("l-9", 1_000, "78.50");
     // The goods came already: nobody is asked how many.
     let view = bar.view(&bill);
-    assert_eq!(view.answered(), &Answers::Delivery("L-9".to_owned()));
+    assert_eq!(view.answered(), &Answers::Delivery("L-9".to_owned().into()));
     let booked = bar.accept(&view, false).unwrap();
     assert_eq!((booked.deliveries, booked.corrected, booked.claims), (0, 2, 2));
     // One gin that did not come: 10.50; eleven at half a coin over what they were booked at: 5.50.
@@ -413,7 +413,7 @@ fn a_bill_at_the_booked_prices_corrects_and_claims_nothing() {
     )]);
     let bill = paper("R-8", vec![line("Limetten", "LM", ("1", "XCT"), "9.25", 925)]);
     let view = bar.view(&bill);
-    assert_eq!((view.answered(), view.certain), (&Answers::Delivery("L-8".to_owned()), false));
+    assert_eq!((view.answered(), view.certain), (&Answers::Delivery("L-8".to_owned().into()), false));
     // Nobody said that it is for it, and the bill does not either.
     assert!(bar.accept(&view, false).unwrap_err().to_string().contains("say first whether the bill is for “L-8”"));
     let booked = bar.accept(&BillView { certain: true, ..view }, false).unwrap();
@@ -729,13 +729,16 @@ fn a_new_bill_is_not_for_what_came_another_week() {
     let lines = vec![gin("11", "10.50", 11_550), beer("2", 15_700)];
     for (delivered, answered) in [
         // Booked on the 19th in the business day of the 19th.
-        ("2026-11-19", Answers::Delivery("L-9".to_owned())),
-        ("2026-11-18", Answers::Delivery("L-9".to_owned())),
+        ("2026-11-19", Answers::Delivery("L-9".to_owned().into())),
+        ("2026-11-18", Answers::Delivery("L-9".to_owned().into())),
         ("2026-11-12", Answers::Nothing),
     ] {
         let view = bar.view(&Paper { delivered, ..paper("R-1", lines.clone()) });
         assert_eq!(view.answered(), &answered, "{delivered}");
-        assert!(view.may_answer.iter().any(|(may, _)| *may == Answers::Delivery("L-9".to_owned())), "it can be chosen");
+        assert!(
+            view.may_answer.iter().any(|(may, _)| *may == Answers::Delivery("L-9".to_owned().into())),
+            "it can be chosen"
+        );
     }
     // Other containers on the very day.
     let other = paper("R-1", vec![gin("6", "10.50", 6_300), beer("1", 7_850)]);
@@ -976,7 +979,10 @@ fn the_same_goods_are_asked_about_before_they_are_there_twice() {
     let later = Paper { delivered: "2026-11-12", ..paper("R-1", vec![gin("12", "10.50", 12_600)]) };
     assert_eq!(asked(&bar.view(&later)), [] as [String; 0]);
     // A bill of the number of the paper is for it, whatever else it charges.
-    assert_eq!(bar.view(&paper("L-9", vec![tonic("1", 1_440)])).answered(), &Answers::Delivery("L-9".to_owned()));
+    assert_eq!(
+        bar.view(&paper("L-9", vec![tonic("1", 1_440)])).answered(),
+        &Answers::Delivery("L-9".to_owned().into())
+    );
     // One for the delivery that has its bill.
     bar.accept(&bar.view(&Paper { despatch: "L-9", ..paper("R-1", vec![gin("11", "10.50", 11_550)]) }), false).unwrap();
     let twice = bar.view(&Paper { despatch: "L-9", ..paper("R-2", vec![gin("11", "10.50", 11_550)]) });
@@ -1064,4 +1070,43 @@ fn deliveries_of_one_moment_keep_their_order() {
     let (again, _) =
         init::init_from(&bar.home.path().join("again.tantalus"), &folder, at(NOW), &mut unwatched).unwrap();
     assert_eq!(dumped(&again, &bar.home.path().join("dumped again")), first);
+}
+
+/// A bill of a while charges what came on three days; the price of beer is another by now. Each delivery is put right, and
+/// all of it comes back.
+#[test]
+fn a_bill_may_be_for_several_deliveries() {
+    let bar = bar();
+    let head = "document,line,at,supplier,item,containers,unit_price,place\n";
+    let booked = format!(
+        "{head}L-1,1,2026-11-05 16:00,Quendelbach,Gin,6,10.00,Rail\nL-2,1,2026-11-10 16:00,Quendelbach,Beer,2,78.50,\n\
+         L-2,2,2026-11-10 16:00,Quendelbach,Gin,6,10.00,Rail\nL-3,1,2026-11-17 16:00,Quendelbach,Beer,3,78.50,\n\
+         L-0,1,2026-11-03 16:00,Quendelbach,Limes,50,0.19,\n"
+    );
+    let folder = bar.home.path().join("by paper");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::write(folder.join("deliveries.csv"), booked).unwrap();
+    load::load(&bar.store, &folder, at(NOW), &mut unwatched).unwrap();
+    let before = bar.delivered();
+    let lines = || vec![gin("12", "10.00", 12_000), PaperLine { price: "80.00", ..beer("5", 40_000) }];
+    let view = bar.view(&paper("R-1", lines()));
+    let Answers::Delivery(documents) = view.answered() else { panic!("{:?}", view.may_answer) };
+    assert_eq!((documents.to_string().as_str(), view.certain), ("L-1; L-2; L-3", false));
+    assert!(bar.accept(&view, false).is_err(), "somebody is asked");
+    let sure = bar.looked(&view.file, &BillChoice { certain: true, ..view.choice() });
+    let booked = bar.accept(&sure, false).unwrap();
+    assert_eq!((booked.deliveries, booked.corrected, booked.claims, booked.claimed.0), (0, 2, 1, 750));
+    let beer_costs: Vec<_> = bar.delivered().into_iter().filter(|d| d.2 == "Beer").map(|d| (d.0, d.3, d.4)).collect();
+    assert_eq!(beer_costs, [("L-2".to_owned(), 2, 800_000), ("L-3".to_owned(), 3, 800_000)]);
+    // Each of the three has its bill now.
+    let next = bar.view(&Paper { despatch: "L-2", ..paper("R-2", lines()) });
+    assert!(next.problems.iter().any(|p| p.what.contains("“L-2” has the bill “R-1” already")), "{:?}", next.problems);
+    // Any of them may be said together, found likely or not.
+    let two = Documents::all(vec!["L-3".to_owned(), "L-0".to_owned()]).unwrap();
+    let said = bar.looked(&next.file, &BillChoice { answers: Some(Answers::Delivery(two)), ..BillChoice::default() });
+    assert_eq!(said.orders[0].lines.len(), 2);
+    let bill = bar.store.read(bills::list).unwrap()[0].id;
+    assert_eq!(receiving::take_back(&bar.store, bill, None, at(NOW)).unwrap().prices, 2);
+    assert_eq!(bar.delivered(), before);
+    assert!(check::check(&bar.store).unwrap().is_empty());
 }

@@ -162,7 +162,7 @@ fn answers(view: &BillView, wanted: &str) -> Result<Answers, Refusal> {
     }
     let key = name_key(wanted);
     let found = view.may_answer.iter().find(|(answers, said)| match answers {
-        Answers::Delivery(document) => name_key(document) == key,
+        Answers::Delivery(documents) => name_key(&documents.to_string()) == key,
         Answers::Order(_) => name_key(said).contains(&format!("“{key}”")),
         Answers::Nothing => false,
     });

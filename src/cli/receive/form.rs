@@ -113,7 +113,7 @@ pub(super) fn form(view: &BillView, booked: Option<&BillBooked>) -> BillForm {
     let (goods, deposits) = sums(view);
     let (answers, answers_kind) = match view.answered() {
         Answers::Order(_) => (view.orders.first().map(|o| o.name.clone()).unwrap_or_default(), "order"),
-        Answers::Delivery(document) => (document.clone(), "delivery"),
+        Answers::Delivery(documents) => (documents.to_string(), "delivery"),
         Answers::Nothing => (String::new(), "nothing"),
     };
     let claim = |claim: crate::domain::receive::Claim| ClaimForm {

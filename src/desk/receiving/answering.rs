@@ -4,12 +4,15 @@ use super::BACK;
 use crate::desk::DeskError;
 use crate::domain::ledger::{Delivery, Order, OrderLine};
 use crate::domain::measure::{Money, Price};
-use crate::domain::receive::{Bill, Candidate, DocumentKind, Fit, Invoice};
+use crate::domain::receive::{Bill, Candidate, DocumentKind, Documents, Fit, Invoice};
 use crate::domain::rows::Answers;
-use crate::domain::venue::{ItemId, Moment, OrderId, OrderState, Setup, SupplierId, name_key};
+use crate::domain::venue::{ItemId, Moment, OrderId, OrderState, Setup, SupplierId};
 use crate::store::{Connection, journal, orders};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, HashMap};
+
+/// So many deliveries are tried as those of one bill.
+const MOST_PAPERS: usize = 12;
 
 /// Something that a bill may answer.
 pub(super) struct MayAnswer {
@@ -25,21 +28,33 @@ pub(super) struct MayAnswer {
 }
 
 impl MayAnswer {
+    /// Whether it is what somebody said.
+    pub(super) fn is(&self, wanted: &Answers) -> bool {
+        match wanted {
+            Answers::Delivery(wanted) => self.is_for(wanted),
+            other => self.answers == *other,
+        }
+    }
+
+    fn is_for(&self, wanted: &Documents) -> bool {
+        matches!(&self.answers, Answers::Delivery(documents) if documents.is_same(wanted))
+    }
+
     /// Whether nobody need be asked. Of an order somebody says anyway what of it came.
     pub(super) fn is_certain(&self) -> bool {
         self.fit == Fit::Named || matches!(self.answers, Answers::Order(_))
     }
 }
 
-/// Everything of the supplier that `invoice` may answer, the likeliest first. A credit note answers what was booked, never
-/// what is still to come.
+/// Everything of the supplier that `invoice` may answer, the likeliest first, and the deliveries that are `wanted`. A credit
+/// note answers what was booked, never what is still to come.
 pub(super) fn all(
     conn: &Connection,
     setup: &Setup,
     supplier: SupplierId,
-    invoice: &Invoice,
-    charged: &[(ItemId, i64)],
+    (invoice, charged): (&Invoice, &[(ItemId, i64)]),
     bills: &[&Bill],
+    wanted: Option<&Answers>,
     now: Moment,
 ) -> Result<Vec<MayAnswer>, DeskError> {
     if invoice.kind == DocumentKind::CreditNote {
@@ -52,10 +67,26 @@ pub(super) fn all(
         let said = format!("order “{}”", order.name);
         out.push(MayAnswer { answers: Answers::Order(order.id), said, fit, order, cost: HashMap::new() });
     }
-    out.extend(deliveries(conn, setup, supplier, invoice, charged, bills, now)?);
+    let booked = Booked::all(conn, supplier, bills, now)?;
+    out.extend(booked.iter().map(|one| one.may_answer(setup, supplier, invoice, charged)));
+    out.extend(collected(setup, supplier, (invoice, charged), &booked));
+    if let Some(Answers::Delivery(wanted)) = wanted
+        && !out.iter().any(|may| may.is_for(wanted))
+    {
+        let papers: Vec<&Booked> = booked.iter().filter(|one| wanted.has(&one.document)).collect();
+        if papers.len() == wanted.each().count() {
+            out.extend(together(setup, supplier, &papers, Fit::Shares));
+        }
+    }
     out.retain(|may| may.fit > Fit::None);
-    out.sort_by_key(|may| Reverse((may.fit, shared(charged, &may.order))));
+    out.sort_by_key(|may| Reverse((may.fit, equal(charged, &may.order), shared(charged, &may.order))));
     Ok(out)
+}
+
+/// How many of the items charged an order has in just those containers.
+fn equal(charged: &[(ItemId, i64)], order: &Order) -> usize {
+    let items = items_of(order);
+    charged.iter().filter(|of| items.contains(of)).count()
 }
 
 /// How many of the items charged an order has.
@@ -72,46 +103,110 @@ fn items_of(order: &Order) -> Vec<(ItemId, i64)> {
     items.into_iter().collect()
 }
 
-/// Deliveries that were booked by their paper, the newest first; what came with a bill has its bill.
-fn deliveries(
-    conn: &Connection,
-    setup: &Setup,
-    supplier: SupplierId,
-    invoice: &Invoice,
-    charged: &[(ItemId, i64)],
-    bills: &[&Bill],
-    now: Moment,
-) -> Result<Vec<MayAnswer>, DeskError> {
-    let answered_by = |document: &str| {
-        bills.iter().find(|bill| bill.delivery.as_deref().is_some_and(|had| name_key(had) == name_key(document)))
-    };
-    let mut by_document: BTreeMap<String, Vec<Delivery>> = BTreeMap::new();
-    for delivery in journal::deliveries(conn, Moment(now.0.saturating_sub(BACK)), now)? {
-        let with_bill = bills.iter().any(|bill| Bill::is_numbered(&bill.number, &delivery.document));
-        if delivery.supplier == supplier && (!with_bill || answered_by(&delivery.document).is_some()) {
-            by_document.entry(delivery.document.clone()).or_default().push(delivery);
+/// A delivery that was booked by its paper; what came with a bill has its bill.
+struct Booked<'b> {
+    document: String,
+    deliveries: Vec<Delivery>,
+    at: Moment,
+    /// The bill that is for it already.
+    bill: Option<&'b Bill>,
+}
+
+impl<'b> Booked<'b> {
+    /// All of a supplier that came lately, the newest first.
+    fn all(
+        conn: &Connection,
+        supplier: SupplierId,
+        bills: &[&'b Bill],
+        now: Moment,
+    ) -> Result<Vec<Booked<'b>>, DeskError> {
+        let mut by_document: BTreeMap<String, Vec<Delivery>> = BTreeMap::new();
+        for delivery in journal::deliveries(conn, Moment(now.0.saturating_sub(BACK)), now)? {
+            let with_bill = bills.iter().any(|bill| Bill::is_numbered(&bill.number, &delivery.document));
+            let has_bill = bills.iter().any(|bill| bill.is_for(&delivery.document));
+            if delivery.supplier == supplier && (!with_bill || has_bill) {
+                by_document.entry(delivery.document.clone()).or_default().push(delivery);
+            }
         }
+        let booked = by_document.into_iter().filter_map(|(document, deliveries)| {
+            let at = deliveries.first()?.at;
+            let bill = bills.iter().find(|bill| bill.is_for(&document)).copied();
+            Some(Booked { document, deliveries, at, bill })
+        });
+        let mut out: Vec<Booked<'b>> = booked.collect();
+        out.sort_by_key(|one| Reverse(one.at));
+        Ok(out)
     }
-    let mut out: Vec<MayAnswer> = Vec::new();
-    for (document, deliveries) in by_document {
-        let days = setup.venue.days;
-        let (order, cost) = as_order(setup, supplier, &document, &deliveries);
-        let Some(at) = order.placed else { continue };
-        let bill = answered_by(&document);
+
+    fn may_answer(
+        &self,
+        setup: &Setup,
+        supplier: SupplierId,
+        invoice: &Invoice,
+        charged: &[(ItemId, i64)],
+    ) -> MayAnswer {
+        let document = &self.document;
+        let (order, cost) = as_order(setup, supplier, document, &self.deliveries.iter().collect::<Vec<_>>());
         let items = items_of(&order);
-        let candidate =
-            Candidate { name: &document, items: &items, came: Some(days.day_of(at)), billed: bill.is_some() };
-        let has = bill.map_or(String::new(), |bill| format!(", which has the bill “{}”", bill.number));
-        out.push(MayAnswer {
+        let came = Some(setup.venue.days.day_of(self.at));
+        let candidate = Candidate { name: document, items: &items, came, billed: self.bill.is_some() };
+        let has = self.bill.map_or(String::new(), |bill| format!(", which has the bill “{}”", bill.number));
+        MayAnswer {
             fit: Fit::of(invoice, charged, &candidate),
-            said: format!("booked {}, “{document}”{has}", days.short(at)),
-            answers: Answers::Delivery(document),
+            said: format!("booked {}, “{document}”{has}", setup.venue.days.short(self.at)),
+            answers: Answers::Delivery(document.clone().into()),
             order,
             cost,
-        });
+        }
     }
-    out.sort_by_key(|may| Reverse(may.order.placed));
-    Ok(out)
+}
+
+/// Deliveries without a bill, one after another, of which a bill that was collected over a while charges just what came.
+fn collected(
+    setup: &Setup,
+    supplier: SupplierId,
+    (invoice, charged): (&Invoice, &[(ItemId, i64)]),
+    booked: &[Booked<'_>],
+) -> Vec<MayAnswer> {
+    let days = setup.venue.days;
+    let mut open: Vec<&Booked<'_>> = booked.iter().filter(|one| one.bill.is_none()).collect();
+    open.retain(|one| invoice.may_collect(days.day_of(one.at)));
+    // The newest come first; a bill goes from the oldest on.
+    open.reverse();
+    open.truncate(MOST_PAPERS);
+    let mut out: Vec<MayAnswer> = Vec::new();
+    for first in 0..open.len() {
+        for last in first + 1..open.len() {
+            let papers = &open[first..=last];
+            let Some(mut may) = together(setup, supplier, papers, Fit::OfThoseDays) else { continue };
+            let each_is_charged = papers.iter().all(|one| {
+                one.deliveries.iter().any(|delivery| charged.iter().any(|(item, _)| *item == delivery.item))
+            });
+            let equal = equal(charged, &may.order);
+            // Several that come out to the container are no chance.
+            if equal == charged.len() && equal > 1 {
+                may.fit = Fit::OfItsDay;
+            }
+            // Half of what is charged at least, as of one delivery.
+            if each_is_charged && equal * 2 >= charged.len() {
+                out.push(may);
+            }
+        }
+    }
+    let best = out.iter().map(|may| equal(charged, &may.order)).max().unwrap_or_default();
+    out.retain(|may| equal(charged, &may.order) == best);
+    out
+}
+
+/// Several deliveries as one.
+fn together(setup: &Setup, supplier: SupplierId, papers: &[&Booked<'_>], fit: Fit) -> Option<MayAnswer> {
+    let documents = Documents::all(papers.iter().map(|one| one.document.clone()).collect())?;
+    let name = documents.to_string();
+    let deliveries: Vec<&Delivery> = papers.iter().flat_map(|one| &one.deliveries).collect();
+    let (order, cost) = as_order(setup, supplier, &name, &deliveries);
+    let said = |one: &&Booked<'_>| format!("{}, “{}”", setup.venue.days.short(one.at), one.document);
+    let said = format!("booked {}", papers.iter().map(said).collect::<Vec<_>>().join(", and "));
+    Some(MayAnswer { answers: Answers::Delivery(documents), said, fit, order, cost })
 }
 
 /// A delivery in the form of an order, and what its items were booked at.
@@ -119,11 +214,11 @@ fn as_order(
     setup: &Setup,
     supplier: SupplierId,
     document: &str,
-    deliveries: &[Delivery],
+    deliveries: &[&Delivery],
 ) -> (Order, HashMap<ItemId, Money>) {
     let currency = setup.venue.currency;
     let came = || deliveries.iter().filter(|delivery| delivery.containers > 0);
-    let line = |delivery: &Delivery| OrderLine {
+    let line = |delivery: &&Delivery| OrderLine {
         line: delivery.line,
         item: delivery.item,
         packs: delivery.containers,

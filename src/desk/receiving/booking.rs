@@ -6,7 +6,7 @@ use crate::desk::till::taken;
 use crate::desk::{DeskError, ordering, refused};
 use crate::domain::ledger::Delivery;
 use crate::domain::measure::{Money, Price};
-use crate::domain::receive::{Against, Bill, Credited, DocumentKind, Problem, Weight};
+use crate::domain::receive::{Against, Bill, Credited, DocumentKind, Documents, Problem, Weight};
 use crate::domain::rows::{Answers, BillBooked, BillView};
 use crate::domain::till::TakenAs;
 use crate::domain::venue::{BillId, FileId, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId};
@@ -50,8 +50,8 @@ pub fn accept(
         };
         let mut booking = Booking { conn, view: &view, supplier, number: &number, by, now, entries: Vec::new() };
         let (mut done, mut did) = (BillBooked::default(), BillDid::default());
-        if let Answers::Delivery(document) = view.answered() {
-            done.corrected = booking.correct_prices(document)?;
+        if let Answers::Delivery(documents) = view.answered() {
+            done.corrected = booking.correct_prices(documents)?;
         }
         done.deliveries = booking.goods(at)?;
         if let Answers::Order(order) = *view.answered() {
@@ -84,8 +84,8 @@ fn ready(view: &BillView) -> Result<SupplierId, DeskError> {
     if let Some(problem) = view.problems.iter().find(fatal) {
         return Err(refused(problem.what.clone()));
     }
-    if let (Answers::Delivery(document), false) = (view.answered(), view.certain) {
-        return Err(refused(format!("say first whether the bill is for “{document}”, which is booked already")));
+    if let (Answers::Delivery(documents), false) = (view.answered(), view.certain) {
+        return Err(refused(format!("say first whether the bill is for “{documents}”, which is booked already")));
     }
     if let Some(open) = view.against.open.first() {
         let line = view.file.invoice.lines.get(*open).map_or("?", |line| line.called());
@@ -171,13 +171,13 @@ impl Booking<'_> {
 
     /// Gives the lines of a delivery that was booked before its bill came the price and the deposit that are charged: each
     /// is taken back and booked again as it came. Says how many.
-    fn correct_prices(&mut self, document: &str) -> Result<usize, DeskError> {
+    fn correct_prices(&mut self, documents: &Documents) -> Result<usize, DeskError> {
         let (conn, view) = (self.conn, self.view);
         let currency = view.setup.venue.currency;
         let mut corrected = 0;
         let since = Moment(self.now.0.saturating_sub(BACK));
         for had in journal::deliveries(conn, since, self.now)? {
-            if had.supplier != self.supplier || had.document != document || had.containers <= 0 {
+            if had.supplier != self.supplier || !documents.has(&had.document) || had.containers <= 0 {
                 continue;
             }
             // What goes back is a line of its own.
@@ -269,7 +269,7 @@ impl Booking<'_> {
             kind: invoice.kind,
             issued: invoice.issued,
             delivery: match view.answered() {
-                Answers::Delivery(document) => Some(document.clone()),
+                Answers::Delivery(documents) => Some(documents.to_string()),
                 Answers::Order(_) | Answers::Nothing => None,
             },
             goods,

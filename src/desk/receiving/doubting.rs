@@ -6,7 +6,7 @@ use crate::domain::ledger::Delivery;
 use crate::domain::receive::{Bill, DocumentKind, Problem, Status, Weight};
 use crate::domain::rows::{Answers, BillView};
 use crate::domain::till::TakenAs;
-use crate::domain::venue::{ItemId, Moment, OrderState, name_key};
+use crate::domain::venue::{ItemId, Moment, OrderState};
 use crate::store::{Connection, counts, files, journal, orders};
 use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
@@ -138,18 +138,15 @@ impl Found<'_> {
             }
         }
         for (document, deliveries) in by_document {
-            let answers = |bill: &&&Bill| bill.delivery.as_deref().is_some_and(|d| name_key(d) == name_key(&document));
-            let answered_by = booked.iter().find(answers);
+            let answered_by = booked.iter().find(|bill| bill.is_for(&document));
             let with_bill = booked.iter().find(|bill| Bill::is_numbered(&bill.number, &document));
-            if let (Answers::Delivery(chosen), Some(bill)) = (view.answered(), answered_by)
-                && *chosen == document
-            {
-                self.ask(format!(
-                    "“{document}” has the bill “{}” already: is this one for other goods of it?",
-                    bill.number
-                ));
-            }
-            if matches!(view.answered(), Answers::Delivery(chosen) if *chosen == document) {
+            if matches!(view.answered(), Answers::Delivery(chosen) if chosen.has(&document)) {
+                if let Some(bill) = answered_by {
+                    self.ask(format!(
+                        "“{document}” has the bill “{}” already: is this one for other goods of it?",
+                        bill.number
+                    ));
+                }
                 continue;
             }
             let Some(came) = deliveries.first().map(|delivery| view.setup.venue.days.day_of(delivery.at)) else {

@@ -82,8 +82,8 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
         matched(invoice, &Book { setup, supplier, known, orders, day, spread: choice.spread, money_only })
     };
     let charged = Against::new(&look(&[]), &[], &setup).charged();
-    let may = answering::all(conn, &setup, supplier, invoice, &charged, &booked, now)?;
-    let place = |wanted: &Answers| may.iter().position(|may| may.answers == *wanted).unwrap_or(may.len());
+    let may = answering::all(conn, &setup, supplier, (invoice, &charged), &booked, choice.answers.as_ref(), now)?;
+    let place = |wanted: &Answers| may.iter().position(|may| may.is(wanted)).unwrap_or(may.len());
     let likely = match may.first() {
         Some(first) if first.fit.is_likely() => 0,
         _ => may.len(),

@@ -72,14 +72,19 @@ impl Fit {
                 // After midnight, or booked on the morning after.
                 Some(delivered) if came.signed_duration_since(delivered).num_days().abs() == 1 => Fit::OfThoseDays,
                 Some(_) => Fit::Shares,
-                None => {
-                    let first = invoice.issued.checked_sub_days(Days::new(COLLECTED));
-                    let last = invoice.issued.checked_add_days(Days::new(1));
-                    let then = first.is_none_or(|first| first <= came) && last.is_none_or(|last| came <= last);
-                    if then { Fit::OfThoseDays } else { Fit::Shares }
-                }
+                None if invoice.may_collect(came) => Fit::OfThoseDays,
+                None => Fit::Shares,
             },
         }
+    }
+}
+
+impl Invoice {
+    /// Whether goods that came on a day may stand on the bill: it is written so long after them at most.
+    pub fn may_collect(&self, came: NaiveDate) -> bool {
+        let first = self.issued.checked_sub_days(Days::new(COLLECTED));
+        let last = self.issued.checked_add_days(Days::new(1));
+        first.is_none_or(|first| first <= came) && last.is_none_or(|last| came <= last)
     }
 }
 

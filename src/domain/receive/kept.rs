@@ -1,7 +1,7 @@
 //! Bills and claims as the book keeps them.
 
 use super::keys::unspaced;
-use super::{ClaimKind, DocumentKind, Invoice};
+use super::{ClaimKind, DocumentKind, Documents, Invoice};
 use crate::domain::measure::Money;
 use crate::domain::venue::{BillId, ClaimId, ItemId, Moment, SupplierId};
 use chrono::NaiveDate;
@@ -21,7 +21,7 @@ pub struct Bill {
     pub kind: DocumentKind,
     /// When it was written.
     pub issued: NaiveDate,
-    /// The document of the delivery that was booked before it came and that it answers.
+    /// The documents of deliveries that were booked before it came and that it answers, written as one text.
     pub delivery: Option<String>,
     /// Goods without tax and deposit; below zero for what is credited, and so are the others.
     pub goods: Money,
@@ -50,6 +50,11 @@ impl Bill {
     /// The same of a bill that was read.
     pub fn key_of(invoice: &Invoice) -> String {
         Bill::key(&invoice.number, invoice.kind)
+    }
+
+    /// Whether it is for a delivery that was booked before it came.
+    pub fn is_for(&self, document: &str) -> bool {
+        self.delivery.as_deref().is_some_and(|written| Documents::written_has(written, document))
     }
 
     /// Whether a number on another paper, such as that which a credit note says it is about, is the bill's.

@@ -2,7 +2,7 @@
 
 use crate::domain::ledger::Order;
 use crate::domain::measure::Money;
-use crate::domain::receive::{Against, AgainstLine, Bill, Invoice, Matched, Problem};
+use crate::domain::receive::{Against, AgainstLine, Bill, Documents, Invoice, Matched, Problem};
 use crate::domain::rows::FilePrint;
 use crate::domain::venue::{OrderId, Setup, SupplierId};
 use chrono::NaiveDate;
@@ -26,8 +26,8 @@ pub struct BillFile {
 pub enum Answers {
     /// An order that was sent, whose goods are carried in with it.
     Order(OrderId),
-    /// A delivery that was booked already, by the number on its paper.
-    Delivery(String),
+    /// Deliveries that were booked already, by the numbers on their papers.
+    Delivery(Documents),
     /// Nothing that the book knows of.
     Nothing,
 }

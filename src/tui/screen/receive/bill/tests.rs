@@ -224,7 +224,7 @@ fn what_was_said_stays_when_the_bill_is_looked_at_anew() {
 fn a_bill_after_its_delivery_only_says_what_it_costs() {
     let rate = Rate::of(5, Decimal::parse("5").unwrap()).unwrap();
     let known = [KnownCode::learned(VAN, &invoice().lines[1], Means::Item { item: JUICE, rate }).unwrap()];
-    let mut page = BillPage::new(view_of(invoice(), &known, Answers::Delivery("LS 1".to_owned())));
+    let mut page = BillPage::new(view_of(invoice(), &known, Answers::Delivery("LS 1".to_owned().into())));
     // The juice was not booked with it: whether it came is asked.
     assert_eq!(came(&page), [Some(12), None, Some(24)]);
     assert!(drawn(&mut page, 80, 20).contains("only says the price of what was"));
