@@ -189,7 +189,10 @@ impl App {
             }
             Overlay::Find(mut finder, purpose) => match action {
                 Action::Accept => {
-                    if let Some(found) = finder.picked().copied() {
+                    if finder.wants_letters() {
+                        self.say(Notice::info("type a few letters of it first, or go to it with the arrows"));
+                        self.overlay = Overlay::Find(finder, purpose);
+                    } else if let Some(found) = finder.picked().copied() {
                         self.found(found, purpose, now);
                     }
                 }
@@ -251,6 +254,18 @@ impl App {
     fn finder(&self, title: &str, enter: &str, only: Option<&[ItemId]>) -> Finder<Found> {
         let items = self.setup.items.iter().filter(|item| only.is_none_or(|only| only.contains(&item.id)));
         Finder::new(&format!("{title} Enter {enter}"), items.map(|item| (Found::Item(item.id), item.name.clone())))
+    }
+
+    /// A finder over the items, the likely ones first; where none is likely, letters are wanted first.
+    fn likely_finder(&self, title: &str, enter: &str, likely: &[ItemId]) -> Finder<Found> {
+        let mut items: Vec<_> = self.setup.items.iter().collect();
+        let rank = |item| likely.iter().position(|first| *first == item).unwrap_or(likely.len());
+        items.sort_by_key(|item| rank(item.id));
+        let items = items.into_iter().map(|item| (Found::Item(item.id), item.name.clone()));
+        match likely {
+            [] => Finder::new(&format!("{title} type a few letters"), items).after_letters(),
+            _ => Finder::new(&format!("{title} Enter {enter}"), items),
+        }
     }
 
     /// A finder over the drinks, and over the items that drinks take.

@@ -11,7 +11,7 @@ use crate::desk::{
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
 use crate::domain::measure::number_of;
-use crate::domain::rows::{BillBooked, BillChoice, BillFile, BillTakenBack, Listing, ReceiveView};
+use crate::domain::rows::{BillBooked, BillChoice, BillFile, BillTakenBack, BillView, Listing, ReceiveView};
 use crate::domain::venue::{CountId, Moment, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
@@ -33,7 +33,7 @@ impl App {
     }
 
     /// Says something good or bad about what was done.
-    fn say(&mut self, notice: Notice) {
+    pub(super) fn say(&mut self, notice: Notice) {
         self.notice = Some(notice);
     }
 
@@ -69,8 +69,11 @@ impl App {
             Effect::Ask { question, yes, no, then, otherwise } => {
                 self.overlay = Overlay::Ask(Confirm::new(question, yes, no), then, otherwise);
             }
-            Effect::Pick { title, enter, items } => {
-                let finder = self.finder(&title, enter, items.as_deref());
+            Effect::Pick { title, enter, items, likely } => {
+                let finder = match likely {
+                    None => self.finder(&title, enter, items.as_deref()),
+                    Some(likely) => self.likely_finder(&title, enter, &likely),
+                };
                 self.overlay = Overlay::Find(finder, Purpose::Pick);
             }
             Effect::PickDrink(title) => {
@@ -108,7 +111,7 @@ impl App {
                 self.screens.bill_booked();
                 self.refresh(now);
                 self.watch(now);
-                self.say(Notice::info(bill_booked(&booked, &self.setup)));
+                self.say(Notice::info(bill_booked(&booked, &view, &self.setup)));
             }
             Effect::SettleClaim(claim, how) => {
                 receiving::settle(&self.store, claim, &how, by, now)?;
@@ -442,11 +445,13 @@ impl App {
 }
 
 /// What booking a bill brought.
-fn bill_booked(booked: &BillBooked, setup: &Setup) -> String {
+fn bill_booked(booked: &BillBooked, view: &BillView, setup: &Setup) -> String {
     let mut said = Vec::new();
-    match booked.deliveries {
-        0 => said.push("the bill is kept; no stock moved".to_owned()),
-        deliveries => said.push(format!("booked into stock: {}", lines(deliveries))),
+    match view.moves() {
+        (0, 0) => said.push("the bill is kept; no stock moved".to_owned()),
+        (came, 0) => said.push(format!("booked into stock: {}", lines(came))),
+        (0, went) => said.push(format!("booked out of stock: {}", lines(went))),
+        (came, went) => said.push(format!("booked into stock: {}; out of stock: {}", lines(came), lines(went))),
     }
     if booked.corrected > 0 {
         said.push(format!("{} now at the price charged", lines(booked.corrected)));
@@ -473,8 +478,12 @@ fn bill_booked(booked: &BillBooked, setup: &Setup) -> String {
 /// What taking a bill back changed.
 fn bill_taken_back(done: &BillTakenBack) -> String {
     let mut said = vec![format!("taken back: “{}”", done.number)];
-    if done.deliveries > 0 {
-        said.push(format!("{} left stock", lines(done.deliveries)));
+    let out = done.deliveries - done.in_again;
+    if out > 0 {
+        said.push(format!("{} left stock again", lines(out)));
+    }
+    if done.in_again > 0 {
+        said.push(format!("{} came into stock again", lines(done.in_again)));
     }
     if done.prices > 0 {
         said.push(format!("{} at the price of before", lines(done.prices)));

@@ -8,12 +8,16 @@ use super::{Refusal, Shared, find, json};
 use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::{comparing, receiving};
-use crate::domain::receive::{AgainstLine, InvoiceLine, Means, Rate, Weight};
+use crate::domain::measure::Decimal;
+use crate::domain::receive::{AgainstLine, InvoiceLine, Means, Rate, Status, Weight};
 use crate::domain::rows::{Answers, BillChoice, BillFile, BillView};
-use crate::domain::venue::name_key;
+use crate::domain::venue::{ItemId, name_key};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+/// So many of the likeliest items of a line are named.
+const LIKELY: usize = 3;
 
 /// Set a supplier's bill beside what was ordered, and book it; without a file, list what is on its way and what is to be
 /// claimed
@@ -21,7 +25,7 @@ use std::sync::Arc;
 pub(super) struct Args {
     /// An e-invoice or credit note: UBL 2.1, UN/CEFACT CII, or a PDF with one of them inside
     file: Option<PathBuf>,
-    /// Whose bill it is, when the book cannot tell; it is remembered. With --take-back, whose is taken back
+    /// Whose bill it is, when the book cannot tell; it is remembered once the bill is booked. With --take-back, whose is taken back
     #[arg(long, value_name = "NAME")]
     supplier: Option<String>,
     /// The order or the booked delivery that it answers, by name or document; `none` for none. Of a delivery that is booked
@@ -29,7 +33,7 @@ pub(super) struct Args {
     #[arg(long, value_name = "NAME", requires = "file")]
     answers: Option<String>,
     /// What a line of the bill is, by its number there, its code or its name: `7=Harbour gin*6` is six containers,
-    /// `8=deposit`, `9=not-stock`; it is remembered. `9=money` is nothing stocked on this bill alone
+    /// `8=deposit`, `9=not-stock`; it is remembered, also when the bill is only shown. `9=money` is nothing stocked on this bill alone
     #[arg(long, value_name = "LINE=IS", requires = "file")]
     line: Vec<String>,
     /// How many containers of an item were carried in: `Harbour gin=5`; `Harbour gin=-1` went back, where the bill has both
@@ -38,7 +42,8 @@ pub(super) struct Args {
     /// All that nothing else is said of came as it is charged
     #[arg(long, requires = "file")]
     as_charged: bool,
-    /// Share freight and the like out over the goods instead of keeping it apart
+    /// Share freight and what else is charged or taken off for the whole bill out over the goods instead of keeping it
+    /// apart
     #[arg(long, requires = "file")]
     share_freight: bool,
     /// The goods came today, whatever day the bill says
@@ -53,7 +58,8 @@ pub(super) struct Args {
     /// Book the bill; without this it is only shown
     #[arg(long, requires = "file")]
     book_it: bool,
-    /// Take a bill back that was booked, by its number: what it brought leaves stock again, its claims are dropped
+    /// Take a bill back that was booked, by its number (`credit note 77` where an invoice has it too): what it brought
+    /// leaves stock again, its claims are dropped
     #[arg(long, value_name = "NUMBER", conflicts_with = "file")]
     take_back: Option<String>,
     /// Write JSON
@@ -77,16 +83,18 @@ fn bill(store: &Store, shared: &Shared, args: &Args, path: &Path) -> Result<Stri
     let now = clock::now();
     let file = Arc::new(receiving::read(path)?);
     let mut choice = BillChoice { spread: args.share_freight, ..BillChoice::default() };
+    let mut kept = page::Kept::default();
     if let Some(name) = &args.supplier {
         let setup = comparing::setup(store)?;
         let supplier = find::one("supplier", &setup.suppliers, |s| &s.name, name)?.id;
         choice.supplier = Some(supplier);
+        kept.whose = true;
         if args.book_it {
             receiving::know_supplier(store, &file.invoice, supplier)?;
         }
     }
     let mut view = receiving::view(store, &file, &choice, now)?;
-    choice.money_only = explain(store, &view, &args.line)?;
+    (choice.money_only, kept.lines) = explain(store, &view, &args.line)?;
     if !args.line.is_empty() {
         view = receiving::view(store, &file, &choice, now)?;
     }
@@ -105,11 +113,17 @@ fn bill(store: &Store, shared: &Shared, args: &Args, path: &Path) -> Result<Stri
     } else {
         None
     };
-    if args.json { json::text(&form::form(&view, booked.as_ref())) } else { Ok(page::page(&view, booked.as_ref())) }
+    if args.json {
+        json::text(&form::form(&view, booked.as_ref()))
+    } else {
+        let open = receiving::open_claims(store)?;
+        Ok(page::page(&view, &open, booked.as_ref(), &kept))
+    }
 }
 
-/// `7=Harbour gin*6`, `8=deposit`, `9=not-stock`: all are understood before any is kept. Says which lines are `money`.
-fn explain(store: &Store, view: &BillView, said: &[String]) -> Result<BTreeSet<usize>, Refusal> {
+/// `7=Harbour gin*6`, `8=deposit`, `9=not-stock`: all are understood before any is kept. Says which lines are `money`, and
+/// the numbers of those that are kept.
+fn explain(store: &Store, view: &BillView, said: &[String]) -> Result<(BTreeSet<usize>, Vec<String>), Refusal> {
     let (mut all, mut money_only) = (Vec::new(), BTreeSet::new());
     for said in said {
         let wrong = || {
@@ -132,6 +146,14 @@ fn explain(store: &Store, view: &BillView, said: &[String]) -> Result<BTreeSet<u
                 let (item, containers) = is.rsplit_once('*').ok_or_else(wrong)?;
                 let item = find::one("item", &view.setup.items, |i| &i.name, item.trim())?.id;
                 let containers: i64 = containers.trim().parse().map_err(|_| wrong())?;
+                if containers < 1 {
+                    let hint = "what goes back has no minus here either; --came says how many came or went";
+                    return Err(Refusal::new(format!("--line {said}: a line is at least one container")).hint(hint));
+                }
+                if billed.quantity == Decimal::ZERO {
+                    let hint = "money says that it is only money on this bill, not-stock on every later one too";
+                    return Err(Refusal::new(format!("--line {said}: none of an item is on this line")).hint(hint));
+                }
                 let rate = Rate::of(containers, billed.quantity).ok_or_else(wrong)?;
                 Means::Item { item, rate }
             }
@@ -141,10 +163,14 @@ fn explain(store: &Store, view: &BillView, said: &[String]) -> Result<BTreeSet<u
     let Some(supplier) = view.supplier.or_else(|| all.is_empty().then(Default::default)) else {
         return Err(Refusal::new("say first whose bill it is").hint("--supplier NAME"));
     };
+    let mut kept: Vec<String> = Vec::new();
     for (billed, means) in all {
         receiving::explain(store, supplier, billed, means)?;
+        if !kept.contains(&billed.id) {
+            kept.push(billed.id.clone());
+        }
     }
-    Ok(money_only)
+    Ok((money_only, kept))
 }
 
 /// The place of a line of the bill by its number there, its code or its name.
@@ -166,7 +192,12 @@ fn answers(view: &BillView, wanted: &str) -> Result<Answers, Refusal> {
         Answers::Order(_) => name_key(said).contains(&format!("“{key}”")),
         Answers::Nothing => false,
     });
-    let may: Vec<&str> = view.may_answer.iter().map(|(_, said)| said.as_str()).collect();
+    let mut may: Vec<&str> = view.may_answer.iter().map(|(_, said)| said.as_str()).take(open::PRINTED).collect();
+    let more = view.may_answer.len().saturating_sub(open::PRINTED);
+    let more = format!("and {more} more");
+    if view.may_answer.len() > open::PRINTED {
+        may.push(&more);
+    }
     found.map(|(answers, _)| answers.clone()).ok_or_else(|| {
         Refusal::new(format!("the bill can hardly answer “{wanted}”"))
             .hint(format!("it may answer: {}", may.join(", ")))
@@ -183,7 +214,16 @@ fn say_what_came(view: &mut BillView, args: &Args) -> Result<(), Refusal> {
         let goes_back = |line: &AgainstLine| line.invoiced.as_ref().is_some_and(|invoiced| invoiced.containers < 0);
         let of_item = |line: &&AgainstLine| line.item == item;
         if !view.against.lines.iter().any(|line| of_item(&line)) {
-            return Err(Refusal::new(format!("--came {said}: neither the bill nor the order has {name}")));
+            let refused = Refusal::new(format!("--came {said}: neither the bill nor the order has {name}"));
+            return Err(match perhaps_open(view, item) {
+                Some(line) => refused.hint(format!(
+                    "line {} “{}” is not explained yet, and may be it: --line \"{}={name}*CONTAINERS\" says so",
+                    line.id,
+                    line.called(),
+                    line.id
+                )),
+                None => refused,
+            });
         }
         // Where it both comes and goes back, what went back has a minus.
         let both = view.against.lines.iter().filter(of_item).count() > 1;
@@ -205,6 +245,18 @@ fn say_what_came(view: &mut BillView, args: &Args) -> Result<(), Refusal> {
         }
     }
     Ok(())
+}
+
+/// The line that nobody has explained and that may be an item.
+fn perhaps_open(view: &BillView, item: ItemId) -> Option<&InvoiceLine> {
+    let is_it = |status: &Status| match status {
+        Status::Question { item: found, likely, .. } => {
+            *found == Some(item) || likely.iter().take(LIKELY).any(|likely| likely.item == item)
+        }
+        _ => false,
+    };
+    let open = view.matched.iter().find(|matched| is_it(&matched.status))?;
+    view.file.invoice.lines.get(open.line)
 }
 
 /// Stops where it was only guessed which booked delivery a bill is for: none of it would go into stock.

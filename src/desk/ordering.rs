@@ -321,8 +321,9 @@ fn rest_of(order: &Order, came: &[i64]) -> Vec<OrderLine> {
     out
 }
 
+/// What is on order of an order once more of it came: `B-11 rest`, then `B-11 rest 2`, never the rest of a rest.
 fn rest_name(conn: &Connection, name: &str) -> Result<String, DeskError> {
-    let base = format!("{name} rest");
+    let base = format!("{} rest", without_rest(name));
     let mut rest = base.clone();
     let mut number = 2;
     while orders::find(conn, &rest)?.is_some() {
@@ -330,6 +331,16 @@ fn rest_name(conn: &Connection, name: &str) -> Result<String, DeskError> {
         number += 1;
     }
     Ok(rest)
+}
+
+/// The name that the order had at first.
+fn without_rest(name: &str) -> &str {
+    let numbered = name.rsplit_once(' ').filter(|(_, number)| number.parse::<u32>().is_ok());
+    [Some(name), numbered.map(|(name, _)| name)]
+        .into_iter()
+        .flatten()
+        .find_map(|name| name.strip_suffix(" rest"))
+        .map_or(name, |first| if first.trim().is_empty() { name } else { first })
 }
 
 /// Gives up an order that was sent: it is not on order any more.

@@ -237,6 +237,8 @@ actions! {
     OtherDay,
     /// Say whose bill it is.
     WhoseBill,
+    /// Show all that is doubtful about the bill.
+    Doubts,
     /// Show what is to be claimed.
     Claims,
     /// Show the bills that were booked.
@@ -298,6 +300,8 @@ pub enum Scope {
     Bill,
     /// Typing containers of it.
     BillEntry,
+    /// All that is doubtful about it.
+    BillDoubts,
     /// What is to be claimed.
     Claims,
     /// Typing how a claim was settled.
@@ -398,6 +402,7 @@ impl Scope {
         Scope::ReceiveRest,
         Scope::Bill,
         Scope::BillEntry,
+        Scope::BillDoubts,
         Scope::Claims,
         Scope::ClaimEntry,
         Scope::BookedBills,
@@ -459,6 +464,7 @@ impl Scope {
             Scope::ReceiveRest => "Receive: what did not come",
             Scope::Bill => "Receive: a bill",
             Scope::BillEntry => "Receive: typing containers of a bill",
+            Scope::BillDoubts => "Receive: what is doubtful about a bill",
             Scope::Claims => "Receive: what to claim",
             Scope::ClaimEntry => "Receive: typing how it was settled",
             Scope::BookedBills => "Receive: the bills booked",
@@ -532,7 +538,7 @@ impl Scope {
         match self {
             Scope::Always => &[],
             Scope::Global => &[Scope::Always],
-            Scope::Confirm | Scope::ReceiveRest | Scope::Work => &[Scope::Always],
+            Scope::Confirm | Scope::ReceiveRest | Scope::BillDoubts | Scope::Work => &[Scope::Always],
             typing if typing.is_typing() => &[Scope::Always],
             _ => &[Scope::Global, Scope::Always],
         }

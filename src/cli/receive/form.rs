@@ -1,6 +1,6 @@
 //! A bill as JSON.
 
-use super::page::{marks, price, sums};
+use super::page::{goods, marks, price};
 use crate::cli::figures::Figures;
 use crate::cli::json::{self, FORM, MoneyForm};
 use crate::domain::receive::{AgainstLine, Status, Weight};
@@ -34,6 +34,7 @@ pub(super) struct BillForm {
     goods: MoneyForm,
     deposits: MoneyForm,
     freight: MoneyForm,
+    charges: Vec<ChargeForm>,
     freight_shared: bool,
     not_stock: MoneyForm,
     claims: Vec<ClaimForm>,
@@ -82,6 +83,13 @@ struct ItemForm {
     place: Option<String>,
 }
 
+/// Something charged or taken off for the whole bill, as JSON.
+#[derive(Debug, Serialize)]
+struct ChargeForm {
+    why: String,
+    money: MoneyForm,
+}
+
 /// A claim, as JSON.
 #[derive(Debug, Serialize)]
 pub(super) struct ClaimForm {
@@ -110,7 +118,6 @@ pub(super) fn form(view: &BillView, booked: Option<&BillBooked>) -> BillForm {
     let currency = view.setup.venue.currency;
     let money = |amount| json::money(amount, currency);
     let invoice = &view.file.invoice;
-    let (goods, deposits) = sums(view);
     let (answers, answers_kind) = match view.answered() {
         Answers::Order(_) => (view.orders.first().map(|o| o.name.clone()).unwrap_or_default(), "order"),
         Answers::Delivery(documents) => (documents.to_string(), "delivery"),
@@ -158,9 +165,10 @@ pub(super) fn form(view: &BillView, booked: Option<&BillBooked>) -> BillForm {
             .collect(),
         lines: (0..invoice.lines.len()).map(|line| line_form(view, line, figures)).collect(),
         items: view.against.lines.iter().map(|line| item_form(line, figures)).collect(),
-        goods: money(goods),
-        deposits: money(deposits),
+        goods: money(goods(view)),
+        deposits: money(view.deposits()),
         freight: money(view.charges),
+        charges: view.named_charges().into_iter().map(|(why, sum)| ChargeForm { why, money: money(sum) }).collect(),
         freight_shared: view.spread,
         not_stock: money(view.against.not_stock),
         claims: view.against.claims(&view.setup).into_iter().map(claim).collect(),

@@ -16,6 +16,15 @@ use serde::Serialize;
 
 /// Bills that are listed.
 const LATELY: u32 = 10;
+/// Orders and claims that are printed; all of them stand in the JSON.
+pub(super) const PRINTED: usize = 20;
+
+/// How many more there are than are printed.
+fn more(page: &mut Page, all: usize, one: &str, several: &str) {
+    if let Some(left) = all.checked_sub(PRINTED).filter(|left| *left > 0) {
+        page.line(format!("and {} more; --json has all.", number_of(left, one, several)));
+    }
+}
 
 /// What taking a bill back changed, as JSON.
 #[derive(Debug, Serialize)]
@@ -23,6 +32,7 @@ struct TakenBackForm {
     form: u32,
     number: String,
     deliveries: usize,
+    into_stock_again: usize,
     prices_restored: usize,
     claims_dropped: usize,
     claims_reopened: usize,
@@ -110,10 +120,11 @@ pub(super) fn open(store: &Store, json: bool) -> Result<String, Refusal> {
     if sent.is_empty() {
         page.line("No order is on its way.");
     }
-    for view in &sent {
+    for view in sent.iter().take(PRINTED) {
         let comes = view.order.expected.map_or_else(String::new, |day| format!(", expected {day}"));
         page.line(format!("On order: “{}” from {}{comes}", view.order.name, supplier(view.order.supplier)));
     }
+    more(&mut page, sent.len(), "order", "orders");
     if !claims.is_empty() {
         page.gap();
         let mut table = Table::new([
@@ -124,7 +135,7 @@ pub(super) fn open(store: &Store, json: bool) -> Result<String, Refusal> {
             ("containers", Set::Figure),
             ("money", Set::Figure),
         ]);
-        for claim in &claims {
+        for claim in claims.iter().take(PRINTED) {
             table.row([
                 supplier(claim.supplier),
                 claim.document.clone(),
@@ -135,6 +146,7 @@ pub(super) fn open(store: &Store, json: bool) -> Result<String, Refusal> {
             ]);
         }
         page.table(&table);
+        more(&mut page, claims.len(), "claim", "claims");
     }
     if !booked.is_empty() {
         page.gap();
@@ -169,10 +181,15 @@ pub(super) fn take_back(store: &Store, shared: &Shared, args: &Args, number: &st
         let supplier = setup.supplier(bill.supplier).map_or("?", |supplier| &supplier.name);
         format!("{} {} of {supplier}, of {}", bill.kind.word(), bill.number, bill.issued)
     };
-    let of_number: Vec<Bill> = receiving::newest(store, u32::MAX)?
-        .into_iter()
-        .filter(|bill| Bill::is_numbered(&bill.number, number) && whose.is_none_or(|whose| whose == bill.supplier))
-        .collect();
+    // An invoice and a credit note of one supplier may share a number: then its kind is said before it.
+    let numbered = |bill: &Bill| Bill::is_numbered(&bill.number, number);
+    let called = |bill: &Bill| Bill::is_numbered(&format!("{} {}", bill.kind.word(), bill.number), number);
+    let mut all = receiving::newest(store, u32::MAX)?;
+    all.retain(|bill| whose.is_none_or(|whose| whose == bill.supplier));
+    let of_number: Vec<Bill> = match all.iter().any(numbered) {
+        true => all.into_iter().filter(numbered).collect(),
+        false => all.into_iter().filter(called).collect(),
+    };
     let bill = match of_number.as_slice() {
         [] => {
             return Err(Refusal::new(format!("no bill “{number}” is booked"))
@@ -180,9 +197,18 @@ pub(super) fn take_back(store: &Store, shared: &Shared, args: &Args, number: &st
         }
         [bill] => bill,
         several => {
+            let of_one =
+                several.iter().all(|bill| several.first().is_some_and(|first| first.supplier == bill.supplier));
+            let by_kind = || {
+                let ways: Vec<String> = several
+                    .iter()
+                    .map(|bill| format!("--take-back \"{} {}\"", bill.kind.word(), bill.number))
+                    .collect();
+                ways.join(" or ")
+            };
             return Err(Refusal::new(format!("several bills have the number “{number}”"))
                 .details(several.iter().map(said).collect())
-                .hint("--supplier says whose; the screen Receive takes back any of them (b)"));
+                .hint(if of_one { by_kind() } else { "--supplier NAME says whose".to_owned() }));
         }
     };
     let done = receiving::take_back(store, bill.id, shared.signer().as_deref(), clock::now())?;
@@ -191,6 +217,7 @@ pub(super) fn take_back(store: &Store, shared: &Shared, args: &Args, number: &st
             form: FORM,
             number: done.number,
             deliveries: done.deliveries,
+            into_stock_again: done.in_again,
             prices_restored: done.prices,
             claims_dropped: done.dropped,
             claims_reopened: done.reopened,
@@ -199,7 +226,14 @@ pub(super) fn take_back(store: &Store, shared: &Shared, args: &Args, number: &st
     }
     let mut page = Page::new();
     page.line(format!("Taken back: {}.", said(bill)));
-    for (n, what) in [(done.deliveries, "left stock again"), (done.prices, "cost again what they did before")] {
+    for (n, what) in [
+        (done.deliveries - done.in_again, "left stock again"),
+        (done.in_again, "came into stock again"),
+        (
+            done.prices,
+            if done.prices == 1 { "costs again what it did before" } else { "cost again what they did before" },
+        ),
+    ] {
         if n > 0 {
             page.line(format!("{} {what}.", number_of(n, "line", "lines")));
         }

@@ -1,10 +1,11 @@
 //! A bill beside what was ordered, as text.
 
+use super::LIKELY;
 use crate::cli::figures::{Figures, UNKNOWN};
 use crate::cli::page::Page;
 use crate::cli::table::{Set, Table};
-use crate::domain::measure::{Money, Price, number_of};
-use crate::domain::receive::{AgainstLine, Status, Weight, units};
+use crate::domain::measure::{Decimal, Money, Price, number_of};
+use crate::domain::receive::{AgainstLine, DocumentKind, KeptClaim, Status, Weight, units};
 use crate::domain::rows::{Answers, BillBooked, BillView};
 
 /// A price in the coin of the book.
@@ -12,7 +13,16 @@ pub(super) fn price(figures: Figures, price: Price) -> String {
     price.plain(figures.setup.venue.currency)
 }
 
-pub(super) fn page(view: &BillView, booked: Option<&BillBooked>) -> String {
+/// What was kept of what was said, whether the bill is booked or not.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Kept {
+    /// Lines of which it is known from now on what they are, by their numbers on the bill.
+    pub(super) lines: Vec<String>,
+    /// Whose bill it is was said.
+    pub(super) whose: bool,
+}
+
+pub(super) fn page(view: &BillView, open: &[KeptClaim], booked: Option<&BillBooked>, kept: &Kept) -> String {
     let figures = Figures { setup: &view.setup };
     let invoice = &view.file.invoice;
     let mut page = Page::new();
@@ -28,6 +38,9 @@ pub(super) fn page(view: &BillView, booked: Option<&BillBooked>) -> String {
             Answers::Order(_) | Answers::Nothing => format!("Beside {said}."),
         });
     }
+    for line in about(view, open) {
+        page.line(line);
+    }
     if let Some(before) = view.before.as_ref().filter(|_| booked.is_none()) {
         page.line(format!("! It was booked already, {}.", figures.time(before.at)));
     }
@@ -42,30 +55,79 @@ pub(super) fn page(view: &BillView, booked: Option<&BillBooked>) -> String {
     for open in &view.against.open {
         page.line(open_words(view, *open));
     }
+    if view.supplier.is_some() && !view.against.open.is_empty() {
+        page.line(how_to_explain(view));
+    }
     page.gap();
     page.table(&if view.supplier.is_some() { items(view) } else { lines(view) });
-    let (goods, deposits) = sums(view);
-    let is_open = view.supplier.is_none() || !view.against.open.is_empty();
-    let mut said = vec![if is_open {
-        format!("All its lines {}", figures.coin(invoice.sum_of_lines(view.setup.venue.currency)))
-    } else {
-        format!("Goods {}", figures.coin(goods))
-    }];
-    for (what, money) in [("deposits", deposits), ("freight", view.charges), ("not stock", view.against.not_stock)] {
-        if money.0 != 0 {
-            said.push(format!("{what} {}", figures.coin(money)));
-        }
-    }
-    page.line(format!("{}, without tax.", said.join(", ")));
+    let first = match (view.supplier, view.against.open.is_empty()) {
+        (None, _) => "All its lines",
+        (Some(_), false) => "Goods and lines not explained",
+        (Some(_), true) => "Goods",
+    };
+    let mut said = vec![format!("{first} {}", figures.coin(view.goods_and_open()))];
+    let shared = if view.spread { " (shared out)" } else { "" };
+    let apart = [("deposits".to_owned(), view.deposits()), ("not stock".to_owned(), view.against.not_stock)];
+    said.extend(
+        apart.iter().filter(|(_, money)| money.0 != 0).map(|(what, money)| format!("{what} {}", figures.coin(*money))),
+    );
+    let charges = view.named_charges();
+    said.extend(charges.iter().map(|(what, money)| format!("{what} {}{shared}", figures.coin(*money))));
+    page.line(format!("{}; all without tax.", said.join(", ")));
     for claim in view.against.claims(&view.setup) {
         page.line(format!("To claim: {} = {}", claim.words, figures.coin(claim.money)));
     }
     page.gap();
     match booked {
         None => page.line(not_booked(view)),
-        Some(booked) => booked_lines(&mut page, booked),
+        Some(booked) => booked_lines(&mut page, view, booked),
+    }
+    for line in kept_lines(view, kept, booked.is_some(), &supplier) {
+        page.line(line);
     }
     page.finish()
+}
+
+/// Which bills a credit note names; of one that names none, which claims it may be for.
+fn about(view: &BillView, open: &[KeptClaim]) -> Vec<String> {
+    let invoice = &view.file.invoice;
+    if invoice.kind != DocumentKind::CreditNote {
+        return Vec::new();
+    }
+    if !invoice.preceding.is_empty() {
+        return vec![format!("It is about {}.", invoice.preceding.join(", "))];
+    }
+    let figures = Figures { setup: &view.setup };
+    let same = view.of_same_sum(open);
+    let mut out = vec![match same.len() {
+        0 => "It names no bill, so that it settles no claim by itself.".to_owned(),
+        _ => "It names no bill, so that it settles no claim by itself. Of the same sum is open:".to_owned(),
+    }];
+    let said = |claim: &&KeptClaim| format!("- on {}: {} = {}", claim.document, claim.note, figures.coin(claim.money));
+    out.extend(same.iter().map(said));
+    if !same.is_empty() {
+        out.push("  On the screen Receive, m settles a claim.".to_owned());
+    }
+    out
+}
+
+/// What was said and is kept, although the bill may not be.
+fn kept_lines(view: &BillView, kept: &Kept, is_booked: bool, supplier: &str) -> Vec<String> {
+    let mut out = Vec::new();
+    let numbers = kept.lines.join(", ");
+    match kept.lines.len() {
+        0 => {}
+        1 => out.push(format!("Kept, for every later bill of {supplier} too: what line {numbers} is.")),
+        _ => out.push(format!("Kept, for every later bill of {supplier} too: what the lines {numbers} are.")),
+    }
+    if kept.whose {
+        let seller = &view.file.invoice.seller.name;
+        out.push(match is_booked {
+            true => format!("Kept: bills of “{seller}” are from {supplier}."),
+            false => "Whose bill it is, is kept once it is booked; until then say --supplier again.".to_owned(),
+        });
+    }
+    out
 }
 
 /// Item by item, beside what was ordered.
@@ -110,7 +172,7 @@ fn lines(view: &BillView) -> Table {
             line.id.clone(),
             line.called().to_owned(),
             line.quantity.to_string(),
-            units::called(&line.unit).to_owned(),
+            units::of_quantity(line.quantity, &line.unit),
             view.setup.venue.currency.written(line.net),
         ]);
     }
@@ -132,11 +194,16 @@ fn not_booked(view: &BillView) -> &'static str {
     }
 }
 
-fn booked_lines(page: &mut Page, booked: &BillBooked) {
-    page.line(match booked.deliveries {
-        0 => "Booked: the bill is kept; no stock moved.".to_owned(),
-        n => format!("Booked into stock: {}.", number_of(n, "line", "lines")),
-    });
+fn booked_lines(page: &mut Page, view: &BillView, booked: &BillBooked) {
+    let (came, went) = view.moves();
+    if came == 0 && went == 0 {
+        page.line("Booked: the bill is kept; no stock moved.");
+    }
+    for (n, way) in [(came, "into"), (went, "out of")] {
+        if n > 0 {
+            page.line(format!("Booked {way} stock: {}.", number_of(n, "line", "lines")));
+        }
+    }
     if booked.corrected > 0 {
         page.line(format!("Now at the price charged: {}.", number_of(booked.corrected, "line", "lines")));
     }
@@ -165,24 +232,36 @@ fn open_words(view: &BillView, line: usize) -> String {
         Some(Status::Question { why, likely, .. }) => (why.as_str(), likely.as_slice()),
         _ => ("", &[][..]),
     };
-    let likely: Vec<&str> = likely.iter().take(3).map(|likely| view.setup.item_name(likely.item)).collect();
+    let likely: Vec<&str> = likely.iter().take(LIKELY).map(|likely| view.setup.item_name(likely.item)).collect();
     let likely = if likely.is_empty() { String::new() } else { format!(" Perhaps {}.", likely.join(", ")) };
     let stop = if why.ends_with(['?', '.']) { "" } else { "." };
     format!(
-        "? Line {}, {} {} “{}”: {why}{stop}{likely}",
+        "? Line {}, {} “{}”: {why}{stop}{likely}",
         billed.id,
-        billed.quantity,
-        units::called(&billed.unit),
+        units::counted(billed.quantity, &billed.unit),
         billed.called()
     )
+}
+
+/// How the open lines are explained; a credit note may be about a price only.
+fn how_to_explain(view: &BillView) -> String {
+    let lines = &view.file.invoice.lines;
+    let open = view.against.open.iter().filter_map(|open| lines.get(*open));
+    let first = open.clone().next().map_or("1", |line| line.id.as_str());
+    let ways = format!("--line \"{first}=ITEM*CONTAINERS\", or {first}=deposit, {first}=not-stock, {first}=money");
+    if open.clone().all(|line| line.quantity == Decimal::ZERO) {
+        format!("  Say it with --line {first}=money (on this bill alone), {first}=not-stock or {first}=deposit.")
+    } else if view.file.invoice.kind == DocumentKind::CreditNote {
+        format!("  Say it with {ways}, which is right where it only corrects a price.")
+    } else {
+        format!("  Say it with {ways} (on this bill alone).")
+    }
 }
 
 pub(super) fn marks(line: &AgainstLine) -> Vec<&'static str> {
     line.marks().into_iter().map(|mark| mark.word()).collect()
 }
 
-pub(super) fn sums(view: &BillView) -> (Money, Money) {
-    let invoiced = || view.against.lines.iter().filter_map(|line| line.invoiced.as_ref());
-    let deposits = invoiced().map(|i| i.deposit).sum::<Money>();
-    (invoiced().map(|i| i.cost).sum(), deposits + view.against.deposits)
+pub(super) fn goods(view: &BillView) -> Money {
+    view.against.lines.iter().filter_map(|line| line.invoiced.as_ref()).map(|invoiced| invoiced.cost).sum()
 }

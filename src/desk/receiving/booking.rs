@@ -9,7 +9,7 @@ use crate::domain::measure::{Money, Price};
 use crate::domain::receive::{Against, Bill, Credited, DocumentKind, Documents, Problem, Weight};
 use crate::domain::rows::{Answers, BillBooked, BillView};
 use crate::domain::till::TakenAs;
-use crate::domain::venue::{BillId, FileId, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId};
+use crate::domain::venue::{BillId, FileId, ItemId, Moment, OrderId, OrderState, Seq, SupplierId};
 use crate::exchange::plain::tamed;
 use crate::store::bills::{BillDid, NewClaim};
 use crate::store::{Connection, Store, bills, files, journal, orders};
@@ -143,7 +143,7 @@ impl Booking<'_> {
             new.deliveries(&number, self.supplier, at, setup.venue.currency).map_err(|unsaid| not_said(unsaid.item))?;
         let day = setup.venue.days.day_of(at);
         for delivery in &deliveries {
-            priced(setup, delivery.item, delivery.unit_price)?;
+            priced(view, delivery.item, delivery.unit_price)?;
             self.entries.push(journal::add_delivery(conn, delivery, self.by, self.now, day)?);
         }
         Ok(deliveries.len())
@@ -186,7 +186,7 @@ impl Booking<'_> {
                 continue;
             };
             let (unit_price, deposit) = (invoiced.booked_price(currency), invoiced.deposit_of_one().or(had.deposit));
-            priced(&view.setup, had.item, unit_price)?;
+            priced(view, had.item, unit_price)?;
             if (unit_price, deposit) == (had.unit_price, had.deposit) {
                 continue;
             }
@@ -284,15 +284,18 @@ impl Booking<'_> {
 }
 
 /// Refuses goods at less than nothing: stock that is worth less than nothing would spoil every cost after it.
-fn priced(setup: &Setup, item: ItemId, price: Price) -> Result<(), DeskError> {
+fn priced(view: &BillView, item: ItemId, price: Price) -> Result<(), DeskError> {
     if price >= Price::default() {
         return Ok(());
     }
-    let (name, currency) = (setup.item_name(item), setup.venue.currency);
+    let (name, currency) = (view.setup.item_name(item), view.setup.venue.currency);
     let price = price.plain(currency);
-    Err(refused(format!(
-        "{name} would be booked at {price} {currency} for one; a line that only takes money off is nothing stocked: say so of it, or ask for the bill anew"
-    )))
+    let why = if view.spread && view.charges < Money::ZERO {
+        "what is taken off the whole bill is more than its goods cost: do not share it out, so that it stays apart"
+    } else {
+        "a line that only takes money off is nothing stocked: say so of it, or ask for the bill anew"
+    };
+    Err(refused(format!("{name} would be booked at {price} {currency} for one; {why}")))
 }
 
 /// What did not come of an order stays on order under a new name, or is given up; the order is done.

@@ -96,7 +96,7 @@ impl Found<'_> {
                 self.ask(format!(
                     "the book has “{}” of the same day for the same {}: is it this bill under another number?",
                     bill.number,
-                    currency.plain(payable)
+                    view.setup.venue.show().money(payable)
                 ));
             }
         }

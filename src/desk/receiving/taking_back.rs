@@ -69,6 +69,7 @@ fn undo_deliveries(
     for (delivery, _) in booked.iter().filter(|(_, in_force)| *in_force) {
         journal::reverse(conn, delivery.seq, by, now)?;
         done.deliveries += 1;
+        done.in_again += usize::from(delivery.containers < 0);
     }
     for entry in &did.entries {
         let Entry::TookBack(seq) = *entry else { continue };

@@ -1,6 +1,6 @@
 //! Money in integer minor units of a currency that knows its own number of decimals.
 
-use super::{Amount, Decimal, decimal};
+use super::{Amount, Decimal, decimal, show::set_apart};
 use serde::{Deserialize, Serialize};
 use std::{fmt, iter::Sum, ops, str::FromStr};
 
@@ -69,9 +69,10 @@ impl Currency {
         decimal::fixed(money.0, self.decimals())
     }
 
-    /// A figure of somebody else's paper: never with fewer decimals than the coin has, and with all those that it has.
+    /// A figure of somebody else's paper, for a sentence: never with fewer decimals than the coin has, with all those that
+    /// it has, and thousands set apart as in sums.
     pub fn written(self, figure: Decimal) -> String {
-        figure.exact(self.decimals()).map_or_else(|| figure.to_string(), |minor| self.plain(Money(minor)))
+        set_apart(figure.exact(self.decimals()).map_or_else(|| figure.to_string(), |minor| self.plain(Money(minor))))
     }
 
     /// A price to the nearest minor unit.

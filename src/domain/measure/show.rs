@@ -123,7 +123,11 @@ fn scaled(amount: Amount, n: i128, d: i128) -> i64 {
 
 /// Sets thousands apart: `(1_234_567, 2)` is `12 345.67`. A figure that rounds to nothing carries no sign.
 fn grouped(value: i64, places: u32) -> String {
-    let text = decimal::fixed(value, places);
+    set_apart(decimal::fixed(value, places))
+}
+
+/// The same of a number that is written already.
+pub(super) fn set_apart(text: String) -> String {
     let (sign, digits) = text.strip_prefix('-').map_or(("", text.as_str()), |rest| ("-", rest));
     let (whole, fraction) = digits.split_once('.').map_or((digits, None), |(w, f)| (w, Some(f)));
     if whole.len() < 5 {

@@ -95,6 +95,12 @@ words! {
         Less = "less than ordered",
         /// Goes back to the supplier.
         Back = "goes back",
+        /// More goes back than is credited.
+        NotCredited = "not all credited",
+        /// More is credited than goes back: money for what stays.
+        Kept = "money for what stays",
+        /// More is charged than was ordered, for no more than was agreed.
+        Free = "free on top",
     }
 }
 
@@ -194,12 +200,26 @@ impl AgainstLine {
         }
     }
 
+    /// Whether more is charged than was ordered, for what was agreed for all of that: two and one free with them.
+    fn is_free_on_top(&self) -> bool {
+        let (Some(invoiced), Some(agreed)) = (self.invoiced.as_ref(), self.ordered) else { return false };
+        agreed.containers > 0
+            && invoiced.containers > agreed.containers
+            && AgainstLine::same_price(&Invoiced { containers: agreed.containers, ..invoiced.clone() }, agreed)
+    }
+
     /// Everything that stands out, the most pressing first.
     pub fn marks(&self) -> Vec<Mark> {
         let mut out = Vec::new();
         let invoiced = self.invoiced.as_ref().map_or(0, |invoiced| invoiced.containers);
         if invoiced < 0 {
-            out.push(Mark::Back);
+            match self.came {
+                Some(came) if came < invoiced => out.extend([Mark::NotCredited, Mark::Back]),
+                Some(0) => out.push(Mark::Kept),
+                Some(came) if came > invoiced => out.extend([Mark::Kept, Mark::Back]),
+                Some(_) | None => out.push(Mark::Back),
+            }
+            return out;
         }
         if let Some(came) = self.came.filter(|_| self.invoiced.is_some()) {
             match came.cmp(&invoiced) {
@@ -207,6 +227,10 @@ impl AgainstLine {
                 std::cmp::Ordering::Greater => out.push(Mark::Over),
                 std::cmp::Ordering::Equal => {}
             }
+        }
+        if self.is_free_on_top() {
+            out.push(Mark::Free);
+            return out;
         }
         out.extend(self.price_mark());
         match (self.ordered, &self.invoiced) {
@@ -250,7 +274,7 @@ impl AgainstLine {
         claim(ClaimKind::Short, missing, invoiced.cost - cost_of_kept, words);
         if let (Some(Mark::Dearer), Some(agreed)) = (self.price_mark(), self.ordered) {
             let wanted = agreed.price(currency).plain(currency);
-            let words = format!("{name}: ordered at {wanted}, invoiced at {price}: the difference for {kept}");
+            let words = format!("{name}: agreed at {wanted}, invoiced at {price}: the difference for {kept}");
             claim(ClaimKind::Dearer, kept, cost_of_kept - agreed.of(kept), words);
         }
         out

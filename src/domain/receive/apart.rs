@@ -41,8 +41,58 @@ pub fn apart(invoice: &Invoice, currency: Currency) -> Vec<Apart> {
     invoice.charges.iter().map(of).collect()
 }
 
+/// What is charged or taken off for the whole bill besides deposits, each under the name that the bill gives it. What has
+/// none is one sum of `charges` and one of `allowances`.
+pub fn named_charges(invoice: &Invoice, currency: Currency) -> Vec<(String, Money)> {
+    let mut out: Vec<(String, Money)> = Vec::new();
+    for (charge, part) in invoice.charges.iter().zip(apart(invoice, currency)).filter(|(_, part)| !part.deposit) {
+        let unnamed = if charge.charge { "charges" } else { "allowances" };
+        let why = part.why.split_whitespace().collect::<Vec<_>>().join(" ");
+        let why = if why.is_empty() { unnamed.to_owned() } else { why };
+        match out.iter_mut().find(|(had, _)| name_key(had) == name_key(&why)) {
+            Some((_, sum)) => *sum += part.amount,
+            None => out.push((why, part.amount)),
+        }
+    }
+    out.retain(|(_, sum)| *sum != Money::ZERO);
+    out
+}
+
 /// The order that a bill says it answers, by its name.
 pub fn named_order<'a>(invoice: &Invoice, orders: &'a [Order]) -> Option<&'a Order> {
     let named = name_key(invoice.order_ref.as_deref()?);
     orders.iter().find(|order| name_key(&order.name) == named)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::receive::sample::{bill, charge};
+
+    #[test]
+    fn what_is_charged_for_all_of_a_bill_goes_by_the_name_that_the_bill_gives_it() {
+        let mut invoice = bill(Vec::new());
+        let unnamed = |mut charge: Charge| {
+            charge.reason = None;
+            charge
+        };
+        invoice.charges = vec![
+            charge(true, "12.50", "Freight"),
+            charge(false, "5", "Loyalty  bonus"),
+            charge(true, "30", "Keg deposit"),
+            charge(true, "2", "freight"),
+            unnamed(charge(true, "1", "")),
+            unnamed(charge(false, "3", "")),
+        ];
+        let said = |invoice: &Invoice| {
+            let euro: Currency = "EUR".parse().unwrap();
+            named_charges(invoice, euro)
+                .into_iter()
+                .map(|(why, sum)| format!("{why} {}", euro.plain(sum)))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(said(&invoice), ["Freight 14.50", "Loyalty bonus -5.00", "charges 1.00", "allowances -3.00"]);
+        invoice.kind = super::super::DocumentKind::CreditNote;
+        assert_eq!(said(&invoice)[0], "Freight -14.50");
+    }
 }

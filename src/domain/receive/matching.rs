@@ -296,7 +296,7 @@ impl Desk<'_> {
         status.unwrap_or_else(|| Status::Question {
             why: format!(
                 "one {unit} is {rate}, so {} are no whole number of containers: how many came?",
-                line.quantity
+                units::counted(line.quantity, &line.unit)
             ),
             item: Some(item),
             perhaps: None,
@@ -353,6 +353,11 @@ impl Desk<'_> {
         }
         if units::find(&line.unit) == Unit::Service {
             return Status::NotStock { amount: whole, known: false, likely };
+        }
+        // No item is none of it: what is asked is what the money is for.
+        if line.quantity == Decimal::ZERO {
+            let why = "money for a quantity of 0: what is it for?".to_owned();
+            return Status::Question { why, item: None, perhaps: None, likely: Vec::new(), amount };
         }
         let restricted = line.gtin().is_some_and(|gtin| gtin.is_restricted());
         let code = match (line.seller_code.as_deref(), restricted) {

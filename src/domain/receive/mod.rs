@@ -24,7 +24,7 @@ pub mod units;
 
 pub use against::{Against, AgainstLine, Agreed, Claim, ClaimKind, Invoiced, Mark, NotSaid};
 pub use answering::{Candidate, Fit};
-pub use apart::{Apart, apart, named_order};
+pub use apart::{Apart, apart, named_charges, named_order};
 pub use checks::{Problem, Weight};
 pub use crediting::{Credited, Crediting};
 pub use deposit::is_deposit;

@@ -72,7 +72,11 @@ impl Evidence<'_> {
             Unit::Service => self.ask(format!("the unit {called} is one of services: are these goods?"), None),
             Unit::Unknown => {
                 let perhaps = self.weighed(1, unit).ok();
-                self.ask(format!("“{called}” is no known unit: how many containers is one?"), perhaps)
+                let why = match self.line.unit.trim() {
+                    "" => "the line does not say its unit: how many containers is one?".to_owned(),
+                    _ => format!("“{called}” is no known unit: how many containers is one?"),
+                };
+                self.ask(why, perhaps)
             }
             Unit::Pieces(many) | Unit::Packs(many) => self.packed(many, unit, called),
             Unit::Container(_) | Unit::Pack(_) => self.packed(1, unit, called),
@@ -99,7 +103,8 @@ impl Evidence<'_> {
         let size = self.item.size.0;
         let amount = measure.of(self.line.quantity);
         let (Some(amount), true) = (amount, size > 0) else {
-            return self.ask(format!("{} {called} are too many to reckon with", self.line.quantity), None);
+            let quantity = units::counted(self.line.quantity, &self.line.unit);
+            return self.ask(format!("{quantity} are too many to reckon with"), None);
         };
         let containers = round_half_even(amount.0.into(), size.into());
         let off = (i128::from(amount.0) - containers * i128::from(size)).abs();
@@ -108,8 +113,8 @@ impl Evidence<'_> {
             Some((_, rate)) => Sized::Rate(rate, format!("{called} over what one holds")),
             None => {
                 let show = crate::domain::measure::Quantity { basis: self.item.basis, amount: self.item.size };
-                let quantity = self.line.quantity;
-                self.ask(format!("{quantity} {called} are no whole number of {show}: how many containers came?"), None)
+                let quantity = units::counted(self.line.quantity, &self.line.unit);
+                self.ask(format!("{quantity}: no whole number of {show}: how many containers came?"), None)
             }
         }
     }

@@ -443,7 +443,7 @@ fn short_dear_and_unordered_lines_stand_out() {
         "To claim on invoice R-26-0318: 104.28 EUR without tax\n\
          - Klarer Funken: 12 invoiced, 10 came: 2 at 9.89 = 19.78 EUR\n\
          - Hafenhell: 4 invoiced, 3 came: 1 at 80.00 = 80.00 EUR\n\
-         - Hafenhell: ordered at 78.50, invoiced at 80.00: the difference for 3 = 4.50 EUR"
+         - Hafenhell: agreed at 78.50, invoiced at 80.00: the difference for 3 = 4.50 EUR"
     );
     let booked = against.deliveries("R", WE, Moment(0), euro()).unwrap();
     let booked: Vec<(i64, ItemId, i64, Price)> =

@@ -145,8 +145,26 @@ pub fn called(code: &str) -> &str {
         Unit::Pieces(144) => "gross",
         Unit::Packs(1) => "pack",
         Unit::Measure(_) => measure_called(code.trim()),
-        _ if code.trim().is_empty() => "unit without a code",
+        _ if code.trim().is_empty() => "unit",
         _ => code.trim(),
+    }
+}
+
+/// So many of a unit in words: `1 bottle`, `2 bottles`, `0.7 litres`, `3 ZZ`.
+pub fn counted(quantity: Decimal, code: &str) -> String {
+    format!("{quantity} {}", of_quantity(quantity, code))
+}
+
+/// A unit in words as it stands beside a quantity: one bottle, else bottles. Codes stay as they are.
+pub fn of_quantity(quantity: Decimal, code: &str) -> String {
+    let one = called(code);
+    let is_name = one.chars().all(|c| !c.is_ascii_uppercase() && !c.is_ascii_digit());
+    match one {
+        "dozen" | "gross" => one.to_owned(),
+        _ if !is_name || find(code) == Unit::Unknown && !code.trim().is_empty() => one.to_owned(),
+        _ if quantity.size() == Decimal::ONE => one.to_owned(),
+        "box" => "boxes".to_owned(),
+        _ => format!("{one}s"),
     }
 }
 
@@ -226,6 +244,24 @@ mod tests {
             ("", Unit::Unknown),
         ] {
             assert_eq!(find(code), unit, "{code}");
+        }
+    }
+
+    #[test]
+    fn several_of_a_unit_stand_in_the_plural() {
+        for (quantity, code, want) in [
+            ("1", "XBO", "1 bottle"),
+            ("2", "XBO", "2 bottles"),
+            ("-1", "XCS", "-1 case"),
+            ("0.7", "LTR", "0.7 litres"),
+            ("3", "XBX", "3 boxes"),
+            ("2", "DZN", "2 dozen"),
+            ("2", "", "2 units"),
+            ("2", "Fl.", "2 Fl."),
+            ("2", "ctn", "2 ctn"),
+            ("2", "HUR", "2 HUR"),
+        ] {
+            assert_eq!(counted(number(quantity), code), want);
         }
     }
 

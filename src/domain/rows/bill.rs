@@ -2,7 +2,9 @@
 
 use crate::domain::ledger::Order;
 use crate::domain::measure::Money;
-use crate::domain::receive::{Against, AgainstLine, Bill, Documents, Invoice, Matched, Problem};
+use crate::domain::receive::{
+    Against, AgainstLine, Bill, DocumentKind, Documents, Invoice, KeptClaim, Matched, Problem, Status, named_charges as named,
+};
 use crate::domain::rows::FilePrint;
 use crate::domain::venue::{OrderId, Setup, SupplierId};
 use chrono::NaiveDate;
@@ -109,6 +111,53 @@ impl BillView {
         }
     }
 
+    /// What its lines come to without what is told apart of them, deposits and what is not stocked: the goods, and lines
+    /// that nobody has explained yet.
+    pub fn goods_and_open(&self) -> Money {
+        let invoiced = self.against.lines.iter().filter_map(|line| line.invoiced.as_ref());
+        let apart = self.matched.iter().map(|matched| match &matched.status {
+            Status::Deposit { amount, .. } | Status::NotStock { amount, .. } => *amount,
+            Status::Found { .. } | Status::Question { .. } => Money::ZERO,
+        });
+        let apart = apart.chain(invoiced.map(|invoiced| invoiced.deposit)).sum::<Money>();
+        self.file.invoice.sum_of_lines(self.setup.venue.currency) - apart
+    }
+
+    /// Deposits of all of it: in lines of their own, with the goods, and of the whole bill.
+    pub fn deposits(&self) -> Money {
+        let invoiced = self.against.lines.iter().filter_map(|line| line.invoiced.as_ref());
+        invoiced.map(|invoiced| invoiced.deposit).sum::<Money>() + self.against.deposits
+    }
+
+    /// What is charged or taken off for the whole bill besides deposits, under the names that the bill gives it.
+    pub fn named_charges(&self) -> Vec<(String, Money)> {
+        named(&self.file.invoice, self.setup.venue.currency)
+    }
+
+    /// Of how many lines goods come into stock, and of how many they leave it.
+    pub fn moves(&self) -> (usize, usize) {
+        let new = || self.against.lines.iter().filter(|line| !self.is_booked(line)).filter_map(|line| line.came);
+        (new().filter(|came| *came > 0).count(), new().filter(|came| *came < 0).count())
+    }
+
+    /// Open claims on this supplier that come to just what a credit note gives without tax, one of them or all on one
+    /// bill: what it may be for when it names no bill. None for anything else.
+    pub fn of_same_sum<'a>(&self, open: &'a [KeptClaim]) -> Vec<&'a KeptClaim> {
+        let invoice = &self.file.invoice;
+        if invoice.kind != DocumentKind::CreditNote || !invoice.preceding.is_empty() {
+            return Vec::new();
+        }
+        let credited = Money::ZERO - self.goods_and_open() - self.against.not_stock - self.charges;
+        let ours = || open.iter().filter(|claim| Some(claim.supplier) == self.supplier);
+        let one: Vec<&KeptClaim> = ours().filter(|claim| claim.money == credited).collect();
+        if !one.is_empty() {
+            return one;
+        }
+        let on = |document: &str| ours().filter(|claim| claim.document == document).collect::<Vec<_>>();
+        let sum = |claims: &[&KeptClaim]| claims.iter().map(|claim| claim.money).sum::<Money>();
+        ours().map(|claim| on(&claim.document)).find(|claims| sum(claims) == credited).unwrap_or_default()
+    }
+
     /// Whether it was booked before the bill was there how much of a line came: then nobody says it again.
     pub fn is_booked(&self, line: &AgainstLine) -> bool {
         matches!(self.answered(), Answers::Delivery(_)) && line.ordered.is_some()
@@ -120,8 +169,10 @@ impl BillView {
 pub struct BillTakenBack {
     /// Its number.
     pub number: String,
-    /// Lines of deliveries that are in stock no more.
+    /// Lines of deliveries that stock is rid of, or has again.
     pub deliveries: usize,
+    /// Those of them that had gone back to the supplier, and are in stock again.
+    pub in_again: usize,
     /// Lines of an earlier delivery that cost again what they did before.
     pub prices: usize,
     /// Claims that are dropped.
@@ -135,7 +186,7 @@ pub struct BillTakenBack {
 /// What booking a bill brought.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BillBooked {
-    /// Lines of deliveries booked.
+    /// Lines of deliveries booked, into stock or out of it.
     pub deliveries: usize,
     /// Lines of an earlier delivery whose price was corrected.
     pub corrected: usize,

@@ -319,7 +319,9 @@ impl CountScreen {
             }
             Action::Skip => self.skip(),
             Action::Undo => self.undo(),
-            Action::AddItem => Effect::Pick { title: self.title_for_adding(), enter: "adds it", items: None },
+            Action::AddItem => {
+                Effect::Pick { title: self.title_for_adding(), enter: "adds it", items: None, likely: None }
+            }
             Action::ToggleOneKey => self.toggle(),
             Action::Next => self.step_place(1),
             Action::Previous => self.step_place(-1),

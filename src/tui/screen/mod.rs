@@ -86,6 +86,8 @@ pub enum Effect {
         enter: &'static str,
         /// Those that can be picked; all where none are named.
         items: Option<Vec<ItemId>>,
+        /// Those that are likely, which stand first. Where it is said that none is, Enter takes none unasked.
+        likely: Option<Vec<ItemId>>,
     },
     /// Let the person pick a drink; the screen is told by `picked`.
     PickDrink(String),

@@ -232,7 +232,7 @@ impl OrdersScreen {
         if items.is_empty() {
             return Effect::Say(Notice::warning(format!("{name} offers nothing yet: load offers.csv")));
         }
-        Effect::Pick { title: format!("Order what from {name}?"), enter: "adds it", items: Some(items) }
+        Effect::Pick { title: format!("Order what from {name}?"), enter: "adds it", items: Some(items), likely: None }
     }
 
     /// Asks whether so many packs of the line under the cursor are meant.

@@ -25,6 +25,8 @@ pub struct Finder<K> {
     hits: Vec<usize>,
     window: Window,
     matcher: Matcher,
+    /// Nothing is picked before something was typed or chosen: the first of all is no better than any other.
+    wants_letters: bool,
 }
 
 impl<K> Finder<K> {
@@ -40,7 +42,20 @@ impl<K> Finder<K> {
             query: Field::new(60),
             window: Window::default(),
             matcher: Matcher::new(config),
+            wants_letters: false,
         }
+    }
+
+    /// The same where the first entry is no likelier than any other: none is picked before one types or moves.
+    #[must_use]
+    pub fn after_letters(mut self) -> Finder<K> {
+        self.wants_letters = true;
+        self
+    }
+
+    /// Whether letters are wanted first.
+    pub fn wants_letters(&self) -> bool {
+        self.wants_letters && self.query.text().is_empty()
     }
 
     /// Takes typing and moving; false for an action that is not its own (picking, closing).
@@ -52,6 +67,7 @@ impl<K> Finder<K> {
             other => other,
         };
         if self.window.apply(moves, self.hits.len()) {
+            self.wants_letters = false;
             return true;
         }
         let before = self.query.text().to_owned();
@@ -78,8 +94,11 @@ impl<K> Finder<K> {
         self.hits.len()
     }
 
-    /// The key of the match under the cursor; none if nothing matches.
+    /// The key of the match under the cursor; none if nothing matches, or letters are wanted first.
     pub fn picked(&self) -> Option<&K> {
+        if self.wants_letters() {
+            return None;
+        }
         let hit = self.hits.get(self.window.selected())?;
         self.entries.get(*hit).map(|(key, _)| key)
     }
@@ -127,7 +146,8 @@ impl<K> Finder<K> {
         let in_view = self.hits.iter().enumerate().take(view.end).skip(view.start);
         for ((at, hit), y) in in_view.zip(list.y..list.bottom()) {
             let Some((_, label)) = self.entries.get(*hit) else { continue };
-            let style = if at == self.window.selected() { theme.selected } else { theme.text };
+            let is_picked = at == self.window.selected() && !self.wants_letters();
+            let style = if is_picked { theme.selected } else { theme.text };
             let label = text::pad_right(label, list.width.into());
             frame.render_widget(Span::styled(label, style), Rect { y, height: 1, ..list });
         }
@@ -175,6 +195,20 @@ mod tests {
         finder.apply(Action::EraseBack);
         assert_eq!(finder.query(), "gn");
         assert!(!finder.apply(Action::Accept));
+    }
+
+    #[test]
+    fn where_none_is_likelier_nothing_is_picked_before_one_types_or_moves() {
+        let fresh = || Finder::new("Which?", ["Gin", "Rum"].map(str::to_owned).into_iter().enumerate()).after_letters();
+        let mut finder = fresh();
+        assert_eq!((finder.picked(), finder.wants_letters()), (None, true));
+        finder.apply(Action::Type('g'));
+        assert_eq!(finder.picked(), Some(&0));
+        finder.apply(Action::EraseBack);
+        assert_eq!(finder.picked(), None);
+        let mut finder = fresh();
+        finder.apply(Action::Down);
+        assert_eq!(finder.picked(), Some(&1));
     }
 
     #[test]

@@ -40,6 +40,11 @@ impl Scroll {
         }
     }
 
+    /// Whether the last line was in view when it was drawn last; never before that.
+    pub fn is_at_end(&self) -> bool {
+        self.rows > 0 && self.top + self.rows >= self.len
+    }
+
     /// Draws the lines in view. Where there are more, the last line of the area says so and in which direction.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, lines: Vec<Line<'static>>, theme: &Theme) {
         let area = area.intersection(frame.area());
@@ -92,6 +97,21 @@ mod tests {
         assert_eq!(first(&[Action::Up]), "line 6");
         assert_eq!(first(&[Action::First]), "line 1");
         assert!(!scroll.apply(Action::Open));
+    }
+
+    #[test]
+    fn it_knows_when_all_was_seen() {
+        let mut scroll = Scroll::default();
+        let draw = |scroll: &mut Scroll, len| {
+            shown(16, 4, |frame| scroll.draw(frame, frame.area(), lines(len), &Theme::from_env(true)));
+        };
+        assert!(!scroll.is_at_end(), "nothing was drawn yet");
+        draw(&mut scroll, 4);
+        assert!(scroll.is_at_end());
+        draw(&mut scroll, 9);
+        assert!(!scroll.is_at_end());
+        scroll.apply(Action::Last);
+        assert!(scroll.is_at_end());
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! A supplier's bill while it is received: ordered, charged and carried in side by side.
 
+mod doubts;
 mod draw;
 mod lines;
 #[cfg(test)]
@@ -14,6 +15,7 @@ use crate::tui::text;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
+use doubts::Doubts;
 use std::sync::Arc;
 
 /// One line of the page.
@@ -47,6 +49,8 @@ enum Asking {
     Rest,
     /// Whether the bill is for the delivery that it is set beside.
     IsForIt,
+    /// All that is doubtful, to be read and perhaps to be agreed to.
+    Doubts(Doubts),
 }
 
 /// A bill, and what somebody said of it.
@@ -60,12 +64,14 @@ pub(super) struct BillPage {
     picking: Option<usize>,
     /// The goods came on the day that the bill says, not now.
     on_its_day: bool,
+    /// Containers that were typed of a line before its item was known.
+    early: Option<(usize, String)>,
 }
 
 impl BillPage {
     pub(super) fn new(view: BillView) -> BillPage {
         let on_its_day = view.delivered.is_some();
-        BillPage { view, window: Window::default(), typing: None, asking: None, picking: None, on_its_day }
+        BillPage { view, window: Window::default(), typing: None, asking: None, picking: None, on_its_day, early: None }
     }
 
     /// Takes the same bill looked at anew: what somebody said came stays with its item, as long as the same is charged of it.
@@ -110,6 +116,7 @@ impl BillPage {
     pub(super) fn scope(&self) -> Scope {
         match (&self.asking, &self.typing) {
             (Some(Asking::Rest), _) => Scope::ReceiveRest,
+            (Some(Asking::Doubts(_)), _) => Scope::BillDoubts,
             (Some(_), _) => Scope::Confirm,
             (None, Some(_)) => Scope::BillEntry,
             (None, None) => Scope::Bill,
@@ -178,6 +185,7 @@ impl BillPage {
             Action::IsDeposit => self.is_deposit(),
             Action::NotStock => self.not_stock(),
             Action::ShareFreight => self.share_freight(),
+            Action::Doubts => self.show_doubts(),
             Action::OtherDay => self.other_day(),
             Action::WhoseBill => {
                 let seller = &self.view.file.invoice.seller;
@@ -216,7 +224,7 @@ impl BillPage {
 
     fn share_freight(&mut self) -> Effect {
         if self.view.charges.0 == 0 {
-            return Effect::Say(Notice::info("the bill has no freight or other charge for all of it"));
+            return Effect::Say(Notice::info("the bill charges nothing and takes nothing off for all of it"));
         }
         self.again(BillChoice { spread: !self.view.spread, ..self.choice() })
     }
@@ -299,36 +307,22 @@ impl BillPage {
     }
 
     /// Books it; what is doubtful about it is asked first.
-    fn book(&self, keep_rest: bool) -> Effect {
-        let effect = Effect::AcceptBill { view: Box::new(self.view.clone()), keep_rest, on_its_day: self.on_its_day };
-        let doubts: Vec<&str> = self
-            .view
-            .problems
-            .iter()
-            .filter(|problem| problem.weight == Weight::Question)
-            .map(|problem| problem.what.as_str())
-            .collect();
-        match doubts[..] {
-            [] => effect,
-            [only] => {
-                Effect::ask(format!("{} Book it all the same?", text::sentence(only)), "books it", "goes back", effect)
-            }
-            [first, ..] => Effect::ask(
-                format!(
-                    "{} That is one of {} doubts; the page names them. Book it all the same?",
-                    text::sentence(first),
-                    doubts.len()
-                ),
-                "books it",
-                "goes back",
-                effect,
-            ),
+    fn book(&mut self, keep_rest: bool) -> Effect {
+        if self.view.problems.iter().any(|problem| problem.weight == Weight::Question) {
+            self.asking = Some(Asking::Doubts(Doubts::to_book(keep_rest)));
+            return Effect::None;
         }
+        self.accepted(keep_rest)
+    }
+
+    fn accepted(&self, keep_rest: bool) -> Effect {
+        Effect::AcceptBill { view: Box::new(self.view.clone()), keep_rest, on_its_day: self.on_its_day }
     }
 
     fn answer(&mut self, action: Action) -> Effect {
         let Some(asking) = self.asking.take() else { return Effect::None };
         match (asking, action) {
+            (Asking::Doubts(doubts), action) => self.read_doubts(doubts, action),
             (Asking::AsCharged, Action::Yes) => {
                 for line in self.view.against.lines.iter_mut().filter(|line| line.came.is_none()) {
                     line.came = Some(line.invoiced.as_ref().map_or(0, |invoiced| invoiced.containers));
@@ -373,5 +367,8 @@ impl BillPage {
 
 /// Whether a mark wants a look: a difference that costs money or stock.
 fn presses(mark: Mark) -> bool {
-    matches!(mark, Mark::Short | Mark::Over | Mark::Dearer | Mark::NotOrdered | Mark::More)
+    matches!(
+        mark,
+        Mark::Short | Mark::Over | Mark::Dearer | Mark::NotOrdered | Mark::More | Mark::NotCredited | Mark::Kept
+    )
 }

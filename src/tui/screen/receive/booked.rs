@@ -23,6 +23,9 @@ const COLUMNS: &[Column] = &[
     Column::words("by", Width::Fixed(4), 4),
 ];
 
+/// The column of what is to be paid.
+const TO_PAY: usize = 5;
+
 /// The cursor in the list of bills.
 #[derive(Debug, Default)]
 pub(super) struct BookedPage {
@@ -70,8 +73,6 @@ impl BookedPage {
             1 => "1 bill is booked".to_owned(),
             n => format!("the last {n} bills booked"),
         };
-        let coin = Span::styled(format!("goods without tax, to pay with it, {}", show.currency), theme.muted);
-        frame.render_widget(fitting::line([Span::styled(title, theme.title), coin], head.width.into()), head);
         let row = |at: usize| {
             let Some(bill) = bills.get(at) else { return Row::Cells(Vec::new()) };
             let supplier = setup.supplier(bill.supplier).map_or("?", |supplier| &supplier.name);
@@ -86,6 +87,13 @@ impl BookedPage {
                 Line::from(bill.by.as_deref().map_or(String::new(), text::safe)),
             ])
         };
-        columns::draw(frame, body, COLUMNS, bills.len(), &mut self.window, row, theme);
+        let cells = columns::draw(frame, body, COLUMNS, bills.len(), &mut self.window, row, theme);
+        // The heading speaks of the columns that there is room for.
+        let says = match cells.get(TO_PAY) {
+            Some(Some(_)) => "goods without tax, to pay with it",
+            _ => "goods without tax",
+        };
+        let coin = Span::styled(format!("{says}, {}", show.currency), theme.muted);
+        frame.render_widget(fitting::line([Span::styled(title, theme.title), coin], head.width.into()), head);
     }
 }

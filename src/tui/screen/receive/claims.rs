@@ -17,9 +17,9 @@ use ratatui::widgets::Paragraph;
 
 const COLUMNS: &[Column] = &[
     Column::words("supplier", Width::Flex(14), 0),
-    Column::words("bill", Width::Flex(10), 1),
-    Column::words("for", Width::Flex(16), 0),
-    Column::words("because", Width::Fixed(12), 0),
+    Column::words("bill", Width::Flex(10), 0),
+    Column::words("for", Width::Flex(14), 0),
+    Column::words("because", Width::Fixed(12), 1),
     Column::figures("containers", 10, 2),
     Column::figures("money", 9, 0),
     Column::words("since", Width::Fixed(16), 3),

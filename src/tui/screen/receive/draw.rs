@@ -23,7 +23,7 @@ const COLUMNS: &[Column] = &[
     Column::figures("packs", 6, 3),
     Column::figures("ordered", 7, 0),
     Column::figures("came", 6, 0),
-    Column::words("", Width::Fixed(9), 0),
+    Column::words("", Width::Fixed(11), 0),
     Column::figures("each at", 8, 1),
     Column::words("put in", Width::Flex(9), 2),
     Column::words("", Width::Fixed(18), 4),
@@ -33,7 +33,7 @@ impl ReceiveScreen {
     /// Draws the orders to come, the lines of the current one, and what is asked about them.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         if let Some(bill) = &mut self.bill {
-            return bill.draw(frame, area, scene);
+            return bill.draw(&self.claims, frame, area, scene);
         }
         if let Some(page) = &mut self.to_claim {
             return page.draw(&self.setup, &self.claims, frame, area, scene);
@@ -230,8 +230,8 @@ fn difference(line: &ReceiveLine) -> String {
     match line.came.map(|came| came.saturating_sub(line.ordered)) {
         None | Some(0) => String::new(),
         Some(_) if line.came == Some(0) => "none came".to_owned(),
-        Some(over) if over > 0 => format!("over {over}"),
-        Some(short) => format!("short {}", short.saturating_neg()),
+        Some(over) if over > 0 => format!("over by {over}"),
+        Some(short) => format!("short by {}", short.saturating_neg()),
     }
 }
 

@@ -1,8 +1,9 @@
 //! Drawing a bill beside its order.
 
+use super::doubts::worded;
 use super::{Asking, At, BillPage, Typing, presses};
-use crate::domain::measure::{Money, decimal, number_of};
-use crate::domain::receive::{AgainstLine, DocumentKind, InvoiceLine, Mark, Status, Weight, units};
+use crate::domain::measure::{Decimal, Money, number_of};
+use crate::domain::receive::{AgainstLine, DocumentKind, InvoiceLine, KeptClaim, Mark, Status, Weight, units};
 use crate::domain::rows::Answers;
 use crate::tui::screen::receive::draw::{draw_rest, shown};
 use crate::tui::screen::{Scene, fitting};
@@ -29,13 +30,26 @@ const COLUMNS: &[Column] = &[
 /// The column that is typed in, and the cells of the field over it.
 const CAME: usize = 4;
 const FIELD: u16 = 11;
-/// Doubts that are shown at once.
-const DOUBTS: usize = 3;
+/// Lines of doubts that are shown at once.
+const DOUBTS: usize = 6;
+/// The least cells of a name before number and day of the bill, and those that go with the name of one unknown.
+const NAME: usize = 8;
+const WHOSE: usize = 23;
+/// Charges of the whole bill that are named one by one, and the cells of such a name.
+const CHARGES: usize = 3;
+const REASON: usize = 20;
 
 impl BillPage {
-    pub(in crate::tui::screen::receive) fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+    /// `claims` are those that nobody has settled, of any supplier.
+    pub(in crate::tui::screen::receive) fn draw(
+        &mut self,
+        claims: &[KeptClaim],
+        frame: &mut Frame,
+        area: Rect,
+        scene: Scene,
+    ) {
         let (wide, theme) = (usize::from(area.width), scene.theme);
-        let head = self.head(wide, theme);
+        let head = self.head(claims, wide, usize::from(area.height / 2), theme);
         let heads = u16::try_from(head.len()).unwrap_or(u16::MAX).min(area.height / 2);
         let [top, body, foot] =
             Layout::vertical([Constraint::Length(heads), Constraint::Fill(1), Constraint::Length(3)]).areas(area);
@@ -55,7 +69,9 @@ impl BillPage {
             frame.render_widget(Clear, area);
             field.draw(frame, area, true, theme);
         }
-        match &self.asking {
+        let mut asking = self.asking.take();
+        match &mut asking {
+            Some(Asking::Doubts(doubts)) => doubts.draw(&self.view.problems, frame, area, theme),
             Some(Asking::Rest) => {
                 let asked = "Not all that was ordered came. What is given up is suggested again once it is short.";
                 draw_rest(frame, area, asked, theme);
@@ -83,6 +99,7 @@ impl BillPage {
             }
             None => {}
         }
+        self.asking = asking;
     }
 
     /// What it is set beside, and in words.
@@ -106,20 +123,25 @@ impl BillPage {
         self.view.setup.venue.show().money(money)
     }
 
-    /// Whose bill it is, what it answers, its sums, and what is doubtful about it.
-    fn head(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+    /// Whose bill it is, what it answers, its sums, and what is doubtful about it, in `most` lines.
+    fn head(&self, claims: &[KeptClaim], wide: usize, most: usize, theme: &Theme) -> Vec<Line<'static>> {
         let view = &self.view;
         let invoice = &view.file.invoice;
-        let who = match view.supplier.and_then(|id| view.setup.supplier(id)) {
-            Some(supplier) => Span::styled(text::safe(&supplier.name), theme.title),
-            None => Span::styled(format!("from “{}”: whose is it? b", text::safe(&invoice.seller.name)), theme.warning),
-        };
         let what = format!(
             "{} {} of {}",
             invoice.kind.word(),
             text::safe(&invoice.number),
             invoice.issued.format("%a %-d %b")
         );
+        // A long name gives way: number and day say which bill it is.
+        let room = wide.saturating_sub(text::width(&what) + 2).max(NAME);
+        let who = match view.supplier.and_then(|id| view.setup.supplier(id)) {
+            Some(supplier) => Span::styled(text::fit(&text::safe(&supplier.name), room), theme.title),
+            None => {
+                let name = text::fit(&text::safe(&invoice.seller.name), room.saturating_sub(WHOSE).max(NAME));
+                Span::styled(format!("from “{name}”: whose is it? b"), theme.warning)
+            }
+        };
         let mut out = vec![fitting::line([who, Span::raw(what)], wide)];
         let (answered, answers) = self.answers();
         let more = match view.may_answer.len() {
@@ -128,6 +150,7 @@ impl BillPage {
         };
         let answers = match answered {
             Answers::Delivery(_) => format!("only says the price of what was {}", text::safe(&answers)),
+            Answers::Nothing if invoice.kind == DocumentKind::CreditNote => self.about(claims),
             Answers::Order(_) | Answers::Nothing => format!("beside {}", text::safe(&answers)),
         };
         let answers = Span::raw(answers);
@@ -138,57 +161,83 @@ impl BillPage {
         };
         let more = Span::styled(more, theme.muted);
         out.push(fitting::line([answers, more, Span::styled(day, theme.muted)], wide));
-        out.push(self.sums(wide, theme));
+        out.extend(self.sums(wide, theme));
         if let Some(before) = &view.before {
             let when = view.setup.venue.days.short(before.at);
             let said = format!("! it was booked already, {when}: nothing can be booked again");
             out.push(Line::from(Span::styled(text::fit(&said, wide), theme.error)));
         }
-        let doubts: Vec<_> = view.problems.iter().filter(|problem| problem.weight != Weight::Note).collect();
-        for problem in doubts.iter().take(DOUBTS) {
-            let (mark, style) = match problem.weight {
-                Weight::Refused => ("!", theme.error),
-                Weight::Question | Weight::Note => ("?", theme.warning),
-            };
-            let said = text::wrap(&format!("{mark} {}", text::safe(&problem.what)), wide);
-            out.extend(said.into_iter().take(2).map(|line| Line::from(Span::styled(line, style))));
-        }
-        if doubts.len() > DOUBTS {
-            out.push(Line::from(Span::styled(format!("and {} more", doubts.len() - DOUBTS), theme.muted)));
-        }
+        let room = most.saturating_sub(out.len());
+        out.extend(self.doubts(wide, room, theme));
         out
     }
 
-    fn sums(&self, wide: usize, theme: &Theme) -> Line<'static> {
+    /// What is doubtful, as far as there is room for it; where there is not, how to see all of it.
+    fn doubts(&self, wide: usize, room: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let doubts: Vec<_> = self.view.problems.iter().filter(|problem| problem.weight != Weight::Note).collect();
+        let notes = self.view.problems.len() - doubts.len();
+        let lines: Vec<Line<'static>> = doubts.iter().flat_map(|problem| worded(problem, wide, theme)).collect();
+        let more = match (doubts.len(), notes) {
+            (0, 0) => None,
+            (0, notes) => Some(format!("{} on it: v", number_of(notes, "note", "notes"))),
+            _ if lines.len() <= room.min(DOUBTS) => None,
+            (1, _) => Some("1 doubt: v shows all of it".to_owned()),
+            (n, _) => Some(format!("{n} doubts: v shows all of them")),
+        };
+        let room = room.min(DOUBTS).saturating_sub(usize::from(more.is_some()));
+        let more = more.map(|more| Line::from(Span::styled(text::fit(&more, wide), theme.key)));
+        lines.into_iter().take(room).chain(more).collect()
+    }
+
+    /// Which bills a credit note is about; of one that names none, which claims it may be for.
+    fn about(&self, claims: &[KeptClaim]) -> String {
+        let numbers = &self.view.file.invoice.preceding;
+        if !numbers.is_empty() {
+            return format!("about {}", text::safe(&numbers.join(", ")));
+        }
+        let mut same: Vec<&str> =
+            self.view.of_same_sum(claims).into_iter().map(|claim| claim.document.as_str()).collect();
+        same.dedup();
+        match same[..] {
+            [] => "names no bill: settles no claim".to_owned(),
+            _ => format!("names no bill; of the same sum is open: {}", text::safe(&same.join(", "))),
+        }
+    }
+
+    /// Its sums, in up to two lines.
+    fn sums(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
         let view = &self.view;
         let against = &view.against;
-        let invoiced = || against.lines.iter().filter_map(|line| line.invoiced.as_ref());
-        let goods: Money = invoiced().map(|i| i.cost).sum();
-        let deposits = invoiced().map(|i| i.deposit).sum::<Money>() + against.deposits;
-        let is_open = view.supplier.is_none() || !against.open.is_empty();
-        let first = if is_open {
-            let all: Money = view.file.invoice.sum_of_lines(view.setup.venue.currency);
-            format!("all its lines {}", self.coin(all))
-        } else {
-            format!("goods {}", self.coin(goods))
+        let first = match (view.supplier, against.open.is_empty()) {
+            (None, _) => "all its lines",
+            (Some(_), false) => "goods and open lines",
+            (Some(_), true) => "goods",
         };
-        let mut parts = vec![Span::styled(first, theme.title)];
+        let mut parts = vec![Span::styled(format!("{first} {}", self.coin(view.goods_and_open())), theme.title)];
+        let charges = view.named_charges();
+        let mut said: Vec<String> = charges
+            .iter()
+            .map(|(why, sum)| format!("{} {}", text::fit(&text::safe(why), REASON), self.coin(*sum)))
+            .collect();
+        if charges.len() > CHARGES {
+            let all = charges.iter().map(|(_, sum)| *sum).sum();
+            said = vec![format!("{} charges and allowances {}", charges.len(), self.coin(all))];
+        }
+        if let Some(last) = said.last_mut() {
+            last.push_str(if view.spread { " shared out (s)" } else { " apart (s)" });
+        }
+        parts.extend(said.into_iter().map(Span::raw));
         let claimed: Money = against.claims(&view.setup).iter().map(|claim| claim.money).sum();
         if claimed > Money::ZERO {
             parts.push(Span::styled(format!("to claim {}", self.coin(claimed)), theme.warning));
         }
-        if deposits != Money::ZERO {
-            parts.push(Span::raw(format!("deposits {}", self.coin(deposits))));
-        }
-        if view.charges != Money::ZERO {
-            let how = if view.spread { "shared out" } else { "apart" };
-            parts.push(Span::raw(format!("freight {} {how} (s)", self.coin(view.charges))));
-        }
-        if against.not_stock != Money::ZERO {
-            parts.push(Span::raw(format!("other {}", self.coin(against.not_stock))));
+        for (what, sum) in [("deposits", view.deposits()), ("other", against.not_stock)] {
+            if sum != Money::ZERO {
+                parts.push(Span::raw(format!("{what} {}", self.coin(sum))));
+            }
         }
         parts.push(Span::styled(format!("without tax, {}", view.setup.venue.currency), theme.muted));
-        fitting::line(parts, wide)
+        fitting::lines(parts, wide, 2)
     }
 
     fn billed(&self, line: usize) -> Option<&InvoiceLine> {
@@ -285,6 +334,7 @@ impl BillPage {
                     let said = text::wrap(&text::safe(why), wide);
                     out.extend(said.into_iter().take(1).map(|line| Line::from(Span::styled(line, theme.warning))));
                     let name = |item| text::safe(setup.item_name(item));
+                    let is_none = self.billed(line).is_some_and(|billed| billed.quantity == Decimal::ZERO);
                     let first = match (self.plain_item(line), item.or(likely.first().map(|likely| likely.item))) {
                         (Some(item), _) => {
                             let many = match perhaps {
@@ -297,11 +347,13 @@ impl BillPage {
                         (None, Some(item)) => format!("o: which item; perhaps {}", name(item)),
                         (None, None) => "o: which item".to_owned(),
                     };
-                    let mut said = vec![first];
-                    if self.plain_item(line).is_some() {
+                    let mut said = if is_none { Vec::new() } else { vec![first] };
+                    if self.plain_item(line).is_some() && !is_none {
                         said.push("o: another item".to_owned());
                     }
-                    said.extend(["d: deposit".to_owned(), "w: not stock".to_owned()]);
+                    let is_credit = self.view.file.invoice.kind == DocumentKind::CreditNote;
+                    let other = if is_credit { "w: money only, such as a price put right" } else { "w: not stock" };
+                    said.extend(["d: deposit".to_owned(), other.to_owned()]);
                     let said = said.into_iter().map(|part| Span::styled(part, theme.muted));
                     out.push(fitting::line(said, wide));
                 }
@@ -357,7 +409,7 @@ impl BillPage {
         let currency = self.view.setup.venue.currency;
         let mut parts = vec![
             Span::styled(format!("on the bill: {}", text::safe(billed.called())), theme.text),
-            Span::raw(format!("{} {}", billed.quantity, text::safe(units::called(&billed.unit)))),
+            Span::raw(text::safe(&units::counted(billed.quantity, &billed.unit))),
         ];
         if let Some(price) = billed.price {
             parts.push(Span::raw(format!("at {}", currency.written(price))));
@@ -377,9 +429,13 @@ fn quantity(billed: &InvoiceLine) -> String {
 /// What stands out, with its figure.
 fn mark_words(mark: Mark, line: &AgainstLine) -> String {
     let charged = line.invoiced.as_ref().map_or(0, |invoiced| invoiced.containers);
-    let off = line.came.unwrap_or(charged) - charged;
+    let off = (line.came.unwrap_or(charged) - charged).abs();
+    let ordered = line.ordered.map_or(0, |ordered| ordered.containers);
     match mark {
-        Mark::Short | Mark::Over => format!("{} {}", mark.word(), decimal::plain(off.abs(), 0)),
+        Mark::Short | Mark::Over => format!("{} by {off}", mark.word()),
+        Mark::NotCredited => format!("{off} not credited"),
+        Mark::Kept => number_of(off, "stays here", "stay here"),
+        Mark::Free => format!("{} free on top", charged - ordered),
         Mark::More => "over the order".to_owned(),
         Mark::Less => "under the order".to_owned(),
         _ => mark.word().to_owned(),

@@ -1,6 +1,7 @@
 //! What is said of one line of a bill: what it is, and how many came.
 
 use super::{Asking, At, BillPage, Typing};
+use crate::domain::measure::Decimal;
 use crate::domain::receive::{AgainstLine, DocumentKind, Likely, Means, Rate, Status};
 use crate::domain::rows::BillChoice;
 use crate::domain::venue::{Gtin, ItemId};
@@ -36,8 +37,8 @@ impl BillPage {
     /// A line that nobody has explained: with an item known or plain, a figure says how many containers of it the line is;
     /// else the item is chosen first.
     fn begin_open(&mut self, line: usize, typed: &str) -> Effect {
-        let Some(Status::Question { perhaps, .. }) = self.status(line) else { return self.other_item() };
-        let Some(item) = self.plain_item(line) else { return self.other_item() };
+        let Some(Status::Question { perhaps, .. }) = self.status(line) else { return self.too_early(line, typed) };
+        let Some(item) = self.plain_item(line) else { return self.too_early(line, typed) };
         let usual = perhaps.map_or_else(|| self.whole_quantity(line), |perhaps| perhaps.to_string());
         let mut field = Field::with(LENGTH, if typed.is_empty() { &usual } else { typed });
         if typed.is_empty() {
@@ -45,6 +46,21 @@ impl BillPage {
         }
         self.typing = Some(Typing::Holds { field, line, item });
         Effect::None
+    }
+
+    /// Containers typed of a line of which the item is not known: they are kept until it is, and what comes first is said.
+    fn too_early(&mut self, line: usize, typed: &str) -> Effect {
+        if typed.is_empty() {
+            return self.other_item();
+        }
+        let mut early = self.early.take().filter(|(of, _)| *of == line).map_or(String::new(), |(_, early)| early);
+        if early.len() < LENGTH {
+            early.push_str(typed);
+        }
+        let first = if self.view.supplier.is_none() { "whose bill it is: b" } else { "which item the line is: o" };
+        let said = format!("say first {first}; the {early} is kept for then");
+        self.early = Some((line, early));
+        Effect::Say(Notice::info(said))
     }
 
     /// The item that a line which nobody has explained is, as far as one is known or much likelier than the others.
@@ -70,20 +86,38 @@ impl BillPage {
         if self.view.supplier.is_none() {
             return Effect::Say(Notice::info("say first whose bill it is: b chooses the supplier"));
         }
+        if self.view.file.invoice.lines.get(line).is_some_and(|billed| billed.quantity == Decimal::ZERO) {
+            return Effect::Say(Notice::info("none of an item is on this line, only money: w says so, or d a deposit"));
+        }
         self.picking = Some(line);
         let called = self.view.file.invoice.lines.get(line).map_or("", |line| line.called());
+        let likely = match self.status(line) {
+            Some(Status::Question { item, likely, .. }) => {
+                let likely = likely.iter().map(|likely| likely.item).filter(|likely| Some(*likely) != *item);
+                item.iter().copied().chain(likely).collect()
+            }
+            Some(Status::Deposit { likely, .. } | Status::NotStock { likely, .. }) => {
+                likely.iter().map(|likely| likely.item).collect()
+            }
+            Some(Status::Found { item, .. }) => vec![*item],
+            None => Vec::new(),
+        };
         Effect::Pick {
-            title: format!("What “{}” is:", text::fit(&text::safe(called), 28)),
+            title: format!("What “{}” is:", text::fit(&text::safe(called), 24)),
             enter: "takes it",
             items: None,
+            likely: Some(likely),
         }
     }
 
     /// An item was picked for a line: how many containers the line is must be said too.
     pub(in crate::tui::screen::receive) fn picked(&mut self, item: ItemId) -> Effect {
         let Some(line) = self.picking.take() else { return Effect::None };
-        let mut field = Field::with(LENGTH, &self.whole_quantity(line));
-        field.mark();
+        let early = self.early.take().filter(|(of, _)| *of == line).map(|(_, early)| early);
+        let mut field = Field::with(LENGTH, early.as_ref().unwrap_or(&self.whole_quantity(line)));
+        if early.is_none() {
+            field.mark();
+        }
         self.typing = Some(Typing::Holds { field, line, item });
         Effect::None
     }

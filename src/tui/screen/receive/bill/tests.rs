@@ -114,7 +114,7 @@ fn said(effect: Effect) -> String {
 fn drawn(page: &mut BillPage, width: u16, height: u16) -> String {
     let theme = Theme::from_env(true);
     let scene = Scene { theme: &theme, now: at("2026-11-25 11:50") };
-    shown(width, height, |frame| page.draw(frame, frame.area(), scene))
+    shown(width, height, |frame| page.draw(&[], frame, frame.area(), scene))
 }
 
 #[test]
@@ -329,10 +329,10 @@ fn of_a_credit_note_it_is_asked_whether_goods_went_back() {
 fn no_size_panics() {
     let theme = Theme::from_env(true);
     let scene = Scene { theme: &theme, now: at("2026-11-25 11:50") };
-    at_every_size(|frame| page().draw(frame, frame.area(), scene));
+    at_every_size(|frame| page().draw(&[], frame, frame.area(), scene));
     at_every_size(|frame| {
         let mut page = explained();
         act(&mut page, Action::RestAsOrdered);
-        page.draw(frame, frame.area(), scene);
+        page.draw(&[], frame, frame.area(), scene);
     });
 }
