@@ -498,6 +498,29 @@ fn a_price_rounded_to_the_coin_is_no_dearer() {
     }
 }
 
+#[test]
+fn what_goes_back_and_what_is_free_have_marks_of_their_own() {
+    let line = |ordered: Option<(i64, i64)>, invoiced: (i64, i64), came| AgainstLine {
+        item: ItemId(1),
+        ordered: ordered.map(|(containers, cost)| Agreed { containers, cost: Money(cost) }),
+        invoiced: Some(Invoiced { containers: invoiced.0, cost: Money(invoiced.1), ..Invoiced::default() }),
+        came: Some(came),
+        place: None,
+    };
+    for (line, want) in [
+        (line(None, (-2, -5_140), 0), vec![Mark::Kept]),
+        (line(None, (-2, -5_140), -1), vec![Mark::Kept, Mark::Back]),
+        (line(None, (-1, -2_570), -2), vec![Mark::NotCredited, Mark::Back]),
+        (line(None, (-2, -5_140), -2), vec![Mark::Back]),
+        // Two ordered, three come for the money of two.
+        (line(Some((2, 5_140)), (3, 5_140), 3), vec![Mark::Free]),
+        (line(Some((2, 5_140)), (3, 5_140), 2), vec![Mark::Short, Mark::Free]),
+        (line(Some((2, 5_140)), (3, 7_710), 3), vec![Mark::More]),
+    ] {
+        assert_eq!(line.marks(), want, "{line:?}");
+    }
+}
+
 proptest! {
     /// What is claimed is what is charged less what came at the agreed price (at the charged one where that is lower).
     #[test]

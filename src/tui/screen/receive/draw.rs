@@ -25,7 +25,7 @@ const COLUMNS: &[Column] = &[
     Column::figures("came", 6, 0),
     Column::words("", Width::Fixed(11), 0),
     Column::figures("each at", 8, 1),
-    Column::words("put in", Width::Flex(9), 2),
+    Column::words("put in", Width::Flex(7), 2),
     Column::words("", Width::Fixed(18), 4),
 ];
 

@@ -230,10 +230,10 @@ fn a_delivery_drawn() {
     The van  order “2026-11-23 The”
     2 days late: was due Mon 23 Nov  2 of 3 lines looked at
     carried in 187.50 EUR  ordered 233.40
-      item                   packs ordered   came            each at put in
-    ✓ Harbour rum             2 x6      12     10 short 2     17.25* Cellar
-    ✓ Soda                   1 x24      24     25 over 1       0.60  Cellar
-      Lime juice                         3                     5.00  Rail
+      item                   packs ordered   came              each at put in
+    ✓ Harbour rum             2 x6      12     10 short by 2    17.25* Cellar
+    ✓ Soda                   1 x24      24     25 over by 1      0.60  Cellar
+      Lime juice                         3                       5.00  Rail
 
 
 
@@ -254,10 +254,10 @@ fn a_delivery_drawn() {
     The van  order “2026-11-23 The”
     2 days late: was due Mon 23 Nov  2 of 3 lines looked at
     carried in 187.50 EUR  ordered 233.40
-      item           ordered   came            each at put in
-    ✓ Harbour rum         12     10 short 2     17.25* Cellar
-    ✓ Soda                24     25 over 1       0.60  Cellar
-      Lime juice           3 3                   5.00  Rail
+      item           ordered   came              each at put in
+    ✓ Harbour rum         12     10 short by 2    17.25* Cellar
+    ✓ Soda                24     25 over by 1      0.60  Cellar
+      Lime juice           3 3                     5.00  Rail
 
 
 
@@ -275,10 +275,10 @@ fn a_delivery_drawn() {
     The van  order “2026-11-23 The”
     2 days late: was due Mon 23 Nov  3 of 3 lines looked at  ordered, came: containers
     carried in 202.50 EUR  ordered 233.40
-      item                             packs ordered   came            each at put in
-    ✓ Harbour rum                       2 x6      12     10 short 2     17.25* Cellar                     ordered at 17.00
-    ✓ Soda                             1 x24      24     25 over 1       0.60  Cellar
-    ✓ Lime juice                                   3      3              5.00  Rail
+      item                             packs ordered   came              each at put in
+    ✓ Harbour rum                       2 x6      12     10 short by 2    17.25* Cellar                   ordered at 17.00
+    ✓ Soda                             1 x24      24     25 over by 1      0.60  Cellar
+    ✓ Lime juice                                   3      3                5.00  Rail
 
 
     Harbour rum (700 ml)  goes to Cellar
@@ -298,10 +298,10 @@ fn what_is_asked_drawn() {
     The van  order “2026-11-23 The”
     2 days late: was due Mon 23 Nov  3 of 3 lines looked at
     carried in 233.40 EUR  ordered 233.40
-      item                   packs ordered   came            each at put in
-    ✓ Harbour rum             2 x6      12     12             17.00  Cellar
-    ✓ Soda      ┌ Number on the delivery's paper ──────────────────────┐lar
-    ✓ Lime juice│                                                      │l
+      item                   packs ordered   came              each at put in
+    ✓ Harbour rum             2 x6      12     12               17.00  Cellar
+    ✓ Soda      ┌ Number on the delivery's paper ──────────────────────┐ellar
+    ✓ Lime juice│                                                      │ail
                 │                                                      │
                 │ Left empty: 2026-11-23 The                           │
                 │ Lines that came: 3, 233.40 EUR                       │

@@ -34,7 +34,7 @@ const FIELD: u16 = 11;
 const DOUBTS: usize = 6;
 /// The least cells of a name before number and day of the bill, and those that go with the name of one unknown.
 const NAME: usize = 8;
-const WHOSE: usize = 23;
+const WHOSE: usize = 18;
 /// Charges of the whole bill that are named one by one, and the cells of such a name.
 const CHARGES: usize = 3;
 const REASON: usize = 20;
@@ -139,10 +139,10 @@ impl BillPage {
             Some(supplier) => Span::styled(text::fit(&text::safe(&supplier.name), room), theme.title),
             None => {
                 let name = text::fit(&text::safe(&invoice.seller.name), room.saturating_sub(WHOSE).max(NAME));
-                Span::styled(format!("from “{name}”: whose is it? b"), theme.warning)
+                Span::styled(format!("“{name}”: whose is it? b"), theme.warning)
             }
         };
-        let mut out = vec![fitting::line([who, Span::raw(what)], wide)];
+        let mut out = fitting::lines([who, Span::raw(text::fit(&what, wide))], wide, 2);
         let (answered, answers) = self.answers();
         let more = match view.may_answer.len() {
             0..=1 => String::new(),

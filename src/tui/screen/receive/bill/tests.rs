@@ -325,6 +325,111 @@ fn of_a_credit_note_it_is_asked_whether_goods_went_back() {
     assert_eq!(came(&page), [Some(-6)], "typed as it is counted, kept as what went out");
 }
 
+/// A bill with eight lines of a sum that is not right: eight doubts.
+fn doubtful() -> BillPage {
+    let mut invoice = invoice();
+    invoice.lines = (1..=8)
+        .map(|n| {
+            let mut rum = line(&n.to_string(), &format!("Harbour rum 0.7 l, lot {n}"), "1", "XCS", "108", "118");
+            rum.seller_code = Some("V1".to_owned());
+            rum
+        })
+        .collect();
+    invoice.totals.lines = Some(Decimal::parse("944").unwrap());
+    let mut page = BillPage::new(view_of(invoice, &[], Answers::Nothing));
+    act(&mut page, Action::RestAsOrdered);
+    act(&mut page, Action::Yes);
+    page
+}
+
+#[test]
+fn all_doubts_can_be_read_and_none_is_agreed_to_unseen() {
+    for (width, height) in [(60, 16), (80, 20), (120, 36)] {
+        let mut page = doubtful();
+        let doubts: Vec<String> = page.view.problems.iter().map(|problem| problem.what.clone()).collect();
+        assert_eq!(doubts.len(), 8, "{doubts:?}");
+        assert!(drawn(&mut page, width, height).contains("v shows all of them"));
+        for to_book in [false, true] {
+            act(&mut page, if to_book { Action::AcceptDelivery } else { Action::Doubts });
+            assert_eq!(page.scope(), Scope::BillDoubts);
+            let mut seen = String::new();
+            let effect = loop {
+                let shown = drawn(&mut page, width, height);
+                seen.push_str(&shown);
+                let was_last = !shown.contains("reads on");
+                let effect = act(&mut page, Action::Accept);
+                if was_last {
+                    break effect;
+                }
+                assert_eq!((effect, page.scope()), (Effect::None, Scope::BillDoubts));
+            };
+            for lot in 1..=8 {
+                assert!(seen.contains(&format!("lot {lot}:")), "{width}x{height}: {lot}: {seen}");
+            }
+            assert_eq!(matches!(effect, Effect::AcceptBill { .. }), to_book);
+            assert_eq!(page.scope(), Scope::Bill);
+        }
+        act(&mut page, Action::AcceptDelivery);
+        drawn(&mut page, width, height);
+        assert_eq!((act(&mut page, Action::Cancel), page.scope()), (Effect::None, Scope::Bill));
+        // Never drawn, never agreed to.
+        act(&mut page, Action::AcceptDelivery);
+        assert_eq!((act(&mut page, Action::Accept), page.scope()), (Effect::None, Scope::BillDoubts));
+    }
+    let mut page = explained();
+    page.view.problems.clear();
+    assert!(said(act(&mut page, Action::Doubts)).contains("nothing about the bill is doubtful"));
+}
+
+#[test]
+fn in_a_narrow_window_number_day_and_the_key_of_charges_stay() {
+    let mut stranger = invoice();
+    stranger.seller.name = "Harbourmaster & Daughters Bonded Warehousing and Spirits Company".to_owned();
+    let mut page = BillPage::new(BillView { supplier: None, ..view_of(stranger, &[], Answers::Nothing) });
+    assert!(drawn(&mut page, 60, 17).contains("R-26-0318 of Tue 24 Nov"));
+    let mut page = explained();
+    act(&mut page, Action::Type('1'));
+    act(&mut page, Action::Accept);
+    let shown = drawn(&mut page, 60, 17);
+    assert!(shown.contains("to claim") && shown.contains("Freight 9.00 apart (s)"), "{shown}");
+    assert!(shown.contains("short by 11"), "{shown}");
+}
+
+#[test]
+fn containers_typed_before_their_item_is_known_are_kept_until_it_is() {
+    let mut strange = invoice();
+    strange.lines[1].name = "Zq".to_owned();
+    let mut page = BillPage::new(view_of(strange, &[], Answers::Nothing));
+    act(&mut page, Action::First);
+    let text = said(act(&mut page, Action::Type('1')));
+    assert!(text.contains("which item") && text.contains("o;"), "{text}");
+    assert!(said(act(&mut page, Action::Type('2'))).contains("12 is kept"));
+    let Effect::Pick { likely, .. } = act(&mut page, Action::OtherItem) else { panic!() };
+    assert_eq!(likely, Some(Vec::new()), "none is likely, so that Enter takes none");
+    page.picked(RUM);
+    let Effect::ExplainLine { line: 1, means, .. } = act(&mut page, Action::Accept) else { panic!() };
+    let rate = Rate::of(12, Decimal::parse("5").unwrap()).unwrap();
+    assert_eq!(means, Means::Item { item: RUM, rate });
+}
+
+#[test]
+fn what_is_credited_and_stays_or_goes_back_uncredited_has_fit_words() {
+    let mut note = invoice();
+    (note.kind, note.type_code) = (DocumentKind::CreditNote, "381".to_owned());
+    note.lines.truncate(1);
+    note.preceding = vec!["R-26-0300".to_owned()];
+    let mut page = BillPage::new(view_of(note, &[], Answers::Nothing));
+    for (typed, words) in [("0", "12 stay here"), ("13", "1 not credited"), ("12", "goes back")] {
+        act(&mut page, Action::First);
+        act(&mut page, Action::Edit);
+        page.paste(typed);
+        act(&mut page, Action::Accept);
+        let shown = drawn(&mut page, 80, 20);
+        assert!(shown.contains(words) && shown.contains("about R-26-0300"), "{typed}: {shown}");
+        assert!(!shown.contains("over") && !shown.contains("short"), "{typed}: {shown}");
+    }
+}
+
 #[test]
 fn no_size_panics() {
     let theme = Theme::from_env(true);

@@ -1,0 +1,262 @@
+//! What `tantalus receive` says of a bill, for somebody at the back door who is tired.
+
+#![allow(clippy::unwrap_used)]
+
+#[path = "support/paper.rs"]
+mod paper;
+
+use paper::{Paper, PaperLine, line};
+use std::fmt::Write;
+use std::fs;
+use std::process::{Command, Output};
+use tempfile::TempDir;
+
+const FILES: &[(&str, &str)] = &[
+    ("venue.csv", "key,value\nname,Any bar\ncurrency,EUR\ntime_zone,Europe/Berlin\n"),
+    ("places.csv", "place,walk\nCellar,1\n"),
+    ("suppliers.csv", "supplier,schedule\nQuendelbach,Mon 14:00 > Wed\n"),
+    ("stock.csv", "item,kind,size\nGin,spirit,700 ml\nTonic,mixer,200 ml\n"),
+    ("shelves.csv", "place,item\nCellar,Gin\n"),
+    ("offers.csv", "supplier,item,code,pack,price\nQuendelbach,Gin,21010,6,60.00\nQuendelbach,Tonic,11020,24,14.40\n"),
+    (
+        "orders.csv",
+        "order,line,supplier,item,packs,price,state,placed,pack\nB-11,1,Quendelbach,Gin,2,60.00,sent,2026-11-16 12:00,6\n",
+    ),
+];
+
+struct Bar(TempDir);
+
+impl Bar {
+    fn with(more: &[(&str, &str)]) -> Bar {
+        let bar = Bar(tempfile::tempdir().unwrap());
+        let folder = bar.0.path().join("plain");
+        fs::create_dir(&folder).unwrap();
+        FILES.iter().chain(more).for_each(|(name, text)| fs::write(folder.join(name), text).unwrap());
+        bar.says(&["init", "plain"]);
+        bar
+    }
+
+    fn new() -> Bar {
+        Bar::with(&[])
+    }
+
+    fn run(&self, args: &[&str]) -> Output {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
+        command.args(args).current_dir(self.0.path()).env("TANTALUS_NOW", "2026-11-20T16:00:00+01:00");
+        command.env_remove("TANTALUS_BY").env("TANTALUS_BOOK", self.0.path().join("bar.tantalus")).output().unwrap()
+    }
+
+    fn says(&self, args: &[&str]) -> String {
+        let output = self.run(args);
+        assert_eq!(output.status.code(), Some(0), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    fn refuses(&self, args: &[&str]) -> String {
+        let output = self.run(args);
+        assert_eq!((output.status.code(), output.stdout), (Some(1), Vec::new()), "{args:?}");
+        String::from_utf8(output.stderr).unwrap()
+    }
+
+    /// Puts a bill where the command finds it as `bill.xml`.
+    fn bill(&self, paper: &Paper) {
+        self.text(&paper.ubl());
+    }
+
+    fn text(&self, text: &str) {
+        fs::write(self.0.path().join("bill.xml"), text).unwrap();
+    }
+}
+
+fn paper(number: &'static str, lines: Vec<PaperLine>) -> Paper {
+    Paper {
+        number,
+        credit: false,
+        issued: "2026-11-19",
+        delivered: "2026-11-18",
+        currency: "EUR",
+        order: "B-11",
+        despatch: "",
+        preceding: "",
+        seller: "Quendelbach",
+        vat: "DE 123456788",
+        freight: 0,
+        lines,
+    }
+}
+
+fn note(number: &'static str, lines: Vec<PaperLine>) -> Paper {
+    Paper { credit: true, order: "", ..paper(number, lines) }
+}
+
+fn gin(cases: &'static str, net: i64) -> PaperLine {
+    line("Gin 0,7 l", "21010", (cases, "XCS"), "60.00", net)
+}
+
+const WATER: &str = "NEW";
+
+fn water() -> PaperLine {
+    line("Tonc water", WATER, ("24", "C62"), "0.60", 1_440)
+}
+
+const BOOK: [&str; 5] = ["receive", "bill.xml", "--as-charged", "--book-it", "--all-the-same"];
+
+#[test]
+fn what_is_kept_of_a_bill_that_is_only_shown_is_said() {
+    let bar = Bar::new();
+    bar.bill(&paper("R-1", vec![gin("2", 12_000), water()]));
+    let said = bar.says(&["receive", "bill.xml", "--line", "2=Tonic*24", "--supplier", "Quendelbach"]);
+    assert!(said.contains("Nothing is booked"), "{said}");
+    assert!(said.contains("Kept, for every later bill of Quendelbach too: what line 2 is."), "{said}");
+    assert!(said.contains("is kept once it is booked"), "{said}");
+    assert!(!bar.says(&["receive", "bill.xml"]).contains("Kept"));
+    assert!(!bar.says(&["receive", "bill.xml", "--line", "2=money"]).contains("Kept"));
+    for wrong in ["2=Tonic*-2", "2=Tonic*0"] {
+        let said = bar.refuses(&["receive", "bill.xml", "--line", wrong]);
+        assert!(said.contains("at least one container"), "{said}");
+    }
+}
+
+/// A charge of another name, one without a name and an allowance that is larger than the goods.
+#[test]
+fn charges_of_the_whole_bill_go_by_their_own_names() {
+    let bar = Bar::new();
+    let charge = |is_charge: bool, why: &str, amount: &str| {
+        let why = if why.is_empty() {
+            String::new()
+        } else {
+            format!("<cbc:AllowanceChargeReason>{why}</cbc:AllowanceChargeReason>")
+        };
+        format!(
+            "<cac:AllowanceCharge><cbc:ChargeIndicator>{is_charge}</cbc:ChargeIndicator>{why}<cbc:Amount \
+             currencyID=\"EUR\">{amount}</cbc:Amount></cac:AllowanceCharge>"
+        )
+    };
+    let mut charges = charge(true, "Anlieferung", "5.00");
+    // By hand: 120.00 of goods, 5.00 on top of them and 1.00 unnamed, 130.00 off: -4.00, and the tax of before.
+    charges += &charge(true, "", "1.00");
+    charges += &charge(false, "Loyalty bonus", "130.00");
+    let text = Paper { freight: 500, ..paper("R-1", vec![gin("2", 12_000)]) }.ubl();
+    let (head, rest) = text.split_once("<cac:AllowanceCharge>").unwrap();
+    let (_, rest) = rest.split_once("</cac:AllowanceCharge>").unwrap();
+    let text = format!("{head}{charges}{rest}").replace(">125.00<", ">-4.00<").replace(">148.75<", ">19.75<");
+    bar.text(&text);
+    let said = bar.says(&["receive", "bill.xml"]);
+    for part in ["Anlieferung 5.00 EUR", "charges 1.00 EUR", "Loyalty bonus -130.00 EUR"] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    assert!(!said.contains("freight"), "{said}");
+    let said = bar.refuses(&[&BOOK[..], &["--share-freight"]].concat());
+    assert!(said.contains("do not share it out") && !said.contains("a line that"), "{said}");
+}
+
+#[test]
+fn a_credit_note_says_what_it_is_about_and_which_way_goods_went() {
+    let bar = Bar::new();
+    bar.bill(&paper("R-1", vec![gin("2", 12_000)]));
+    // One missing at 10.00 is put down to be claimed.
+    bar.says(&["receive", "bill.xml", "--came", "Gin=11", "--book-it"]);
+    bar.bill(&Paper { preceding: "R-1", ..note("C-1", vec![gin("1", 6_000)]) });
+    let said = bar.says(&["receive", "bill.xml", "--came", "Gin=0"]);
+    assert!(said.contains("It is about R-1.") && said.contains("money for what stays"), "{said}");
+    assert!(!said.contains("over") && !said.contains("short"), "{said}");
+    let said = bar.says(&BOOK);
+    assert!(said.contains("Booked out of stock: 1 line.") && !said.contains("into stock"), "{said}");
+    let said = bar.says(&["receive", "--take-back", "C-1"]);
+    assert!(said.contains("1 line came into stock again.") && !said.contains("left stock"), "{said}");
+    // One that names no bill, of the sum of the claim; and of another sum.
+    let price = || line("Gin 0,7 l", "21010", ("1", "XBO"), "10.00", 1_000);
+    bar.bill(&note("C-2", vec![price()]));
+    let said = bar.says(&["receive", "bill.xml"]);
+    assert!(said.contains("It names no bill") && said.contains("on R-1: Gin: 12 invoiced, 11 came"), "{said}");
+    bar.bill(&note("C-2", vec![PaperLine { net: 900, price: "9.00", ..price() }]));
+    let said = bar.says(&["receive", "bill.xml"]);
+    assert!(said.contains("It names no bill") && !said.contains("on R-1"), "{said}");
+    // Lines that nobody knows may be a price put right.
+    bar.bill(&note("C-3", vec![water()]));
+    let said = bar.says(&["receive", "bill.xml"]);
+    assert!(said.contains("1=money, which is right where it only corrects a price"), "{said}");
+}
+
+#[test]
+fn what_came_of_a_line_that_is_not_explained_says_so() {
+    let bar = Bar::new();
+    bar.bill(&paper("R-1", vec![gin("2", 12_000), water()]));
+    let said = bar.refuses(&["receive", "bill.xml", "--came", "Tonic=0"]);
+    assert!(said.contains("line 2 “Tonc water” is not explained yet") && said.contains("--line \"2=Tonic*"), "{said}");
+}
+
+#[test]
+fn one_mistake_is_one_mark_and_money_for_nothing_one_question() {
+    let bar = Bar::new();
+    bar.text(&paper("R-1", vec![gin("2", 12_000)]).ubl().replacen(
+        "EUR\">120.00</cbc:LineExt",
+        "EUR\">125.00</cbc:LineExt",
+        1,
+    ));
+    let said = bar.says(&["receive", "bill.xml"]);
+    assert_eq!(said.lines().filter(|line| line.starts_with('!')).count(), 1, "{said}");
+    for code in ["21010", "OTHER"] {
+        let none = PaperLine { quantity: "0", net: 500, price: "5.00", code, ..gin("2", 0) };
+        bar.bill(&paper("R-2", vec![gin("2", 12_000), none]));
+        let said = bar.says(&["receive", "bill.xml"]);
+        assert_eq!(said.lines().filter(|line| line.starts_with('?')).count(), 1, "{said}");
+        assert!(said.contains("money for a quantity of 0") && said.contains("--line 2=money"), "{said}");
+        let said = bar.says(&["receive", "bill.xml", "--line", "2=money", "--as-charged"]);
+        assert!(!said.contains('?') && said.contains("not stock 5.00 EUR"), "{said}");
+        bar.refuses(&["receive", "bill.xml", "--line", "2=Gin*1"]);
+    }
+}
+
+#[test]
+fn deposits_stand_beside_the_sum_of_the_other_lines() {
+    let bar = Bar::new();
+    let back = line("Empties returned", "PF", ("-2", "C62"), "15.00", -3_000);
+    bar.bill(&paper("R-1", vec![gin("2", 12_000), water(), back]));
+    let said = bar.says(&["receive", "bill.xml"]);
+    assert!(said.contains("Goods and lines not explained 134.40 EUR, deposits -30.00 EUR;"), "{said}");
+    assert!(said.contains("? Line 2, 24 pieces “Tonc water”"), "{said}");
+}
+
+#[test]
+fn of_an_invoice_and_a_credit_note_of_one_number_each_can_be_taken_back() {
+    let bar = Bar::new();
+    bar.bill(&paper("77", vec![gin("2", 12_000)]));
+    bar.says(&BOOK);
+    bar.bill(&note("77", vec![gin("1", 6_000)]));
+    bar.says(&BOOK);
+    let said = bar.refuses(&["receive", "--take-back", "77"]);
+    assert!(said.contains("--take-back \"credit note 77\"") && said.contains("--take-back \"invoice 77\""), "{said}");
+    assert!(bar.says(&["receive", "--take-back", "credit note 77"]).contains("Taken back: credit note 77"));
+    assert!(bar.says(&["receive", "--take-back", "77"]).contains("Taken back: invoice 77"));
+}
+
+#[test]
+fn long_lists_are_cut_and_the_rest_is_counted() {
+    let mut orders = FILES[6].1.to_owned();
+    let mut claims = "supplier,document,item,because,containers,money,note,at,by\n".to_owned();
+    for n in 1..=23 {
+        let _ = writeln!(orders, "D-{n},1,Quendelbach,Tonic,1,14.40,sent,2026-11-16 12:00,24");
+        let _ = writeln!(claims, "Quendelbach,R-{n},Gin,short,1,10.00,one short,2026-11-16 12:00,");
+    }
+    let bar = Bar::with(&[("orders.csv", &orders), ("claims.csv", &claims)]);
+    let said = bar.says(&["receive"]);
+    assert_eq!(said.lines().filter(|line| line.starts_with("On order")).count(), 20, "{said}");
+    assert!(said.contains("and 4 orders more; --json has all.") && said.contains("and 3 claims more"), "{said}");
+}
+
+/// What is left of an order, and then of that, keeps one name and counts up.
+#[test]
+fn the_rest_of_a_rest_is_the_rest_of_the_order() {
+    let bar = Bar::new();
+    let bottles = || line("Gin 0,7 l", "21010", ("6", "XBO"), "10.00", 6_000);
+    for (number, order, came, rest) in [
+        ("R-1", "B-11", "3", "“B-11 rest”"),
+        ("R-2", "B-11 rest", "2", "“B-11 rest 2”"),
+        ("R-3", "B-11 rest 2", "1", "“B-11 rest 3”"),
+    ] {
+        bar.bill(&Paper { order, ..paper(number, vec![bottles()]) });
+        let said = bar.says(&["receive", "bill.xml", "--came", &format!("Gin={came}"), "--book-it", "--all-the-same"]);
+        assert!(said.contains(&format!("The rest stays on order: {rest}.")), "{said}");
+    }
+}
