@@ -55,7 +55,7 @@ pub(super) fn page(view: &BillView, open: &[KeptClaim], booked: Option<&BillBook
     for open in &view.against.open {
         page.line(open_words(view, *open));
     }
-    if view.supplier.is_some() && !view.against.open.is_empty() {
+    if view.supplier.is_some() && !view.against.open.is_empty() && !is_refused(view) {
         page.line(how_to_explain(view));
     }
     page.gap();
@@ -179,9 +179,14 @@ fn lines(view: &BillView) -> Table {
     table
 }
 
+/// Whether nothing that is said of the bill could get it booked.
+fn is_refused(view: &BillView) -> bool {
+    view.problems.iter().any(|problem| problem.weight == Weight::Refused) || view.before.is_some()
+}
+
 /// Why nothing is booked, and what does.
 fn not_booked(view: &BillView) -> &'static str {
-    if view.problems.iter().any(|problem| problem.weight == Weight::Refused) || view.before.is_some() {
+    if is_refused(view) {
         "Nothing is booked, and nothing can be."
     } else if view.supplier.is_none() {
         "Nothing is booked: say first whose bill it is (--supplier)."

@@ -113,8 +113,7 @@ impl Evidence<'_> {
             Some((_, rate)) => Sized::Rate(rate, format!("{called} over what one holds")),
             None => {
                 let show = crate::domain::measure::Quantity { basis: self.item.basis, amount: self.item.size };
-                let quantity = units::counted(self.line.quantity, &self.line.unit);
-                self.ask(format!("{quantity}: no whole number of {show}: how many containers came?"), None)
+                self.ask(format!("that is no whole number of {show}: how many containers came?"), None)
             }
         }
     }

@@ -1,6 +1,6 @@
 //! Bills that were booked, to be looked up and taken back.
 
-use crate::domain::receive::Bill;
+use crate::domain::receive::{Bill, DocumentKind};
 use crate::domain::venue::Setup;
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::screen::{Effect, Scene, fitting};
@@ -50,10 +50,17 @@ impl BookedPage {
                     return (Effect::Say(Notice::info("no bill is booked")), true);
                 };
                 let who = setup.supplier(bill.supplier).map_or("?", |supplier| &supplier.name);
+                let who = text::fit(&text::safe(who), 24);
+                let stock = match bill.kind {
+                    DocumentKind::CreditNote => {
+                        "What went back comes into stock again, claims that it settled are open again"
+                    }
+                    _ => "What it brought leaves stock again, its claims are dropped, its order is on its way again",
+                };
                 let question = format!(
-                    "Take back “{}” of {}? What it brought leaves stock again, its claims are dropped, its order is on its way again; its file can be taken in anew.",
-                    bill.number,
-                    text::fit(&text::safe(who), 24)
+                    "Take back {} “{}” of {who}? {stock}; its file can be taken in anew.",
+                    bill.kind.word(),
+                    bill.number
                 );
                 (Effect::ask(question, "takes the bill back", "leaves it booked", Effect::TakeBackBill(bill.id)), true)
             }

@@ -2,7 +2,8 @@
 
 use super::*;
 use crate::domain::ledger::Order;
-use crate::domain::venue::{OrderState, SupplierId, parse_day};
+use crate::domain::receive::{ClaimKind, DocumentKind};
+use crate::domain::venue::{BillId, ClaimId, OrderState, SupplierId, parse_day};
 use crate::tui::screen::Scene;
 use crate::tui::screen::fixture::{at, bar};
 use crate::tui::theme::Theme;
@@ -316,6 +317,53 @@ fn what_is_asked_drawn() {
     Harbour rum (700 ml)  goes to Cellar
     12 ordered at 17.00  12 came
     ");
+}
+
+/// What stands in the lists of claims and of bills in a small window.
+#[test]
+fn lists_keep_the_number_of_the_bill_and_speak_of_columns_that_are_there() {
+    let claim = KeptClaim {
+        id: ClaimId(1),
+        supplier: SupplierId(1),
+        document: "R-26-0318".to_owned(),
+        item: Some(ItemId(1)),
+        kind: ClaimKind::Short,
+        containers: 1,
+        money: Money(1_700),
+        note: "Harbour rum: 12 invoiced, 11 came: 1 at 17.00".to_owned(),
+        at: at(NOON),
+        by: None,
+        settled: None,
+    };
+    let bill = Bill {
+        id: BillId(1),
+        supplier: SupplierId(1),
+        number: "77".to_owned(),
+        key: "77 credit".to_owned(),
+        kind: DocumentKind::CreditNote,
+        issued: parse_day("2026-11-24").unwrap(),
+        delivery: None,
+        goods: Money(-1_700),
+        deposits: Money::ZERO,
+        charges: Money::ZERO,
+        other: Money::ZERO,
+        payable: Some(Money(-2_040)),
+        at: at(NOON),
+        by: None,
+    };
+    let mut screen = ReceiveScreen::new(Arc::new(bar()), orders(), vec![claim], vec![bill]);
+    screen.update(Action::Claims);
+    for width in [60, 80, 120] {
+        assert!(drawn(&mut screen, width, 17).contains("R-26-0318"), "{width}");
+    }
+    screen.update(Action::Back);
+    screen.update(Action::BookedBills);
+    for width in [60, 80, 120] {
+        let shown = drawn(&mut screen, width, 17);
+        assert_eq!(shown.contains("to pay with it"), shown.contains("-20.40"), "{width}: {shown}");
+    }
+    assert!(drawn(&mut screen, 120, 17).contains("-20.40"));
+    assert!(said(screen.update(Action::Undo)).contains("comes into stock again"));
 }
 
 #[test]

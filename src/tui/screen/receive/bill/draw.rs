@@ -176,17 +176,28 @@ impl BillPage {
     fn doubts(&self, wide: usize, room: usize, theme: &Theme) -> Vec<Line<'static>> {
         let doubts: Vec<_> = self.view.problems.iter().filter(|problem| problem.weight != Weight::Note).collect();
         let notes = self.view.problems.len() - doubts.len();
-        let lines: Vec<Line<'static>> = doubts.iter().flat_map(|problem| worded(problem, wide, theme)).collect();
+        let worded: Vec<Vec<Line<'static>>> = doubts.iter().map(|problem| worded(problem, wide, theme)).collect();
+        let lines: usize = worded.iter().map(Vec::len).sum();
         let more = match (doubts.len(), notes) {
             (0, 0) => None,
             (0, notes) => Some(format!("{} on it: v", number_of(notes, "note", "notes"))),
-            _ if lines.len() <= room.min(DOUBTS) => None,
+            _ if lines <= room.min(DOUBTS) => None,
             (1, _) => Some("1 doubt: v shows all of it".to_owned()),
             (n, _) => Some(format!("{n} doubts: v shows all of them")),
         };
         let room = room.min(DOUBTS).saturating_sub(usize::from(more.is_some()));
         let more = more.map(|more| Line::from(Span::styled(text::fit(&more, wide), theme.key)));
-        lines.into_iter().take(room).chain(more).collect()
+        // Each is whole or left out; only the first may be cut.
+        let mut out: Vec<Line<'static>> = Vec::new();
+        for problem in worded {
+            if !out.is_empty() && out.len() + problem.len() > room {
+                break;
+            }
+            out.extend(problem);
+        }
+        out.truncate(room);
+        out.extend(more);
+        out
     }
 
     /// Which bills a credit note is about; of one that names none, which claims it may be for.
@@ -236,8 +247,13 @@ impl BillPage {
                 parts.push(Span::raw(format!("{what} {}", self.coin(sum))));
             }
         }
-        parts.push(Span::styled(format!("without tax, {}", view.setup.venue.currency), theme.muted));
-        fitting::lines(parts, wide, 2)
+        let mut out = fitting::lines(parts, wide, 2);
+        // Said where there is room for it, never in a line of its own.
+        let tax = format!("  without tax, {}", view.setup.venue.currency);
+        if let Some(last) = out.last_mut().filter(|last| last.width() + text::width(&tax) <= wide) {
+            last.push_span(Span::styled(tax, theme.muted));
+        }
+        out
     }
 
     fn billed(&self, line: usize) -> Option<&InvoiceLine> {
@@ -352,8 +368,14 @@ impl BillPage {
                         said.push("o: another item".to_owned());
                     }
                     let is_credit = self.view.file.invoice.kind == DocumentKind::CreditNote;
-                    let other = if is_credit { "w: money only, such as a price put right" } else { "w: not stock" };
-                    said.extend(["d: deposit".to_owned(), other.to_owned()]);
+                    // A credit note is as likely about a price as about goods.
+                    if is_credit {
+                        said.insert(0, "w: money only".to_owned());
+                    }
+                    said.push("d: deposit".to_owned());
+                    if !is_credit {
+                        said.push("w: not stock".to_owned());
+                    }
                     let said = said.into_iter().map(|part| Span::styled(part, theme.muted));
                     out.push(fitting::line(said, wide));
                 }

@@ -431,6 +431,21 @@ fn what_is_credited_and_stays_or_goes_back_uncredited_has_fit_words() {
 }
 
 #[test]
+fn a_line_of_a_credit_note_may_be_a_price_put_right_and_one_without_goods_is_no_item() {
+    let mut note = invoice();
+    (note.kind, note.type_code) = (DocumentKind::CreditNote, "381".to_owned());
+    let mut page = BillPage::new(view_of(note, &[], Answers::Nothing));
+    assert!(drawn(&mut page, 60, 17).contains("w: money only"));
+    let mut none = invoice();
+    none.lines[1].quantity = Decimal::ZERO;
+    let mut page = BillPage::new(view_of(none, &[], Answers::Nothing));
+    act(&mut page, Action::First);
+    let shown = drawn(&mut page, 80, 20);
+    assert!(shown.contains("money for a quantity of 0") && !shown.contains("which item"), "{shown}");
+    assert!(said(act(&mut page, Action::OtherItem)).contains("none of an item is on this line"));
+}
+
+#[test]
 fn no_size_panics() {
     let theme = Theme::from_env(true);
     let scene = Scene { theme: &theme, now: at("2026-11-25 11:50") };
