@@ -89,19 +89,32 @@ fn bill(store: &Store, shared: &Shared, args: &Args, path: &Path) -> Result<Stri
         let supplier = find::one("supplier", &setup.suppliers, |s| &s.name, name)?.id;
         choice.supplier = Some(supplier);
         kept.whose = true;
-        if args.book_it {
-            receiving::know_supplier(store, &file.invoice, supplier)?;
-        }
     }
-    let mut view = receiving::view(store, &file, &choice, now)?;
+    let view = receiving::view(store, &file, &choice, now)?;
     (choice.money_only, kept.lines) = explain(store, &view, &args.line)?;
-    if !args.line.is_empty() {
-        view = receiving::view(store, &file, &choice, now)?;
-    }
+    // What the lines are is kept, also where the rest is refused.
+    let said = kept.lines.clone();
+    go_on(store, shared, args, &file, choice, kept).map_err(|refused| match page::kept_lines_of(&said) {
+        Some(line) => refused.and(line),
+        None => refused,
+    })
+}
+
+/// What follows once it is known what the lines are.
+fn go_on(
+    store: &Store,
+    shared: &Shared,
+    args: &Args,
+    file: &Arc<BillFile>,
+    mut choice: BillChoice,
+    kept: page::Kept,
+) -> Result<String, Refusal> {
+    let now = clock::now();
+    let mut view = receiving::view(store, file, &choice, now)?;
     if let Some(wanted) = &args.answers {
         choice.answers = Some(answers(&view, wanted)?);
         choice.certain = true;
-        view = receiving::view(store, &file, &choice, now)?;
+        view = receiving::view(store, file, &choice, now)?;
     }
     say_what_came(&mut view, args)?;
     let booked = if args.book_it {
@@ -109,7 +122,11 @@ fn bill(store: &Store, shared: &Shared, args: &Args, path: &Path) -> Result<Stri
         doubts(&view, args.all_the_same)?;
         let by = shared.signer();
         let on_its_day = !args.came_today;
-        Some(receiving::accept(store, &view, !args.give_up_rest, on_its_day, by.as_deref(), now)?)
+        let booked = receiving::accept(store, &view, !args.give_up_rest, on_its_day, by.as_deref(), now)?;
+        if let Some(supplier) = choice.supplier {
+            receiving::know_supplier(store, &file.invoice, supplier)?;
+        }
+        Some(booked)
     } else {
         None
     };

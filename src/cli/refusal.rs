@@ -25,6 +25,13 @@ impl Refusal {
         self
     }
 
+    /// The same with one line more.
+    #[must_use]
+    pub fn and(mut self, line: impl Into<String>) -> Refusal {
+        self.details.push(line.into());
+        self
+    }
+
     /// The same with what to do.
     #[must_use]
     pub fn hint(mut self, hint: impl Into<String>) -> Refusal {

@@ -111,15 +111,19 @@ fn about(view: &BillView, open: &[KeptClaim]) -> Vec<String> {
     out
 }
 
+/// That it is kept what lines are, by their numbers on the bill.
+pub(super) fn kept_lines_of(numbers: &[String]) -> Option<String> {
+    let numbered = numbers.join(", ");
+    match numbers.len() {
+        0 => None,
+        1 => Some(format!("Kept, for later bills of the supplier too: what line {numbered} is.")),
+        _ => Some(format!("Kept, for later bills of the supplier too: what the lines {numbered} are.")),
+    }
+}
+
 /// What was said and is kept, although the bill may not be.
 fn kept_lines(view: &BillView, kept: &Kept, is_booked: bool, supplier: &str) -> Vec<String> {
-    let mut out = Vec::new();
-    let numbers = kept.lines.join(", ");
-    match kept.lines.len() {
-        0 => {}
-        1 => out.push(format!("Kept, for every later bill of {supplier} too: what line {numbers} is.")),
-        _ => out.push(format!("Kept, for every later bill of {supplier} too: what the lines {numbers} are.")),
-    }
+    let mut out: Vec<String> = kept_lines_of(&kept.lines).into_iter().collect();
     if kept.whose {
         let seller = &view.file.invoice.seller.name;
         out.push(match is_booked {
