@@ -205,7 +205,8 @@ impl<'a> Lines<'a> {
                 // A figure of nothing takes back what it was.
                 let change = Sale { quantity: sale.quantity.saturating_sub(quantity), ..sale };
                 self.is_before_count(&if quantity == sale.quantity { sale } else { change });
-                if (sale.quantity, sale.net) < (quantity, net) {
+                let cheaper = sale.quantity == quantity && quantity > 0 && sale.net < net;
+                if sale.quantity < quantity || cheaper {
                     self.sum.lowered += 1;
                     if self.sum.lowest.len() < LOWEST {
                         let day = self.setup.venue.days.day_of(sale.at);

@@ -309,13 +309,12 @@ fn check_line(n: usize, line: &InvoiceLine, currency: Currency, kind: DocumentKi
         let said = line.gtin.as_deref().unwrap_or_default();
         found.add(Weight::Note, at, format!("{name}: “{said}” is no bar code number; it is not looked at"));
     }
-    match (line.quantity.sign(), kind) {
-        (-1, DocumentKind::CreditNote) => found.add(
+    if line.quantity.sign() < 0 && kind == DocumentKind::CreditNote {
+        found.add(
             Weight::Question,
             at,
             format!("{name}: {} in a credit note: charged again, or a mistake?", line.quantity),
-        ),
-        _ => {}
+        );
     }
     // What money for a quantity of none is for, is asked where it is said what the line is.
     if let Some(price) = line.price.filter(|_| line.quantity != Decimal::ZERO) {

@@ -3,7 +3,8 @@
 use crate::domain::ledger::Order;
 use crate::domain::measure::Money;
 use crate::domain::receive::{
-    Against, AgainstLine, Bill, DocumentKind, Documents, Invoice, KeptClaim, Matched, Problem, Status, named_charges as named,
+    Against, AgainstLine, Bill, DocumentKind, Documents, Invoice, KeptClaim, Matched, Problem, Status,
+    named_charges as named,
 };
 use crate::domain::rows::FilePrint;
 use crate::domain::venue::{OrderId, Setup, SupplierId};
