@@ -127,22 +127,20 @@ impl BillPage {
     fn head(&self, claims: &[KeptClaim], wide: usize, most: usize, theme: &Theme) -> Vec<Line<'static>> {
         let view = &self.view;
         let invoice = &view.file.invoice;
-        let what = format!(
-            "{} {} of {}",
-            invoice.kind.word(),
-            text::safe(&invoice.number),
-            invoice.issued.format("%a %-d %b")
-        );
-        // A long name gives way: number and day say which bill it is.
-        let room = wide.saturating_sub(text::width(&what) + 2).max(NAME);
+        let (kind, day) = (invoice.kind.word(), invoice.issued.format(" of %a %-d %b").to_string());
+        let number = wide.saturating_sub(text::width(kind) + 1 + text::width(&day));
+        let what = format!("{kind} {}{day}", text::fit(&text::safe(&invoice.number), number));
+        // A long name gives way: number and day say which bill it is. Where little is left of it, it has its own line.
+        let least = if view.supplier.is_some() { NAME } else { NAME + WHOSE };
+        let room = Some(wide.saturating_sub(text::width(&what) + 2)).filter(|room| *room >= least).unwrap_or(wide);
         let who = match view.supplier.and_then(|id| view.setup.supplier(id)) {
             Some(supplier) => Span::styled(text::fit(&text::safe(&supplier.name), room), theme.title),
             None => {
-                let name = text::fit(&text::safe(&invoice.seller.name), room.saturating_sub(WHOSE).max(NAME));
+                let name = text::fit(&text::safe(&invoice.seller.name), room.saturating_sub(WHOSE));
                 Span::styled(format!("“{name}”: whose is it? b"), theme.warning)
             }
         };
-        let mut out = fitting::lines([who, Span::raw(text::fit(&what, wide))], wide, 2);
+        let mut out = fitting::lines([who, Span::raw(what)], wide, 2);
         let (answered, answers) = self.answers();
         let more = match view.may_answer.len() {
             0..=1 => String::new(),

@@ -387,6 +387,11 @@ fn in_a_narrow_window_number_day_and_the_key_of_charges_stay() {
     stranger.seller.name = "Harbourmaster & Daughters Bonded Warehousing and Spirits Company".to_owned();
     let mut page = BillPage::new(BillView { supplier: None, ..view_of(stranger, &[], Answers::Nothing) });
     assert!(drawn(&mut page, 60, 17).contains("R-26-0318 of Tue 24 Nov"));
+    let mut numbered = invoice();
+    numbered.number = "0123456789".repeat(8);
+    let mut page = BillPage::new(view_of(numbered, &[], Answers::Nothing));
+    let shown = drawn(&mut page, 60, 17);
+    assert!(shown.starts_with("The van\ninvoice 01234") && shown.contains("… of Tue 24 Nov\n"), "{shown}");
     let mut page = explained();
     act(&mut page, Action::Type('1'));
     act(&mut page, Action::Accept);
