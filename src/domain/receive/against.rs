@@ -99,7 +99,7 @@ words! {
         NotCredited = "not all credited",
         /// More is credited than goes back: money for what stays.
         Kept = "money for what stays",
-        /// More is charged than was ordered, for no more than was agreed.
+        /// More came than the money is for: all that was agreed is paid, and some were free.
         Free = "free on top",
     }
 }
@@ -220,6 +220,9 @@ impl AgainstLine {
                 Some(_) | None => out.push(Mark::Back),
             }
             return out;
+        }
+        if self.is_free_beside() {
+            return vec![Mark::Free];
         }
         if let Some(came) = self.came.filter(|_| self.invoiced.is_some()) {
             match came.cmp(&invoiced) {

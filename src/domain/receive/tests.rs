@@ -516,6 +516,8 @@ fn what_goes_back_and_what_is_free_have_marks_of_their_own() {
         (line(Some((2, 5_140)), (3, 5_140), 3), vec![Mark::Free]),
         (line(Some((2, 5_140)), (3, 5_140), 2), vec![Mark::Short, Mark::Free]),
         (line(Some((2, 5_140)), (3, 7_710), 3), vec![Mark::More]),
+        // Three ordered, two charged for the money of three, and three come.
+        (line(Some((3, 7_710)), (2, 7_710), 3), vec![Mark::Free]),
     ] {
         assert_eq!(line.marks(), want, "{line:?}");
     }

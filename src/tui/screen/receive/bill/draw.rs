@@ -455,7 +455,7 @@ fn mark_words(mark: Mark, line: &AgainstLine) -> String {
         Mark::Short | Mark::Over => format!("{} by {off}", mark.word()),
         Mark::NotCredited => format!("{off} not credited"),
         Mark::Kept => number_of(off, "stays here", "stay here"),
-        Mark::Free => format!("{} free on top", charged - ordered),
+        Mark::Free => format!("{} free on top", (charged - ordered).abs()),
         Mark::More => "over the order".to_owned(),
         Mark::Less => "under the order".to_owned(),
         _ => mark.word().to_owned(),
