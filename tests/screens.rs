@@ -61,7 +61,8 @@ const SCREENS: &[(&str, &str)] = &[
     ("till-names", "If‹samples/till/dsfinvk-zwei-abschluesse.zip›↵x"),
     ("bill", "Ox↵Rf‹samples/bill-of-the-demo.xml›↵"),
     ("bill-looked-at", "Ox↵Rf‹samples/bill-of-the-demo.xml›↵y↵wy5↵11↵"),
-    ("claims", "Ox↵Rf‹samples/bill-of-the-demo.xml›↵y↵wy5↵11↵A↵x↵m"),
+    ("bill-doubts", "Ox↵Rf‹samples/bill-of-the-demo.xml›↵v"),
+    ("claims", "Ox↵Rf‹samples/bill-of-the-demo.xml›↵y↵wy5↵11↵A↵x↵◉↵m"),
     ("gauging", "U"),
     ("gauging-item", "U/corvanel↵"),
     ("gauging-try", "U/corvanel↵t143mm"),
@@ -89,6 +90,11 @@ fn press(app: &mut App, keys: &str) {
             let name: String = keys.by_ref().take_while(|key| *key != '›').collect();
             let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests").join(name);
             app.paste(path.to_str().unwrap(), demo::now());
+            continue;
+        }
+        // What is agreed to only once it was seen, is drawn first.
+        if key == '◉' {
+            painted(app, 80, 24);
             continue;
         }
         let code = if key == '↵' { KeyCode::Enter } else { KeyCode::Char(key) };
