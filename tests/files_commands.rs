@@ -387,3 +387,67 @@ fn the_documented_forms_are_the_forms() {
     let back = bar.json(&["receive", "--take-back", "r-1", "--json"]);
     assert_eq!(found(&[back]), told("receive --take-back NUMBER"));
 }
+
+/// Goods that come and go back on one bill, and a bill for two deliveries, are said by command.
+#[test]
+fn what_came_and_what_went_back_are_said_apart() {
+    let bar = Bar::new();
+    let both = Paper {
+        order: "",
+        delivered: "",
+        freight: 0,
+        lines: vec![
+            line("Gin 0,7 l", "21010", ("2", "XCS"), "66.00", 13_200),
+            line("Gin 0,7 l", "21010", ("-1", "XCS"), "66.00", -6_600),
+        ],
+        ..paper("R-20")
+    };
+    bar.file("both.xml", &both.ubl());
+    let said = bar.refuses(&["receive", "both.xml", "--came", "Gin=12", "--came", "Gin=0"]);
+    assert!(said.contains("said already") && said.contains("-0 for none"), "{said}");
+    let came = |args: &[&str]| {
+        let form = bar.json(&[&["receive", "both.xml", "--answers", "none", "--json"], args].concat());
+        let items = form["items"].as_array().unwrap();
+        items.iter().filter(|item| item["item"] == "Gin").map(|item| item["came"].as_i64().unwrap()).collect::<Vec<_>>()
+    };
+    assert_eq!(came(&["--came", "Gin=12", "--came", "Gin=-0"]), [12, 0]);
+    assert_eq!(came(&["--came", "Gin=12", "--came", "Gin=-6"]), [12, -6]);
+    // A credit note of which all went back is asked about.
+    bar.file(
+        "note.xml",
+        &Paper {
+            credit: true,
+            order: "",
+            delivered: "",
+            freight: 0,
+            lines: vec![line("Gin 0,7 l", "21010", ("1", "XCS"), "66.00", 6_600)],
+            ..paper("G-1")
+        }
+        .ubl(),
+    );
+    let said = bar.refuses(&["receive", "note.xml", "--as-charged", "--book-it"]);
+    assert!(said.contains("went back to the supplier: did it?"), "{said}");
+    bar.says(&["receive", "note.xml", "--came", "Gin=0", "--book-it"]);
+    // Two deliveries by their papers.
+    let head = "document,line,at,supplier,item,containers,unit_price,place\n";
+    let came = format!(
+        "{head}L-1,1,2026-11-10 16:00,Quendelbach,Gin,6,11.00,\nL-2,1,2026-11-17 16:00,Quendelbach,Gin,6,11.00,\n"
+    );
+    fs::create_dir_all(bar.0.path().join("came")).unwrap();
+    bar.file("came/deliveries.csv", &came);
+    bar.says(&["load", "came"]);
+    let month = Paper {
+        order: "",
+        delivered: "",
+        freight: 0,
+        lines: vec![line("Gin 0,7 l", "21010", ("2", "XCS"), "69.00", 13_800)],
+        ..paper("R-21")
+    };
+    bar.file("month.xml", &month.ubl());
+    let two = ["--answers", "L-2", "--answers", "L-1"];
+    assert!(
+        bar.refuses(&["receive", "month.xml", "--answers", "L-2", "--answers", "L-7"]).contains("can hardly answer")
+    );
+    let said = bar.says(&[&["receive", "month.xml", "--book-it"][..], &two].concat());
+    assert!(said.contains("Now at the price charged: 2 lines") && said.contains("6.00"), "{said}");
+}

@@ -9,9 +9,9 @@ use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::{comparing, receiving};
 use crate::domain::measure::Decimal;
-use crate::domain::receive::{AgainstLine, InvoiceLine, Means, Rate, Status, Weight};
+use crate::domain::receive::{AgainstLine, DocumentKind, Documents, InvoiceLine, Means, Rate, Status, Weight};
 use crate::domain::rows::{Answers, BillChoice, BillFile, BillView};
-use crate::domain::venue::{ItemId, name_key};
+use crate::domain::venue::{ItemId, Moment, name_key};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -29,14 +29,15 @@ pub(super) struct Args {
     #[arg(long, value_name = "NAME")]
     supplier: Option<String>,
     /// The order or the booked delivery that it answers, by name or document; `none` for none. Of a delivery that is booked
-    /// already a bill only says the price
+    /// already a bill only says the price. Said several times, it is for several deliveries
     #[arg(long, value_name = "NAME", requires = "file")]
-    answers: Option<String>,
+    answers: Vec<String>,
     /// What a line of the bill is, by its number there, its code or its name: `7=Harbour gin*6` is six containers,
     /// `8=deposit`, `9=not-stock`; it is remembered, also when the bill is only shown. `9=money` is nothing stocked on this bill alone
     #[arg(long, value_name = "LINE=IS", requires = "file")]
     line: Vec<String>,
-    /// How many containers of an item were carried in: `Harbour gin=5`; `Harbour gin=-1` went back, where the bill has both
+    /// How many containers of an item were carried in: `Harbour gin=5`; where the bill has both, `Harbour gin=-1` went back,
+    /// `Harbour gin=-0` none
     #[arg(long, value_name = "ITEM=N", requires = "file")]
     came: Vec<String>,
     /// All that nothing else is said of came as it is charged
@@ -94,7 +95,7 @@ fn bill(store: &Store, shared: &Shared, args: &Args, path: &Path) -> Result<Stri
     (choice.money_only, kept.lines) = explain(store, &view, &args.line)?;
     // What the lines are is kept, also where the rest is refused.
     let said = kept.lines.clone();
-    go_on(store, shared, args, &file, choice, kept).map_err(|refused| match page::kept_lines_of(&said) {
+    go_on(store, shared, args, &file, choice, kept, now).map_err(|refused| match page::kept_lines_of(&said) {
         Some(line) => refused.and(line),
         None => refused,
     })
@@ -108,18 +109,23 @@ fn go_on(
     file: &Arc<BillFile>,
     mut choice: BillChoice,
     kept: page::Kept,
+    now: Moment,
 ) -> Result<String, Refusal> {
-    let now = clock::now();
     let mut view = receiving::view(store, file, &choice, now)?;
-    if let Some(wanted) = &args.answers {
-        choice.answers = Some(answers(&view, wanted)?);
+    if !args.answers.is_empty() {
+        choice.answers = Some(answers(&view, &args.answers)?);
         choice.certain = true;
         view = receiving::view(store, file, &choice, now)?;
+        if let Some(Answers::Delivery(wanted)) = &choice.answers
+            && !matches!(view.answered(), Answers::Delivery(found) if found.is_same(wanted))
+        {
+            return Err(hardly(&view, &wanted.to_string()));
+        }
     }
     say_what_came(&mut view, args)?;
     let booked = if args.book_it {
         sure(&view)?;
-        doubts(&view, args.all_the_same)?;
+        doubts(&view, args)?;
         let by = shared.signer();
         let on_its_day = !args.came_today;
         let booked = receiving::accept(store, &view, !args.give_up_rest, on_its_day, by.as_deref(), now)?;
@@ -199,7 +205,11 @@ fn billed(file: &BillFile, which: &str) -> Option<usize> {
         .or_else(|| place(&|line| name_key(line.called()) == key))
 }
 
-fn answers(view: &BillView, wanted: &str) -> Result<Answers, Refusal> {
+fn answers(view: &BillView, wanted: &[String]) -> Result<Answers, Refusal> {
+    let [wanted] = wanted else {
+        let documents = Documents::all(wanted.to_vec());
+        return documents.map(Answers::Delivery).ok_or_else(|| Refusal::new("--answers: expected a name"));
+    };
     if name_key(wanted) == "none" {
         return Ok(Answers::Nothing);
     }
@@ -209,22 +219,27 @@ fn answers(view: &BillView, wanted: &str) -> Result<Answers, Refusal> {
         Answers::Order(_) => name_key(said).contains(&format!("“{key}”")),
         Answers::Nothing => false,
     });
+    found.map(|(answers, _)| answers.clone()).ok_or_else(|| hardly(view, wanted))
+}
+
+/// Why a bill is not set beside something.
+fn hardly(view: &BillView, wanted: &str) -> Refusal {
     let mut may: Vec<&str> = view.may_answer.iter().map(|(_, said)| said.as_str()).take(open::PRINTED).collect();
     let more = view.may_answer.len().saturating_sub(open::PRINTED);
     let more = format!("and {more} more");
     if view.may_answer.len() > open::PRINTED {
         may.push(&more);
     }
-    found.map(|(answers, _)| answers.clone()).ok_or_else(|| {
-        Refusal::new(format!("the bill can hardly answer “{wanted}”"))
-            .hint(format!("it may answer: {}", may.join(", ")))
-    })
+    Refusal::new(format!("the bill can hardly answer “{wanted}”")).hint(format!("it may answer: {}", may.join(", ")))
 }
 
 fn say_what_came(view: &mut BillView, args: &Args) -> Result<(), Refusal> {
+    let mut said_of: Vec<usize> = Vec::new();
     for said in &args.came {
         let wrong = || Refusal::new(format!("--came {said}: expected such as `Harbour gin=5`"));
         let (item, came) = said.rsplit_once('=').ok_or_else(wrong)?;
+        // With a minus it is what went back, also where that is none.
+        let back = came.trim().starts_with('-');
         let item = find::one("item", &view.setup.items, |i| &i.name, item.trim())?.id;
         let came: i64 = came.trim().parse().ok().filter(|n| (-999_999..=999_999).contains(n)).ok_or_else(wrong)?;
         let name = view.setup.item_name(item).to_owned();
@@ -244,15 +259,20 @@ fn say_what_came(view: &mut BillView, args: &Args) -> Result<(), Refusal> {
         }
         // Where it both comes and goes back, what went back has a minus.
         let both = view.against.lines.iter().filter(of_item).count() > 1;
-        let wanted = |line: &AgainstLine| line.item == item && (!both || goes_back(line) == (came < 0));
+        let wanted = |line: &AgainstLine| line.item == item && (!both || goes_back(line) == back);
         let at = view.against.lines.iter().position(wanted);
-        let at = at.filter(|at| came >= 0 || view.against.lines.get(*at).is_some_and(goes_back));
+        let at = at.filter(|at| !back || view.against.lines.get(*at).is_some_and(goes_back));
         let at = at.ok_or_else(|| Refusal::new(format!("--came {said}: none of {name} goes back on this bill")))?;
         if let Some(line) = view.against.lines.get(at).filter(|line| view.is_booked(line)) {
             let booked = line.ordered.map_or(0, |ordered| ordered.containers);
             return Err(Refusal::new(format!("--came {said}: {booked} of {name} are booked already"))
                 .hint("the bill only says what they cost; --answers sets it beside something else"));
         }
+        if said_of.contains(&at) {
+            let hint = "where the bill has both, what went back has a minus, -0 for none";
+            return Err(Refusal::new(format!("--came {said}: it was said already how much of {name} came")).hint(hint));
+        }
+        said_of.push(at);
         let line = &mut view.against.lines[at];
         line.came = Some(if goes_back(line) { -came.abs() } else { came });
     }
@@ -290,14 +310,19 @@ fn sure(view: &BillView) -> Result<(), Refusal> {
 }
 
 /// Stops at what is doubtful, unless it is to be booked all the same.
-fn doubts(view: &BillView, all_the_same: bool) -> Result<(), Refusal> {
-    let doubts: Vec<String> = view
+fn doubts(view: &BillView, args: &Args) -> Result<(), Refusal> {
+    let mut doubts: Vec<String> = view
         .problems
         .iter()
         .filter(|problem| problem.weight == Weight::Question)
         .map(|problem| problem.what.clone())
         .collect();
-    if doubts.is_empty() || all_the_same {
+    let goes_back = |line: &AgainstLine| line.came.is_some_and(|came| came < 0);
+    if args.as_charged && view.file.invoice.kind == DocumentKind::CreditNote && view.against.lines.iter().any(goes_back)
+    {
+        doubts.push("--as-charged says that all that is credited went back to the supplier: did it? --came says how many, 0 where only money is given back".to_owned());
+    }
+    if doubts.is_empty() || args.all_the_same {
         return Ok(());
     }
     Err(Refusal::new("something about the bill is doubtful, and nothing was booked")

@@ -88,8 +88,12 @@ impl BillPage {
             Some(Asking::AsCharged) => {
                 let n = self.unsaid();
                 let lines = number_of(n, "line is", "lines are");
-                let question = format!("{lines} not looked at. Did all of it come as it is charged?");
-                Confirm::new(question, "takes the rest as charged", "goes on looking").draw(frame, area, theme);
+                let (came, takes) = match self.view.file.invoice.kind {
+                    DocumentKind::CreditNote => ("go back as it is credited", "takes the rest as gone back"),
+                    _ => ("come as it is charged", "takes the rest as charged"),
+                };
+                let question = format!("{lines} not looked at. Did all of it {came}?");
+                Confirm::new(question, takes, "goes on looking").draw(frame, area, theme);
             }
             Some(Asking::Many(came)) => {
                 let item = self.item().map(|line| self.view.setup.item_name(line.item)).unwrap_or_default();
