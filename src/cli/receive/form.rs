@@ -109,6 +109,7 @@ struct BookedForm {
     prices_corrected: usize,
     claims: usize,
     claims_settled: usize,
+    claims_reduced: usize,
     claims_left_open: usize,
     rest_on_order: Option<String>,
 }
@@ -177,6 +178,7 @@ pub(super) fn form(view: &BillView, booked: Option<&BillBooked>) -> BillForm {
             prices_corrected: booked.corrected,
             claims: booked.claims,
             claims_settled: booked.settled,
+            claims_reduced: booked.reduced,
             claims_left_open: booked.unsettled,
             rest_on_order: booked.rest.clone(),
         }),
