@@ -727,3 +727,19 @@ fn a_line_that_stands_in_its_file_twice_is_no_quarrel_with_the_book() {
         "{refused}"
     );
 }
+
+/// A file that brings only what plain files brought before has nothing of its own to take back, and may be.
+#[test]
+fn a_file_of_what_plain_files_brought_is_taken_back_without_them() {
+    let (home, store) = book();
+    let one = table(home.path(), "one.csv", ONE);
+    let layout = look(&store, &one).table.unwrap().layout;
+    take_as(&store, &one, &layout).unwrap();
+    let plain = home.path().join("plain");
+    tantalus::desk::dump::dump(&store, &plain).unwrap();
+    let (again, _) = init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    let second = table(home.path(), "second.csv", &format!("{ONE}\n"));
+    assert_eq!(take_as(&again, &second, &layout).unwrap().sum.added, 0);
+    assert_eq!(till::withdraw(&again, file_named(&again, "second.csv"), None, NOW).unwrap(), 0);
+    assert_eq!(rung_of(&again), (1, 1_000));
+}

@@ -92,7 +92,7 @@ pub fn withdraw(conn: &Connection, file: FileId, by: Option<&str>, at: Moment) -
     let not_told = conn
         .query_row(
             "SELECT f.name FROM taken_file f
-             WHERE f.id = :file AND f.what = :sales
+             WHERE f.id = :file AND f.what = :sales AND f.form IS NULL
                  AND NOT EXISTS (SELECT 1 FROM file_withdrawal w WHERE w.file = f.id)
                  AND NOT EXISTS (SELECT 1 FROM sale s WHERE s.file = f.id)
                  AND NOT EXISTS (SELECT 1 FROM sale_held h WHERE h.file = f.id)",
