@@ -20,7 +20,7 @@ const MOST: usize = 8;
 const LEAST: f64 = 0.25;
 /// One word at least must be so much like its own: what only begins with the same letter, or has its letters in the same
 /// order, is like half the menu.
-const SOUND: f64 = 0.7;
+const SOUND: f64 = 0.62;
 /// The best is clear from here on …
 const CLEAR: f64 = 0.72;
 /// … or from here on, whatever it is called …
@@ -332,7 +332,7 @@ impl Likeness {
                 Some((m, alike)) => {
                     taken[m] = true;
                     let whole = alike >= 1.0 || (alike >= SOUND && token.chars().count() > 2);
-                    sound |= whole && word.weight > 0.5 * self.usual_weight;
+                    sound |= whole && !word.speaks_of_portion && word.weight > 0.5 * self.usual_weight;
                     had += text.weights[m];
                     said += text.weights[m] * alike;
                     got += text.weights[m] * alike;
