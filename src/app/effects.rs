@@ -497,6 +497,9 @@ fn bill_taken_back(done: &BillTakenBack) -> String {
     if let Some(order) = &done.order {
         said.push(format!("on order again: “{}”", order));
     }
+    if let Some(order) = &done.order_done {
+        said.push(format!("“{order}” stays done: what did not come of it has come or been given up since"));
+    }
     said.join("; ")
 }
 

@@ -37,6 +37,7 @@ struct TakenBackForm {
     claims_dropped: usize,
     claims_reopened: usize,
     on_order_again: Option<String>,
+    order_stays_done: Option<String>,
 }
 
 /// What is on its way, what is to be claimed and which bills were booked last, as JSON.
@@ -222,6 +223,7 @@ pub(super) fn take_back(store: &Store, shared: &Shared, args: &Args, number: &st
             claims_dropped: done.dropped,
             claims_reopened: done.reopened,
             on_order_again: done.order,
+            order_stays_done: done.order_done,
         });
     }
     let mut page = Page::new();
@@ -245,6 +247,9 @@ pub(super) fn take_back(store: &Store, shared: &Shared, args: &Args, number: &st
     }
     if let Some(order) = &done.order {
         page.line(format!("On order again: “{order}”."));
+    }
+    if let Some(order) = &done.order_done {
+        page.line(format!("“{order}” stays done: what did not come of it has come or been given up since."));
     }
     Ok(page.finish())
 }

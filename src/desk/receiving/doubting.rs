@@ -3,7 +3,7 @@
 use super::BACK;
 use crate::desk::DeskError;
 use crate::domain::ledger::Delivery;
-use crate::domain::receive::{Bill, DocumentKind, Problem, Status, Weight};
+use crate::domain::receive::{Bill, DocumentKind, Problem, Status, Weight, is_unusual};
 use crate::domain::rows::{Answers, BillView};
 use crate::domain::till::TakenAs;
 use crate::domain::venue::{ItemId, Moment, OrderState};
@@ -15,9 +15,7 @@ use std::collections::BTreeMap;
 const OLD: i64 = 366;
 /// Goods are charged so many days after they came at most, or a figure of the date is wrong.
 const LATE: i64 = 92;
-/// More containers than ordered are odd beyond so many times and so many; without an order, beyond a wagon full.
-const TIMES: i64 = 3;
-const SOME: i64 = 24;
+/// Containers of which nobody ordered any that are odd: a wagon full.
 const WAGON: i64 = 1_000;
 
 /// Everything odd about a bill, once it is known whose it is and what it is set beside.
@@ -254,8 +252,8 @@ impl Found<'_> {
             let Some(invoiced) = &line.invoiced else { continue };
             let ordered = line.ordered.map_or(0, |ordered| ordered.containers);
             let many = invoiced.containers.saturating_abs();
-            let most = if ordered > 0 { ordered.saturating_mul(TIMES).max(SOME) } else { WAGON };
-            if many > most {
+            let odd = if ordered > 0 { is_unusual(many, ordered) } else { many > WAGON };
+            if odd {
                 let (name, at) = (view.setup.item_name(line.item), invoiced.lines.first().copied());
                 let of_order = if ordered > 0 { format!(", ordered {ordered}") } else { String::new() };
                 self.add(

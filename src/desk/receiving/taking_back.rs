@@ -29,7 +29,7 @@ pub fn take_back(store: &Store, bill: BillId, by: Option<&str>, now: Moment) -> 
         }
         let mut done = BillTakenBack { number: bill.number.clone(), ..BillTakenBack::default() };
         undo_deliveries(conn, &bill.number, &did, by, now, &mut done)?;
-        done.order = reopen_order(conn, &bill.number, &did)?;
+        reopen_order(conn, &did, &mut done)?;
         let why = format!("“{}” was taken back", bill.number);
         done.reopened = reopen_claims(conn, bill.id, &why, by, now)?;
         for claim in bills::claims_of(conn, bill.id)? {
@@ -115,26 +115,28 @@ fn reopen_claims(
     Ok(reopened)
 }
 
-/// Puts the order that a bill answered on its way again, and drops what was put on order of its rest. Says which.
-fn reopen_order(conn: &Connection, bill: &str, did: &BillDid) -> Result<Option<String>, DeskError> {
-    let Some(order) = did.answers else { return Ok(None) };
+/// Puts the order that a bill answered on its way again, and drops what was put on order of its rest.
+fn reopen_order(conn: &Connection, did: &BillDid, done: &mut BillTakenBack) -> Result<(), DeskError> {
+    let Some(order) = did.answers else { return Ok(()) };
     let order = orders::get(conn, order)?;
     let rest = did.rest.map(|rest| orders::get(conn, rest)).transpose()?;
     if let Some(rest) = &rest
         && let Some(later) = bills::that_answers(conn, rest.id)?
     {
         return Err(refused(format!(
-            "what did not come with “{bill}” was booked with “{}” since: take that bill back first",
-            later.number
+            "what did not come with “{}” was booked with “{}” since: take that bill back first",
+            done.number, later.number
         )));
     }
     let went_on = rest.as_ref().is_some_and(|rest| rest.state != OrderState::Sent);
     if order.state != OrderState::Received || went_on {
-        return Ok(None);
+        done.order_done = Some(order.name);
+        return Ok(());
     }
     if let Some(rest) = rest {
         orders::set_state(conn, rest.id, OrderState::Closed, rest.placed, rest.expected)?;
     }
     orders::set_state(conn, order.id, OrderState::Sent, order.placed, order.expected)?;
-    Ok(Some(order.name))
+    done.order = Some(order.name);
+    Ok(())
 }

@@ -21,6 +21,7 @@ mod spread;
 mod tests;
 mod text;
 pub mod units;
+mod unusual;
 
 pub use against::{Against, AgainstLine, Agreed, Claim, ClaimKind, Invoiced, Mark, NotSaid};
 pub use answering::{Candidate, Fit};
@@ -36,3 +37,4 @@ pub use known::{KnownCode, Means, Rate};
 pub use likely::{Likely, likely_suppliers};
 pub use matching::{Book, Matched, Status, matched};
 pub use spread::shares;
+pub use unusual::is_unusual;

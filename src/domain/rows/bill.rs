@@ -182,6 +182,8 @@ pub struct BillTakenBack {
     pub reopened: usize,
     /// The order that is on its way again.
     pub order: Option<String>,
+    /// The order that stays done, because what did not come of it has come or been given up since.
+    pub order_done: Option<String>,
 }
 
 /// What booking a bill brought.

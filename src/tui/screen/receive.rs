@@ -7,7 +7,7 @@ mod draw;
 
 use super::Effect;
 use crate::domain::measure::{Money, Price, number_of};
-use crate::domain::receive::{Bill, KeptClaim};
+use crate::domain::receive::{Bill, KeptClaim, is_unusual};
 use crate::domain::rows::{BillView, ReceiveLine, ReceiveView};
 use crate::domain::venue::{Gtin, ItemId, OrderId, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope};
@@ -24,9 +24,6 @@ use std::sync::Arc;
 /// Longest figure, with its price, and longest document number that can be typed.
 const ENTRY_LENGTH: usize = 24;
 const DOCUMENT_LENGTH: usize = 60;
-/// More than so many containers, and than so many times what was ordered, is asked about once.
-const UNUSUAL: i64 = 24;
-const UNUSUAL_TIMES: i64 = 3;
 /// No van carries a million of one thing; more is a slip of the finger.
 const MOST: i64 = 999_999;
 
@@ -318,8 +315,7 @@ impl ReceiveScreen {
             Ok(read) => read,
             Err(refused) => return Effect::Say(Notice::error(refused)),
         };
-        let most = self.line().map_or(0, |line| line.ordered.saturating_mul(UNUSUAL_TIMES).max(UNUSUAL));
-        if came > most {
+        if is_unusual(came, self.line().map_or(0, |line| line.ordered)) {
             self.asking = Some(Asking::Many { came, charged });
             return Effect::None;
         }

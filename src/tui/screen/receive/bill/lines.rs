@@ -2,7 +2,7 @@
 
 use super::{Asking, At, BillPage, Typing};
 use crate::domain::measure::Decimal;
-use crate::domain::receive::{AgainstLine, DocumentKind, Likely, Means, Rate, Status};
+use crate::domain::receive::{AgainstLine, DocumentKind, Likely, Means, Rate, Status, is_unusual};
 use crate::domain::rows::BillChoice;
 use crate::domain::venue::{Gtin, ItemId};
 use crate::tui::keymap::Action;
@@ -15,9 +15,6 @@ use crate::tui::widget::notice::Notice;
 const LENGTH: usize = 10;
 /// No van carries a million of one thing.
 const MOST: i64 = 999_999;
-/// More than so many containers, and than so many times what is charged, is asked about once.
-const UNUSUAL: i64 = 24;
-const UNUSUAL_TIMES: i64 = 3;
 
 impl BillPage {
     pub(super) fn begin(&mut self, typed: &str) -> Effect {
@@ -170,7 +167,7 @@ impl BillPage {
             }
             (_, Some(came)) => {
                 let charged = self.item().and_then(|line| line.invoiced.as_ref()).map_or(0, |i| i.containers.abs());
-                if came > charged.saturating_mul(UNUSUAL_TIMES).max(UNUSUAL) {
+                if is_unusual(came, charged) {
                     self.asking = Some(Asking::Many(came));
                     return Effect::None;
                 }
