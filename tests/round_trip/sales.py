@@ -122,7 +122,8 @@ def summed(lines: list[Sold]) -> list[Sold]:
     for sold in sorted(lines, key=lambda sold: sold.line):
         had = sums.get(sold.receipt, replace(sold, quantity=Fraction(0), net=Fraction(0)))
         sums[sold.receipt] = replace(sold, line=1, quantity=had.quantity + sold.quantity, net=had.net + sold.net)
-    return list(sums.values())
+    # What comes to nothing is of no kind.
+    return [sold if sold.quantity or sold.net else replace(sold, kind="sale") for sold in sums.values()]
 
 
 def same(bar: Bar, wanted: list[Sold], what: str, of_days: bool = False) -> None:

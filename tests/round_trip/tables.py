@@ -6,7 +6,7 @@ import random
 from decimal import Decimal as D
 
 from bar import Bar
-from sales import INIT, said, same
+from sales import INIT, Sold, said, same
 from table_report import Dialect, Line, Report, dialect, known_of, report
 
 DIALECTS = 40
@@ -85,6 +85,10 @@ def receipt(chance: random.Random, dialect: Dialect, at, day, number: str, regis
     return lines
 
 
+def comes_down(had: Sold, line: Sold) -> bool:
+    return line.quantity < had.quantity or (line.quantity == had.quantity > 0 and line.net < had.net)
+
+
 def check(bar: Bar) -> str:
     chance = random.Random(f"tables {bar.seed}")
     files = lines = corrections = columns = 0
@@ -117,7 +121,10 @@ def check(bar: Bar) -> str:
         changed = [line for line in second.lines if had.get((line.receipt, line.line), line) != line]
         # What nobody says has to be said each time.
         each_time = ["--day", str(rest[0].day)] if way.day == "nobody" else []
-        taken(this, second, what, each_time, added=len(new), corrected=len(changed))
+        # A figure that comes down, by what was taken back since, is asked about.
+        down = [line for line in changed if comes_down(had[line.receipt, line.line], line)]
+        sure = [*each_time, "--all-the-same"] if down else each_time
+        taken(this, second, what, sure, added=len(new), corrected=len(changed))
         by_key = had | {(line.receipt, line.line): line for line in second.lines}
         same(this, list(by_key.values()), what, of_days=way.totals)
         taken(this, second, what, each_time, added=0)
