@@ -13,6 +13,8 @@ pub struct Agreed {
     pub containers: i64,
     /// Price of all of them, without tax.
     pub cost: Money,
+    /// How many prices that is the sum of: of an order by the case, its cases.
+    pub prices: i64,
 }
 
 impl Agreed {
@@ -34,6 +36,8 @@ pub struct Invoiced {
     pub containers: i64,
     /// Price of all of them, without tax, deposit and freight.
     pub cost: Money,
+    /// How many prices on the bill that is the sum of.
+    pub prices: i64,
     /// Deposit charged in the same lines.
     pub deposit: Money,
     /// Share of the freight, where it is shared out.
@@ -168,11 +172,14 @@ pub struct Against {
 
 impl AgainstLine {
     /// Whether charged and agreed price are the same: no further apart than rounding a price to the coin can make it, half
-    /// a coin for each container, and by no more than a hundredth (common practice, no source).
+    /// a coin for each price on the bill or for each that was agreed, whichever are more, and by no more than a hundredth
+    /// (common practice, no source).
     fn same_price(invoiced: &Invoiced, agreed: Agreed) -> bool {
         let wanted = i128::from(agreed.of(invoiced.containers).0);
         let off = (i128::from(invoiced.cost.0) - wanted).abs();
-        off * 2 <= i128::from(invoiced.containers).abs() && off * 100 <= wanted.abs()
+        let containers = i128::from(agreed.containers).max(1);
+        let agreed = (i128::from(agreed.prices) * i128::from(invoiced.containers).abs() + containers - 1) / containers;
+        off * 2 <= agreed.max(invoiced.prices.into()) && off * 100 <= wanted.abs()
     }
 
     /// Whether all that was agreed came and costs what was agreed, though fewer containers are charged: some were free.
@@ -290,10 +297,11 @@ impl Against {
         let mut out = Against::default();
         for Matched { line, status } in matched {
             match status {
-                Status::Found { item, containers, cost, deposit, freight, .. } => {
+                Status::Found { item, containers, cost, prices, deposit, freight, .. } => {
                     let invoiced = out.invoiced(*item, *containers < 0, setup);
                     invoiced.containers = invoiced.containers.saturating_add(*containers);
                     invoiced.cost += *cost;
+                    invoiced.prices = invoiced.prices.saturating_add(*prices);
                     invoiced.deposit += *deposit;
                     invoiced.freight += *freight;
                     invoiced.lines.push(*line);
@@ -307,6 +315,7 @@ impl Against {
             let agreed = out.ordered(at.item, setup);
             agreed.containers = agreed.containers.saturating_add(at.packs.saturating_mul(at.pack));
             agreed.cost += at.price.times(at.packs, 1);
+            agreed.prices = agreed.prices.saturating_add(at.packs);
         }
         out
     }

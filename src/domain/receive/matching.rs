@@ -47,6 +47,8 @@ pub enum Status {
         unit_price: Price,
         /// What they cost without tax and without the deposit; below zero when they go back.
         cost: Money,
+        /// How many prices on the bill that is the sum of: of a bill by the case, its cases.
+        prices: i64,
         /// Deposit that the line charges with them.
         deposit: Money,
         /// Their share of what is charged for the whole bill; zero when that stays apart.
@@ -120,6 +122,13 @@ fn price_of(total: Money, containers: i64, currency: Currency) -> Option<Price> 
     i64::try_from(price).ok().map(Price)
 }
 
+/// How many prices a line is the sum of, counting a begun one.
+fn prices_of(line: &InvoiceLine) -> Option<i64> {
+    let base = line.base_quantity.scaled(1_000, 1).ok().filter(|base| *base > 0)?;
+    let quantity = line.quantity.scaled(1_000, 1).ok()?.saturating_abs();
+    Some(quantity.saturating_add(base - 1) / base)
+}
+
 fn found(
     line: &InvoiceLine,
     sign: i64,
@@ -131,7 +140,8 @@ fn found(
     let signed = |amount: Decimal| Money(money(amount, currency).0.saturating_mul(sign));
     let (cost, deposit) = (signed(goods_of(line)), signed(deposit_in(line)));
     let unit_price = price_of(cost, Some(containers).filter(|many| (-MOST..=MOST).contains(many))?, currency)?;
-    Some(Status::Found { item, containers, unit_price, cost, deposit, freight: Money::ZERO, how })
+    let prices = prices_of(line).unwrap_or(containers.saturating_abs());
+    Some(Status::Found { item, containers, unit_price, cost, prices, deposit, freight: Money::ZERO, how })
 }
 
 /// What is known of where a line belongs.

@@ -496,14 +496,25 @@ fn a_price_rounded_to_the_coin_is_no_dearer() {
         against.lines[0].came = Some(12);
         assert_eq!(against.claims(&setup).is_empty(), !dearer, "{net}");
     }
+    // By the case, as it was agreed, the price is rounded once for the case: two cents are two cents.
+    for (net, dearer) in [("118.70", false), ("118.71", false), ("118.74", true)] {
+        let (setup, mut against) = beside(vec![coded("21010", line("1", "x", "2", "XCS", "1", net))], &orders);
+        against.lines[0].came = Some(12);
+        assert_eq!(against.claims(&setup).is_empty(), !dearer, "{net}");
+    }
 }
 
 #[test]
 fn what_goes_back_and_what_is_free_have_marks_of_their_own() {
     let line = |ordered: Option<(i64, i64)>, invoiced: (i64, i64), came| AgainstLine {
         item: ItemId(1),
-        ordered: ordered.map(|(containers, cost)| Agreed { containers, cost: Money(cost) }),
-        invoiced: Some(Invoiced { containers: invoiced.0, cost: Money(invoiced.1), ..Invoiced::default() }),
+        ordered: ordered.map(|(containers, cost)| Agreed { containers, cost: Money(cost), prices: containers }),
+        invoiced: Some(Invoiced {
+            containers: invoiced.0,
+            cost: Money(invoiced.1),
+            prices: invoiced.0.abs(),
+            ..Invoiced::default()
+        }),
         came: Some(came),
         place: None,
     };
@@ -531,7 +542,7 @@ proptest! {
     ) {
         let setup = setup();
         let status = Status::Found {
-            item: SPIRIT, containers: invoiced, unit_price: Price::default(), cost: Money(net), deposit: Money::ZERO,
+            item: SPIRIT, containers: invoiced, unit_price: Price::default(), cost: Money(net), prices: invoiced, deposit: Money::ZERO,
             freight: Money::ZERO, how: String::new(),
         };
         let orders = [order(&[(SPIRIT, packs, pack, price)])];
