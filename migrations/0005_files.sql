@@ -48,6 +48,7 @@ ALTER TABLE sale ADD COLUMN file INTEGER REFERENCES taken_file (id) ON DELETE RE
 CREATE TABLE sale_held (
     sale INTEGER NOT NULL REFERENCES sale (id) ON DELETE CASCADE,
     file INTEGER NOT NULL REFERENCES taken_file (id) ON DELETE RESTRICT DEFERRABLE INITIALLY DEFERRED,
+    kind INTEGER, -- of what is taken back: what the file takes it for; of the file that brought it too, once another holds it
     PRIMARY KEY (sale, file)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX sale_held_file ON sale_held (file);
@@ -77,9 +78,9 @@ BEGIN SELECT RAISE(ABORT, 'sales are append-only'); END;
 DROP TRIGGER sale_no_update;
 CREATE TRIGGER sale_no_update BEFORE UPDATE OF id, receipt, line, at, till, quantity, net ON sale
 BEGIN SELECT RAISE(ABORT, 'sales are append-only'); END;
--- A return (2) may turn out to be a void (1) once a file has what it takes back.
+-- A return (2) turns out to be a void (1) once a file has what it takes back, and is one again without that file.
 CREATE TRIGGER sale_kind_no_update BEFORE UPDATE OF kind ON sale
-WHEN NOT (OLD.kind = 2 AND NEW.kind = 1 AND OLD.quantity < 0)
+WHEN NOT (OLD.kind IN (1, 2) AND NEW.kind IN (1, 2) AND OLD.quantity < 0)
 BEGIN SELECT RAISE(ABORT, 'sales are append-only'); END;
 
 CREATE TRIGGER withdrawn_sale_no_update BEFORE UPDATE ON withdrawn_sale BEGIN SELECT RAISE(ABORT, 'sales are append-only'); END;

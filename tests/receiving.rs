@@ -1111,3 +1111,31 @@ fn a_bill_may_be_for_several_deliveries() {
     assert_eq!(bar.delivered(), before);
     assert!(check::check(&bar.store).unwrap().is_empty());
 }
+
+/// By hand: 12 ordered for 120.00; 10 are charged for 120.00, and 12 came: 10.00 each.
+#[test]
+fn what_is_free_beside_makes_the_others_no_dearer() {
+    let bar = bar();
+    let bill = Paper { order: "B-11", ..paper("R-1", vec![gin("10", "12.00", 12_000)]) };
+    let booked = bar.accept(&came(&bar, &bar.view(&bill), "Gin", 12), false).unwrap();
+    assert_eq!((booked.deliveries, booked.claims), (1, 0));
+    assert_eq!(bar.delivered(), [delivery("R-1", 1, "Gin", 12, 100_000, None)]);
+}
+
+/// By hand: 12 at 0.50 too much are 6.00; six of them go back, which leaves 3.00 for the other six, and those go back too.
+#[test]
+fn what_goes_back_takes_its_part_of_a_claim_along() {
+    let bar = bar();
+    let dear = Paper { order: "B-11", ..paper("R-1", vec![gin("12", "10.50", 12_600), beer("2", 15_700)]) };
+    bar.accept(&came_as_charged(&bar.view(&dear)), false).unwrap();
+    let open = || {
+        let open = receiving::open_claims(&bar.store).unwrap();
+        open.iter().map(|claim| (claim.containers, claim.money.0)).collect::<Vec<_>>()
+    };
+    assert_eq!(open(), [(12, 600)]);
+    for (number, left) in [("G-1", vec![(6, 300)]), ("G-2", vec![])] {
+        let note = Paper { credit: true, preceding: "R-1", ..paper(number, vec![gin("6", "10.50", 6_300)]) };
+        bar.accept(&came_as_charged(&bar.view(&note)), false).unwrap();
+        assert_eq!(open(), left, "{number}");
+    }
+}

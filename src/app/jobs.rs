@@ -243,7 +243,7 @@ impl App {
         match found {
             Ok(offered) => (self.watcher.offered, self.watcher.fault) = (offered, None),
             Err(refused) => {
-                let fault = format!("{refused}; make it, or load venue.csv with another watch_folder");
+                let fault = format!("{refused}; watch_folder in venue.csv names it: mend the folder, or load another");
                 (self.watcher.offered, self.watcher.fault) = (Vec::new(), Some(fault));
             }
         }

@@ -302,7 +302,7 @@ fn sure(view: &BillView) -> Result<(), Refusal> {
         Some((Answers::Delivery(document), said)) if !view.certain => {
             Err(Refusal::new(format!("the bill may be for what was {said}, and nothing of it would go into stock"))
                 .hint(format!(
-                    "--answers “{document}” says that it is for that, --answers none that these goods came now"
+                    "--answers \"{document}\" says that it is for that, --answers none that these goods came now"
                 )))
         }
         _ => Ok(()),

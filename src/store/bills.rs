@@ -345,28 +345,31 @@ pub fn settled_by(conn: &Connection, note: BillId) -> Result<Vec<SettledClaim>, 
     })
 }
 
-/// Puts so much of a claim that was settled down again, since when it was and by whom. Gives its handle.
+/// Puts so much of a claim, for so many containers, down once more, since when it was and by whom. Gives its handle.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn reopen_claim(conn: &Connection, id: ClaimId, amount: Money) -> Result<ClaimId, StoreError> {
+pub fn reopen_claim(conn: &Connection, id: ClaimId, (amount, containers): (Money, i64)) -> Result<ClaimId, StoreError> {
     conn.prepare_cached(
         "INSERT INTO claim (supplier, document, item, kind, containers, amount, note, bill, at, by)
-         SELECT supplier, document, item, kind, containers, :amount, note, bill, at, by FROM claim WHERE id = :id
+         SELECT supplier, document, item, kind, :containers, :amount, note, bill, at, by FROM claim WHERE id = :id
          RETURNING id",
     )
-    .and_then(|mut s| s.query_row(named_params! { ":id": id, ":amount": amount }, |row| row.get("id")))
+    .and_then(|mut s| {
+        s.query_row(named_params! { ":id": id, ":amount": amount, ":containers": containers }, |row| row.get("id"))
+    })
     .doing("opening a claim again")
 }
 
-/// Settles a part of a claim by the credit note `with`: what it leaves, so much, is a claim of its own from then on.
+/// Settles a part of a claim by the credit note `with`: what it leaves, so much for so many
+/// containers, is a claim of its own from then on.
 ///
 /// # Errors
 /// [`StoreError::NotFound`] when it is not there, or settled already.
 pub fn settle_part(
     conn: &Connection,
     claim: ClaimId,
-    (note, leaves): (&str, Money),
+    (note, leaves): (&str, (Money, i64)),
     with: BillId,
     by: Option<&str>,
     at: Moment,

@@ -1,10 +1,11 @@
 //! Files that were taken in, and taken back.
 
 use super::StoreError;
+use super::convert::sale_kind_number;
 use super::error::Doing;
 use super::query::all;
 use crate::domain::till::{TakenAs, TakenFile};
-use crate::domain::venue::{FileId, Moment};
+use crate::domain::venue::{FileId, Moment, SaleKind};
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
 
 const ALL: &str = "SELECT f.*, w.file IS NOT NULL AS withdrawn FROM taken_file f
@@ -118,6 +119,10 @@ pub fn withdraw(conn: &Connection, file: FileId, by: Option<&str>, at: Moment) -
     }
     // Lines that other files in force hold too stay, as those of the first of them.
     let of = named_params! { ":file": file };
+    let taken_back: Vec<i64> = {
+        let sql = "SELECT sale FROM sale_held WHERE file = :file AND kind IS NOT NULL";
+        all(doing, conn, sql, of, |row| row.get("sale"))?
+    };
     conn.execute("DELETE FROM sale_held WHERE file = :file", of).doing(doing)?;
     conn.execute(
         "UPDATE sale SET file = (SELECT min(h.file) FROM sale_held h WHERE h.sale = sale.id)
@@ -126,10 +131,24 @@ pub fn withdraw(conn: &Connection, file: FileId, by: Option<&str>, at: Moment) -
     )
     .doing(doing)?;
     conn.execute(
-        "DELETE FROM sale_held AS h WHERE EXISTS (SELECT 1 FROM sale s WHERE s.id = h.sale AND s.file = h.file)",
+        "DELETE FROM sale_held AS h
+         WHERE kind IS NULL AND EXISTS (SELECT 1 FROM sale s WHERE s.id = h.sale AND s.file = h.file)",
         [],
     )
     .doing(doing)?;
+    // What is taken back is a void while a file in force knows what it takes back.
+    for sale in taken_back {
+        conn.prepare_cached(
+            "UPDATE sale SET kind = CASE
+                WHEN EXISTS (SELECT 1 FROM sale_held h WHERE h.sale = sale.id AND h.kind = :void) THEN :void ELSE :return END
+             WHERE id = :sale AND file IS NOT NULL AND file <> :file",
+        )
+        .and_then(|mut s| {
+            let (void, back) = (sale_kind_number(SaleKind::Void), sale_kind_number(SaleKind::Return));
+            s.execute(named_params! { ":sale": sale, ":file": file, ":void": void, ":return": back })
+        })
+        .doing(doing)?;
+    }
     let moved = conn
         .execute(
             "INSERT INTO withdrawn_sale (receipt, line, at, till, quantity, net, kind, file)

@@ -205,21 +205,26 @@ impl<'c> SaleWriter<'c> {
             undone: conn.prepare_cached("UPDATE sale SET kind = ?2 WHERE id = ?1").doing(doing)?,
             hold: conn
                 .prepare_cached(
-                    "INSERT INTO sale_held (sale, file) VALUES (?1, ?2) ON CONFLICT (sale, file) DO NOTHING",
+                    "INSERT INTO sale_held (sale, file, kind) VALUES (?1, ?2, ?3) ON CONFLICT (sale, file) DO NOTHING",
                 )
                 .doing(doing)?,
             before: conn.query_row("SELECT coalesce(max(id), 0) FROM sale", [], |row| row.get(0)).doing(doing)?,
         })
     }
 
-    /// Remembers that the file of this writer holds a line that another one brought.
-    fn hold(&mut self, id: i64, brought_by: Option<FileId>) -> Result<(), StoreError> {
-        match (self.file, brought_by) {
-            (Some(file), Some(other)) if file != other => {
-                self.hold.execute(params![id, file]).doing("keeping where a sale is from").map(|_| ())
-            }
-            _ => Ok(()),
+    /// Remembers that the file of this writer holds a line that another one brought; of what is taken back, what each of
+    /// them takes it for.
+    fn hold(&mut self, id: i64, brought_by: Option<FileId>, kinds: Option<[SaleKind; 2]>) -> Result<(), StoreError> {
+        let (Some(file), Some(other)) = (self.file, brought_by) else { return Ok(()) };
+        if file == other {
+            return Ok(());
         }
+        let doing = "keeping where a sale is from";
+        if let Some([had, _]) = kinds {
+            self.hold.execute(params![id, other, sale_kind_number(had)]).doing(doing)?;
+        }
+        let kind = kinds.map(|[_, said]| sale_kind_number(said));
+        self.hold.execute(params![id, file, kind]).doing(doing).map(|_| ())
     }
 
     /// Puts one line, unless the book has its receipt and number already.
@@ -273,7 +278,8 @@ impl<'c> SaleWriter<'c> {
         if compared == Likewise::No {
             return Ok(Put::Different(had));
         }
-        self.hold(id, file)?;
+        let taken_back = said.quantity < 0 && matches!(said.kind, SaleKind::Void | SaleKind::Return);
+        self.hold(id, file, taken_back.then_some([had.kind, said.kind]))?;
         if compared == Likewise::Undone {
             self.undone
                 .execute(params![id, sale_kind_number(SaleKind::Void)])
@@ -317,7 +323,7 @@ impl<'c> SaleWriter<'c> {
         }
         // The figure stands on all of its lines: none of them goes while this file is in force.
         for (id, file) in &known.rows {
-            self.hold(*id, *file)?;
+            self.hold(*id, *file, None)?;
         }
         for (n, sale) in (1..).zip(restated(&known.lines, total)) {
             self.put(&SaleLine { receipt, line: known.last + n, sale })?;

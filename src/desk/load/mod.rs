@@ -120,9 +120,9 @@ fn no_folder(watched: Option<&str>) -> Option<String> {
     match inbox::about(Path::new(watched)) {
         Some(entry) if entry.folder => None,
         Some(_) => Some(format!("watch_folder in venue.csv is {watched}, which is no folder")),
-        None => {
-            Some(format!("watch_folder in venue.csv is {watched}, which is not there; make it, or nothing is offered"))
-        }
+        None => Some(format!(
+            "watch_folder in venue.csv is {watched}, which is not there or cannot be looked at; mend it, or nothing is offered"
+        )),
     }
 }
 

@@ -79,7 +79,7 @@ pub(super) fn all(
         }
     }
     out.retain(|may| may.fit > Fit::None);
-    out.sort_by_key(|may| Reverse((may.fit, equal(charged, &may.order), shared(charged, &may.order))));
+    out.sort_by_cached_key(|may| Reverse((may.fit, equal(charged, &may.order), shared(charged, &may.order))));
     Ok(out)
 }
 
@@ -122,16 +122,15 @@ impl<'b> Booked<'b> {
     ) -> Result<Vec<Booked<'b>>, DeskError> {
         let mut by_document: BTreeMap<String, Vec<Delivery>> = BTreeMap::new();
         for delivery in journal::deliveries(conn, Moment(now.0.saturating_sub(BACK)), now)? {
-            let with_bill = bills.iter().any(|bill| Bill::is_numbered(&bill.number, &delivery.document));
-            let has_bill = bills.iter().any(|bill| bill.is_for(&delivery.document));
-            if delivery.supplier == supplier && (!with_bill || has_bill) {
+            if delivery.supplier == supplier {
                 by_document.entry(delivery.document.clone()).or_default().push(delivery);
             }
         }
         let booked = by_document.into_iter().filter_map(|(document, deliveries)| {
             let at = deliveries.first()?.at;
             let bill = bills.iter().find(|bill| bill.is_for(&document)).copied();
-            Some(Booked { document, deliveries, at, bill })
+            let with_bill = || bills.iter().any(|bill| Bill::is_numbered(&bill.number, &document));
+            (bill.is_some() || !with_bill()).then(|| Booked { document: document.clone(), deliveries, at, bill })
         });
         let mut out: Vec<Booked<'b>> = booked.collect();
         out.sort_by_key(|one| Reverse(one.at));
@@ -168,13 +167,17 @@ fn collected(
     (invoice, charged): (&Invoice, &[(ItemId, i64)]),
     booked: &[Booked<'_>],
 ) -> Vec<MayAnswer> {
+    // One that names its paper is for that.
+    if invoice.despatch_ref.is_some() {
+        return Vec::new();
+    }
     let days = setup.venue.days;
     let mut open: Vec<&Booked<'_>> = booked.iter().filter(|one| one.bill.is_none()).collect();
     open.retain(|one| invoice.may_collect(days.day_of(one.at)));
     // The newest come first; a bill goes from the oldest on.
     open.reverse();
     open.truncate(MOST_PAPERS);
-    let mut out: Vec<MayAnswer> = Vec::new();
+    let mut out: Vec<(usize, MayAnswer)> = Vec::new();
     for first in 0..open.len() {
         for last in first + 1..open.len() {
             let papers = &open[first..=last];
@@ -184,18 +187,17 @@ fn collected(
             });
             let equal = equal(charged, &may.order);
             // Several that come out to the container are no chance.
-            if equal == charged.len() && equal > 1 {
+            if equal == charged.len() && equal > 1 && invoice.delivered.is_none() {
                 may.fit = Fit::OfItsDay;
             }
             // Half of what is charged at least, as of one delivery.
             if each_is_charged && equal * 2 >= charged.len() {
-                out.push(may);
+                out.push((equal, may));
             }
         }
     }
-    let best = out.iter().map(|may| equal(charged, &may.order)).max().unwrap_or_default();
-    out.retain(|may| equal(charged, &may.order) == best);
-    out
+    let best = out.iter().map(|(equal, _)| *equal).max().unwrap_or_default();
+    out.into_iter().filter(|(equal, _)| *equal == best).map(|(_, may)| may).collect()
 }
 
 /// Several deliveries as one.

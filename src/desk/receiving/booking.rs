@@ -16,7 +16,7 @@ use crate::store::{Connection, Store, bills, files, journal, orders};
 use std::collections::HashMap;
 
 /// Goods that came on an earlier day came in its afternoon, before that day was counted.
-const AFTERNOON: i64 = 9 * 3_600_000;
+pub(super) const AFTERNOON: i64 = 9 * 3_600_000;
 
 /// Books a bill: what came goes into stock at what is charged, the order is done, what is short or dearer is put down to
 /// be claimed. What did not come stays on order when `keep_rest`, else it is given up.
@@ -44,6 +44,9 @@ pub fn accept(
         carry_over(seen, &mut view)?;
         let setup = view.setup.clone();
         let number = typed("the number of the bill", &view.file.invoice.number)?;
+        if let Answers::Delivery(documents) = view.answered() {
+            typed("the numbers of the deliveries", &documents.to_string())?;
+        }
         let at = match view.delivered.filter(|_| on_its_day) {
             Some(day) => Moment(setup.venue.days.begins(day).0 + AFTERNOON),
             None => now,
@@ -228,11 +231,12 @@ impl Booking<'_> {
         for claim in &crediting.settles {
             bills::settle(self.conn, *claim, &note, Some(bill), self.by, self.now)?;
         }
-        for (id, covers) in &crediting.reduces {
-            let Some(claim) = open.iter().find(|claim| claim.id == *id) else { continue };
+        for covers in &crediting.reduces {
+            let Some(claim) = open.iter().find(|claim| claim.id == covers.claim) else { continue };
             let currency = self.view.setup.venue.currency;
-            let part = tamed(&format!("{note}: {} of {}", currency.plain(*covers), currency.plain(claim.money)));
-            bills::settle_part(self.conn, *id, (&part, claim.money - *covers), bill, self.by, self.now)?;
+            let part = tamed(&format!("{note}: {} of {}", currency.plain(covers.money), currency.plain(claim.money)));
+            let leaves = (claim.money - covers.money, (claim.containers - covers.containers).max(1));
+            bills::settle_part(self.conn, claim.id, (&part, leaves), bill, self.by, self.now)?;
         }
         (done.settled, done.reduced, done.unsettled) =
             (crediting.settles.len(), crediting.reduces.len(), crediting.leaves.len());

@@ -1,6 +1,7 @@
 //! What is odd about a bill beside what the book has: the same goods twice, days that cannot be, goods that go back.
 
 use super::BACK;
+use super::booking::AFTERNOON;
 use crate::desk::DeskError;
 use crate::domain::ledger::Delivery;
 use crate::domain::receive::{Bill, DocumentKind, Problem, Status, Weight, is_unusual};
@@ -218,9 +219,8 @@ impl Found<'_> {
             ));
         }
         let closed = counts::list(conn)?.into_iter().filter_map(|count| count.closed).max();
-        if let Some(closed) =
-            closed.filter(|closed| days.begins(delivered) < *closed && days.day_of(*closed) > delivered)
-        {
+        let came = Moment(days.begins(delivered).0.saturating_add(AFTERNOON));
+        if let Some(closed) = closed.filter(|closed| came <= *closed) {
             let what = format!(
                 "its goods came on {}, before the count closed {}: that has counted them, so that stock does not rise; if they came later, say that they came today",
                 delivered.format("%a %-d %b %Y"),

@@ -109,7 +109,7 @@ fn reopen_claims(
             Some((_, left, false)) => claim.money - left,
             None => claim.money,
         };
-        bills::reopen_claim(conn, claim.id, covered)?;
+        bills::reopen_claim(conn, claim.id, (covered, claim.containers))?;
         reopened += 1;
     }
     Ok(reopened)

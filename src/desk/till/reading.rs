@@ -143,7 +143,7 @@ impl<'a> Lines<'a> {
         out
     }
 
-    /// Compares a line with the book and keeps it where that is asked for; `None` for a name that is only looked at.
+    /// Compares a line with the book and keeps it where that is asked for.
     fn put(&mut self, line: &Rung, named: Named, sale: Sale) -> Result<(), DeskError> {
         let put = match self.doing {
             Doing::Keeping => {

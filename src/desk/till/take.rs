@@ -88,7 +88,7 @@ pub fn take(
             files::withdraw(conn, aside.id, by, now)?;
         }
         if new == 0 && had.is_some() {
-            // It holds nothing that it does not hold already.
+            // The file of its content holds its lines already.
             sales::let_go(conn, id)?;
         } else {
             files::add(conn, &TakenFile { form, ..taken(id, &print, TakenAs::Sales, new, by, now) })?;

@@ -178,8 +178,9 @@ impl AgainstLine {
         let wanted = i128::from(agreed.of(invoiced.containers).0);
         let off = (i128::from(invoiced.cost.0) - wanted).abs();
         let containers = i128::from(agreed.containers).max(1);
-        let agreed = (i128::from(agreed.prices) * i128::from(invoiced.containers).abs() + containers - 1) / containers;
-        off * 2 <= agreed.max(invoiced.prices.into()) && off * 100 <= wanted.abs()
+        let of_agreed =
+            (i128::from(agreed.prices) * i128::from(invoiced.containers).abs() + containers - 1) / containers;
+        off * 2 <= of_agreed.max(invoiced.prices.into()) && off * 100 <= wanted.abs()
     }
 
     /// Whether all that was agreed came and costs what was agreed, though fewer containers are charged: some were free.
@@ -188,7 +189,7 @@ impl AgainstLine {
             return false;
         };
         let off = (i128::from(invoiced.cost.0) - i128::from(agreed.cost.0)).abs();
-        came >= agreed.containers && invoiced.containers < agreed.containers && off * 2 <= i128::from(agreed.containers)
+        came == agreed.containers && invoiced.containers < agreed.containers && off * 2 <= i128::from(agreed.containers)
     }
 
     /// How the charged price stands to the agreed one.
@@ -410,7 +411,11 @@ impl Against {
                 supplier,
                 item: line.item,
                 containers: came,
-                unit_price: charged.map_or_else(agreed, |invoiced| invoiced.booked_price(currency)),
+                unit_price: charged.map_or_else(agreed, |invoiced| match line.is_free_beside() {
+                    // What is charged is the price of all that came.
+                    true => one(invoiced.cost + invoiced.freight, came, currency),
+                    false => invoiced.booked_price(currency),
+                }),
                 place: line.place,
                 deposit: charged.and_then(Invoiced::deposit_of_one),
             });

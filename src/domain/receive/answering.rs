@@ -32,7 +32,8 @@ pub enum Fit {
     OfThoseDays,
     /// An order of at least half of what is charged.
     Expected,
-    /// A delivery of the very day that the bill says, with the same containers of at least half of what is charged.
+    /// A delivery of the very day that the bill says, with the same containers of at least half of what is charged; or
+    /// several that come out to the container of all that is.
     OfItsDay,
     /// The bill names it.
     Named,

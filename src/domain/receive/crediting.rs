@@ -18,13 +18,24 @@ pub struct Credited {
     back: BTreeMap<ItemId, i64>,
 }
 
+/// The part of a claim that a credit note covers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Reduced {
+    /// Of which claim.
+    pub claim: ClaimId,
+    /// How much money.
+    pub money: Money,
+    /// Containers of it that went back: the rest is for the others.
+    pub containers: i64,
+}
+
 /// What a credit note does to claims.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Crediting {
     /// Claims that it settles.
     pub settles: Vec<ClaimId>,
-    /// Claims that it covers a part of, with the money of that part.
-    pub reduces: Vec<(ClaimId, Money)>,
+    /// Claims that it covers a part of.
+    pub reduces: Vec<Reduced>,
     /// Claims on the same bills that it does not reach.
     pub leaves: Vec<ClaimId>,
 }
@@ -56,12 +67,15 @@ impl Credited {
         let mut left: Vec<&KeptClaim> = Vec::new();
         for claim in open.iter().filter(about) {
             let covers = self.covers(claim);
-            if (claim.money - covers).0.saturating_mul(2) <= claim.containers {
-                out.settles.push(claim.id);
-            } else if covers > Money::ZERO {
-                out.reduces.push((claim.id, covers));
-            } else {
+            let rest = (claim.money - covers.money).0;
+            // Half a coin for each container, and no more than a hundredth of the claim.
+            let rounded = rest.saturating_mul(2) <= claim.containers && rest.saturating_mul(100) <= claim.money.0;
+            if covers.money <= Money::ZERO {
                 left.push(claim);
+            } else if rounded {
+                out.settles.push(claim.id);
+            } else {
+                out.reduces.push(covers);
             }
         }
         let all: Money = left.iter().map(|claim| claim.money).sum();
@@ -70,7 +84,7 @@ impl Credited {
         } else if let Some(at) = left.iter().position(|claim| claim.money == self.other) {
             out.settles.push(left.remove(at).id);
         } else if let ([one], true) = (&left[..], self.other > Money::ZERO) {
-            out.reduces.push((one.id, self.other));
+            out.reduces.push(Reduced { claim: one.id, money: self.other, containers: 0 });
             left.clear();
         }
         out.leaves = left.into_iter().map(|claim| claim.id).collect();
@@ -80,17 +94,18 @@ impl Credited {
 
 impl Credited {
     /// How much of a claim is covered by what is credited for its item; that much of it is used up.
-    fn covers(&mut self, claim: &KeptClaim) -> Money {
-        let Some(item) = claim.item else { return Money::ZERO };
-        let mut covers = Money::ZERO;
+    fn covers(&mut self, claim: &KeptClaim) -> Reduced {
+        let mut covers = Reduced { claim: claim.id, money: Money::ZERO, containers: 0 };
+        let Some(item) = claim.item else { return covers };
         if let (ClaimKind::Dearer, Some(back)) = (claim.kind, self.back.get_mut(&item)) {
             let of_claim = (*back).min(claim.containers);
-            covers += claim.money.times(of_claim, claim.containers);
+            covers.money += claim.money.times(of_claim, claim.containers);
+            covers.containers = of_claim;
             *back -= of_claim;
         }
         if let Some(credited) = self.items.get_mut(&item) {
-            let used = (*credited).min(claim.money - covers);
-            covers += used;
+            let used = (*credited).min(claim.money - covers.money);
+            covers.money += used;
             *credited = *credited - used;
         }
         covers
@@ -167,15 +182,19 @@ mod tests {
             let against = Against { lines: vec![line], ..Against::default() };
             Credited::of(&against, Money(charges)).settle(&[claim], &["R-1".to_owned()])
         };
+        let reduced = |money, containers| Reduced { claim: ClaimId(1), money: Money(money), containers };
         let short = || of(ClaimKind::Short, 2, 6_821);
         assert_eq!(done(short(), line(GIN, 2, 6_820, 0), 0).settles, [ClaimId(1)]);
-        assert_eq!(done(short(), line(GIN, 1, 3_410, 0), 0).reduces, [(ClaimId(1), Money(3_410))]);
+        assert_eq!(done(short(), line(GIN, 1, 3_410, 0), 0).reduces, [reduced(3_410, 0)]);
         let dearer = || of(ClaimKind::Dearer, 6, 1_200);
-        assert_eq!(done(dearer(), line(GIN, 2, 6_820, 2), 0).reduces, [(ClaimId(1), Money(400))]);
+        assert_eq!(done(dearer(), line(GIN, 2, 6_820, 2), 0).reduces, [reduced(400, 2)]);
         assert_eq!(done(dearer(), line(GIN, 6, 20_460, 6), 0).settles, [ClaimId(1)]);
         assert_eq!(done(short(), line(GIN, 6, 20_460, 6), 0).leaves, [ClaimId(1)], "what did not come cannot go back");
+        // A small claim for many containers is not settled by what is credited for something else.
+        let small = of(ClaimKind::Dearer, 480, 200);
+        assert_eq!(done(small, line(RUM, 1, 500, 0), 0).leaves, [ClaimId(1)]);
         // What is given back on the whole note is for nothing in particular.
         assert_eq!(done(dearer(), line(RUM, 1, 0, 0), -1_200).settles, [ClaimId(1)]);
-        assert_eq!(done(dearer(), line(RUM, 1, 0, 0), -150).reduces, [(ClaimId(1), Money(150))]);
+        assert_eq!(done(dearer(), line(RUM, 1, 0, 0), -150).reduces, [reduced(150, 0)]);
     }
 }

@@ -27,7 +27,7 @@ pub use against::{Against, AgainstLine, Agreed, Claim, ClaimKind, Invoiced, Mark
 pub use answering::{Candidate, Fit};
 pub use apart::{Apart, apart, named_charges, named_order};
 pub use checks::{Problem, Weight};
-pub use crediting::{Credited, Crediting};
+pub use crediting::{Credited, Crediting, Reduced};
 pub use deposit::is_deposit;
 pub use documents::Documents;
 pub use invoice::{Charge, DocumentKind, Invoice, InvoiceLine, LeftOut, Party, PartyId, TaxTotal, Totals};

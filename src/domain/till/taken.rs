@@ -23,10 +23,18 @@ words! {
         Lines = "lines",
         /// The same, with the register of each.
         RegisterLines = "lines of registers",
-        /// Lines of a table without receipts.
+        /// Lines of receipts with their numbers there.
+        NumberedLines = "numbered lines",
+        /// The same, with the register of each.
+        RegisterNumberedLines = "numbered lines of registers",
+        /// Lines of a table without receipts, with their times.
         Moments = "lines without receipts",
         /// The same, with the register of each.
         RegisterMoments = "lines of registers without receipts",
+        /// Lines of a table without receipts and times.
+        Bare = "lines without receipts and times",
+        /// The same, with the register of each.
+        RegisterBare = "lines of registers without receipts and times",
         /// Figures of whole days.
         Totals = "day totals",
         /// The same, with the register of each.
@@ -55,10 +63,18 @@ impl LinesForm {
                 (false, true) => LinesForm::NumberedTotals,
                 (true, true) => LinesForm::RegisterNumberedTotals,
             },
-            (Amounts::Lines, false) if has(Field::Receipt) => LinesForm::Lines,
-            (Amounts::Lines, true) if has(Field::Receipt) => LinesForm::RegisterLines,
-            (Amounts::Lines, false) => LinesForm::Moments,
-            (Amounts::Lines, true) => LinesForm::RegisterMoments,
+            (Amounts::Lines, register) if has(Field::Receipt) => match (register, has(Field::Line)) {
+                (false, false) => LinesForm::Lines,
+                (true, false) => LinesForm::RegisterLines,
+                (false, true) => LinesForm::NumberedLines,
+                (true, true) => LinesForm::RegisterNumberedLines,
+            },
+            (Amounts::Lines, register) => match (register, has(Field::Time) || has(Field::DateTime)) {
+                (false, true) => LinesForm::Moments,
+                (true, true) => LinesForm::RegisterMoments,
+                (false, false) => LinesForm::Bare,
+                (true, false) => LinesForm::RegisterBare,
+            },
         }
     }
 
