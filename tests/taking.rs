@@ -758,3 +758,22 @@ fn a_file_of_what_plain_files_brought_is_taken_back_without_them() {
     assert_eq!(till::withdraw(&again, file_named(&again, "second.csv"), None, NOW).unwrap(), 0);
     assert_eq!(rung_of(&again), (1, 1_000));
 }
+
+/// The same lines under a new name of the article: nothing waits to be explained, and nobody meets that name.
+#[test]
+fn a_name_that_only_lines_of_the_book_have_by_now_is_not_kept() {
+    let (home, store) = book();
+    let one = table(home.path(), "one.csv", TWO);
+    let layout = look(&store, &one).table.unwrap().layout;
+    take_as(&store, &one, &layout).unwrap();
+    let gin = store.read(setup::load).unwrap().till[0].id;
+    till::map(&store, gin, TillMeaning::Drink { drink: DrinkId(1), portion: 1_000 }).unwrap();
+    let renamed = table(home.path(), "two.csv", &TWO.replace("Gin Tonic", "G&T de luxe"));
+    let sum = take_as(&store, &renamed, &layout).unwrap().sum;
+    assert_eq!((sum.added, sum.already, sum.renamed, sum.unmapped, sum.new_names.len()), (0, 2, 2, 0, 0));
+    assert_eq!(store.read(setup::load).unwrap().till.len(), 1);
+    // A line that is new has it.
+    let more = format!("{TWO}2026-11-20;21:09;3;Gin Tonic;1;9.00\n").replace("Gin Tonic", "G&T de luxe");
+    let sum = take_as(&store, &table(home.path(), "three.csv", &more), &layout).unwrap().sum;
+    assert_eq!((sum.added, sum.already, sum.new_names), (1, 2, vec!["G&T de luxe".to_owned()]));
+}

@@ -71,6 +71,11 @@ impl TillNames {
         Ok(named)
     }
 
+    /// Whether nobody has met a name yet, neither the book nor the file so far.
+    pub(super) fn is_unmet(&self, sold_as: &str) -> bool {
+        !self.by_key.contains_key(&name_key(sold_as))
+    }
+
     fn named(&mut self, conn: Option<&Connection>, name: &str, code: Option<&str>) -> Result<Named, DeskError> {
         if let Some(have) = self.by_key.get_mut(&name_key(name)) {
             if let (Some(code), None) = (code, &have.code) {

@@ -6,7 +6,7 @@ use crate::domain::ledger::Sale;
 use crate::domain::measure::{Money, decimal, number_of};
 use crate::domain::rows::{FileSum, Lowered, UnderstoodRow};
 use crate::domain::till::{DecimalMark, Layout, Likewise, likewise};
-use crate::domain::venue::{DayRule, Moment, SaleKind, Setup};
+use crate::domain::venue::{DayRule, Moment, SaleKind, Setup, TillMeaning};
 use crate::exchange::till::{Passed, Rung, Taker, Terms};
 use crate::exchange::{sniff, till};
 use crate::store::sales::{KnownTotal, Put, SaleLine, SaleWriter};
@@ -186,6 +186,19 @@ impl<'a> Lines<'a> {
         Ok(())
     }
 
+    /// The name that the book has for a line which it knows, where the file calls that by a name that nobody has met: the
+    /// book's stays, and the new one is not kept for it.
+    fn under_another_name(&mut self, line: &Rung) -> Result<Option<Named>, DeskError> {
+        if line.total || !self.names.is_unmet(&line.sold_as) {
+            return Ok(None);
+        }
+        let Some(had) = self.writer.line(&line.receipt, line.line)? else { return Ok(None) };
+        let Some(name) = self.setup.till_name(had.till) else { return Ok(None) };
+        self.sum.renamed += 1;
+        let known = name.means != TillMeaning::Unknown;
+        Ok(Some(Named { name: name.name.as_str().into(), till: Some(had.till), known, is_new: false }))
+    }
+
     /// The same for the figure of a day.
     fn put_total(&mut self, line: &Rung, known: &KnownTotal, sale: Sale) -> Result<(), DeskError> {
         let put = match self.doing {
@@ -283,7 +296,10 @@ impl Taker for Lines<'_> {
             return Ok(());
         }
         let conn = (self.doing == Doing::Keeping).then_some(self.conn);
-        let named = self.names.find(conn, &line.sold_as, line.code.as_deref())?;
+        let named = match self.under_another_name(&line)? {
+            Some(named) => named,
+            None => self.names.find(conn, &line.sold_as, line.code.as_deref())?,
+        };
         // Whatever has no handle is only looked at.
         let till = named.till.unwrap_or_default();
         let sale = Sale { at: line.at, till, quantity: line.quantity, net: line.net, kind: line.kind };

@@ -495,7 +495,10 @@ pub const FILES: &[FileSpec] = &[
             need("charges", "freight and the like, of the whole bill"),
             need("other", "what is not stocked"),
             may("payable", "what is to be paid, with tax, where the bill says it"),
-            may("delivery", "the document of the delivery that it answers, where that was booked before the bill came"),
+            may(
+                "delivery",
+                "the document of the delivery that it answers, where that was booked before the bill came; of several `A; B`",
+            ),
             need("at", "when it was booked"),
             may("by", "initials"),
         ],
