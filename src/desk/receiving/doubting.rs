@@ -154,16 +154,18 @@ impl Found<'_> {
             let of = |item: ItemId| -> i64 {
                 deliveries.iter().filter(|d| d.item == item).map(|delivery| delivery.containers).sum()
             };
-            let shared: Vec<(ItemId, i64)> = charged.iter().copied().filter(|(item, _)| of(*item) > 0).collect();
-            let equal: Vec<(ItemId, i64)> = shared.iter().copied().filter(|(item, many)| of(*item) == *many).collect();
+            // What came of what is charged.
+            let shared: Vec<(ItemId, i64)> =
+                charged.iter().map(|(item, _)| (*item, of(*item))).filter(|(_, many)| *many > 0).collect();
+            let equal: Vec<(ItemId, i64)> = shared.iter().copied().filter(|of| charged.contains(of)).collect();
             let when = came.format("%a %-d %b");
             match answered_by.or(with_bill) {
                 Some(_) if self.is_of(came, 0) && half(&equal, charged) => self.ask(format!(
-                    "{} came {when} with “{document}” as well: are they charged twice? Then none came with this bill (0); if they came uncharged then, this line is money for them",
+                    "{} came {when} with “{document}” as well: are they charged twice? Then say that none came with this bill (0); if they came uncharged then, say that their line is only money (w)",
                     self.named(&equal)
                 )),
                 None if self.is_likely_of(came) && half(&shared, charged) => self.ask(format!(
-                    "“{document}”, booked {when}, has {} as well: if the bill is for that, set it beside, or the goods go into stock twice",
+                    "“{document}”, booked {when}, brought {}: if the bill is for that, set it beside that (n, or --answers), or the goods go into stock twice",
                     self.named(&shared)
                 )),
                 _ => {}
