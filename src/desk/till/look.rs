@@ -3,7 +3,6 @@
 use super::Ask;
 use super::doubts::{Came, doubts, form_of};
 use super::reading::{Doing, Lines, Pace, Read, terms, understood};
-use super::take::is;
 use crate::desk::{DeskError, refused};
 use crate::domain::rows::{SalesLook, SampleColumn, TableLook, UnderstoodRow};
 use crate::domain::till::{About, DecimalMark, Field, Layout, TakenAs};
@@ -30,7 +29,7 @@ pub fn look(store: &Store, ask: Ask<'_>, now: Moment, pace: &mut Pace<'_>) -> Re
     let print = inbox::print(ask.path)?;
     let (setup, saved, taken) = store.read(|conn| {
         let taken = files::of_content(conn, &print.digest)?;
-        Ok::<_, DeskError>((book::load(conn)?, layouts::list(conn)?, is(&taken, TakenAs::Sales)))
+        Ok::<_, DeskError>((book::load(conn)?, layouts::list(conn)?, taken.filter(|had| had.what == TakenAs::Sales)))
     })?;
     let terms = terms(&setup, now);
     let mut table = match what {

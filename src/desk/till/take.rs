@@ -55,7 +55,8 @@ pub fn take(
         }
         let id = files::next(conn)?;
         let known = files::of_content(conn, &print.digest)?;
-        let (aside, had) = (is(&known, TakenAs::SetAside), is(&known, TakenAs::Sales));
+        let as_what = |what| known.clone().filter(|had| had.what == what);
+        let (aside, had) = (as_what(TakenAs::SetAside), as_what(TakenAs::Sales));
         let by = signed(conn, by)?;
         let by = by.as_deref();
         let writer = SaleWriter::new(conn, Some(id))?;
@@ -95,11 +96,6 @@ pub fn take(
         }
         Ok(TakenIn { name: print.name.clone(), what: what.words().to_owned(), sum })
     })
-}
-
-/// The file of that content, where it was taken as that.
-pub(super) fn is(known: &Option<TakenFile>, what: TakenAs) -> Option<TakenFile> {
-    known.clone().filter(|had| had.what == what)
 }
 
 /// Why a report that the book has had is not taken in again: it would turn figures back.
