@@ -83,7 +83,7 @@ pub fn print(path: &Path) -> Result<FilePrint, ExchangeError> {
     if about.is_dir() {
         let mut files: Vec<FileEntry> = list(path)?.into_iter().filter(|entry| !entry.folder).collect();
         files.sort_by(|a, b| a.name.cmp(&b.name));
-        written = files_in(path).1;
+        written = files.iter().filter_map(|file| file.modified).max();
         for file in files {
             hash.update(file.name.as_bytes());
             hash.update(file.size.to_le_bytes());

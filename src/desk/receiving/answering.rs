@@ -14,6 +14,20 @@ use std::collections::{BTreeMap, HashMap};
 /// So many deliveries are tried as those of one bill.
 const MOST_PAPERS: usize = 12;
 
+/// What a supplier brought lately, by the papers that it came with.
+pub(super) type Papers = BTreeMap<String, Vec<Delivery>>;
+
+/// Reads what a supplier brought lately.
+pub(super) fn papers(conn: &Connection, supplier: SupplierId, now: Moment) -> Result<Papers, DeskError> {
+    let mut papers = Papers::new();
+    for delivery in journal::deliveries(conn, Moment(now.0.saturating_sub(BACK)), now)? {
+        if delivery.supplier == supplier {
+            papers.entry(delivery.document.clone()).or_default().push(delivery);
+        }
+    }
+    Ok(papers)
+}
+
 /// Something that a bill may answer.
 pub(super) struct MayAnswer {
     pub(super) answers: Answers,
@@ -53,9 +67,8 @@ pub(super) fn all(
     setup: &Setup,
     supplier: SupplierId,
     (invoice, charged): (&Invoice, &[(ItemId, i64)]),
-    bills: &[&Bill],
+    (came, bills): (&Papers, &[&Bill]),
     wanted: Option<&Answers>,
-    now: Moment,
 ) -> Result<Vec<MayAnswer>, DeskError> {
     if invoice.kind == DocumentKind::CreditNote {
         return Ok(Vec::new());
@@ -67,13 +80,13 @@ pub(super) fn all(
         let said = format!("order “{}”", order.name);
         out.push(MayAnswer { answers: Answers::Order(order.id), said, fit, order, cost: HashMap::new() });
     }
-    let booked = Booked::all(conn, supplier, bills, now)?;
+    let booked = Booked::all(came, bills);
     out.extend(booked.iter().map(|one| one.may_answer(setup, supplier, invoice, charged)));
     out.extend(collected(setup, supplier, (invoice, charged), &booked));
     if let Some(Answers::Delivery(wanted)) = wanted
         && !out.iter().any(|may| may.is_for(wanted))
     {
-        let papers: Vec<&Booked> = booked.iter().filter(|one| wanted.has(&one.document)).collect();
+        let papers: Vec<&Booked> = booked.iter().filter(|one| wanted.has(one.document)).collect();
         if papers.len() == wanted.each().count() {
             out.extend(together(setup, supplier, &papers, Fit::Shares));
         }
@@ -105,36 +118,25 @@ fn items_of(order: &Order) -> Vec<(ItemId, i64)> {
 
 /// A delivery that was booked by its paper; what came with a bill has its bill.
 struct Booked<'b> {
-    document: String,
-    deliveries: Vec<Delivery>,
+    document: &'b str,
+    deliveries: &'b [Delivery],
     at: Moment,
     /// The bill that is for it already.
     bill: Option<&'b Bill>,
 }
 
 impl<'b> Booked<'b> {
-    /// All of a supplier that came lately, the newest first.
-    fn all(
-        conn: &Connection,
-        supplier: SupplierId,
-        bills: &[&'b Bill],
-        now: Moment,
-    ) -> Result<Vec<Booked<'b>>, DeskError> {
-        let mut by_document: BTreeMap<String, Vec<Delivery>> = BTreeMap::new();
-        for delivery in journal::deliveries(conn, Moment(now.0.saturating_sub(BACK)), now)? {
-            if delivery.supplier == supplier {
-                by_document.entry(delivery.document.clone()).or_default().push(delivery);
-            }
-        }
-        let booked = by_document.into_iter().filter_map(|(document, deliveries)| {
+    /// All that came, the newest first.
+    fn all(came: &'b Papers, bills: &[&'b Bill]) -> Vec<Booked<'b>> {
+        let booked = came.iter().filter_map(|(document, deliveries)| {
             let at = deliveries.first()?.at;
-            let bill = bills.iter().find(|bill| bill.is_for(&document)).copied();
-            let with_bill = || bills.iter().any(|bill| Bill::is_numbered(&bill.number, &document));
-            (bill.is_some() || !with_bill()).then(|| Booked { document: document.clone(), deliveries, at, bill })
+            let bill = bills.iter().find(|bill| bill.is_for(document)).copied();
+            let with_bill = || bills.iter().any(|bill| Bill::is_numbered(&bill.number, document));
+            (bill.is_some() || !with_bill()).then_some(Booked { document, deliveries, at, bill })
         });
         let mut out: Vec<Booked<'b>> = booked.collect();
         out.sort_by_key(|one| Reverse(one.at));
-        Ok(out)
+        out
     }
 
     fn may_answer(
@@ -144,7 +146,7 @@ impl<'b> Booked<'b> {
         invoice: &Invoice,
         charged: &[(ItemId, i64)],
     ) -> MayAnswer {
-        let document = &self.document;
+        let document = self.document;
         let (order, cost) = as_order(setup, supplier, document, &self.deliveries.iter().collect::<Vec<_>>());
         let items = items_of(&order);
         let came = Some(setup.venue.days.day_of(self.at));
@@ -153,7 +155,7 @@ impl<'b> Booked<'b> {
         MayAnswer {
             fit: Fit::of(invoice, charged, &candidate),
             said: format!("booked {}, “{document}”{has}", setup.venue.days.short(self.at)),
-            answers: Answers::Delivery(document.clone().into()),
+            answers: Answers::Delivery(document.to_owned().into()),
             order,
             cost,
         }
@@ -202,9 +204,9 @@ fn collected(
 
 /// Several deliveries as one.
 fn together(setup: &Setup, supplier: SupplierId, papers: &[&Booked<'_>], fit: Fit) -> Option<MayAnswer> {
-    let documents = Documents::all(papers.iter().map(|one| one.document.clone()).collect())?;
+    let documents = Documents::all(papers.iter().map(|one| one.document.to_owned()).collect())?;
     let name = documents.to_string();
-    let deliveries: Vec<&Delivery> = papers.iter().flat_map(|one| &one.deliveries).collect();
+    let deliveries: Vec<&Delivery> = papers.iter().flat_map(|one| one.deliveries).collect();
     let (order, cost) = as_order(setup, supplier, &name, &deliveries);
     let said = |one: &&Booked<'_>| format!("{}, “{}”", setup.venue.days.short(one.at), one.document);
     let said = format!("booked {}", papers.iter().map(said).collect::<Vec<_>>().join(", and "));

@@ -1,16 +1,14 @@
 //! What is odd about a bill beside what the book has: the same goods twice, days that cannot be, goods that go back.
 
-use super::BACK;
+use super::answering::Papers;
 use super::booking::AFTERNOON;
 use crate::desk::DeskError;
-use crate::domain::ledger::Delivery;
 use crate::domain::receive::{Bill, DocumentKind, Problem, Status, Weight, is_unusual};
 use crate::domain::rows::{Answers, BillView};
 use crate::domain::till::TakenAs;
 use crate::domain::venue::{ItemId, Moment, OrderState};
-use crate::store::{Connection, counts, files, journal, orders};
+use crate::store::{Connection, counts, files, orders};
 use chrono::{Datelike, NaiveDate};
-use std::collections::BTreeMap;
 
 /// A bill that is older is odd, in days.
 const OLD: i64 = 366;
@@ -23,7 +21,7 @@ const WAGON: i64 = 1_000;
 pub(super) fn doubts(
     conn: &Connection,
     view: &BillView,
-    booked: &[&Bill],
+    (came, booked): (&Papers, &[&Bill]),
     charged: &[(ItemId, i64)],
     now: Moment,
 ) -> Result<Vec<Problem>, DeskError> {
@@ -36,7 +34,7 @@ pub(super) fn doubts(
     found.other_bills(booked);
     found.order_that_is_done(conn)?;
     if view.file.invoice.kind != DocumentKind::CreditNote {
-        found.goods_that_came(conn, booked, charged, now)?;
+        found.goods_that_came(came, booked, charged);
     }
     found.days(conn, charged, now)?;
     found.quantities();
@@ -122,24 +120,15 @@ impl Found<'_> {
     }
 
     /// The same goods, booked by their paper or with another bill.
-    fn goods_that_came(
-        &mut self,
-        conn: &Connection,
-        booked: &[&Bill],
-        charged: &[(ItemId, i64)],
-        now: Moment,
-    ) -> Result<(), DeskError> {
+    fn goods_that_came(&mut self, papers: &Papers, booked: &[&Bill], charged: &[(ItemId, i64)]) {
         let view = self.view;
-        let mut by_document: BTreeMap<String, Vec<Delivery>> = BTreeMap::new();
-        for delivery in journal::deliveries(conn, Moment(now.0.saturating_sub(BACK)), now)? {
-            if Some(delivery.supplier) == view.supplier && delivery.containers > 0 {
-                by_document.entry(delivery.document.clone()).or_default().push(delivery);
-            }
-        }
-        for (document, deliveries) in by_document {
-            let answered_by = booked.iter().find(|bill| bill.is_for(&document));
-            let with_bill = booked.iter().find(|bill| Bill::is_numbered(&bill.number, &document));
-            if matches!(view.answered(), Answers::Delivery(chosen) if chosen.has(&document)) {
+        for (document, deliveries) in papers {
+            // What went back is no second coming.
+            let came = || deliveries.iter().filter(|delivery| delivery.containers > 0);
+            let Some(first) = came().next() else { continue };
+            let answered_by = booked.iter().find(|bill| bill.is_for(document));
+            let with_bill = booked.iter().find(|bill| Bill::is_numbered(&bill.number, document));
+            if matches!(view.answered(), Answers::Delivery(chosen) if chosen.has(document)) {
                 if let Some(bill) = answered_by {
                     self.ask(format!(
                         "“{document}” has the bill “{}” already: is this one for other goods of it?",
@@ -148,30 +137,26 @@ impl Found<'_> {
                 }
                 continue;
             }
-            let Some(came) = deliveries.first().map(|delivery| view.setup.venue.days.day_of(delivery.at)) else {
-                continue;
-            };
-            let of = |item: ItemId| -> i64 {
-                deliveries.iter().filter(|d| d.item == item).map(|delivery| delivery.containers).sum()
-            };
+            let day = view.setup.venue.days.day_of(first.at);
+            let of =
+                |item: ItemId| -> i64 { came().filter(|d| d.item == item).map(|delivery| delivery.containers).sum() };
             // What came of what is charged.
             let shared: Vec<(ItemId, i64)> =
                 charged.iter().map(|(item, _)| (*item, of(*item))).filter(|(_, many)| *many > 0).collect();
             let equal: Vec<(ItemId, i64)> = shared.iter().copied().filter(|of| charged.contains(of)).collect();
-            let when = came.format("%a %-d %b");
+            let when = day.format("%a %-d %b");
             match answered_by.or(with_bill) {
-                Some(_) if self.is_of(came, 0) && half(&equal, charged) => self.ask(format!(
+                Some(_) if self.is_of(day, 0) && half(&equal, charged) => self.ask(format!(
                     "{} came {when} with “{document}” as well: are they charged twice? Then say that none came with this bill (0); if they came uncharged then, say that their line is only money (w)",
                     self.named(&equal)
                 )),
-                None if self.is_likely_of(came) && half(&shared, charged) => self.ask(format!(
+                None if self.is_likely_of(day) && half(&shared, charged) => self.ask(format!(
                     "“{document}”, booked {when}, brought {}: if the bill is for that, set it beside that (n, or --answers), or the goods go into stock twice",
                     self.named(&shared)
                 )),
                 _ => {}
             }
         }
-        Ok(())
     }
 
     /// Whether the bill says that its goods came on a day, give or take so many.

@@ -82,7 +82,8 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
         matched(invoice, &Book { setup, supplier, known, orders, day, spread: choice.spread, money_only })
     };
     let charged = Against::new(&look(&[]), &[], &setup).charged();
-    let may = answering::all(conn, &setup, supplier, (invoice, &charged), &booked, choice.answers.as_ref(), now)?;
+    let came = answering::papers(conn, supplier, now)?;
+    let may = answering::all(conn, &setup, supplier, (invoice, &charged), (&came, &booked), choice.answers.as_ref())?;
     let place = |wanted: &Answers| may.iter().position(|may| may.is(wanted)).unwrap_or(may.len());
     let likely = match may.first() {
         Some(first) if first.fit.is_likely() => 0,
@@ -105,7 +106,7 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
             }
         }
     }
-    let doubts = doubting::doubts(conn, &view, &booked, &charged, now)?;
+    let doubts = doubting::doubts(conn, &view, (&came, &booked), &charged, now)?;
     view.problems.extend(doubts);
     view.problems.sort_by_key(|problem| problem.weight);
     Ok(view)

@@ -55,7 +55,7 @@ pub fn take(
         }
         let id = files::next(conn)?;
         let known = files::of_content(conn, &print.digest)?;
-        let as_what = |what| known.clone().filter(|had| had.what == what);
+        let as_what = |what| known.as_ref().filter(|had| had.what == what);
         let (aside, had) = (as_what(TakenAs::SetAside), as_what(TakenAs::Sales));
         let by = signed(conn, by)?;
         let by = by.as_deref();
@@ -69,13 +69,13 @@ pub fn take(
         if sum.lines == 0 {
             return Err(refused(format!("{}: there are no sales in it; nothing was taken in", print.name)));
         }
-        if let Some(had) = had.as_ref().filter(|_| sum.corrected > 0) {
+        if let Some(had) = had.filter(|_| sum.corrected > 0) {
             return Err(stale(&setup, &print, had, &sum));
         }
         let form = form_of(&what, layout.as_ref().map(|(layout, _)| layout));
         let doubts = match ask.all_the_same {
             true => Vec::new(),
-            false => doubts(conn, &setup, &Came { form, own: Some(id), had: had.as_ref() }, &sum)?,
+            false => doubts(conn, &setup, &Came { form, own: Some(id), had }, &sum)?,
         };
         if !doubts.is_empty() {
             return Err(DeskError::Doubtful(doubts));
