@@ -2,106 +2,42 @@
 
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/bar.rs"]
+mod bar;
 #[path = "support/forms.rs"]
 mod forms;
 #[path = "support/paper.rs"]
 mod paper;
 
+use bar::Bar;
 use forms::{paths, told};
 use paper::{Paper, line};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::PathBuf;
-use std::process::{Command, Output};
 #[cfg(unix)]
-use std::{io::Read, process::Stdio, thread, time::Duration};
-use tempfile::TempDir;
+use std::{
+    io::Read,
+    process::{Command, Stdio},
+    thread,
+    time::Duration,
+};
 
-const NOW: &str = "2026-11-20T16:00:00+01:00";
-
-/// A bar with one supplier, an order on its way, and a drink.
-const FILES: &[(&str, &str)] = &[
-    ("venue.csv", "key,value\nname,Any bar\ncurrency,EUR\ntime_zone,Europe/Berlin\n"),
-    ("places.csv", "place,walk\nCellar,1\n"),
-    ("suppliers.csv", "supplier,schedule\nQuendelbach,Mon 14:00 > Wed\n"),
-    ("stock.csv", "item,kind,size\nGin,spirit,700 ml\nTonic,mixer,200 ml\n"),
-    ("shelves.csv", "place,item\nCellar,Gin\n"),
-    ("offers.csv", "supplier,item,code,pack,price\nQuendelbach,Gin,21010,6,60.00\nQuendelbach,Tonic,11020,24,14.40\n"),
-    (
-        "orders.csv",
-        "order,line,supplier,item,packs,price,state,placed,pack\nB-11,1,Quendelbach,Gin,2,60.00,sent,2026-11-16 12:00,6\n",
-    ),
-    ("drinks.csv", "drink,price,tax\nGin Tonic,9.00,19\n"),
-    ("specs.csv", "drink,ingredient,quantity\nGin Tonic,Gin,40 ml\n"),
-];
-
-struct Bar(TempDir);
-
-impl Bar {
-    fn new() -> Bar {
-        Bar::with(&[])
-    }
-
-    /// With more files, or others in their place.
-    fn with(more: &[(&str, &str)]) -> Bar {
-        let bar = Bar(tempfile::tempdir().unwrap());
-        let folder = bar.0.path().join("plain");
-        fs::create_dir(&folder).unwrap();
-        FILES.iter().chain(more).for_each(|(name, text)| fs::write(folder.join(name), text).unwrap());
-        bar.says(&["init", "plain"]);
-        bar
-    }
-
-    fn file(&self, name: &str, text: &str) -> PathBuf {
-        let path = self.0.path().join(name);
-        fs::write(&path, text).unwrap();
-        path
-    }
-
-    fn command(&self, args: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
-        command.args(args).current_dir(self.0.path()).env("TANTALUS_NOW", NOW).env_remove("TANTALUS_BY");
-        command.env("TANTALUS_BOOK", self.0.path().join("bar.tantalus"));
-        command
-    }
-
-    fn run(&self, args: &[&str]) -> Output {
-        self.command(args).output().unwrap()
-    }
-
-    fn says(&self, args: &[&str]) -> String {
-        let output = self.run(args);
-        assert_eq!(output.status.code(), Some(0), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
-        String::from_utf8(output.stdout).unwrap()
-    }
-
-    fn refuses(&self, args: &[&str]) -> String {
-        let output = self.run(args);
-        assert_eq!((output.status.code(), output.stdout), (Some(1), Vec::new()), "{args:?}");
-        String::from_utf8(output.stderr).unwrap()
-    }
-
-    /// Runs what may wait for ever; stopped, and a failure, when it has said nothing after a minute.
-    #[cfg(unix)]
-    fn refuses_without_waiting(&self, args: &[&str]) -> String {
-        let mut child = self.command(args).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
-        for _ in 0..600 {
-            if let Some(status) = child.try_wait().unwrap() {
-                let mut said = String::new();
-                child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
-                assert_eq!(status.code(), Some(1), "{args:?}: {said}");
-                return said;
-            }
-            thread::sleep(Duration::from_millis(100));
+/// Runs what may wait for ever; stopped, and a failure, when it has said nothing after a minute.
+#[cfg(unix)]
+fn refuses_without_waiting(bar: &Bar, args: &[&str]) -> String {
+    let mut child = bar.command(args).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
+    for _ in 0..600 {
+        if let Some(status) = child.try_wait().unwrap() {
+            let mut said = String::new();
+            child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
+            assert_eq!(status.code(), Some(1), "{args:?}: {said}");
+            return said;
         }
-        child.kill().unwrap();
-        panic!("{args:?} waits for ever");
+        thread::sleep(Duration::from_millis(100));
     }
-
-    fn json(&self, args: &[&str]) -> Value {
-        serde_json::from_str(&self.says(args)).unwrap()
-    }
+    child.kill().unwrap();
+    panic!("{args:?} waits for ever");
 }
 
 fn paper(number: &'static str) -> Paper {
@@ -167,11 +103,11 @@ fn a_pipe_or_a_device_is_no_file() {
     let _socket = std::os::unix::net::UnixListener::bind(bar.0.path().join("socket")).unwrap();
     for path in ["pipe", "/dev/zero", "socket"] {
         for args in [&["sales", path][..], &["sales", path, "--look"], &["receive", path], &["load", path]] {
-            let said = bar.refuses_without_waiting(args);
+            let said = refuses_without_waiting(&bar, args);
             assert!(said.contains("neither a file nor a folder"), "{args:?}: {said}");
         }
     }
-    let said = bar.refuses_without_waiting(&["load", "plain"]);
+    let said = refuses_without_waiting(&bar, &["load", "plain"]);
     assert!(said.contains("pos.csv") && said.contains("neither a file nor a folder"), "{said}");
 }
 

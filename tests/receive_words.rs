@@ -2,70 +2,22 @@
 
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/bar.rs"]
+mod bar;
 #[path = "support/paper.rs"]
 mod paper;
 
+use bar::{Bar, FILES};
 use paper::{Paper, PaperLine, line};
 use std::fmt::Write;
-use std::fs;
-use std::process::{Command, Output};
-use tempfile::TempDir;
 
-const FILES: &[(&str, &str)] = &[
-    ("venue.csv", "key,value\nname,Any bar\ncurrency,EUR\ntime_zone,Europe/Berlin\n"),
-    ("places.csv", "place,walk\nCellar,1\n"),
-    ("suppliers.csv", "supplier,schedule\nQuendelbach,Mon 14:00 > Wed\n"),
-    ("stock.csv", "item,kind,size\nGin,spirit,700 ml\nTonic,mixer,200 ml\n"),
-    ("shelves.csv", "place,item\nCellar,Gin\n"),
-    ("offers.csv", "supplier,item,code,pack,price\nQuendelbach,Gin,21010,6,60.00\nQuendelbach,Tonic,11020,24,14.40\n"),
-    (
-        "orders.csv",
-        "order,line,supplier,item,packs,price,state,placed,pack\nB-11,1,Quendelbach,Gin,2,60.00,sent,2026-11-16 12:00,6\n",
-    ),
-];
+/// Puts a bill where the command finds it as `bill.xml`.
+fn bill(bar: &Bar, paper: &Paper) {
+    put(bar, &paper.ubl());
+}
 
-struct Bar(TempDir);
-
-impl Bar {
-    fn with(more: &[(&str, &str)]) -> Bar {
-        let bar = Bar(tempfile::tempdir().unwrap());
-        let folder = bar.0.path().join("plain");
-        fs::create_dir(&folder).unwrap();
-        FILES.iter().chain(more).for_each(|(name, text)| fs::write(folder.join(name), text).unwrap());
-        bar.says(&["init", "plain"]);
-        bar
-    }
-
-    fn new() -> Bar {
-        Bar::with(&[])
-    }
-
-    fn run(&self, args: &[&str]) -> Output {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
-        command.args(args).current_dir(self.0.path()).env("TANTALUS_NOW", "2026-11-20T16:00:00+01:00");
-        command.env_remove("TANTALUS_BY").env("TANTALUS_BOOK", self.0.path().join("bar.tantalus")).output().unwrap()
-    }
-
-    fn says(&self, args: &[&str]) -> String {
-        let output = self.run(args);
-        assert_eq!(output.status.code(), Some(0), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
-        String::from_utf8(output.stdout).unwrap()
-    }
-
-    fn refuses(&self, args: &[&str]) -> String {
-        let output = self.run(args);
-        assert_eq!((output.status.code(), output.stdout), (Some(1), Vec::new()), "{args:?}");
-        String::from_utf8(output.stderr).unwrap()
-    }
-
-    /// Puts a bill where the command finds it as `bill.xml`.
-    fn bill(&self, paper: &Paper) {
-        self.text(&paper.ubl());
-    }
-
-    fn text(&self, text: &str) {
-        fs::write(self.0.path().join("bill.xml"), text).unwrap();
-    }
+fn put(bar: &Bar, text: &str) {
+    bar.file("bill.xml", text);
 }
 
 fn paper(number: &'static str, lines: Vec<PaperLine>) -> Paper {
@@ -104,7 +56,7 @@ const BOOK: [&str; 5] = ["receive", "bill.xml", "--as-charged", "--book-it", "--
 #[test]
 fn what_is_kept_of_a_bill_that_is_only_shown_is_said() {
     let bar = Bar::new();
-    bar.bill(&paper("R-1", vec![gin("2", 12_000), water()]));
+    bill(&bar, &paper("R-1", vec![gin("2", 12_000), water()]));
     let said = bar.says(&["receive", "bill.xml", "--line", "2=Tonic*24", "--supplier", "Quendelbach"]);
     assert!(said.contains("Nothing is booked"), "{said}");
     assert!(said.contains("Kept, for later bills of the supplier too: what line 2 is."), "{said}");
@@ -143,7 +95,7 @@ fn charges_of_the_whole_bill_go_by_their_own_names() {
     let (head, rest) = text.split_once("<cac:AllowanceCharge>").unwrap();
     let (_, rest) = rest.split_once("</cac:AllowanceCharge>").unwrap();
     let text = format!("{head}{charges}{rest}").replace(">125.00<", ">-4.00<").replace(">148.75<", ">19.75<");
-    bar.text(&text);
+    put(&bar, &text);
     let said = bar.says(&["receive", "bill.xml"]);
     for part in ["Anlieferung 5.00 EUR", "charges 1.00 EUR", "Loyalty bonus -130.00 EUR"] {
         assert!(said.contains(part), "{part}: {said}");
@@ -156,10 +108,10 @@ fn charges_of_the_whole_bill_go_by_their_own_names() {
 #[test]
 fn a_credit_note_says_what_it_is_about_and_which_way_goods_went() {
     let bar = Bar::new();
-    bar.bill(&paper("R-1", vec![gin("2", 12_000)]));
+    bill(&bar, &paper("R-1", vec![gin("2", 12_000)]));
     // One missing at 10.00 is put down to be claimed.
     bar.says(&["receive", "bill.xml", "--came", "Gin=11", "--book-it"]);
-    bar.bill(&Paper { preceding: "R-1", ..note("C-1", vec![gin("1", 6_000)]) });
+    bill(&bar, &Paper { preceding: "R-1", ..note("C-1", vec![gin("1", 6_000)]) });
     let said = bar.says(&["receive", "bill.xml", "--came", "Gin=0"]);
     assert!(said.contains("It is about R-1.") && said.contains("money for what stays"), "{said}");
     assert!(!said.contains("over") && !said.contains("short"), "{said}");
@@ -169,14 +121,14 @@ fn a_credit_note_says_what_it_is_about_and_which_way_goods_went() {
     assert!(said.contains("1 line came into stock again.") && !said.contains("left stock"), "{said}");
     // One that names no bill, of the sum of the claim; and of another sum.
     let price = || line("Gin 0,7 l", "21010", ("1", "XBO"), "10.00", 1_000);
-    bar.bill(&note("C-2", vec![price()]));
+    bill(&bar, &note("C-2", vec![price()]));
     let said = bar.says(&["receive", "bill.xml"]);
     assert!(said.contains("It names no bill") && said.contains("on R-1: Gin: 12 invoiced, 11 came"), "{said}");
-    bar.bill(&note("C-2", vec![PaperLine { net: 900, price: "9.00", ..price() }]));
+    bill(&bar, &note("C-2", vec![PaperLine { net: 900, price: "9.00", ..price() }]));
     let said = bar.says(&["receive", "bill.xml"]);
     assert!(said.contains("It names no bill") && !said.contains("on R-1"), "{said}");
     // Lines that nobody knows may be a price put right.
-    bar.text(&note("C-3", vec![water()]).cii());
+    put(&bar, &note("C-3", vec![water()]).cii());
     let said = bar.says(&["receive", "bill.xml"]);
     assert!(said.contains("1=money, which is right where it only corrects a price"), "{said}");
 }
@@ -184,7 +136,7 @@ fn a_credit_note_says_what_it_is_about_and_which_way_goods_went() {
 #[test]
 fn what_came_of_a_line_that_is_not_explained_says_so() {
     let bar = Bar::new();
-    bar.bill(&paper("R-1", vec![gin("2", 12_000), water()]));
+    bill(&bar, &paper("R-1", vec![gin("2", 12_000), water()]));
     let said = bar.refuses(&["receive", "bill.xml", "--came", "Tonic=0"]);
     assert!(said.contains("line 2 “Tonc water” is not explained yet") && said.contains("--line \"2=Tonic*"), "{said}");
 }
@@ -192,16 +144,19 @@ fn what_came_of_a_line_that_is_not_explained_says_so() {
 #[test]
 fn one_mistake_is_one_mark_and_money_for_nothing_one_question() {
     let bar = Bar::new();
-    bar.text(&paper("R-1", vec![gin("2", 12_000)]).ubl().replacen(
-        "EUR\">120.00</cbc:LineExt",
-        "EUR\">125.00</cbc:LineExt",
-        1,
-    ));
+    put(
+        &bar,
+        &paper("R-1", vec![gin("2", 12_000)]).ubl().replacen(
+            "EUR\">120.00</cbc:LineExt",
+            "EUR\">125.00</cbc:LineExt",
+            1,
+        ),
+    );
     let said = bar.says(&["receive", "bill.xml"]);
     assert_eq!(said.lines().filter(|line| line.starts_with('!')).count(), 1, "{said}");
     for code in ["21010", "OTHER"] {
         let none = PaperLine { quantity: "0", net: 500, price: "5.00", code, ..gin("2", 0) };
-        bar.bill(&paper("R-2", vec![gin("2", 12_000), none]));
+        bill(&bar, &paper("R-2", vec![gin("2", 12_000), none]));
         let said = bar.says(&["receive", "bill.xml"]);
         assert_eq!(said.lines().filter(|line| line.starts_with('?')).count(), 1, "{said}");
         assert!(said.contains("money for a quantity of 0") && said.contains("--line 2=money"), "{said}");
@@ -215,7 +170,7 @@ fn one_mistake_is_one_mark_and_money_for_nothing_one_question() {
 fn deposits_stand_beside_the_sum_of_the_other_lines() {
     let bar = Bar::new();
     let back = line("Empties returned", "PF", ("-2", "C62"), "15.00", -3_000);
-    bar.bill(&paper("R-1", vec![gin("2", 12_000), water(), back]));
+    bill(&bar, &paper("R-1", vec![gin("2", 12_000), water(), back]));
     let said = bar.says(&["receive", "bill.xml"]);
     assert!(said.contains("Goods and lines not explained 134.40 EUR, deposits -30.00 EUR;"), "{said}");
     assert!(said.contains("? Line 2, 24 pieces “Tonc water”"), "{said}");
@@ -224,9 +179,9 @@ fn deposits_stand_beside_the_sum_of_the_other_lines() {
 #[test]
 fn of_an_invoice_and_a_credit_note_of_one_number_each_can_be_taken_back() {
     let bar = Bar::new();
-    bar.bill(&paper("77", vec![gin("2", 12_000)]));
+    bill(&bar, &paper("77", vec![gin("2", 12_000)]));
     bar.says(&BOOK);
-    bar.bill(&note("77", vec![gin("1", 6_000)]));
+    bill(&bar, &note("77", vec![gin("1", 6_000)]));
     bar.says(&BOOK);
     let said = bar.refuses(&["receive", "--take-back", "77"]);
     assert!(said.contains("--take-back \"credit note 77\"") && said.contains("--take-back \"invoice 77\""), "{said}");
@@ -258,7 +213,7 @@ fn the_rest_of_a_rest_is_the_rest_of_the_order() {
         ("R-2", "B-11 rest", "2", "“B-11 rest 2”"),
         ("R-3", "B-11 rest 2", "1", "“B-11 rest 3”"),
     ] {
-        bar.bill(&Paper { order, ..paper(number, vec![bottles()]) });
+        bill(&bar, &Paper { order, ..paper(number, vec![bottles()]) });
         let said = bar.says(&["receive", "bill.xml", "--came", &format!("Gin={came}"), "--book-it", "--all-the-same"]);
         assert!(said.contains(&format!("The rest stays on order: {rest}.")), "{said}");
     }

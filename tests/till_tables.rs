@@ -5,44 +5,25 @@
 
 #![allow(clippy::unwrap_used)]
 
-use chrono::NaiveTime;
+#[path = "support/table.rs"]
+mod table;
+
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use serde_json::Value;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use table::{Kept, terms};
 use tantalus::domain::measure::{Currency, decimal};
 use tantalus::domain::till::{About, Amounts, DateOrder, DecimalMark, Field, Layout};
-use tantalus::domain::venue::{DayRule, Moment, SaleKind, parse_day};
+use tantalus::domain::venue::{Moment, SaleKind, parse_day};
 use tantalus::exchange::ReadError;
 use tantalus::exchange::till::table::{Look, Meant, look, preview, read};
-use tantalus::exchange::till::{Passed, Rung, Taker, Terms};
-
-fn terms() -> Terms {
-    let days = DayRule { zone: "Europe/Berlin".parse().unwrap(), starts: NaiveTime::from_hms_opt(5, 0, 0).unwrap() };
-    Terms { currency: euro(), days, until: days.parse("2026-12-01 12:00").unwrap() }
-}
+use tantalus::exchange::till::{Passed, Rung};
 
 fn euro() -> Currency {
     "EUR".parse().unwrap()
-}
-
-#[derive(Default)]
-struct Kept(Vec<Rung>);
-
-impl Taker for Kept {
-    type Error = ReadError;
-
-    fn take(&mut self, line: Rung) -> Result<(), ReadError> {
-        self.0.push(line);
-        Ok(())
-    }
-
-    fn pace(&mut self, read: u64, of: u64) -> Result<(), ReadError> {
-        assert!(read <= of);
-        Ok(())
-    }
 }
 
 fn taken(path: &Path, layout: &Layout, day: Option<chrono::NaiveDate>) -> Result<(Vec<Rung>, Passed), ReadError> {
