@@ -1,7 +1,7 @@
 //! Counts that are typed in from a sheet which was filled in by hand, on the screen line by line or as a whole text.
 
 use super::counting::{begin_named, close_it, count_of, none_open, sheet_of};
-use super::signing::known;
+use super::signing::signed;
 use super::{DeskError, refused};
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::rows::{CountSheet, Filled, FilledSheet, Sheet, SheetMark, TypedIn, parse_mark};
@@ -69,12 +69,11 @@ fn begin_marked(
             days.short(newest)
         )));
     }
-    let by = sheet.by.as_deref().map(str::trim).filter(|by| !by.is_empty());
+    let by = signed(conn, sheet.by.as_deref())?;
     if by.is_none() && !setup.people.is_empty() {
         let all: Vec<&str> = setup.people.iter().map(|p| p.initials.as_str()).collect();
         return Err(refused(format!("nobody is said to have filled the sheet in; one of {}", all.join(", "))));
     }
-    let by = by.map(|by| known(conn, by)).transpose()?;
     let day = days.day_of(sheet.at);
     let name = |what: &str| Filled::name(day, mark, by.as_deref(), what);
     begin_named(conn, setup, (&sheet.places, &name), sheet.at, true, by.as_deref())

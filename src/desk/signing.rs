@@ -11,8 +11,11 @@ use crate::store::{Connection, Store, setup};
 /// # Errors
 /// [`DeskError`]: the book knows others, or the text cannot stand in a file.
 pub fn signer(store: &Store, initials: Option<&str>) -> Result<Option<String>, DeskError> {
-    let Some(initials) = initials.map(str::trim).filter(|i| !i.is_empty()) else { return Ok(None) };
-    store.write(|conn| known(conn, initials).map(Some))
+    // Nobody signs as nobody, and a book that is only looked at is not written to.
+    if initials.is_none_or(|initials| initials.trim().is_empty()) {
+        return Ok(None);
+    }
+    store.write(|conn| signed(conn, initials))
 }
 
 /// The same within a transaction, for whoever signs; nobody signs as nobody.
