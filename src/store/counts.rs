@@ -87,6 +87,16 @@ pub fn open_count(conn: &Connection) -> Result<Option<Count>, StoreError> {
         .doing("looking for an open count")
 }
 
+/// When the last count was closed.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn last_closed(conn: &Connection) -> Result<Option<Moment>, StoreError> {
+    conn.prepare_cached("SELECT max(at) AS closed FROM count_closing WHERE place IS NULL")
+        .and_then(|mut s| s.query_row([], |row| row.get("closed")))
+        .doing(DOING)
+}
+
 /// The lines of a count that are in force.
 ///
 /// # Errors

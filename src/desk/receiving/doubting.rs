@@ -205,7 +205,7 @@ impl Found<'_> {
                 "the bill says delivered on {delivered}, but its order was sent on {placed}: is the day right? Else say that it came today"
             ));
         }
-        let closed = counts::list(conn)?.into_iter().filter_map(|count| count.closed).max();
+        let closed = counts::last_closed(conn)?;
         let came = Moment(days.begins(delivered).0.saturating_add(AFTERNOON));
         if let Some(closed) = closed.filter(|closed| came <= *closed) {
             let what = format!(

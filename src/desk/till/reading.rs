@@ -76,7 +76,7 @@ impl<'a> Lines<'a> {
             conn,
             writer,
             doing,
-            counted: counts::list(conn)?.into_iter().filter_map(|count| count.closed).max(),
+            counted: counts::last_closed(conn)?,
             names: TillNames::of(setup),
             sum: FileSum::default(),
             new_names: HashSet::new(),
