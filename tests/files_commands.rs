@@ -41,24 +41,12 @@ fn refuses_without_waiting(bar: &Bar, args: &[&str]) -> String {
 }
 
 fn paper(number: &'static str) -> Paper {
-    Paper {
-        number,
-        credit: false,
-        issued: "2026-11-19",
-        delivered: "2026-11-18",
-        currency: "EUR",
-        order: "B-11",
-        despatch: "",
-        preceding: "",
-        seller: "Quendelbach",
-        vat: "DE 123456788",
-        freight: 500,
-        lines: vec![
-            line("Gin 0,7 l", "21010", ("2", "XCS"), "66.00", 13_200),
-            line("Pallet deposit", "PF", ("1", "C62"), "4.50", 450),
-            line("Tonc water", "NEW", ("24", "C62"), "0.60", 1_440),
-        ],
-    }
+    let lines = vec![
+        line("Gin 0,7 l", "21010", ("2", "XCS"), "66.00", 13_200),
+        line("Pallet deposit", "PF", ("1", "C62"), "4.50", 450),
+        line("Tonc water", "NEW", ("24", "C62"), "0.60", 1_440),
+    ];
+    Paper { freight: 500, ..Paper::of(number, lines) }
 }
 
 /// The same sales as [`WEEK`], summed.

@@ -20,25 +20,8 @@ fn put(bar: &Bar, text: &str) {
     bar.file("bill.xml", text);
 }
 
-fn paper(number: &'static str, lines: Vec<PaperLine>) -> Paper {
-    Paper {
-        number,
-        credit: false,
-        issued: "2026-11-19",
-        delivered: "2026-11-18",
-        currency: "EUR",
-        order: "B-11",
-        despatch: "",
-        preceding: "",
-        seller: "Quendelbach",
-        vat: "DE 123456788",
-        freight: 0,
-        lines,
-    }
-}
-
 fn note(number: &'static str, lines: Vec<PaperLine>) -> Paper {
-    Paper { credit: true, order: "", ..paper(number, lines) }
+    Paper { credit: true, order: "", ..Paper::of(number, lines) }
 }
 
 fn gin(cases: &'static str, net: i64) -> PaperLine {
@@ -56,7 +39,7 @@ const BOOK: [&str; 5] = ["receive", "bill.xml", "--as-charged", "--book-it", "--
 #[test]
 fn what_is_kept_of_a_bill_that_is_only_shown_is_said() {
     let bar = Bar::new();
-    bill(&bar, &paper("R-1", vec![gin("2", 12_000), water()]));
+    bill(&bar, &Paper::of("R-1", vec![gin("2", 12_000), water()]));
     let said = bar.says(&["receive", "bill.xml", "--line", "2=Tonic*24", "--supplier", "Quendelbach"]);
     assert!(said.contains("Nothing is booked"), "{said}");
     assert!(said.contains("Kept, for later bills of the supplier too: what line 2 is."), "{said}");
@@ -91,7 +74,7 @@ fn charges_of_the_whole_bill_go_by_their_own_names() {
     // By hand: 120.00 of goods, 5.00 on top of them and 1.00 unnamed, 130.00 off: -4.00, and the tax of before.
     charges += &charge(true, "", "1.00");
     charges += &charge(false, "Loyalty bonus", "130.00");
-    let text = Paper { freight: 500, ..paper("R-1", vec![gin("2", 12_000)]) }.ubl();
+    let text = Paper { freight: 500, ..Paper::of("R-1", vec![gin("2", 12_000)]) }.ubl();
     let (head, rest) = text.split_once("<cac:AllowanceCharge>").unwrap();
     let (_, rest) = rest.split_once("</cac:AllowanceCharge>").unwrap();
     let text = format!("{head}{charges}{rest}").replace(">125.00<", ">-4.00<").replace(">148.75<", ">19.75<");
@@ -108,7 +91,7 @@ fn charges_of_the_whole_bill_go_by_their_own_names() {
 #[test]
 fn a_credit_note_says_what_it_is_about_and_which_way_goods_went() {
     let bar = Bar::new();
-    bill(&bar, &paper("R-1", vec![gin("2", 12_000)]));
+    bill(&bar, &Paper::of("R-1", vec![gin("2", 12_000)]));
     // One missing at 10.00 is put down to be claimed.
     bar.says(&["receive", "bill.xml", "--came", "Gin=11", "--book-it"]);
     bill(&bar, &Paper { preceding: "R-1", ..note("C-1", vec![gin("1", 6_000)]) });
@@ -136,7 +119,7 @@ fn a_credit_note_says_what_it_is_about_and_which_way_goods_went() {
 #[test]
 fn what_came_of_a_line_that_is_not_explained_says_so() {
     let bar = Bar::new();
-    bill(&bar, &paper("R-1", vec![gin("2", 12_000), water()]));
+    bill(&bar, &Paper::of("R-1", vec![gin("2", 12_000), water()]));
     let said = bar.refuses(&["receive", "bill.xml", "--came", "Tonic=0"]);
     assert!(said.contains("line 2 “Tonc water” is not explained yet") && said.contains("--line \"2=Tonic*"), "{said}");
 }
@@ -146,7 +129,7 @@ fn one_mistake_is_one_mark_and_money_for_nothing_one_question() {
     let bar = Bar::new();
     put(
         &bar,
-        &paper("R-1", vec![gin("2", 12_000)]).ubl().replacen(
+        &Paper::of("R-1", vec![gin("2", 12_000)]).ubl().replacen(
             "EUR\">120.00</cbc:LineExt",
             "EUR\">125.00</cbc:LineExt",
             1,
@@ -156,7 +139,7 @@ fn one_mistake_is_one_mark_and_money_for_nothing_one_question() {
     assert_eq!(said.lines().filter(|line| line.starts_with('!')).count(), 1, "{said}");
     for code in ["21010", "OTHER"] {
         let none = PaperLine { quantity: "0", net: 500, price: "5.00", code, ..gin("2", 0) };
-        bill(&bar, &paper("R-2", vec![gin("2", 12_000), none]));
+        bill(&bar, &Paper::of("R-2", vec![gin("2", 12_000), none]));
         let said = bar.says(&["receive", "bill.xml"]);
         assert_eq!(said.lines().filter(|line| line.starts_with('?')).count(), 1, "{said}");
         assert!(said.contains("money for a quantity of 0") && said.contains("--line 2=money"), "{said}");
@@ -170,7 +153,7 @@ fn one_mistake_is_one_mark_and_money_for_nothing_one_question() {
 fn deposits_stand_beside_the_sum_of_the_other_lines() {
     let bar = Bar::new();
     let back = line("Empties returned", "PF", ("-2", "C62"), "15.00", -3_000);
-    bill(&bar, &paper("R-1", vec![gin("2", 12_000), water(), back]));
+    bill(&bar, &Paper::of("R-1", vec![gin("2", 12_000), water(), back]));
     let said = bar.says(&["receive", "bill.xml"]);
     assert!(said.contains("Goods and lines not explained 134.40 EUR, deposits -30.00 EUR;"), "{said}");
     assert!(said.contains("? Line 2, 24 pieces “Tonc water”"), "{said}");
@@ -179,7 +162,7 @@ fn deposits_stand_beside_the_sum_of_the_other_lines() {
 #[test]
 fn of_an_invoice_and_a_credit_note_of_one_number_each_can_be_taken_back() {
     let bar = Bar::new();
-    bill(&bar, &paper("77", vec![gin("2", 12_000)]));
+    bill(&bar, &Paper::of("77", vec![gin("2", 12_000)]));
     bar.says(&BOOK);
     bill(&bar, &note("77", vec![gin("1", 6_000)]));
     bar.says(&BOOK);
@@ -213,7 +196,7 @@ fn the_rest_of_a_rest_is_the_rest_of_the_order() {
         ("R-2", "B-11 rest", "2", "“B-11 rest 2”"),
         ("R-3", "B-11 rest 2", "1", "“B-11 rest 3”"),
     ] {
-        bill(&bar, &Paper { order, ..paper(number, vec![bottles()]) });
+        bill(&bar, &Paper { order, ..Paper::of(number, vec![bottles()]) });
         let said = bar.says(&["receive", "bill.xml", "--came", &format!("Gin={came}"), "--book-it", "--all-the-same"]);
         assert!(said.contains(&format!("The rest stays on order: {rest}.")), "{said}");
     }

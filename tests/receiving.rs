@@ -177,23 +177,10 @@ fn tonic(many: &'static str, net: i64) -> PaperLine {
 }
 
 fn paper(number: &'static str, lines: Vec<PaperLine>) -> Paper {
-    Paper {
-        number,
-        credit: false,
-        issued: "2026-11-19",
-        delivered: "",
-        currency: "EUR",
-        order: "",
-        despatch: "",
-        preceding: "",
-        seller: "Getränkelager Quendelbach GmbH",
-        vat: "DE123456788",
-        freight: 0,
-        lines,
-    }
+    let (seller, vat) = ("Getränkelager Quendelbach GmbH", "DE123456788");
+    Paper { delivered: "", order: "", seller, vat, ..Paper::of(number, lines) }
 }
 
-/// B-11 as it was ordered.
 fn as_ordered() -> Paper {
     Paper { order: "b-11", ..paper("R-1", vec![gin("12", "10.00", 12_000), beer("2", 15_700)]) }
 }

@@ -39,6 +39,13 @@ fn book() -> (TempDir, Store) {
     (home, store)
 }
 
+/// A book begun anew from the plain files of another, which are laid down beside it.
+fn begun_anew(home: &TempDir, store: &Store, name: &str) -> Store {
+    let plain = home.path().join(name);
+    tantalus::desk::dump::dump(store, &plain).unwrap();
+    init_from(&home.path().join(format!("{name}.tantalus")), &plain, NOW, &mut unwatched).unwrap().0
+}
+
 fn on(_: u64, _: u64) -> ControlFlow<()> {
     ControlFlow::Continue(())
 }
@@ -446,9 +453,7 @@ fn the_same_days_in_another_form_are_asked_about() {
     // The other way round, and a book out of plain files knows it too.
     let more = table(home.path(), "more.csv", "2026-11-20;22:00;2;Gin Tonic;1;9.00\n");
     assert!(look(&store, &more).doubts[0].contains("“totals.csv”"));
-    let plain = home.path().join("plain");
-    tantalus::desk::dump::dump(&store, &plain).unwrap();
-    let (again, _) = init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    let again = begun_anew(&home, &store, "again");
     assert!(look(&again, &more).doubts[0].contains("plain files"), "{:?}", look(&again, &more).doubts);
     // Of figures of a day each register's is one, and no other form of itself; out of plain files they are known too.
     let kassen = home.path().join("kassen.csv");
@@ -457,8 +462,7 @@ fn the_same_days_in_another_form_are_asked_about() {
     by_register.amounts = Amounts::Totals;
     assert_eq!(by_register.columns[1].field, Field::Register);
     take_as(&store, &kassen, &by_register).unwrap();
-    tantalus::desk::dump::dump(&store, &plain).unwrap();
-    let (third, _) = init_from(&home.path().join("third.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    let third = begun_anew(&home, &store, "third");
     let night = table(home.path(), "night.csv", "2026-11-24;22:00;9;Gin Tonic;1;9.00\n");
     assert!(look(&third, &night).doubts[0].contains("plain files"), "{:?}", look(&third, &night).doubts);
     let totals_again =
@@ -676,9 +680,7 @@ fn a_file_with_nothing_new_is_not_taken_back_by_halves() {
     take_as(&store, &one, &layout).unwrap();
     take_as(&store, &table(home.path(), "again.csv", &format!("{ONE}\n")), &layout).unwrap();
     till::withdraw(&store, file_named(&store, "one.csv"), None, NOW).unwrap();
-    let plain = home.path().join("plain");
-    tantalus::desk::dump::dump(&store, &plain).unwrap();
-    let (again, _) = init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    let again = begun_anew(&home, &store, "again");
     assert!(till::withdraw(&again, file_named(&again, "again.csv"), None, NOW).is_err());
     assert_eq!(till::withdraw(&store, file_named(&store, "again.csv"), None, NOW).unwrap(), 1);
 }
@@ -692,9 +694,7 @@ fn whoever_takes_a_file_in_is_somebody_of_the_book() {
     assert!(take("\u{1b}[31m").is_err());
     take("ZZ").unwrap();
     // The first who signs in a book that knows nobody is known from then on.
-    let plain = home.path().join("plain");
-    tantalus::desk::dump::dump(&store, &plain).unwrap();
-    init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    begun_anew(&home, &store, "again");
     assert!(take("YY").unwrap_err().to_string().contains("nobody here signs as YY"));
 }
 
@@ -750,9 +750,7 @@ fn a_file_of_what_plain_files_brought_is_taken_back_without_them() {
     let one = table(home.path(), "one.csv", ONE);
     let layout = look(&store, &one).table.unwrap().layout;
     take_as(&store, &one, &layout).unwrap();
-    let plain = home.path().join("plain");
-    tantalus::desk::dump::dump(&store, &plain).unwrap();
-    let (again, _) = init_from(&home.path().join("again.tantalus"), &plain, NOW, &mut unwatched).unwrap();
+    let again = begun_anew(&home, &store, "again");
     let second = table(home.path(), "second.csv", &format!("{ONE}\n"));
     assert_eq!(take_as(&again, &second, &layout).unwrap().sum.added, 0);
     assert_eq!(till::withdraw(&again, file_named(&again, "second.csv"), None, NOW).unwrap(), 0);

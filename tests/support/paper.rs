@@ -54,6 +54,24 @@ fn said(before: &str, text: &str, after: &str) -> String {
 }
 
 impl Paper {
+    /// A bill of Quendelbach's for the order B-11, dated a day after its goods came.
+    pub(crate) fn of(number: &'static str, lines: Vec<PaperLine>) -> Paper {
+        Paper {
+            number,
+            credit: false,
+            issued: "2026-11-19",
+            delivered: "2026-11-18",
+            currency: "EUR",
+            order: "B-11",
+            despatch: "",
+            preceding: "",
+            seller: "Quendelbach",
+            vat: "DE 123456788",
+            freight: 0,
+            lines,
+        }
+    }
+
     fn sums(&self) -> [i64; 5] {
         let lines: i64 = self.lines.iter().map(|line| line.net).sum();
         let exclusive = lines + self.freight;
