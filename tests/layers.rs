@@ -26,7 +26,7 @@ const DOMAIN: &[(&str, &[&str])] = &[
     ("statistics", &[]),
     ("ledger", &["measure", "venue", "gauge"]),
     ("drink", &["measure", "statistics", "venue", "gauge", "ledger"]),
-    ("usage", &["measure", "venue", "gauge", "ledger", "drink"]),
+    ("usage", &["measure", "statistics", "venue", "gauge", "ledger", "drink"]),
     ("par", &["measure", "venue", "gauge", "ledger", "drink", "usage"]),
     ("order", &["measure", "venue", "gauge", "ledger", "drink", "usage", "par"]),
     ("till", &["measure", "statistics", "venue", "ledger"]),
