@@ -7,7 +7,7 @@
 
 use proptest::prelude::*;
 use tantalus::domain::gauge::{
-    EmptyWeight, Entry, Gauges, Heaviness, Mass, Outline, Reading, Sight, Source, Step, Tally, Vessel, WeighedAs,
+    EmptyWeight, Entry, Gauges, Heaviness, Mass, Outline, Part, Reading, Sight, Source, Step, Tally, Vessel, WeighedAs,
     Weighing, alcohol, coverage_factor, density, rectangular, resolution, sugar, tolerance, u_sealed,
 };
 use tantalus::domain::measure::{Amount, Basis, Density, Strength, Sugar};
@@ -684,7 +684,7 @@ fn a_half_width_and_a_division_are_what_the_guide_says() {
     near(rectangular(1.0), 0.577_350, 5e-7, "4.3.7");
     near(rectangular(0.40), 0.23, 0.005, "4.3.7, copper");
     // 4.3.9: a triangle, a ÷ √6, is what two equal rectangles of half its width make.
-    let triangle = Tally::default().with_rectangular(0.5).with_rectangular(0.5);
+    let triangle = Tally::default().with_rectangular(Part::EyeStep, 0.5).with_rectangular(Part::EyeStep, 0.5);
     near(triangle.u(), 0.408_248, 5e-7, "4.3.9");
     // F.2.2.1: 0.29 of a division (read); a scale of whole grams, 0.29 g (from memory): through a weighing of dry goods.
     near(resolution(0.1), 0.028_868, 5e-7, "F.2.2.1");
@@ -702,7 +702,8 @@ fn independent_parts_combine_as_in_the_guides_end_gauge() {
     // GUM H.1 (read in five implementations): components of 25, 9.7, 2.9 and 16.6 nm; 32 nm as printed. By hand
     // √(625 + 94.09 + 8.41 + 275.56) = 31.67; implementations that take the last component as 50 mm × 11.5 × 10⁻⁶ × 0.029,
     // 16.675 nm, find 31.71.
-    let combined = |parts: [f64; 4]| parts.into_iter().fold(Tally::default(), Tally::with_normal).u();
+    let combined =
+        |parts: [f64; 4]| parts.into_iter().fold(Tally::default(), |sum, u| sum.with_normal(Part::Ruler, u)).u();
     near(combined([25.0, 9.7, 2.9, 16.6]), 32.0, 0.5, "as printed");
     near(combined([25.0, 9.7, 2.9, 16.6]), 31.67, 0.005, "by hand");
     near(combined([25.0, 9.7, 2.9, 16.675]), 31.71, 0.005, "with the last component in full");
@@ -715,7 +716,7 @@ fn what_is_shared_adds_up_as_in_the_guides_resistors() {
     let one = Tally::default().with_shared(Source::Density, 0.1);
     let ten = (0..10).fold(Tally::default(), |sum, _| sum.plus(&one));
     near(ten.u(), 1.0, 1e-12, "shared");
-    let apart = (0..10).fold(Tally::default(), |sum, _| sum.with_normal(0.1));
+    let apart = (0..10).fold(Tally::default(), |sum, _| sum.with_normal(Part::Ruler, 0.1));
     near(apart.u(), 0.32, 0.005, "apart");
     // Ten bottles weighed against one density that is good to 1 %: 3.5 ml of each of 350 ml, 35 ml of the ten and not 11;
     // the scale alone (0.29 mg here) is nothing beside it.
@@ -837,8 +838,8 @@ fn ninety_five_in_a_hundred_lie_within_the_interval() {
     // closed form, a normal distribution 1.960 (GUM, table G.1); sums of 3, 5 and 10 equal rectangles, and a rectangle of
     // half-width 1 blurred by a normal one, from their distribution functions with SciPy 1.17. The table behind the factor
     // says of itself that it is good to 0.04.
-    let rectangles = |n: usize| (0..n).fold(Tally::default(), |sum, _| sum.with_rectangular(1.0));
-    let blurred = |s: f64| Tally::default().with_rectangular(1.0).with_normal(s);
+    let rectangles = |n: usize| (0..n).fold(Tally::default(), |sum, _| sum.with_rectangular(Part::EyeStep, 1.0));
+    let blurred = |s: f64| Tally::default().with_rectangular(Part::EyeStep, 1.0).with_normal(Part::Ruler, s);
     for (tally, factor) in [
         (rectangles(1), 1.6454),
         (rectangles(2), 1.9018),
@@ -850,7 +851,7 @@ fn ninety_five_in_a_hundred_lie_within_the_interval() {
         (blurred(0.3), 1.8170),
         (blurred(0.5), 1.9000),
         (blurred(1.0), 1.9521),
-        (Tally::default().with_normal(1.0), 1.960),
+        (Tally::default().with_normal(Part::Ruler, 1.0), 1.960),
     ] {
         near(tally.half_width() / tally.u(), factor, 0.04, &format!("{tally:?}"));
     }

@@ -6,7 +6,8 @@ use crate::domain::receive::{ClaimKind, DocumentKind};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, LinesForm, TakenAs};
 use crate::domain::venue::{
     BillId, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind, Moment,
-    OrderId, OrderState, PlaceId, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId, parse_day,
+    OrderId, OrderState, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId,
+    parse_day,
 };
 use chrono::NaiveDate;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, Type, ValueRef};
@@ -50,6 +51,7 @@ words!(
     Amounts,
     ClaimKind,
     CountBy,
+    PouredBy,
     CountMethod,
     DateOrder,
     DecimalMark,

@@ -18,6 +18,7 @@ pub const STEPS: &[&str] = &[
     include_str!("../../migrations/0003_drinks.sql"),
     include_str!("../../migrations/0004_parties.sql"),
     include_str!("../../migrations/0005_files.sql"),
+    include_str!("../../migrations/0006_variance.sql"),
 ];
 
 /// What a file says about itself.

@@ -1,7 +1,7 @@
 //! From readings to an amount and its standard uncertainty.
 
 use super::profile::Outline;
-use super::uncertainty::{Source, Tally, resolution};
+use super::uncertainty::{Part, Source, Tally, resolution};
 use super::vessel::Vessel;
 use super::{Entry, Gauges, Mass, Reading, Sight};
 use crate::domain::measure::Amount;
@@ -40,7 +40,7 @@ impl Gauges {
     /// What an opened container holds.
     pub fn opened(&self, vessel: &Vessel, reading: Reading, by: Option<&str>) -> Tally {
         let half = vessel.size.as_f64() / 2.0;
-        let anything = || Tally::exactly(Amount::rounded(half)).with_rectangular(half);
+        let anything = || Tally::exactly(Amount::rounded(half)).with_rectangular(Part::Unreadable, half);
         match reading {
             Reading::Sight(sight) => self.seen(vessel, sight, by),
             Reading::Mass(mass) => self.weighed(vessel, mass).unwrap_or_else(anything),
@@ -90,8 +90,9 @@ impl Gauges {
             }
         };
         Tally::exactly(Amount::rounded(share * size))
-            .with_rectangular(half * slope * size)
-            .with_normal(eye.spread * slope * size)
+            .with_rectangular(Part::EyeStep, half * slope * size)
+            .with_normal(Part::EyeScatter, eye.spread * slope * size)
+            .with_unchecked(if eye.pairs == 0 { slope * size } else { 0.0 })
             .with_shared(Source::Eye(number), -eye.u_bias * slope * size)
             .with_shared(Source::Profile, u_shape * size)
     }
@@ -112,8 +113,8 @@ impl Gauges {
             (u_per_unit.powi(2) - (rests * empty.u / (vessel.size.as_f64() * per_unit)).powi(2)).max(0.0).sqrt();
         Some(
             Tally::exactly(Amount::rounded(held))
-                .with_rectangular(self.step_of(mass.step) / 2.0 / per_unit)
-                .with_normal(empty.spread / per_unit)
+                .with_rectangular(Part::ScaleStep, self.step_of(mass.step) / 2.0 / per_unit)
+                .with_normal(Part::EmptySpread, empty.spread / per_unit)
                 .with_shared(Source::EmptyWeight, -(1.0 - rests * share) * empty.u / per_unit)
                 .with_shared(Source::Density, -held * u_apart),
         )
@@ -129,7 +130,7 @@ fn measured(vessel: &Vessel, outline: &Outline, height: i64) -> Tally {
     let height = (height as f64 / 1_000.0).clamp(base, top);
     let (share, u_share) = spread_over(height, u, |mm| outline.share_at(mm));
     Tally::exactly(Amount::rounded(share * size))
-        .with_normal(u_share * size)
+        .with_normal(Part::Ruler, u_share * size)
         .with_shared(Source::Profile, outline.u_at(height) * size)
 }
 

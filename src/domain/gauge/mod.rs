@@ -25,6 +25,6 @@ pub use gauges::Gauges;
 pub use level::Level;
 pub use profile::{Outline, ProfileError};
 pub use reading::{Entry, EntryError, Mass, Reading, ReadingError, Sight, Step, Unread};
-pub use uncertainty::{Source, Tally, coverage_factor, rectangular, resolution};
+pub use uncertainty::{Part, Source, Tally, coverage_factor, rectangular, resolution};
 pub use vessel::{EmptyWeight, Vessel};
 pub use weighing::{WeighedAs, Weighing};

@@ -14,6 +14,23 @@ pub fn resolution(division: f64) -> f64 {
     division / 12_f64.sqrt()
 }
 
+/// What a single reading has for itself: an error there moves it and no other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Part {
+    /// The step that an eye reads in.
+    EyeStep,
+    /// How an eye scatters around its own average.
+    EyeScatter,
+    /// The step of the scale.
+    ScaleStep,
+    /// How one empty container differs from the average of its make.
+    EmptySpread,
+    /// The ruler's division, and how it is held.
+    Ruler,
+    /// A reading that can no longer be read, and stands for anything.
+    Unreadable,
+}
+
 /// What several readings of one item have in common: an error there moves all of them together, so that it counts
 /// fully in their sum and cancels in their difference (GUM 5.2.2, correlation of 1).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -39,10 +56,13 @@ pub struct Tally {
     pub sealed: f64,
     /// Variance of the fill of one sealed container.
     pub fill: f64,
-    /// Variance of what each reading has for itself.
-    own: f64,
-    /// Fourth cumulant of the same: below zero where rectangular parts dominate, whose tails are short.
-    fourth: f64,
+    /// Variance of what each reading has for itself, by what it comes from.
+    own: Vec<(Part, f64)>,
+    /// Half-widths of what in it is rectangular, whose tails are short.
+    halves: Vec<f64>,
+    /// The squared sensitivities to the eye, by readings of eyes that were never checked: times the variance of such an
+    /// eye's scatter, it is the variance that their being taken at their word leaves out.
+    unchecked: f64,
     /// Sensitivity times standard uncertainty of what is shared, by source; signed.
     shared: Vec<(Source, f64)>,
 }
@@ -67,17 +87,34 @@ impl Tally {
 
     /// With a part that is normal, or a sum of many.
     #[must_use]
-    pub fn with_normal(mut self, u: f64) -> Tally {
-        self.own += u * u;
+    pub fn with_normal(mut self, part: Part, u: f64) -> Tally {
+        self.own_part(part, u * u);
         self
     }
 
-    /// With a part that is rectangular, of half-width `a`. The fourth cumulant of such a distribution is −2a⁴/15.
+    /// With a part that is rectangular, of half-width `a`.
     #[must_use]
-    pub fn with_rectangular(mut self, a: f64) -> Tally {
-        self.own += a * a / 3.0;
-        self.fourth -= 2.0 * a.powi(4) / 15.0;
+    pub fn with_rectangular(mut self, part: Part, a: f64) -> Tally {
+        self.own_part(part, a * a / 3.0);
+        if a > 0.0 {
+            self.halves.push(a);
+        }
         self
+    }
+
+    /// With a reading by an eye that was never checked, of which one moves the amount by `sensitivity`.
+    #[must_use]
+    pub fn with_unchecked(mut self, sensitivity: f64) -> Tally {
+        self.unchecked += sensitivity * sensitivity;
+        self
+    }
+
+    fn own_part(&mut self, part: Part, variance: f64) {
+        match self.own.iter_mut().find(|(p, _)| *p == part) {
+            Some((_, sum)) => *sum += variance,
+            None if variance > 0.0 => self.own.push((part, variance)),
+            None => {}
+        }
     }
 
     /// With a part that is shared: `u` is the sensitivity times the standard uncertainty of the source, with its sign.
@@ -101,8 +138,9 @@ impl Tally {
         self.amount += other.amount;
         self.sealed += other.sealed;
         self.fill = self.fill.max(other.fill);
-        self.own += other.own;
-        self.fourth += other.fourth;
+        other.own.iter().for_each(|(part, variance)| self.own_part(*part, *variance));
+        self.halves.extend(&other.halves);
+        self.unchecked += other.unchecked;
         other.shared.iter().for_each(|(source, u)| self.share(*source, *u));
         self
     }
@@ -123,10 +161,12 @@ impl Tally {
             // Whole ones: a spill from one in use neither opens nor closes any.
             sealed: (self.sealed + came.per(size) - later.sealed).round().max(0.0),
             fill: self.fill.max(later.fill),
-            own: self.own + later.own,
-            fourth: self.fourth + later.fourth,
+            own: self.own.clone(),
+            halves: self.halves.iter().chain(&later.halves).copied().collect(),
+            unchecked: self.unchecked + later.unchecked,
             shared: self.shared.clone(),
         };
+        later.own.iter().for_each(|(part, variance)| out.own_part(*part, *variance));
         later.shared.iter().for_each(|(source, u)| out.share(*source, -u));
         out
     }
@@ -141,9 +181,39 @@ impl Tally {
         self.shared.iter().filter_map(eye).collect()
     }
 
+    /// What each reading has for itself, by what it comes from, as a variance.
+    pub fn own(&self) -> &[(Part, f64)] {
+        &self.own
+    }
+
+    /// What is shared with other readings of the item: sensitivity times standard uncertainty, signed.
+    pub fn shared(&self) -> &[(Source, f64)] {
+        &self.shared
+    }
+
+    /// Half-widths of what in it is rectangular.
+    pub fn halves(&self) -> &[f64] {
+        &self.halves
+    }
+
+    /// The sum of the squared sensitivities of its readings by eyes that were never checked.
+    pub fn unchecked(&self) -> f64 {
+        self.unchecked
+    }
+
+    /// Variance of what its readings have for themselves.
+    pub fn own_variance(&self) -> f64 {
+        self.own.iter().map(|(_, variance)| variance).sum()
+    }
+
+    /// Variance of the fill of its sealed containers.
+    pub fn fill_variance(&self) -> f64 {
+        self.sealed.max(0.0) * self.fill
+    }
+
     fn variance(&self) -> f64 {
         let shared: f64 = self.shared.iter().map(|(_, u)| u * u).sum();
-        self.own + shared + self.sealed.max(0.0) * self.fill
+        self.own_variance() + shared + self.fill_variance()
     }
 
     /// Combined standard uncertainty (GUM 5.1.2, 5.2.2).
@@ -155,7 +225,9 @@ impl Tally {
     /// of [`coverage_factor`]).
     pub fn half_width(&self) -> f64 {
         let variance = self.variance();
-        if variance == 0.0 { 0.0 } else { coverage_factor(self.fourth / (variance * variance)) * variance.sqrt() }
+        // The fourth cumulant of a rectangular distribution of half-width a is −2a⁴/15.
+        let fourth: f64 = self.halves.iter().map(|a| -2.0 * a.powi(4) / 15.0).sum();
+        if variance == 0.0 { 0.0 } else { coverage_factor(fourth / (variance * variance)) * variance.sqrt() }
     }
 
     /// The amount with its standard uncertainty.
@@ -205,7 +277,7 @@ mod tests {
     /// GUM H.1 (end gauge calibration): components 25, 9.7, 2.9 and 16.6 nm combine to 32 nm.
     #[test]
     fn independent_parts_add_in_quadrature() {
-        let u = [25.0, 9.7, 2.9, 16.6].into_iter().fold(Tally::default(), Tally::with_normal).u();
+        let u = [25.0, 9.7, 2.9, 16.6].into_iter().fold(Tally::default(), |sum, u| sum.with_normal(Part::Ruler, u)).u();
         assert!((u - 32.0).abs() < 0.5, "{u}");
     }
 
@@ -216,7 +288,7 @@ mod tests {
         let one = Tally::default().with_shared(Source::Density, 0.1);
         let ten = (0..10).fold(Tally::default(), |sum, _| sum.plus(&one));
         assert!((ten.u() - 1.0).abs() < 1e-9);
-        let apart = (0..10).fold(Tally::default(), |sum, _| sum.with_normal(0.1));
+        let apart = (0..10).fold(Tally::default(), |sum, _| sum.with_normal(Part::Ruler, 0.1));
         assert!((apart.u() - 0.316).abs() < 5e-4);
         assert!(ten.used(Amount(5), &ten, Amount(1)).u() < 1e-9);
     }
@@ -235,12 +307,12 @@ mod tests {
 
     #[test]
     fn the_factor_follows_the_shape() {
-        let one = Tally::default().with_rectangular(1.0);
+        let one = Tally::default().with_rectangular(Part::EyeStep, 1.0);
         assert!((one.half_width() - 0.95).abs() < 1e-3);
         // Two equal rectangular parts make a triangular one: 95 % within (1 − √0.05) of its half-width, 2.
-        let two = one.clone().with_rectangular(1.0);
+        let two = one.clone().with_rectangular(Part::EyeStep, 1.0);
         assert!((two.half_width() - 2.0 * (1.0 - 0.05_f64.sqrt())).abs() < 0.03);
-        assert!((Tally::default().with_normal(1.0).half_width() - 1.96).abs() < 1e-9);
+        assert!((Tally::default().with_normal(Part::Ruler, 1.0).half_width() - 1.96).abs() < 1e-9);
         let steps = (0..=120).map(|n| coverage_factor(-1.2 + f64::from(n) / 100.0)).collect::<Vec<_>>();
         assert!(steps.windows(2).all(|w| w[0] <= w[1]));
     }

@@ -32,10 +32,7 @@ impl Cusum {
     #[must_use]
     pub fn with(self, value: f64, reference: Reference) -> Cusum {
         let Reference { target, slack } = reference;
-        Cusum {
-            high: (self.high + value - target - slack).max(0.0),
-            low: (self.low + target - slack - value).max(0.0),
-        }
+        Cusum { high: (self.high + value - target - slack).max(0.0), low: (self.low + target - slack - value).max(0.0) }
     }
 
     /// The larger of the two.

@@ -22,8 +22,8 @@ pub use ids::{
     BillId, ClaimId, CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId,
 };
 pub use nouns::{
-    Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Recipe, Shelf, Supplier, TillMeaning,
-    TillName, Venue, Versions, Water,
+    Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Pours, Recipe, Shelf, Supplier,
+    TillMeaning, TillName, Venue, Versions, Water,
 };
 pub use party::{
     AddressError, Contact, Country, CountryError, EAddress, EAddressError, Gln, GlnError, Party, Phone, PhoneError,
@@ -33,6 +33,6 @@ pub use past::PastError;
 pub use setup::{Parts, Setup, name_key};
 pub use standard::{StandardDrink, StandardDrinkError};
 pub use words::{
-    Allergen, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, Reason, Role, SaleKind, TenthsOf,
-    WordError,
+    Allergen, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, PouredBy, Reason, Role, SaleKind,
+    TenthsOf, WordError,
 };

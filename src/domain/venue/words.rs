@@ -230,6 +230,20 @@ impl CountMethod {
 }
 
 words! {
+    /// How what a spec asks for is measured out.
+    #[derive(Default)]
+    PouredBy {
+        /// With a jigger or another measure.
+        #[default]
+        Jigger = "jigger",
+        /// Free, by counting or by eye.
+        Free = "free",
+        /// Nothing is measured out: whole containers and pieces are used.
+        Whole = "whole",
+    }
+}
+
+words! {
     /// The fourteen groups of Regulation (EU) 1169/2011, annex II. A name here is a reminder, never a clearance: local
     /// codes and the maker's own label decide.
     Allergen {

@@ -134,7 +134,7 @@ pub const FILES: &[FileSpec] = &[
         columns: &[
             need(
                 "key",
-                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email, deliver_to or watch_folder (a whole path: files of the till and of suppliers that lie there are offered on the first screen)",
+                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email, deliver_to, watch_folder (a whole path: files of the till and of suppliers that lie there are offered on the first screen), poured_by (how drinks are measured out: jigger, free or whole), jigger_spread and free_spread (the standard deviation of one pour, such as 1.5 ml) or false_alarms (percent of what a variance tells to look into that may be nothing)",
             ),
             need(
                 "value",
@@ -224,6 +224,7 @@ pub const FILES: &[FileSpec] = &[
             may("allergens", "words of EU 1169/2011 annex II apart by blanks, or none; empty is unknown"),
             may("keeps_days", "days it keeps, the day it is made or opened counting as the first"),
             may("yields", "what one piece gives, such as 30 ml of juice; for what is counted by each"),
+            may("poured_by", "jigger, free, or whole where nothing is measured out; without it, as venue.csv says"),
         ],
     },
     FileSpec {

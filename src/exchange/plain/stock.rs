@@ -6,7 +6,8 @@ use super::party::{email, party, party_cells};
 use crate::domain::gauge::density;
 use crate::domain::measure::{Amount, Basis, Decimal, Density, Money, Quantity, Strength, Sugar, decimal};
 use crate::domain::venue::{
-    Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, OrderCalendar, Person, Role, Shape, Supplier, SupplierId,
+    Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, OrderCalendar, Person, PouredBy, Role, Shape, Supplier,
+    SupplierId,
 };
 use chrono::NaiveDate;
 
@@ -134,6 +135,7 @@ impl PlainRow for ItemRow {
             Ok(_) => Err("expected a volume or a mass above zero, such as 30 ml".to_owned()),
             Err(error) => Err(error.to_string()),
         });
+        let poured_by = line.maybe("poured_by", PouredBy::parse);
         let size = size?;
         let item = Item {
             id: ItemId::default(),
@@ -155,6 +157,7 @@ impl PlainRow for ItemRow {
             allergens: allergens?,
             keeps_days: keeps_days?,
             yields: yields?,
+            poured_by: poured_by?,
         };
         // A shape that every book knows is spelled in one way.
         let profile = profile?.map(|name| Shape::parse(&name).map_or(name, |shape| shape.word().to_owned()));
@@ -188,6 +191,7 @@ impl PlainRow for ItemRow {
             allergens,
             or_empty(item.keeps_days, |d| d.to_string()),
             or_empty(item.yields, |y| y.to_string()),
+            or_empty(item.poured_by, |p| p.word().to_owned()),
         ]
     }
 }

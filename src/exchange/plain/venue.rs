@@ -5,13 +5,13 @@ use super::party::{PARTY, email, party_cells, take_party};
 use super::text::checked;
 use super::{Fault, Faults, Form, Plain, Table};
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Money, Quantity, SmallMeasures, VolumeUnit, decimal};
-use crate::domain::venue::{Contact, CostRule, DayRule, Party, Phone, StandardDrink, TenthsOf, Venue};
+use crate::domain::venue::{Contact, CostRule, DayRule, Party, Phone, PouredBy, Pours, StandardDrink, TenthsOf, Venue};
 use crate::exchange::ExchangeError;
 use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 /// The keys, in the order in which they are written; the first three must be known.
-const KEYS: [&str; 26] = [
+const KEYS: [&str; 30] = [
     "name",
     "currency",
     "time_zone",
@@ -38,6 +38,10 @@ const KEYS: [&str; 26] = [
     "contact_email",
     "deliver_to",
     "watch_folder",
+    "poured_by",
+    "jigger_spread",
+    "free_spread",
+    "false_alarms",
 ];
 
 /// The bar as lines of `venue.csv`; what is not known has no value.
@@ -72,6 +76,10 @@ pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
         contact.email.clone().unwrap_or_default(),
         venue.deliver_to.clone().unwrap_or_default(),
         venue.watch_folder.clone().unwrap_or_default(),
+        venue.pours.by.word().to_owned(),
+        small(venue.pours.jigger),
+        small(venue.pours.free),
+        decimal::plain(venue.false_alarms, 2),
     ];
     KEYS.iter().zip(values).map(|(key, value)| [(*key).to_owned(), value]).collect()
 }
@@ -99,6 +107,8 @@ struct Known {
     contact: Contact,
     deliver_to: Option<String>,
     watch_folder: Option<String>,
+    pours: Pours,
+    false_alarms: Option<i64>,
 }
 
 impl Known {
@@ -140,6 +150,10 @@ impl Known {
             "contact_email" => self.contact.email = maybe(value, email)?,
             "deliver_to" => self.deliver_to = maybe(value, text)?,
             "watch_folder" => self.watch_folder = maybe(value, folder)?,
+            "poured_by" => self.pours.by = PouredBy::parse(value).map_err(|e| e.to_string())?,
+            "jigger_spread" => self.pours.jigger = spread(value)?,
+            "free_spread" => self.pours.free = spread(value)?,
+            "false_alarms" => self.false_alarms = Some(false_alarms(value)?),
             _ => match take_party(&mut self.party, key, value) {
                 Some(read) => read?,
                 None => return Err(unknown()),
@@ -184,6 +198,20 @@ fn target(value: &str) -> Result<i64, String> {
     let hundredths = Decimal::parse(value).ok().and_then(|d| d.exact(2));
     let sound = hundredths.filter(|h| (100..=10_000).contains(h));
     sound.ok_or_else(|| "expected percent from 1 to 100, such as 20".to_owned())
+}
+
+/// The standard deviation of one pour.
+fn spread(value: &str) -> Result<Amount, String> {
+    let read = Quantity::parse_as(value, Basis::Volume, &SmallMeasures::default()).ok();
+    let read = read.filter(|spread| (Amount::ZERO..=Pours::WIDEST).contains(spread));
+    read.ok_or_else(|| "expected by how much one pour differs from another, up to 20 ml, such as 1.5 ml".to_owned())
+}
+
+/// Percent of the alarms that may be false.
+fn false_alarms(value: &str) -> Result<i64, String> {
+    let hundredths = Decimal::parse(value).ok().and_then(|d| d.exact(2));
+    let sound = hundredths.filter(|h| (10..=3_000).contains(h));
+    sound.ok_or_else(|| "expected percent from 0.1 to 30, such as 5".to_owned())
 }
 
 /// The step of menu prices, in a coin.
@@ -290,6 +318,8 @@ pub fn read_venue(
                 contact: known.contact,
                 deliver_to: known.deliver_to,
                 watch_folder: known.watch_folder,
+                pours: known.pours,
+                false_alarms: known.false_alarms.unwrap_or(usual.false_alarms),
                 ..usual
             })
         }

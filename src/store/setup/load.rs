@@ -166,6 +166,7 @@ fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
             allergens: allergens.transpose()?,
             keeps_days: row.get("keeps_days")?,
             yields: yields.transpose().map_err(wrong)?,
+            poured_by: row.get("poured_by")?,
         })
     })
 }

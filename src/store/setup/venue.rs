@@ -2,7 +2,8 @@
 
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Quantity, SmallMeasures, VolumeUnit, decimal};
 use crate::domain::venue::{
-    Contact, CostRule, Country, DayRule, EAddress, Gln, Party, Phone, StandardDrink, TenthsOf, VatId, Venue,
+    Contact, CostRule, Country, DayRule, EAddress, Gln, Party, Phone, PouredBy, Pours, StandardDrink, TenthsOf, VatId,
+    Venue,
 };
 use crate::store::StoreError;
 use crate::store::error::Doing;
@@ -66,6 +67,14 @@ enum Key {
     DeliverTo,
     /// The folder that is watched for files.
     WatchFolder,
+    /// How drinks are measured out.
+    PouredBy,
+    /// How evenly with a jigger.
+    JiggerSpread,
+    /// How evenly free.
+    FreeSpread,
+    /// The share of alarms that may be false.
+    FalseAlarms,
 }
 
 impl Key {
@@ -97,6 +106,10 @@ impl Key {
         Key::ContactEmail,
         Key::DeliverTo,
         Key::WatchFolder,
+        Key::PouredBy,
+        Key::JiggerSpread,
+        Key::FreeSpread,
+        Key::FalseAlarms,
     ];
 
     fn word(self) -> &'static str {
@@ -127,6 +140,10 @@ impl Key {
             Key::ContactEmail => "contact_email",
             Key::DeliverTo => "deliver_to",
             Key::WatchFolder => "watch_folder",
+            Key::PouredBy => "poured_by",
+            Key::JiggerSpread => "jigger_spread",
+            Key::FreeSpread => "free_spread",
+            Key::FalseAlarms => "false_alarms",
         }
     }
 }
@@ -206,6 +223,10 @@ pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
         (Key::ContactEmail, venue.contact.email.as_deref().unwrap_or_default()),
         (Key::DeliverTo, venue.deliver_to.as_deref().unwrap_or_default()),
         (Key::WatchFolder, venue.watch_folder.as_deref().unwrap_or_default()),
+        (Key::PouredBy, venue.pours.by.word()),
+        (Key::JiggerSpread, &volume(venue.pours.jigger)),
+        (Key::FreeSpread, &volume(venue.pours.free)),
+        (Key::FalseAlarms, &decimal::plain(venue.false_alarms, 2)),
     ] {
         put_setting(conn, key, value)?;
     }
@@ -241,6 +262,10 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
         Some(value) => Quantity::parse_as(value, Basis::Volume, &SmallMeasures::default()).map_err(|_| bad(key)),
         None => Ok(usual),
     };
+    let percent = |key: Key, usual: i64| match settings.get(&key) {
+        Some(value) => Decimal::parse(value).ok().and_then(|d| d.exact(2)).ok_or_else(|| bad(key)),
+        None => Ok(usual),
+    };
     let days = DayRule { zone, starts: NaiveTime::parse_from_str(starts, "%H:%M").map_err(|_| bad(Key::DayStarts))? };
     let usual = Venue::new(needed(Key::Name)?, currency, days);
     Ok(Venue {
@@ -264,12 +289,7 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
             Some(value) => CostRule::parse(value).map_err(|_| bad(Key::CostRule))?,
             None => usual.cost_rule,
         },
-        target_pour_cost: match settings.get(&Key::TargetPourCost) {
-            Some(value) => {
-                Decimal::parse(value).ok().and_then(|d| d.exact(2)).ok_or_else(|| bad(Key::TargetPourCost))?
-            }
-            None => usual.target_pour_cost,
-        },
+        target_pour_cost: percent(Key::TargetPourCost, usual.target_pour_cost)?,
         price_step: match settings.get(&Key::PriceStep) {
             Some(value) => currency.parse(value).map_err(|_| bad(Key::PriceStep))?,
             None => usual.price_step,
@@ -286,6 +306,15 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
         },
         deliver_to: maybe(settings, Key::DeliverTo, |text| Ok::<_, Infallible>(text.to_owned()))?,
         watch_folder: maybe(settings, Key::WatchFolder, |text| Ok::<_, Infallible>(text.to_owned()))?,
+        pours: Pours {
+            by: match settings.get(&Key::PouredBy) {
+                Some(value) => PouredBy::parse(value).map_err(|_| bad(Key::PouredBy))?,
+                None => usual.pours.by,
+            },
+            jigger: small(Key::JiggerSpread, usual.pours.jigger)?,
+            free: small(Key::FreeSpread, usual.pours.free)?,
+        },
+        false_alarms: percent(Key::FalseAlarms, usual.false_alarms)?,
         ..usual
     })
 }

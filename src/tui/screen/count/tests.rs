@@ -1,7 +1,7 @@
 //! Keys in, effects and pictures out.
 
 use super::*;
-use crate::domain::gauge::{Gauges, Level, Tally};
+use crate::domain::gauge::{Gauges, Level, Part, Tally};
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, UnitCost};
 use crate::domain::rows::{ItemFacts, SheetLine, SheetPlace};
@@ -29,7 +29,7 @@ pub(super) fn sheet(blind: bool, mode: EntryMode) -> Sheet {
     };
     let rum = ItemFacts {
         on_hand: Some(Level { amount: Amount(1_680_000), u: 20_207.0 }),
-        seen: Tally::exactly(Amount(1_740_000)).with_normal(20_207.0),
+        seen: Tally::exactly(Amount(1_740_000)).with_normal(Part::Ruler, 20_207.0),
         came: Amount(0),
         sold: Amount(60_000),
         since: Some(at("2026-11-16 02:00")),
