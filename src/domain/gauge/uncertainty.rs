@@ -63,6 +63,8 @@ pub struct Tally {
     /// The squared sensitivities to the eye, by readings of eyes that were never checked: times the variance of such an
     /// eye's scatter, it is the variance that their being taken at their word leaves out.
     unchecked: f64,
+    /// By how much there is likely to be more than was read.
+    lean: f64,
     /// Sensitivity times standard uncertainty of what is shared, by source; signed.
     shared: Vec<(Source, f64)>,
 }
@@ -109,6 +111,13 @@ impl Tally {
         self
     }
 
+    /// With so much more in it than was read, on average.
+    #[must_use]
+    pub fn with_lean(mut self, lean: f64) -> Tally {
+        self.lean += lean;
+        self
+    }
+
     fn own_part(&mut self, part: Part, variance: f64) {
         match self.own.iter_mut().find(|(p, _)| *p == part) {
             Some((_, sum)) => *sum += variance,
@@ -141,6 +150,7 @@ impl Tally {
         other.own.iter().for_each(|(part, variance)| self.own_part(*part, *variance));
         self.halves.extend(&other.halves);
         self.unchecked += other.unchecked;
+        self.lean += other.lean;
         other.shared.iter().for_each(|(source, u)| self.share(*source, *u));
         self
     }
@@ -164,6 +174,7 @@ impl Tally {
             own: self.own.clone(),
             halves: self.halves.iter().chain(&later.halves).copied().collect(),
             unchecked: self.unchecked + later.unchecked,
+            lean: self.lean - later.lean,
             shared: self.shared.clone(),
         };
         later.own.iter().for_each(|(part, variance)| out.own_part(*part, *variance));
@@ -199,6 +210,12 @@ impl Tally {
     /// The sum of the squared sensitivities of its readings by eyes that were never checked.
     pub fn unchecked(&self) -> f64 {
         self.unchecked
+    }
+
+    /// By how much there is likely to be more than was read: a reading whose bounds lie unevenly around it is written as it
+    /// was read, and leans to the farther one (GUM 4.3.8).
+    pub fn lean(&self) -> f64 {
+        self.lean
     }
 
     /// Variance of what its readings have for themselves.

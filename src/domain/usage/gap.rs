@@ -1,5 +1,6 @@
 //! Usage and gap between two counts, item by item.
 
+use super::budget::{Budget, Spreads, of_loss};
 use super::sold::{Sold, sold};
 use super::standing::pouring;
 use crate::domain::drink::Costs;
@@ -64,6 +65,9 @@ pub struct GapRow {
     pub gap: Amount,
     /// Standard uncertainty of the gap.
     pub u: f64,
+    /// What that is made of.
+    #[serde(skip)]
+    pub budget: Budget,
     /// What in it is the bias of an eye, by the eye's number, signed: shared with other items.
     #[serde(skip)]
     pub of_eyes: Vec<(usize, f64)>,
@@ -74,10 +78,15 @@ pub struct GapRow {
 }
 
 impl GapRow {
+    /// The gap as it most likely is: with what readings at one and nine tenths are likely to be off by.
+    pub fn likely(&self) -> f64 {
+        self.gap.as_f64() + self.budget.lean()
+    }
+
     /// Whether zero lies outside two standard uncertainties around the gap, so that the coarseness of the count alone
     /// explains it in one case of twenty at most.
     pub fn beyond_exactness(&self) -> bool {
-        self.gap.as_f64().abs() > 2.0 * self.u
+        self.likely().abs() > 2.0 * self.u
     }
 }
 
@@ -120,8 +129,8 @@ struct Both<'a> {
 /// Compares two counts.
 ///
 /// usage = opening + delivered + made + carried in − recorded losses − taken by batches − closing; gap = usage − sold;
-/// u of the gap is that of the two counts' readings, of which what they share cancels (GUM 5.2.2), and of the fill of the
-/// containers that were opened in between.
+/// u of the gap is that of the two counts' readings, of which what they share cancels (GUM 5.2.2), of the fill of the
+/// containers that were opened in between, of the pours, of the waste that specs allow for and of losses by estimate.
 pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) -> Variance {
     let (both, untold) = matched(period);
     let looks: HashMap<ItemId, &Both> = both.iter().map(|b| (b.item, b)).collect();
@@ -155,6 +164,10 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
         let usage = moved.amount;
         let took = sold.by_item.get(&item.id).copied().unwrap_or_default();
         let gap = usage - took;
+        let lost = period.movements.losses.iter().filter(|loss| loss.item == item.id);
+        let lost = lost.filter(|loss| scope(item.id, loss.place, loss.at)).map(|loss| of_loss(item, loss.amount)).sum();
+        let poured = sold.poured.get(&item.id).copied().unwrap_or_default();
+        let budget = Budget::new(&opening, &closing, &moved, poured, lost);
         let Span { from, to } = span(look);
         rows.push(GapRow {
             item: item.id,
@@ -168,7 +181,8 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
             usage,
             sold: took,
             gap,
-            u: moved.u(),
+            u: budget.u(&Spreads::AS_SET),
+            budget,
             of_eyes: moved.of_eyes(),
             cost: costs.of(item.id).map(|c| c.of(gap, setup.venue.currency)),
             percent: (usage != Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64()),

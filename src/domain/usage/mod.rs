@@ -1,11 +1,19 @@
 //! What was used, what was sold, and where the two differ.
 
+mod budget;
 mod demand;
 mod gap;
+mod learned;
+mod review;
 mod sold;
 mod standing;
+mod track;
 
+pub use budget::{Budget, Doubt, DoubtLine, End, Poured, Spreads, spread_of_one};
 pub use demand::{Asked, asked, known_days, sold_drinks};
 pub use gap::{GapRow, GroupRow, Grouping, Period, Told, Untold, Variance, grouped, variance};
+pub use learned::learned;
+pub use review::{Finding, Review, Verdict};
 pub use sold::{Sold, SoldPart, Unmapped, sold};
 pub use standing::{Anchor, OnHand, Seen, Standing, anchor, pouring, standing};
+pub use track::{Point, Steady, Step, Track, limit_of};

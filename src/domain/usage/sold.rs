@@ -1,5 +1,6 @@
 //! Sold: what the specs say the sales took.
 
+use super::budget::Poured;
 use crate::domain::ledger::{Sale, Share, Span, Spans, explode, gcd};
 use crate::domain::measure::{Amount, Money};
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, TillId, TillMeaning};
@@ -20,6 +21,8 @@ pub struct SoldPart {
     pub quantity: i64,
     /// What that took, in the item's base unit.
     pub amount: Amount,
+    /// What of it the spec allows for waste.
+    pub waste: Amount,
 }
 
 /// Sales that nothing is known about: the till name has no meaning yet, or its drink has no spec.
@@ -40,6 +43,8 @@ pub struct Sold {
     pub parts: Vec<SoldPart>,
     /// Sums by item.
     pub by_item: HashMap<ItemId, Amount>,
+    /// What the pours of each item were like.
+    pub poured: HashMap<ItemId, Poured>,
     /// What could not be told.
     pub unmapped: Unmapped,
     /// The same by till name, the most money first.
@@ -56,6 +61,8 @@ pub(super) struct Take {
     pub(super) drink: DrinkId,
     pub(super) through: Option<ItemId>,
     pub(super) share: Share,
+    /// What of it is for waste: hundredths of a percent of what is not.
+    pub(super) waste: i64,
     pub(super) quantity: i64,
 }
 
@@ -119,6 +126,12 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
     out.unmapped_tills.sort_by_key(|(_, sum)| std::cmp::Reverse(sum.net));
     for take in takes.into_iter().filter(|t| t.quantity != 0) {
         let amount = take.share.of(take.quantity);
+        let waste = amount.times(take.waste, 10_000 + take.waste);
+        if let Some(item) = setup.item(take.share.item) {
+            let rung = take.quantity as f64 / 1_000.0;
+            let one = take.share.of(1_000) - take.share.of(1_000).times(take.waste, 10_000 + take.waste);
+            out.poured.entry(item.id).or_default().add(setup, item, rung, one, waste);
+        }
         *out.by_item.entry(take.share.item).or_default() += amount;
         out.parts.push(SoldPart {
             till: take.till,
@@ -127,6 +140,7 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
             through: take.through,
             quantity: take.quantity,
             amount,
+            waste,
         });
     }
     out
@@ -149,6 +163,7 @@ pub(super) fn add_takes(setup: &Setup, counted: &dyn Fn(ItemId) -> bool, sale: &
             drink,
             through: (share.item != part.item).then_some(part.item),
             share,
+            waste: part.waste,
             quantity: 0,
         }));
     }
