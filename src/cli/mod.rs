@@ -13,6 +13,7 @@ mod dump;
 mod figures;
 mod find;
 mod gauge;
+mod goods;
 mod house;
 mod init;
 mod json;
@@ -62,6 +63,7 @@ enum Command {
     Init(init::Args),
     Count(count::Args),
     Variance(variance::Args),
+    Goods(goods::Args),
     Order(order::Args),
     Receive(Box<receive::Args>),
     Sales(Box<sales::Args>),
@@ -101,6 +103,7 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Init(args)) => init::run(shared, &args),
         Some(Command::Count(args)) => count::run(shared, &args),
         Some(Command::Variance(args)) => variance::run(shared, &args),
+        Some(Command::Goods(args)) => goods::run(shared, &args),
         Some(Command::Order(args)) => order::run(shared, &args),
         Some(Command::Receive(args)) => receive::run(shared, &args),
         Some(Command::Sales(args)) => sales::run(shared, &args),

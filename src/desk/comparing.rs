@@ -104,7 +104,10 @@ pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId)
 }
 
 /// Picks the counts to compare, and lists those that could be.
-fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count, Vec<Count>), DeskError> {
+///
+/// # Errors
+/// [`DeskError`]: there are not two counts, or the closing is not after the opening.
+pub(super) fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count, Vec<Count>), DeskError> {
     let all: Vec<Count> = counts::list(conn)?.into_iter().filter(|c| c.closed.is_some()).collect();
     let sets = counts::place_sets(conn)?;
     let none = BTreeSet::new();

@@ -57,6 +57,25 @@ pub(super) fn paid(
     })
 }
 
+/// What every item costs at a moment by the weighted average, and first in, first out, whatever the rule of the book;
+/// `standing` is what is on hand then.
+///
+/// # Errors
+/// [`DeskError`].
+pub(super) fn by_both(
+    conn: &Connection,
+    setup: &Setup,
+    gauges: &Gauges,
+    at: Moment,
+    standing: &Standing,
+) -> Result<(Costs, Costs), DeskError> {
+    let (last, day) = (journal::last_paid(conn, at)?, setup.venue.days.day_of(at));
+    let layers = layers(conn, setup, standing, at)?;
+    let fifo = Paid { layers, last: last.clone(), ..Paid::default() };
+    let average = Paid { averages: averages(conn, setup, gauges, at)?, last, ..Paid::default() };
+    Ok((Costs::by(CostRule::Average, setup, average, day), Costs::by(CostRule::Fifo, setup, fifo, day)))
+}
+
 /// The weighted average cost of each item: of what was on the shelf four weeks ago, at what had last been paid for it
 /// then, and of all that came since, at what it was bought for.
 fn averages(

@@ -12,6 +12,7 @@ mod error;
 pub mod files;
 pub mod filled;
 pub mod gauging;
+pub mod goods;
 pub mod house;
 pub mod init;
 pub mod load;

@@ -32,8 +32,13 @@ pub struct Costs {
 }
 
 impl Costs {
-    /// The costs on a business day.
+    /// The costs on a business day, by the rule of the book.
     pub fn new(setup: &Setup, paid: Paid, day: NaiveDate) -> Costs {
+        Costs::by(setup.venue.cost_rule, setup, paid, day)
+    }
+
+    /// The same by a rule that may not be that of the book.
+    pub fn by(rule: CostRule, setup: &Setup, paid: Paid, day: NaiveDate) -> Costs {
         let currency = setup.venue.currency;
         let mut bought = HashMap::new();
         for item in &setup.items {
@@ -42,7 +47,7 @@ impl Costs {
                 let offer = setup.cheapest_offer(item.id, day)?;
                 UnitCost::new(Price::from_money(offer.price, currency), item.size.times(offer.pack, 1))
             };
-            let cost = match setup.venue.cost_rule {
+            let cost = match rule {
                 CostRule::LastPaid => last().or_else(offered),
                 CostRule::Offer => offered().or_else(last),
                 CostRule::Average => paid.averages.get(&item.id).copied().or_else(last).or_else(offered),
@@ -50,7 +55,7 @@ impl Costs {
             };
             bought.extend(cost.map(|cost| (item.id, cost)));
         }
-        let layers = if setup.venue.cost_rule == CostRule::Fifo { paid.layers } else { HashMap::new() };
+        let layers = if rule == CostRule::Fifo { paid.layers } else { HashMap::new() };
         let mut costs = Costs { bought, all: HashMap::new(), layers, day };
         costs.make(setup);
         costs
@@ -93,13 +98,20 @@ impl Costs {
 
     /// What so much on hand of an item is worth: first in, first out it is what was paid for the newest so much.
     pub fn value(&self, item: ItemId, amount: Amount) -> Option<ExactCost> {
+        if amount < Amount::ZERO {
+            return Some(self.of(item)?.exact(amount));
+        }
+        Some(self.layers(item, amount)?.value())
+    }
+
+    /// So much on hand of an item by what it was bought for. What there is beyond what is known to have been bought cost
+    /// as the oldest of it. By another rule than first in, first out all of it cost the same.
+    pub fn layers(&self, item: ItemId, amount: Amount) -> Option<Layers> {
         let unit = self.of(item)?;
-        let Some(layers) = self.layers.get(&item).filter(|_| amount > Amount::ZERO) else {
-            return Some(unit.exact(amount));
-        };
-        let mut layers = layers.clone();
+        let mut layers = self.layers.get(&item).cloned().unwrap_or_default();
         layers.keep_newest(amount);
-        // What there is beyond what is known to have been bought is worth as the oldest of it.
-        Some(layers.value() + unit.exact(amount - layers.amount()))
+        let beyond = amount - layers.amount();
+        layers.receive_oldest(beyond, unit);
+        Some(layers)
     }
 }

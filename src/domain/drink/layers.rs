@@ -23,6 +23,13 @@ impl Layers {
         }
     }
 
+    /// Something was there before all else.
+    pub fn receive_oldest(&mut self, amount: Amount, cost: UnitCost) {
+        if amount > Amount::ZERO {
+            self.0.insert(0, Layer { amount, cost });
+        }
+    }
+
     /// Something went back to the supplier: out of the newest layers of the same price. What went back at a price of which
     /// nothing is left was of a layer that is gone.
     pub fn give_back(&mut self, amount: Amount, cost: UnitCost) {

@@ -124,6 +124,11 @@ impl ops::Sub for Money {
         Money(self.0.saturating_sub(other.0))
     }
 }
+impl ops::SubAssign for Money {
+    fn sub_assign(&mut self, other: Money) {
+        *self = *self - other;
+    }
+}
 impl ops::AddAssign for Money {
     fn add_assign(&mut self, other: Money) {
         *self = *self + other;
@@ -153,6 +158,11 @@ impl Price {
         decimal::fixed(self.0 / 10_i64.pow(Price::PLACES - currency.decimals()), currency.decimals())
     }
 
+    /// What one container at this price costs, unrounded.
+    pub fn exact(self) -> ExactCost {
+        ExactCost(i128::from(self.0) * UnitCost::LIFT)
+    }
+
     /// A price that a whole amount of money stands for.
     pub fn from_money(money: Money, currency: Currency) -> Price {
         Price(money.0.saturating_mul(10_i64.pow(Price::PLACES.saturating_sub(currency.decimals()))))
@@ -171,11 +181,14 @@ pub struct ExactCost(i128);
 
 impl UnitCost {
     const PLACES: u32 = 15;
+    /// From the unit of a price to that of a cost.
+    const LIFT: i128 = 10_i128.pow(Self::PLACES - Price::PLACES);
+    /// What free goods cost.
+    pub const FREE: UnitCost = UnitCost(0);
 
     /// `price` for `per` base units; `None` when `per` is not above zero.
     pub fn new(price: Price, per: Amount) -> Option<UnitCost> {
-        let lift = 10_i128.pow(Self::PLACES - Price::PLACES);
-        (per.0 > 0).then(|| UnitCost(decimal::round_half_even(i128::from(price.0) * lift, per.0.into())))
+        (per.0 > 0).then(|| UnitCost(decimal::round_half_even(price.exact().0, per.0.into())))
     }
 
     /// The unit cost of a batch of `made` whose ingredients cost `total`.
@@ -224,6 +237,12 @@ impl ops::Add for ExactCost {
     type Output = ExactCost;
     fn add(self, other: ExactCost) -> ExactCost {
         ExactCost(self.0.saturating_add(other.0))
+    }
+}
+impl ops::Sub for ExactCost {
+    type Output = ExactCost;
+    fn sub(self, other: ExactCost) -> ExactCost {
+        ExactCost(self.0.saturating_sub(other.0))
     }
 }
 impl Sum for ExactCost {

@@ -3,6 +3,7 @@
 mod budget;
 mod demand;
 mod gap;
+mod goods;
 mod learned;
 mod review;
 mod sold;
@@ -12,6 +13,10 @@ mod track;
 pub use budget::{Budget, Doubt, DoubtLine, End, Poured, Spreads, spread_of_one};
 pub use demand::{Asked, asked, known_days, sold_drinks};
 pub use gap::{GapRow, GroupRow, Grouping, Period, Told, Untold, Variance, grouped, variance};
+pub use goods::{
+    ByMethod, Goods, GoodsGroup, GoodsRow, LeftOut, LeftOutBecause, Looked, NetSales, Stretch, Worth, goods, goods_by,
+    percent_of,
+};
 pub use learned::learned;
 pub use review::{Finding, Review, Verdict};
 pub use sold::{Sold, SoldPart, Unmapped, sold};
