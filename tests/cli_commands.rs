@@ -734,9 +734,10 @@ fn the_documented_forms_are_the_forms() {
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
     let gauge: Vec<&str> = gauge.split(' ').collect();
     drinks_book(&bar);
-    let forms: [(&str, &[&[&str]]); 15] = [
+    let forms: [(&str, &[&[&str]]); 16] = [
         ("variance", &[&["variance", "--by-place", "--json"]]),
         ("variance --item", &[&["variance", "--item", "Dry gin", "--json"]]),
+        ("goods", &[&["goods", "--json"]]),
         ("order", &[&["order", "--write", "all", "--into", "out", "--json"]]),
         ("stock", &[&["stock", "--json"]]),
         ("gauge", &[&gauge]),

@@ -194,7 +194,7 @@ fn uses(groups: &[GoodsGroup], total: &GoodsGroup, untold: Money, figures: Figur
             ("sold", Set::Figure),
             ("lost", Set::Figure),
             ("gap", Set::Figure),
-            ("% of all", Set::Figure),
+            ("% of all", Set::Spare),
             ("sales*", Set::Figure),
             ("pour cost*", Set::Figure),
         ])
@@ -205,10 +205,13 @@ fn uses(groups: &[GoodsGroup], total: &GoodsGroup, untold: Money, figures: Figur
             ("sold", Set::Figure),
             ("lost", Set::Figure),
             ("gap", Set::Figure),
-            ("% of all", Set::Figure),
+            ("% of all", Set::Spare),
         ])
     };
-    for group in groups.iter().filter(|group| group.worth.is_some()) {
+    // Of a long list of items only those that something became of.
+    let quiet = |w: &Worth| [w.used, w.sold, w.lost, w.gap].iter().all(|money| *money == Money::ZERO);
+    let idle = |worth: &ByMethod| by == Grouping::Item && quiet(&worth.average) && quiet(&worth.fifo);
+    for group in groups.iter().filter(|group| group.worth.as_ref().is_some_and(|worth| !idle(worth))) {
         table.row(cells(&group.name, group));
     }
     if by_kind && untold != Money::ZERO {
@@ -229,7 +232,7 @@ fn is_fifo(figures: Figures) -> bool {
 fn explain(page: &mut Page, by: Grouping) {
     page.line("batches: what they carried to what is made here, out of what went in; it is no use.");
     page.line("gap: used − sold − lost; above zero, more went than was sold and written off.");
-    page.line("% of all: used as a percentage of all net sales; these add up to the pour cost of the bar.");
+    page.line("% of all: used as a percentage of all net sales; but for rounding they add up to the bar's pour cost.");
     if by == Grouping::Kind {
         page.line("*: each drink's net sales parted over its kinds by what its goods cost, for want of better.");
     }

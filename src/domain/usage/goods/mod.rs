@@ -182,7 +182,8 @@ pub fn goods(setup: &Setup, stretch: &Stretch) -> Goods {
             Ok(ends) => ends,
             Err(because) => {
                 // What is made here and never counted is sold through its ingredients, and stands in their rows.
-                if moved.iter().any(|amount| *amount != Amount::ZERO) {
+                let there = before.or(after).map_or(Amount::ZERO, |there| there.level.amount);
+                if moved.iter().chain([&there]).any(|amount| *amount != Amount::ZERO) {
                     left_out.push(LeftOut { item: id, because, bought: paid(setup, stretch, id) });
                 }
                 continue;
