@@ -737,7 +737,7 @@ fn the_documented_forms_are_the_forms() {
     let forms: [(&str, &[&[&str]]); 16] = [
         ("variance", &[&["variance", "--by-place", "--json"]]),
         ("variance --item", &[&["variance", "--item", "Dry gin", "--json"]]),
-        ("goods", &[&["goods", "--json"]]),
+        ("goods", &[&["goods", "--json"], &["goods", "--from", "2026-11-20", "--json", "--book", "mixed.tantalus"]]),
         ("order", &[&["order", "--write", "all", "--into", "out", "--json"]]),
         ("stock", &[&["stock", "--json"]]),
         ("gauge", &[&gauge]),

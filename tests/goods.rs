@@ -94,13 +94,13 @@ fn what_goes_back_is_free_or_new() {
         B,1,2026-11-04 11:00,Quendelbach,Gin,4,13.00\nB,2,2026-11-04 11:00,Quendelbach,Sherry,3,8.00\n\
         C,1,2026-11-05 11:00,Quendelbach,Gin,-2,13.00\nD,1,2026-11-06 11:00,Quendelbach,Gin,2,0.00\n";
     let counts = "count,at,place,item,full\nfirst,2026-11-02 02:00,Cellar,Gin,4\nfirst,2026-11-02 02:00,Cellar,Tonic,30\n\
-        second,2026-11-09 02:00,Cellar,Gin,3\nsecond,2026-11-09 02:00,Cellar,Sherry,2\nsecond,2026-11-09 02:00,Cellar,Bitters,1\n";
+        second,2026-11-09 02:00,Cellar,Gin,5\nsecond,2026-11-09 02:00,Cellar,Sherry,2\nsecond,2026-11-09 02:00,Cellar,Bitters,1\n";
     let bar = files(deliveries, counts, &[]);
     let said = bar.json(&["goods", "--json"]);
-    // 40 + 52 − 26 for 4 + 4 − 2 + 2 free: 66 ÷ 8 = 8.25; FIFO keeps the two free ones and one of 13.
+    // 40 + 52 − 26 for 4 + 4 − 2 + 2 free: 66 ÷ 8 = 8.25; FIFO keeps the two free ones, two of 13 and one of 10.
     let gin = item(&said, "Gin");
-    assert_eq!(worth(&gin["average"]), ["40.00", "26.00", "0.00", "24.75", "41.25"]);
-    assert_eq!(worth(&gin["fifo"]), ["40.00", "26.00", "0.00", "13.00", "53.00"]);
+    assert_eq!(worth(&gin["average"]), ["40.00", "26.00", "0.00", "41.25", "24.75"]);
+    assert_eq!(worth(&gin["fifo"]), ["40.00", "26.00", "0.00", "36.00", "30.00"]);
     // Sherry came for the first time: it was nothing at the beginning.
     let sherry = item(&said, "Sherry");
     assert_eq!(worth(&sherry["average"]), ["0.00", "24.00", "0.00", "16.00", "8.00"]);

@@ -124,11 +124,6 @@ impl ops::Sub for Money {
         Money(self.0.saturating_sub(other.0))
     }
 }
-impl ops::SubAssign for Money {
-    fn sub_assign(&mut self, other: Money) {
-        *self = *self - other;
-    }
-}
 impl ops::AddAssign for Money {
     fn add_assign(&mut self, other: Money) {
         *self = *self + other;

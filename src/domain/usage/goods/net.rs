@@ -79,7 +79,7 @@ fn parted(setup: &Setup, money: Money, kinds: &BTreeMap<Kind, ExactCost>) -> Opt
     let share = |cost: &ExactCost| Money((money.0 as f64 * (minor(cost) / all)).round() as i64);
     let mut parts: Vec<(Kind, Money)> = kinds.iter().map(|(kind, cost)| (*kind, share(cost))).collect();
     let rest = money - parts.iter().map(|(_, part)| *part).sum();
-    let (_, largest) = kinds.iter().map(|(_, cost)| cost).zip(&mut parts).max_by_key(|(cost, _)| **cost)?;
+    let (_, largest) = kinds.values().zip(&mut parts).max_by_key(|(cost, _)| **cost)?;
     largest.1 += rest;
     Some(parts)
 }

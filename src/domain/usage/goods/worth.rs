@@ -94,8 +94,8 @@ pub(super) fn carried(setup: &Setup, prices: &Prices) -> HashMap<ItemId, Carried
         to.average += average;
         to.fifo += fifo;
         let from = out.entry(item).or_default();
-        from.average -= average;
-        from.fifo -= fifo;
+        from.average = from.average - average;
+        from.fifo = from.fifo - fifo;
     }
     out
 }
