@@ -188,7 +188,7 @@ fn days_are_reckoned_and_parted_by_kind() {
         (&["--from", "2026-11-21"][..], "2026-11-21 is still to come"),
         (&["--to", "2026-11-03"], "from when on?"),
         (&["--from", "2026-11-05", "--to", "2026-11-04"], "it ends before it begins"),
-        (&["--from", "third"], "or name a business day"),
+        (&["--from", "third"], "a business day is written 2026-10-01"),
     ] {
         let refused = bar.refuses(&[&["goods"], args].concat());
         assert!(refused.contains(said), "{refused}, not {said}");
@@ -246,4 +246,17 @@ fn the_demo_agrees_with_the_comparison_of_its_counts() {
         last = Some(view.goods.rows.iter().filter_map(ended).collect());
     }
     assert!(rows > 1_000 && chained > 5, "{rows} {chained}");
+}
+
+/// The page of the demo's last week: it fits a terminal of 80 columns, but for the sentences under the tables.
+#[test]
+fn the_demo_for_people() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_tantalus"));
+    command.arg("--book").arg(demo::book(folder.path())).arg("goods").env("TANTALUS_NOW", demo::NOW);
+    let output = command.output().unwrap();
+    let text = String::from_utf8(output.stdout).unwrap();
+    let (tables, _) = text.split_once("\n\nbatches: ").unwrap();
+    assert!(tables.lines().all(|line| line.chars().count() <= 80), "{text}");
+    insta::assert_snapshot!(text);
 }

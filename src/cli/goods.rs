@@ -63,7 +63,7 @@ fn end(store: &Store, said: Option<&str>) -> Result<Option<End>, Refusal> {
     match (comparing::count_named(store, said), parse_day(said)) {
         (Ok(count), _) => Ok(Some(End::Count(count.id))),
         (Err(_), Ok(day)) => Ok(Some(End::Day(day))),
-        (Err(error), Err(_)) => Err(Refusal::from(error).and("or name a business day, such as 2026-10-01")),
+        (Err(error), Err(_)) => Err(Refusal::from(error).and("a business day is written 2026-10-01")),
     }
 }
 
@@ -79,7 +79,8 @@ fn page(view: &GoodsView, figures: Figures, by: Grouping) -> String {
     let mut page = Page::new();
     let (goods, total) = (&view.goods, view.goods.total());
     let ends = [(&view.from, view.from_at), (&view.to, view.to_at)].map(|(end, at)| end_words(end, at, figures));
-    page.line(format!("From {} to {}", ends[0], ends[1]));
+    page.line(format!("From {}", ends[0]));
+    page.line(format!("to   {}", ends[1]));
     page.gap();
     let Some(worth) = total.worth else {
         page.line("Nothing that has a known price was counted by then.");
@@ -232,7 +233,7 @@ fn is_fifo(figures: Figures) -> bool {
 fn explain(page: &mut Page, by: Grouping) {
     page.line("batches: what they carried to what is made here, out of what went in; it is no use.");
     page.line("gap: used − sold − lost; above zero, more went than was sold and written off.");
-    page.line("% of all: used as a percentage of all net sales; but for rounding they add up to the bar's pour cost.");
+    page.line("% of all: used as a percentage of all net sales; together the bar's pour cost.");
     if by == Grouping::Kind {
         page.line("*: each drink's net sales parted over its kinds by what its goods cost, for want of better.");
     }
@@ -268,8 +269,7 @@ fn notes(page: &mut Page, view: &GoodsView, figures: Figures) {
     }
     if net.untold != Money::ZERO {
         page.line(format!(
-            "Not told of which kind: {} of net sales; the till name means nothing yet, or something in the drink has no \
-             price or is in no sum.",
+            "Not told of which kind: {} of net sales (names without a meaning, goods without a price).",
             figures.coin(net.untold)
         ));
     }
