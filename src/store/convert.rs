@@ -5,9 +5,9 @@ use crate::domain::measure::{Amount, Basis, Density, Money, Price, Strength};
 use crate::domain::receive::{ClaimKind, DocumentKind};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, LinesForm, TakenAs};
 use crate::domain::venue::{
-    BillId, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind, Moment,
-    OrderId, OrderState, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId, TillId,
-    parse_day,
+    BillId, CauseWord, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind,
+    Moment, OrderId, OrderState, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId,
+    TillId, parse_day,
 };
 use chrono::NaiveDate;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, Type, ValueRef};
@@ -52,6 +52,7 @@ words!(
     ClaimKind,
     CountBy,
     PouredBy,
+    CauseWord,
     CountMethod,
     DateOrder,
     DecimalMark,

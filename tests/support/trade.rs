@@ -328,7 +328,10 @@ pub(crate) fn trade(seed: u64, plan: Plan) -> Trade {
         let every = [Trouble::Steady; 4].into_iter().chain([Trouble::Heavy; 3]).chain([Trouble::Twin; 2]);
         for what in every.chain([Trouble::RanDry; 3]) {
             let item = quiet_item(&mut chance);
-            let (other, from) = (quiet_item(&mut chance), 3 + chance.below(last_start - 2));
+            // What is mistaken for another stands beside it.
+            let beside = if item + 1 < plan.poured { item + 1 } else { item - 1 };
+            let other = if what == Trouble::Twin { beside } else { quiet_item(&mut chance) };
+            let from = 3 + chance.below(last_start - 2);
             let size = match what {
                 Trouble::Steady => 60.0,
                 Trouble::Heavy => chance.between(0.08, 0.16),

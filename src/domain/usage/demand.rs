@@ -60,7 +60,7 @@ pub fn asked(
             // Each by itself, so that what another of them takes of it is asked of it as well.
             for &item in items {
                 let (own, before) = (|of: ItemId| of == item, takes.len());
-                add_takes(setup, &own, sale, &mut takes);
+                add_takes(setup, &own, (sale.till, drink, portion), sale.at, &mut takes);
                 let others = takes.split_off(before);
                 takes.extend(others.into_iter().filter(|take| own(take.share.item)));
                 if takes.len() > before {

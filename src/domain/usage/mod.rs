@@ -1,6 +1,7 @@
 //! What was used, what was sold, and where the two differ.
 
 mod budget;
+mod cause;
 mod demand;
 mod gap;
 mod goods;
@@ -11,6 +12,7 @@ mod standing;
 mod track;
 
 pub use budget::{Budget, Doubt, DoubtLine, End, Poured, Spreads, spread_of_one};
+pub use cause::{Awaited, Cause, Facts, PeriodFacts, Suspect, suspects};
 pub use demand::{Asked, asked, known_days, sold_drinks};
 pub use gap::{GapRow, GroupRow, Grouping, Period, Told, Untold, Variance, grouped, variance};
 pub use goods::{

@@ -107,12 +107,9 @@ impl Review {
             for (row, adjusted) in period.rows.iter().zip(&screened.adjusted) {
                 let of_item = steps.entry(row.item).or_insert_with(|| vec![None; at + 1]);
                 of_item[number] = Some(Step {
-                    gap: row.likely(),
-                    opening: row.budget.of_opening(&spreads),
-                    closing: row.budget.of_closing(&spreads),
-                    between: row.budget.of_rest(&spreads),
                     by_itself: *adjusted <= rate,
                     explained: explained.contains(&(number, row.item)),
+                    ..Step::of(row, &spreads)
                 });
             }
             last = screened;

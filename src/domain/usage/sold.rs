@@ -99,7 +99,9 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
         let epoch = changes.partition_point(|c| *c <= sale.at);
         let indices = known.entry((sale.till, epoch)).or_insert_with(|| {
             let from = takes.len();
-            add_takes(setup, counted, sale, &mut takes);
+            if let TillMeaning::Drink { drink, portion } = setup.meaning(sale.till) {
+                add_takes(setup, counted, (sale.till, drink, portion), sale.at, &mut takes);
+            }
             for take in &takes[from..] {
                 let span = spans.get(&take.share.item).copied();
                 if span.is_none() {
@@ -146,9 +148,15 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
     out
 }
 
-pub(super) fn add_takes(setup: &Setup, counted: &dyn Fn(ItemId) -> bool, sale: &Sale, takes: &mut Vec<Take>) {
-    let TillMeaning::Drink { drink, portion } = setup.meaning(sale.till) else { return };
-    let day = setup.venue.days.day_of(sale.at);
+/// What a thousandth of a till name takes that stands for a drink and a portion of it in thousandths, at a moment.
+pub(super) fn add_takes(
+    setup: &Setup,
+    counted: &dyn Fn(ItemId) -> bool,
+    (till, drink, portion): (TillId, DrinkId, i64),
+    at: Moment,
+    takes: &mut Vec<Take>,
+) {
+    let day = setup.venue.days.day_of(at);
     let Some((_, spec)) = setup.drink(drink).and_then(|d| d.specs.at(day)) else { return };
     for part in spec {
         // µl × portion thousandths × (1 + waste), for a thousandth rung.
@@ -157,9 +165,9 @@ pub(super) fn add_takes(setup: &Setup, counted: &dyn Fn(ItemId) -> bool, sale: &
         let common = gcd(numerator, denominator);
         let share = Share { item: part.item, numerator: numerator / common, denominator: denominator / common };
         let mut shares = Vec::new();
-        explode(setup, counted, sale.at, share, 0, &mut shares);
+        explode(setup, counted, at, share, 0, &mut shares);
         takes.extend(shares.into_iter().map(|share| Take {
-            till: sale.till,
+            till,
             drink,
             through: (share.item != part.item).then_some(part.item),
             share,

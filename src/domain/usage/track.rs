@@ -1,5 +1,7 @@
 //! One item over several periods: what each adds to what the counts before it led to expect.
 
+use super::budget::Spreads;
+use super::gap::GapRow;
 use crate::domain::statistics::{Cusum, Reference, limit_for};
 
 /// A gap as a chart takes it. Variances in the square of the item's base unit.
@@ -17,6 +19,20 @@ pub struct Step {
     pub by_itself: bool,
     /// A cause was accepted: the chart starts again after it.
     pub explained: bool,
+}
+
+impl Step {
+    /// What a row says, with nothing known of it yet.
+    pub(super) fn of(row: &GapRow, spreads: &Spreads) -> Step {
+        Step {
+            gap: row.likely(),
+            opening: row.budget.of_opening(spreads),
+            closing: row.budget.of_closing(spreads),
+            between: row.budget.of_rest(spreads),
+            by_itself: false,
+            explained: false,
+        }
+    }
 }
 
 /// A period on the chart.
@@ -79,19 +95,19 @@ pub fn limit_of(charts: usize) -> f64 {
 /// level model with the filter of Kalman; Durbin and Koopman, Time Series Analysis by State Space Methods, ch. 2; from
 /// memory); by how much the next sum misses the guess is independent of all before it, which the gaps are not.
 #[derive(Clone, Copy, Debug, Default)]
-struct Expected {
+pub(super) struct Expected {
     sum: f64,
     guess: f64,
     variance: f64,
 }
 
 impl Expected {
-    fn from(opening: f64) -> Expected {
+    pub(super) fn from(opening: f64) -> Expected {
         Expected { sum: 0.0, guess: 0.0, variance: opening }
     }
 
     /// Takes one more gap; gives the surprise and its variance.
-    fn take(&mut self, gap: f64, between: f64, closing: f64) -> (f64, f64) {
+    pub(super) fn take(&mut self, gap: f64, between: f64, closing: f64) -> (f64, f64) {
         let before = self.variance + between;
         let variance = before + closing;
         self.sum += gap;

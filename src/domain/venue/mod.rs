@@ -33,6 +33,6 @@ pub use past::PastError;
 pub use setup::{Parts, Setup, name_key};
 pub use standard::{StandardDrink, StandardDrinkError};
 pub use words::{
-    Allergen, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, PouredBy, Reason, Role, SaleKind,
-    TenthsOf, WordError,
+    Allergen, CauseWord, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, PouredBy, Reason, Role,
+    SaleKind, TenthsOf, WordError,
 };

@@ -230,6 +230,44 @@ impl CountMethod {
 }
 
 words! {
+    /// What somebody took to be the cause of a gap.
+    CauseWord {
+        /// A sealed container was not seen by a count.
+        Overlooked = "overlooked",
+        /// A sealed container was counted twice.
+        Twice = "counted-twice",
+        /// Booked, and did not come.
+        NotCome = "did-not-come",
+        /// Came, and was not booked.
+        NotBooked = "not-booked",
+        /// Whole containers went.
+        Gone = "gone",
+        /// Another one was poured or rung instead.
+        Twin = "other-one",
+        /// Pours are heavier than the specs say.
+        Heavy = "heavy-pours",
+        /// Pours are lighter than the specs say.
+        Light = "light-pours",
+        /// About the same goes every time.
+        Steady = "steady-loss",
+        /// A till name stands for another portion.
+        Portion = "wrong-portion",
+        /// A till name stands for another drink.
+        OtherDrink = "wrong-drink",
+        /// A till name had no meaning.
+        Unmapped = "unmapped-name",
+        /// It ran dry and was rung on.
+        RanDry = "ran-dry",
+        /// A count was left as expected.
+        AsExpected = "left-as-expected",
+        /// Something went that nobody wrote down.
+        Unknown = "not-written-down",
+        /// Nothing was the matter.
+        Chance = "nothing-wrong",
+    }
+}
+
+words! {
     /// How what a spec asks for is measured out.
     #[derive(Default)]
     PouredBy {
