@@ -8,7 +8,8 @@ mod support;
 
 use std::path::Path;
 use std::process::Command;
-use tantalus::desk::comparing::{Choice, compare, setup};
+use tantalus::desk::comparing::{Choice, setup};
+use tantalus::desk::reviewing::review;
 use tantalus::desk::{demo, looking};
 use tantalus::domain::measure::Basis;
 use tantalus::store::Store;
@@ -36,7 +37,7 @@ fn open(folder: &Path) -> Store {
 /// Gaps of the last whole week, in containers, by item.
 fn last_week(store: &Store) -> Vec<(String, f64, bool)> {
     let setup = setup(store).unwrap();
-    let view = compare(store, Choice::default()).unwrap();
+    let view = review(store, Choice::default()).unwrap();
     let row = |r: &tantalus::domain::usage::GapRow| {
         let item = setup.item(r.item).unwrap();
         (item.name.clone(), r.gap.per(item.size), r.beyond_exactness())

@@ -11,8 +11,9 @@ mod demo;
 use bar::Bar;
 use serde_json::Value;
 use std::collections::HashMap;
-use tantalus::desk::comparing::{Choice, all_counts, compare};
+use tantalus::desk::comparing::{Choice, all_counts};
 use tantalus::desk::goods::{Asked, End, used};
+use tantalus::desk::reviewing::review;
 use tantalus::domain::measure::Money;
 use tantalus::domain::rows::GoodsView;
 use tantalus::domain::usage::{ByMethod, GoodsRow};
@@ -225,7 +226,7 @@ fn the_demo_agrees_with_the_comparison_of_its_counts() {
         let asked = Asked { from: Some(End::Count(from)), to: Some(End::Count(to)) };
         let (setup, view) = used(&store, asked, demo::now()).unwrap();
         adds_up(&view);
-        let compared = compare(&store, Choice { opening: Some(from), closing: Some(to) }).unwrap().variance;
+        let compared = review(&store, Choice { opening: Some(from), closing: Some(to) }).unwrap().variance;
         for row in &view.goods.rows {
             let beside = compared.rows.iter().find(|other| other.item == row.item).unwrap();
             let name = setup.item_name(row.item);

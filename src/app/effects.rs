@@ -5,9 +5,8 @@ use super::{App, Found, Overlay, Purpose};
 use crate::desk::comparing::Choice;
 use crate::desk::files::{self, LedTo};
 use crate::desk::ordering::Form;
-use crate::desk::{
-    DeskError, comparing, counting, drinks, filled, gauging, house, losing, ordering, receiving, reporting, till,
-};
+use crate::desk::reviewing;
+use crate::desk::{DeskError, counting, drinks, filled, gauging, house, losing, ordering, receiving, reporting, till};
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
 use crate::domain::measure::number_of;
@@ -194,7 +193,7 @@ impl App {
                 let on_paper = self.screens.count.take().is_some_and(|screen| screen.sheet().filled.is_some());
                 self.tab = Tab::Variance;
                 let choice = Choice { opening: None, closing: Some(count) };
-                match comparing::compare(&self.store, choice) {
+                match reviewing::review(&self.store, choice) {
                     Ok(view) => self.screens.compared(self.setup.clone(), view),
                     // The first count of a book has nothing to be compared with.
                     Err(_) => self.refresh(now),
@@ -244,11 +243,11 @@ impl App {
             }
             Effect::SetMode(place, mode) => counting::set_mode(&self.store, place, mode)?,
             Effect::Compare { opening, closing } => {
-                let view = comparing::compare(&self.store, Choice { opening, closing })?;
+                let view = reviewing::review(&self.store, Choice { opening, closing })?;
                 self.screens.compared(self.setup.clone(), view);
             }
             Effect::Explain { opening, closing, item } => {
-                let evidence = comparing::evidence(&self.store, opening, closing, item)?;
+                let evidence = reviewing::evidence(&self.store, opening, closing, item)?;
                 self.screens.explained(evidence);
             }
             Effect::KeepDraft(view) => {

@@ -3,7 +3,8 @@
 
 use super::App;
 use crate::desk::comparing::Choice;
-use crate::desk::{DeskError, comparing, counting, drinks, gauging, house, looking, losing, ordering, receiving, till};
+use crate::desk::reviewing;
+use crate::desk::{DeskError, counting, drinks, gauging, house, looking, losing, ordering, receiving, till};
 use crate::domain::rows::{BillView, Evidence, OfferedFile, PeriodView, SalesLook, Tonight};
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
@@ -470,13 +471,13 @@ impl App {
             opening: Some(opening),
             closing: Some(closing),
         });
-        match comparing::compare(&self.store, choice) {
+        match reviewing::review(&self.store, choice) {
             Ok(view) => self.screens.compared(self.setup.clone(), view),
             Err(DeskError::Refused(why)) => self.screens.no_variance = Some(why),
             Err(other) => return Err(other),
         }
         if let Some((opening, closing, Some(item))) = before
-            && let Ok(evidence) = comparing::evidence(&self.store, opening, closing, item)
+            && let Ok(evidence) = reviewing::evidence(&self.store, opening, closing, item)
         {
             self.screens.explained(evidence);
         }

@@ -9,6 +9,7 @@ use super::table::{Set, Table};
 use super::{Refusal, Shared, find};
 use crate::desk::book::Store;
 use crate::desk::comparing::{self, Choice};
+use crate::desk::reviewing;
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Basis, Money, decimal};
 use crate::domain::rows::PeriodView;
@@ -134,7 +135,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     };
     let choice = Choice { opening: named(&args.from)?, closing: named(&args.to)? };
     let setup = comparing::setup(&store)?;
-    let view = comparing::compare(&store, choice)?;
+    let view = reviewing::review(&store, choice)?;
     let figures = Figures { setup: &setup };
     if let Some(typed) = &args.item {
         let item = find::one("item", &setup.items, |i| &i.name, typed)?.id;
@@ -159,7 +160,7 @@ fn one_item(
         let name = figures.setup.item_name(item);
         return Err(Refusal::new(format!("these two counts tell nothing about {name}: {}", reason(why, figures))));
     }
-    let facts = comparing::evidence(store, view.opening.id, view.closing.id, item)?;
+    let facts = reviewing::evidence(store, view.opening.id, view.closing.id, item)?;
     if as_json { evidence::json(&facts, view, figures) } else { Ok(evidence::page(&facts, view, figures)) }
 }
 

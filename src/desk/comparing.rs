@@ -1,14 +1,10 @@
-//! Comparing two counts.
+//! Choosing the counts that are compared.
 
-use super::{DeskError, costing, gauging, refused};
-use crate::domain::drink::Costs;
-use crate::domain::gauge::Gauges;
-use crate::domain::ledger::{Batch, Count, CountLine, Movements, Sale, taken_by};
-use crate::domain::rows::{Evidence, Look, PeriodView};
-use crate::domain::usage::{Period, Variance, variance};
-use crate::domain::venue::{CountId, ItemId, Setup};
-use crate::store::{Connection, Store, counts, journal, sales, setup};
-use std::collections::{BTreeSet, HashSet};
+use super::{DeskError, refused};
+use crate::domain::ledger::Count;
+use crate::domain::venue::{CountId, Setup};
+use crate::store::{Connection, Store, counts, setup};
+use std::collections::BTreeSet;
 
 /// Which counts to compare.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -17,90 +13,6 @@ pub struct Choice {
     pub opening: Option<CountId>,
     /// The closing count; the newest that covers the bar when not given.
     pub closing: Option<CountId>,
-}
-
-struct Read {
-    setup: Setup,
-    gauges: Gauges,
-    opening: Vec<CountLine>,
-    closing: Vec<CountLine>,
-    latest: Vec<CountLine>,
-    movements: Movements,
-    sales: Vec<Sale>,
-    costs: Costs,
-}
-
-impl Read {
-    fn new(conn: &Connection, opening: CountId, closing: CountId) -> Result<Read, DeskError> {
-        let setup = setup::load(conn)?;
-        let (opening, closing) = (counts::lines(conn, opening)?, counts::lines(conn, closing)?);
-        let from = opening.iter().map(|l| l.at).min().unwrap_or_default();
-        let to = closing.iter().map(|l| l.at).max().unwrap_or_default();
-        let gauges = gauging::gauges(conn, &setup)?;
-        let costs = costing::costs_at(conn, &setup, &gauges, to)?;
-        Ok(Read {
-            latest: counts::latest(conn, to, None)?,
-            movements: journal::movements(conn, from, to)?,
-            sales: sales::between(conn, from, to)?,
-            gauges,
-            setup,
-            opening,
-            closing,
-            costs,
-        })
-    }
-
-    fn compare(&self) -> Variance {
-        let period = Period {
-            opening: &self.opening,
-            closing: &self.closing,
-            latest: &self.latest,
-            movements: &self.movements,
-            sales: &self.sales,
-        };
-        variance(&self.setup, &self.gauges, &period, &self.costs)
-    }
-
-    /// Count lines with what they amount to.
-    fn looks(&self, lines: &[CountLine]) -> Vec<Look> {
-        let look = |line: &CountLine| {
-            let level = self.gauges.level(self.setup.item(line.item)?, &line.entry, line.eye()).level();
-            Some(Look { line: line.clone(), level })
-        };
-        lines.iter().filter_map(look).collect()
-    }
-}
-
-/// Compares two counts; the last two that cover the bar when none are chosen.
-///
-/// # Errors
-/// [`DeskError`]: there are not two counts, or the closing is not after the opening.
-pub fn compare(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
-    store.read(|conn| {
-        let (opening, closing, counts) = choose(conn, choice)?;
-        let read = Read::new(conn, opening.id, closing.id)?;
-        Ok(PeriodView { variance: read.compare(), opening, closing, counts })
-    })
-}
-
-/// The facts behind one line of a comparison.
-///
-/// # Errors
-/// [`DeskError`]: the comparison has no line for the item.
-pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId) -> Result<Evidence, DeskError> {
-    store.read(|conn| {
-        let read = Read::new(conn, opening, closing)?;
-        let variance = read.compare();
-        let (opening, closing) = (read.looks(&read.opening), read.looks(&read.closing));
-        let stocked: HashSet<ItemId> = read.latest.iter().map(|l| l.item).collect();
-        let counted = |id: ItemId| stocked.contains(&id);
-        let takes = |batch: &Batch| {
-            counted(batch.item) && taken_by(&read.setup, &counted, batch.item, batch.at).iter().any(|s| s.item == item)
-        };
-        let store = read.setup.store_of(item);
-        Evidence::gather(item, &variance, &opening, &closing, &read.movements, store, takes)
-            .ok_or_else(|| refused(format!("these two counts tell nothing about {}", read.setup.item_name(item))))
-    })
 }
 
 /// Picks the counts to compare, and lists those that could be.
@@ -138,6 +50,30 @@ pub(super) fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count,
         return Err(refused(format!("“{}” was not counted before “{}”", opening.name, closing.name)));
     }
     Ok((opening.clone(), closing.clone(), all))
+}
+
+/// A review looks back over so many periods: a quarter of a year of weeks.
+const BACK: usize = 13;
+
+/// The counts of a period and of those around it, in the order of time, each beginning with the count that the one before
+/// ends with: as far back as a review looks, of the same places as the opening, and the next one of the same places as the
+/// closing. Also which of them is the closing.
+pub(super) fn chain(
+    conn: &Connection,
+    all: &[Count],
+    opening: &Count,
+    closing: &Count,
+) -> Result<(Vec<Count>, usize), DeskError> {
+    let sets = counts::place_sets(conn)?;
+    let same = |a: &Count, b: &Count| sets.get(&a.id) == sets.get(&b.id);
+    // The newest is first in the list.
+    let before = all.iter().filter(|c| c.opened < opening.opened && same(c, opening)).take(BACK - 1);
+    let mut counts: Vec<Count> = before.cloned().collect();
+    counts.reverse();
+    counts.extend([opening.clone(), closing.clone()]);
+    let at = counts.len() - 1;
+    counts.extend(all.iter().rfind(|c| c.opened > closing.opened && same(c, closing)).cloned());
+    Ok((counts, at))
 }
 
 /// A closed count by name.

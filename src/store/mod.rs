@@ -7,6 +7,7 @@ pub mod check;
 mod convert;
 pub mod counts;
 mod error;
+pub mod explanations;
 pub mod files;
 pub mod journal;
 pub mod layouts;

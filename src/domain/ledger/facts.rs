@@ -3,8 +3,8 @@
 use crate::domain::gauge::Entry;
 use crate::domain::measure::{Amount, Money, Price};
 use crate::domain::venue::{
-    Containers, CountId, CountMethod, ItemId, Moment, OrderId, OrderState, PlaceId, Reason, SaleKind, Seq, SupplierId,
-    TillId,
+    CauseWord, Containers, CountId, CountMethod, ItemId, Moment, OrderId, OrderState, PlaceId, Reason, SaleKind, Seq,
+    SupplierId, TillId,
 };
 use chrono::NaiveDate;
 
@@ -85,6 +85,25 @@ pub struct Batch {
     /// How much was made.
     pub made: Amount,
     /// Who.
+    pub by: Option<String>,
+    /// Anything to remember.
+    pub note: Option<String>,
+}
+
+/// What somebody took to be the cause of the gap that an item shows at a count.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Explanation {
+    /// Its row.
+    pub seq: Seq,
+    /// When it was accepted.
+    pub at: Moment,
+    /// The count at which the gap shows: the closing of the two that were compared.
+    pub closing: CountId,
+    /// What.
+    pub item: ItemId,
+    /// The cause.
+    pub cause: CauseWord,
+    /// Who accepted it.
     pub by: Option<String>,
     /// Anything to remember.
     pub note: Option<String>,

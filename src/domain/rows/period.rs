@@ -1,10 +1,11 @@
 //! Two counts compared, and the facts behind one line.
 
 use crate::domain::gauge::Level;
-use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Movements, Span, Transfer};
+use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Explanation, Loss, Movements, Span, Transfer};
 use crate::domain::measure::Amount;
-use crate::domain::usage::{GapRow, SoldPart, Variance};
+use crate::domain::usage::{GapRow, Review, SoldPart, Suspect, Variance, Verdict};
 use crate::domain::venue::{ItemId, Moment, PlaceId};
+use std::collections::HashMap;
 
 /// The Variance screen.
 #[derive(Clone, Debug)]
@@ -17,6 +18,26 @@ pub struct PeriodView {
     pub variance: Variance,
     /// Counts that can be compared, the newest first.
     pub counts: Vec<Count>,
+    /// The counts that the periods of the charts end with, the oldest first; this one is the last.
+    pub periods: Vec<Count>,
+    /// Which gaps matter.
+    pub review: Review,
+    /// What probably made those that do, the likeliest first.
+    pub suspects: HashMap<ItemId, Vec<Suspect>>,
+    /// Causes that were accepted of gaps at this closing.
+    pub explained: HashMap<ItemId, Explanation>,
+}
+
+impl PeriodView {
+    /// Whether a gap is to be looked into, and nobody has accepted a cause of it yet.
+    pub fn is_open(&self, item: ItemId) -> bool {
+        self.review.verdict(item) == Verdict::LookInto && !self.explained.contains_key(&item)
+    }
+
+    /// What probably made a gap, the likeliest first; nothing of one that does not matter.
+    pub fn suspects(&self, item: ItemId) -> &[Suspect] {
+        self.suspects.get(&item).map_or(&[], Vec::as_slice)
+    }
 }
 
 /// A count line and what it amounts to.

@@ -5,12 +5,12 @@ use crate::domain::gauge::{Entry, Gauges};
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Movements, Sale, Transfer};
 use crate::domain::measure::{Amount, Money, Price};
 use crate::domain::rows::Look;
-use crate::domain::usage::{Period, variance};
+use crate::domain::usage::{Period, Review, variance};
 use crate::domain::venue::*;
 use crate::tui::screen::fixture::{at, bar};
 use crate::tui::theme::Theme;
 use crate::tui::widget::harness::{at_every_size, shown};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 const RUM: ItemId = ItemId(1);
 const LIME: ItemId = ItemId(2);
@@ -182,10 +182,17 @@ impl Facts {
         let paid = HashMap::from([(RUM, Price(17_000_000))]);
         let costs = Costs::new(&setup, Paid { last: paid, ..Paid::default() }, parse_day("2026-11-22").unwrap());
         let counts = counts();
+        let mut periods = [variance(&setup, &gauges(), &period, &costs)];
+        let review = Review::new(&setup, &mut periods, 0, &HashSet::new());
+        let [variance] = periods;
         PeriodView {
             opening: counts[3].clone(),
             closing: counts[2].clone(),
-            variance: variance(&setup, &gauges(), &period, &costs),
+            variance,
+            periods: vec![counts[2].clone()],
+            review,
+            suspects: HashMap::new(),
+            explained: HashMap::new(),
             counts,
         }
     }

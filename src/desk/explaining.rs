@@ -1,0 +1,70 @@
+//! Accepting the cause of a gap, so that it leaves the list of what is open.
+
+use super::signing::{signed, typed};
+use super::{DeskError, refused};
+use crate::domain::ledger::Explanation;
+use crate::domain::venue::{CauseWord, CountId, ItemId, Moment, Seq};
+use crate::store::{Store, counts, explanations, setup};
+
+/// What is accepted of which gap.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Accepted {
+    /// The count at which it shows.
+    pub closing: CountId,
+    /// What.
+    pub item: ItemId,
+    /// The cause.
+    pub cause: CauseWord,
+    /// Anything to remember.
+    pub note: Option<String>,
+}
+
+/// Accepts a cause. One that was accepted of the same gap before is taken back.
+///
+/// # Errors
+/// [`DeskError`]: the item or the count is not in the book, or nobody signs as `by`.
+pub fn accept(store: &Store, accepted: &Accepted, by: Option<&str>, now: Moment) -> Result<Seq, DeskError> {
+    store.write(|conn| {
+        let setup = setup::load(conn)?;
+        if setup.item(accepted.item).is_none() {
+            return Err(refused("this item is not in the book any more".to_owned()));
+        }
+        if !counts::list(conn)?.iter().any(|count| count.id == accepted.closing && count.closed.is_some()) {
+            return Err(refused("this count is not in the book, or not closed".to_owned()));
+        }
+        let by = signed(conn, by)?;
+        let note = accepted.note.as_deref().filter(|note| !note.trim().is_empty());
+        let note = note.map(|note| typed("the note", note)).transpose()?;
+        let same = |e: &&Explanation| e.closing == accepted.closing && e.item == accepted.item;
+        for before in explanations::list(conn)?.iter().filter(same) {
+            explanations::reverse(conn, before.seq, by.as_deref(), now)?;
+        }
+        let Accepted { closing, item, cause, .. } = *accepted;
+        let fact = Explanation { seq: Seq::default(), at: now, closing, item, cause, by, note };
+        Ok(explanations::add(conn, &fact, now)?)
+    })
+}
+
+/// Takes what was accepted of a gap back; it is open again.
+///
+/// # Errors
+/// [`DeskError`]: nothing was accepted of it.
+pub fn reopen(
+    store: &Store,
+    closing: CountId,
+    item: ItemId,
+    by: Option<&str>,
+    now: Moment,
+) -> Result<Explanation, DeskError> {
+    store.write(|conn| {
+        let by = signed(conn, by)?;
+        let all = explanations::list(conn)?;
+        let Some(found) = all.into_iter().rfind(|e| e.closing == closing && e.item == item) else {
+            let setup = setup::load(conn)?;
+            let name = setup.item_name(item);
+            return Err(refused(format!("no cause was accepted for {name} at this count")));
+        };
+        explanations::reverse(conn, found.seq, by.as_deref(), now)?;
+        Ok(found)
+    })
+}

@@ -1,0 +1,196 @@
+//! Reviewing a period: what two counts say, which gaps matter, and what probably made them.
+
+use super::comparing::{self, Choice};
+use super::{DeskError, costing, gauging, refused};
+use crate::domain::drink::Costs;
+use crate::domain::gauge::Gauges;
+use crate::domain::ledger::{Batch, Count, CountLine, Explanation, Movements, Sale, taken_by};
+use crate::domain::rows::{Evidence, Look, PeriodView};
+use crate::domain::usage::{
+    Awaited, Facts, Period, PeriodFacts, Review, Spreads, Variance, Verdict, suspects, variance,
+};
+use crate::domain::venue::{CountId, ItemId, Moment, OrderState, Setup};
+use crate::store::{Connection, Store, counts, explanations, journal, orders, sales, setup};
+use std::collections::{HashMap, HashSet};
+
+/// The facts of one period.
+struct Read {
+    opening: Vec<CountLine>,
+    closing: Vec<CountLine>,
+    latest: Vec<CountLine>,
+    movements: Movements,
+    sales: Vec<Sale>,
+}
+
+impl Read {
+    fn new(conn: &Connection, opening: CountId, closing: CountId) -> Result<Read, DeskError> {
+        let (opening, closing) = (counts::lines(conn, opening)?, counts::lines(conn, closing)?);
+        let from = opening.iter().map(|l| l.at).min().unwrap_or_default();
+        let to = closing.iter().map(|l| l.at).max().unwrap_or_default();
+        Ok(Read {
+            latest: counts::latest(conn, to, None)?,
+            movements: journal::movements(conn, from, to)?,
+            sales: sales::between(conn, from, to)?,
+            opening,
+            closing,
+        })
+    }
+
+    /// When its last line was counted.
+    fn ends(&self) -> Moment {
+        self.closing.iter().map(|l| l.at).max().unwrap_or_default()
+    }
+
+    fn compare(&self, setup: &Setup, gauges: &Gauges, costs: &Costs) -> Variance {
+        let period = Period {
+            opening: &self.opening,
+            closing: &self.closing,
+            latest: &self.latest,
+            movements: &self.movements,
+            sales: &self.sales,
+        };
+        variance(setup, gauges, &period, costs)
+    }
+}
+
+/// A period with those around it, reviewed.
+struct Reviewed {
+    setup: Setup,
+    gauges: Gauges,
+    /// Every closed count, the newest first.
+    all: Vec<Count>,
+    /// The counts of the periods, in the order of time.
+    counts: Vec<Count>,
+    reads: Vec<Read>,
+    variances: Vec<Variance>,
+    /// Which of the periods is asked about.
+    at: usize,
+    review: Review,
+    explanations: Vec<Explanation>,
+}
+
+impl Reviewed {
+    fn new(conn: &Connection, choice: Choice) -> Result<Reviewed, DeskError> {
+        let (opening, closing, all) = comparing::choose(conn, choice)?;
+        let (counts, closing_at) = comparing::chain(conn, &all, &opening, &closing)?;
+        let setup = setup::load(conn)?;
+        let gauges = gauging::gauges(conn, &setup)?;
+        let reads: Vec<Read> =
+            counts.windows(2).map(|ends| Read::new(conn, ends[0].id, ends[1].id)).collect::<Result<_, _>>()?;
+        // A period lies between its two counts, so it has the number of its opening.
+        let at = closing_at - 1;
+        let costs = costing::costs_at(conn, &setup, &gauges, reads[at].ends())?;
+        let unknown = Costs::default();
+        let compare = |(number, read): (usize, &Read)| {
+            read.compare(&setup, &gauges, if number == at { &costs } else { &unknown })
+        };
+        let mut variances: Vec<Variance> = reads.iter().enumerate().map(compare).collect();
+        let explanations = explanations::list(conn)?;
+        let period_of = |count: CountId| counts.iter().skip(1).position(|c| c.id == count);
+        let explained: HashSet<(usize, ItemId)> =
+            explanations.iter().filter_map(|e| Some((period_of(e.closing)?, e.item))).collect();
+        let review = Review::new(&setup, &mut variances, at, &explained);
+        Ok(Reviewed { setup, gauges, all, counts, reads, variances, at, review, explanations })
+    }
+
+    /// What was ordered for the period that is asked about and is not booked at its end: orders still on their way though
+    /// due, and what was booked in the two days after the count.
+    fn awaited(&self, conn: &Connection) -> Result<Vec<Awaited>, DeskError> {
+        let ends = self.reads[self.at].ends();
+        let day = self.setup.venue.days.day_of(ends);
+        let mut out = Vec::new();
+        for order in orders::list(conn, &[OrderState::Sent])? {
+            let due = order.expected.is_none_or(|expected| expected <= day);
+            if due && order.placed.is_some_and(|placed| placed <= ends) {
+                out.extend(order.lines.iter().map(|line| Awaited {
+                    item: line.item,
+                    containers: line.packs * line.pack,
+                    order: order.name.clone(),
+                }));
+            }
+        }
+        for came in journal::deliveries(conn, ends, Moment(ends.0 + BOOKED_LATE))? {
+            if came.containers > 0 {
+                out.push(Awaited { item: came.item, containers: came.containers, order: came.document });
+            }
+        }
+        Ok(out)
+    }
+
+    /// Lines of a count with what they amount to.
+    fn looks(&self, lines: &[CountLine]) -> Vec<Look> {
+        let look = |line: &CountLine| {
+            let level = self.gauges.level(self.setup.item(line.item)?, &line.entry, line.eye()).level();
+            Some(Look { line: line.clone(), level })
+        };
+        lines.iter().filter_map(look).collect()
+    }
+}
+
+/// What is booked so soon after a count may have come before it.
+const BOOKED_LATE: i64 = 2 * Moment::DAY;
+
+/// Compares two counts, the last two that cover the bar when none are chosen; judges the gaps, and weighs the causes of
+/// those that matter.
+///
+/// # Errors
+/// [`DeskError`]: there are not two counts, or the closing is not after the opening.
+pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
+    store.read(|conn| {
+        let read = Reviewed::new(conn, choice)?;
+        let awaited = read.awaited(conn)?;
+        let facts: Vec<PeriodFacts> = read
+            .reads
+            .iter()
+            .zip(&read.variances)
+            .enumerate()
+            .map(|(number, (read_one, variance))| PeriodFacts {
+                variance,
+                opening: &read_one.opening,
+                deliveries: &read_one.movements.deliveries,
+                sales: &read_one.sales,
+                awaited: if number == read.at { &awaited } else { &[] },
+            })
+            .collect();
+        let spreads = read.review.spreads.unwrap_or(Spreads::AS_SET);
+        let facts = Facts::new(&read.setup, &facts, read.at, spreads);
+        let matter = |item: &ItemId| read.review.verdict(*item) != Verdict::Within;
+        let items = read.variances[read.at].rows.iter().map(|row| row.item).filter(matter);
+        let suspects = items.map(|item| (item, suspects(&facts, item))).collect();
+        let closing = read.counts[read.at + 1].clone();
+        let of_closing = read.explanations.iter().filter(|e| e.closing == closing.id);
+        // The newest of an item holds.
+        let explained: HashMap<ItemId, Explanation> = of_closing.map(|e| (e.item, e.clone())).collect();
+        let Reviewed { all, counts, mut variances, at, review, .. } = read;
+        Ok(PeriodView {
+            variance: variances.swap_remove(at),
+            opening: counts[at].clone(),
+            closing,
+            counts: all,
+            periods: counts[1..=at + 1].to_vec(),
+            review,
+            suspects,
+            explained,
+        })
+    })
+}
+
+/// The facts behind one line of a comparison.
+///
+/// # Errors
+/// [`DeskError`]: the comparison has no line for the item.
+pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId) -> Result<Evidence, DeskError> {
+    store.read(|conn| {
+        let read = Reviewed::new(conn, Choice { opening: Some(opening), closing: Some(closing) })?;
+        let (period, variance) = (&read.reads[read.at], &read.variances[read.at]);
+        let (opening, closing) = (read.looks(&period.opening), read.looks(&period.closing));
+        let stocked: HashSet<ItemId> = period.latest.iter().map(|l| l.item).collect();
+        let counted = |id: ItemId| stocked.contains(&id);
+        let takes = |batch: &Batch| {
+            counted(batch.item) && taken_by(&read.setup, &counted, batch.item, batch.at).iter().any(|s| s.item == item)
+        };
+        let store = read.setup.store_of(item);
+        Evidence::gather(item, variance, &opening, &closing, &period.movements, store, takes)
+            .ok_or_else(|| refused(format!("these two counts tell nothing about {}", read.setup.item_name(item))))
+    })
+}

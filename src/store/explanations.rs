@@ -1,0 +1,67 @@
+//! Causes of gaps that somebody accepted: only added; one that was a mistake is taken back by another row.
+
+use super::StoreError;
+use super::error::Doing;
+use super::query::all;
+use crate::domain::ledger::Explanation;
+use crate::domain::venue::{Moment, Seq};
+use rusqlite::{Connection, Row, named_params};
+
+const IN_FORCE: &str = "e.reverses IS NULL AND NOT EXISTS (SELECT 1 FROM explanation r WHERE r.reverses = e.seq)";
+
+fn explanation(row: &Row<'_>) -> rusqlite::Result<Explanation> {
+    Ok(Explanation {
+        seq: row.get("seq")?,
+        at: row.get("at")?,
+        closing: row.get("closing")?,
+        item: row.get("item")?,
+        cause: row.get("cause")?,
+        by: row.get("by")?,
+        note: row.get("note")?,
+    })
+}
+
+/// Every one in force, in the order of time.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn list(conn: &Connection) -> Result<Vec<Explanation>, StoreError> {
+    let sql = format!("SELECT e.* FROM explanation e WHERE {IN_FORCE} ORDER BY e.at, e.seq");
+    all("reading the causes of gaps", conn, &sql, [], explanation)
+}
+
+/// Keeps one; its `seq` is not looked at.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn add(conn: &Connection, fact: &Explanation, entered: Moment) -> Result<Seq, StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO explanation (at, closing, item, cause, by, note, entered)
+         VALUES (:at, :closing, :item, :cause, :by, :note, :entered) RETURNING seq",
+    )
+    .and_then(|mut s| {
+        s.query_row(
+            named_params! {
+                ":at": fact.at, ":closing": fact.closing, ":item": fact.item, ":cause": fact.cause, ":by": fact.by,
+                ":note": fact.note, ":entered": entered,
+            },
+            |row| row.get("seq"),
+        )
+    })
+    .doing("keeping the cause of a gap")
+}
+
+/// Takes one back.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when it is not there, or taken back already.
+pub fn reverse(conn: &Connection, seq: Seq, by: Option<&str>, at: Moment) -> Result<(), StoreError> {
+    let changed = conn
+        .prepare_cached(&format!(
+            "INSERT INTO explanation (at, by, entered, reverses)
+             SELECT :at, :by, :at, e.seq FROM explanation e WHERE e.seq = :seq AND {IN_FORCE}"
+        ))
+        .and_then(|mut s| s.execute(named_params! { ":at": at, ":by": by, ":seq": seq }))
+        .doing("taking the cause of a gap back")?;
+    if changed == 0 { Err(StoreError::NotFound { kind: "accepted cause", id: seq.0 }) } else { Ok(()) }
+}
