@@ -5,7 +5,8 @@
 
 use chrono::NaiveDate;
 use std::path::Path;
-use tantalus::desk::comparing::{Choice, compare};
+use tantalus::desk::comparing::Choice;
+use tantalus::desk::reviewing::review;
 use tantalus::desk::{DeskError, drinks, dump, house, init, load, looking, losing, unwatched};
 use tantalus::domain::drink::{Larder, Serve};
 use tantalus::domain::ledger::{Batch, Loss};
@@ -114,7 +115,7 @@ fn sales(lines: &[(&str, &str, i64)]) -> String {
 /// What sales took of an item between the two counts.
 fn sold(store: &Store, name: &str) -> Amount {
     let id = item(store, name).id;
-    let view = compare(store, Choice::default()).unwrap();
+    let view = review(store, Choice::default()).unwrap();
     view.variance.rows.iter().find(|row| row.item == id).unwrap().sold
 }
 
