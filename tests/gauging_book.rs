@@ -6,7 +6,8 @@
 #![allow(clippy::unwrap_used)]
 
 use std::path::Path;
-use tantalus::desk::comparing::{Choice, compare};
+use tantalus::desk::comparing::Choice;
+use tantalus::desk::reviewing::review;
 use tantalus::desk::{DeskError, dump, gauging, init, load, unwatched};
 use tantalus::domain::gauge::{Mass, Outline, WeighedAs, Weighing};
 use tantalus::domain::measure::Amount;
@@ -86,7 +87,7 @@ fn pieces_and_grams_are_weighed_too() {
     let folder = tempfile::tempdir().unwrap();
     let counts = two_counts("Limes,0,1500g,OM\nSugar,0,850g,OM", "Limes,0,900g,OM\nSugar,0,650g,OM");
     let store = book(folder.path(), &[("counts.csv", &counts)]);
-    let view = compare(&store, Choice::default()).unwrap();
+    let view = review(&store, Choice::default()).unwrap();
     let row = |name: &str| {
         let id = item(&store, name).id;
         view.variance.rows.iter().find(|r| r.item == id).unwrap()
@@ -120,7 +121,7 @@ fn what_an_eye_shares_adds_up_over_items() {
             &[("venue.csv", "key,value\nname,B\ncurrency,EUR\ntime_zone,Europe/Berlin\ntenths_of,volume\n")],
         ];
         let store = book(folder.path(), &files.concat());
-        let view = compare(&store, Choice::default()).unwrap();
+        let view = review(&store, Choice::default()).unwrap();
         let setup = store.read(setup::load).unwrap();
         let group = grouped(&setup, &view.variance.rows, Grouping::Kind).remove(0);
         let rows: Vec<f64> = view.variance.rows.iter().map(|r| r.u / 1_000.0).collect();

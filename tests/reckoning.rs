@@ -6,7 +6,8 @@
 #![allow(clippy::unwrap_used)]
 
 use std::path::Path;
-use tantalus::desk::comparing::{Choice, compare};
+use tantalus::desk::comparing::Choice;
+use tantalus::desk::reviewing::review;
 use tantalus::desk::{counting, init, load, looking, ordering, unwatched};
 use tantalus::domain::gauge::Entry;
 use tantalus::domain::ledger::CountLine;
@@ -154,7 +155,7 @@ fn a_nightly_count_knows_that_house_made_stands_elsewhere() {
     );
     for closing in ["n1", "n2"] {
         let closing = tantalus::desk::comparing::count_named(&store, closing).unwrap();
-        let view = compare(&store, Choice { opening: None, closing: Some(closing.id) }).unwrap();
+        let view = review(&store, Choice { opening: None, closing: Some(closing.id) }).unwrap();
         let setup = setup_of(&store);
         let gin = view.variance.rows.iter().find(|r| setup.item_name(r.item) == "Gin").unwrap();
         assert_eq!(gin.gap, Amount(0), "{}: {gin:?}", closing.name);
@@ -177,7 +178,7 @@ fn what_is_sold_and_never_counted_is_said() {
             ("sales.csv", "receipt,line,at,sold_as,quantity,net\n1,1,2026-11-17 20:00,SALTED,5,15\n"),
         ],
     );
-    let view = compare(&store, Choice::default()).unwrap();
+    let view = review(&store, Choice::default()).unwrap();
     assert_eq!((view.opening.name.as_str(), view.closing.name.as_str()), ("bar1", "bar2"));
     let salt = setup_of(&store).items.iter().find(|i| i.name == "Salt").unwrap().id;
     assert!(view.variance.untold.contains(&(salt, Untold::NotCounted)));
@@ -198,7 +199,7 @@ fn a_new_spot_does_not_reach_into_the_past() {
     std::fs::create_dir_all(&more).unwrap();
     std::fs::write(more.join("shelves.csv"), "place,item\nBar,Gin\nFridge,Gin\n").unwrap();
     load::load(&store, &more, at(NOW), &mut unwatched).unwrap();
-    let view = compare(&store, Choice::default()).unwrap();
+    let view = review(&store, Choice::default()).unwrap();
     assert_eq!(view.variance.rows.len(), 1, "{:?}", view.variance.untold);
 }
 

@@ -6,11 +6,15 @@ use crate::desk::comparing::Choice;
 use crate::desk::files::{self, LedTo};
 use crate::desk::ordering::Form;
 use crate::desk::reviewing;
-use crate::desk::{DeskError, counting, drinks, filled, gauging, house, losing, ordering, receiving, reporting, till};
+use crate::desk::{
+    DeskError, counting, drinks, explaining, filled, gauging, house, losing, ordering, receiving, reporting, till,
+};
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
 use crate::domain::measure::number_of;
-use crate::domain::rows::{BillBooked, BillChoice, BillFile, BillTakenBack, BillView, Listing, ReceiveView};
+use crate::domain::rows::{
+    BillBooked, BillChoice, BillFile, BillTakenBack, BillView, Listing, ReceiveView, cause_word,
+};
 use crate::domain::venue::{CountId, Moment, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
@@ -194,7 +198,7 @@ impl App {
                 self.tab = Tab::Variance;
                 let choice = Choice { opening: None, closing: Some(count) };
                 match reviewing::review(&self.store, choice) {
-                    Ok(view) => self.screens.compared(self.setup.clone(), view),
+                    Ok(view) => self.screens.compared(self.setup.clone(), view, self.options.by.clone()),
                     // The first count of a book has nothing to be compared with.
                     Err(_) => self.refresh(now),
                 }
@@ -244,11 +248,36 @@ impl App {
             Effect::SetMode(place, mode) => counting::set_mode(&self.store, place, mode)?,
             Effect::Compare { opening, closing } => {
                 let view = reviewing::review(&self.store, Choice { opening, closing })?;
-                self.screens.compared(self.setup.clone(), view);
+                self.screens.compared(self.setup.clone(), view, self.options.by.clone());
             }
             Effect::Explain { opening, closing, item } => {
                 let evidence = reviewing::evidence(&self.store, opening, closing, item)?;
                 self.screens.explained(evidence);
+            }
+            Effect::AcceptCause(said) => {
+                let accepted = explaining::Accepted {
+                    closing: said.closing,
+                    item: said.item,
+                    cause: said.cause,
+                    note: Some(said.note).filter(|note| !note.is_empty()),
+                };
+                if let Err(refused) = explaining::accept(&self.store, &accepted, Some(&said.by), now) {
+                    self.screens.cause_refused();
+                    return Err(refused);
+                }
+                self.refresh(now);
+                let name = self.setup.item_name(accepted.item).to_owned();
+                self.say(Notice::info(format!("accepted: {name}, {}; u takes it back", cause_word(accepted.cause))));
+            }
+            Effect::ReopenGap { closing, item } => {
+                explaining::reopen(&self.store, closing, item, by, now)?;
+                self.refresh(now);
+                self.say(Notice::info("taken back: the gap is open again; the book keeps both"));
+            }
+            Effect::WriteReport { opening, closing } => {
+                let choice = Choice { opening: Some(opening), closing: Some(closing) };
+                let files = reporting::write_week(&self.store, choice, now, &self.options.orders)?;
+                self.say(Notice::info(written(&files)));
             }
             Effect::KeepDraft(view) => {
                 ordering::keep_draft(&self.store, &view)?;

@@ -261,11 +261,11 @@ impl Screens {
         self.tonight.offered(files, no_folder);
     }
 
-    pub(super) fn compared(&mut self, setup: Arc<Setup>, view: PeriodView) {
+    pub(super) fn compared(&mut self, setup: Arc<Setup>, view: PeriodView, by: Option<String>) {
         self.no_variance = None;
         match &mut self.variance {
             Some(screen) => screen.refresh(setup, view),
-            None => self.variance = Some(VarianceScreen::new(setup, view)),
+            None => self.variance = Some(VarianceScreen::new(setup, view, by)),
         }
     }
 
@@ -278,6 +278,11 @@ impl Screens {
     /// The book did not take the loss: its form is there again, as it was typed.
     pub(super) fn loss_refused(&mut self) {
         self.losses.iter_mut().for_each(LossesScreen::refused);
+    }
+
+    /// The book did not take the cause: its form is there again, as it was typed.
+    pub(super) fn cause_refused(&mut self) {
+        self.variance.iter_mut().for_each(VarianceScreen::refused);
     }
 
     /// The book has kept what was written of a drink: its form is closed.
@@ -472,7 +477,7 @@ impl App {
             closing: Some(closing),
         });
         match reviewing::review(&self.store, choice) {
-            Ok(view) => self.screens.compared(self.setup.clone(), view),
+            Ok(view) => self.screens.compared(self.setup.clone(), view, self.options.by.clone()),
             Err(DeskError::Refused(why)) => self.screens.no_variance = Some(why),
             Err(other) => return Err(other),
         }

@@ -14,7 +14,7 @@ use crate::desk::goods::{self, Asked, End};
 use crate::domain::measure::{Money, decimal};
 use crate::domain::rows::{GoodsEnd, GoodsView};
 use crate::domain::usage::{
-    ByMethod, GoodsGroup, GoodsRow, Grouping, LeftOutBecause, Looked, Worth, goods_by, percent_of,
+    ByMethod, GoodsBy, GoodsGroup, GoodsRow, LeftOutBecause, Looked, Worth, goods_by, percent_of,
 };
 use crate::domain::venue::{CostRule, ItemId, Moment, parse_day};
 
@@ -50,9 +50,9 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let (setup, view) = goods::used(&store, asked, clock::now())?;
     let figures = Figures { setup: &setup };
     let by = match (args.by_item, args.by_place) {
-        (true, _) => Grouping::Item,
-        (_, true) => Grouping::Place,
-        _ => Grouping::Kind,
+        (true, _) => GoodsBy::Item,
+        (_, true) => GoodsBy::Place,
+        _ => GoodsBy::Kind,
     };
     if args.json { json::text(&form::form(&view, figures, by)) } else { Ok(page(&view, figures, by)) }
 }
@@ -75,7 +75,7 @@ fn end_words(end: &GoodsEnd, at: Moment, figures: Figures) -> String {
     }
 }
 
-fn page(view: &GoodsView, figures: Figures, by: Grouping) -> String {
+fn page(view: &GoodsView, figures: Figures, by: GoodsBy) -> String {
     let mut page = Page::new();
     let (goods, total) = (&view.goods, view.goods.total());
     let ends = [(&view.from, view.from_at), (&view.to, view.to_at)].map(|(end, at)| end_words(end, at, figures));
@@ -128,11 +128,11 @@ fn summary(worth: &ByMethod, net: Money, figures: Figures) -> Table {
     table
 }
 
-fn word(by: Grouping) -> &'static str {
+fn word(by: GoodsBy) -> &'static str {
     match by {
-        Grouping::Item => "item",
-        Grouping::Place => "place",
-        Grouping::Kind => "kind",
+        GoodsBy::Item => "item",
+        GoodsBy::Place => "place",
+        GoodsBy::Kind => "kind",
     }
 }
 
@@ -148,7 +148,7 @@ fn percent(value: Option<f64>, sign: &str) -> String {
 }
 
 /// Where the value came from and what is left of it, two lines for each.
-fn values(groups: &[GoodsGroup], total: &ByMethod, figures: Figures, by: Grouping) -> Table {
+fn values(groups: &[GoodsGroup], total: &ByMethod, figures: Figures, by: GoodsBy) -> Table {
     let mut table = Table::new([
         (word(by), Set::Name),
         ("cost by", Set::Words),
@@ -173,8 +173,8 @@ fn values(groups: &[GoodsGroup], total: &ByMethod, figures: Figures, by: Groupin
 }
 
 /// Where what was used went, by the method that is nearest to the book's rule.
-fn uses(groups: &[GoodsGroup], total: &GoodsGroup, untold: Money, figures: Figures, by: Grouping) -> Table {
-    let by_kind = by == Grouping::Kind;
+fn uses(groups: &[GoodsGroup], total: &GoodsGroup, untold: Money, figures: Figures, by: GoodsBy) -> Table {
+    let by_kind = by == GoodsBy::Kind;
     let all = total.net.unwrap_or_default();
     let cells = |name: &str, group: &GoodsGroup| {
         let worth = group.worth.unwrap_or_default();
@@ -211,7 +211,7 @@ fn uses(groups: &[GoodsGroup], total: &GoodsGroup, untold: Money, figures: Figur
     };
     // Of a long list of items only those that something became of.
     let quiet = |w: &Worth| [w.used, w.sold, w.lost, w.gap].iter().all(|money| *money == Money::ZERO);
-    let idle = |worth: &ByMethod| by == Grouping::Item && quiet(&worth.average) && quiet(&worth.fifo);
+    let idle = |worth: &ByMethod| by == GoodsBy::Item && quiet(&worth.average) && quiet(&worth.fifo);
     for group in groups.iter().filter(|group| group.worth.as_ref().is_some_and(|worth| !idle(worth))) {
         table.row(cells(&group.name, group));
     }
@@ -230,14 +230,14 @@ fn is_fifo(figures: Figures) -> bool {
 }
 
 /// What the columns mean.
-fn explain(page: &mut Page, by: Grouping) {
+fn explain(page: &mut Page, by: GoodsBy) {
     page.line("batches: what they carried to what is made here, out of what went in; it is no use.");
     page.line("gap: used − sold − lost; above zero, more went than was sold and written off.");
     page.line("% of all: used as a percentage of all net sales; together the bar's pour cost.");
-    if by == Grouping::Kind {
+    if by == GoodsBy::Kind {
         page.line("*: each drink's net sales parted over its kinds by what its goods cost, for want of better.");
     }
-    if by == Grouping::Place {
+    if by == GoodsBy::Place {
         page.line("An item stands with the place that it is poured from, wherever it is stored.");
     }
 }

@@ -297,6 +297,7 @@ fn word(by: Grouping) -> &'static str {
         Grouping::Item => "item",
         Grouping::Place => "place",
         Grouping::Kind => "kind",
+        Grouping::Counter => "counter",
     }
 }
 

@@ -1,12 +1,16 @@
 //! Pages to print, written as files.
 
+use super::comparing::{Choice, setup};
 use super::drinks::known;
+use super::goods::{self, Asked, End};
+use super::reviewing::review;
 use super::{DeskError, refused};
 use crate::domain::drink::BatchPlan;
 use crate::domain::measure::Amount;
 use crate::domain::rows::{CountSheet, DrinksView, Selection};
 use crate::domain::venue::{DrinkId, Moment, PlaceId, Setup};
 use crate::exchange::{documents, pages};
+use crate::store::Store;
 use std::path::{Path, PathBuf};
 
 /// Writes a sheet to count on by hand, of some places or of the whole bar where none is named, into a folder; says where.
@@ -50,4 +54,17 @@ pub fn write_batch(
     let plan = BatchPlan::new(&view.larder, setup, spec, view.menu(drink), serves, water);
     let page = pages::batch_page(setup, &drink.name, &plan, vessel, &day.to_string());
     Ok(documents::write_page(folder, &format!("{day} {} for {serves}", drink.name), &page)?)
+}
+
+/// Writes the report of a period into a folder, as a page and as a table; says where.
+///
+/// # Errors
+/// [`DeskError`]: there are not two counts, or the files cannot be written.
+pub fn write_week(store: &Store, choice: Choice, now: Moment, folder: &Path) -> Result<Vec<PathBuf>, DeskError> {
+    let (setup, view) = (setup(store)?, review(store, choice)?);
+    let asked = Asked { from: Some(End::Count(view.opening.id)), to: Some(End::Count(view.closing.id)) };
+    let (_, goods) = goods::used(store, asked, now)?;
+    let day = setup.venue.days.day_of(view.closing.opened);
+    let page = pages::week_page(&setup, &view, &goods);
+    Ok(vec![documents::write_page(folder, &format!("{day} variance"), &page)?])
 }

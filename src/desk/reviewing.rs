@@ -5,9 +5,9 @@ use super::{DeskError, costing, gauging, refused};
 use crate::domain::drink::Costs;
 use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{Batch, Count, CountLine, Explanation, Movements, Sale, taken_by};
-use crate::domain::rows::{Evidence, Look, PeriodView};
+use crate::domain::rows::{Evening, Evidence, Look, PeriodView};
 use crate::domain::usage::{
-    Awaited, Facts, Period, PeriodFacts, Review, Spreads, Variance, Verdict, suspects, variance,
+    Awaited, Facts, Period, PeriodFacts, Review, Spreads, Variance, Verdict, recounts, suspects, variance,
 };
 use crate::domain::venue::{CountId, ItemId, Moment, OrderState, Setup};
 use crate::store::{Connection, Store, counts, explanations, journal, orders, sales, setup};
@@ -157,22 +157,51 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
         let matter = |item: &ItemId| read.review.verdict(*item) != Verdict::Within;
         let items = read.variances[read.at].rows.iter().map(|row| row.item).filter(matter);
         let suspects = items.map(|item| (item, suspects(&facts, item))).collect();
+        let suspects: HashMap<ItemId, _> = suspects;
+        let opening = read.counts[read.at].clone();
         let closing = read.counts[read.at + 1].clone();
+        let evenings = evenings(conn, &read, &opening, &closing)?;
+        let newest = read.all.first().is_some_and(|count| count.id == closing.id);
+        let variance = &read.variances[read.at];
+        let recounts = if newest { recounts(&read.setup, variance, &read.review, &suspects) } else { Vec::new() };
         let of_closing = read.explanations.iter().filter(|e| e.closing == closing.id);
         // The newest of an item holds.
         let explained: HashMap<ItemId, Explanation> = of_closing.map(|e| (e.item, e.clone())).collect();
         let Reviewed { all, counts, mut variances, at, review, .. } = read;
         Ok(PeriodView {
             variance: variances.swap_remove(at),
-            opening: counts[at].clone(),
+            opening,
             closing,
             counts: all,
             periods: counts[1..=at + 1].to_vec(),
             review,
             suspects,
             explained,
+            evenings,
+            recounts,
         })
     })
+}
+
+/// The evenings between two counts, where some places were counted on them. The counts in between are compared one by one,
+/// of whatever each two of them looked at.
+fn evenings(conn: &Connection, read: &Reviewed, opening: &Count, closing: &Count) -> Result<Vec<Evening>, DeskError> {
+    let within = |count: &&Count| count.opened > opening.opened && count.opened < closing.opened;
+    let mut ends: Vec<&Count> = read.all.iter().filter(within).collect();
+    if ends.is_empty() {
+        return Ok(Vec::new());
+    }
+    ends.reverse();
+    let ends: Vec<&Count> = std::iter::once(opening).chain(ends).chain([closing]).collect();
+    let spreads = read.review.spreads.unwrap_or(Spreads::AS_SET);
+    let costs = costing::costs_at(conn, &read.setup, &read.gauges, read.reads[read.at].ends())?;
+    let evening = |two: &[&Count]| {
+        let part = Read::new(conn, two[0].id, two[1].id)?;
+        let mut rows = part.compare(&read.setup, &read.gauges, &costs).rows;
+        rows.iter_mut().for_each(|row| row.u = row.budget.u(&spreads));
+        Ok(Evening { from: two[0].clone(), to: two[1].clone(), rows })
+    };
+    ends.windows(2).map(evening).collect()
 }
 
 /// The facts behind one line of a comparison.

@@ -2,9 +2,11 @@
 
 mod batch;
 mod menu;
+mod week;
 
 pub use batch::batch_page;
 pub use menu::menu_page;
+pub use week::week_page;
 
 use maud::{DOCTYPE, Markup, html};
 

@@ -155,6 +155,10 @@ actions! {
     ToggleWithin,
     /// Change what lines are grouped by.
     Grouping,
+    /// The cause of a gap is known: take it off the list.
+    AcceptCause,
+    /// Write the period down as a page and a table.
+    WriteReport,
     /// One pack more.
     OneMore,
     /// One pack less.
@@ -280,6 +284,8 @@ pub enum Scope {
     Variance,
     /// One variance line and its evidence.
     VarianceDetail,
+    /// Saying what made a gap.
+    CauseForm,
     /// The lines of an order.
     Orders,
     /// What no order takes care of, after the last supplier.
@@ -392,6 +398,7 @@ impl Scope {
         Scope::EyeCheckEntry,
         Scope::Variance,
         Scope::VarianceDetail,
+        Scope::CauseForm,
         Scope::Orders,
         Scope::OrdersAside,
         Scope::OrderEntry,
@@ -454,6 +461,7 @@ impl Scope {
             Scope::SheetNumber => "Count: typing the number of a line",
             Scope::Variance => "Variance",
             Scope::VarianceDetail => "Variance: one line",
+            Scope::CauseForm => "Variance: what made a gap",
             Scope::Orders => "Orders",
             Scope::OrdersAside => "Orders: what is not ordered",
             Scope::OrderEntry => "Orders: typing packs",
@@ -517,6 +525,7 @@ impl Scope {
                 | Scope::BillEntry
                 | Scope::ClaimEntry
                 | Scope::LossForm
+                | Scope::CauseForm
                 | Scope::DrinkForm
                 | Scope::PriceChange
                 | Scope::DrinkForMany

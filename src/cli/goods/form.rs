@@ -6,7 +6,7 @@ use crate::cli::json::{self, FORM, MoneyForm};
 use crate::domain::measure::{Currency, Money};
 use crate::domain::rows::{GoodsEnd, GoodsView};
 use crate::domain::usage::{
-    ByMethod, GoodsGroup, GoodsRow, Grouping, LeftOut, LeftOutBecause, Looked, Worth, goods_by, percent_of,
+    ByMethod, GoodsBy, GoodsGroup, GoodsRow, LeftOut, LeftOutBecause, Looked, Worth, goods_by, percent_of,
 };
 use crate::domain::venue::Moment;
 use serde::Serialize;
@@ -110,7 +110,7 @@ struct UnmappedForm {
     net: MoneyForm,
 }
 
-pub(super) fn form(view: &GoodsView, figures: Figures, by: Grouping) -> Form {
+pub(super) fn form(view: &GoodsView, figures: Figures, by: GoodsBy) -> Form {
     let (goods, total) = (&view.goods, view.goods.total());
     let currency = figures.setup.venue.currency;
     let net = &goods.net;

@@ -1,6 +1,7 @@
 //! Typed rows that every front end renders: screens, tables and JSON cannot disagree, because they start here.
 
 mod bill;
+mod causes;
 mod drinks;
 mod files;
 mod filled;
@@ -15,6 +16,7 @@ mod till;
 mod tonight;
 
 pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillTakenBack, BillView};
+pub use causes::{InWords, cause_word, chances, doubt_words};
 pub use drinks::{DrinkDraft, DrinkLine, DrinksView, Selection};
 pub use files::{FileEntry, FilePrint, Listing, OfferedFile};
 pub use filled::{Filled, FilledSheet, SheetMark, TypedIn, entry_on_paper, ranges};
@@ -23,7 +25,7 @@ pub use goods::{GoodsEnd, GoodsView};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
-pub use period::{Evidence, Look, PeriodView};
+pub use period::{Evening, Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};
 pub use tonight::{ClaimsRow, CountChoice, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight};

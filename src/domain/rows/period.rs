@@ -3,7 +3,7 @@
 use crate::domain::gauge::Level;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Explanation, Loss, Movements, Span, Transfer};
 use crate::domain::measure::Amount;
-use crate::domain::usage::{GapRow, Review, SoldPart, Suspect, Variance, Verdict};
+use crate::domain::usage::{GapRow, Recount, Review, SoldPart, Suspect, Variance, Verdict};
 use crate::domain::venue::{ItemId, Moment, PlaceId};
 use std::collections::HashMap;
 
@@ -26,6 +26,21 @@ pub struct PeriodView {
     pub suspects: HashMap<ItemId, Vec<Suspect>>,
     /// Causes that were accepted of gaps at this closing.
     pub explained: HashMap<ItemId, Explanation>,
+    /// The evenings in between, where some places were counted on them, in the order of time.
+    pub evenings: Vec<Evening>,
+    /// Where another look is worth most; nothing once there is a later count.
+    pub recounts: Vec<Recount>,
+}
+
+/// A part of the period, between two counts of some of its places.
+#[derive(Clone, Debug)]
+pub struct Evening {
+    /// The count it begins with.
+    pub from: Count,
+    /// The count it ends with.
+    pub to: Count,
+    /// The gaps of what both counts looked at.
+    pub rows: Vec<GapRow>,
 }
 
 impl PeriodView {

@@ -45,6 +45,8 @@ pub struct GapRow {
     pub told: Told,
     /// The place it is poured from (or stands in), for sums by place.
     pub home: PlaceId,
+    /// Who counted it there at the closing.
+    pub counted_by: Option<String>,
     /// From its opening look …
     pub from: Moment,
     /// … to its closing look.
@@ -173,6 +175,7 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
             item: item.id,
             told: look.told.clone(),
             home: look.home,
+            counted_by: look.closing.iter().find(|line| line.place == look.home).and_then(|line| line.by.clone()),
             from,
             to,
             opening: opening.level(),
@@ -270,6 +273,9 @@ fn matched<'a>(period: &Period<'a>) -> (Vec<Both<'a>>, Vec<(ItemId, Untold)>) {
     (both, untold)
 }
 
+/// What rows are summed under that nobody signed for.
+pub const NOBODY: &str = "nobody signed";
+
 /// How rows are summed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -280,6 +286,8 @@ pub enum Grouping {
     Place,
     /// By kind.
     Kind,
+    /// By who counted it at the closing.
+    Counter,
 }
 
 /// The sum of the rows of one place or kind. Items differ in basis, so only money adds up everywhere; volumes are
@@ -317,27 +325,37 @@ pub fn grouped(setup: &Setup, rows: &[GapRow], by: Grouping) -> Vec<GroupRow> {
                 |kind: Kind| rows.iter().filter(move |r| setup.item(r.item).is_some_and(|i| i.kind == kind)).collect();
             Kind::ALL.iter().map(|k| (k.word().to_owned(), of(*k))).collect()
         }
+        Grouping::Counter => {
+            let mut who: Vec<&Option<String>> = rows.iter().map(|row| &row.counted_by).collect();
+            who.sort();
+            who.dedup();
+            let of = |who: &Option<String>| rows.iter().filter(|row| row.counted_by == *who).collect();
+            who.into_iter().map(|by| (by.clone().unwrap_or_else(|| NOBODY.to_owned()), of(by))).collect()
+        }
     };
-    let sum = |(name, rows): (String, Vec<&GapRow>)| {
-        let mut group = GroupRow { name, items: rows.len(), ..GroupRow::default() };
-        // What items have for themselves adds in quadrature; the bias of an eye is the same in all that it read.
-        let (mut own, mut eyes): (f64, HashMap<usize, f64>) = (0.0, HashMap::new());
-        for row in rows {
-            group.cost += row.cost.unwrap_or_default();
-            group.without_cost += usize::from(row.cost.is_none());
-            if setup.item(row.item).is_some_and(|i| i.basis == crate::domain::measure::Basis::Volume) {
-                group.usage += row.usage;
-                group.sold += row.sold;
-                group.gap += row.gap;
-                own += row.u * row.u;
-                for (eye, u) in &row.of_eyes {
-                    own -= u * u;
-                    *eyes.entry(*eye).or_default() += u;
-                }
+    let named = names.into_iter().filter(|(_, rows)| !rows.is_empty());
+    named.map(|(name, rows)| summed(setup, name, &rows)).collect()
+}
+
+/// The sum of some rows under a name.
+pub fn summed(setup: &Setup, name: String, rows: &[&GapRow]) -> GroupRow {
+    let mut group = GroupRow { name, items: rows.len(), ..GroupRow::default() };
+    // What items have for themselves adds in quadrature; the bias of an eye is the same in all that it read.
+    let (mut own, mut eyes): (f64, HashMap<usize, f64>) = (0.0, HashMap::new());
+    for row in rows {
+        group.cost += row.cost.unwrap_or_default();
+        group.without_cost += usize::from(row.cost.is_none());
+        if setup.item(row.item).is_some_and(|i| i.basis == crate::domain::measure::Basis::Volume) {
+            group.usage += row.usage;
+            group.sold += row.sold;
+            group.gap += row.gap;
+            own += row.u * row.u;
+            for (eye, u) in &row.of_eyes {
+                own -= u * u;
+                *eyes.entry(*eye).or_default() += u;
             }
         }
-        group.u = (own.max(0.0) + eyes.values().map(|u| u * u).sum::<f64>()).sqrt();
-        group
-    };
-    names.into_iter().filter(|(_, rows)| !rows.is_empty()).map(sum).collect()
+    }
+    group.u = (own.max(0.0) + eyes.values().map(|u| u * u).sum::<f64>()).sqrt();
+    group
 }

@@ -6,6 +6,7 @@ mod demand;
 mod gap;
 mod goods;
 mod learned;
+mod recount;
 mod review;
 mod sold;
 mod standing;
@@ -14,12 +15,13 @@ mod track;
 pub use budget::{Budget, Doubt, DoubtLine, End, Poured, Spreads, spread_of_one};
 pub use cause::{Awaited, Cause, Facts, PeriodFacts, Suspect, suspects};
 pub use demand::{Asked, asked, known_days, sold_drinks};
-pub use gap::{GapRow, GroupRow, Grouping, Period, Told, Untold, Variance, grouped, variance};
+pub use gap::{GapRow, GroupRow, Grouping, NOBODY, Period, Told, Untold, Variance, grouped, summed, variance};
 pub use goods::{
-    ByMethod, Goods, GoodsGroup, GoodsRow, LeftOut, LeftOutBecause, Looked, NetSales, Stretch, Worth, goods, goods_by,
-    percent_of,
+    ByMethod, Goods, GoodsBy, GoodsGroup, GoodsRow, LeftOut, LeftOutBecause, Looked, NetSales, Stretch, Worth, goods,
+    goods_by, percent_of,
 };
 pub use learned::learned;
+pub use recount::{Recount, SECONDS, recounts};
 pub use review::{Finding, Review, Verdict};
 pub use sold::{Sold, SoldPart, Unmapped, sold};
 pub use standing::{Anchor, OnHand, Seen, Standing, anchor, pouring, standing};

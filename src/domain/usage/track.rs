@@ -38,6 +38,8 @@ impl Step {
 /// A period on the chart.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Point {
+    /// The gap, as it most likely is.
+    pub gap: f64,
     /// What the period adds to what the counts before led to expect.
     pub surprise: f64,
     /// Variance of that.
@@ -133,7 +135,7 @@ impl Track {
             };
             let mut now = expected.unwrap_or_else(|| Expected::from(step.opening));
             let (surprise, variance) = now.take(step.gap, step.between, step.closing);
-            let mut point = Point { surprise, variance, sums, left_out: step.by_itself };
+            let mut point = Point { gap: step.gap, surprise, variance, sums, left_out: step.by_itself };
             if !step.by_itself {
                 sums = sums.with(point.standardised().clamp(-MOST, MOST), Reference::STANDARD);
                 point.sums = sums;

@@ -11,8 +11,8 @@ use crate::domain::rows::{
 };
 use crate::domain::till::Layout;
 use crate::domain::venue::{
-    BillId, ClaimId, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq, SupplierId,
-    TillId, TillMeaning,
+    BillId, CauseWord, ClaimId, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq,
+    SupplierId, TillId, TillMeaning,
 };
 use crate::tui::keymap::Tab;
 use crate::tui::text;
@@ -52,6 +52,21 @@ pub struct Scene<'a> {
     pub theme: &'a Theme,
     /// The moment.
     pub now: Moment,
+}
+
+/// What somebody says made a gap.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CauseAccepted {
+    /// The count at which it shows.
+    pub closing: CountId,
+    /// The item.
+    pub item: ItemId,
+    /// The cause.
+    pub cause: CauseWord,
+    /// Anything to remember.
+    pub note: String,
+    /// Who says so.
+    pub by: String,
 }
 
 /// What a screen wants done. Carrying it out, which is I/O, is the application's.
@@ -237,6 +252,22 @@ pub enum Effect {
         closing: CountId,
         /// The item.
         item: ItemId,
+    },
+    /// Keep what somebody says made a gap.
+    AcceptCause(CauseAccepted),
+    /// Take that back: the gap is open again.
+    ReopenGap {
+        /// The count at which it shows.
+        closing: CountId,
+        /// The item.
+        item: ItemId,
+    },
+    /// Write the period down as a page and a table.
+    WriteReport {
+        /// The opening.
+        opening: CountId,
+        /// The closing.
+        closing: CountId,
     },
     /// Keep a draft as it is now.
     KeepDraft(Box<DraftView>),

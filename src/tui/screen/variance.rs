@@ -1,13 +1,16 @@
 //! The variance screen: what was used, what was sold, where the two differ, and whether the count can tell.
 
+mod accept;
+mod causes;
+mod chart;
 mod chooser;
 mod detail;
 mod ledger;
 mod list;
 
 use super::Effect;
-use crate::domain::rows::{Evidence, PeriodView};
-use crate::domain::usage::{GapRow, GroupRow, Grouping, Untold, grouped};
+use crate::domain::rows::{Evening, Evidence, PeriodView};
+use crate::domain::usage::{GapRow, GroupRow, Grouping, NOBODY, Untold, Verdict, grouped, summed};
 use crate::domain::venue::{CountId, ItemId, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::screen::Scene;
@@ -15,6 +18,7 @@ use crate::tui::text;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
 use crate::tui::widget::window::Window;
+use accept::CauseForm;
 use chooser::Chooser;
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -27,8 +31,10 @@ enum Listed {
     Row(usize),
     /// A sum, by number.
     Group(usize),
-    /// What comes after the rows.
+    /// What comes before some of the rows.
     Heading(String),
+    /// A row of an evening: which, and which of its rows.
+    OfEvening(usize, usize),
     /// An item that the two counts tell nothing about, by number.
     Untold(usize),
     /// A house-made item that was taken from its ingredients.
@@ -42,20 +48,68 @@ enum Subject {
     Group(String),
 }
 
+/// What the list shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Shown {
+    /// Lines of items, or sums of them.
+    By(Grouping),
+    /// Sums of the evenings in between.
+    Evenings,
+}
+
 /// A period, the list of its lines, and over it the evidence of one of them or the list of counts.
 pub struct VarianceScreen {
     setup: Arc<Setup>,
     view: PeriodView,
-    grouping: Grouping,
-    /// The place or kind whose items alone are listed.
+    shows: Shown,
+    /// The place, kind, counter or evening whose items alone are listed.
     only: Option<String>,
-    /// Lines within the count's exactness are left out.
+    /// Only lines that matter are listed.
     hides: bool,
     groups: Vec<GroupRow>,
     lines: Vec<Listed>,
     window: Window,
     detail: Option<Detail>,
     chooser: Option<Chooser>,
+    /// Somebody says what made a gap.
+    form: Option<CauseForm>,
+    /// The form as it was when it was handed over, in case the book refuses it.
+    handed: Option<CauseForm>,
+    /// Who signs, unless the form says another.
+    by: Option<String>,
+    /// The page that an opened line shows.
+    page: Page,
+}
+
+/// The pages of an opened line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Page {
+    /// What is thought of the gap, and what probably made it.
+    Causes,
+    /// Every entry its figures are made of.
+    Figures,
+    /// Why it is not exact.
+    Doubt,
+    /// The item over the periods, and over the evenings of this one.
+    Chart,
+}
+
+impl Page {
+    const ALL: [Page; 4] = [Page::Causes, Page::Figures, Page::Doubt, Page::Chart];
+
+    fn title(self) -> &'static str {
+        match self {
+            Page::Causes => "causes",
+            Page::Figures => "figures",
+            Page::Doubt => "exactness",
+            Page::Chart => "chart",
+        }
+    }
+
+    fn next(self) -> Page {
+        let at = Page::ALL.iter().position(|page| *page == self).unwrap_or(0);
+        Page::ALL[(at + 1) % Page::ALL.len()]
+    }
 }
 
 /// The evidence that is open, and how far it is scrolled.
@@ -65,19 +119,23 @@ struct Detail {
 }
 
 impl VarianceScreen {
-    /// A period, by items, with the cursor on the line where most money is at stake.
-    pub fn new(setup: Arc<Setup>, view: PeriodView) -> VarianceScreen {
+    /// A period, the lines that matter, with the cursor on the first of them; and who is at the keyboard.
+    pub fn new(setup: Arc<Setup>, view: PeriodView, by: Option<String>) -> VarianceScreen {
         let mut screen = VarianceScreen {
             setup,
             view,
-            grouping: Grouping::Item,
+            shows: Shown::By(Grouping::Item),
             only: None,
-            hides: false,
+            hides: true,
             groups: Vec::new(),
             lines: Vec::new(),
             window: Window::default(),
             detail: None,
             chooser: None,
+            form: None,
+            handed: None,
+            by,
+            page: Page::Causes,
         };
         screen.arrange();
         screen
@@ -85,10 +143,11 @@ impl VarianceScreen {
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        match (&self.chooser, &self.detail) {
-            (Some(_), _) => Scope::Find,
-            (None, Some(_)) => Scope::VarianceDetail,
-            (None, None) => Scope::Variance,
+        match (&self.form, &self.chooser, &self.detail) {
+            (Some(_), ..) => Scope::CauseForm,
+            (None, Some(_), _) => Scope::Find,
+            (None, None, Some(_)) => Scope::VarianceDetail,
+            (None, None, None) => Scope::Variance,
         }
     }
 
@@ -104,6 +163,9 @@ impl VarianceScreen {
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action) -> Effect {
+        if self.form.is_some() {
+            return self.fill_in(action);
+        }
         if self.chooser.is_some() {
             return self.choose(action);
         }
@@ -115,6 +177,9 @@ impl VarianceScreen {
             Action::Back => self.back(),
             Action::ToggleWithin => self.toggle(),
             Action::Grouping => self.regroup(),
+            Action::AcceptCause => self.begin_accepting(),
+            Action::Undo => self.reopen(),
+            Action::WriteReport => Effect::WriteReport { opening: self.view.opening.id, closing: self.view.closing.id },
             Action::ChooseOpening => self.begin_choosing(Chooser::opening(&self.view, &self.setup)),
             Action::ChooseClosing => self.begin_choosing(Chooser::closing(&self.view, &self.setup)),
             Action::Earlier => chooser::earlier(&self.view),
@@ -137,6 +202,13 @@ impl VarianceScreen {
                 self.detail = None;
                 Effect::None
             }
+            Action::AcceptCause => self.begin_accepting(),
+            Action::Undo => self.reopen(),
+            Action::Grouping => {
+                self.page = self.page.next();
+                self.detail.iter_mut().for_each(|detail| detail.scroll = Scroll::default());
+                Effect::None
+            }
             Action::Next => self.explain_beside(1),
             Action::Previous => self.explain_beside(-1),
             _ => {
@@ -152,6 +224,7 @@ impl VarianceScreen {
         let Some(line) = self.lines.get(self.window.selected()).cloned() else { return Effect::None };
         match line {
             Listed::Row(row) => self.explain_item(self.view.variance.rows[row].item),
+            Listed::OfEvening(evening, row) => self.explain_item(self.view.evenings[evening].rows[row].item),
             Listed::Group(group) => {
                 self.only = self.groups.get(group).map(|group| group.name.clone());
                 self.window = Window::default();
@@ -174,6 +247,7 @@ impl VarianceScreen {
             .iter()
             .filter_map(|line| match line {
                 Listed::Row(row) => Some(self.view.variance.rows[*row].item),
+                Listed::OfEvening(evening, row) => Some(self.view.evenings[*evening].rows[*row].item),
                 _ => None,
             })
             .collect();
@@ -202,8 +276,8 @@ impl VarianceScreen {
     }
 
     fn toggle(&mut self) -> Effect {
-        if self.grouping != Grouping::Item && self.only.is_none() {
-            return Effect::Say(Notice::info("z hides lines of items: v lists by item, Enter opens a group"));
+        if self.shows != Shown::By(Grouping::Item) {
+            return Effect::Say(Notice::info("z is for the list by item: v goes there"));
         }
         let here = self.subject();
         self.hides = !self.hides;
@@ -211,7 +285,8 @@ impl VarianceScreen {
         if let Some(here) = here {
             self.go_to(&here);
         }
-        let hidden = self.view.variance.rows.iter().filter(|row| self.is_hidden(row) && self.is_of_group(row)).count();
+        let within = |row: &&GapRow| self.view.review.verdict(row.item) == Verdict::Within;
+        let hidden = self.view.variance.rows.iter().filter(within).count();
         Effect::Say(Notice::info(match (self.hides, hidden) {
             (false, _) => "all lines are shown".to_owned(),
             (true, 0) => "no line is within the count's exactness: nothing is hidden".to_owned(),
@@ -220,23 +295,29 @@ impl VarianceScreen {
         }))
     }
 
-    fn is_hidden(&self, row: &GapRow) -> bool {
-        self.hides && !row.beyond_exactness()
-    }
-
     fn regroup(&mut self) -> Effect {
-        self.grouping = match self.grouping {
-            Grouping::Item => Grouping::Place,
-            Grouping::Place => Grouping::Kind,
-            Grouping::Kind => Grouping::Item,
-        };
+        let all = [
+            Shown::By(Grouping::Item),
+            Shown::By(Grouping::Place),
+            Shown::By(Grouping::Kind),
+            Shown::By(Grouping::Counter),
+            Shown::Evenings,
+        ];
+        let here = all.iter().position(|shown| *shown == self.shows).unwrap_or(0);
+        self.shows = all[(here + 1) % all.len()];
+        // Where nothing was counted in between, there are no evenings to list.
+        if self.shows == Shown::Evenings && self.view.evenings.is_empty() {
+            self.shows = Shown::By(Grouping::Item);
+        }
         self.only = None;
         self.window = Window::default();
         self.arrange();
-        Effect::Say(Notice::info(match self.grouping {
-            Grouping::Item => "By item, most money at stake first",
-            Grouping::Place => "By the place an item is poured from; Enter lists its items",
-            Grouping::Kind => "By kind; Enter lists its items",
+        Effect::Say(Notice::info(match self.shows {
+            Shown::By(Grouping::Item) => "By item, what matters most first",
+            Shown::By(Grouping::Place) => "By the place an item is poured from; Enter lists its items",
+            Shown::By(Grouping::Kind) => "By kind; Enter lists its items",
+            Shown::By(Grouping::Counter) => "By who counted at the closing; Enter lists the items",
+            Shown::Evenings => "By evening, of what was counted on each; Enter lists the items",
         }))
     }
 
@@ -273,7 +354,9 @@ impl VarianceScreen {
 
     /// Pasted text goes into the search for a count, if that is open.
     pub fn paste(&mut self, pasted: &str) {
-        if let Some(chooser) = &mut self.chooser {
+        if let Some(form) = &mut self.form {
+            form.paste(pasted);
+        } else if let Some(chooser) = &mut self.chooser {
             chooser.finder.paste(pasted);
         }
     }
@@ -285,6 +368,7 @@ impl VarianceScreen {
         let ends = |view: &PeriodView| (view.opening.id, view.closing.id);
         let same_period = ends(&view) == ends(&self.view);
         let here = self.subject().filter(|_| same_period || self.window.selected() > 0);
+        self.handed = None;
         self.setup = setup;
         self.view = view;
         self.arrange();
@@ -310,9 +394,10 @@ impl VarianceScreen {
         if self.go_to(&subject) {
             return None;
         }
-        self.grouping = Grouping::Item;
+        self.shows = Shown::By(Grouping::Item);
         self.only = None;
-        self.hides = self.hides && !self.view.variance.rows.iter().any(|row| row.item == item && self.is_hidden(row));
+        let known = self.view.variance.rows.iter().any(|row| row.item == item);
+        self.hides = self.hides && !(known && self.view.review.verdict(item) == Verdict::Within);
         self.arrange();
         if self.go_to(&subject) {
             return None;
@@ -330,6 +415,9 @@ impl VarianceScreen {
             Listed::Row(row) => self.view.variance.rows.get(*row).map(|row| Subject::Item(row.item)),
             Listed::Untold(at) => self.view.variance.untold.get(*at).map(|(item, _)| Subject::Item(*item)),
             Listed::Exploded(item) => Some(Subject::Item(*item)),
+            Listed::OfEvening(evening, row) => {
+                self.view.evenings.get(*evening)?.rows.get(*row).map(|row| Subject::Item(row.item))
+            }
             Listed::Group(group) => self.groups.get(*group).map(|group| Subject::Group(group.name.clone())),
             Listed::Heading(_) => None,
         }
@@ -353,20 +441,33 @@ impl VarianceScreen {
     /// Sorts the period into lines.
     fn arrange(&mut self) {
         let variance = &self.view.variance;
-        self.groups = match self.grouping {
-            Grouping::Item => Vec::new(),
-            by => grouped(&self.setup, &variance.rows, by),
+        self.groups = match self.shows {
+            Shown::By(Grouping::Item) => Vec::new(),
+            Shown::By(by) => grouped(&self.setup, &variance.rows, by),
+            Shown::Evenings => {
+                let sum = |evening: &Evening| {
+                    let rows: Vec<&GapRow> = evening.rows.iter().collect();
+                    summed(&self.setup, self.evening_name(evening), &rows)
+                };
+                self.view.evenings.iter().map(sum).collect()
+            }
         };
         // A group that is in the fresh period no more is not open any more.
         self.only = self.only.take().filter(|only| self.groups.iter().any(|group| group.name == *only));
-        let mut lines: Vec<Listed> = match (&self.only, self.grouping) {
-            (None, Grouping::Place | Grouping::Kind) => (0..self.groups.len()).map(Listed::Group).collect(),
-            _ => {
-                let listed = |(_, row): &(usize, &GapRow)| !self.is_hidden(row) && self.is_of_group(row);
+        let mut lines: Vec<Listed> = match (&self.only, self.shows) {
+            (None, Shown::By(Grouping::Item)) => self.by_item(),
+            (None, _) => (0..self.groups.len()).map(Listed::Group).collect(),
+            (Some(only), Shown::Evenings) => {
+                let at = self.groups.iter().position(|group| group.name == *only).unwrap_or(0);
+                let rows = self.view.evenings.get(at).map_or(0, |evening| evening.rows.len());
+                (0..rows).map(|row| Listed::OfEvening(at, row)).collect()
+            }
+            (Some(_), Shown::By(_)) => {
+                let listed = |(_, row): &(usize, &GapRow)| self.is_of_group(row);
                 variance.rows.iter().enumerate().filter(listed).map(|(at, _)| Listed::Row(at)).collect()
             }
         };
-        if self.only.is_none() {
+        if self.only.is_none() && self.shows != Shown::Evenings {
             if !variance.untold.is_empty() {
                 lines.push(Listed::Heading("The two counts tell nothing about these:".to_owned()));
                 lines.extend((0..variance.untold.len()).map(Listed::Untold));
@@ -381,13 +482,52 @@ impl VarianceScreen {
         self.window.settle(true, lines.len(), |at| rests(lines, at));
     }
 
+    /// The lines of items: what is open, what is to be watched, what is settled; and the rest, unless it is hidden.
+    fn by_item(&self) -> Vec<Listed> {
+        let view = &self.view;
+        let mut lines = Vec::new();
+        let mut part = |heading: Option<&str>, of: &dyn Fn(&GapRow) -> bool| {
+            let rows: Vec<usize> =
+                view.variance.rows.iter().enumerate().filter(|(_, row)| of(row)).map(|(at, _)| at).collect();
+            if let Some(heading) = heading.filter(|_| !rows.is_empty()) {
+                lines.push(Listed::Heading(heading.to_owned()));
+            }
+            lines.extend(rows.into_iter().map(Listed::Row));
+        };
+        let settled = |row: &GapRow| view.explained.contains_key(&row.item);
+        let verdict = |row: &GapRow| view.review.verdict(row.item);
+        part(None, &|row| view.is_open(row.item));
+        part(Some("Watch:"), &|row| verdict(row) == Verdict::Watch && !settled(row));
+        part(Some("Causes accepted:"), &settled);
+        if !self.hides {
+            part(Some("Within the count's exactness:"), &|row| verdict(row) == Verdict::Within && !settled(row));
+        }
+        lines
+    }
+
+    /// An evening by the business day it was: that of the count that ends it.
+    fn evening_name(&self, evening: &Evening) -> String {
+        let day = self.setup.venue.days.day_of(evening.to.opened);
+        day.format("%a %Y-%m-%d").to_string()
+    }
+
+    /// The item under the cursor.
+    fn item_under_cursor(&self) -> Option<ItemId> {
+        match self.lines.get(self.window.selected())? {
+            Listed::Row(row) => self.view.variance.rows.get(*row).map(|row| row.item),
+            Listed::OfEvening(evening, row) => self.view.evenings.get(*evening)?.rows.get(*row).map(|row| row.item),
+            _ => None,
+        }
+    }
+
     /// Whether a row belongs to the group that is open, by the group's own sum of that row.
     fn is_of_group(&self, row: &GapRow) -> bool {
         let Some(only) = &self.only else { return true };
-        match self.grouping {
-            Grouping::Item => true,
-            Grouping::Place => self.setup.place_name(row.home) == only,
-            Grouping::Kind => self.setup.item(row.item).is_some_and(|item| item.kind.word() == only),
+        match self.shows {
+            Shown::By(Grouping::Item) | Shown::Evenings => true,
+            Shown::By(Grouping::Place) => self.setup.place_name(row.home) == only,
+            Shown::By(Grouping::Kind) => self.setup.item(row.item).is_some_and(|item| item.kind.word() == only),
+            Shown::By(Grouping::Counter) => row.counted_by.as_deref().unwrap_or(NOBODY) == only,
         }
     }
 
@@ -401,7 +541,7 @@ impl VarianceScreen {
                 let name = self.setup.item_name(*item);
                 format!("{name} was not counted both times: what was sold of it is taken from its ingredients")
             }
-            Listed::Row(_) | Listed::Group(_) | Listed::Heading(_) => String::new(),
+            Listed::Row(_) | Listed::OfEvening(..) | Listed::Group(_) | Listed::Heading(_) => String::new(),
         }
     }
 
@@ -429,6 +569,9 @@ impl VarianceScreen {
         }
         if let Some(chooser) = &mut self.chooser {
             chooser.finder.draw(frame, area, scene.theme);
+        }
+        if let Some(form) = &mut self.form {
+            form.draw(frame, area, scene.theme);
         }
     }
 }

@@ -7,7 +7,6 @@ mod worth;
 pub use net::NetSales;
 pub use worth::{ByMethod, GoodsGroup, Worth, goods_by, percent_of};
 
-use super::gap::Grouping;
 use super::sold::{Sold, sold};
 use super::standing::{Anchor, OnHand, Standing};
 use crate::domain::drink::Costs;
@@ -38,6 +37,17 @@ pub struct Stretch<'a> {
     pub average: &'a Costs,
     /// What they cost then first in, first out.
     pub fifo: &'a Costs,
+}
+
+/// What rows are summed by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GoodsBy {
+    /// One row an item.
+    Item,
+    /// By the place an item is poured from.
+    Place,
+    /// By kind.
+    Kind,
 }
 
 /// When and in which count an end of a row was last looked at.

@@ -1,7 +1,7 @@
 //! Amounts as money: rounded once, and summed so that all that is printed adds up.
 
 use super::cost::{Priced, Prices, Side};
-use super::{Goods, GoodsRow, Grouping};
+use super::{Goods, GoodsBy, GoodsRow};
 use crate::domain::measure::{Amount, Currency, ExactCost, Money, UnitCost};
 use crate::domain::venue::{ItemId, Kind, PlaceId, Setup};
 use std::collections::{BTreeMap, HashMap};
@@ -167,15 +167,15 @@ pub(super) fn total(goods: &Goods) -> GoodsGroup {
 }
 
 /// Sums rows by item, place or kind, in the order of the rows, of the walk or of the kinds.
-pub fn goods_by(setup: &Setup, goods: &Goods, by: Grouping) -> Vec<GoodsGroup> {
+pub fn goods_by(setup: &Setup, goods: &Goods, by: GoodsBy) -> Vec<GoodsGroup> {
     let rows = || goods.rows.iter();
     let groups: Vec<GoodsGroup> = match by {
-        Grouping::Item => rows().map(|row| group(setup.item_name(row.item).to_owned(), &[row], None)).collect(),
-        Grouping::Place => {
+        GoodsBy::Item => rows().map(|row| group(setup.item_name(row.item).to_owned(), &[row], None)).collect(),
+        GoodsBy::Place => {
             let of = |place: PlaceId| rows().filter(|row| row.home == Some(place)).collect::<Vec<_>>();
             setup.places.iter().map(|place| group(place.name.clone(), &of(place.id), None)).collect()
         }
-        Grouping::Kind => {
+        GoodsBy::Kind => {
             let is = |row: &GoodsRow, kind: Kind| setup.item(row.item).is_some_and(|item| item.kind == kind);
             let of = |kind: Kind| rows().filter(|row| is(row, kind)).collect::<Vec<_>>();
             Kind::ALL

@@ -1,12 +1,14 @@
 //! Drawing the evidence of one line: each figure followed to its source, as an addition anybody can check.
 
 use super::ledger::{Section, Sign, addition};
-use super::list::{USED_BELOW_NOTHING, WHISKER, gap_with_u, half_range, in_words, percent_text, share_of_use};
-use super::{Detail, Listed, VarianceScreen};
+use super::list::{
+    USED_BELOW_NOTHING, WHISKER, gap_with_u, half_range, in_words, percent_text, share_of_use, verdict_style,
+};
+use super::{Detail, Listed, Page, VarianceScreen};
 use crate::domain::measure::{Amount, Show};
 use crate::domain::usage::{GapRow, Told};
 use crate::domain::venue::Item;
-use crate::tui::screen::{Scene, gap_style, signed};
+use crate::tui::screen::{Scene, signed};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::whisker::whisker;
@@ -28,20 +30,61 @@ impl VarianceScreen {
         let [head, body] =
             Layout::vertical([Constraint::Length(3.min(area.height / 2)), Constraint::Fill(1)]).areas(area);
         frame.render_widget(Paragraph::new(self.detail_head(row, item, head.width, scene.theme)), head);
-        let sections = addition(&self.setup, &self.view, &detail.evidence, item, scene.theme.glyphs.plus_minus);
-        let mut lines = Vec::new();
-        for section in &sections {
-            written(section, item, self.setup.venue.show(), body.width.into(), scene.theme, &mut lines);
-        }
-        lines.push(Line::default());
-        for note in self.notes(row, item, scene.theme) {
-            let note = text::wrap(&note, body.width.into());
-            lines.extend(note.into_iter().map(|line| Line::from(Span::styled(line, scene.theme.muted))));
-        }
+        let cells = usize::from(body.width);
+        let lines = match self.page {
+            Page::Causes => self.causes_page(detail, item, cells, scene.theme),
+            Page::Figures => self.figures_page(detail, item, cells, scene.theme),
+            Page::Doubt => self.doubt_page(row, item, cells, scene.theme),
+            Page::Chart => {
+                let mut lines = self.evenings_of(item, cells, scene.theme);
+                if let Some(finding) = self.view.review.of(item.id) {
+                    lines.splice(0..0, self.chart_page(finding, item, cells, scene.theme));
+                }
+                lines
+            }
+        };
         detail.scroll.draw(frame, body, lines, scene.theme);
     }
 
-    /// The result, which stays while the addition scrolls.
+    /// The figures as an addition that anybody can check.
+    fn figures_page(&self, detail: &Detail, item: &Item, cells: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let sections = addition(&self.setup, &self.view, &detail.evidence, item, theme.glyphs.plus_minus);
+        let unit = self.setup.venue.show().symbol(item.basis);
+        let columns = format!("{}{}", text::pad_left("entries", FIGURE), text::pad_left(unit, FIGURE + 1));
+        let heads = format!("{}{columns}", " ".repeat(cells.saturating_sub(text::width(&columns))));
+        let mut lines = vec![Line::from(Span::styled(heads, theme.muted))];
+        for section in &sections {
+            written(section, item, self.setup.venue.show(), cells, theme, &mut lines);
+        }
+        lines.push(Line::default());
+        for note in self.notes(&detail.evidence.row) {
+            let note = text::wrap(&note, cells);
+            lines.extend(note.into_iter().map(|line| Line::from(Span::styled(line, theme.muted))));
+        }
+        lines
+    }
+
+    /// The item's gap on each evening in between, where it was counted on them.
+    fn evenings_of(&self, item: &Item, cells: usize, theme: &Theme) -> Vec<Line<'static>> {
+        let show = self.setup.venue.show();
+        let mut lines = Vec::new();
+        for evening in &self.view.evenings {
+            let Some(row) = evening.rows.iter().find(|row| row.item == item.id) else { continue };
+            let gap = gap_with_u(show, item.basis, row.gap, row.u, theme);
+            let plot = whisker(row.gap.as_f64(), row.u, half_range(item), WHISKER, theme);
+            let name = text::pad_right(&self.evening_name(evening), 16);
+            let mut spans = vec![Span::raw(name), Span::styled(text::pad_left(&gap, 18), theme.text), Span::raw("  ")];
+            spans.extend(plot.spans);
+            lines.push(Line::from(spans));
+        }
+        if !lines.is_empty() {
+            let heading = text::fit("Evening by evening", cells);
+            lines.splice(0..0, [Line::default(), Line::styled(heading, theme.title)]);
+        }
+        lines
+    }
+
+    /// The result, which stays while the page scrolls.
     fn detail_head(&self, row: &GapRow, item: &Item, width: u16, theme: &Theme) -> Vec<Line<'static>> {
         let show = self.setup.venue.show();
         let cells = usize::from(width);
@@ -61,47 +104,34 @@ impl VarianceScreen {
             Span::styled(text::pad_right(&name, room), theme.title),
             Span::styled(format!(" {position}"), theme.muted),
         ]);
-        let beyond = row.beyond_exactness();
-        let style = gap_style(row.gap.as_f64(), row.u, theme);
+        let verdict = self.view.review.verdict(row.item);
+        let style = verdict_style(row.gap, verdict, theme);
         let cost = row.cost.map_or("no known cost".to_owned(), |cost| {
             format!("{} {}", signed(&show.money(cost), cost.0), show.currency)
         });
         let gap = format!("gap {}", gap_with_u(show, item.basis, row.gap, row.u, theme));
         let mut said = vec![Span::styled(gap, style), Span::raw("  ")];
         said.extend(whisker(row.gap.as_f64(), row.u, half_range(item), WHISKER, theme).spans);
-        let words = text::fit(&format!("  {}  {cost}", in_words(row.gap, beyond)), cells);
+        let words = text::fit(&format!("  {}  {cost}", in_words(row.gap, verdict)), cells);
         let used: usize = said.iter().map(|span| text::width(&span.content)).sum();
         if used + text::width(&words) > cells {
             // The plot goes before any word does.
             said.truncate(1);
         }
         said.push(Span::styled(words, style));
-        let unit = show.symbol(item.basis);
-        let columns = format!("{}{}", text::pad_left("entries", FIGURE), text::pad_left(unit, FIGURE + 1));
-        let room = cells.saturating_sub(text::width(&columns));
-        let heads = format!("{}{columns}", " ".repeat(room));
-        vec![first, Line::from(said), Line::from(Span::styled(heads, theme.muted))]
+        let mut pages = Vec::new();
+        for page in Page::ALL {
+            let style = if page == self.page { theme.selected } else { theme.muted };
+            pages.extend([Span::styled(format!(" {} ", page.title()), style), Span::raw(" ")]);
+        }
+        pages.push(Span::styled("v", theme.key));
+        vec![first, Line::from(said), Line::from(pages)]
     }
 
     /// What the figures mean, in sentences.
-    fn notes(&self, row: &GapRow, item: &Item, theme: &Theme) -> Vec<String> {
+    fn notes(&self, row: &GapRow) -> Vec<String> {
         let show = self.setup.venue.show();
-        let amount = |u: f64| show.amount(item.basis, Amount::rounded(u));
-        let plus_minus = theme.glyphs.plus_minus;
-        let told = format!(
-            "Twice {plus_minus} {}, so up to {} either way, is what the two counts cannot tell",
-            amount(row.u),
-            amount(2.0 * row.u)
-        );
-        let verdict = match (row.beyond_exactness(), row.gap.0 > 0) {
-            (false, _) if row.gap.0 == 0 => "What was used is what was sold.".to_owned(),
-            (false, _) => {
-                format!("{told}: this gap lies within that and need not be real.")
-            }
-            (true, true) => format!("{told}: this gap goes beyond that, so more went than was sold."),
-            (true, false) => format!("{told}: this gap goes beyond that, so less went than was sold."),
-        };
-        let mut notes = vec![verdict];
+        let mut notes = Vec::new();
         if row.usage.0 < 0 {
             notes.push(format!("Used is below nothing: {USED_BELOW_NOTHING}."));
         }

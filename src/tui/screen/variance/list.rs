@@ -1,9 +1,10 @@
 //! Drawing the lines of a period.
 
-use super::{Listed, VarianceScreen};
+use super::{Listed, Shown, VarianceScreen};
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Basis, Money, Show, VolumeUnit, decimal, number_of};
-use crate::domain::usage::{GapRow, GroupRow, Grouping, Told};
+use crate::domain::rows::{InWords, cause_word};
+use crate::domain::usage::{GapRow, GroupRow, Grouping, SECONDS, Told, Verdict};
 use crate::domain::venue::Item;
 use crate::tui::screen::{Scene, gap_style, signed};
 use crate::tui::text;
@@ -12,6 +13,7 @@ use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::whisker::whisker;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
@@ -34,20 +36,21 @@ fn heads(volume: VolumeUnit) -> [&'static str; 3] {
     }
 }
 
-/// At 80 columns the share of use goes, so that the name has 22 cells.
-fn items(volume: VolumeUnit) -> [Column; 10] {
+/// At 80 columns the name has 20 cells, and the likeliest cause what is left.
+fn items(volume: VolumeUnit) -> [Column; 11] {
     let [used, sold, gap] = heads(volume);
     [
-        Column::words("", Width::Fixed(1), 2),
-        Column::words("item", Width::Flex(16), 0),
-        Column::figures(used, 7, 5),
-        Column::figures(sold, 7, 6),
+        Column::words("", Width::Fixed(2), 2),
+        Column::words("item", Width::Flex(20), 0),
+        Column::figures(used, 7, 6),
+        Column::figures(sold, 7, 7),
         Column::figures(gap, 6, 0),
         Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
-        Column::words("exactness", Width::Fixed(9), 1),
+        Column::words("verdict", Width::Fixed(9), 4),
         Column::figures("cost", 7, 0),
-        Column::figures("containers", 10, 8),
-        Column::figures("% of use", 8, 7),
+        Column::figures("containers", 10, 9),
+        Column::figures("% of use", 8, 8),
+        Column::words("likeliest cause", Width::Flex(20), 1),
     ]
 }
 
@@ -74,14 +77,14 @@ impl VarianceScreen {
         let longest = match self.view.variance.rows.iter().any(|row| row.usage.0 < 0) {
             true if area.width < 80 => 4,
             true => 3,
-            false => 2,
+            false => 3,
         };
         let foot = if area.height > 10 { longest } else { 0 };
         let [above, body, below] =
             Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
         let head: Vec<Line> = head.into_iter().map(|line| Line::from(Span::styled(line, theme.text))).collect();
         frame.render_widget(Paragraph::new(head), above);
-        let by_item = self.grouping == Grouping::Item || self.only.is_some();
+        let by_item = self.shows == Shown::By(Grouping::Item) || self.only.is_some();
         let volume = self.setup.venue.show().volume;
         let (items, groups) = (items(volume), groups(volume));
         let columns: &[Column] = if by_item { &items } else { &groups };
@@ -91,6 +94,7 @@ impl VarianceScreen {
         let mut window = self.window;
         let row = |at: usize| match self.lines.get(at) {
             Some(Listed::Row(row)) => self.item_cells(&self.view.variance.rows[*row], theme),
+            Some(Listed::OfEvening(evening, row)) => self.item_cells(&self.view.evenings[*evening].rows[*row], theme),
             Some(Listed::Group(group)) => self.group_cells(&self.groups[*group], scale, theme),
             Some(Listed::Heading(heading)) => {
                 Row::Heading(Line::from(Span::styled(text::fit(heading, body.width.into()), theme.title)))
@@ -105,7 +109,7 @@ impl VarianceScreen {
         self.window = window;
         if self.lines.is_empty() && body.height > 1 {
             let nothing = if self.hides {
-                "Every line is within the count's exactness; z shows them."
+                "Nothing to look into: every line is within the count's exactness; z shows them."
             } else {
                 "The two counts have no item in common."
             };
@@ -127,11 +131,16 @@ impl VarianceScreen {
         let mut lines = text::flow([named(opening), format!("to {}", named(closing)), days], cells);
         let variance = &self.view.variance;
         let rows = &variance.rows;
-        let listed = self.lines.iter().filter(|line| matches!(line, Listed::Row(_))).count();
-        let all = if self.grouping == Grouping::Item && listed < rows.len() {
-            format!("{listed} of {} lines shown (z)", rows.len())
-        } else {
-            number_of(rows.len(), "line", "lines")
+        let open: Vec<&GapRow> = rows.iter().filter(|row| self.view.is_open(row.item)).collect();
+        let stake: Money = open.iter().filter_map(|row| self.view.review.stake(row)).map(|m| Money(m.0.abs())).sum();
+        let all = match open.len() {
+            0 => format!("nothing to look into of {}", number_of(rows.len(), "line", "lines")),
+            n => format!(
+                "look into {n} of {}, {} {} at stake",
+                number_of(rows.len(), "line", "lines"),
+                show.money(stake),
+                show.currency
+            ),
         };
         let cost: Money = rows.iter().filter_map(|row| row.cost).sum();
         let unknown = rows.iter().filter(|row| row.cost.is_none()).count();
@@ -161,7 +170,26 @@ impl VarianceScreen {
             )
         };
         lines.extend(text::wrap(&known, cells));
+        lines.extend(self.recounts_in_words().map(|said| text::wrap(&said, cells)).into_iter().flatten());
         lines
+    }
+
+    /// What looking again at a few lines would settle.
+    fn recounts_in_words(&self) -> Option<String> {
+        let recounts = &self.view.recounts;
+        let show = self.setup.venue.show();
+        let gain: Money = recounts.iter().map(|recount| recount.gain).sum();
+        let seconds = SECONDS * recounts.len() as i64;
+        let names: Vec<String> = recounts.iter().map(|r| text::safe(self.setup.item_name(r.item))).collect();
+        let time = if seconds < 60 { format!("{seconds} seconds") } else { "a minute or two".to_owned() };
+        let these = if recounts.len() == 1 { "this one" } else { "these" };
+        (!recounts.is_empty()).then(|| {
+            let gain = format!("{} {}", show.money(gain), show.currency);
+            format!(
+                "Before anything is poured, look at {these} again: {} ({time}, settles about {gain})",
+                names.join(", ")
+            )
+        })
     }
 
     /// The till names that mean nothing yet: the two with the most money behind them, and how many more there are.
@@ -180,15 +208,24 @@ impl VarianceScreen {
         let show = self.setup.venue.show();
         let name = text::safe(self.setup.item_name(row.item));
         let Some(item) = self.setup.item(row.item) else { return Row::Cells(vec![Line::from(""), Line::from(name)]) };
-        let mark = if row.told == Told::Whole { "" } else { LEFT_OUT };
+        let verdict = self.view.review.verdict(row.item);
+        let settled = self.view.explained.contains_key(&row.item);
+        let sign = match verdict {
+            _ if settled => theme.glyphs.done,
+            Verdict::LookInto => "!",
+            Verdict::Watch => "?",
+            Verdict::Within => "",
+        };
+        let mark = format!("{sign}{}", if row.told == Told::Whole { "" } else { LEFT_OUT });
         // The heads name the unit of volumes; what is no volume says its own.
         let written = |a| match item.basis {
             Basis::Volume => show.bare(item.basis, a),
             Basis::Mass | Basis::Each => show.amount(item.basis, a),
         };
         let amount = |a| Line::from(written(a));
-        let style = gap_style(row.gap.as_f64(), row.u, theme);
+        let style = verdict_style(row.gap, verdict, theme);
         let gap = signed(&written(row.gap), row.gap.0);
+        let cause = self.cause_in_words(row, item, theme);
         let cost = row.cost.map_or("?".to_owned(), |cost| signed(&show.money(cost), cost.0));
         let containers = signed(&show.containers(row.gap, item.size), row.gap.0);
         let percent = share_of_use(row).map_or(String::new(), percent_text);
@@ -199,11 +236,24 @@ impl VarianceScreen {
             amount(row.sold),
             Line::from(Span::styled(gap, style)),
             whisker(row.gap.as_f64(), row.u, half_range(item), WHISKER, theme),
-            Line::from(Span::styled(verdict(row.beyond_exactness()), style)),
+            Line::from(Span::styled(verdict_word(verdict), style)),
             Line::from(cost),
             Line::from(containers),
             Line::from(percent),
+            Line::from(cause),
         ])
+    }
+
+    /// What was accepted of a gap, or what probably made it.
+    fn cause_in_words(&self, row: &GapRow, item: &Item, theme: &Theme) -> String {
+        if let Some(explained) = self.view.explained.get(&row.item) {
+            return cause_word(explained.cause).to_owned();
+        }
+        let words = InWords { setup: &self.setup, item, gap: row.gap };
+        let first = self.view.suspects(row.item).first();
+        first.map_or(String::new(), |suspect| {
+            text::safe(&words.headline(&suspect.cause)).replace('±', theme.glyphs.plus_minus)
+        })
     }
 
     fn group_cells(&self, group: &GroupRow, scale: f64, theme: &Theme) -> Row {
@@ -219,7 +269,7 @@ impl VarianceScreen {
             Line::from(amount(group.sold)),
             Line::from(Span::styled(signed(&amount(group.gap), group.gap.0), style)),
             whisker(group.gap.as_f64(), group.u, scale, WHISKER, theme),
-            Line::from(Span::styled(verdict(beyond), style)),
+            Line::from(Span::styled(if beyond { "beyond it" } else { "within" }, style)),
             Line::from(cost),
         ])
     }
@@ -228,6 +278,7 @@ impl VarianceScreen {
     fn foot(&self, width: u16, theme: &Theme) -> Vec<Line<'static>> {
         let said = match self.lines.get(self.window.selected()) {
             Some(Listed::Row(row)) => self.row_in_words(&self.view.variance.rows[*row], theme),
+            Some(Listed::OfEvening(evening, row)) => self.row_in_words(&self.view.evenings[*evening].rows[*row], theme),
             Some(Listed::Group(group)) => self.group_in_words(&self.groups[*group], theme),
             Some(line @ (Listed::Untold(_) | Listed::Exploded(_))) => vec![text::safe(&self.why(line))],
             Some(Listed::Heading(_)) | None => Vec::new(),
@@ -246,7 +297,7 @@ impl VarianceScreen {
         if row.usage.0 < 0 {
             said.push(USED_BELOW_NOTHING.to_owned());
         }
-        said.push(in_words(row.gap, row.beyond_exactness()).to_owned());
+        said.push(in_words(row.gap, self.view.review.verdict(row.item)).to_owned());
         match row.cost {
             Some(cost) => said.push(format!("{} {}", signed(&show.money(cost), cost.0), show.currency)),
             None => said.push("no known cost".to_owned()),
@@ -272,7 +323,7 @@ impl VarianceScreen {
         let mut said = vec![
             format!("{}: {}", text::safe(&group.name), number_of(group.items, "item", "items")),
             format!("gap {}", gap_with_u(show, Basis::Volume, group.gap, group.u, theme)),
-            in_words(group.gap, group.gap.as_f64().abs() > 2.0 * group.u).to_owned(),
+            group_in_words(group.gap, group.gap.as_f64().abs() > 2.0 * group.u).to_owned(),
             format!("{} {}", signed(&show.money(group.cost), group.cost.0), show.currency),
         ];
         if group.without_cost > 0 {
@@ -289,12 +340,34 @@ pub(super) fn half_range(item: &Item) -> f64 {
 }
 
 /// The word in the column.
-fn verdict(beyond: bool) -> &'static str {
-    if beyond { "beyond it" } else { "within" }
+fn verdict_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::LookInto => "look into",
+        Verdict::Watch => "watch",
+        Verdict::Within => "within",
+    }
 }
 
 /// The verdict in full.
-pub(super) fn in_words(gap: Amount, beyond: bool) -> &'static str {
+pub(super) fn in_words(gap: Amount, verdict: Verdict) -> String {
+    match (verdict, gap.0 > 0) {
+        (Verdict::Within, _) => verdict.words().to_owned(),
+        (_, true) => format!("over, {}", verdict.words()),
+        (_, false) => format!("short, {}", verdict.words()),
+    }
+}
+
+/// What is over or short stands out if it is to be looked into.
+pub(super) fn verdict_style(gap: Amount, verdict: Verdict, theme: &Theme) -> Style {
+    match (verdict, gap.0 > 0) {
+        (Verdict::LookInto, true) => theme.over,
+        (Verdict::LookInto, false) => theme.short,
+        _ => theme.text,
+    }
+}
+
+/// The same of a sum, which is not screened.
+fn group_in_words(gap: Amount, beyond: bool) -> &'static str {
     match (beyond, gap.0 > 0) {
         (false, _) => "within exactness",
         (true, true) => "over, beyond exactness",

@@ -193,6 +193,8 @@ impl Facts {
             review,
             suspects: HashMap::new(),
             explained: HashMap::new(),
+            evenings: Vec::new(),
+            recounts: Vec::new(),
             counts,
         }
     }
@@ -205,7 +207,7 @@ impl Facts {
 }
 
 fn screen() -> VarianceScreen {
-    VarianceScreen::new(setup(), Facts::whole().view())
+    VarianceScreen::new(setup(), Facts::whole().view(), None)
 }
 
 fn drawn(screen: &mut VarianceScreen, width: u16, height: u16) -> String {
@@ -383,7 +385,7 @@ fn every_addition_comes_out() {
 #[test]
 fn without_its_stores_what_was_carried_in_stands_for_them() {
     let facts = Facts::without(|line| line.place == RAIL || line.item != RUM);
-    let mut screen = VarianceScreen::new(setup(), facts.view());
+    let mut screen = VarianceScreen::new(setup(), facts.view(), None);
     let list = drawn(&mut screen, 80, 21);
     assert!(list.contains("* Harbour rum"), "{list}");
     screen.explain(facts.evidence(RUM));
@@ -397,7 +399,7 @@ fn without_its_stores_what_was_carried_in_stands_for_them() {
 fn house_made_that_is_not_counted_is_named() {
     let mut facts = Facts::without(|line| line.item != LIME);
     facts.latest.retain(|line| line.item != LIME);
-    let mut screen = VarianceScreen::new(setup(), facts.view());
+    let mut screen = VarianceScreen::new(setup(), facts.view(), None);
     let list = drawn(&mut screen, 80, 21);
     assert!(list.contains("Made here and not counted") && list.contains("Lime juice was not counted"), "{list}");
     screen.explain(facts.evidence(SUGAR));
@@ -409,7 +411,7 @@ fn house_made_that_is_not_counted_is_named() {
 fn what_cannot_be_told_is_listed_with_the_reason() {
     let mut facts = Facts::whole();
     facts.closing.retain(|line| line.item != SUGAR && (line.item, line.place) != (RUM, RAIL));
-    let mut screen = VarianceScreen::new(setup(), facts.view());
+    let mut screen = VarianceScreen::new(setup(), facts.view(), None);
     let list = drawn(&mut screen, 80, 21);
     for said in [
         "The two counts tell nothing about these:",
@@ -536,7 +538,7 @@ fn the_cursor_stays_on_the_same_item_in_a_fresh_period() {
 #[test]
 fn an_item_in_neither_count_is_said_so() {
     let facts = Facts::without(|line| line.item != SODA);
-    let mut screen = VarianceScreen::new(setup(), facts.view());
+    let mut screen = VarianceScreen::new(setup(), facts.view(), None);
     assert!(screen.find(SODA).is_some_and(|said| said.text.contains("Soda is in neither")));
 }
 
@@ -549,7 +551,7 @@ fn no_size_panics() {
         for facts in [Facts::whole(), Facts { closing: Vec::new(), ..Facts::whole() }] {
             let view = facts.view();
             at_every_size(|frame| {
-                let mut screen = VarianceScreen::new(setup(), view.clone());
+                let mut screen = VarianceScreen::new(setup(), view.clone(), None);
                 for key in keys {
                     screen.update(*key);
                 }
@@ -559,7 +561,7 @@ fn no_size_panics() {
     }
     let (view, evidence) = (Facts::whole().view(), Facts::whole().evidence(RUM));
     at_every_size(|frame| {
-        let mut screen = VarianceScreen::new(setup(), view.clone());
+        let mut screen = VarianceScreen::new(setup(), view.clone(), None);
         screen.explain(evidence.clone());
         screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
         screen.update(Action::Last);
