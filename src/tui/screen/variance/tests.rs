@@ -460,7 +460,7 @@ fn groupings_add_up_and_open() {
     let total: Money = screen.view().variance.rows.iter().filter_map(|row| row.cost).sum();
     for want in [Grouping::Place, Grouping::Kind] {
         screen.update(Action::Grouping);
-        assert_eq!(screen.grouping, want);
+        assert_eq!(screen.shows, Shown::By(want));
         assert_eq!(screen.groups.iter().map(|group| group.cost).sum::<Money>(), total);
         assert_eq!(screen.groups.iter().map(|group| group.items).sum::<usize>(), 4);
         let group = screen.groups[0].clone();
@@ -471,7 +471,7 @@ fn groupings_add_up_and_open() {
         assert_eq!(screen.subject(), Some(Subject::Group(group.name)));
     }
     screen.update(Action::Grouping);
-    assert_eq!(screen.grouping, Grouping::Item);
+    assert_eq!(screen.shows, Shown::By(Grouping::Item));
 }
 
 #[test]
