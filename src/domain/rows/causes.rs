@@ -72,7 +72,7 @@ impl InWords<'_> {
             Cause::Twin { other, .. } => format!("{} poured instead", self.name(*other)),
             Cause::Pours { percent, u, .. } => {
                 let way = if *percent < 0.0 { "light" } else { "heavy" };
-                format!("pours {:.0} ± {:.0} % {way}", percent.abs(), u.max(0.5))
+                format!("pours {:.1} ± {:.1} % {way}", percent.abs(), u)
             }
             Cause::Steady { rate, u, .. } => format!("{} goes every time", self.about(*rate, *u)),
             Cause::Portion { till, fits, said, .. } => {

@@ -181,6 +181,11 @@ impl Budget {
         self.poured.waste.as_f64().powi(2) / 3.0
     }
 
+    /// How many pours it is of.
+    pub(super) fn pours(&self) -> f64 {
+        self.poured.number
+    }
+
     /// How much more went than the readings as written say, on average: bottles read at one or nine tenths are likely
     /// emptier or fuller than that.
     pub fn lean(&self) -> f64 {

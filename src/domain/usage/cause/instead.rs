@@ -6,6 +6,8 @@ use super::ranked::Weighed;
 use super::series::{Made, Series, factor};
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Amount;
+use crate::domain::usage::gap::GapRow;
+use crate::domain::usage::track::Step;
 use crate::domain::venue::{ItemId, Moment, SaleKind};
 use std::collections::HashMap;
 
@@ -89,25 +91,62 @@ fn twins(facts: &Facts, series: &Series, (item, gap): (ItemId, f64), like: &[Ite
             continue;
         }
         let short = if gap < 0.0 { item } else { other };
-        let rung: Vec<f64> =
-            (0..series.steps.len()).map(|p| facts.row(p, short).map_or(0.0, |row| row.sold.as_f64())).collect();
         let near =
             spots(item).any(|a| spots(other).any(|b| a.place == b.place && (a.position - b.position).abs() <= NEAR));
         let same = facts.item(other).is_some_and(|other| other.size == what.size);
         let often = TWIN / like.len() as f64 * if near { NEARER } else { 1.0 } * if same { SAME_SIZE } else { 1.0 };
         let other_gap = facts.now().rows.get(&other).map_or(Amount::ZERO, |row| row.gap);
+        let moved =
+            |p: usize| Moved::new(series.steps.get(p).copied()??, beside.steps.get(p).copied()??, facts.row(p, short)?);
+        let moved: Vec<Option<Moved>> = (0..series.steps.len()).map(moved).collect();
         for begin in 0..=series.at {
+            let made = |p: usize, sign: f64| match moved[p].filter(|_| (begin..=series.at).contains(&p)) {
+                Some(moved) => Made::exactly(sign * moved.amount),
+                None => Made::default(),
+            };
+            // One way round in all of them.
+            let turned = moved[begin..=series.at].iter().flatten().any(|moved| moved.amount * gap <= 0.0);
+            if turned {
+                continue;
+            }
+            let both = series.gain(&|p| made(p, 1.0)) + beside.gain_besides(&|p| made(p, -1.0));
             let fits = factor(OF_SOLD, OF_SOLD_GIVE, &|share| {
-                let share = share.min(1.0);
-                let made = |p: usize, sign: f64| {
-                    if p >= begin { Made::exactly(sign * share * rung[p]) } else { Made::default() }
-                };
-                let sign = gap.signum();
-                series.gain_lasting(&|p| made(p, sign)) + beside.gain_lasting_besides(&|p| made(p, -sign))
+                let likely = |moved: &Moved| moved.likely(share.min(1.0));
+                both + moved[begin..=series.at].iter().flatten().map(likely).sum::<f64>()
             });
             let cause = Cause::Twin { other, gap: other_gap, periods: series.at + 1 - begin };
             out.push(Weighed::new(often / starts, fits.gain, cause));
         }
+    }
+}
+
+/// What was poured from one in a period and rung as the other.
+#[derive(Clone, Copy)]
+struct Moved {
+    /// How much, as both gaps together say: above nothing, from the item that is asked about.
+    amount: f64,
+    /// Variance of that.
+    variance: f64,
+    /// How much was rung, of the one that is short, and in how many pours.
+    rung: f64,
+    pours: f64,
+}
+
+impl Moved {
+    fn new(one: Step, other: Step, short: &GapRow) -> Option<Moved> {
+        let variance = |step: Step| (step.opening + step.between + step.closing).max(1.0);
+        let (a, b) = (1.0 / variance(one), 1.0 / variance(other));
+        let (amount, variance) = ((one.gap * a - other.gap * b) / (a + b), 1.0 / (a + b));
+        let (rung, pours) = (short.sold.as_f64(), short.budget.pours());
+        (rung > 0.0 && pours > 0.0).then_some(Moved { amount, variance, rung, pours })
+    }
+
+    /// How likely so much is when each pour is of the other with a chance, in logarithms; beside how exactly it is known.
+    fn likely(&self, chance: f64) -> f64 {
+        let each = self.rung / self.pours;
+        let spread = self.pours * chance * (1.0 - chance) * each * each + self.variance;
+        let off = self.amount.abs() - chance * self.rung;
+        0.5 * (self.variance / spread).ln() - 0.5 * off * off / spread
     }
 }
 

@@ -29,7 +29,7 @@ impl VarianceScreen {
         lines.extend(text::wrap(said, cells).into_iter().map(Line::from));
         lines.extend(drawn(&track.points, track.limit, cells, theme));
         lines.push(Line::default());
-        let heads = ["gap", "surprise", "over", "short"];
+        let heads = ["likely gap", "surprise", "over", "short"];
         let figures: String = heads.iter().map(|head| text::pad_left(head, 10)).collect();
         let room = cells.saturating_sub(text::width(&figures));
         lines.push(Line::styled(format!("{}{figures}", text::pad_right("period up to", room)), theme.title));

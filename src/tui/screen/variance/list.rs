@@ -3,7 +3,7 @@
 use super::{Listed, Shown, VarianceScreen};
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Basis, Money, Show, VolumeUnit, decimal, number_of};
-use crate::domain::rows::{InWords, cause_word};
+use crate::domain::rows::{InWords, cause_word, chances};
 use crate::domain::usage::{GapRow, GroupRow, Grouping, SECONDS, Told, Verdict};
 use crate::domain::venue::Item;
 use crate::tui::screen::{Scene, gap_style, signed};
@@ -297,7 +297,13 @@ impl VarianceScreen {
         if row.usage.0 < 0 {
             said.push(USED_BELOW_NOTHING.to_owned());
         }
-        said.push(in_words(row.gap, self.view.review.verdict(row.item)).to_owned());
+        said.push(in_words(row.gap, self.view.review.verdict(row.item)));
+        let cause = self.cause_in_words(row, item, theme);
+        if !cause.is_empty() {
+            let sure = self.view.suspects(row.item).first().map_or(String::new(), chances);
+            let accepted = self.view.explained.contains_key(&row.item);
+            said.push(if accepted { format!("accepted: {cause}") } else { format!("{cause} ({sure})") });
+        }
         match row.cost {
             Some(cost) => said.push(format!("{} {}", signed(&show.money(cost), cost.0), show.currency)),
             None => said.push("no known cost".to_owned()),
