@@ -1,20 +1,26 @@
 //! `tantalus variance`: two counts compared.
 
 mod evidence;
+mod judged;
 
 use super::figures::{Figures, UNKNOWN};
 use super::json::{self, FORM, MoneyForm};
 use super::page::Page;
 use super::table::{Set, Table};
 use super::{Refusal, Shared, find};
+use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::comparing::{self, Choice};
-use crate::desk::reviewing;
+use crate::desk::{explaining, reviewing};
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Basis, Money, decimal};
 use crate::domain::rows::PeriodView;
+use crate::domain::rows::cause_word;
 use crate::domain::usage::{GapRow, GroupRow, Grouping, Told, Untold, grouped};
+use crate::domain::venue::CauseWord;
 use crate::domain::venue::{DayRule, ItemId, PlaceId};
+use crate::tui::text::safe;
+use judged::{JudgedForm, judged_form};
 use serde::Serialize;
 
 /// Compare what was used between two counts with what was sold
@@ -35,12 +41,35 @@ pub(super) struct Args {
     /// Sum by kind of item
     #[arg(long, conflicts_with = "item")]
     by_kind: bool,
+    /// Sum by who counted at the closing
+    #[arg(long, conflicts_with_all = ["by_place", "by_kind", "item"])]
+    by_counter: bool,
+    /// Sum by the evenings in between, of whatever was counted on them
+    #[arg(long, conflicts_with_all = ["by_place", "by_kind", "by_counter", "item", "json"])]
+    by_evening: bool,
+    /// List every line, not only those that matter
+    #[arg(long, conflicts_with_all = ["by_place", "by_kind", "by_counter", "by_evening", "item"])]
+    all: bool,
     /// Show the facts behind the figures of one item
     #[arg(long, value_name = "NAME")]
     item: Option<String>,
+    /// Say what made the gap of the item, so that it leaves the list; --by or TANTALUS_BY signs
+    #[arg(long, value_name = "CAUSE", requires = "item", value_parser = causes())]
+    accept: Option<CauseWord>,
+    /// Anything to remember of it
+    #[arg(long, value_name = "TEXT", requires = "accept")]
+    note: Option<String>,
+    /// Take the accepted cause of the item's gap back
+    #[arg(long, requires = "item", conflicts_with = "accept")]
+    reopen: bool,
     /// Write JSON
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["accept", "reopen"])]
     json: bool,
+}
+
+fn causes() -> impl clap::builder::TypedValueParser<Value = CauseWord> {
+    use clap::builder::{PossibleValuesParser, TypedValueParser};
+    PossibleValuesParser::new(CauseWord::ALL.iter().map(|word| word.word())).try_map(|word| CauseWord::parse(&word))
 }
 
 /// The answer as JSON.
@@ -58,6 +87,18 @@ struct Form {
     taken_from_ingredients: Vec<String>,
     unmapped: UnmappedForm,
     net_sales: MoneyForm,
+    false_alarms: f64,
+    chart_limit: f64,
+    recounts: Vec<RecountForm>,
+}
+
+/// A line to look at again, as JSON.
+#[derive(Debug, Serialize)]
+struct RecountForm {
+    item: String,
+    slip: f64,
+    finer: f64,
+    gain: MoneyForm,
 }
 
 /// One of the two counts as JSON.
@@ -96,6 +137,8 @@ struct RowForm {
     beyond_exactness: bool,
     cost: Option<MoneyForm>,
     stores_left_out: Vec<String>,
+    #[serde(flatten)]
+    judged: JudgedForm,
 }
 
 /// One place or kind as JSON.
@@ -139,14 +182,38 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let figures = Figures { setup: &setup };
     if let Some(typed) = &args.item {
         let item = find::one("item", &setup.items, |i| &i.name, typed)?.id;
+        if args.accept.is_some() || args.reopen {
+            return explain(&store, shared, args, &view, item);
+        }
         return one_item(&store, &view, figures, item, args.json);
     }
-    let by = match (args.by_place, args.by_kind) {
-        (true, _) => Some(Grouping::Place),
-        (_, true) => Some(Grouping::Kind),
-        _ => None,
+    let by = match (args.by_place, args.by_kind, args.by_counter) {
+        (true, ..) => Some(Grouping::Place),
+        (_, true, _) => Some(Grouping::Kind),
+        (.., true) => Some(Grouping::Counter),
+        _ => args.all.then_some(Grouping::Item),
     };
-    if args.json { json::text(&form(&view, figures, by)) } else { Ok(page(&view, figures, by)) }
+    match by {
+        _ if args.json => json::text(&form(&view, figures, by.filter(|by| *by != Grouping::Item))),
+        _ if args.by_evening => {
+            let mut page = Page::new();
+            page.line(heading(&view, figures));
+            page.gap();
+            judged::evenings(&mut page, &view, figures);
+            Ok(page.finish())
+        }
+        Some(by) => Ok(page(&view, figures, by)),
+        None => {
+            let mut page = Page::new();
+            page.line(heading(&view, figures));
+            page.gap();
+            judged::matters(&mut page, &view, figures);
+            page.gap();
+            judged::explain(&mut page, &view);
+            notes(&mut page, &view, figures, false);
+            Ok(page.finish())
+        }
+    }
 }
 
 fn one_item(
@@ -164,6 +231,26 @@ fn one_item(
     if as_json { evidence::json(&facts, view, figures) } else { Ok(evidence::page(&facts, view, figures)) }
 }
 
+/// Keeps what somebody says made a gap, or takes it back.
+fn explain(store: &Store, shared: &Shared, args: &Args, view: &PeriodView, item: ItemId) -> Result<String, Refusal> {
+    let (closing, now) = (view.closing.id, clock::now());
+    let setup = comparing::setup(store)?;
+    let name = safe(setup.item_name(item));
+    let at = safe(&view.closing.name);
+    let Some(cause) = args.accept else {
+        let taken = explaining::reopen(store, closing, item, shared.signer().as_deref(), now)?;
+        let cause = cause_word(taken.cause);
+        return Ok(format!("The gap of {name} at “{at}” is open again; “{cause}” is taken back.\n"));
+    };
+    let Some(by) = shared.signer() else {
+        return Err(Refusal::new("nobody signs; a cause is kept with who accepted it")
+            .hint("name them with --by or TANTALUS_BY"));
+    };
+    let accepted = explaining::Accepted { closing, item, cause, note: args.note.clone() };
+    explaining::accept(store, &accepted, Some(&by), now)?;
+    Ok(format!("Accepted for {name} at “{at}”: {}.\n", cause_word(cause)))
+}
+
 /// The heading of both kinds of answer.
 fn heading(view: &PeriodView, figures: Figures) -> String {
     let time = |count: &Count| figures.time(count.opened);
@@ -176,25 +263,23 @@ fn heading(view: &PeriodView, figures: Figures) -> String {
     )
 }
 
-fn page(view: &PeriodView, figures: Figures, by: Option<Grouping>) -> String {
+fn page(view: &PeriodView, figures: Figures, by: Grouping) -> String {
     let rows = &view.variance.rows;
     let mut page = Page::new();
     page.line(heading(view, figures));
     page.gap();
     match by {
-        Some(by) => page.table(&groups_table(&grouped(figures.setup, rows, by), figures, by)),
-        None => page.table(&items_table(rows, figures)),
+        Grouping::Item => page.table(&items_table(view, figures)),
+        by => page.table(&groups_table(&grouped(figures.setup, rows, by), figures, by)),
     }
     page.gap();
-    page.line("gap: used − sold; above zero, more went than was sold. u: its standard uncertainty.");
-    if by.is_none() {
-        page.line("beyond: the gap is more than two u from zero; the coarseness of the counts alone rarely does that.");
-    }
-    notes(&mut page, view, figures, by.is_some());
+    judged::explain(&mut page, view);
+    notes(&mut page, view, figures, by != Grouping::Item);
     page.finish()
 }
 
-fn items_table(rows: &[GapRow], figures: Figures) -> Table {
+fn items_table(view: &PeriodView, figures: Figures) -> Table {
+    let rows = &view.variance.rows;
     let mut table = Table::new([
         ("item", Set::Name),
         ("unit", Set::Words),
@@ -209,7 +294,7 @@ fn items_table(rows: &[GapRow], figures: Figures) -> Table {
         ("containers", Set::Spare),
         ("cost", Set::Figure),
         ("% of used", Set::Spare),
-        ("exactness", Set::Words),
+        ("verdict", Set::Words),
     ]);
     for row in rows {
         let bare = |amount| figures.bare(row.item, amount);
@@ -228,7 +313,7 @@ fn items_table(rows: &[GapRow], figures: Figures) -> Table {
             figures.containers(row.item, row.gap),
             figures.known(row.cost),
             row.percent.map_or_else(|| UNKNOWN.to_owned(), percent),
-            if row.beyond_exactness() { "beyond" } else { "within" }.to_owned(),
+            view.review.verdict(row.item).words().to_owned(),
         ]);
     }
     let mut sum = vec![String::new(); 14];
@@ -379,7 +464,7 @@ fn form(view: &PeriodView, figures: Figures, by: Option<Grouping>) -> Form {
         form: FORM,
         opening: count_form(&view.opening, days),
         closing: count_form(&view.closing, days),
-        rows: variance.rows.iter().map(|r| row_form(r, figures)).collect(),
+        rows: variance.rows.iter().map(|r| row_form(r, view, figures)).collect(),
         grouped_by: by.map(word),
         groups: by.map(|by| grouped(figures.setup, &variance.rows, by)).into_iter().flatten().map(group).collect(),
         cost: json::money(sum, currency),
@@ -392,6 +477,18 @@ fn form(view: &PeriodView, figures: Figures, by: Option<Grouping>) -> Form {
             net: json::money(unmapped.net, currency),
         },
         net_sales: json::money(variance.sold.net, currency),
+        false_alarms: view.review.rate,
+        chart_limit: (view.review.limit * 1_000.0).round() / 1_000.0,
+        recounts: view
+            .recounts
+            .iter()
+            .map(|recount| RecountForm {
+                item: figures.name(recount.item),
+                slip: (recount.slip * 1_000.0).round() / 1_000.0,
+                finer: (recount.finer * 1_000.0).round() / 1_000.0,
+                gain: json::money(recount.gain, currency),
+            })
+            .collect(),
     }
 }
 
@@ -403,7 +500,7 @@ fn count_form(count: &Count, days: &DayRule) -> CountForm {
     }
 }
 
-fn row_form(row: &GapRow, figures: Figures) -> RowForm {
+fn row_form(row: &GapRow, view: &PeriodView, figures: Figures) -> RowForm {
     let setup = figures.setup;
     let item = figures.item(row.item);
     let size = item.map_or(0, |i| i.size.0);
@@ -436,6 +533,7 @@ fn row_form(row: &GapRow, figures: Figures) -> RowForm {
             Told::Whole => Vec::new(),
             Told::StoresLeftOut(places) => places.iter().map(|p| setup.place_name(*p).to_owned()).collect(),
         },
+        judged: judged_form(row, view, figures),
     }
 }
 

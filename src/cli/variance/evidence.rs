@@ -6,9 +6,11 @@ use crate::cli::figures::{Figures, UNKNOWN};
 use crate::cli::json::{self, FORM};
 use crate::cli::page::Page;
 use crate::cli::table::{Set, Table};
+use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, decimal};
+use crate::domain::rows::doubt_words;
 use crate::domain::rows::{Evidence, Look, PeriodView};
-use crate::domain::usage::{SoldPart, Told};
+use crate::domain::usage::{DoubtLine, Point, SoldPart, Spreads, Told};
 use crate::domain::venue::{PlaceId, Setup};
 use serde::Serialize;
 
@@ -26,6 +28,26 @@ struct Form {
     transfers: Vec<TransferForm>,
     batches: Vec<BatchForm>,
     sold_parts: Vec<PartForm>,
+    budget: Vec<BudgetForm>,
+    periods: Vec<PeriodForm>,
+}
+
+/// A line of the budget of the gap's uncertainty as JSON.
+#[derive(Debug, Serialize)]
+struct BudgetForm {
+    what: String,
+    u: i64,
+}
+
+/// A period of the item's chart as JSON.
+#[derive(Debug, Serialize)]
+struct PeriodForm {
+    closing: String,
+    likely_gap: Option<i64>,
+    surprise: Option<f64>,
+    over: Option<f64>,
+    short: Option<f64>,
+    left_out: bool,
 }
 
 /// A counted line as JSON.
@@ -176,16 +198,33 @@ pub(super) fn page(facts: &Evidence, view: &PeriodView, figures: Figures) -> Str
     let size = format!("{} containers of {}", figures.containers(item, row.gap), figures.amount(item, size));
     let cost = row.cost.map_or_else(|| "no price is known".to_owned(), |c| format!("worth {}", figures.coin(c)));
     page.line(format!("The gap is {size}, {cost}."));
-    page.line(if row.beyond_exactness() {
-        "It is beyond the counts' exactness: more than two u from zero."
-    } else {
-        "It is within the counts' exactness: no more than two u from zero."
-    });
     if !left_out.is_empty() {
         let places = figures.places(left_out);
         page.line(format!("{places}: not counted both times; of its movements only those to counted places are in."));
     }
+    super::judged::item(&mut page, row, view, figures);
     page.finish()
+}
+
+fn budget(facts: &Evidence, view: &PeriodView, figures: Figures) -> Vec<BudgetForm> {
+    let spreads = view.review.spreads.unwrap_or(Spreads::AS_SET);
+    let name = figures.name(facts.row.item);
+    let form = |line: &DoubtLine| BudgetForm { what: doubt_words(line, &name), u: json::whole(line.u) };
+    facts.row.budget.lines(&spreads).iter().map(form).collect()
+}
+
+fn periods(facts: &Evidence, view: &PeriodView) -> Vec<PeriodForm> {
+    let Some(finding) = view.review.of(facts.row.item) else { return Vec::new() };
+    let rounded = |value: f64| (value * 1_000.0).round() / 1_000.0;
+    let form = |(point, count): (&Option<Point>, &Count)| PeriodForm {
+        closing: count.name.clone(),
+        likely_gap: point.map(|point| json::whole(point.gap)),
+        surprise: point.map(|point| rounded(point.standardised())),
+        over: point.map(|point| rounded(point.sums.high)),
+        short: point.map(|point| rounded(point.sums.low)),
+        left_out: point.is_some_and(|point| point.left_out),
+    };
+    finding.track.points.iter().zip(&view.periods).map(form).collect()
 }
 
 /// The same as JSON.
@@ -245,7 +284,7 @@ pub(super) fn json(facts: &Evidence, view: &PeriodView, figures: Figures) -> Res
         form: FORM,
         opening: count_form(&view.opening, days),
         closing: count_form(&view.closing, days),
-        row: row_form(&facts.row, figures),
+        row: row_form(&facts.row, view, figures),
         opening_lines: lines(&facts.opening),
         closing_lines: lines(&facts.closing),
         deliveries: deliveries.collect(),
@@ -253,5 +292,7 @@ pub(super) fn json(facts: &Evidence, view: &PeriodView, figures: Figures) -> Res
         transfers: transfers.collect(),
         batches: batches.collect(),
         sold_parts: parts.collect(),
+        budget: budget(facts, view, figures),
+        periods: periods(facts, view),
     })
 }
