@@ -53,7 +53,7 @@ pub(super) fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count,
 }
 
 /// A review looks back over so many periods: a quarter of a year of weeks.
-const BACK: usize = 13;
+pub const BACK: usize = 13;
 
 /// The counts of a period and of those around it, in the order of time, each beginning with the count that the one before
 /// ends with: as far back as a review looks, of the same places as the opening, and the next one of the same places as the
