@@ -16,6 +16,7 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
+use std::cmp::Ordering;
 
 /// Cells of the whisker column.
 pub(super) const WHISKER: u16 = 13;
@@ -50,7 +51,7 @@ fn items(volume: VolumeUnit) -> [Column; 11] {
         Column::figures("cost", 7, 0),
         Column::figures("containers", 10, 9),
         Column::figures("% of use", 8, 8),
-        Column::words("likeliest cause", Width::Flex(20), 1),
+        Column::words("likeliest cause", Width::Flex(27), 1),
     ]
 }
 
@@ -356,10 +357,10 @@ fn verdict_word(verdict: Verdict) -> &'static str {
 
 /// The verdict in full.
 pub(super) fn in_words(gap: Amount, verdict: Verdict) -> String {
-    match (verdict, gap.0 > 0) {
-        (Verdict::Within, _) => verdict.words().to_owned(),
-        (_, true) => format!("over, {}", verdict.words()),
-        (_, false) => format!("short, {}", verdict.words()),
+    match (verdict, gap.0.cmp(&0)) {
+        (Verdict::Within, _) | (_, Ordering::Equal) => verdict.words().to_owned(),
+        (_, Ordering::Greater) => format!("over, {}", verdict.words()),
+        (_, Ordering::Less) => format!("short, {}", verdict.words()),
     }
 }
 
