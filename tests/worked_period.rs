@@ -265,9 +265,13 @@ fn the_rum_of_the_week() {
     assert_eq!((rum.opening.amount, rum.closing.amount), (ml(5_180), ml(3_570)));
     assert_eq!((rum.flow.delivered, rum.flow.lost, rum.flow.moved), (ml(4_200), ml(60), ml(0)));
     assert_eq!((rum.usage, rum.sold, rum.gap), (ml(5_750), ml(5_150), ml(600)));
-    // One opened bottle at each end: 700 × 0.05/√3 × √2 = 28.577 ml. And 7 + 6 − 5 = 8 were opened in between, each with
-    // a fill within 15 ml (Directive 76/211/EEC), 15/1.96 = 7.653 ml: √(28.577² + 8 × 7.653²) = 35.850 ml.
-    assert!((rum.u / 1_000.0 - 35.850).abs() < 0.001, "{}", rum.u);
+    // One opened bottle at each end: at .4 it is 700 × 0.05/√3 = 20.207 ml; at .1, which stands for anything from nothing to
+    // .15, 700 × 0.075/√3 = 30.311 ml (GUM 4.3.7, 4.3.8). And 7 + 6 − 5 = 8 were opened in between, each with a fill within
+    // 15 ml (Directive 76/211/EEC), 15/1.96 = 7.653 ml. 43 + 50 pours of 1.5 ml with a jigger; 60 ml spilled, known within a
+    // quarter: 15/√3 = 8.660 ml. √(20.207² + 30.311² + 8 × 7.653² + 93 × 1.5² + 8.660²) = 45.606 ml.
+    assert!((rum.u / 1_000.0 - 45.606).abs() < 0.001, "{}", rum.u);
+    // The bottle at .1 is likely at .075, so 0.025 × 700 = 17.5 ml more went than was read.
+    assert!((rum.likely() - 617_500.0).abs() < 1.0, "{}", rum.likely());
     assert!(rum.beyond_exactness());
     assert_eq!(rum.cost, Some(Money(1_457)));
     assert!((rum.percent.unwrap() - 10.435).abs() < 0.001);

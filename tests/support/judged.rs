@@ -179,6 +179,13 @@ pub(crate) struct Outcome {
     pub(crate) pours: f64,
 }
 
+/// What lasts is mended once it is told, so that a later count says nothing more of it: for such the answer of the evening
+/// stands.
+fn lasts(trouble: Trouble) -> bool {
+    use Trouble::*;
+    matches!(trouble, Steady | Heavy | Twin | Portion | WrongDrink | Unmapped)
+}
+
 /// A steady loss must be found within so many weeks.
 const WITHIN: usize = 6;
 
@@ -196,7 +203,10 @@ pub(crate) fn bars(plan: Plan, seeds: Range<u64>) -> Outcome {
             out.pours = spreads.pours;
             out.weeks += 1;
             for (_, item) in found.iter().filter(|(week, _)| at > 0 && *week == at - 1) {
-                out.later.add(&seen.truth(at - 1, *item), &seen.suspects(&periods, spreads, at - 1, *item));
+                let truth = seen.truth(at - 1, *item);
+                if !truth.troubles.iter().any(|trouble| lasts(*trouble)) {
+                    out.later.add(&truth, &seen.suspects(&periods, spreads, at - 1, *item));
+                }
             }
             for row in &periods[periods.len() - 1].rows {
                 let truth = seen.truth(at, row.item);
@@ -217,7 +227,11 @@ pub(crate) fn bars(plan: Plan, seeds: Range<u64>) -> Outcome {
                 seen.explained.insert((at, row.item));
                 if matters {
                     found.insert((at, row.item));
-                    out.at_once.add(&truth, &seen.suspects(&periods, spreads, at, row.item));
+                    let suspects = seen.suspects(&periods, spreads, at, row.item);
+                    out.at_once.add(&truth, &suspects);
+                    if truth.troubles.iter().any(|trouble| lasts(*trouble)) {
+                        out.later.add(&truth, &suspects);
+                    }
                     truth.troubles.iter().for_each(|what| seen.trade.mend(row.item, *what));
                 }
             }

@@ -72,13 +72,12 @@ impl Gauges {
         }
     }
 
-    /// By eye. A reading stands for anything within its bounds with equal chance: rectangular, u = a ÷ √3 (GUM 4.3.7). Of a checked eye, its bias is taken off, its spread added, and what is not known of the bias is shared
+    /// By eye. A reading stands for anything within half a step to either side with equal chance: rectangular, u = a ÷ √3 (GUM 4.3.7). Of a checked eye, its bias is taken off, its spread added, and what is not known of the bias is shared
     /// by all that this eye reads.
     fn seen(&self, vessel: &Vessel, sight: Sight, by: Option<&str>) -> Tally {
         let (number, eye) = self.eye(by);
         let size = vessel.size.as_f64();
-        let (low, high) = sight.bounds();
-        let half = (high - low) / 2.0;
+        let half = sight.step.half_width();
         let read = (sight.share() - eye.bias).clamp(0.0, 1.0);
         // Without a shape a tenth is a tenth of what it holds.
         let (share, slope, u_shape) = match self.outline_of_tenths(vessel) {
@@ -92,7 +91,7 @@ impl Gauges {
         Tally::exactly(Amount::rounded(share * size))
             .with_rectangular(Part::EyeStep, half * slope * size)
             .with_normal(Part::EyeScatter, eye.spread * slope * size)
-            .with_lean(((low + high) / 2.0 - sight.share()) * slope * size)
+            .with_edge(sight.edge() * half * slope * size)
             .with_unchecked(if eye.pairs == 0 { slope * size } else { 0.0 })
             .with_shared(Source::Eye(number), -eye.u_bias * slope * size)
             .with_shared(Source::Profile, u_shape * size)

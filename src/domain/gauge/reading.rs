@@ -49,15 +49,14 @@ impl Sight {
         f64::from(self.thousandths) / 1_000.0
     }
 
-    /// What the content may be, as shares of the container: half a step to either side. Nobody writes an opened one down as
-    /// empty or as full while there is something in it or gone from it, so one tenth stands for everything from nothing
-    /// to 0.15, and nine for everything from 0.85 to full.
-    pub fn bounds(self) -> (f64, f64) {
-        let (read, half) = (self.share(), self.step.half_width());
+    /// Whether it is one tenth or nine of them: nobody writes an opened one down as empty or as full while there is
+    /// something in it or gone from it, so these stand for everything down to nothing and up to full. −1 for the one, 1
+    /// for the nine, nothing for all others.
+    pub fn edge(self) -> f64 {
         match (self.step, self.thousandths) {
-            (Step::Tenth, 100) => (0.0, read + half),
-            (Step::Tenth, 900) => (read - half, 1.0),
-            _ => (read - half, read + half),
+            (Step::Tenth, 100) => -1.0,
+            (Step::Tenth, 900) => 1.0,
+            _ => 0.0,
         }
     }
 

@@ -63,8 +63,9 @@ pub struct Tally {
     /// The squared sensitivities to the eye, by readings of eyes that were never checked: times the variance of such an
     /// eye's scatter, it is the variance that their being taken at their word leaves out.
     unchecked: f64,
-    /// By how much there is likely to be more than was read.
-    lean: f64,
+    /// Of readings of one and of nine tenths, half of their step; below nothing for the one. They may be off by as much again
+    /// to that side.
+    edges: Vec<f64>,
     /// Sensitivity times standard uncertainty of what is shared, by source; signed.
     shared: Vec<(Source, f64)>,
 }
@@ -111,10 +112,12 @@ impl Tally {
         self
     }
 
-    /// With so much more in it than was read, on average.
+    /// With a reading at an edge: half of its step, below nothing where less may be there than it says.
     #[must_use]
-    pub fn with_lean(mut self, lean: f64) -> Tally {
-        self.lean += lean;
+    pub fn with_edge(mut self, half: f64) -> Tally {
+        if half != 0.0 {
+            self.edges.push(half);
+        }
         self
     }
 
@@ -150,7 +153,7 @@ impl Tally {
         other.own.iter().for_each(|(part, variance)| self.own_part(*part, *variance));
         self.halves.extend(&other.halves);
         self.unchecked += other.unchecked;
-        self.lean += other.lean;
+        self.edges.extend(&other.edges);
         other.shared.iter().for_each(|(source, u)| self.share(*source, *u));
         self
     }
@@ -174,7 +177,7 @@ impl Tally {
             own: self.own.clone(),
             halves: self.halves.iter().chain(&later.halves).copied().collect(),
             unchecked: self.unchecked + later.unchecked,
-            lean: self.lean - later.lean,
+            edges: self.edges.iter().copied().chain(later.edges.iter().map(|half| -half)).collect(),
             shared: self.shared.clone(),
         };
         later.own.iter().for_each(|(part, variance)| out.own_part(*part, *variance));
@@ -212,10 +215,9 @@ impl Tally {
         self.unchecked
     }
 
-    /// By how much there is likely to be more than was read: a reading whose bounds lie unevenly around it is written as it
-    /// was read, and leans to the farther one (GUM 4.3.8).
-    pub fn lean(&self) -> f64 {
-        self.lean
+    /// Of its readings at an edge, half of their step, signed.
+    pub fn edges(&self) -> &[f64] {
+        &self.edges
     }
 
     /// Variance of what its readings have for themselves.

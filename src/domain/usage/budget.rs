@@ -62,6 +62,11 @@ impl Spreads {
     pub const AS_SET: Spreads = Spreads { eye: 0.0, pours: 1.0, fill: 1.0, gaps: 0 };
 }
 
+/// A reading of one tenth stands for everything from nothing to 0.15, one of nine for everything from 0.85 to full: half
+/// as wide again as others, with half of half a step more on the one side. The amount stays as it was read; the gap is
+/// judged with the middle of what it stands for (GUM 4.3.8).
+const EDGE: f64 = 1.5;
+
 /// What the readings of one count have for themselves.
 #[derive(Clone, Debug, Default, PartialEq)]
 struct Readings {
@@ -72,7 +77,13 @@ struct Readings {
 
 impl Readings {
     fn of(tally: &Tally) -> Readings {
-        Readings { own: tally.own().to_vec(), unchecked: tally.unchecked() }
+        let mut own = tally.own().to_vec();
+        // Wider by half at an edge, see [`EDGE`].
+        let more: f64 = tally.edges().iter().map(|half| half * half * (EDGE * EDGE - 1.0) / 3.0).sum();
+        if let Some((_, variance)) = own.iter_mut().find(|(part, _)| *part == Part::EyeStep) {
+            *variance += more;
+        }
+        Readings { own, unchecked: tally.unchecked() }
     }
 
     fn variance(&self, spreads: &Spreads) -> f64 {
@@ -133,6 +144,17 @@ pub struct Budget {
     losses: f64,
 }
 
+/// The half-widths of what is rectangular, those of readings at an edge made wider.
+fn widened(used: &Tally) -> Vec<f64> {
+    let mut halves = used.halves().to_vec();
+    for edge in used.edges() {
+        if let Some(half) = halves.iter_mut().find(|half| **half == edge.abs()) {
+            *half *= EDGE;
+        }
+    }
+    halves
+}
+
 impl Budget {
     /// Of two counts, of what went between them as [`Tally::used`] has it, of what was poured, and of the variance of
     /// losses that were estimated.
@@ -141,8 +163,8 @@ impl Budget {
             opening: Readings::of(opening),
             closing: Readings::of(closing),
             shared: used.shared().to_vec(),
-            halves: used.halves().to_vec(),
-            lean: used.lean(),
+            halves: widened(used),
+            lean: used.edges().iter().map(|half| half * (EDGE - 1.0)).sum(),
             opened: used.sealed.max(0.0),
             fill: used.fill_variance(),
             poured,

@@ -63,6 +63,8 @@ pub(super) struct Take {
     pub(super) share: Share,
     /// What of it is for waste: hundredths of a percent of what is not.
     pub(super) waste: i64,
+    /// How many pours it is: a double is two.
+    pub(super) pours: f64,
     pub(super) quantity: i64,
 }
 
@@ -130,9 +132,10 @@ pub fn sold(setup: &Setup, sales: &[Sale], spans: &Spans, counted: &dyn Fn(ItemI
         let amount = take.share.of(take.quantity);
         let waste = amount.times(take.waste, 10_000 + take.waste);
         if let Some(item) = setup.item(take.share.item) {
-            let rung = take.quantity as f64 / 1_000.0;
-            let one = take.share.of(1_000) - take.share.of(1_000).times(take.waste, 10_000 + take.waste);
-            out.poured.entry(item.id).or_default().add(setup, item, rung, one, waste);
+            let pours = take.pours * take.quantity as f64 / 1_000.0;
+            let poured = take.share.of(1_000) - take.share.of(1_000).times(take.waste, 10_000 + take.waste);
+            let one = Amount::rounded(poured.as_f64() / take.pours);
+            out.poured.entry(item.id).or_default().add(setup, item, pours, one, waste);
         }
         *out.by_item.entry(take.share.item).or_default() += amount;
         out.parts.push(SoldPart {
@@ -172,6 +175,7 @@ pub(super) fn add_takes(
             through: (share.item != part.item).then_some(part.item),
             share,
             waste: part.waste,
+            pours: (portion as f64 / 1_000.0).max(1.0),
             quantity: 0,
         }));
     }
