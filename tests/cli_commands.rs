@@ -362,7 +362,7 @@ fn the_variance_for_people() {
     assert_eq!((&spirits["cost"], &spirits["without_cost"]), (&euro(776, "7.76"), &2.into()));
     assert!(bar.says(&["variance", "--by-place"]).contains("Rail"));
     // The counts can be named, and not the wrong way round.
-    assert_eq!(bar.says(&["variance", "--from", "FIRST", "--to", "second"]), text);
+    assert_eq!(bar.says(&["variance", "--all", "--from", "FIRST", "--to", "second"]), text);
     assert!(bar.refuses(&["variance", "--from", "second", "--to", "first"]).contains("was not counted before"));
 }
 

@@ -3,7 +3,7 @@
 use super::Cause;
 use super::facts::Facts;
 use super::ranked::Weighed;
-use super::series::{Made, Series, factor};
+use super::series::{GOES_ON, Made, Series, factor};
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Amount;
 use crate::domain::usage::gap::GapRow;
@@ -99,23 +99,26 @@ fn twins(facts: &Facts, series: &Series, (item, gap): (ItemId, f64), like: &[Ite
         let moved =
             |p: usize| Moved::new(series.steps.get(p).copied()??, beside.steps.get(p).copied()??, facts.row(p, short)?);
         let moved: Vec<Option<Moved>> = (0..series.steps.len()).map(moved).collect();
-        for begin in 0..=series.at {
-            let made = |p: usize, sign: f64| match moved[p].filter(|_| (begin..=series.at).contains(&p)) {
+        // From each period on; mostly it goes on in the one after the one asked about, sometimes it has ended by then.
+        let last = moved.len() - 1;
+        let ends: &[(usize, f64)] =
+            if last > series.at { &[(last, GOES_ON), (series.at, 1.0 - GOES_ON)] } else { &[(series.at, 1.0)] };
+        for (begin, (end, share)) in (0..=series.at).flat_map(|begin| ends.iter().map(move |end| (begin, *end))) {
+            let made = |p: usize, sign: f64| match moved[p].filter(|_| (begin..=end).contains(&p)) {
                 Some(moved) => Made::exactly(sign * moved.amount),
                 None => Made::default(),
             };
             // One way round in all of them.
-            let turned = moved[begin..=series.at].iter().flatten().any(|moved| moved.amount * gap <= 0.0);
-            if turned {
+            if moved[begin..=end].iter().flatten().any(|moved| moved.amount * gap <= 0.0) {
                 continue;
             }
             let both = series.gain(&|p| made(p, 1.0)) + beside.gain_besides(&|p| made(p, -1.0));
             let fits = factor(OF_SOLD, OF_SOLD_GIVE, &|share| {
                 let likely = |moved: &Moved| moved.likely(share.min(1.0));
-                both + moved[begin..=series.at].iter().flatten().map(likely).sum::<f64>()
+                both + moved[begin..=end].iter().flatten().map(likely).sum::<f64>()
             });
             let cause = Cause::Twin { other, gap: other_gap, periods: series.at + 1 - begin };
-            out.push(Weighed::new(often / starts, fits.gain, cause));
+            out.push(Weighed::new(often * share / starts, fits.gain, cause));
         }
     }
 }

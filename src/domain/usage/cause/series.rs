@@ -7,7 +7,7 @@ use std::f64::consts::PI;
 const CAUSED: f64 = 0.05;
 
 /// How often what lasts goes on from one period to the next.
-const GOES_ON: f64 = 0.7;
+pub(super) const GOES_ON: f64 = 0.7;
 
 /// What a cause makes of a gap: so much, give or take.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
