@@ -5,6 +5,7 @@ mod cause;
 mod demand;
 mod gap;
 mod goods;
+mod groups;
 mod learned;
 mod recount;
 mod review;
@@ -20,6 +21,7 @@ pub use goods::{
     ByMethod, Goods, GoodsBy, GoodsGroup, GoodsRow, LeftOut, LeftOutBecause, Looked, NetSales, Stretch, Worth, goods,
     goods_by, percent_of,
 };
+pub use groups::GroupTrack;
 pub use learned::learned;
 pub use recount::{Recount, SECONDS, recounts};
 pub use review::{Finding, Review, Verdict};

@@ -1,7 +1,8 @@
 //! Which gaps of a period matter: all items screened together, each also over the periods before.
 
 use super::budget::Spreads;
-use super::gap::{GapRow, Variance};
+use super::gap::{GapRow, Grouping, Variance};
+use super::groups::{GroupTrack, group_tracks};
 use super::learned::learned;
 use super::track::{Steady, Step, Track, limit_of};
 use crate::domain::measure::Money;
@@ -68,6 +69,8 @@ pub struct Review {
     pub rate: f64,
     /// Beyond this a chart gives an alarm.
     pub limit: f64,
+    /// Kinds and places over the periods.
+    pub groups: Vec<GroupTrack>,
 }
 
 /// By itself a gap is unusual that chance makes as rarely as this.
@@ -101,10 +104,14 @@ impl Review {
         let Some(shown) = periods.get(at) else { return Review::default() };
         let limit = limit_of(shown.rows.len());
         let mut steps: HashMap<ItemId, Vec<Option<Step>>> = HashMap::new();
+        let mut left_out = explained.clone();
         let mut last = Screened { chance: Vec::new(), adjusted: Vec::new() };
         for (number, period) in periods.iter().take(at + 1).enumerate() {
             let screened = screened(&period.rows, &spreads);
             for (row, adjusted) in period.rows.iter().zip(&screened.adjusted) {
+                if *adjusted <= rate {
+                    left_out.insert((number, row.item));
+                }
                 let of_item = steps.entry(row.item).or_insert_with(|| vec![None; at + 1]);
                 of_item[number] = Some(Step {
                     by_itself: *adjusted <= rate,
@@ -129,11 +136,17 @@ impl Review {
             let finding = Finding { item: row.item, chance, adjusted, verdict, by_itself, over_periods, track, steady };
             findings.insert(row.item, finding);
         }
-        let review = Review { spreads: Some(spreads), findings, rate, limit };
+        let groups = group_tracks(setup, periods, at, &left_out, &spreads);
+        let review = Review { spreads: Some(spreads), findings, rate, limit, groups };
         if let Some(shown) = periods.get_mut(at) {
             review.sort(setup, &mut shown.rows);
         }
         review
+    }
+
+    /// A kind or a place over the periods, by its name.
+    pub fn group(&self, grouping: Grouping, name: &str) -> Option<&GroupTrack> {
+        self.groups.iter().find(|group| group.grouping == grouping && group.name == name)
     }
 
     /// What is thought of an item's gap.

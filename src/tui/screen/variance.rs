@@ -10,7 +10,7 @@ mod list;
 
 use super::Effect;
 use crate::domain::rows::{Evening, Evidence, PeriodView};
-use crate::domain::usage::{GapRow, GroupRow, Grouping, NOBODY, Untold, Verdict, grouped, summed};
+use crate::domain::usage::{GapRow, GroupRow, GroupTrack, Grouping, NOBODY, Untold, Verdict, grouped, summed};
 use crate::domain::venue::{CountId, ItemId, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::screen::Scene;
@@ -464,7 +464,8 @@ impl VarianceScreen {
             }
             (Some(_), Shown::By(_)) => {
                 let listed = |(_, row): &(usize, &GapRow)| self.is_of_group(row);
-                variance.rows.iter().enumerate().filter(listed).map(|(at, _)| Listed::Row(at)).collect()
+                let rows = variance.rows.iter().enumerate().filter(listed).map(|(at, _)| Listed::Row(at));
+                self.group_chart().into_iter().chain(rows).collect()
             }
         };
         if self.only.is_none() && self.shows != Shown::Evenings {
@@ -480,6 +481,26 @@ impl VarianceScreen {
         self.lines = lines;
         let lines = &self.lines;
         self.window.settle(true, lines.len(), |at| rests(lines, at));
+    }
+
+    /// The group under a name over the periods, where lines are summed by place or kind.
+    fn group_track(&self, name: &str) -> Option<&GroupTrack> {
+        match self.shows {
+            Shown::By(by @ (Grouping::Place | Grouping::Kind)) => self.view.review.group(by, name),
+            _ => None,
+        }
+    }
+
+    /// The group that is open over the periods, above its items: its chart where that gives an alarm.
+    fn group_chart(&self) -> Vec<Listed> {
+        let Some(found) = self.only.as_deref().and_then(|only| self.group_track(only)) else { return Vec::new() };
+        let (reach, limit) = (found.track.sums().reach(), found.track.limit);
+        let heading = format!(
+            "Over the periods, together but for what is told by itself: {reach:.1}, {} its limit of {limit:.1}",
+            if found.track.alarms() { "beyond" } else { "within" }
+        );
+        let lines = if found.track.alarms() { chart::in_text(&found.track) } else { Vec::new() };
+        std::iter::once(heading).chain(lines).map(Listed::Heading).collect()
     }
 
     /// The lines of items: what is open, what is to be watched, what is settled; and the rest, unless it is hidden.

@@ -2,7 +2,7 @@
 
 use super::VarianceScreen;
 use crate::domain::measure::Amount;
-use crate::domain::usage::{Finding, Point};
+use crate::domain::usage::{Finding, Point, Track};
 use crate::domain::venue::Item;
 use crate::tui::screen::signed;
 use crate::tui::text;
@@ -63,6 +63,12 @@ impl VarianceScreen {
         lines.extend(text::wrap(&explained, cells).into_iter().map(|line| Line::styled(line, theme.muted)));
         lines
     }
+}
+
+/// The same as plain lines, for a list.
+pub(super) fn in_text(track: &Track) -> Vec<String> {
+    let lines = drawn(&track.points, track.limit, MARGIN + WIDEST * track.points.len(), &Theme::default());
+    lines.iter().map(|line| line.spans.iter().map(|span| span.content.as_ref()).collect()).collect()
 }
 
 /// Two sums against their limits: over to above, short to below.

@@ -270,7 +270,14 @@ impl VarianceScreen {
             Line::from(amount(group.sold)),
             Line::from(Span::styled(signed(&amount(group.gap), group.gap.0), style)),
             whisker(group.gap.as_f64(), group.u, scale, WHISKER, theme),
-            Line::from(Span::styled(if beyond { "beyond it" } else { "within" }, style)),
+            Line::from(Span::styled(
+                match (beyond, self.group_track(&group.name).is_some_and(|found| found.track.alarms())) {
+                    (_, true) => "steadily",
+                    (true, false) => "beyond it",
+                    (false, false) => "within",
+                },
+                style,
+            )),
             Line::from(cost),
         ])
     }
@@ -335,6 +342,20 @@ impl VarianceScreen {
         ];
         if group.without_cost > 0 {
             said.push(format!("{} without a known cost", group.without_cost));
+        }
+        if let Some(found) = self.group_track(&group.name) {
+            let sums = found.track.sums();
+            let limit = found.track.limit;
+            match found.steady {
+                Some(steady) => said.push(format!(
+                    "over the periods beyond its limit ({:.1} of {limit:.1}): about {:.1} {} {:.1} containers each time",
+                    sums.reach(),
+                    steady.rate,
+                    theme.glyphs.plus_minus,
+                    steady.u
+                )),
+                None => said.push(format!("over the periods {:.1} of {limit:.1}", sums.reach())),
+            }
         }
         said.push("used, sold and gap sum the liquids only, cost sums everything".to_owned());
         said
