@@ -536,14 +536,14 @@ impl Trade {
         let mut booked = came.clone();
         let mut count_troubles: BTreeMap<ItemId, Trouble> = BTreeMap::new();
         let mut ordered = came.clone();
-        for item in 0..many {
+        for (item, used) in used.iter_mut().enumerate() {
             if self.chance.share() >= self.plan.single || self.lasting.iter().any(|l| l.item == item || l.other == item)
             {
                 continue;
             }
             let size = self.stock[item].size;
             let delivered = came.iter().position(|(i, _)| *i == item);
-            let sealed = self.stock[item].sealed - (used[item] / size).ceil() as i64;
+            let sealed = self.stock[item].sealed - (*used / size).ceil() as i64;
             let what = self.chance.of(&[
                 Trouble::Overlooked,
                 Trouble::Twice,
@@ -579,12 +579,12 @@ impl Trade {
                 }
                 Trouble::Spilt if !self.stock[item].whole => {
                     let gap = self.chance.between(60.0, 450.0);
-                    used[item] += gap;
+                    *used += gap;
                     tell(item, what, gap);
                 }
                 Trouble::AsExpected if !self.stock[item].whole => {
                     let gap = self.chance.between(150.0, 400.0);
-                    used[item] += gap;
+                    *used += gap;
                     count_troubles.insert(ItemId(item as i64 + 1), what);
                     tell(item, what, gap);
                 }
