@@ -367,7 +367,14 @@ impl VarianceScreen {
     pub fn refresh(&mut self, setup: Arc<Setup>, view: PeriodView) {
         let ends = |view: &PeriodView| (view.opening.id, view.closing.id);
         let same_period = ends(&view) == ends(&self.view);
-        let here = self.subject().filter(|_| same_period || self.window.selected() > 0);
+        // A line whose cause was just accepted has left the list: the cursor stays where it was, on the next one.
+        let settled = |subject: &Subject| match subject {
+            Subject::Item(item) => view.explained.contains_key(item) && !self.view.explained.contains_key(item),
+            Subject::Group(_) => false,
+        };
+        let just_settled = self.subject().is_some_and(|subject| settled(&subject));
+        let stays = !just_settled && (same_period || self.window.selected() > 0);
+        let here = self.subject().filter(|_| stays);
         self.handed = None;
         self.setup = setup;
         self.view = view;
@@ -376,6 +383,8 @@ impl VarianceScreen {
             Some(here) => {
                 self.go_to(&here);
             }
+            // The list was arranged anew around the cursor.
+            None if just_settled => {}
             None => self.go_to_first(),
         }
         let rows = &self.view.variance.rows;

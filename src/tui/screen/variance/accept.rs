@@ -221,7 +221,9 @@ impl VarianceScreen {
 
     /// Takes an accepted cause back.
     pub(super) fn reopen(&self) -> Effect {
-        let Some(item) = self.explained().or_else(|| self.item_under_cursor()) else { return Effect::None };
+        let Some(item) = self.explained().or_else(|| self.item_under_cursor()) else {
+            return Effect::Say(Notice::info("go to a line whose cause is accepted first"));
+        };
         let name = self.setup.item_name(item);
         if !self.view.explained.contains_key(&item) {
             return Effect::Say(Notice::info(format!("no cause is accepted of the gap of {name}")));
