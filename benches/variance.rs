@@ -6,7 +6,7 @@
 
 #[path = "../tests/support/judged.rs"]
 mod judged;
-#[path = "../tests/support/trade.rs"]
+#[path = "../tests/support/trade/mod.rs"]
 mod trade;
 
 use judged::{Outcome, bars, quiet};

@@ -4,7 +4,7 @@
 
 #[path = "support/judged.rs"]
 mod judged;
-#[path = "support/trade.rs"]
+#[path = "support/trade/mod.rs"]
 mod trade;
 
 use judged::{bars, quiet};
