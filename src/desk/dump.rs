@@ -1,9 +1,9 @@
 //! Writes a book as a folder of plain files: the set-up, and the facts in force.
 
 use super::{DeskError, rows};
-use crate::domain::venue::{Moment, OrderState, Setup, TillId, name_key};
+use crate::domain::venue::{CountId, Moment, OrderState, Setup, TillId, name_key};
 use crate::exchange::plain::{FolderWriter, Form, Plain, PlainRow, SaleRow};
-use crate::store::{Connection, Store, counts, journal, orders, sales, setup, weighings};
+use crate::store::{Connection, Store, counts, explanations, journal, orders, sales, setup, weighings};
 use std::collections::HashMap;
 use std::path::Path;
 
@@ -95,6 +95,12 @@ fn others(conn: &Connection, setup: &Setup, file: Plain, form: &Form) -> Result<
             // In the order of the book: which of two at one moment goes first says what the stock of them is worth.
             let all = journal::deliveries(conn, first, last)?;
             all.iter().map(|d| rows::delivery(setup, d).cells(form)).collect()
+        }
+        Plain::Explained => {
+            let all = counts::list(conn)?;
+            let names: HashMap<CountId, &str> = all.iter().map(|count| (count.id, count.name.as_str())).collect();
+            let name = |id: CountId| names.get(&id).copied().unwrap_or_default();
+            sorted(&explanations::list(conn)?, form, |f| f.at, |f| rows::explanation(setup, name(f.closing), f))
         }
         Plain::Orders => {
             let mut all = orders::list(conn, OrderState::ALL)?;

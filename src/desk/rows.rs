@@ -5,15 +5,15 @@ mod files;
 pub(super) use files::{bill, kept_rows};
 
 use crate::domain::gauge::Weighing;
-use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Loss, Order, Transfer};
+use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Explanation, Loss, Order, Transfer};
 use crate::domain::measure::{Amount, Quantity};
 use crate::domain::venue::{
     Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SupplierId, TillMeaning, TillName, Versions,
     name_key,
 };
 use crate::exchange::plain::{
-    BatchRow, CountRow, DeliveryRow, DrinkRow, FillingRow, Form, HouseRow, ItemRow, LossRow, OfferRow, OrderRow,
-    PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow, SpecRow, TransferRow, WeighingRow, venue_rows,
+    BatchRow, CountRow, DeliveryRow, DrinkRow, ExplainedRow, FillingRow, Form, HouseRow, ItemRow, LossRow, OfferRow,
+    OrderRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow, SpecRow, TransferRow, WeighingRow, venue_rows,
 };
 
 /// The lines of a set-up file in a fixed order, whatever order and handles the book gave; none for a file of facts.
@@ -62,6 +62,7 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
         | Plain::Losses
         | Plain::Transfers
         | Plain::Counts
+        | Plain::Explained
         | Plain::Orders
         | Plain::Bills
         | Plain::Claims
@@ -257,6 +258,18 @@ pub(super) fn count_line(setup: &Setup, count: &Count, line: &CountLine) -> Coun
         method: Some(line.method),
         by: line.by.clone(),
         open: count.closed.is_none(),
+    }
+}
+
+/// `count` is what the count is called at which the gap shows.
+pub(super) fn explanation(setup: &Setup, count: &str, fact: &Explanation) -> ExplainedRow {
+    ExplainedRow {
+        at: fact.at,
+        count: count.to_owned(),
+        item: item(setup, fact.item),
+        cause: fact.cause,
+        by: fact.by.clone(),
+        note: fact.note.clone(),
     }
 }
 

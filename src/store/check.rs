@@ -1,5 +1,6 @@
 //! Looks through a book for what should not be there.
 
+mod explanations;
 mod files;
 
 use super::error::Doing;
@@ -47,7 +48,7 @@ pub enum Finding {
     },
     /// A counted line or a weighing that what is known of its item's containers makes impossible: it would not load again.
     Impossible(String),
-    /// A row about files from elsewhere, bills or claims that contradicts itself or another one.
+    /// A row about files from elsewhere, bills, claims or accepted causes that contradicts itself or another one.
     Contradiction(String),
     /// A spec, recipe or setting that cannot be read.
     Setup(String),
@@ -58,10 +59,10 @@ impl fmt::Display for Finding {
         match self {
             Finding::Page(what) => write!(f, "the file is damaged: {what}"),
             Finding::Dangling { table, names, row: Some(row) } => {
-                write!(f, "{table} row {row} names a {names} that is not there")
+                write!(f, "{table} row {row} names {} {names} that is not there", article(names))
             }
             Finding::Dangling { table, names, row: None } => {
-                write!(f, "a row of {table} names a {names} that is not there")
+                write!(f, "a row of {table} names {} {names} that is not there", article(names))
             }
             Finding::NoDetail { seq, kind } => write!(f, "journal row {} says {kind}, but has no detail", seq.0),
             Finding::WrongDetail { seq, table } => {
@@ -73,6 +74,11 @@ impl fmt::Display for Finding {
             Finding::Impossible(what) | Finding::Contradiction(what) | Finding::Setup(what) => f.write_str(what),
         }
     }
+}
+
+/// What goes before the name of a table in a sentence.
+fn article(table: &str) -> &'static str {
+    if table.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
 }
 
 /// Everything wrong with a book; nothing is changed.
@@ -89,6 +95,7 @@ pub fn all(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     findings.extend(details(conn)?);
     findings.extend(readings(conn)?);
     findings.extend(files::all(conn)?);
+    findings.extend(explanations::all(conn)?);
     match setup::load_any(conn) {
         Ok((_, lines)) => findings.extend(lines.into_iter().map(|line| Finding::Setup(line.to_string()))),
         // A book that was just made has nothing in it yet.

@@ -54,7 +54,10 @@ impl Loader<'_> {
         while let Some(cells) = table.next(&mut self.faults)? {
             report.read += 1;
             let line = cells.line();
-            let Some(row) = cells.read::<CountRow>(&self.form, &self.names, &mut self.faults) else { continue };
+            let Some(row) = cells.read::<CountRow>(&self.form, &self.names, &mut self.faults) else {
+                self.names.doubt(Plain::Counts, cells.get("count"));
+                continue;
+            };
             let Some(count) = begun.get(&name_key(&row.count)) else { continue };
             let Some(counted) = self.counted(line, row, count.id) else { continue };
             match self.put_counted(line, &counted, count, before)? {

@@ -2,6 +2,7 @@
 
 mod bills;
 mod counts;
+mod explained;
 mod facts;
 mod files;
 mod names;
@@ -66,7 +67,7 @@ const PACE: u64 = 4_096;
 /// book stays as it was.
 ///
 /// Facts are compared with those in force in the book: sales by receipt and line, deliveries by supplier, document and
-/// line, counts by count, place and item, orders by name, bills by supplier, number and whether they take back; the same
+/// line, counts by count, place and item, accepted causes by count and item, orders by name, bills by supplier, number and whether they take back; the same
 /// key with another content is a fault. Losses, transfers, batches, claims and files taken in have no key: where the
 /// folder has a line n times and the book m times, n − m are added. An order or count that the book has keeps its state
 /// there; a claim that it has becomes settled where the folder says so.
@@ -209,6 +210,7 @@ impl<'a> Loader<'a> {
         self.still_read()?;
         self.facts()?;
         self.counts()?;
+        self.explained()?;
         self.orders()?;
         self.bills()?;
         self.claims()?;

@@ -3,7 +3,7 @@
 use crate::domain::drink::amount_of;
 use crate::domain::gauge::{Entry, Gauges};
 use crate::domain::measure::SmallMeasures;
-use crate::domain::venue::{DrinkId, Item, ItemId, PlaceId, ProfileId, Setup, Shape, SupplierId, name_key};
+use crate::domain::venue::{CountId, DrinkId, Item, ItemId, PlaceId, ProfileId, Setup, Shape, SupplierId, name_key};
 use crate::exchange::plain::{NameBook, Plain};
 use std::collections::HashMap;
 
@@ -105,6 +105,8 @@ pub(super) struct Names {
     pub(super) items: Register<ItemId>,
     pub(super) drinks: Register<DrinkId>,
     pub(super) profiles: Register<ProfileId>,
+    /// Those of book and folder, once the counts of the folder are read.
+    pub(super) counts: Register<CountId>,
     /// How readings of the items are to be understood, once that is known.
     pub(super) gauges: Gauges,
     /// The items themselves, as the folder leaves them.
@@ -142,6 +144,7 @@ impl Names {
                 "round, square, dumpy or a profile",
                 had.into_iter().flat_map(|s| &s.profiles).map(|p| (p.name.as_str(), p.id)),
             ),
+            counts: Register::new(Plain::Counts, "a count", std::iter::empty()),
             gauges: Gauges::default(),
             item: each(had).into_iter().map(|i| (i.id, i)).collect(),
         }
@@ -156,6 +159,7 @@ impl Names {
             Plain::Stock => self.items.doubt(name),
             Plain::Drinks => self.drinks.doubt(name),
             Plain::Profiles => self.profiles.doubt(name),
+            Plain::Counts => self.counts.doubt(name),
             _ => {}
         }
     }
@@ -169,6 +173,7 @@ impl Names {
             Plain::Stock => self.items.doubtful = true,
             Plain::Drinks => self.drinks.doubtful = true,
             Plain::Profiles => self.profiles.doubtful = true,
+            Plain::Counts => self.counts.doubtful = true,
             _ => {}
         }
     }
@@ -184,6 +189,7 @@ impl NameBook for Names {
             Plain::Drinks => self.drinks.refuse(name),
             Plain::Profiles if Shape::parse(name).is_ok() => None,
             Plain::Profiles => self.profiles.refuse(name),
+            Plain::Counts => self.counts.refuse(name),
             _ => None,
         }
     }

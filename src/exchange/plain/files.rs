@@ -28,6 +28,7 @@ pub enum Plain {
     Losses,
     Transfers,
     Counts,
+    Explained,
     Orders,
     Bills,
     Claims,
@@ -61,6 +62,7 @@ impl Plain {
         Plain::Losses,
         Plain::Transfers,
         Plain::Counts,
+        Plain::Explained,
         Plain::Orders,
         Plain::Bills,
         Plain::Claims,
@@ -460,6 +462,22 @@ pub const FILES: &[FileSpec] = &[
         ],
     },
     FileSpec {
+        name: "explained.csv",
+        about: "causes of gaps that somebody accepted, so that these gaps are not open any more; one cause for each gap",
+        key: &["count", "item"],
+        columns: &[
+            need("at", "when it was accepted"),
+            need("count", "name of the count at which the gap shows: the later of the two, which is closed"),
+            need("item", "what shows it"),
+            need(
+                "cause",
+                "overlooked, counted-twice, did-not-come, not-booked, gone, other-one, heavy-pours, light-pours, steady-loss, wrong-portion, wrong-drink, unmapped-name, ran-dry, left-as-expected, not-written-down or nothing-wrong",
+            ),
+            may("by", "initials"),
+            may("note", "anything to remember"),
+        ],
+    },
+    FileSpec {
         name: "orders.csv",
         about: "orders to suppliers",
         key: &["order", "line"],
@@ -581,7 +599,7 @@ what is there already adds nothing twice.
 - a **void** with a positive quantity was never made; one with a negative quantity takes an earlier line back. A
   **return** gives money back, but the drink is gone. A **training** line was never made.
 
-What was taken back (a loss, a weighing, a line of a count, a file of sales with its sales) stands in no dump, nor does
+What was taken back (a loss, a weighing, a line of a count, a cause, a file of sales with its sales) stands in no dump, nor does
 what a correction replaced: a dump holds what is in force.
 
 ";
@@ -608,6 +626,7 @@ fn capital(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::venue::CauseWord;
 
     #[test]
     fn each_file_is_described_once_and_its_key_is_among_its_columns() {
@@ -627,5 +646,14 @@ mod tests {
             }
         }
         assert!(markdown().contains("| [`walk`] | order in which"));
+    }
+
+    #[test]
+    fn the_words_of_a_cause_are_those_that_are_read() {
+        let spec = Plain::Explained.spec();
+        let about = spec.columns[spec.column("cause").unwrap()].about;
+        let said: Vec<&str> = about.split(", ").flat_map(|words| words.split(" or ")).collect();
+        let read: Vec<&str> = CauseWord::ALL.iter().map(|word| word.word()).collect();
+        assert_eq!(said, read);
     }
 }
