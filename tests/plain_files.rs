@@ -8,10 +8,13 @@ use tantalus::desk::dump::dump;
 use tantalus::desk::init::init_from;
 use tantalus::desk::load::{LoadReport, load};
 use tantalus::desk::{DeskError, check, till, unwatched};
+use tantalus::domain::measure::Amount;
 use tantalus::domain::till::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn, TakenAs};
-use tantalus::domain::venue::{Moment, Seq, TillMeaning};
+use tantalus::domain::venue::{CauseWord, Moment, PouredBy, Seq, TillMeaning};
 use tantalus::exchange::plain::{Faults, Plain};
-use tantalus::store::{Connection, Store, StoreError, bills, counts, files, journal, layouts, orders, sales, setup};
+use tantalus::store::{
+    Connection, Store, StoreError, bills, counts, explanations, files, journal, layouts, orders, sales, setup,
+};
 use tempfile::{TempDir, tempdir};
 
 const NOW: Moment = Moment(1_795_600_000_000);
@@ -87,13 +90,13 @@ fn brought(report: &LoadReport, file: Plain) -> (u64, u64, u64, u64) {
 #[test]
 fn what_is_loaded_is_dumped_and_loads_back_the_same() {
     let (_home, store, report) = book_of(&good());
-    assert_eq!(report.files.len(), 28);
+    assert_eq!(report.files.len(), 29);
     for file in &report.files {
         assert_eq!(file.added, file.read, "{file:?}");
     }
     assert_eq!(report.new_till_names, ["House snack"]);
     let first = dumped(&store);
-    assert_eq!(first.len(), 28);
+    assert_eq!(first.len(), 29);
     let home = tempdir().unwrap();
     dump(&store, home.path()).unwrap();
     let (_other_home, other, _) = book_of(home.path());
@@ -125,6 +128,12 @@ fn the_loaded_book_holds_what_the_folder_says() {
             let set = setup::load(c)?;
             let rum = set.items.iter().find(|i| i.name == "White rum").unwrap();
             assert_eq!((rum.size.0, rum.service_level), (700_000, Some(975)));
+            let by = |name: &str| set.items.iter().find(|i| i.name == name).unwrap().poured_by;
+            assert_eq!(["Dry gin", "Limes", "Sugar"].map(by), [Some(PouredBy::Free), Some(PouredBy::Whole), None]);
+            // 0.15 fl oz of 29.5735295625 ml (NIST Handbook 44, appendix C) are 4.436 ml.
+            let pours = set.venue.pours;
+            assert_eq!((pours.by, pours.jigger, pours.free), (PouredBy::Free, Amount(1_200), Amount(4_436)));
+            assert_eq!(set.venue.false_alarms, 250);
             // 12 g of a syrup of 1.23 g/ml, and a barspoon of sugar of 0.85 g/ml.
             let daiquiri = set.drinks.iter().find(|d| d.name == "Daiquiri").unwrap();
             let (_, parts) = daiquiri.specs.iter().next().unwrap();
@@ -144,6 +153,17 @@ fn the_loaded_book_holds_what_the_folder_says() {
             assert_eq!(found, (4, 3, 1, 2));
             // Initials are spelled as people.csv spells them.
             assert_eq!(all.batches[1].by.as_deref(), Some("CD"));
+            // In the order of time; the names as the book spells them.
+            let accepted = explanations::list(c)?;
+            let found: Vec<_> =
+                accepted.iter().map(|e| (set.item_name(e.item), e.cause, e.by.as_deref(), e.note.as_deref())).collect();
+            let want = [
+                ("Dry gin", CauseWord::Twice, Some("CD"), Some("the box by the door, twice")),
+                ("White rum", CauseWord::Heavy, Some("AB"), None),
+                ("Curaçao", CauseWord::Unknown, None, None),
+            ];
+            assert_eq!(found, want);
+            assert!(accepted.iter().all(|e| e.closing == week.id));
             let orders = orders::list(c, tantalus::domain::venue::OrderState::ALL)?;
             let packs: Vec<i64> = orders.iter().flat_map(|o| o.lines.iter().map(|l| l.pack)).collect();
             assert_eq!(packs, [50, 6, 1]);
@@ -201,6 +221,12 @@ fn set_up_rows_are_brought_to_what_the_file_says() {
     let set = store.read(setup::load).unwrap();
     let gin = set.items.iter().find(|i| i.name == "DRY GIN").unwrap();
     assert_eq!((gin.abv, gin.par.unwrap().0, gin.density.unwrap().0, gin.gtins.len()), (None, 9_000, 948_000, 1));
+    assert_eq!(gin.poured_by, Some(PouredBy::Free));
+    let stock = "item,kind,size,poured_by\nDry gin,spirit,700 ml,\nWhite rum,spirit,700 ml,JIGGER\n";
+    let report = load_files(&store, &[("stock.csv", stock)]).unwrap();
+    assert_eq!(brought(&report, Plain::Stock), (2, 0, 1, 1));
+    let set = store.read(setup::load).unwrap();
+    assert_eq!(set.items.iter().find(|i| i.name == "Dry gin").unwrap().poured_by, None);
     // A version is replaced as a whole; other versions stay.
     let specs = "drink,from,ingredient,quantity\nGimlet,2026-11-16,Dry gin,70 ml\nDaiquiri,,White rum,60 ml\n";
     let report = load_files(&store, &[("specs.csv", specs)]).unwrap();
@@ -218,6 +244,13 @@ fn set_up_rows_are_brought_to_what_the_file_says() {
     assert_eq!(walk, [("Back bar", 1), ("Fridge", 3), ("Rail", 4), ("Cellar", 9)]);
     let report = load_files(&store, &[("venue.csv", "key,value\nname,Other name\ncurrency,EUR\n")]).unwrap();
     assert_eq!(brought(&report, Plain::Venue), (2, 0, 1, 1));
+    // What a file does not say of the pours stays.
+    let venue = "key,value\njigger_spread,20 ml\npoured_by,free\nfalse_alarms,30\n";
+    let report = load_files(&store, &[("venue.csv", venue)]).unwrap();
+    assert_eq!(brought(&report, Plain::Venue), (3, 0, 2, 1));
+    let set = store.read(setup::load).unwrap().venue;
+    assert_eq!((set.pours.by, set.pours.jigger, set.pours.free), (PouredBy::Free, Amount(20_000), Amount(4_436)));
+    assert_eq!((set.false_alarms, set.name.as_str()), (3_000, "Other name"));
     // What the till calls something that was only seen in sales so far.
     let report = load_files(&store, &[("pos.csv", "sold_as,drink\nHouse snack,\nG&T,Gimlet\n")]).unwrap();
     assert_eq!(brought(&report, Plain::Pos), (2, 0, 2, 0));
@@ -250,6 +283,49 @@ fn losses_are_compared_as_often_as_they_stand_there() {
     assert_eq!(dumped(&store)["losses.csv"].lines().count(), 4);
     let report = load_files(&store, &[("losses.csv", &file)]).unwrap();
     assert_eq!(brought(&report, Plain::Losses), (3, 1, 0, 2));
+}
+
+#[test]
+fn a_cause_names_a_count_of_the_folder_or_the_book_and_comes_again_once_taken_back() {
+    let (_home, store, _) = book_of(&good());
+    let before = dumped(&store)["explained.csv"].clone();
+    assert_eq!(
+        before,
+        "at,count,item,cause,by,note\n\
+         2026-11-16 11:04:07.250,Week 46,Dry gin,counted-twice,CD,\"the box by the door, twice\"\n\
+         2026-11-16 11:05,Week 46,White rum,heavy-pours,AB,\n\
+         2026-11-17 09:00,Week 46,Curaçao,not-written-down,,\n"
+    );
+    let counts = "count,at,place,item,full\nRail only,2026-11-18 02:10,Back bar,Dry gin,2\n";
+    let causes = "cause,item,count,at\nran-dry,Dry gin,rail only,2026-11-18 10:00\n\
+        not-written-down,CURAÇAO,week 46,2026-11-17T09:00:00+01:00\n";
+    let files = [("counts.csv", counts), ("explained.csv", causes)];
+    let report = load_files(&store, &files).unwrap();
+    assert_eq!(brought(&report, Plain::Explained), (2, 1, 0, 1));
+    let after = dumped(&store)["explained.csv"].clone();
+    assert_eq!(after, format!("{before}2026-11-18 10:00,Rail only,Dry gin,ran-dry,,\n"));
+
+    // One that was taken back is not in force, so it may come again, and so may another one in its place.
+    let all = store.read(explanations::list).unwrap();
+    for seq in [all[1].seq, all[3].seq] {
+        store.write(|c| explanations::reverse(c, seq, Some("AB"), NOW)).unwrap();
+    }
+    assert_eq!(dumped(&store)["explained.csv"].lines().count(), 3);
+    let other = causes.replace("ran-dry", "gone");
+    let report = load_files(&store, &[("explained.csv", &other)]).unwrap();
+    assert_eq!(brought(&report, Plain::Explained), (2, 1, 0, 1));
+    let again = "at,count,item,cause,by\n2026-11-16 11:05,Week 46,White rum,heavy-pours,AB\n";
+    let report = load_files(&store, &[("explained.csv", again)]).unwrap();
+    assert_eq!(brought(&report, Plain::Explained), (1, 1, 0, 0));
+    assert_eq!(dumped(&store)["explained.csv"], after.replace("ran-dry", "gone"));
+    assert!(check::check(&store).unwrap().is_empty());
+
+    // While a cause is in force, a file cannot put another one in its place.
+    let refused = faults(load_files(&store, &files)).to_string();
+    let says = "explained.csv line 2: this gap has a cause already: the book has \
+        2026-11-18 10:00,Rail only,Dry gin,gone,,; expected the same, or that one taken back first";
+    assert!(refused.starts_with(says), "{refused}");
+    assert_eq!(dumped(&store)["explained.csv"], after.replace("ran-dry", "gone"));
 }
 
 #[test]
@@ -490,11 +566,11 @@ fn a_dump_goes_only_where_nothing_else_is() {
     let after = contents(home.path());
     assert_eq!((after["README.md"].as_str(), after[".hidden"].as_str()), ("kept", "kept"));
     assert!(after["sales.csv"].starts_with("receipt,line,"));
-    assert_eq!(after.len(), 30);
+    assert_eq!(after.len(), 31);
     std::fs::write(home.path().join("letter.txt"), "mine").unwrap();
     let refused = dump(&store, home.path()).unwrap_err().to_string();
     assert!(refused.contains("holds letter.txt"), "{refused}");
-    assert_eq!(contents(home.path()).len(), 31);
+    assert_eq!(contents(home.path()).len(), 32);
 }
 
 #[test]

@@ -1,9 +1,9 @@
 //! Causes of gaps that somebody accepted. They name counts, those of the folder too, so they come after them.
 
-use super::{Loader, Met};
+use super::Loader;
 use crate::desk::{DeskError, rows};
 use crate::domain::ledger::Explanation;
-use crate::domain::venue::{CountId, ItemId, Seq};
+use crate::domain::venue::{CountId, ItemId, Seq, name_key};
 use crate::exchange::plain::{ExplainedRow, Fault, Plain, PlainRow, key_of};
 use crate::store::{counts, explanations, setup as book};
 use std::collections::{HashMap, HashSet};
@@ -25,11 +25,12 @@ impl Loader<'_> {
         let in_force = explanations::list(self.conn)?;
         let had: HashMap<(CountId, ItemId), Explanation> =
             in_force.into_iter().map(|had| ((had.closing, had.item), had)).collect();
-        let mut met = Met::default();
+        let mut met: HashMap<String, u64> = HashMap::new();
         self.lines::<ExplainedRow>(|loader, line, row| {
-            let again = met.again(Plain::Explained, line, key_of(Plain::Explained, &row.cells(&loader.form)));
-            if let Some(fault) = again {
-                loader.fault(fault);
+            let first = *met.entry(key_of(Plain::Explained, &row.cells(&loader.form))).or_insert(line);
+            if first != line {
+                let expected = format!("this gap has a cause already, on line {first}; expected one for each gap");
+                loader.fault(Fault::of_line(Plain::Explained, line, expected));
                 return Ok(None);
             }
             let closing = loader.names.counts.get(&row.count);
@@ -50,7 +51,7 @@ impl Loader<'_> {
             if (Explanation { seq: Seq(0), ..had.clone() }) == fact {
                 return Ok(Some(false));
             }
-            let was = loader.written_cause(&row.count, had);
+            let was = loader.written_cause(loader.names.counts.spelled(&name_key(&row.count)), had);
             let expected = format!(
                 "this gap has a cause already: the book has {was}; expected the same, or that one taken back first"
             );

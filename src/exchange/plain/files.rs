@@ -140,7 +140,7 @@ pub const FILES: &[FileSpec] = &[
             ),
             need(
                 "value",
-                "the setting; an address and its numbers as in suppliers.csv; left empty from `address` on, there is none",
+                "the setting; an address and its numbers as in suppliers.csv; left empty from `address` to `watch_folder`, there is none",
             ),
         ],
     },
@@ -599,8 +599,8 @@ what is there already adds nothing twice.
 - a **void** with a positive quantity was never made; one with a negative quantity takes an earlier line back. A
   **return** gives money back, but the drink is gone. A **training** line was never made.
 
-What was taken back (a loss, a weighing, a line of a count, a cause, a file of sales with its sales) stands in no dump, nor does
-what a correction replaced: a dump holds what is in force.
+What was taken back (a loss, a weighing, a line of a count, an accepted cause, a file of sales with its sales) stands in
+no dump, nor does what a correction replaced: a dump holds what is in force.
 
 ";
 

@@ -203,8 +203,10 @@ fn target(value: &str) -> Result<i64, String> {
 /// The standard deviation of one pour.
 fn spread(value: &str) -> Result<Amount, String> {
     let read = Quantity::parse_as(value, Basis::Volume, &SmallMeasures::default()).ok();
-    let read = read.filter(|spread| (Amount::ZERO..=Pours::WIDEST).contains(spread));
-    read.ok_or_else(|| "expected by how much one pour differs from another, up to 20 ml, such as 1.5 ml".to_owned())
+    let read = read.filter(|spread| *spread <= Pours::WIDEST);
+    read.ok_or_else(|| {
+        "expected by how much one pour differs from another, above zero and up to 20 ml, such as 1.5 ml".to_owned()
+    })
 }
 
 /// Percent of the alarms that may be false.
