@@ -5,22 +5,22 @@ use chrono::NaiveDate;
 use std::path::Path;
 use std::sync::{Arc, Barrier};
 use tantalus::domain::gauge::{Entry, Mass, Reading, WeighedAs, Weighing};
-use tantalus::domain::ledger::{Batch, CountLine, Delivery, Loss, Order, OrderLine, Sale, Transfer};
+use tantalus::domain::ledger::{Batch, CountLine, Delivery, Explanation, Loss, Order, OrderLine, Sale, Transfer};
 use tantalus::domain::measure::{Amount, Basis, Money, Price};
 use tantalus::domain::receive::{Bill, ClaimKind, CodeKey, DocumentKind, KnownAs, KnownCode, Means, Rate};
 use tantalus::domain::till::{
     Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn, RungAs, TakenAs, TakenFile,
 };
 use tantalus::domain::venue::{
-    BillId, Contact, Containers, CountBy, CountMethod, Country, DayRule, EAddress, Gln, Item, ItemId, Kind, Moment,
-    OrderCalendar, OrderId, OrderState, Party, Phone, PlaceId, Reason, SaleKind, Seq, Supplier, SupplierId, TillId,
-    TillMeaning, VatId, Venue,
+    BillId, CauseWord, Contact, Containers, CountBy, CountId, CountMethod, Country, DayRule, EAddress, Gln, Item,
+    ItemId, Kind, Moment, OrderCalendar, OrderId, OrderState, Party, Phone, PlaceId, PouredBy, Pours, Reason, SaleKind,
+    Seq, Supplier, SupplierId, TillId, TillMeaning, VatId, Venue,
 };
 use tantalus::store::bills::BillDid;
 use tantalus::store::sales::{Put, SaleLine, SaleWriter};
 use tantalus::store::{
-    APPLICATION_ID, Connection, STEPS, Store, StoreError, bills, counts, files, journal, layouts, migrations, orders,
-    sales, setup, weighings,
+    APPLICATION_ID, Connection, STEPS, Store, StoreError, bills, counts, explanations, files, journal, layouts,
+    migrations, orders, sales, setup, weighings,
 };
 use tempfile::tempdir;
 
@@ -360,6 +360,69 @@ fn a_book_without_files_learns_them_and_keeps_what_it_had() {
     }
 }
 
+/// A book of the fifth version learns how drinks are measured out and what was accepted of gaps: it keeps its items and
+/// counts, and where nothing is said of pours it has what a new book has.
+#[test]
+fn a_book_without_pours_and_causes_learns_them_and_keeps_what_it_had() {
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("old.tantalus");
+    drop(Store::create_with(&path, &STEPS[..5]).unwrap());
+    raw(&path)
+        .execute_batch(
+            "INSERT INTO venue VALUES ('name', 'The Old Bar'), ('currency', 'EUR'), ('time_zone', 'UTC'),
+                 ('target_pour_cost', '18');
+             INSERT INTO place (id, name, name_key, walk) VALUES (1, 'Rail', 'rail', 1);
+             INSERT INTO item (id, name, name_key, kind, basis, size, count_by, par)
+                 VALUES (1, 'Rum', 'rum', 'spirit', 'volume', 700000, 'tenths', 4000);
+             INSERT INTO count (id, name, name_key, opened, blind) VALUES (1, 'One', 'one', 1000, 0);
+             INSERT INTO count_line (count, place, item, at, sealed, open, method)
+                 VALUES (1, 1, 1, 1000, 3, '.4', 'tenths');
+             INSERT INTO count_closing (count, place, at) VALUES (1, NULL, 2000);",
+        )
+        .unwrap();
+    let store = Store::open(&path).unwrap();
+    assert!(migrations::copy_before(&path, 6).exists());
+    assert!(store.read(tantalus::store::check::all).unwrap().is_empty());
+    let (closing, rum) = store
+        .read(|c| {
+            let set = setup::load(c)?;
+            assert_eq!(set.venue.pours, Pours::default());
+            assert_eq!((set.venue.pours.jigger, set.venue.pours.free), (Amount(1_500), Amount(4_000)));
+            assert_eq!((set.venue.false_alarms, set.venue.target_pour_cost), (500, 1_800));
+            let rum = &set.items[0];
+            assert_eq!((rum.name.as_str(), rum.par, rum.poured_by), ("Rum", Some(Containers(4_000)), None));
+            let one = counts::find(c, "one")?.unwrap();
+            let lines = counts::lines(c, one.id)?;
+            assert_eq!((lines.len(), lines[0].entry.to_string()), (1, "3.4".to_owned()));
+            assert!(explanations::list(c)?.is_empty());
+            Ok::<_, StoreError>((one.id, rum.id))
+        })
+        .unwrap();
+    // What it learned it can keep.
+    let setup = store
+        .write(|c| {
+            let mut set = setup::load(c)?;
+            set.venue.pours = Pours { by: PouredBy::Free, jigger: Amount(1_250), free: Amount(3_001) };
+            set.venue.false_alarms = 1_025;
+            setup::put_venue(c, &set.venue)?;
+            set.items[0].poured_by = Some(PouredBy::Whole);
+            setup::put_item(c, &set.items[0])?;
+            explanations::add(c, &explanation(closing, rum), Moment(3_000))?;
+            Ok::<_, StoreError>(set)
+        })
+        .unwrap();
+    drop(store);
+    let store = Store::open(&path).unwrap();
+    let (again, accepted) = store.read(|c| Ok::<_, StoreError>((setup::load(c)?, explanations::list(c)?))).unwrap();
+    assert_eq!((&again.venue, &again.items), (&setup.venue, &setup.items));
+    assert_eq!(accepted.len(), 1);
+}
+
+fn explanation(closing: CountId, item: ItemId) -> Explanation {
+    let (cause, by) = (CauseWord::Gone, Some("AB".to_owned()));
+    Explanation { seq: Seq(0), at: Moment(2_500), closing, item, cause, by, note: None }
+}
+
 /// A weighing is never changed; taken back, it is not in force any more, and only once.
 #[test]
 fn weighings_only_grow() {
@@ -523,12 +586,24 @@ fn facts_cannot_be_changed_or_deleted() {
             let count = counts::begin(c, "One", Moment(1), false, None, &places)?;
             counts::put_line(c, &count_line(count, a, items[0], 2, "3.4"))?;
             counts::close(c, count, Moment(3))?;
+            explanations::add(c, &explanation(count, items[0]), now)?;
             let till = setup::put_till(c, "G&T", TillMeaning::Unknown)?;
             put_sale(c, "1", 1, till, 1)
         })
         .unwrap();
     let conn = raw(store.path());
-    for table in ["journal", "delivery", "loss", "transfer", "batch", "sale", "count", "count_closing", "count_line"] {
+    for table in [
+        "journal",
+        "delivery",
+        "loss",
+        "transfer",
+        "batch",
+        "sale",
+        "count",
+        "count_closing",
+        "count_line",
+        "explanation",
+    ] {
         let rows: i64 = conn.query_row(&format!("SELECT count(*) FROM {table}"), [], |r| r.get(0)).unwrap();
         assert!(rows > 0, "{table}");
         let column: String = conn
