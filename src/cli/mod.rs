@@ -23,6 +23,7 @@ mod order;
 mod page;
 mod receive;
 mod refusal;
+mod report;
 mod sales;
 mod screens;
 mod shared;
@@ -64,6 +65,7 @@ enum Command {
     Count(count::Args),
     Variance(variance::Args),
     Goods(goods::Args),
+    Report(report::Args),
     Order(order::Args),
     Receive(Box<receive::Args>),
     Sales(Box<sales::Args>),
@@ -104,6 +106,7 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Count(args)) => count::run(shared, &args),
         Some(Command::Variance(args)) => variance::run(shared, &args),
         Some(Command::Goods(args)) => goods::run(shared, &args),
+        Some(Command::Report(args)) => report::run(shared, &args),
         Some(Command::Order(args)) => order::run(shared, &args),
         Some(Command::Receive(args)) => receive::run(shared, &args),
         Some(Command::Sales(args)) => sales::run(shared, &args),

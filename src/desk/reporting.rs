@@ -66,5 +66,6 @@ pub fn write_week(store: &Store, choice: Choice, now: Moment, folder: &Path) -> 
     let (_, goods) = goods::used(store, asked, now)?;
     let day = setup.venue.days.day_of(view.closing.opened);
     let page = pages::week_page(&setup, &view, &goods);
-    Ok(vec![documents::write_page(folder, &format!("{day} variance"), &page)?])
+    let table = documents::week_table(&setup, &view);
+    Ok(documents::write_page_and_table(folder, &format!("{day} variance"), &page, table)?)
 }

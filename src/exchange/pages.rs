@@ -2,6 +2,7 @@
 
 mod batch;
 mod menu;
+mod svg;
 mod week;
 
 pub use batch::batch_page;
@@ -20,15 +21,16 @@ p.small{font-size:.85em}svg{max-width:100%;height:auto}svg text{font:10px sans-s
 .box{display:inline-block;width:.9em;height:.9em;border:1px solid #000}\
 @media print{body{margin:0;max-width:none}h2{break-after:avoid}tr{break-inside:avoid}}";
 
-/// A whole page.
-fn page(title: &str, language: &str, body: &Markup) -> String {
+/// A whole page, with what its form needs besides.
+fn page(title: &str, language: &str, form: &str, body: &Markup) -> String {
     html! {
         (DOCTYPE)
         html lang=(language) {
             head {
                 meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) }
-                style { (maud::PreEscaped(STYLE)) }
+                style { (maud::PreEscaped(STYLE)) (maud::PreEscaped(form)) }
             }
             body { (body) }
         }

@@ -78,6 +78,16 @@ impl Show {
         self.parts(basis, amount).0
     }
 
+    /// An amount in the unit of [`Show::symbol`] as a number that another program reads: no thousands set apart, a point, and
+    /// exact, but for fluid ounces, which stand to a hundred-thousandth.
+    pub fn exact(self, basis: Basis, amount: Amount) -> String {
+        match (basis, self.volume) {
+            (Basis::Volume, VolumeUnit::Cl) => decimal::plain(amount.0, 4),
+            (Basis::Volume, VolumeUnit::Oz) => decimal::plain(in_ounces(amount, 100_000), 5),
+            _ => decimal::plain(amount.0, 3),
+        }
+    }
+
     /// The unit that [`Show::amount`] will use.
     pub fn symbol(self, basis: Basis) -> &'static str {
         match (basis, self.volume) {
@@ -91,11 +101,7 @@ impl Show {
         let symbol = self.symbol(basis);
         let number = match (basis, self.volume) {
             (Basis::Volume, VolumeUnit::Cl) => grouped(scaled(amount, 1, 1_000), 1),
-            (Basis::Volume, VolumeUnit::Oz) => {
-                let ounce = unit::UNITS.iter().find(|u| u.symbol == "fl oz");
-                let (n, d) = ounce.map_or((1, 1), |u| (u.numerator, u.denominator));
-                grouped(scaled(amount, d * 10, n), 1)
-            }
+            (Basis::Volume, VolumeUnit::Oz) => grouped(in_ounces(amount, 10), 1),
             (Basis::Volume, VolumeUnit::Ml) | (Basis::Mass, _) => grouped(scaled(amount, 1, 1_000), 0),
             (Basis::Each, _) if amount.0 % 1_000 == 0 => grouped(amount.0 / 1_000, 0),
             (Basis::Each, _) => grouped(scaled(amount, 1, 100), 1),
@@ -115,6 +121,13 @@ impl Show {
     pub fn money(self, money: Money) -> String {
         grouped(money.0, self.currency.decimals())
     }
+}
+
+/// Fluid ounces, in so many parts of one.
+fn in_ounces(amount: Amount, parts: i128) -> i64 {
+    let ounce = unit::UNITS.iter().find(|u| u.symbol == "fl oz");
+    let (n, d) = ounce.map_or((1, 1), |u| (u.numerator, u.denominator));
+    scaled(amount, d * parts, n)
 }
 
 fn scaled(amount: Amount, n: i128, d: i128) -> i64 {
@@ -182,6 +195,18 @@ mod tests {
         let ml = show(VolumeUnit::Ml);
         assert_eq!(ml.amount(Basis::Mass, Amount(812_000)), "812 g");
         assert_eq!(ml.amount(Basis::Each, Amount(3_000)), "3 each");
+        // 29.5735295625 ml are a fluid ounce (NIST Handbook 44, appendix C).
+        for (unit, basis, amount, want) in [
+            (VolumeUnit::Ml, Basis::Volume, -12_345_678, "-12345.678"),
+            (VolumeUnit::Ml, Basis::Volume, 700_000, "700"),
+            (VolumeUnit::Cl, Basis::Volume, 12_345_678, "1234.5678"),
+            (VolumeUnit::Oz, Basis::Volume, 59_147_059, "2"),
+            (VolumeUnit::Oz, Basis::Volume, 1_000_000, "33.81402"),
+            (VolumeUnit::Oz, Basis::Mass, 250_500, "250.5"),
+            (VolumeUnit::Ml, Basis::Each, 2_500, "2.5"),
+        ] {
+            assert_eq!(show(unit).exact(basis, Amount(amount)), want);
+        }
         assert_eq!(ml.amount(Basis::Each, Amount(2_500)), "2.5 each");
         assert_eq!(ml.containers(Amount(2_380_000), Amount(700_000)), "3.4");
         assert_eq!(ml.money(Money(-1_234_567)), "-12 345.67");

@@ -2,7 +2,7 @@
 
 use crate::domain::gauge::Level;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Explanation, Loss, Movements, Span, Transfer};
-use crate::domain::measure::Amount;
+use crate::domain::measure::{Amount, Money};
 use crate::domain::usage::{GapRow, Recount, Review, SoldPart, Suspect, Variance, Verdict};
 use crate::domain::venue::{ItemId, Moment, PlaceId};
 use std::collections::HashMap;
@@ -47,6 +47,22 @@ impl PeriodView {
     /// Whether a gap is to be looked into, and nobody has accepted a cause of it yet.
     pub fn is_open(&self, item: ItemId) -> bool {
         self.review.verdict(item) == Verdict::LookInto && !self.explained.contains_key(&item)
+    }
+
+    /// The rows to be looked into of which nobody has accepted a cause yet, what matters most first.
+    pub fn open(&self) -> impl Iterator<Item = &GapRow> {
+        self.variance.rows.iter().filter(|row| self.is_open(row.item))
+    }
+
+    /// The money at stake in them, whichever way it went; nothing of what has no known cost.
+    pub fn stake(&self) -> Money {
+        self.open().filter_map(|row| self.review.stake(row)).map(|stake| Money(stake.0.saturating_abs())).sum()
+    }
+
+    /// What all gaps together cost, and of how many rows no cost is known.
+    pub fn cost(&self) -> (Money, usize) {
+        let costs = || self.variance.rows.iter().map(|row| row.cost);
+        (costs().flatten().sum(), costs().filter(Option::is_none).count())
     }
 
     /// What probably made a gap, the likeliest first; nothing of one that does not matter.

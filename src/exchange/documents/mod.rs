@@ -1,14 +1,17 @@
 //! Documents as files.
 
+mod cell;
 mod mail;
 mod table;
 mod text;
 mod ubl;
+mod week;
 
 pub use mail::order_mail;
 pub use table::order_table;
 pub use text::order_text;
 pub use ubl::order_ubl;
+pub use week::week_table;
 
 use super::print::{count_sheet_pdf, order_pdf};
 use super::{At, ExchangeError};
@@ -96,6 +99,22 @@ pub fn write_page(folder: &Path, name: &str, page: &str) -> Result<PathBuf, Exch
     let path = folder.join(format!("{}.html", file_name(name)));
     all_or_none(folder, &[(page.as_bytes().to_vec(), path.clone())])?;
     Ok(path)
+}
+
+/// Writes a page to print and the table that goes with it as `<name>.html` and `<name>.csv`, both or neither; says where.
+///
+/// # Errors
+/// [`ExchangeError::Io`].
+pub fn write_page_and_table(
+    folder: &Path,
+    name: &str,
+    page: &str,
+    table: std::io::Result<Vec<u8>>,
+) -> Result<Vec<PathBuf>, ExchangeError> {
+    let [html, csv] = ["html", "csv"].map(|ending| folder.join(format!("{}.{ending}", file_name(name))));
+    let table = table.at("making", &csv)?;
+    all_or_none(folder, &[(page.as_bytes().to_vec(), html.clone()), (table, csv.clone())])?;
+    Ok(vec![html, csv])
 }
 
 /// The longest name that is written, in bytes: with what it ends with, every file system takes it.

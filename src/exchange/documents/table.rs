@@ -1,18 +1,10 @@
 //! An order as a table for a spreadsheet (RFC 4180).
 
+use super::cell::cell;
 use crate::domain::order::OrderDocument;
 
 /// The heads of the table.
 const HEADS: [&str; 8] = ["code", "item", "size", "packs", "pack", "containers", "pack_price", "line_total"];
-
-/// What a spreadsheet would run as a formula is put behind an apostrophe (OWASP, “CSV Injection”); numbers of our own
-/// never come here.
-fn cell(text: &str) -> String {
-    match text.chars().next() {
-        Some('=' | '+' | '-' | '@' | '＝' | '＋' | '－' | '＠' | '\t' | '\r' | '\n' | '\0') => format!("'{text}"),
-        _ => text.to_owned(),
-    }
-}
 
 /// The order as a table: one record for each line, ended by CR and LF.
 ///

@@ -59,7 +59,7 @@ pub fn batch_page(setup: &Setup, drink: &str, plan: &BatchPlan, vessel: Amount, 
              mixture keeps no longer than the oldest thing in it. The law where you are decides what may be served."
         }
     };
-    page(&format!("{drink} for {}", plan.serves), &setup.venue.language, &body)
+    page(&format!("{drink} for {}", plan.serves), &setup.venue.language, "", &body)
 }
 
 fn row(setup: &Setup, line: &BatchLine) -> Markup {

@@ -1,6 +1,7 @@
 //! The report of a menu: which drinks sell and which earn, as a plot and as a table.
 
 use super::page;
+use super::svg::{picture, px};
 use crate::domain::drink::matrix::{Corner, Matrix, Standing};
 use crate::domain::measure::decimal;
 use crate::domain::rows::{DrinkLine, DrinksView, Selection};
@@ -75,7 +76,7 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
             ". What one brings in is its price without tax less what goes into it."
         }
     };
-    page("Which drinks sell and which earn", &setup.venue.language, &body)
+    page("Which drinks sell and which earn", &setup.venue.language, "", &body)
 }
 
 /// The plot; each point bears the number that its drink has in the table, and says on hovering which it is.
@@ -93,33 +94,31 @@ fn plot(view: &DrinksView, matrix: &Matrix) -> Markup {
     let (y_low, y_high) = span(&mut matrix.rows.iter().map(margin).chain([high]));
     let x = |figure: f64| LEFT + (figure - x_low) / (x_high - x_low) * (WIDE - LEFT - 8.0);
     let y = |figure: f64| 8.0 + (1.0 - (figure - y_low) / (y_high - y_low)) * (HIGH - BELOW - 8.0);
-    let px = |figure: f64| format!("{figure:.1}");
     let (down, across) = (x(100.0 * matrix.popular), y(high));
     let (bottom, right) = (HIGH - BELOW, WIDE - 8.0);
-    html! {
-        svg viewBox=(format!("0 0 {WIDE} {HIGH}")) role="img" aria-label="Share of sales against what one brings in" {
-            rect x=(px(LEFT)) y="8" width=(px(right - LEFT)) height=(px(bottom - 8.0)) fill="none" stroke="#999" {}
-            line x1=(px(down)) x2=(px(down)) y1="8" y2=(px(bottom)) stroke="#666" stroke-dasharray="4 3" {}
-            line x1=(px(LEFT)) x2=(px(right)) y1=(px(across)) y2=(px(across)) stroke="#666" stroke-dasharray="4 3" {}
-            text x=(px(LEFT + 4.0)) y="20" { (Corner::Secret) }
-            text x=(px(right - 4.0)) y="20" text-anchor="end" { (Corner::Anchor) }
-            text x=(px(LEFT + 4.0)) y=(px(bottom - 5.0)) { (Corner::Ballast) }
-            text x=(px(right - 4.0)) y=(px(bottom - 5.0)) text-anchor="end" { (Corner::Draw) }
-            text x=(px(LEFT - 4.0)) y=(px(across + 3.0)) text-anchor="end" { (format!("{:.2}", high)) }
-            text x=(px(LEFT - 4.0)) y="16" text-anchor="end" { (format!("{y_high:.2}")) }
-            text x=(px(LEFT - 4.0)) y=(px(bottom)) text-anchor="end" { (format!("{y_low:.2}")) }
-            text x=(px(down)) y=(px(bottom + 12.0)) text-anchor="middle" { (format!("{:.1} %", 100.0 * matrix.popular)) }
-            text x=(px(right)) y=(px(bottom + 12.0)) text-anchor="end" { (format!("{x_high:.1} %")) }
-            text x=(px(right)) y=(px(bottom + 26.0)) text-anchor="end" { "share of all that were sold" }
-            text x=(px(LEFT)) y=(px(bottom + 26.0)) { "up: what one brings in" }
-            @for (at, row) in matrix.rows.iter().enumerate() {
-                @let name = view.setup.drink(row.sold.drink).map_or("?", |drink| drink.name.as_str());
-                g {
-                    circle cx=(px(x(share(row)))) cy=(px(y(margin(row)))) r="3.5" fill="#000" {}
-                    text x=(px(x(share(row)) + 5.0)) y=(px(y(margin(row)) - 3.0)) { (at + 1) }
-                    title { (name) ": " (row.corner) }
-                }
+    let drawn = html! {
+        rect x=(px(LEFT)) y="8" width=(px(right - LEFT)) height=(px(bottom - 8.0)) fill="none" stroke="#999" {}
+        line x1=(px(down)) x2=(px(down)) y1="8" y2=(px(bottom)) stroke="#666" stroke-dasharray="4 3" {}
+        line x1=(px(LEFT)) x2=(px(right)) y1=(px(across)) y2=(px(across)) stroke="#666" stroke-dasharray="4 3" {}
+        text x=(px(LEFT + 4.0)) y="20" { (Corner::Secret) }
+        text x=(px(right - 4.0)) y="20" text-anchor="end" { (Corner::Anchor) }
+        text x=(px(LEFT + 4.0)) y=(px(bottom - 5.0)) { (Corner::Ballast) }
+        text x=(px(right - 4.0)) y=(px(bottom - 5.0)) text-anchor="end" { (Corner::Draw) }
+        text x=(px(LEFT - 4.0)) y=(px(across + 3.0)) text-anchor="end" { (format!("{:.2}", high)) }
+        text x=(px(LEFT - 4.0)) y="16" text-anchor="end" { (format!("{y_high:.2}")) }
+        text x=(px(LEFT - 4.0)) y=(px(bottom)) text-anchor="end" { (format!("{y_low:.2}")) }
+        text x=(px(down)) y=(px(bottom + 12.0)) text-anchor="middle" { (format!("{:.1} %", 100.0 * matrix.popular)) }
+        text x=(px(right)) y=(px(bottom + 12.0)) text-anchor="end" { (format!("{x_high:.1} %")) }
+        text x=(px(right)) y=(px(bottom + 26.0)) text-anchor="end" { "share of all that were sold" }
+        text x=(px(LEFT)) y=(px(bottom + 26.0)) { "up: what one brings in" }
+        @for (at, row) in matrix.rows.iter().enumerate() {
+            @let name = view.setup.drink(row.sold.drink).map_or("?", |drink| drink.name.as_str());
+            g {
+                circle cx=(px(x(share(row)))) cy=(px(y(margin(row)))) r="3.5" fill="#000" {}
+                text x=(px(x(share(row)) + 5.0)) y=(px(y(margin(row)) - 3.0)) { (at + 1) }
+                title { (name) ": " (row.corner) }
             }
         }
-    }
+    };
+    picture((WIDE, HIGH), "wide", "Share of sales against what one brings in", &drawn)
 }

@@ -1,0 +1,139 @@
+//! Charts over the periods: two sums of what each period adds to what the counts before led to expect.
+
+use super::Week;
+use crate::domain::measure::number_of;
+use crate::domain::usage::{Finding, GapRow, Point};
+use crate::exchange::pages::svg::{picture, px};
+use maud::{Markup, html};
+
+const WIDE: f64 = 300.0;
+const HIGH: f64 = 110.0;
+/// Room for words at the left, and for days below.
+const LEFT: f64 = 32.0;
+const BELOW: f64 = 14.0;
+const ABOVE: f64 = 3.0;
+/// A period is never wider than this.
+const WIDEST: f64 = 30.0;
+
+/// So many small charts are drawn.
+const SMALL: usize = 24;
+
+impl Week<'_> {
+    /// Charts of what the periods together tell, then smaller ones of the rest of the open list. A single period is no chart.
+    pub(super) fn charts(&self) -> Markup {
+        let review = &self.view.review;
+        let of = |row: &&GapRow| review.of(row.item);
+        let rows = || self.view.variance.rows.iter().filter(|row| of(row).is_some_and(has_past));
+        let large: Vec<&GapRow> = rows().filter(|row| of(row).is_some_and(|finding| finding.over_periods)).collect();
+        let small: Vec<&GapRow> = rows()
+            .filter(|row| self.view.is_open(row.item) && !large.iter().any(|drawn| drawn.item == row.item))
+            .collect();
+        let more = small.len().saturating_sub(SMALL);
+        html! {
+            @if !large.is_empty() || !small.is_empty() {
+                section.long {
+                    h2 { "Over the periods" }
+                    p.small {
+                        "Up: how much more went than the counts before led to expect; down: how much less. Each sum grows while gaps "
+                        "lie on its side and falls back while they do not. Beyond the dashed limit it is no chance. ◇: told by itself "
+                        "and left out of the sums. –: not counted."
+                    }
+                    @if !large.is_empty() {
+                        h3 { "Told by the periods together" }
+                        div.charts.large { @for row in large { (self.figure(row)) } }
+                    }
+                    @if !small.is_empty() {
+                        h3 { "The others to look into" }
+                        div.charts { @for row in small.iter().take(SMALL) { (self.figure(row)) } }
+                    }
+                    @if more > 0 { p.small { "And " (more) " more that are not drawn here." } }
+                }
+            }
+        }
+    }
+
+    fn figure(&self, row: &GapRow) -> Markup {
+        let Some(finding) = self.view.review.of(row.item) else { return html! {} };
+        let (sums, limit) = (finding.track.sums(), finding.track.limit);
+        let (sum, way) = if sums.high >= sums.low { (sums.high, "over") } else { (sums.low, "short") };
+        let beyond = if finding.over_periods { "beyond its limit of" } else { "limit" };
+        let said = format!("sum {way} {sum:.1}, {beyond} {limit:.1}");
+        let name = self.name(row.item);
+        let since = finding.steady.filter(|_| finding.over_periods).and_then(|s| self.view.periods.get(s.since));
+        let since =
+            since.map(|count| format!(", since {}", self.setup.venue.days.day_of(count.opened).format("%-d %b")));
+        let periods = number_of(finding.track.points.len(), "period", "periods");
+        html! {
+            figure {
+                figcaption { strong { bdi { (name) } } ": " (said) (since.unwrap_or_default()) }
+                (self.drawn(finding, &format!("{name} over {periods}: {said}")))
+            }
+        }
+    }
+
+    fn drawn(&self, finding: &Finding, title: &str) -> Markup {
+        let (points, limit) = (&finding.track.points, finding.track.limit);
+        let most = points.iter().flatten().map(|point| point.sums.reach()).fold(limit * 1.15, f64::max).max(1e-6);
+        let half = (HIGH - BELOW - ABOVE) / 2.0;
+        let zero = ABOVE + half;
+        let y = |sum: f64| zero - sum / most * half;
+        let each = ((WIDE - LEFT) / points.len().max(1) as f64).min(WIDEST);
+        let right = LEFT + each * points.len() as f64;
+        let ends = self.ends(points.len());
+        let drawn = html! {
+            @for (at, point) in points.iter().enumerate() { (period(point.as_ref(), LEFT + at as f64 * each, each, zero, limit, &y)) }
+            line x1=(px(LEFT)) x2=(px(right)) y1=(px(zero)) y2=(px(zero)) stroke="#000" {}
+            @for sign in [1.0, -1.0] {
+                @let at = y(sign * limit);
+                line x1=(px(LEFT)) x2=(px(right)) y1=(px(at)) y2=(px(at)) stroke="#000" stroke-dasharray="4 3" {}
+                text x=(px(LEFT - 4.0)) y=(px(at + 3.0)) text-anchor="end" { (format!("{limit:.1}")) }
+            }
+            text x=(px(LEFT - 4.0)) y=(px(zero + 3.0)) text-anchor="end" { "0" }
+            text x=(px(LEFT - 4.0)) y=(px(zero - half * 0.4)) text-anchor="end" { "over" }
+            text x=(px(LEFT - 4.0)) y=(px(zero + half * 0.5)) text-anchor="end" { "short" }
+            @if let Some((first, last)) = ends {
+                text x=(px(LEFT)) y=(px(HIGH - 3.0)) { (first) }
+                text x=(px(right)) y=(px(HIGH - 3.0)) text-anchor="end" { (last) }
+            }
+        };
+        picture((WIDE, HIGH), "chart", title, &drawn)
+    }
+
+    /// The days on which the first and the last period of a chart end.
+    fn ends(&self, periods: usize) -> Option<(String, String)> {
+        let counts = &self.view.periods;
+        let shown = counts.get(counts.len().checked_sub(periods)?..)?;
+        let day = |at: usize| Some(self.setup.venue.days.day_of(shown.get(at)?.opened).format("%-d %b").to_string());
+        Some((day(0)?, day(periods.checked_sub(1)?)?))
+    }
+}
+
+fn has_past(finding: &Finding) -> bool {
+    finding.track.points.iter().flatten().count() > 1
+}
+
+/// One period: a bar to each side, dark beyond the limit, and a sign where there is none.
+fn period(point: Option<&Point>, x: f64, each: f64, zero: f64, limit: f64, y: &dyn Fn(f64) -> f64) -> Markup {
+    let middle = x + each / 2.0;
+    let bar = |sum: f64, top: f64, bottom: f64| {
+        let fill = if sum > limit { "#000" } else { "#bbb" };
+        html! {
+            @if sum > 0.0 {
+                rect x=(px(x + 1.0)) y=(px(top)) width=(px((each - 2.0).max(1.0))) height=(px((bottom - top).max(0.5))) fill=(fill)
+                    stroke="#000" stroke-width="0.7" {}
+            }
+        }
+    };
+    html! {
+        @match point {
+            None => { text x=(px(middle)) y=(px(zero - 3.0)) text-anchor="middle" { "–" } }
+            Some(point) => {
+                (bar(point.sums.high, y(point.sums.high), zero))
+                (bar(point.sums.low, zero, y(-point.sums.low)))
+                @if point.left_out {
+                    path d=(format!("M{} {}l4 -5 4 5 -4 5Z", px(middle - 4.0), px(zero))) fill="#fff" stroke="#000" {}
+                }
+            }
+        }
+    }
+}

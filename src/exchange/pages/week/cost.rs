@@ -1,0 +1,123 @@
+//! What goods cost that were used: by kind as bars, in all by both methods.
+
+use super::Week;
+use crate::domain::measure::Money;
+use crate::domain::usage::{GoodsBy, GoodsGroup, Worth, goods_by, percent_of};
+use crate::exchange::pages::svg::{picture, px};
+use maud::{Markup, html};
+
+const WIDE: f64 = 240.0;
+const HIGH: f64 = 14.0;
+
+fn percent(value: Option<f64>) -> String {
+    value.map_or_else(|| "–".to_owned(), |value| format!("{value:.1} %").replace("-0.0", "0.0"))
+}
+
+impl Week<'_> {
+    /// Cost of goods used.
+    pub(super) fn cost_by_kind(&self) -> Markup {
+        let goods = &self.goods.goods;
+        let total = goods.total();
+        let groups: Vec<(GoodsGroup, Worth)> = goods_by(self.setup, goods, GoodsBy::Kind)
+            .into_iter()
+            .filter_map(|group| group.worth.map(|worth| (group, *self.by_rule(&worth.average, &worth.fifo))))
+            .collect();
+        html! {
+            section.long {
+                h2 { "Cost of goods used" }
+                @if let Some(worth) = &total.worth {
+                    div.side {
+                        (self.kinds(&groups, self.by_rule(&worth.average, &worth.fifo)))
+                        (self.methods(&worth.average, &worth.fifo))
+                    }
+                    p.small {
+                        "Bars: used; the dark part is the gap, a dashed part was sold beyond what was used. *: each drink's net sales "
+                        "parted over its kinds by what its goods cost, for want of better. Gaps cost here what goods cost over the "
+                        "period, and elsewhere on this page what the book's cost rule says at its end."
+                    }
+                } @else {
+                    p { "Nothing that has a known price was counted by then." }
+                }
+            }
+        }
+    }
+
+    fn kinds(&self, groups: &[(GoodsGroup, Worth)], total: &Worth) -> Markup {
+        let money = |money: Money| self.show.money(money);
+        let length = |worth: &Worth| worth.used.0.max(0) as f64 + (-worth.gap.0).max(0) as f64;
+        let longest = groups.iter().map(|(_, worth)| length(worth)).fold(1.0, f64::max);
+        let row = |name: &str, bar: Markup, worth: &Worth, net: Option<Money>| {
+            html! {
+                td { (name) } td { (bar) }
+                td.n { (money(worth.used)) } td.n { (self.cost(worth.gap)) }
+                td.n { (percent(percent_of(worth.used, total.used))) }
+                td.n { (percent(net.and_then(|net| percent_of(worth.used, net)))) }
+            }
+        };
+        html! {
+            div {
+                h3 { "By kind" }
+                div.scroll {
+                    table {
+                        tr {
+                            th { "kind" } th {} th.n { "used, " (self.show.currency) } th.n { "of it gap" } th.n { "share" }
+                            th.n { "pour cost*" }
+                        }
+                        @for (group, worth) in groups {
+                            tr { (row(&group.name, self.bar(&group.name, worth, longest), worth, group.net)) }
+                        }
+                        tr.sum { (row("in all", html! {}, total, Some(self.goods.goods.net.all))) }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Used, and of it the gap at its end.
+    fn bar(&self, name: &str, worth: &Worth, longest: f64) -> Markup {
+        let x = |money: i64| money.max(0) as f64 / longest * (WIDE - 2.0);
+        let (used, gap) = (x(worth.used.0), x(worth.gap.0).min(x(worth.used.0)));
+        let less = x(worth.gap.0.saturating_neg());
+        let title = format!("{name}: used {}, of it gap {}", self.coin(worth.used), self.coin(worth.gap));
+        let drawn = html! {
+            rect x="1" y="1" width=(px(used)) height=(px(HIGH - 2.0)) fill="#ccc" stroke="#000" {}
+            @if gap > 0.0 { rect x=(px(1.0 + used - gap)) y="1" width=(px(gap)) height=(px(HIGH - 2.0)) fill="#000" {} }
+            @if less > 0.0 {
+                rect x=(px(1.0 + used)) y="1" width=(px(less)) height=(px(HIGH - 2.0)) fill="none" stroke="#000"
+                    stroke-dasharray="3 2" {}
+            }
+        };
+        picture((WIDE, HIGH), "bar", &title, &drawn)
+    }
+
+    fn methods(&self, average: &Worth, fifo: &Worth) -> Markup {
+        let net = self.goods.goods.net.all;
+        let batches = average.batches != Money::ZERO || fifo.batches != Money::ZERO;
+        let line = |name: &str, of: &dyn Fn(&Worth) -> Money| {
+            html! { tr { td { (name) } td.n { (self.show.money(of(average))) } td.n { (self.show.money(of(fifo))) } } }
+        };
+        html! {
+            div {
+                h3 { "In all" }
+                div.scroll {
+                    table {
+                        tr { th { (self.show.currency) } th.n { "weighted average" } th.n { "first in, first out" } }
+                        (line("value at the beginning", &|worth| worth.opening))
+                        (line("+ bought", &|worth| worth.bought))
+                        @if batches { (line("+ by batches, of what is in no sum", &|worth| worth.batches)) }
+                        (line("− value at the end", &|worth| worth.closing))
+                        (line("= cost of goods used", &|worth| worth.used))
+                        (line("sold, by the specs", &|worth| worth.sold))
+                        (line("recorded losses", &|worth| worth.lost))
+                        (line("gap", &|worth| worth.gap))
+                        (line("net sales", &|_| net))
+                        tr.sum {
+                            td { "pour cost" }
+                            @for worth in [average, fifo] { td.n { (percent(percent_of(worth.used, net))) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,190 @@
+//! Gaps item by item: those to look into, those that are watched, and those of which somebody accepted a cause.
+
+use super::Week;
+use super::whisker::{Scale, whisker};
+use crate::domain::measure::{Amount, number_of};
+use crate::domain::rows::{InWords, cause_word, chances};
+use crate::domain::usage::{GapRow, Suspect, Verdict};
+use crate::exchange::plain::legible;
+use maud::{Markup, html};
+
+/// So many are told with what speaks for their cause: as many as the first sheet holds. Of the others only the cause.
+const FULL: usize = 12;
+
+/// A second cause is told if it is at least so likely.
+const WORTH_TELLING: f64 = 0.15;
+
+/// So many are watched by name.
+const WATCHED: usize = 24;
+
+impl Week<'_> {
+    /// The open list.
+    pub(super) fn looked_into(&self) -> Markup {
+        let open: Vec<&GapRow> = self.view.open().collect();
+        let watched = self.watched_rows().count();
+        html! {
+            section.long {
+                h2 { "To look into" }
+                @if self.view.variance.rows.is_empty() {
+                    p { "The two counts have no item in common, so nothing can be compared." }
+                } @else if open.is_empty() && watched == 0 && self.view.explained.is_empty() {
+                    p { "Nothing: every gap is within what the counts can tell." }
+                } @else if open.is_empty() {
+                    p { "Nothing that is still open." }
+                } @else {
+                    ol.gaps role="list" {
+                        li.heads aria-hidden="true" {
+                            div { "item" } div.fig { "gap ± u" } div.scale { "short ┊ over" }
+                            div.money { "cost, " (self.show.currency) }
+                        }
+                        @for (at, row) in open.iter().enumerate() { (self.entry(row, at < FULL)) }
+                    }
+                    p.small {
+                        "gap: used − sold; over: more went than was sold. u: its standard uncertainty. The bar is the gap, twice u "
+                        "to each side; the dashed line is as sold. Heavy and filled: zero lies outside. Each scale reaches as many "
+                        "containers as it says."
+                    }
+                }
+            }
+        }
+    }
+
+    /// One gap of the open list.
+    fn entry(&self, row: &GapRow, full: bool) -> Markup {
+        let Some(item) = self.item(row.item) else { return html! {} };
+        let words = InWords { setup: self.setup, item, gap: row.gap };
+        let suspects = self.view.suspects(row.item);
+        let said = |suspect: &Suspect| legible(&words.headline(&suspect.cause));
+        let odds = |suspect: &Suspect| html! { " " span.odds { "(" (chances(suspect)) ")" } };
+        let (scale, containers) = Scale::of(row.gap.as_f64(), row.u, item.size);
+        let gap = self.gap(item.basis, row.gap, row.u);
+        let way = if row.gap.0 > 0 { "over" } else { "short" };
+        let title = format!("{}: {gap}, {way}; the scale reaches {containers} containers", legible(&item.name));
+        let stake = self.view.review.stake(row).filter(|stake| Some(*stake) != row.cost);
+        html! {
+            li {
+                div.what {
+                    strong { bdi { (legible(&item.name)) } }
+                    " " span.small { (self.show.label(item.basis, item.size)) }
+                    ": " span class=(way) { (way) }
+                    @if let Some(steadily) = self.steadily(row) { ", " (steadily) }
+                }
+                div.fig { (gap) }
+                div.scale { (whisker(row.gap.as_f64(), row.u, scale, &title)) span.small { "± " (containers_in_words(containers)) } }
+                div.money {
+                    span.n { (self.known_cost(row.cost)) }
+                    @if let Some(stake) = stake { div.small { "so far " span.n { (self.cost(stake)) } } }
+                }
+                div.why {
+                    @match suspects {
+                        [] => { "Nothing is known that would make it." }
+                        [first, rest @ ..] => {
+                            (said(first)) (odds(first))
+                            @if let Some(second) = rest.first().filter(|second| second.share >= WORTH_TELLING) {
+                                "; or " (said(second)) (odds(second))
+                            }
+                            "."
+                            @if full { " " span.small { (legible(&words.evidence(&first.cause))) "." } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// What goes in every period, where the periods together say so.
+    fn steadily(&self, row: &GapRow) -> Option<String> {
+        let finding = self.view.review.of(row.item).filter(|finding| finding.over_periods)?;
+        let steady = finding.steady?;
+        let periods = finding.track.points.len().saturating_sub(steady.since);
+        let rate = self.gap(self.basis(row.item), Amount::rounded(steady.rate), steady.u);
+        Some(format!("about {rate} in a period, {}", number_of(periods, "period", "periods")))
+    }
+
+    fn watched_rows(&self) -> impl Iterator<Item = &GapRow> {
+        let rows = self.view.variance.rows.iter();
+        rows.filter(|row| {
+            self.view.review.verdict(row.item) == Verdict::Watch && !self.view.explained.contains_key(&row.item)
+        })
+    }
+
+    /// What is unusual by itself, but among so many items need not be anything.
+    pub(super) fn watched(&self) -> Markup {
+        let rows: Vec<&GapRow> = self.watched_rows().collect();
+        let more = rows.len().saturating_sub(WATCHED);
+        html! {
+            @if !rows.is_empty() {
+                section.long {
+                    h2 { "To watch" }
+                    p.small { "Unusual by themselves, or on their way over the periods; among so many items chance does that." }
+                    div.scroll {
+                        table {
+                            tr {
+                                th { "item" } th.n { "gap ± u" } th.n { "cost, " (self.show.currency) } th { "perhaps" }
+                            }
+                            @for row in rows.iter().take(WATCHED) { (self.watched_row(row)) }
+                        }
+                    }
+                    @if more > 0 { p.small { "And " (more) " more, in the table beside this page." } }
+                }
+            }
+        }
+    }
+
+    fn watched_row(&self, row: &GapRow) -> Markup {
+        let perhaps = self.item(row.item).and_then(|item| {
+            let first = self.view.suspects(row.item).first()?;
+            let words = InWords { setup: self.setup, item, gap: row.gap };
+            Some(format!("{} ({})", legible(&words.headline(&first.cause)), chances(first)))
+        });
+        html! {
+            tr {
+                td.name { bdi { (self.name(row.item)) } }
+                td.n { (self.gap(self.basis(row.item), row.gap, row.u)) }
+                td.n { (self.known_cost(row.cost)) }
+                td { (perhaps.unwrap_or_default()) }
+            }
+        }
+    }
+
+    /// What somebody accepted a cause of.
+    pub(super) fn settled(&self) -> Markup {
+        let explained = &self.view.explained;
+        let rows: Vec<&GapRow> =
+            self.view.variance.rows.iter().filter(|row| explained.contains_key(&row.item)).collect();
+        html! {
+            @if !rows.is_empty() {
+                section.long {
+                    h2 { "Settled" }
+                    div.scroll {
+                        table {
+                            tr {
+                                th { "item" } th.n { "gap ± u" } th.n { "cost, " (self.show.currency) } th { "cause" } th { "by" }
+                                th { "note" }
+                            }
+                            @for row in rows {
+                                @if let Some(settled) = explained.get(&row.item) {
+                                    tr {
+                                        td.name { bdi { (self.name(row.item)) } }
+                                        td.n { (self.gap(self.basis(row.item), row.gap, row.u)) }
+                                        td.n { (self.known_cost(row.cost)) }
+                                        td { (cause_word(settled.cause)) }
+                                        td { bdi { (legible(settled.by.as_deref().unwrap_or_default())) } }
+                                        td { bdi { (legible(settled.note.as_deref().unwrap_or_default())) } }
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn containers_in_words(number: f64) -> String {
+    match number {
+        n if n < 1.0 => "half a container".to_owned(),
+        n => number_of(n as i64, "container", "containers"),
+    }
+}

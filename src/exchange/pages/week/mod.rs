@@ -1,0 +1,196 @@
+//! The report of a period: what matters in it on the first sheet, what it rests on after that.
+
+mod chart;
+mod cost;
+mod listed;
+mod sums;
+mod told;
+mod whisker;
+
+use super::page;
+use crate::domain::ledger::Count;
+use crate::domain::measure::{Amount, Basis, Money, Show, number_of};
+use crate::domain::rows::{GoodsView, PeriodView};
+use crate::domain::usage::{SECONDS, Worth, percent_of};
+use crate::domain::venue::{CostRule, Item, ItemId, Setup};
+use crate::exchange::plain::legible;
+use maud::{Markup, html};
+
+/// Narrow windows get one column; on paper what belongs together stays on one sheet. Colour only repeats what a sign, a
+/// shape or a word says.
+const FORM: &str = "\
+html{color-scheme:light;-webkit-text-size-adjust:100%}\
+body{font-size:10pt;line-height:1.35;overflow-wrap:anywhere;max-width:56em}\
+h2{border-bottom:2px solid #000;padding-bottom:.1em}h3{font-size:1em;margin:.6em 0 .2em}\
+p{margin:.4em 0}ul.said{margin:.3em 0;padding-left:1.2em}\
+.n,.fig{white-space:nowrap;overflow-wrap:normal;font-variant-numeric:tabular-nums}\
+.small{font-size:.85em}.odds{white-space:nowrap}\
+.over,.short{font-weight:bold}.over{color:#8a2b06}.short{color:#0b4a80}\
+dl.totals{display:grid;grid-template-columns:repeat(auto-fit,minmax(9em,1fr));gap:.5em 1em;margin:.8em 0}\
+.totals div{border-top:1px solid #000;padding-top:.15em}.totals dt{font-size:.85em}\
+.totals dd{margin:0}.totals .big{font-size:1.25em;font-weight:bold;white-space:nowrap}\
+p.again{border:2px solid #000;padding:.35em .6em}\
+ol.gaps{list-style:none;margin:0;padding:0}\
+ol.gaps li{display:grid;grid-template-columns:minmax(0,1fr) 9em 14em 8em;column-gap:1em;align-items:center;\
+padding:.3em 0;border-bottom:1px solid #999}\
+.gaps .why{grid-column:1/-1}.gaps .fig,.gaps .money{text-align:right}\
+.gaps .heads{font-size:.85em;padding:.1em 0}.gaps .heads .scale{text-align:center}\
+svg{display:block}svg.whisker{width:14em;height:auto}td svg.whisker{width:8em;min-width:6em}\
+svg.bar{width:100%;min-width:7em;height:1.1em}svg.chart{width:100%}\
+.scroll{overflow-x:auto;max-width:100%}table{margin:.3em 0}td.name{min-width:7em}th{vertical-align:bottom}\
+tr.sum td{border-top:1px solid #000;font-weight:bold}\
+.side{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(23em,100%),1fr));gap:0 2em;align-items:start}\
+.side>*{min-width:0}\
+.charts{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(16em,100%),1fr));gap:.6em 1.4em}\
+.charts.large{grid-template-columns:repeat(auto-fill,minmax(min(25em,100%),1fr))}\
+figure{margin:0;break-inside:avoid}figcaption{font-size:.9em}\
+.take-care{border:1px solid #000;padding:.35em .6em}\
+@media(max-width:40em){body{margin:1em auto;padding:0 .8em}\
+ol.gaps li{grid-template-columns:minmax(0,1fr) auto}.gaps .heads{display:none}.gaps .what{grid-column:1/-1}\
+.gaps .fig{text-align:left}.gaps .scale{grid-column:1/-1}svg.whisker{width:100%;max-width:26em}th,td{padding:.15em .3em}}\
+@media print{@page{size:A4;margin:12mm}body{font-size:8.5pt;padding:0}h1{font-size:1.3em}\
+section,li,.keep{break-inside:avoid}section.long{break-inside:auto}.scroll{overflow:visible}\
+h3{break-after:avoid}a{color:#000}}";
+
+/// Names told in one sentence; more are only numbered.
+const NAMES: usize = 12;
+
+/// What all parts of the page write from.
+#[derive(Clone, Copy)]
+struct Week<'a> {
+    setup: &'a Setup,
+    view: &'a PeriodView,
+    goods: &'a GoodsView,
+    show: Show,
+}
+
+/// The period on one page: the totals and what is to be looked into, then what is watched and settled, the charts, what
+/// goods cost, the gaps summed, what is not told, and how it was judged.
+pub fn week_page(setup: &Setup, view: &PeriodView, goods: &GoodsView) -> String {
+    let week = Week { setup, view, goods, show: setup.venue.show() };
+    let title = legible(&format!("{}: variance up to {}", setup.venue.name, view.closing.name));
+    let body = html! {
+        header { (week.heading()) }
+        (week.looked_into())
+        (week.watched())
+        (week.settled())
+        (week.charts())
+        (week.cost_by_kind())
+        (week.summed_up())
+        (week.not_told())
+        (week.judged())
+    };
+    page(&title, &setup.venue.language, FORM, &body)
+}
+
+/// A figure with its sign, unless it is nothing or rounds to it.
+fn signed(text: String, value: i64) -> String {
+    if value > 0 && text.contains(|c| matches!(c, '1'..='9')) { format!("+{text}") } else { text }
+}
+
+impl Week<'_> {
+    fn heading(&self) -> Markup {
+        let days = &self.setup.venue.days;
+        let (opening, closing) = (&self.view.opening, &self.view.closing);
+        let day = |count: &Count| days.day_of(count.opened);
+        let long = number_of(day(closing).signed_duration_since(day(opening)).num_days(), "day", "days");
+        let end = |count: &Count| html! { bdi { (legible(&count.name)) } " (" (days.short(count.opened)) ")" };
+        html! {
+            h1 { bdi { (legible(&self.setup.venue.name)) } ": used against sold" }
+            p { "From " (end(opening)) " to " (end(closing)) ", " (long) "." }
+            dl.totals {
+                @for (what, figure, more) in self.totals() {
+                    div { dt { (what) } dd.big { (figure) } @if !more.is_empty() { dd.small { (more) } } }
+                }
+            }
+            @if let Some(said) = self.look_again() { p.again { (said) } }
+        }
+    }
+
+    /// What the owner wants to know first: each with its name, and what it leaves out.
+    fn totals(&self) -> Vec<(&'static str, String, String)> {
+        let view = self.view;
+        let (gaps, unknown) = view.cost();
+        let unknown = if unknown > 0 { format!("{unknown} without a known cost") } else { String::new() };
+        let open = view.open().count();
+        let net = self.goods.goods.net.all;
+        let worth = self.goods.goods.total().worth.map(|worth| *self.by_rule(&worth.average, &worth.fifo));
+        let used = worth.map_or_else(|| "–".to_owned(), |worth| self.coin(worth.used));
+        let pour = worth.and_then(|worth| percent_of(worth.used, net));
+        vec![
+            ("to look into", open.to_string(), format!("of {}", number_of(view.variance.rows.len(), "line", "lines"))),
+            ("money at stake in them", self.coin(view.stake()), String::new()),
+            ("all gaps cost", format!("{} {}", self.cost(gaps), self.show.currency), unknown),
+            ("net sales", self.coin(net), String::new()),
+            ("cost of goods used", used, String::new()),
+            ("pour cost", pour.map_or_else(|| "–".to_owned(), |pour| format!("{pour:.1} %")), String::new()),
+        ]
+    }
+
+    /// What looking again at a few lines would settle, while they still stand as they were counted.
+    fn look_again(&self) -> Option<String> {
+        let recounts = &self.view.recounts;
+        let each = recounts.iter().map(|recount| {
+            let how = match recount.slip >= recount.finer {
+                true => "count the sealed ones again, in every place",
+                false => "read the opened ones finer, or weigh them",
+            };
+            format!("{} ({how})", self.name(recount.item))
+        });
+        let gain: Money = recounts.iter().map(|recount| recount.gain).sum();
+        let seconds = SECONDS * recounts.len() as i64;
+        let time = if seconds < 60 { format!("{seconds} seconds") } else { "a minute or two".to_owned() };
+        (!recounts.is_empty()).then(|| {
+            format!(
+                "Look at these again before anything is poured: {}. That takes {time} and settles about {}.",
+                each.collect::<Vec<_>>().join("; "),
+                self.coin(gain)
+            )
+        })
+    }
+
+    /// By the method that is nearest to the book's rule.
+    fn by_rule<'a>(&self, average: &'a Worth, fifo: &'a Worth) -> &'a Worth {
+        if self.setup.venue.cost_rule == CostRule::Fifo { fifo } else { average }
+    }
+
+    fn item(&self, id: ItemId) -> Option<&Item> {
+        self.setup.item(id)
+    }
+
+    fn name(&self, id: ItemId) -> String {
+        legible(self.setup.item_name(id))
+    }
+
+    fn basis(&self, id: ItemId) -> Basis {
+        self.item(id).map_or(Basis::Volume, |item| item.basis)
+    }
+
+    /// Names in one line; of a long list the first, and how many there are besides.
+    fn names(&self, items: &[ItemId]) -> String {
+        let first: Vec<String> = items.iter().take(NAMES).map(|item| self.name(*item)).collect();
+        match items.len().saturating_sub(NAMES) {
+            0 => first.join(", "),
+            more => format!("{} and {more} more", first.join(", ")),
+        }
+    }
+
+    fn coin(&self, money: Money) -> String {
+        format!("{} {}", self.show.money(money), self.show.currency)
+    }
+
+    /// Money with its sign: above zero it was lost.
+    fn cost(&self, money: Money) -> String {
+        signed(self.show.money(money), money.0)
+    }
+
+    fn known_cost(&self, money: Option<Money>) -> String {
+        money.map_or_else(|| "–".to_owned(), |money| self.cost(money))
+    }
+
+    /// `+700 ± 32 ml`.
+    fn gap(&self, basis: Basis, gap: Amount, u: f64) -> String {
+        let figure = signed(self.show.bare(basis, gap), gap.0);
+        format!("{figure} ± {}", self.show.amount(basis, Amount::rounded(u)))
+    }
+}

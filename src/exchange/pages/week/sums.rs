@@ -1,0 +1,70 @@
+//! Gaps summed: by place, by kind, by who counted, by evening.
+
+use super::Week;
+use super::whisker::{Scale, whisker};
+use crate::domain::measure::Basis;
+use crate::domain::rows::Evening;
+use crate::domain::usage::{GapRow, GroupRow, Grouping, grouped, summed};
+use crate::exchange::plain::legible;
+use maud::{Markup, html};
+
+impl Week<'_> {
+    /// All sums side by side.
+    pub(super) fn summed_up(&self) -> Markup {
+        let rows = &self.view.variance.rows;
+        let by = |by| grouped(self.setup, rows, by);
+        let evenings = || {
+            let sum = |evening: &Evening| {
+                let day = self.setup.venue.days.day_of(evening.to.opened).format("%a %-d %b").to_string();
+                summed(self.setup, day, &evening.rows.iter().collect::<Vec<&GapRow>>())
+            };
+            self.view.evenings.iter().map(sum).collect::<Vec<GroupRow>>()
+        };
+        html! {
+            @if !rows.is_empty() {
+                section.long {
+                    h2 { "Gaps summed" }
+                    div.side {
+                        (self.sums("By place", "place", &by(Grouping::Place)))
+                        (self.sums("By kind", "kind", &by(Grouping::Kind)))
+                        (self.sums("By who counted at the end", "counter", &by(Grouping::Counter)))
+                        @if !self.view.evenings.is_empty() { (self.sums("By evening, of what was counted on it", "evening", &evenings())) }
+                    }
+                    p.small {
+                        "Gaps are of the liquids only, costs of everything. An item stands with the place that it is poured from. Who "
+                        "counted something is not who poured it."
+                    }
+                }
+            }
+        }
+    }
+
+    fn sums(&self, title: &str, head: &str, groups: &[GroupRow]) -> Markup {
+        // One scale for all of a table, so that they can be compared.
+        let reach = groups.iter().map(|group| group.gap.as_f64().abs() + 2.0 * group.u).fold(1.0, f64::max);
+        let scale = Scale { reach, tick: 0.0 };
+        html! {
+            div.keep {
+                h3 { (title) }
+                div.scroll {
+                    table {
+                        tr {
+                            th { (head) } th.n { "items" } th.n { "gap ± u" } th {} th.n { "cost, " (self.show.currency) }
+                        }
+                        @for group in groups {
+                            @let gap = self.gap(Basis::Volume, group.gap, group.u);
+                            @let name = legible(&group.name);
+                            tr {
+                                td { bdi { (name) } }
+                                td.n { (group.items) }
+                                td.n { (gap) }
+                                td { (whisker(group.gap.as_f64(), group.u, scale, &format!("{name}: {gap}"))) }
+                                td.n { @if group.without_cost == group.items { "–" } @else { (self.cost(group.cost)) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
