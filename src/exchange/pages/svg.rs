@@ -10,9 +10,18 @@ pub(super) fn px(figure: f64) -> String {
 }
 
 /// A picture so wide and high in its own units; `class` says how large the page shows it, `title` what it shows.
-pub(super) fn picture((wide, high): (f64, f64), class: &str, title: &str, drawn: &Markup) -> Markup {
+pub(super) fn picture(size: (f64, f64), class: &str, title: &str, drawn: &Markup) -> Markup {
+    boxed(size, class, None, title, drawn)
+}
+
+/// The same for shapes that may be drawn out to whatever box the page has for them: bars.
+pub(super) fn stretched(size: (f64, f64), class: &str, title: &str, drawn: &Markup) -> Markup {
+    boxed(size, class, Some("none"), title, drawn)
+}
+
+fn boxed((wide, high): (f64, f64), class: &str, aspect: Option<&str>, title: &str, drawn: &Markup) -> Markup {
     html! {
-        svg viewBox=(format!("0 0 {} {}", px(wide), px(high))) class=(class) role="img" {
+        svg viewBox=(format!("0 0 {} {}", px(wide), px(high))) class=(class) preserveAspectRatio=[aspect] role="img" {
             title { (title) }
             (drawn)
         }

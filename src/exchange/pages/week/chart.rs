@@ -6,17 +6,19 @@ use crate::domain::usage::{Finding, GapRow, Point};
 use crate::exchange::pages::svg::{picture, px};
 use maud::{Markup, html};
 
-const WIDE: f64 = 300.0;
-const HIGH: f64 = 110.0;
-/// Room for words at the left, and for days below.
-const LEFT: f64 = 32.0;
+/// A chart that stands for itself, and one among many.
+const LARGE: (f64, f64) = (380.0, 120.0);
+const SMALL: (f64, f64) = (180.0, 84.0);
+/// Room for figures at the left, for words at the right, and for days below.
+const LEFT: f64 = 22.0;
+const RIGHT: f64 = 28.0;
 const BELOW: f64 = 14.0;
 const ABOVE: f64 = 3.0;
 /// A period is never wider than this.
 const WIDEST: f64 = 30.0;
 
 /// So many small charts are drawn.
-const SMALL: usize = 24;
+const DRAWN: usize = 24;
 
 impl Week<'_> {
     /// Charts of what the periods together tell, then smaller ones of the rest of the open list. A single period is no chart.
@@ -28,23 +30,23 @@ impl Week<'_> {
         let small: Vec<&GapRow> = rows()
             .filter(|row| self.view.is_open(row.item) && !large.iter().any(|drawn| drawn.item == row.item))
             .collect();
-        let more = small.len().saturating_sub(SMALL);
+        let more = small.len().saturating_sub(DRAWN);
         html! {
             @if !large.is_empty() || !small.is_empty() {
                 section.long {
                     h2 { "Over the periods" }
                     p.small {
                         "Up: how much more went than the counts before led to expect; down: how much less. Each sum grows while gaps "
-                        "lie on its side and falls back while they do not. Beyond the dashed limit it is no chance. ◇: told by itself "
-                        "and left out of the sums. –: not counted."
+                        "lie on its side and falls back while they do not. Beyond the dashed limit it is no chance. ▲ ▼: told by "
+                        "that period alone, over or short, and left out of the sums. –: not counted."
                     }
                     @if !large.is_empty() {
                         h3 { "Told by the periods together" }
-                        div.charts.large { @for row in large { (self.figure(row)) } }
+                        div.charts.large { @for row in large { (self.figure(row, LARGE)) } }
                     }
                     @if !small.is_empty() {
                         h3 { "The others to look into" }
-                        div.charts { @for row in small.iter().take(SMALL) { (self.figure(row)) } }
+                        div.charts { @for row in small.iter().take(DRAWN) { (self.figure(row, SMALL)) } }
                     }
                     @if more > 0 { p.small { "And " (more) " more that are not drawn here." } }
                 }
@@ -52,7 +54,7 @@ impl Week<'_> {
         }
     }
 
-    fn figure(&self, row: &GapRow) -> Markup {
+    fn figure(&self, row: &GapRow, size: (f64, f64)) -> Markup {
         let Some(finding) = self.view.review.of(row.item) else { return html! {} };
         let (sums, limit) = (finding.track.sums(), finding.track.limit);
         let (sum, way) = if sums.high >= sums.low { (sums.high, "over") } else { (sums.low, "short") };
@@ -66,18 +68,20 @@ impl Week<'_> {
         html! {
             figure {
                 figcaption { strong { bdi { (name) } } ": " (said) (since.unwrap_or_default()) }
-                (self.drawn(finding, &format!("{name} over {periods}: {said}")))
+                (self.drawn(finding, size, &format!("{name} over {periods}: {said}")))
             }
         }
     }
 
-    fn drawn(&self, finding: &Finding, title: &str) -> Markup {
+    fn drawn(&self, finding: &Finding, (wide, high): (f64, f64), title: &str) -> Markup {
         let (points, limit) = (&finding.track.points, finding.track.limit);
-        let most = points.iter().flatten().map(|point| point.sums.reach()).fold(limit * 1.15, f64::max).max(1e-6);
-        let half = (HIGH - BELOW - ABOVE) / 2.0;
-        let zero = ABOVE + half;
-        let y = |sum: f64| zero - sum / most * half;
-        let each = ((WIDE - LEFT) / points.len().max(1) as f64).min(WIDEST);
+        // Each side is as high as its sum needs, and holds the limit.
+        let most = |of: &dyn Fn(&Point) -> f64| points.iter().flatten().map(of).fold(limit * 1.15, f64::max).max(1e-6);
+        let (over, short) = (most(&|point| point.sums.high), most(&|point| point.sums.low));
+        let bottom = high - BELOW;
+        let zero = ABOVE + (bottom - ABOVE) * over / (over + short);
+        let y = |sum: f64| zero - sum / (over + short) * (bottom - ABOVE);
+        let each = ((wide - LEFT - RIGHT) / points.len().max(1) as f64).min(WIDEST);
         let right = LEFT + each * points.len() as f64;
         let ends = self.ends(points.len());
         let drawn = html! {
@@ -89,14 +93,14 @@ impl Week<'_> {
                 text x=(px(LEFT - 4.0)) y=(px(at + 3.0)) text-anchor="end" { (format!("{limit:.1}")) }
             }
             text x=(px(LEFT - 4.0)) y=(px(zero + 3.0)) text-anchor="end" { "0" }
-            text x=(px(LEFT - 4.0)) y=(px(zero - half * 0.4)) text-anchor="end" { "over" }
-            text x=(px(LEFT - 4.0)) y=(px(zero + half * 0.5)) text-anchor="end" { "short" }
+            text x=(px(right + 3.0)) y=(px((ABOVE + zero) / 2.0 + 3.0)) { "over" }
+            text x=(px(right + 3.0)) y=(px((zero + bottom) / 2.0 + 3.0)) { "short" }
             @if let Some((first, last)) = ends {
-                text x=(px(LEFT)) y=(px(HIGH - 3.0)) { (first) }
-                text x=(px(right)) y=(px(HIGH - 3.0)) text-anchor="end" { (last) }
+                text x=(px(LEFT)) y=(px(high - 3.0)) { (first) }
+                text x=(px(right.max(LEFT + 90.0))) y=(px(high - 3.0)) text-anchor="end" { (last) }
             }
         };
-        picture((WIDE, HIGH), "chart", title, &drawn)
+        picture((wide, high), "chart", title, &drawn)
     }
 
     /// The days on which the first and the last period of a chart end.
@@ -131,7 +135,8 @@ fn period(point: Option<&Point>, x: f64, each: f64, zero: f64, limit: f64, y: &d
                 (bar(point.sums.high, y(point.sums.high), zero))
                 (bar(point.sums.low, zero, y(-point.sums.low)))
                 @if point.left_out {
-                    path d=(format!("M{} {}l4 -5 4 5 -4 5Z", px(middle - 4.0), px(zero))) fill="#fff" stroke="#000" {}
+                    @let (base, tip) = if point.gap > 0.0 { (y(0.3 * limit), -8) } else { (y(-0.3 * limit), 8) };
+                    path d=(format!("M{} {}h8l-4 {tip}Z", px(middle - 4.0), px(base))) fill="#000" {}
                 }
             }
         }

@@ -3,7 +3,7 @@
 use super::Week;
 use crate::domain::measure::Money;
 use crate::domain::usage::{GoodsBy, GoodsGroup, Worth, goods_by, percent_of};
-use crate::exchange::pages::svg::{picture, px};
+use crate::exchange::pages::svg::{px, stretched};
 use maud::{Markup, html};
 
 const WIDE: f64 = 240.0;
@@ -26,7 +26,7 @@ impl Week<'_> {
             section.long {
                 h2 { "Cost of goods used" }
                 @if let Some(worth) = &total.worth {
-                    div.side {
+                    div.side.uneven {
                         (self.kinds(&groups, self.by_rule(&worth.average, &worth.fifo)))
                         (self.methods(&worth.average, &worth.fifo))
                     }
@@ -48,19 +48,19 @@ impl Week<'_> {
         let longest = groups.iter().map(|(_, worth)| length(worth)).fold(1.0, f64::max);
         let row = |name: &str, bar: Markup, worth: &Worth, net: Option<Money>| {
             html! {
-                td { (name) } td { (bar) }
-                td.n { (money(worth.used)) } td.n { (self.cost(worth.gap)) }
+                td.word { (name) } td.pic { (bar) }
+                td.n { (money(worth.used)) } td.n { (self.bare_cost(worth.gap)) }
                 td.n { (percent(percent_of(worth.used, total.used))) }
                 td.n { (percent(net.and_then(|net| percent_of(worth.used, net)))) }
             }
         };
         html! {
             div {
-                h3 { "By kind" }
+                h3 { "By kind, " (self.show.currency) }
                 div.scroll {
-                    table {
+                    table.pictured.kinds {
                         tr {
-                            th { "kind" } th {} th.n { "used, " (self.show.currency) } th.n { "of it gap" } th.n { "share" }
+                            th { "kind" } th.pic {} th.n { "used" } th.n { "of it gap" } th.n { "share" }
                             th.n { "pour cost*" }
                         }
                         @for (group, worth) in groups {
@@ -87,14 +87,14 @@ impl Week<'_> {
                     stroke-dasharray="3 2" {}
             }
         };
-        picture((WIDE, HIGH), "bar", &title, &drawn)
+        stretched((WIDE, HIGH), "bar", &title, &drawn)
     }
 
     fn methods(&self, average: &Worth, fifo: &Worth) -> Markup {
         let net = self.goods.goods.net.all;
         let batches = average.batches != Money::ZERO || fifo.batches != Money::ZERO;
         let line = |name: &str, of: &dyn Fn(&Worth) -> Money| {
-            html! { tr { td { (name) } td.n { (self.show.money(of(average))) } td.n { (self.show.money(of(fifo))) } } }
+            html! { tr { td.word { (name) } td.n { (self.show.money(of(average))) } td.n { (self.show.money(of(fifo))) } } }
         };
         html! {
             div {
@@ -102,10 +102,10 @@ impl Week<'_> {
                 div.scroll {
                     table {
                         tr { th { (self.show.currency) } th.n { "weighted average" } th.n { "first in, first out" } }
-                        (line("value at the beginning", &|worth| worth.opening))
+                        (line("opening value", &|worth| worth.opening))
                         (line("+ bought", &|worth| worth.bought))
                         @if batches { (line("+ by batches, of what is in no sum", &|worth| worth.batches)) }
-                        (line("− value at the end", &|worth| worth.closing))
+                        (line("− closing value", &|worth| worth.closing))
                         (line("= cost of goods used", &|worth| worth.used))
                         (line("sold, by the specs", &|worth| worth.sold))
                         (line("recorded losses", &|worth| worth.lost))

@@ -34,15 +34,14 @@ impl Week<'_> {
                 } @else {
                     ol.gaps role="list" {
                         li.heads aria-hidden="true" {
-                            div { "item" } div.fig { "gap ± u" } div.scale { "short ┊ over" }
-                            div.money { "cost, " (self.show.currency) }
+                            div { "item" } div.fig { "gap ± u" } div.scale { "short ┊ over, in containers" }
+                            div.money { "cost" }
                         }
                         @for (at, row) in open.iter().enumerate() { (self.entry(row, at < FULL)) }
                     }
                     p.small {
                         "gap: used − sold; over: more went than was sold. u: its standard uncertainty. The bar is the gap, twice u "
-                        "to each side; the dashed line is as sold. Heavy and filled: zero lies outside. Each scale reaches as many "
-                        "containers as it says."
+                        "to each side; the dashed line is as sold. Heavy and filled: zero lies outside."
                     }
                 }
             }
@@ -56,10 +55,10 @@ impl Week<'_> {
         let suspects = self.view.suspects(row.item);
         let said = |suspect: &Suspect| legible(&words.headline(&suspect.cause));
         let odds = |suspect: &Suspect| html! { " " span.odds { "(" (chances(suspect)) ")" } };
-        let (scale, containers) = Scale::of(row.gap.as_f64(), row.u, item.size);
+        let scale = Scale::of(row.gap.as_f64(), row.u, item.size);
         let gap = self.gap(item.basis, row.gap, row.u);
         let way = if row.gap.0 > 0 { "over" } else { "short" };
-        let title = format!("{}: {gap}, {way}; the scale reaches {containers} containers", legible(&item.name));
+        let title = format!("{}: {gap}, {way}", legible(&item.name));
         let stake = self.view.review.stake(row).filter(|stake| Some(*stake) != row.cost);
         html! {
             li {
@@ -70,9 +69,9 @@ impl Week<'_> {
                     @if let Some(steadily) = self.steadily(row) { ", " (steadily) }
                 }
                 div.fig { (gap) }
-                div.scale { (whisker(row.gap.as_f64(), row.u, scale, &title)) span.small { "± " (containers_in_words(containers)) } }
+                div.scale { (whisker(row.gap.as_f64(), row.u, scale, &title)) }
                 div.money {
-                    span.n { (self.known_cost(row.cost)) }
+                    span.n { (row.cost.map_or_else(|| "cost not known".to_owned(), |cost| self.cost(cost))) }
                     @if let Some(stake) = stake { div.small { "so far " span.n { (self.cost(stake)) } } }
                 }
                 div.why {
@@ -84,7 +83,7 @@ impl Week<'_> {
                                 "; or " (said(second)) (odds(second))
                             }
                             "."
-                            @if full { " " span.small { (legible(&words.evidence(&first.cause))) "." } }
+                            @if full { " " span.small { (sentence(&legible(&words.evidence(&first.cause)))) } }
                         }
                     }
                 }
@@ -118,9 +117,9 @@ impl Week<'_> {
                     h2 { "To watch" }
                     p.small { "Unusual by themselves, or on their way over the periods; among so many items chance does that." }
                     div.scroll {
-                        table {
+                        table.reflow {
                             tr {
-                                th { "item" } th.n { "gap ± u" } th.n { "cost, " (self.show.currency) } th { "perhaps" }
+                                th { "item" } th.n { "gap ± u" } th.n { "cost, " (self.show.currency) } th.rest { "likeliest" }
                             }
                             @for row in rows.iter().take(WATCHED) { (self.watched_row(row)) }
                         }
@@ -132,7 +131,7 @@ impl Week<'_> {
     }
 
     fn watched_row(&self, row: &GapRow) -> Markup {
-        let perhaps = self.item(row.item).and_then(|item| {
+        let likeliest = self.item(row.item).and_then(|item| {
             let first = self.view.suspects(row.item).first()?;
             let words = InWords { setup: self.setup, item, gap: row.gap };
             Some(format!("{} ({})", legible(&words.headline(&first.cause)), chances(first)))
@@ -142,7 +141,7 @@ impl Week<'_> {
                 td.name { bdi { (self.name(row.item)) } }
                 td.n { (self.gap(self.basis(row.item), row.gap, row.u)) }
                 td.n { (self.known_cost(row.cost)) }
-                td { (perhaps.unwrap_or_default()) }
+                td.rest { (likeliest.unwrap_or_default()) }
             }
         }
     }
@@ -157,10 +156,10 @@ impl Week<'_> {
                 section.long {
                     h2 { "Settled" }
                     div.scroll {
-                        table {
+                        table.reflow {
                             tr {
-                                th { "item" } th.n { "gap ± u" } th.n { "cost, " (self.show.currency) } th { "cause" } th { "by" }
-                                th { "note" }
+                                th { "item" } th.n { "gap ± u" } th.n { "cost, " (self.show.currency) } th.rest { "cause" } th.rest { "by" }
+                                th.rest { "note" }
                             }
                             @for row in rows {
                                 @if let Some(settled) = explained.get(&row.item) {
@@ -168,9 +167,9 @@ impl Week<'_> {
                                         td.name { bdi { (self.name(row.item)) } }
                                         td.n { (self.gap(self.basis(row.item), row.gap, row.u)) }
                                         td.n { (self.known_cost(row.cost)) }
-                                        td { (cause_word(settled.cause)) }
-                                        td { bdi { (legible(settled.by.as_deref().unwrap_or_default())) } }
-                                        td { bdi { (legible(settled.note.as_deref().unwrap_or_default())) } }
+                                        td.rest { (cause_word(settled.cause)) }
+                                        td.rest { bdi { (legible(settled.by.as_deref().unwrap_or_default())) } }
+                                        td.rest { bdi { (legible(settled.note.as_deref().unwrap_or_default())) } }
                                     }
                                 }
                             }
@@ -182,9 +181,8 @@ impl Week<'_> {
     }
 }
 
-fn containers_in_words(number: f64) -> String {
-    match number {
-        n if n < 1.0 => "half a container".to_owned(),
-        n => number_of(n as i64, "container", "containers"),
-    }
+/// Words made a sentence: what speaks for a cause begins with a word or a figure of ours, never with a name.
+fn sentence(words: &str) -> String {
+    let mut rest = words.chars();
+    rest.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), rest.as_str()))
 }

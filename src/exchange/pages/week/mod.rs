@@ -20,37 +20,43 @@ use maud::{Markup, html};
 /// shape or a word says.
 const FORM: &str = "\
 html{color-scheme:light;-webkit-text-size-adjust:100%}\
-body{font-size:10pt;line-height:1.35;overflow-wrap:anywhere;max-width:56em}\
+body{font-size:10pt;line-height:1.35;overflow-wrap:break-word;max-width:60em}\
 h2{border-bottom:2px solid #000;padding-bottom:.1em}h3{font-size:1em;margin:.6em 0 .2em}\
 p{margin:.4em 0}ul.said{margin:.3em 0;padding-left:1.2em}\
-.n,.fig{white-space:nowrap;overflow-wrap:normal;font-variant-numeric:tabular-nums}\
-.small{font-size:.85em}.odds{white-space:nowrap}\
+td.n,.fig,span.n{white-space:nowrap;font-variant-numeric:tabular-nums}.small{font-size:.85em}.odds{white-space:nowrap}\
 .over,.short{font-weight:bold}.over{color:#8a2b06}.short{color:#0b4a80}\
-dl.totals{display:grid;grid-template-columns:repeat(auto-fit,minmax(9em,1fr));gap:.5em 1em;margin:.8em 0}\
+dl.totals{display:grid;grid-template-columns:repeat(auto-fit,minmax(8.2em,1fr));gap:.5em .8em;margin:.8em 0}\
 .totals div{border-top:1px solid #000;padding-top:.15em}.totals dt{font-size:.85em}\
-.totals dd{margin:0}.totals .big{font-size:1.25em;font-weight:bold;white-space:nowrap}\
+.totals dd{margin:0}.totals .big{font-size:1.15em;font-weight:bold;white-space:nowrap}\
 p.again{border:2px solid #000;padding:.35em .6em}\
 ol.gaps{list-style:none;margin:0;padding:0}\
-ol.gaps li{display:grid;grid-template-columns:minmax(0,1fr) 9em 14em 8em;column-gap:1em;align-items:center;\
+ol.gaps li{display:grid;grid-template-columns:minmax(0,1fr) 9em 16em 9em;column-gap:1em;align-items:center;\
 padding:.3em 0;border-bottom:1px solid #999}\
 .gaps .why{grid-column:1/-1}.gaps .fig,.gaps .money{text-align:right}\
 .gaps .heads{font-size:.85em;padding:.1em 0}.gaps .heads .scale{text-align:center}\
-svg{display:block}svg.whisker{width:14em;height:auto}td svg.whisker{width:8em;min-width:6em}\
-svg.bar{width:100%;min-width:7em;height:1.1em}svg.chart{width:100%}\
-.scroll{overflow-x:auto;max-width:100%}table{margin:.3em 0}td.name{min-width:7em}th{vertical-align:bottom}\
+svg{display:block;width:100%}td svg.whisker{width:7em}svg.bar{min-width:5em;height:1em}\
+.scroll{overflow-x:auto;max-width:100%}table{margin:.3em 0}th{vertical-align:bottom}th,td{padding:.15em .35em}.word{white-space:nowrap}\
+.name{overflow-wrap:anywhere;min-width:5.5em}\
 tr.sum td{border-top:1px solid #000;font-weight:bold}\
-.side{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(23em,100%),1fr));gap:0 2em;align-items:start}\
-.side>*{min-width:0}\
-.charts{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(16em,100%),1fr));gap:.6em 1.4em}\
+.side{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(25em,100%),1fr));gap:0 2em;align-items:start}\
+.side>*{min-width:0}.uneven{grid-template-columns:5fr 4fr}\
+.charts{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(12em,46%),1fr));gap:.6em 1.2em}\
 .charts.large{grid-template-columns:repeat(auto-fill,minmax(min(25em,100%),1fr))}\
-figure{margin:0;break-inside:avoid}figcaption{font-size:.9em}\
+figure{margin:0;min-width:0}figcaption{font-size:.9em}\
 .take-care{border:1px solid #000;padding:.35em .6em}\
-@media(max-width:40em){body{margin:1em auto;padding:0 .8em}\
-ol.gaps li{grid-template-columns:minmax(0,1fr) auto}.gaps .heads{display:none}.gaps .what{grid-column:1/-1}\
-.gaps .fig{text-align:left}.gaps .scale{grid-column:1/-1}svg.whisker{width:100%;max-width:26em}th,td{padding:.15em .3em}}\
+@media(max-width:40em){body{margin:1em auto;padding:0 .8em}th,td{padding:.15em .3em}\
+ol.gaps li{grid-template-columns:minmax(0,1fr) auto}.gaps .heads{display:none}\
+.gaps .what{grid-column:1/-1}.gaps .fig{text-align:left;order:1}.gaps .money{order:2}\
+.gaps .scale{grid-column:1/-1;order:3;max-width:20em}.gaps .why{order:4}\
+.reflow tr{display:grid;grid-template-columns:minmax(0,1fr) auto auto;border-bottom:1px solid #999}\
+.reflow th,.reflow td{border:0}.reflow .rest{grid-column:1/-1;padding-top:0;font-size:.85em}\
+.reflow th.rest,.reflow .rest:empty{display:none}\
+.pictured tr{display:grid;border-bottom:1px solid #999}.sums tr{grid-template-columns:minmax(0,1fr) 10em 6em}\
+.kinds tr{grid-template-columns:minmax(0,1fr) 5em 5em 4em 4em}.pictured th,.pictured td{border:0}\
+.pictured td.pic{order:9;grid-column:1/-1;padding-top:0}.pictured th.pic,.pictured .pic:empty{display:none}\
+td svg.whisker,svg.bar{width:100%;max-width:20em}.uneven{grid-template-columns:minmax(0,1fr)}}\
 @media print{@page{size:A4;margin:12mm}body{font-size:8.5pt;padding:0}h1{font-size:1.3em}\
-section,li,.keep{break-inside:avoid}section.long{break-inside:auto}.scroll{overflow:visible}\
-h3{break-after:avoid}a{color:#000}}";
+section,li,p,figure,.keep{break-inside:avoid}section.long{break-inside:auto}.scroll{overflow:visible}h3,h2+p.small{break-after:avoid}}";
 
 /// Names told in one sentence; more are only numbered.
 const NAMES: usize = 12;
@@ -120,7 +126,7 @@ impl Week<'_> {
         vec![
             ("to look into", open.to_string(), format!("of {}", number_of(view.variance.rows.len(), "line", "lines"))),
             ("money at stake in them", self.coin(view.stake()), String::new()),
-            ("all gaps cost", format!("{} {}", self.cost(gaps), self.show.currency), unknown),
+            ("all gaps cost", self.cost(gaps), unknown),
             ("net sales", self.coin(net), String::new()),
             ("cost of goods used", used, String::new()),
             ("pour cost", pour.map_or_else(|| "–".to_owned(), |pour| format!("{pour:.1} %")), String::new()),
@@ -140,9 +146,10 @@ impl Week<'_> {
         let gain: Money = recounts.iter().map(|recount| recount.gain).sum();
         let seconds = SECONDS * recounts.len() as i64;
         let time = if seconds < 60 { format!("{seconds} seconds") } else { "a minute or two".to_owned() };
+        let these = if recounts.len() == 1 { "this one" } else { "these" };
         (!recounts.is_empty()).then(|| {
             format!(
-                "Look at these again before anything is poured: {}. That takes {time} and settles about {}.",
+                "Look at {these} again before anything is poured: {}. That takes {time} and settles about {}.",
                 each.collect::<Vec<_>>().join("; "),
                 self.coin(gain)
             )
@@ -179,13 +186,18 @@ impl Week<'_> {
         format!("{} {}", self.show.money(money), self.show.currency)
     }
 
-    /// Money with its sign: above zero it was lost.
+    /// What a gap cost, with its sign: above zero it was lost.
     fn cost(&self, money: Money) -> String {
+        signed(self.coin(money), money.0)
+    }
+
+    /// The same in a table whose head names the coin.
+    fn bare_cost(&self, money: Money) -> String {
         signed(self.show.money(money), money.0)
     }
 
     fn known_cost(&self, money: Option<Money>) -> String {
-        money.map_or_else(|| "–".to_owned(), |money| self.cost(money))
+        money.map_or_else(|| "–".to_owned(), |money| self.bare_cost(money))
     }
 
     /// `+700 ± 32 ml`.

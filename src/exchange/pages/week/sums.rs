@@ -1,8 +1,8 @@
 //! Gaps summed: by place, by kind, by who counted, by evening.
 
-use super::Week;
 use super::whisker::{Scale, whisker};
-use crate::domain::measure::Basis;
+use super::{Week, signed};
+use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::Evening;
 use crate::domain::usage::{GapRow, GroupRow, Grouping, grouped, summed};
 use crate::exchange::plain::legible;
@@ -42,24 +42,26 @@ impl Week<'_> {
     fn sums(&self, title: &str, head: &str, groups: &[GroupRow]) -> Markup {
         // One scale for all of a table, so that they can be compared.
         let reach = groups.iter().map(|group| group.gap.as_f64().abs() + 2.0 * group.u).fold(1.0, f64::max);
-        let scale = Scale { reach, tick: 0.0 };
+        let (scale, unit) = (Scale::shared(reach), self.show.symbol(Basis::Volume));
         html! {
             div.keep {
                 h3 { (title) }
                 div.scroll {
-                    table {
+                    table.pictured.sums {
                         tr {
-                            th { (head) } th.n { "items" } th.n { "gap ± u" } th {} th.n { "cost, " (self.show.currency) }
+                            th { (head) " (items)" } th.n { "gap ± u, " (unit) } th.pic {} th.n { "cost, " (self.show.currency) }
                         }
                         @for group in groups {
-                            @let gap = self.gap(Basis::Volume, group.gap, group.u);
+                            @let gap = signed(self.show.bare(Basis::Volume, group.gap), group.gap.0);
+                            @let u = self.show.bare(Basis::Volume, Amount::rounded(group.u));
                             @let name = legible(&group.name);
                             tr {
-                                td { bdi { (name) } }
-                                td.n { (group.items) }
-                                td.n { (gap) }
-                                td { (whisker(group.gap.as_f64(), group.u, scale, &format!("{name}: {gap}"))) }
-                                td.n { @if group.without_cost == group.items { "–" } @else { (self.cost(group.cost)) } }
+                                td.name { bdi { (name) } " " span.small { "(" (group.items) ")" } }
+                                td.n { (gap) " ± " (u) }
+                                td.pic {
+                                    (whisker(group.gap.as_f64(), group.u, scale, &format!("{name}: {gap} ± {u} {unit}")))
+                                }
+                                td.n { @if group.without_cost == group.items { "–" } @else { (self.bare_cost(group.cost)) } }
                             }
                         }
                     }
