@@ -747,7 +747,7 @@ fn the_documented_forms_are_the_forms() {
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
     let gauge: Vec<&str> = gauge.split(' ').collect();
     drinks_book(&bar);
-    let forms: [(&str, &[&[&str]]); 16] = [
+    let forms: [(&str, &[&[&str]]); 17] = [
         (
             "init",
             &[
@@ -762,6 +762,7 @@ fn the_documented_forms_are_the_forms() {
             &[&["variance", "--item", "Harbour rum", "--json"], &["variance", "--item", "Dry gin", "--json"]],
         ),
         ("goods", &[&["goods", "--json"], &["goods", "--from", "2026-11-20", "--json", "--book", "mixed.tantalus"]]),
+        ("report", &[&["report", "--into", "out", "--json"]]),
         ("order", &[&["order", "--write", "all", "--into", "out", "--json"]]),
         ("stock", &[&["stock", "--json"]]),
         ("gauge", &[&gauge]),

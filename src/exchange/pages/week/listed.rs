@@ -8,8 +8,11 @@ use crate::domain::usage::{GapRow, Suspect, Verdict};
 use crate::exchange::plain::legible;
 use maud::{Markup, html};
 
-/// So many are told with what speaks for their cause: as many as the first sheet holds. Of the others only the cause.
-const FULL: usize = 12;
+/// So many are told with what speaks for their cause: with the totals they fill the first sheet.
+const ALL_IN_FULL: usize = 10;
+
+/// Where there are more, the first of them; the others get a line each, so that they have room there, too.
+const FIRST: usize = 6;
 
 /// A second cause is told if it is at least so likely.
 const WORTH_TELLING: f64 = 0.15;
@@ -22,6 +25,7 @@ impl Week<'_> {
     pub(super) fn looked_into(&self) -> Markup {
         let open: Vec<&GapRow> = self.view.open().collect();
         let watched = self.watched_rows().count();
+        let (full, short) = open.split_at(if open.len() <= ALL_IN_FULL { open.len() } else { FIRST });
         html! {
             section.long {
                 h2 { "To look into" }
@@ -37,8 +41,9 @@ impl Week<'_> {
                             div { "item" } div.fig { "gap ± u" } div.scale { "short ┊ over, in containers" }
                             div.money { "cost" }
                         }
-                        @for (at, row) in open.iter().enumerate() { (self.entry(row, at < FULL)) }
+                        @for row in full { (self.entry(row)) }
                     }
+                    @if !short.is_empty() { (self.lines(short, true)) }
                     p.small {
                         "gap: used − sold; over: more went than was sold. u: its standard uncertainty. The bar is the gap, twice u "
                         "to each side; the dashed line is as sold. Heavy and filled: zero lies outside."
@@ -49,7 +54,7 @@ impl Week<'_> {
     }
 
     /// One gap of the open list.
-    fn entry(&self, row: &GapRow, full: bool) -> Markup {
+    fn entry(&self, row: &GapRow) -> Markup {
         let Some(item) = self.item(row.item) else { return html! {} };
         let words = InWords { setup: self.setup, item, gap: row.gap };
         let suspects = self.view.suspects(row.item);
@@ -83,7 +88,7 @@ impl Week<'_> {
                                 "; or " (said(second)) (odds(second))
                             }
                             "."
-                            @if full { " " span.small { (sentence(&legible(&words.evidence(&first.cause)))) } }
+                            " " span.small { (sentence(&legible(&words.evidence(&first.cause)))) }
                         }
                     }
                 }
@@ -116,32 +121,45 @@ impl Week<'_> {
                 section.long {
                     h2 { "To watch" }
                     p.small { "Unusual by themselves, or on their way over the periods; among so many items chance does that." }
-                    div.scroll {
-                        table.reflow {
-                            tr {
-                                th { "item" } th.n { "gap ± u" } th.n { "cost, " (self.show.currency) } th.rest { "likeliest" }
-                            }
-                            @for row in rows.iter().take(WATCHED) { (self.watched_row(row)) }
-                        }
-                    }
+                    (self.lines(&rows[..rows.len() - more], false))
                     @if more > 0 { p.small { "And " (more) " more, in the table beside this page." } }
                 }
             }
         }
     }
 
-    fn watched_row(&self, row: &GapRow) -> Markup {
-        let likeliest = self.item(row.item).and_then(|item| {
-            let first = self.view.suspects(row.item).first()?;
-            let words = InWords { setup: self.setup, item, gap: row.gap };
-            Some(format!("{} ({})", legible(&words.headline(&first.cause)), chances(first)))
-        });
+    /// Gaps in a line each, with the likeliest cause; those that matter with their whisker, on a scale of its own each.
+    fn lines(&self, rows: &[&GapRow], whiskers: bool) -> Markup {
+        html! {
+            div.scroll {
+                table.reflow {
+                    tr {
+                        th { "item" } th.n { "gap ± u" } @if whiskers { th.pic {} }
+                        th.n { "cost, " (self.show.currency) } th.rest { "likeliest" }
+                    }
+                    @for row in rows { (self.line(row, whiskers)) }
+                }
+            }
+        }
+    }
+
+    fn line(&self, row: &GapRow, whiskers: bool) -> Markup {
+        let Some(item) = self.item(row.item) else { return html! {} };
+        let words = InWords { setup: self.setup, item, gap: row.gap };
+        let likeliest = self.view.suspects(row.item).first();
+        let (name, gap) = (legible(&item.name), self.gap(item.basis, row.gap, row.u));
+        let scale = Scale { containers: None, ..Scale::of(row.gap.as_f64(), row.u, item.size) };
         html! {
             tr {
-                td.name { bdi { (self.name(row.item)) } }
-                td.n { (self.gap(self.basis(row.item), row.gap, row.u)) }
+                td.name { bdi { (name) } }
+                td.n { (gap) }
+                @if whiskers {
+                    td.pic { (whisker(row.gap.as_f64(), row.u, scale, &format!("{name}: {gap}"))) }
+                }
                 td.n { (self.known_cost(row.cost)) }
-                td.rest { (likeliest.unwrap_or_default()) }
+                td.rest {
+                    @if let Some(first) = likeliest { (legible(&words.headline(&first.cause))) " (" (chances(first)) ")" }
+                }
             }
         }
     }

@@ -11,7 +11,7 @@ use super::page;
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Basis, Money, Show, number_of};
 use crate::domain::rows::{GoodsView, PeriodView};
-use crate::domain::usage::{SECONDS, Worth, percent_of};
+use crate::domain::usage::{Recount, SECONDS, Worth, percent_of};
 use crate::domain::venue::{CostRule, Item, ItemId, Setup};
 use crate::exchange::plain::legible;
 use maud::{Markup, html};
@@ -34,9 +34,9 @@ ol.gaps li{display:grid;grid-template-columns:minmax(0,1fr) 9em 16em 9em;column-
 padding:.3em 0;border-bottom:1px solid #999}\
 .gaps .why{grid-column:1/-1}.gaps .fig,.gaps .money{text-align:right}\
 .gaps .heads{font-size:.85em;padding:.1em 0}.gaps .heads .scale{text-align:center}\
-svg{display:block;width:100%}td svg.whisker{width:7em}svg.bar{min-width:5em;height:1em}\
+svg{display:block;width:100%}td svg.whisker{width:7em;min-width:5em}svg.bar{min-width:5em;height:1em}\
 .scroll{overflow-x:auto;max-width:100%}table{margin:.3em 0}th{vertical-align:bottom}th,td{padding:.15em .35em}.word{white-space:nowrap}\
-.name{overflow-wrap:anywhere;min-width:5.5em}\
+.name,.rest{overflow-wrap:anywhere;min-width:5.5em}td.name{width:28%}\
 tr.sum td{border-top:1px solid #000;font-weight:bold}\
 .side{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(25em,100%),1fr));gap:0 2em;align-items:start}\
 .side>*{min-width:0}.uneven{grid-template-columns:5fr 4fr}\
@@ -50,10 +50,11 @@ ol.gaps li{grid-template-columns:minmax(0,1fr) auto}.gaps .heads{display:none}\
 .gaps .scale{grid-column:1/-1;order:3;max-width:20em}.gaps .why{order:4}\
 .reflow tr{display:grid;grid-template-columns:minmax(0,1fr) auto auto;border-bottom:1px solid #999}\
 .reflow th,.reflow td{border:0}.reflow .rest{grid-column:1/-1;padding-top:0;font-size:.85em}\
+.reflow td.pic{grid-column:1/-1;order:8}.reflow td.rest{order:9}\
 .reflow th.rest,.reflow .rest:empty{display:none}\
 .pictured tr{display:grid;border-bottom:1px solid #999}.sums tr{grid-template-columns:minmax(0,1fr) 10em 6em}\
-.kinds tr{grid-template-columns:minmax(0,1fr) 5em 5em 4em 4em}.pictured th,.pictured td{border:0}\
-.pictured td.pic{order:9;grid-column:1/-1;padding-top:0}.pictured th.pic,.pictured .pic:empty{display:none}\
+.kinds tr{grid-template-columns:minmax(0,1fr) 5.6em 6em 4em 4.2em}td.name{width:auto}.pictured th,.pictured td{border:0}\
+.pictured td.pic{order:9;grid-column:1/-1;padding-top:0}th.pic,td.pic:empty{display:none}\
 td svg.whisker,svg.bar{width:100%;max-width:20em}.uneven{grid-template-columns:minmax(0,1fr)}}\
 @media print{@page{size:A4;margin:12mm}body{font-size:8.5pt;padding:0}h1{font-size:1.3em}\
 section,li,p,figure,.keep{break-inside:avoid}section.long{break-inside:auto}.scroll{overflow:visible}h3,h2+p.small{break-after:avoid}}";
@@ -135,7 +136,8 @@ impl Week<'_> {
 
     /// What looking again at a few lines would settle, while they still stand as they were counted.
     fn look_again(&self) -> Option<String> {
-        let recounts = &self.view.recounts;
+        let settled = |item: &ItemId| self.view.explained.contains_key(item);
+        let recounts: Vec<&Recount> = self.view.recounts.iter().filter(|recount| !settled(&recount.item)).collect();
         let each = recounts.iter().map(|recount| {
             let how = match recount.slip >= recount.finer {
                 true => "count the sealed ones again, in every place",

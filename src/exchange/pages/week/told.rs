@@ -101,8 +101,8 @@ impl Week<'_> {
             section {
                 h2 { "How it was judged" }
                 p {
-                    "All " (lines) " were looked at together, each with its own uncertainty, so that of what is told to look into "
-                    "by this period alone about " (rate) " % may be nothing. Over the periods a line is told when a sum passes "
+                    "The gaps of " (lines) " were judged together, each with its own uncertainty, so that of those to look into by "
+                    "this period alone about " (rate) " % may be nothing. Over the periods a line is told when a sum passes "
                     (format!("{:.1}", review.limit)) ", which chance alone makes one of all lines do once in 20 periods."
                 }
                 p.take-care {
