@@ -200,7 +200,7 @@ mod tests {
             (VolumeUnit::Ml, Basis::Volume, -12_345_678, "-12345.678"),
             (VolumeUnit::Ml, Basis::Volume, 700_000, "700"),
             (VolumeUnit::Cl, Basis::Volume, 12_345_678, "1234.5678"),
-            (VolumeUnit::Oz, Basis::Volume, 59_147_059, "2"),
+            (VolumeUnit::Oz, Basis::Volume, 59_147, "2"),
             (VolumeUnit::Oz, Basis::Volume, 1_000_000, "33.81402"),
             (VolumeUnit::Oz, Basis::Mass, 250_500, "250.5"),
             (VolumeUnit::Ml, Basis::Each, 2_500, "2.5"),
