@@ -1,9 +1,10 @@
 //! Charts over the periods: two sums of what each period adds to what the counts before led to expect.
 
 use super::Week;
-use crate::domain::measure::number_of;
-use crate::domain::usage::{Finding, GapRow, Point};
+use crate::domain::measure::{Amount, number_of};
+use crate::domain::usage::{Finding, Grouping, Point, Steady, Track};
 use crate::exchange::pages::svg::{picture, px};
+use crate::exchange::plain::legible;
 use maud::{Markup, html};
 
 /// A chart that stands for itself, and one among many.
@@ -17,20 +18,30 @@ const ABOVE: f64 = 3.0;
 /// A period is never wider than this.
 const WIDEST: f64 = 30.0;
 
-/// So many small charts are drawn.
-const DRAWN: usize = 24;
+/// So many large and small charts are drawn.
+const MOST_LARGE: usize = 6;
+const MOST_SMALL: usize = 24;
+
+/// What a chart is of.
+struct Charted<'a> {
+    name: String,
+    track: &'a Track,
+    /// What goes in a period, and since which, where the periods together say so.
+    steady: Option<(String, usize)>,
+}
 
 impl Week<'_> {
-    /// Charts of what the periods together tell, then smaller ones of the rest of the open list. A single period is no chart.
+    /// Charts of what the periods together tell, items and then kinds and places; after them smaller ones of the rest of the
+    /// open list. A single period is no chart.
     pub(super) fn charts(&self) -> Markup {
-        let review = &self.view.review;
-        let of = |row: &&GapRow| review.of(row.item);
-        let rows = || self.view.variance.rows.iter().filter(|row| of(row).is_some_and(has_past));
-        let large: Vec<&GapRow> = rows().filter(|row| of(row).is_some_and(|finding| finding.over_periods)).collect();
-        let small: Vec<&GapRow> = rows()
-            .filter(|row| self.view.is_open(row.item) && !large.iter().any(|drawn| drawn.item == row.item))
-            .collect();
-        let more = small.len().saturating_sub(DRAWN);
+        let rows = || self.view.variance.rows.iter().filter_map(|row| Some((row, self.view.review.of(row.item)?)));
+        let told = rows().filter(|(_, finding)| finding.over_periods).map(|(_, finding)| self.of_item(finding));
+        let told: Vec<Charted> = told.chain(self.of_groups()).filter(has_past).collect();
+        let others = rows().filter(|(row, finding)| self.view.is_open(row.item) && !finding.over_periods);
+        let others: Vec<Charted> = others.map(|(_, finding)| self.of_item(finding)).filter(has_past).collect();
+        let (large, rest) = told.split_at(told.len().min(MOST_LARGE));
+        let small: Vec<&Charted> = rest.iter().chain(&others).collect();
+        let more = small.len().saturating_sub(MOST_SMALL);
         html! {
             @if !large.is_empty() || !small.is_empty() {
                 section.long {
@@ -42,11 +53,11 @@ impl Week<'_> {
                     }
                     @if !large.is_empty() {
                         h3 { "Told by the periods together" }
-                        div.charts.large { @for row in large { (self.figure(row, LARGE)) } }
+                        div.charts.large { @for charted in large { (self.figure(charted, LARGE)) } }
                     }
                     @if !small.is_empty() {
                         h3 { "The others to look into" }
-                        div.charts { @for row in small.iter().take(DRAWN) { (self.figure(row, SMALL)) } }
+                        div.charts { @for charted in small.iter().take(MOST_SMALL) { (self.figure(charted, SMALL)) } }
                     }
                     @if more > 0 { p.small { "And " (more) " more that are not drawn here." } }
                 }
@@ -54,27 +65,60 @@ impl Week<'_> {
         }
     }
 
-    fn figure(&self, row: &GapRow, size: (f64, f64)) -> Markup {
-        let Some(finding) = self.view.review.of(row.item) else { return html! {} };
-        let (sums, limit) = (finding.track.sums(), finding.track.limit);
+    fn of_item<'a>(&self, finding: &'a Finding) -> Charted<'a> {
+        let steady = finding.steady.filter(|_| finding.over_periods);
+        let steady = steady.map(|steady| {
+            let rate = self.gap(self.basis(finding.item), Amount::rounded(steady.rate), steady.u);
+            (rate, steady.since)
+        });
+        Charted { name: self.name(finding.item), track: &finding.track, steady }
+    }
+
+    /// Kinds and places of which the periods together tell, while no item of them need show it.
+    fn of_groups(&self) -> impl Iterator<Item = Charted<'_>> {
+        let told = self.view.review.groups.iter().filter(|group| group.track.alarms());
+        told.map(|group| {
+            let what = if group.grouping == Grouping::Kind { "of the kind" } else { "poured in" };
+            let rate = |steady: Steady| format!("{:+.1} ± {:.1} containers", steady.rate, steady.u);
+            Charted {
+                name: legible(&format!("Everything {what} {}", group.name)),
+                track: &group.track,
+                steady: group.steady.map(|steady| (rate(steady), steady.since)),
+            }
+        })
+    }
+
+    fn figure(&self, charted: &Charted, size: (f64, f64)) -> Markup {
+        let (sums, limit) = (charted.track.sums(), charted.track.limit);
         let (sum, way) = if sums.high >= sums.low { (sums.high, "over") } else { (sums.low, "short") };
-        let beyond = if finding.over_periods { "beyond its limit of" } else { "limit" };
+        let beyond = if charted.track.alarms() { "beyond its limit of" } else { "limit" };
         let said = format!("sum {way} {sum:.1}, {beyond} {limit:.1}");
-        let name = self.name(row.item);
-        let since = finding.steady.filter(|_| finding.over_periods).and_then(|s| self.view.periods.get(s.since));
-        let since =
-            since.map(|count| format!(", since {}", self.setup.venue.days.day_of(count.opened).format("%-d %b")));
-        let periods = number_of(finding.track.points.len(), "period", "periods");
+        let name = &charted.name;
+        let periods = number_of(charted.track.points.len(), "period", "periods");
         html! {
             figure {
-                figcaption { strong { bdi { (name) } } ": " (said) (since.unwrap_or_default()) }
-                (self.drawn(finding, size, &format!("{name} over {periods}: {said}")))
+                figcaption {
+                    strong { bdi { (name) } } ": " (said)
+                    @if let Some((rate, since)) = &charted.steady {
+                        "; about " (rate) " in a period"
+                        @if let Some(day) = self.period_ends(charted.track, *since) { ", since the one up to " (day) }
+                    }
+                }
+                (self.drawn(charted.track, size, &format!("{name} over {periods}: {said}")))
             }
         }
     }
 
-    fn drawn(&self, finding: &Finding, (wide, high): (f64, f64), title: &str) -> Markup {
-        let (points, limit) = (&finding.track.points, finding.track.limit);
+    /// The day on which a period of a chart ends.
+    fn period_ends(&self, track: &Track, at: usize) -> Option<String> {
+        let counts = &self.view.periods;
+        let first = counts.len().checked_sub(track.points.len())?;
+        let day = self.setup.venue.days.day_of(counts.get(first + at)?.opened);
+        Some(day.format("%-d %b").to_string())
+    }
+
+    fn drawn(&self, track: &Track, (wide, high): (f64, f64), title: &str) -> Markup {
+        let (points, limit) = (&track.points, track.limit);
         // Each side is as high as its sum needs, and holds the limit.
         let most = |of: &dyn Fn(&Point) -> f64| points.iter().flatten().map(of).fold(limit * 1.15, f64::max).max(1e-6);
         let (over, short) = (most(&|point| point.sums.high), most(&|point| point.sums.low));
@@ -83,7 +127,8 @@ impl Week<'_> {
         let y = |sum: f64| zero - sum / (over + short) * (bottom - ABOVE);
         let each = ((wide - LEFT - RIGHT) / points.len().max(1) as f64).min(WIDEST);
         let right = LEFT + each * points.len() as f64;
-        let ends = self.ends(points.len());
+        let last = points.len().saturating_sub(1);
+        let ends = self.period_ends(track, 0).zip(self.period_ends(track, last));
         let drawn = html! {
             @for (at, point) in points.iter().enumerate() { (period(point.as_ref(), LEFT + at as f64 * each, each, zero, limit, &y)) }
             line x1=(px(LEFT)) x2=(px(right)) y1=(px(zero)) y2=(px(zero)) stroke="#000" {}
@@ -102,18 +147,10 @@ impl Week<'_> {
         };
         picture((wide, high), "chart", title, &drawn)
     }
-
-    /// The days on which the first and the last period of a chart end.
-    fn ends(&self, periods: usize) -> Option<(String, String)> {
-        let counts = &self.view.periods;
-        let shown = counts.get(counts.len().checked_sub(periods)?..)?;
-        let day = |at: usize| Some(self.setup.venue.days.day_of(shown.get(at)?.opened).format("%-d %b").to_string());
-        Some((day(0)?, day(periods.checked_sub(1)?)?))
-    }
 }
 
-fn has_past(finding: &Finding) -> bool {
-    finding.track.points.iter().flatten().count() > 1
+fn has_past(charted: &Charted) -> bool {
+    charted.track.points.iter().flatten().count() > 1
 }
 
 /// One period: a bar to each side, dark beyond the limit, and a sign where there is none.

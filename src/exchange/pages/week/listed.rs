@@ -7,6 +7,7 @@ use crate::domain::rows::{InWords, cause_word, chances};
 use crate::domain::usage::{GapRow, Suspect, Verdict};
 use crate::exchange::plain::legible;
 use maud::{Markup, html};
+use std::cmp::Ordering;
 
 /// So many are told with what speaks for their cause: with the totals they fill the first sheet.
 const ALL_IN_FULL: usize = 10;
@@ -62,7 +63,11 @@ impl Week<'_> {
         let odds = |suspect: &Suspect| html! { " " span.odds { "(" (chances(suspect)) ")" } };
         let scale = Scale::of(row.gap.as_f64(), row.u, item.size);
         let gap = self.gap(item.basis, row.gap, row.u);
-        let way = if row.gap.0 > 0 { "over" } else { "short" };
+        let way = match row.gap.0.cmp(&0) {
+            Ordering::Greater => "over",
+            Ordering::Equal => "as sold",
+            Ordering::Less => "short",
+        };
         let title = format!("{}: {gap}, {way}", legible(&item.name));
         let stake = self.view.review.stake(row).filter(|stake| Some(*stake) != row.cost);
         html! {
@@ -70,7 +75,7 @@ impl Week<'_> {
                 div.what {
                     strong { bdi { (legible(&item.name)) } }
                     " " span.small { (self.show.label(item.basis, item.size)) }
-                    ": " span class=(way) { (way) }
+                    ": " strong class=[(row.gap.0 != 0).then_some(way)] { (way) }
                     @if let Some(steadily) = self.steadily(row) { ", " (steadily) }
                 }
                 div.fig { (gap) }

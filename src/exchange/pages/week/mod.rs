@@ -24,7 +24,7 @@ body{font-size:10pt;line-height:1.35;overflow-wrap:break-word;max-width:60em}\
 h2{border-bottom:2px solid #000;padding-bottom:.1em}h3{font-size:1em;margin:.6em 0 .2em}\
 p{margin:.4em 0}ul.said{margin:.3em 0;padding-left:1.2em}\
 td.n,.fig,span.n{white-space:nowrap;font-variant-numeric:tabular-nums}.small{font-size:.85em}.odds{white-space:nowrap}\
-.over,.short{font-weight:bold}.over{color:#8a2b06}.short{color:#0b4a80}\
+.over{color:#8a2b06}.short{color:#0b4a80}\
 dl.totals{display:grid;grid-template-columns:repeat(auto-fit,minmax(8.2em,1fr));gap:.5em .8em;margin:.8em 0}\
 .totals div{border-top:1px solid #000;padding-top:.15em}.totals dt{font-size:.85em}\
 .totals dd{margin:0}.totals .big{font-size:1.15em;font-weight:bold;white-space:nowrap}\
