@@ -29,7 +29,7 @@ const SCREENS: &[(&str, &str)] = &[
     ("count-sheet", "Cf↵OM↵↵1.2↵↵.8.3↵30:0↵2."),
     ("eye-check", "C↵47398x↵↵918↵77"),
     ("variance", "V"),
-    ("variance-exact-hidden", "Vz"),
+    ("variance-all", "Vz"),
     ("variance-by-place", "Vv"),
     ("variance-line", "V↵"),
     ("orders", "O"),

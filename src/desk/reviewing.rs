@@ -167,6 +167,8 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
         let of_closing = read.explanations.iter().filter(|e| e.closing == closing.id);
         // The newest of an item holds.
         let explained: HashMap<ItemId, Explanation> = of_closing.map(|e| (e.item, e.clone())).collect();
+        // What is settled needs no other look.
+        let recounts = recounts.into_iter().filter(|recount| !explained.contains_key(&recount.item)).collect();
         let Reviewed { all, counts, mut variances, at, review, .. } = read;
         Ok(PeriodView {
             variance: variances.swap_remove(at),

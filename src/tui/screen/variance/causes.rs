@@ -39,7 +39,7 @@ impl VarianceScreen {
         if finding.by_itself {
             said.push(format!(
                 "Look into it: {way}, by more than the counts can be wrong. Their exactness alone makes so wide a gap {}; \
-                 of all lines told like this one in {:.0} may still be nothing.",
+                 of all lines told like this, one in {:.0} may still be nothing.",
                 rarely(finding.chance),
                 1.0 / self.view.review.rate
             ));
