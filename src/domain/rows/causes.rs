@@ -30,7 +30,7 @@ impl InWords<'_> {
 
     fn containers(&self, number: i64) -> String {
         match number {
-            1 => "1 sealed one".to_owned(),
+            1 => "a sealed one".to_owned(),
             n => format!("{n} sealed ones"),
         }
     }
