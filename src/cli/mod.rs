@@ -4,6 +4,7 @@
 //! status. Text from the book reaches the terminal only through `page::Page`, `json::text` and [`Refusal`], each
 //! of which makes it harmless.
 
+mod between;
 mod check;
 mod completions;
 mod count;

@@ -1,13 +1,11 @@
 //! `tantalus report`: a period as a page to print and as a table.
 
+use super::between::Between;
 use super::json::{self, FORM};
 use super::page::Page;
 use super::{Refusal, Shared, screens};
 use crate::clock;
-use crate::desk::book::Store;
-use crate::desk::comparing::{self, Choice};
 use crate::desk::reporting;
-use crate::domain::venue::CountId;
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -17,12 +15,8 @@ use std::path::PathBuf;
 /// the table has every item for a spreadsheet. Both are named after the day of the count that the period ends with.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// The count to begin with; chosen as for `variance` when not given
-    #[arg(long, value_name = "COUNT")]
-    from: Option<String>,
-    /// The count to end with; the newest that covers the bar when not given
-    #[arg(long, value_name = "COUNT")]
-    to: Option<String>,
+    #[command(flatten)]
+    between: Between,
     /// The folder that is written into; without it, orders beside the book
     #[arg(long, value_name = "DIR")]
     into: Option<PathBuf>,
@@ -40,7 +34,7 @@ struct Form {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open()?;
-    let choice = Choice { opening: named(&store, args.from.as_deref())?, closing: named(&store, args.to.as_deref())? };
+    let choice = args.between.choice(&store)?;
     let folder = args.into.clone().unwrap_or_else(|| screens::papers(&store));
     let files = reporting::write_week(&store, choice, clock::now(), &folder)?;
     let written: Vec<String> = files.iter().map(|file| file.display().to_string()).collect();
@@ -50,8 +44,4 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let mut page = Page::new();
     written.iter().for_each(|file| page.line(format!("Written: {file}")));
     Ok(page.finish())
-}
-
-fn named(store: &Store, name: Option<&str>) -> Result<Option<CountId>, Refusal> {
-    Ok(name.map(|name| comparing::count_named(store, name)).transpose()?.map(|count| count.id))
 }

@@ -3,6 +3,7 @@
 mod evidence;
 mod judged;
 
+use super::between::Between;
 use super::figures::{Figures, UNKNOWN};
 use super::json::{self, FORM, MoneyForm};
 use super::page::Page;
@@ -10,7 +11,7 @@ use super::table::{Set, Table};
 use super::{Refusal, Shared, find};
 use crate::clock;
 use crate::desk::book::Store;
-use crate::desk::comparing::{self, Choice};
+use crate::desk::comparing;
 use crate::desk::{explaining, reviewing};
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Basis, Money, decimal};
@@ -29,12 +30,8 @@ use serde::Serialize;
 /// uncertainty of the gap: how far the coarseness of the counts alone can move it.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// The count to begin with; the one before that suits when not given
-    #[arg(long, value_name = "COUNT")]
-    from: Option<String>,
-    /// The count to end with; the newest that covers the bar when not given
-    #[arg(long, value_name = "COUNT")]
-    to: Option<String>,
+    #[command(flatten)]
+    between: Between,
     /// Sum by the place that items are poured from
     #[arg(long, conflicts_with_all = ["by_kind", "item"])]
     by_place: bool,
@@ -172,11 +169,7 @@ struct UnmappedForm {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open()?;
-    let named = |name: &Option<String>| match name {
-        Some(name) => comparing::count_named(&store, name).map(|c| Some(c.id)),
-        None => Ok(None),
-    };
-    let choice = Choice { opening: named(&args.from)?, closing: named(&args.to)? };
+    let choice = args.between.choice(&store)?;
     let setup = comparing::setup(&store)?;
     let view = reviewing::review(&store, choice)?;
     let figures = Figures { setup: &setup };

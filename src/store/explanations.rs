@@ -2,7 +2,7 @@
 
 use super::StoreError;
 use super::error::Doing;
-use super::query::all;
+use super::query::{self, all};
 use crate::domain::ledger::Explanation;
 use crate::domain::venue::{Moment, Seq};
 use rusqlite::{Connection, Row, named_params};
@@ -56,12 +56,5 @@ pub fn add(conn: &Connection, fact: &Explanation, entered: Moment) -> Result<Seq
 /// # Errors
 /// [`StoreError::NotFound`] when it is not there, or taken back already.
 pub fn reverse(conn: &Connection, seq: Seq, by: Option<&str>, at: Moment) -> Result<(), StoreError> {
-    let changed = conn
-        .prepare_cached(&format!(
-            "INSERT INTO explanation (at, by, entered, reverses)
-             SELECT :at, :by, :at, e.seq FROM explanation e WHERE e.seq = :seq AND {IN_FORCE}"
-        ))
-        .and_then(|mut s| s.execute(named_params! { ":at": at, ":by": by, ":seq": seq }))
-        .doing("taking the cause of a gap back")?;
-    if changed == 0 { Err(StoreError::NotFound { kind: "accepted cause", id: seq.0 }) } else { Ok(()) }
+    query::reverse(conn, "explanation", "accepted cause", (seq, by, at))
 }

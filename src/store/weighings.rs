@@ -3,7 +3,7 @@
 use super::StoreError;
 use super::convert::wrong;
 use super::error::Doing;
-use super::query::all;
+use super::query::{self, all};
 use crate::domain::gauge::{Mass, Reading, Weighing};
 use crate::domain::venue::{Moment, Seq};
 use rusqlite::{Connection, Row, named_params};
@@ -62,12 +62,5 @@ pub fn add(conn: &Connection, fact: &Weighing, entered: Moment) -> Result<Seq, S
 /// # Errors
 /// [`StoreError::NotFound`] when it is not there, or taken back already.
 pub fn reverse(conn: &Connection, seq: Seq, by: Option<&str>, at: Moment) -> Result<(), StoreError> {
-    let changed = conn
-        .prepare_cached(&format!(
-            "INSERT INTO weighing (at, by, entered, reverses)
-             SELECT :at, :by, :at, w.seq FROM weighing w WHERE w.seq = :seq AND {IN_FORCE}"
-        ))
-        .and_then(|mut s| s.execute(named_params! { ":at": at, ":by": by, ":seq": seq }))
-        .doing("taking a weighing back")?;
-    if changed == 0 { Err(StoreError::NotFound { kind: "weighing in force", id: seq.0 }) } else { Ok(()) }
+    query::reverse(conn, "weighing", "weighing in force", (seq, by, at))
 }
