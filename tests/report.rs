@@ -368,12 +368,15 @@ fn the_command() {
     // Without a folder, beside the book.
     let said = bar.says(&["report", "--from", "week 2", "--to", "week 3"]);
     let names: Vec<&str> = said.lines().map(|line| line.rsplit('/').next().unwrap()).collect();
-    assert_eq!(names, ["2026-10-18 variance.html", "2026-10-18 variance.csv"]);
+    assert_eq!(names, ["2026-10-11 to 2026-10-18 variance.html", "2026-10-11 to 2026-10-18 variance.csv"]);
     let page = fs::read_to_string(bar.0.path().join("orders").join(names[0])).unwrap();
     // Of an earlier period nothing is left to be looked at again.
     assert!(page.contains("<bdi>week 3</bdi>") && !page.contains("before anything is poured"), "{page}");
     let form = bar.json(&["report", "--into", "out", "--json"]);
-    assert_eq!(form["written"], serde_json::json!(["out/2026-11-15 variance.html", "out/2026-11-15 variance.csv"]));
+    assert_eq!(
+        form["written"],
+        serde_json::json!(["out/2026-11-08 to 2026-11-15 variance.html", "out/2026-11-08 to 2026-11-15 variance.csv"])
+    );
     assert!(bar.refuses(&["report", "--from", "week 9"]).contains("no count called “week 9”"));
     assert!(bar.refuses(&["report", "--from", "week 3", "--to", "week 2"]).contains("was not counted before"));
     fs::write(bar.0.path().join("file"), "").unwrap();

@@ -27,7 +27,7 @@ use serde::Serialize;
 /// Compare what was used between two counts with what was sold
 ///
 /// used = opening + in − out − closing; gap = used − sold, above zero when more went than was sold. u is the standard
-/// uncertainty of the gap: how far the coarseness of the counts alone can move it.
+/// uncertainty of the gap: what the readings, fills, pours, waste and estimates can move it although nothing is wrong.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]
@@ -229,6 +229,9 @@ fn explain(store: &Store, shared: &Shared, args: &Args, view: &PeriodView, item:
     let (closing, now) = (view.closing.id, clock::now());
     let setup = comparing::setup(store)?;
     let name = safe(setup.item_name(item));
+    if !view.variance.rows.iter().any(|row| row.item == item) {
+        return Err(Refusal::new(format!("these two counts tell nothing about {name}, so there is no gap to settle")));
+    }
     let at = safe(&view.closing.name);
     let Some(cause) = args.accept else {
         let taken = explaining::reopen(store, closing, item, shared.signer().as_deref(), now)?;

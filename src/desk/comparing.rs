@@ -65,7 +65,13 @@ pub(super) fn chain(
     closing: &Count,
 ) -> Result<(Vec<Count>, usize), DeskError> {
     let sets = counts::place_sets(conn)?;
-    let same = |a: &Count, b: &Count| sets.get(&a.id) == sets.get(&b.id);
+    let none = BTreeSet::new();
+    let places = |count: &Count| sets.get(&count.id).unwrap_or(&none);
+    // One place more or less does not end the chain; a count of the rail alone is another sort of count.
+    let same = |a: &Count, b: &Count| {
+        let both = places(a).intersection(places(b)).count();
+        3 * both >= 2 * places(a).union(places(b)).count()
+    };
     // The newest is first in the list.
     let before = all.iter().filter(|c| c.opened < opening.opened && same(c, opening)).take(BACK - 1);
     let mut counts: Vec<Count> = before.cloned().collect();

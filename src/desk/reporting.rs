@@ -64,8 +64,8 @@ pub fn write_week(store: &Store, choice: Choice, now: Moment, folder: &Path) -> 
     let (setup, view) = (setup(store)?, review(store, choice)?);
     let asked = Asked { from: Some(End::Count(view.opening.id)), to: Some(End::Count(view.closing.id)) };
     let (_, goods) = goods::used(store, asked, now)?;
-    let day = setup.venue.days.day_of(view.closing.opened);
+    let [from, day] = [&view.opening, &view.closing].map(|count| setup.venue.days.day_of(count.opened));
     let page = pages::week_page(&setup, &view, &goods);
     let table = documents::week_table(&setup, &view);
-    Ok(documents::write_page_and_table(folder, &format!("{day} variance"), &page, table)?)
+    Ok(documents::write_page_and_table(folder, &format!("{from} to {day} variance"), &page, table)?)
 }

@@ -67,6 +67,9 @@ struct Reviewed {
     at: usize,
     review: Review,
     explanations: Vec<Explanation>,
+    /// Whether the period is the one that ends with its closing: a cause is accepted of that, and says nothing of another
+    /// stretch up to it.
+    is_own: bool,
 }
 
 impl Reviewed {
@@ -87,10 +90,13 @@ impl Reviewed {
         let mut variances: Vec<Variance> = reads.iter().enumerate().map(compare).collect();
         let explanations = explanations::list(conn)?;
         let period_of = |count: CountId| counts.iter().skip(1).position(|c| c.id == count);
+        let usual = comparing::choose(conn, Choice { opening: None, closing: Some(closing.id) });
+        let is_own = usual.is_ok_and(|(usual, ..)| usual.id == opening.id);
+        let of_period = |e: &Explanation| period_of(e.closing).filter(|period| is_own || *period != at);
         let explained: HashSet<(usize, ItemId)> =
-            explanations.iter().filter_map(|e| Some((period_of(e.closing)?, e.item))).collect();
+            explanations.iter().filter_map(|e| Some((of_period(e)?, e.item))).collect();
         let review = Review::new(&setup, &mut variances, at, &explained);
-        Ok(Reviewed { setup, gauges, all, counts, reads, variances, at, review, explanations })
+        Ok(Reviewed { setup, gauges, all, counts, reads, variances, at, review, explanations, is_own })
     }
 
     /// What was ordered for the period that is asked about and is not booked at its end: orders still on their way though
@@ -154,17 +160,22 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
             .collect();
         let spreads = read.review.spreads.unwrap_or(Spreads::AS_SET);
         let facts = Facts::new(&read.setup, &facts, read.at, spreads);
-        let matter = |item: &ItemId| read.review.verdict(*item) != Verdict::Within;
+        // Where nothing was rung, everything is missing from what was sold, and no cause can be told from another.
+        let rung = !read.reads[read.at].sales.is_empty();
+        let matter = |item: &ItemId| rung && read.review.verdict(*item) != Verdict::Within;
         let items = read.variances[read.at].rows.iter().map(|row| row.item).filter(matter);
         let suspects = items.map(|item| (item, suspects(&facts, item))).collect();
         let suspects: HashMap<ItemId, _> = suspects;
         let opening = read.counts[read.at].clone();
         let closing = read.counts[read.at + 1].clone();
         let evenings = evenings(conn, &read, &opening, &closing)?;
-        let newest = read.all.first().is_some_and(|count| count.id == closing.id);
+        // Once something is poured, looking again says nothing of the count any more.
+        let newest = rung
+            && read.all.first().is_some_and(|count| count.id == closing.id)
+            && sales::between(conn, read.reads[read.at].ends(), Moment(i64::MAX))?.is_empty();
         let variance = &read.variances[read.at];
         let recounts = if newest { recounts(&read.setup, variance, &read.review, &suspects) } else { Vec::new() };
-        let of_closing = read.explanations.iter().filter(|e| e.closing == closing.id);
+        let of_closing = read.explanations.iter().filter(|e| read.is_own && e.closing == closing.id);
         // The newest of an item holds.
         let explained: HashMap<ItemId, Explanation> = of_closing.map(|e| (e.item, e.clone())).collect();
         // What is settled needs no other look.
@@ -181,6 +192,7 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
             explained,
             evenings,
             recounts,
+            rung,
         })
     })
 }

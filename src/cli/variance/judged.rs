@@ -101,6 +101,11 @@ pub(super) fn matters(page: &mut Page, view: &PeriodView, figures: Figures) {
         ("likeliest cause", Set::Name),
         ("how likely", Set::Words),
     ]);
+    if !view.rung {
+        page.line("Nothing was rung between the two counts, so every gap is all that was used.");
+        page.line("Take in the till's file first (`tantalus sales FILE`); --all lists every line all the same.");
+        return;
+    }
     let shown: Vec<&GapRow> = rows
         .iter()
         .filter(|row| view.review.verdict(row.item) != Verdict::Within || view.explained.contains_key(&row.item))

@@ -29,6 +29,8 @@ pub enum Part {
     Ruler,
     /// A reading that can no longer be read, and stands for anything.
     Unreadable,
+    /// Only whole pieces are counted, of what is also used in parts.
+    WholePieces,
 }
 
 /// What several readings of one item have in common: an error there moves all of them together, so that it counts

@@ -99,7 +99,7 @@ impl InWords<'_> {
         let gap = self.setup.venue.show().containers(Amount(self.gap.0.abs()), Amount(size));
         let slip = |containers: i64, end: End, reversed: Option<bool>| {
             let beside = match (end, reversed) {
-                (End::Closing, None) => "the next count will tell; looking again now settles it",
+                (End::Closing, None) => "the next count will tell, or another look before anything is poured",
                 (End::Closing, Some(true)) => "the count after it has it the other way round",
                 (End::Closing, Some(false)) => "but the count after it does not have it the other way round",
                 (End::Opening, None) => "no count before it tells",
@@ -253,6 +253,7 @@ pub fn doubt_words(line: &DoubtLine, name: &str) -> String {
         Doubt::Reading(end, Part::EmptySpread) => format!("how one empty {name} differs from another, {}", at(end)),
         Doubt::Reading(end, Part::Ruler) => format!("the ruler, {}", at(end)),
         Doubt::Reading(end, Part::Unreadable) => format!("a reading that says nothing any more, {}", at(end)),
+        Doubt::Reading(end, Part::WholePieces) => format!("cut pieces count whole or not at all, {}", at(end)),
         Doubt::Unchecked(end) => format!("how eyes scatter that were never checked, {}", at(end)),
         Doubt::Shared(Source::Eye(_)) => "what is not known of an eye's bias".to_owned(),
         Doubt::Shared(Source::EmptyWeight) => "the average empty weight".to_owned(),

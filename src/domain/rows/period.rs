@@ -30,6 +30,8 @@ pub struct PeriodView {
     pub evenings: Vec<Evening>,
     /// Where another look is worth most; nothing once there is a later count.
     pub recounts: Vec<Recount>,
+    /// Whether the till rang anything between the two counts.
+    pub rung: bool,
 }
 
 /// A part of the period, between two counts of some of its places.
@@ -46,7 +48,7 @@ pub struct Evening {
 impl PeriodView {
     /// Whether a gap is to be looked into, and nobody has accepted a cause of it yet.
     pub fn is_open(&self, item: ItemId) -> bool {
-        self.review.verdict(item) == Verdict::LookInto && !self.explained.contains_key(&item)
+        self.rung && self.review.verdict(item) == Verdict::LookInto && !self.explained.contains_key(&item)
     }
 
     /// The rows to be looked into of which nobody has accepted a cause yet, what matters most first.

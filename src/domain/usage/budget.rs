@@ -100,6 +100,8 @@ pub struct Poured {
     pub variance: f64,
     /// What the specs allow for waste in them.
     pub waste: Amount,
+    /// Some take a part of a piece.
+    pub parts: bool,
 }
 
 impl Poured {
@@ -109,12 +111,16 @@ impl Poured {
         self.number += number;
         self.variance += number.abs() * spread * spread;
         self.waste += waste;
+        self.parts |= item.basis == Basis::Each && amount.0 % PIECE != 0;
     }
 }
 
 /// A pour is never less even than by a quarter of itself (common practice, no source): a dash is not off by a jigger's
 /// error.
 const COARSEST: f64 = 0.25;
+
+/// One piece of what is counted by each, in its base unit.
+const PIECE: i64 = 1_000;
 
 /// Standard deviation of one pour of an amount, in the item's base unit; by mass as many grams as millilitres by volume.
 /// Whole containers and single pieces are not measured out.
@@ -126,7 +132,13 @@ pub fn spread_of_one(setup: &Setup, item: &Item, amount: Amount) -> f64 {
         PouredBy::Whole => return 0.0,
     };
     let whole = item.size > Amount::ZERO && amount.0 % item.size.0 == 0;
-    if item.basis == Basis::Each || whole { 0.0 } else { spread.as_f64().min(COARSEST * amount.as_f64().abs()) }
+    match item.basis {
+        _ if whole => 0.0,
+        Basis::Each if amount.0 % PIECE == 0 => 0.0,
+        // A part of a piece is cut by eye.
+        Basis::Each => COARSEST * amount.as_f64().abs(),
+        Basis::Volume | Basis::Mass => spread.as_f64().min(COARSEST * amount.as_f64().abs()),
+    }
 }
 
 /// Everything that can move a gap although nothing is wrong. Variances in the square of the item's base unit.
@@ -159,11 +171,20 @@ impl Budget {
     /// Of two counts, of what went between them as [`Tally::used`] has it, of what was poured, and of the variance of
     /// losses that were estimated.
     pub fn new(opening: &Tally, closing: &Tally, used: &Tally, poured: Poured, losses: f64) -> Budget {
+        let (mut opening, mut closing, mut halves) = (Readings::of(opening), Readings::of(closing), widened(used));
+        if poured.parts {
+            // A piece that was cut counts as a whole one or as none.
+            let half = 0.5 * PIECE as f64;
+            for readings in [&mut opening, &mut closing] {
+                readings.own.push((Part::WholePieces, half * half / 3.0));
+                halves.push(half);
+            }
+        }
         Budget {
-            opening: Readings::of(opening),
-            closing: Readings::of(closing),
+            opening,
+            closing,
             shared: used.shared().to_vec(),
-            halves: widened(used),
+            halves,
             lean: used.edges().iter().map(|half| half * (EDGE - 1.0)).sum(),
             opened: used.sealed.max(0.0),
             fill: used.fill_variance(),

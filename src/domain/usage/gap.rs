@@ -75,6 +75,8 @@ pub struct GapRow {
     pub of_eyes: Vec<(usize, f64)>,
     /// What the gap cost; below zero when less went than was sold. `None` when the item's cost is not known.
     pub cost: Option<Money>,
+    /// What a base unit costs, in minor units of the coin; `None` when that is not known.
+    pub unit_cost: Option<f64>,
     /// The gap as a percentage of usage; `None` when nothing was used.
     pub percent: Option<f64>,
 }
@@ -188,6 +190,7 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
             budget,
             of_eyes: moved.of_eyes(),
             cost: costs.of(item.id).map(|c| c.of(gap, setup.venue.currency)),
+            unit_cost: costs.of(item.id).map(|c| c.exact(Amount(1)).minor(setup.venue.currency)),
             percent: (usage != Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64()),
         });
     }

@@ -164,13 +164,17 @@ impl Review {
         let cost = row.cost?;
         let steady = self.of(row.item).and_then(|finding| {
             let steady = finding.steady.filter(|_| finding.over_periods)?;
-            let periods = finding.track.points.len() - steady.since;
-            let so_far = steady.rate * periods as f64;
-            let gap = row.gap.as_f64();
-            // The cost of the gap says what a unit costs, where there is a gap.
-            (gap != 0.0).then(|| Money((cost.0 as f64 * so_far / gap).round() as i64))
+            let points = finding.track.points.iter().skip(steady.since).flatten();
+            let so_far = steady.rate * points.filter(|point| !point.left_out).count() as f64;
+            Some(Money((so_far * row.unit_cost?).round() as i64))
         });
         Some(steady.filter(|steady| steady.0.abs() > cost.0.abs()).unwrap_or(cost))
+    }
+
+    /// Whether less went than was sold: of what only the periods together tell, by them.
+    pub fn is_short(&self, row: &GapRow) -> bool {
+        let steady = self.of(row.item).filter(|finding| finding.over_periods && !finding.by_itself);
+        steady.and_then(|finding| finding.steady).map_or(row.gap.0 < 0, |steady| steady.rate < 0.0)
     }
 
     /// Sorts rows: what matters most first; what went before what was too much; the most money first; rows without a
@@ -179,10 +183,9 @@ impl Review {
         let stake = |row: &GapRow| self.stake(row).map_or(-1, |stake| stake.0.saturating_abs());
         let share = |row: &GapRow| setup.item(row.item).map_or(0.0, |item| row.gap.per(item.size).abs());
         rows.sort_by(|a, b| {
-            let short = |row: &GapRow| row.gap.0 < 0;
             self.verdict(a.item)
                 .cmp(&self.verdict(b.item))
-                .then(short(a).cmp(&short(b)))
+                .then(self.is_short(a).cmp(&self.is_short(b)))
                 .then(stake(b).cmp(&stake(a)))
                 .then(share(b).total_cmp(&share(a)))
                 .then_with(|| setup.item_name(a.item).cmp(setup.item_name(b.item)))

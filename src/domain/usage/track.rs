@@ -48,6 +48,8 @@ pub struct Point {
     pub sums: Cusum,
     /// Left out of the sums.
     pub left_out: bool,
+    /// A cause was accepted of it, and the sums began anew after it.
+    pub explained: bool,
 }
 
 impl Point {
@@ -85,7 +87,7 @@ const QUIET: f64 = 20.0;
 
 /// The limit of each of so many charts: all of them together give a false alarm once in twenty periods on average.
 pub fn limit_of(charts: usize) -> f64 {
-    limit_for(QUIET * charts.max(1) as f64, Reference::STANDARD.slack)
+    limit_for(QUIET * charts.max(1) as f64, Reference::STANDARD.slack).max(MOST)
 }
 
 /// What the counts before lead to expect, for sums of gaps from some count on.
@@ -135,7 +137,8 @@ impl Track {
             };
             let mut now = expected.unwrap_or_else(|| Expected::from(step.opening));
             let (surprise, variance) = now.take(step.gap, step.between, step.closing);
-            let mut point = Point { gap: step.gap, surprise, variance, sums, left_out: step.by_itself };
+            let mut point =
+                Point { gap: step.gap, surprise, variance, sums, left_out: step.by_itself, explained: step.explained };
             if !step.by_itself {
                 sums = sums.with(point.standardised().clamp(-MOST, MOST), Reference::STANDARD);
                 point.sums = sums;
@@ -167,7 +170,8 @@ impl Track {
         if sums.reach() <= 0.0 {
             return None;
         }
-        let at_nothing = self.points.iter().rposition(|point| point.is_some_and(|p| of(&p) <= 0.0 && !p.left_out));
+        let ends = |p: Point| p.explained || (of(&p) <= 0.0 && !p.left_out);
+        let at_nothing = self.points.iter().rposition(|point| point.is_some_and(ends));
         Some(at_nothing.map_or(0, |at| at + 1))
     }
 
@@ -241,6 +245,8 @@ mod tests {
         }
         let after = Track::new(&all, 5.0);
         assert!(!after.alarms() && after.sums().high < 2.0, "{after:?}");
+        // What was accepted is not counted again.
+        assert!(after.steady(&all).is_some_and(|steady| steady.since == 7), "{:?}", after.steady(&all));
         let mut all = steps(&[0.0, 0.0, 700.0, 0.0]);
         if let Some(Some(step)) = all.get_mut(2) {
             step.by_itself = true;

@@ -384,7 +384,7 @@ impl VarianceScreen {
                 self.go_to(&here);
             }
             // The list was arranged anew around the cursor.
-            None if just_settled => {}
+            None if just_settled => self.detail = None,
             None => self.go_to_first(),
         }
         let rows = &self.view.variance.rows;

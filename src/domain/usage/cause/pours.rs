@@ -4,6 +4,7 @@ use super::Cause;
 use super::facts::Facts;
 use super::ranked::Weighed;
 use super::series::{Made, Taken, factor};
+use crate::domain::measure::Basis;
 use crate::domain::venue::ItemId;
 
 /// How often such things happen to an item that has a gap at all (common practice, no source).
@@ -28,6 +29,8 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
     let size = facts.item(item).map_or(0.0, |item| item.size.as_f64());
     let sold: Vec<f64> =
         (0..series.steps.len()).map(|p| facts.row(p, item).map_or(0.0, |row| row.sold.as_f64())).collect();
+    // Pieces are not poured.
+    let measured = facts.item(item).is_some_and(|item| item.basis != Basis::Each);
     let starts = (series.at + 1) as f64;
     // From each period on, up to the one after the one asked about: whatever lasts goes on.
     for begin in 0..=series.at {
@@ -36,7 +39,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
             let makes = |p: usize| if p >= begin { Made::exactly(value * of(p)) } else { Made::default() };
             series.gain_lasting(&makes)
         };
-        if sold[begin..=series.at].iter().any(|sold| *sold > 0.0) {
+        if measured && sold[series.at] > 0.0 {
             for (often, usual) in [(HEAVY, OFF), (LIGHT, -OFF)] {
                 let fits = factor(usual, GIVE, &|value| since(value, &|p| sold[p]));
                 let cause = Cause::Pours { percent: 100.0 * fits.value, u: 100.0 * fits.u, periods };

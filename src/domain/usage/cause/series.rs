@@ -148,25 +148,37 @@ pub(super) struct Factor {
     pub(super) gain: f64,
 }
 
-/// Values of a factor that are tried out, to either side of the usual one, and how far apart, in standard deviations.
+/// Values of a factor that are tried out, to either side of the usual one, and how far apart, in standard deviations; and
+/// into how many each of those around the likeliest is parted.
 const TRIED: i32 = 24;
 const APART: f64 = 0.125;
+const PARTED: i32 = 8;
 
 /// Weighs a cause over everything that its size may be: normal around `usual`, give or take `give`, of one sign only.
 pub(super) fn factor(usual: f64, give: f64, gain: &dyn Fn(f64) -> f64) -> Factor {
-    let tried: Vec<(f64, f64)> = (-TRIED..=TRIED)
-        .map(|n| f64::from(n) * APART)
-        .map(|z| (usual + z * give, z))
-        .filter(|(value, _)| value * usual > 0.0)
-        .map(|(value, z)| (gain(value) - 0.5 * z * z, value))
-        .collect();
+    let one = |z: f64, width: f64| {
+        let value = usual + z * give;
+        (value * usual > 0.0).then(|| (gain(value) - 0.5 * z * z + (width / (2.0 * PI).sqrt()).ln(), value))
+    };
+    let at = |n: i32| f64::from(n) * APART;
+    let coarse: Vec<(i32, (f64, f64))> = (-TRIED..=TRIED).filter_map(|n| Some((n, one(at(n), APART)?))).collect();
+    let likeliest = coarse.iter().max_by(|a, b| a.1.0.total_cmp(&b.1.0)).map_or(0, |(n, _)| *n);
+    // Where it is likely it may change much from one value to the next: those around the likeliest are looked at closer.
+    let near = |n: i32| (n - likeliest).abs() <= 2;
+    let fine = (-TRIED..=TRIED)
+        .filter(|n| near(*n))
+        .flat_map(|n| (0..PARTED).map(move |part| at(n) + ((f64::from(part) + 0.5) / f64::from(PARTED) - 0.5) * APART));
+    let fine = fine.filter_map(|z| one(z, APART / f64::from(PARTED)));
+    let tried: Vec<(f64, f64)> =
+        coarse.iter().filter(|(n, _)| !near(*n)).map(|(_, tried)| *tried).chain(fine).collect();
     let best = tried.iter().map(|(log, _)| *log).fold(f64::NEG_INFINITY, f64::max);
-    let prior: f64 = (-TRIED..=TRIED).map(|n| (-0.5 * (f64::from(n) * APART).powi(2)).exp()).sum();
     let weights = || tried.iter().map(|(log, value)| ((log - best).exp(), *value));
     let total: f64 = weights().map(|(weight, _)| weight).sum();
     let value = weights().map(|(weight, value)| weight * value).sum::<f64>() / total;
     let square = weights().map(|(weight, of)| weight * (of - value).powi(2)).sum::<f64>() / total;
-    Factor { value, u: square.sqrt(), gain: best + (total / prior).ln() }
+    // A value stands for all up to half way to the next.
+    let step = give * APART / f64::from(PARTED);
+    Factor { value, u: (square + step * step / 12.0).sqrt(), gain: best + total.ln() }
 }
 
 #[cfg(test)]

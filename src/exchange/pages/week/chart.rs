@@ -35,7 +35,9 @@ impl Week<'_> {
     /// open list. A single period is no chart.
     pub(super) fn charts(&self) -> Markup {
         let rows = || self.view.variance.rows.iter().filter_map(|row| Some((row, self.view.review.of(row.item)?)));
-        let told = rows().filter(|(_, finding)| finding.over_periods).map(|(_, finding)| self.of_item(finding));
+        let told = rows()
+            .filter(|(row, finding)| finding.over_periods && self.view.is_open(row.item))
+            .map(|(_, finding)| self.of_item(finding));
         let told: Vec<Charted> = told.chain(self.of_groups()).filter(has_past).collect();
         let others = rows().filter(|(row, finding)| self.view.is_open(row.item) && !finding.over_periods);
         let others: Vec<Charted> = others.map(|(_, finding)| self.of_item(finding)).filter(has_past).collect();

@@ -5,7 +5,7 @@ use super::{Detail, VarianceScreen};
 use crate::domain::measure::{Amount, number_of};
 use crate::domain::rows::{InWords, cause_word, chances, doubt_words};
 use crate::domain::usage::{GapRow, Spreads, Verdict};
-use crate::domain::venue::Item;
+use crate::domain::venue::{Item, PouredBy};
 use crate::tui::screen::signed;
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -48,6 +48,12 @@ impl VarianceScreen {
                 "Look into it: this period alone shows nothing much, but the periods together do; see the chart (v)."
                     .to_owned(),
             );
+        } else if finding.verdict == Verdict::Watch && finding.chance > 0.05 {
+            said.push(
+                "Watch: this period shows nothing unusual, but the sums over the periods are half-way to their limit; see \
+                 the chart (v)."
+                    .to_owned(),
+            );
         } else if finding.verdict == Verdict::Watch {
             said.push(format!(
                 "Watch: their exactness alone makes so wide a gap {}, and among {} such a gap is nothing unusual.",
@@ -62,12 +68,7 @@ impl VarianceScreen {
         if let Some(steady) = finding.steady.filter(|_| finding.over_periods) {
             let periods = finding.track.points.len() - steady.since;
             let rate = gap_with_u(show, item.basis, Amount::rounded(steady.rate), steady.u, theme);
-            let since = self
-                .view
-                .periods
-                .get(steady.since)
-                .map_or(String::new(), |count| format!(" since the count {}", text::safe(&count.name)));
-            said.push(format!("About {rate} in a period, {}{since}.", number_of(periods, "period", "periods")));
+            said.push(format!("About {rate} in each of the last {}.", number_of(periods, "period", "periods")));
         }
         let lean = Amount::rounded(row.budget.lean());
         if lean.0.abs() * 20 > item.size.0 {
@@ -167,19 +168,23 @@ impl VarianceScreen {
                 .to_owned()
         } else {
             let pours = &self.setup.venue.pours;
-            let jigger = Amount::rounded(pours.jigger.as_f64() * spreads.pours);
+            let (way, set) = match item.poured_by.unwrap_or(pours.by) {
+                PouredBy::Free => ("a free pour", pours.free),
+                PouredBy::Jigger | PouredBy::Whole => ("a pour with a jigger", pours.jigger),
+            };
+            let pour = Amount::rounded(set.as_f64() * spreads.pours);
             format!(
-                "Learned from {} of this book: an unchecked eye scatters by {} % of a bottle besides its step, a jigger's \
-                 pour by {}, the fill of a sealed one by {} of what the law allows.",
+                "Learned from {} of this book: an unchecked eye scatters by {} % of a bottle besides its step, {way} by \
+                 {}, the fill of a sealed one by {} of what the law allows.",
                 number_of(spreads.gaps, "gap", "gaps"),
                 percent_text(100.0 * spreads.eye).trim_start_matches('+'),
-                show.amount(crate::domain::measure::Basis::Volume, jigger),
+                show.amount(crate::domain::measure::Basis::Volume, pour),
                 format_args!("{:.0} %", 100.0 * spreads.fill)
             )
         };
         lines.extend(text::wrap(&learned, cells).into_iter().map(|line| Line::styled(line, theme.muted)));
         lines.extend(
-            text::wrap("Weighing or reading finer makes the largest lines smaller; see Gauging (G).", cells)
+            text::wrap("Weighing or reading finer makes what comes of the readings smaller; see Gauging (U).", cells)
                 .into_iter()
                 .map(|line| Line::styled(line, theme.muted)),
         );

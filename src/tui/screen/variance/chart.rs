@@ -56,7 +56,7 @@ impl VarianceScreen {
         let explained = format!(
             "A surprise is what the counts before did not lead to expect, in standard uncertainties: two gaps in a row share \
              a count, so a bottle misread once is one surprise and not two. A sum adds up what exceeds half of one. Limit \
-             {:.1}: all lines of the bar together cross it by chance once in 20 periods.",
+             {:.1}: by chance, all lines of the bar together cross it about once in 20 periods.",
             track.limit
         );
         lines.push(Line::default());

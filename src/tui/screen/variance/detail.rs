@@ -112,7 +112,7 @@ impl VarianceScreen {
         let gap = format!("gap {}", gap_with_u(show, item.basis, row.gap, row.u, theme));
         let mut said = vec![Span::styled(gap, style), Span::raw("  ")];
         said.extend(whisker(row.gap.as_f64(), row.u, half_range(item), WHISKER, theme).spans);
-        let words = text::fit(&format!("  {}  {cost}", in_words(row.gap, verdict)), cells);
+        let words = text::fit(&format!("  {}  {cost}", in_words(&self.view, row)), cells);
         let used: usize = said.iter().map(|span| text::width(&span.content)).sum();
         if used + text::width(&words) > cells {
             // The plot goes before any word does.

@@ -3,7 +3,7 @@
 use super::{Listed, Shown, VarianceScreen};
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Basis, Money, Show, VolumeUnit, decimal, number_of};
-use crate::domain::rows::{InWords, cause_word, chances};
+use crate::domain::rows::{InWords, PeriodView, cause_word, chances};
 use crate::domain::usage::{GapRow, GroupRow, Grouping, SECONDS, Told, Verdict};
 use crate::domain::venue::Item;
 use crate::tui::screen::{Scene, gap_style, signed};
@@ -16,7 +16,6 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
-use std::cmp::Ordering;
 
 /// Cells of the whisker column.
 pub(super) const WHISKER: u16 = 13;
@@ -94,8 +93,10 @@ impl VarianceScreen {
         let scale = self.groups.iter().map(reach).fold(1.0, f64::max);
         let mut window = self.window;
         let row = |at: usize| match self.lines.get(at) {
-            Some(Listed::Row(row)) => self.item_cells(&self.view.variance.rows[*row], theme),
-            Some(Listed::OfEvening(evening, row)) => self.item_cells(&self.view.evenings[*evening].rows[*row], theme),
+            Some(Listed::Row(row)) => self.item_cells(&self.view.variance.rows[*row], true, theme),
+            Some(Listed::OfEvening(evening, row)) => {
+                self.item_cells(&self.view.evenings[*evening].rows[*row], false, theme)
+            }
             Some(Listed::Group(group)) => self.group_cells(&self.groups[*group], scale, theme),
             Some(Listed::Heading(heading)) => {
                 Row::Heading(Line::from(Span::styled(text::fit(heading, body.width.into()), theme.title)))
@@ -158,7 +159,10 @@ impl VarianceScreen {
         }
         lines.extend(text::flow(money, cells));
         let unmapped = variance.sold.unmapped;
-        let known = if unmapped.lines == 0 {
+        let known = if !self.view.rung {
+            "Nothing was rung between the two counts, so every gap is all that was used: take in the till's file (I) first."
+                .to_owned()
+        } else if unmapped.lines == 0 {
             "Every till name has a meaning: no sale is missing from “sold”.".to_owned()
         } else {
             format!(
@@ -205,12 +209,13 @@ impl VarianceScreen {
         }
     }
 
-    fn item_cells(&self, row: &GapRow, theme: &Theme) -> Row {
+    /// A row of the period, or of an evening, which is not judged by itself.
+    fn item_cells(&self, row: &GapRow, judged: bool, theme: &Theme) -> Row {
         let show = self.setup.venue.show();
         let name = text::safe(self.setup.item_name(row.item));
         let Some(item) = self.setup.item(row.item) else { return Row::Cells(vec![Line::from(""), Line::from(name)]) };
-        let verdict = self.view.review.verdict(row.item);
-        let settled = self.view.explained.contains_key(&row.item);
+        let verdict = if judged { self.view.review.verdict(row.item) } else { Verdict::Within };
+        let settled = judged && self.view.explained.contains_key(&row.item);
         let sign = match verdict {
             _ if settled => theme.glyphs.done,
             Verdict::LookInto => "!",
@@ -226,7 +231,7 @@ impl VarianceScreen {
         let amount = |a| Line::from(written(a));
         let style = verdict_style(row.gap, verdict, theme);
         let gap = signed(&written(row.gap), row.gap.0);
-        let cause = self.cause_in_words(row, item, theme);
+        let cause = if judged { self.cause_in_words(row, item, theme) } else { String::new() };
         let cost = row.cost.map_or("?".to_owned(), |cost| signed(&show.money(cost), cost.0));
         let containers = signed(&show.containers(row.gap, item.size), row.gap.0);
         let percent = share_of_use(row).map_or(String::new(), percent_text);
@@ -237,7 +242,7 @@ impl VarianceScreen {
             amount(row.sold),
             Line::from(Span::styled(gap, style)),
             whisker(row.gap.as_f64(), row.u, half_range(item), WHISKER, theme),
-            Line::from(Span::styled(verdict_word(verdict), style)),
+            Line::from(Span::styled(if judged { verdict_word(verdict) } else { "" }, style)),
             Line::from(cost),
             Line::from(containers),
             Line::from(percent),
@@ -286,13 +291,26 @@ impl VarianceScreen {
     fn foot(&self, width: u16, theme: &Theme) -> Vec<Line<'static>> {
         let said = match self.lines.get(self.window.selected()) {
             Some(Listed::Row(row)) => self.row_in_words(&self.view.variance.rows[*row], theme),
-            Some(Listed::OfEvening(evening, row)) => self.row_in_words(&self.view.evenings[*evening].rows[*row], theme),
+            Some(Listed::OfEvening(evening, row)) => {
+                self.evening_in_words(&self.view.evenings[*evening].rows[*row], theme)
+            }
             Some(Listed::Group(group)) => self.group_in_words(&self.groups[*group], theme),
             Some(line @ (Listed::Untold(_) | Listed::Exploded(_))) => vec![text::safe(&self.why(line))],
             Some(Listed::Heading(_)) | None => Vec::new(),
         };
         let lines = text::flow(said, width.into());
         lines.into_iter().map(|line| Line::from(Span::styled(line, theme.text))).collect()
+    }
+
+    /// The same of an evening's row, which is not judged by itself.
+    fn evening_in_words(&self, row: &GapRow, theme: &Theme) -> Vec<String> {
+        let Some(item) = self.setup.item(row.item) else { return Vec::new() };
+        let show = self.setup.venue.show();
+        let gap = gap_with_u(show, item.basis, row.gap, row.u, theme);
+        let cost = row.cost.map_or("no known cost".to_owned(), |cost| {
+            format!("{} {}", signed(&show.money(cost), cost.0), show.currency)
+        });
+        vec![text::safe(&item.name), format!("gap {gap} on this evening"), cost, "Enter: all of the period".to_owned()]
     }
 
     fn row_in_words(&self, row: &GapRow, theme: &Theme) -> Vec<String> {
@@ -305,7 +323,7 @@ impl VarianceScreen {
         if row.usage.0 < 0 {
             said.push(USED_BELOW_NOTHING.to_owned());
         }
-        said.push(in_words(row.gap, self.view.review.verdict(row.item)));
+        said.push(in_words(&self.view, row));
         let cause = self.cause_in_words(row, item, theme);
         if !cause.is_empty() {
             let sure = self.view.suspects(row.item).first().map_or(String::new(), chances);
@@ -377,11 +395,15 @@ fn verdict_word(verdict: Verdict) -> &'static str {
 }
 
 /// The verdict in full.
-pub(super) fn in_words(gap: Amount, verdict: Verdict) -> String {
-    match (verdict, gap.0.cmp(&0)) {
-        (Verdict::Within, _) | (_, Ordering::Equal) => verdict.words().to_owned(),
-        (_, Ordering::Greater) => format!("over, {}", verdict.words()),
-        (_, Ordering::Less) => format!("short, {}", verdict.words()),
+pub(super) fn in_words(view: &PeriodView, row: &GapRow) -> String {
+    let verdict = view.review.verdict(row.item);
+    let over_periods = view.review.of(row.item).is_some_and(|of| of.over_periods && !of.by_itself);
+    let way = if view.review.is_short(row) { "short" } else { "over" };
+    match verdict {
+        Verdict::Within => verdict.words().to_owned(),
+        _ if over_periods => format!("{way} over the periods, {}", verdict.words()),
+        _ if row.gap.0 == 0 => verdict.words().to_owned(),
+        _ => format!("{way}, {}", verdict.words()),
     }
 }
 

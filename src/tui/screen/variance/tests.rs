@@ -195,6 +195,7 @@ impl Facts {
             explained: HashMap::new(),
             evenings: Vec::new(),
             recounts: Vec::new(),
+            rung: true,
             counts,
         }
     }
