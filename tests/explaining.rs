@@ -29,6 +29,8 @@ const FILES: &[(&str, &str)] = &[
          Two,2026-11-16 02:00,Cellar,Gin,4,.5,\nTwo,2026-11-16 02:01,Cellar,Rum,6,.5,\n\
          Three,2026-11-20 02:00,Cellar,Gin,4,.5,open\n",
     ),
+    // Something was rung, or there would be nothing to compare with.
+    ("sales.csv", "receipt,line,at,sold_as,quantity,net\nZ1,1,2026-11-12 21:00,ANY,1,1.00\n"),
 ];
 
 fn at(text: &str) -> Moment {

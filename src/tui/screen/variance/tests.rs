@@ -319,7 +319,7 @@ fn grouped_by_place() {
 
 
     Rail: 2 items  gap +450 ± 58 ml  over, beyond exactness  +10.93 EUR
-    over the periods 0.0 of 3.5
+    over the periods 0.0 of 4.0
     used, sold and gap sum the liquids only, cost sums everything
     ");
 }
