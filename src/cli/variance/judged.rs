@@ -206,12 +206,17 @@ pub(super) fn item(page: &mut Page, row: &GapRow, view: &PeriodView, figures: Fi
         page.table(&table);
     }
     page.gap();
-    let mut table = Table::new([("why it is not exact", Set::Name), ("u", Set::Figure)]);
-    for line in row.budget.lines(&spreads) {
-        table.row([doubt_words(&line, &item.name), amount(line.u)]);
+    let budget = row.budget.lines(&spreads);
+    if budget.is_empty() {
+        page.line("Nothing about it is inexact: it is counted, not read.");
+    } else {
+        let mut table = Table::new([("why it is not exact", Set::Name), ("u", Set::Figure)]);
+        for line in &budget {
+            table.row([doubt_words(line, &item.name), amount(line.u)]);
+        }
+        table.sum(["together: the root of the sum of squares".to_owned(), amount(row.u)]);
+        page.table(&table);
     }
-    table.sum(["together: the root of the sum of squares".to_owned(), amount(row.u)]);
-    page.table(&table);
     let evenings: Vec<(&str, &GapRow)> = view
         .evenings
         .iter()
