@@ -24,9 +24,6 @@ pub enum Verdict {
 }
 
 impl Verdict {
-    /// Every one, the most pressing first.
-    pub const ALL: [Verdict; 3] = [Verdict::LookInto, Verdict::Watch, Verdict::Within];
-
     /// In words.
     pub fn words(self) -> &'static str {
         match self {

@@ -146,7 +146,6 @@ impl<'a> Facts<'a> {
 
     /// Whether the opening of an item was left as expected where it is poured.
     pub(super) fn opening_left_as_expected(&self, item: ItemId) -> bool {
-        let lines = self.now().facts.opening.iter().filter(|line| line.item == item);
-        lines.clone().any(|line| line.method == CountMethod::Expected)
+        self.now().facts.opening.iter().any(|line| line.item == item && line.method == CountMethod::Expected)
     }
 }

@@ -31,8 +31,7 @@ const OF_RUNG: f64 = 0.3;
 pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
     let (series, Some(what)) = (facts.series(item), facts.item(item)) else { return };
     let Some((gap, _)) = series.asked() else { return };
-    let at = series.at;
-    let once = |mean: f64| move |of: usize| if of == at { Made::exactly(mean) } else { Made::default() };
+    let once = |mean: f64| series.once(Made::exactly(mean));
     let like: Vec<ItemId> = facts
         .now()
         .facts

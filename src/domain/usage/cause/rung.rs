@@ -5,7 +5,7 @@ use super::facts::Facts;
 use super::ranked::Weighed;
 use super::series::{Made, Series, factor};
 use crate::domain::measure::Basis;
-use crate::domain::venue::{CountBy, DrinkId, ItemId, TillId};
+use crate::domain::venue::{CountBy, Drink, DrinkId, ItemId, TillId};
 use std::collections::{HashMap, HashSet};
 
 /// How often such things happen to an item that has a gap at all (common practice, no source).
@@ -28,7 +28,9 @@ const NEAR: f64 = 4.0;
 pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
     let series = facts.series(item);
     let Some(asked) = series.asked() else { return };
-    let asking = Asking { facts, item, series, asked };
+    let at = facts.now().rows.get(&item).map(|row| row.to).unwrap_or_default();
+    let takes = |drink: &Drink| (drink.id, facts.takes(drink.id, at).into_iter().collect());
+    let asking = Asking { facts, item, series, asked, takes: facts.setup.drinks.iter().map(takes).collect() };
     portions(&asking, out);
     other_drinks(&asking, out);
     unmapped(&asking, out);
@@ -40,6 +42,8 @@ struct Asking<'a> {
     item: ItemId,
     series: Series,
     asked: (f64, f64),
+    /// What a thousandth of each drink takes.
+    takes: Vec<(DrinkId, Makes)>,
 }
 
 /// What a cause would make of the gaps of one period: by item, in base units.
@@ -108,10 +112,7 @@ fn portions(asking: &Asking, out: &mut Vec<Weighed>) {
 
 fn other_drinks(asking: &Asking, out: &mut Vec<Weighed>) {
     let Asking { facts, item, .. } = *asking;
-    let at = facts.now().rows.get(&item).map(|row| row.to).unwrap_or_default();
-    let takes: Vec<(DrinkId, Makes)> =
-        facts.setup.drinks.iter().map(|drink| (drink.id, facts.takes(drink.id, at).into_iter().collect())).collect();
-    let with_item: HashSet<DrinkId> = takes.iter().filter(|(_, m)| m.contains_key(&item)).map(|(id, _)| *id).collect();
+    let takes = &asking.takes;
     // Names that take it and stand for a drink that does not, or the other way round.
     let mut found: Vec<(f64, Cause)> = Vec::new();
     let mut tried = 0_usize;
@@ -119,7 +120,7 @@ fn other_drinks(asking: &Asking, out: &mut Vec<Weighed>) {
         let Some((said, portion)) = facts.meaning(till).filter(|_| rung.quantity > 0) else { continue };
         let took: f64 = rung.took.iter().filter(|(of, _)| *of == item).map(|(_, took)| took).sum();
         for (drink, makes_of_one) in takes.iter().filter(|(drink, _)| *drink != said) {
-            if took == 0.0 && !with_item.contains(drink) {
+            if took == 0.0 && !makes_of_one.contains_key(&item) {
                 continue;
             }
             tried += 1;
@@ -150,14 +151,7 @@ fn unmapped(asking: &Asking, out: &mut Vec<Weighed>) {
     let Some(what) = facts.item(item) else { return };
     let unmapped = &facts.now().unmapped;
     let names = unmapped.len().max(1) as f64;
-    let at = facts.now().rows.get(&item).map(|row| row.to).unwrap_or_default();
-    let drinks: Vec<(DrinkId, Makes)> = facts
-        .setup
-        .drinks
-        .iter()
-        .map(|drink| (drink.id, facts.takes(drink.id, at).into_iter().collect::<Makes>()))
-        .filter(|(_, makes)| makes.contains_key(&item))
-        .collect();
+    let drinks: Vec<&(DrinkId, Makes)> = asking.takes.iter().filter(|(_, makes)| makes.contains_key(&item)).collect();
     for (&till, &rung) in unmapped.iter().filter(|(_, rung)| **rung > 0) {
         // Some of it each time: as much as a pour usually is, or a whole small container.
         let rung_in = |period: usize| facts.of_series(period).unmapped.get(&till).copied().unwrap_or_default();
@@ -171,7 +165,7 @@ fn unmapped(asking: &Asking, out: &mut Vec<Weighed>) {
             let cause = Cause::Unmapped { till, rung, each: fits.value, u: fits.u, drink: None };
             out.push(Weighed::new(UNMAPPED / names, fits.gain, cause));
         }
-        for (drink, makes_of_one) in &drinks {
+        for (drink, makes_of_one) in drinks.iter().copied() {
             let makes = |period: usize| -> Makes {
                 makes_of_one.iter().map(|(of, one)| (*of, one * rung_in(period) as f64)).collect()
             };

@@ -130,6 +130,12 @@ impl Series {
         log - self.without()
     }
 
+    /// What a cause makes that is there in the period asked about alone.
+    pub(super) fn once(&self, made: Made) -> impl Fn(usize) -> Made + use<> {
+        let at = self.at;
+        move |period| if period == at { made } else { Made::default() }
+    }
+
     /// The gap that is asked about and its standard uncertainty, by itself.
     pub(super) fn asked(&self) -> Option<(f64, f64)> {
         let step = self.steps.get(self.at).copied().flatten()?;

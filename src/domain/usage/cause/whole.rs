@@ -21,8 +21,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
     let Some(what) = facts.item(item) else { return };
     let (series, size, give) = (facts.series(item), what.size.as_f64(), 0.01 * what.size.as_f64());
     let at = series.at;
-    let in_period =
-        |period: usize, mean: f64| move |of: usize| if of == period { Made { mean, give } } else { Made::default() };
+    let once = |containers: i64| series.gain(&series.once(Made { mean: containers as f64 * size, give }));
     // A slip of a count shows in the periods on both sides of it, the other way round.
     let slip = |end: End, containers: i64| {
         let (first, second) =
@@ -48,7 +47,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
         }
     }
     for containers in 1..=MOST {
-        let gain = series.gain(&in_period(at, containers as f64 * size));
+        let gain = once(containers);
         out.push(Weighed::new(GONE / (containers * containers) as f64, gain, Cause::Gone { containers }));
     }
     let packs: Vec<i64> = facts.setup.offers.iter().filter(|offer| offer.item == item).map(|o| o.pack.max(1)).collect();
@@ -61,7 +60,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
                 () => 0.3 / came.containers as f64,
             };
             let cause = Cause::NotCome { document: came.document.clone(), containers, booked: came.containers };
-            let gain = series.gain(&in_period(at, containers as f64 * size));
+            let gain = once(containers);
             out.push(Weighed::new(NOT_COME * likely, gain, cause));
         }
     }
@@ -71,7 +70,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
     let usual = packs.into_iter().map(|pack| (pack, None));
     for (containers, order) in awaited.into_iter().chain(usual) {
         let often = if order.is_some() { NOT_BOOKED_ORDER } else { NOT_BOOKED };
-        let gain = series.gain(&in_period(at, -(containers as f64) * size));
+        let gain = once(-containers);
         out.push(Weighed::new(often, gain, Cause::NotBooked { order, containers }));
     }
 }
