@@ -250,9 +250,11 @@ impl App {
                 let view = reviewing::review(&self.store, Choice { opening, closing })?;
                 self.screens.compared(self.setup.clone(), view, self.options.by.clone());
             }
-            Effect::Explain { opening, closing, item } => {
-                let evidence = reviewing::evidence(&self.store, opening, closing, item)?;
-                self.screens.explained(evidence);
+            Effect::Explain(item) => {
+                if let Some(screen) = &self.screens.variance {
+                    let evidence = reviewing::evidence(&self.store, screen.view(), item)?;
+                    self.screens.explained(evidence);
+                }
             }
             Effect::AcceptCause(said) => {
                 let accepted = explaining::Accepted {

@@ -40,7 +40,7 @@ pub(super) struct Screens {
     pub(super) count: Option<CountScreen>,
     /// A check of the eye that counted, in the place of the choice of what to count, until it is left.
     pub(super) eye_check: Option<EyeCheckScreen>,
-    variance: Option<VarianceScreen>,
+    pub(super) variance: Option<VarianceScreen>,
     /// Why there is no variance, when there is none.
     no_variance: Option<String>,
     orders: Option<OrdersScreen>,
@@ -470,7 +470,8 @@ impl App {
     fn fresh_variance(&mut self) -> Result<(), DeskError> {
         let before = self.screens.variance.as_ref().map(|screen| {
             let view = screen.view();
-            (view.opening.id, view.closing.id, screen.explained())
+            let settled = |item: &ItemId| view.explained.contains_key(item);
+            (view.opening.id, view.closing.id, screen.explained().map(|item| (item, settled(&item))))
         });
         let choice = before.map_or_else(Choice::default, |(opening, closing, _)| Choice {
             opening: Some(opening),
@@ -481,8 +482,11 @@ impl App {
             Err(DeskError::Refused(why)) => self.screens.no_variance = Some(why),
             Err(other) => return Err(other),
         }
-        if let Some((opening, closing, Some(item))) = before
-            && let Ok(evidence) = reviewing::evidence(&self.store, opening, closing, item)
+        // One whose cause was just accepted stays closed: the cursor is on the next.
+        if let Some((_, _, Some((item, was_settled)))) = before
+            && let Some(view) = self.screens.variance.as_ref().map(VarianceScreen::view)
+            && (was_settled || !view.explained.contains_key(&item))
+            && let Ok(evidence) = reviewing::evidence(&self.store, view, item)
         {
             self.screens.explained(evidence);
         }

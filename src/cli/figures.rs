@@ -1,6 +1,7 @@
 //! Figures as all tables of the command line write them.
 
-use crate::domain::measure::{Amount, Basis, Money};
+use crate::domain::measure::{Amount, Basis, Money, decimal, number_of};
+use crate::domain::usage::Unmapped;
 use crate::domain::venue::{Item, ItemId, Moment, PlaceId, Setup};
 
 /// Stands for what is not known.
@@ -52,6 +53,12 @@ impl<'a> Figures<'a> {
     /// Money that may not be known.
     pub(super) fn known(self, money: Option<Money>) -> String {
         money.map_or_else(|| UNKNOWN.to_owned(), |m| self.money(m))
+    }
+
+    /// Sales under till names without a meaning: `3 rung in 1 line, 30.00 EUR net`.
+    pub(super) fn unmapped(self, sum: &Unmapped) -> String {
+        let (rung, lines) = (decimal::plain(sum.quantity, 3), number_of(sum.lines, "line", "lines"));
+        format!("{rung} rung in {lines}, {} net", self.coin(sum.net))
     }
 
     /// Money with its coin.

@@ -11,7 +11,7 @@ use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::comparing;
 use crate::desk::goods::{self, Asked, End};
-use crate::domain::measure::{Money, decimal};
+use crate::domain::measure::Money;
 use crate::domain::rows::{GoodsEnd, GoodsView};
 use crate::domain::usage::{
     ByMethod, GoodsBy, GoodsGroup, GoodsRow, LeftOutBecause, Looked, Worth, goods_by, percent_of,
@@ -276,11 +276,8 @@ fn notes(page: &mut Page, view: &GoodsView, figures: Figures) {
     let unmapped = goods.sold.unmapped;
     if unmapped.lines > 0 {
         page.line(format!(
-            "Till names without a meaning: {} rung in {} {}, {} net; what they took is in the gap.",
-            decimal::plain(unmapped.quantity, 3),
-            unmapped.lines,
-            if unmapped.lines == 1 { "line" } else { "lines" },
-            figures.coin(unmapped.net)
+            "Till names without a meaning: {}; what they took is in the gap.",
+            figures.unmapped(&unmapped)
         ));
     }
 }

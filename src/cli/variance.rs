@@ -14,7 +14,7 @@ use crate::desk::book::Store;
 use crate::desk::comparing;
 use crate::desk::{explaining, reviewing};
 use crate::domain::ledger::Count;
-use crate::domain::measure::{Amount, Basis, Money, decimal};
+use crate::domain::measure::{Amount, Basis, Money};
 use crate::domain::rows::PeriodView;
 use crate::domain::rows::cause_word;
 use crate::domain::usage::{GapRow, GroupRow, Grouping, Told, Untold, grouped};
@@ -220,7 +220,7 @@ fn one_item(
         let name = figures.setup.item_name(item);
         return Err(Refusal::new(format!("these two counts tell nothing about {name}: {}", reason(why, figures))));
     }
-    let facts = reviewing::evidence(store, view.opening.id, view.closing.id, item)?;
+    let facts = reviewing::evidence(store, view, item)?;
     if as_json { evidence::json(&facts, view, figures) } else { Ok(evidence::page(&facts, view, figures)) }
 }
 
@@ -408,11 +408,8 @@ fn notes(page: &mut Page, view: &PeriodView, figures: Figures, grouped: bool) {
     let unmapped = variance.sold.unmapped;
     if unmapped.lines > 0 {
         page.line(format!(
-            "Till names without a meaning: {} rung in {} {}, {} net; what they took is missing from “sold”.",
-            decimal::plain(unmapped.quantity, 3),
-            unmapped.lines,
-            if unmapped.lines == 1 { "line" } else { "lines" },
-            figures.coin(unmapped.net)
+            "Till names without a meaning: {}; what they took is missing from “sold”.",
+            figures.unmapped(&unmapped)
         ));
     }
 }

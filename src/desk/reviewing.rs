@@ -57,6 +57,8 @@ impl Read {
 struct Reviewed {
     setup: Setup,
     gauges: Gauges,
+    /// What items cost at the end of the period that is asked about.
+    costs: Costs,
     /// Every closed count, the newest first.
     all: Vec<Count>,
     /// The counts of the periods, in the order of time.
@@ -96,7 +98,7 @@ impl Reviewed {
         let explained: HashSet<(usize, ItemId)> =
             explanations.iter().filter_map(|e| Some((of_period(e)?, e.item))).collect();
         let review = Review::new(&setup, &mut variances, at, &explained);
-        Ok(Reviewed { setup, gauges, all, counts, reads, variances, at, review, explanations, is_own })
+        Ok(Reviewed { setup, gauges, costs, all, counts, reads, variances, at, review, explanations, is_own })
     }
 
     /// What was ordered for the period that is asked about and is not booked at its end: orders still on their way though
@@ -121,15 +123,6 @@ impl Reviewed {
             }
         }
         Ok(out)
-    }
-
-    /// Lines of a count with what they amount to.
-    fn looks(&self, lines: &[CountLine]) -> Vec<Look> {
-        let look = |line: &CountLine| {
-            let level = self.gauges.level(self.setup.item(line.item)?, &line.entry, line.eye()).level();
-            Some(Look { line: line.clone(), level })
-        };
-        lines.iter().filter_map(look).collect()
     }
 }
 
@@ -164,8 +157,7 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
         let rung = !read.reads[read.at].sales.is_empty();
         let matter = |item: &ItemId| rung && read.review.verdict(*item) != Verdict::Within;
         let items = read.variances[read.at].rows.iter().map(|row| row.item).filter(matter);
-        let suspects = items.map(|item| (item, suspects(&facts, item))).collect();
-        let suspects: HashMap<ItemId, _> = suspects;
+        let suspects: HashMap<ItemId, _> = items.map(|item| (item, suspects(&facts, item))).collect();
         let opening = read.counts[read.at].clone();
         let closing = read.counts[read.at + 1].clone();
         let evenings = evenings(conn, &read, &opening, &closing)?;
@@ -174,12 +166,12 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
             && read.all.first().is_some_and(|count| count.id == closing.id)
             && sales::between(conn, read.reads[read.at].ends(), Moment(i64::MAX))?.is_empty();
         let variance = &read.variances[read.at];
-        let recounts = if newest { recounts(&read.setup, variance, &read.review, &suspects) } else { Vec::new() };
+        let mut recounts = if newest { recounts(&read.setup, variance, &read.review, &suspects) } else { Vec::new() };
         let of_closing = read.explanations.iter().filter(|e| read.is_own && e.closing == closing.id);
         // The newest of an item holds.
         let explained: HashMap<ItemId, Explanation> = of_closing.map(|e| (e.item, e.clone())).collect();
         // What is settled needs no other look.
-        let recounts = recounts.into_iter().filter(|recount| !explained.contains_key(&recount.item)).collect();
+        recounts.retain(|recount| !explained.contains_key(&recount.item));
         let Reviewed { all, counts, mut variances, at, review, .. } = read;
         Ok(PeriodView {
             variance: variances.swap_remove(at),
@@ -208,32 +200,40 @@ fn evenings(conn: &Connection, read: &Reviewed, opening: &Count, closing: &Count
     ends.reverse();
     let ends: Vec<&Count> = std::iter::once(opening).chain(ends).chain([closing]).collect();
     let spreads = read.review.spreads.unwrap_or(Spreads::AS_SET);
-    let costs = costing::costs_at(conn, &read.setup, &read.gauges, read.reads[read.at].ends())?;
     let evening = |two: &[&Count]| {
         let part = Read::new(conn, two[0].id, two[1].id)?;
-        let mut rows = part.compare(&read.setup, &read.gauges, &costs).rows;
+        let mut rows = part.compare(&read.setup, &read.gauges, &read.costs).rows;
         rows.iter_mut().for_each(|row| row.u = row.budget.u(&spreads));
         Ok(Evening { from: two[0].clone(), to: two[1].clone(), rows })
     };
     ends.windows(2).map(evening).collect()
 }
 
-/// The facts behind one line of a comparison.
+/// The facts behind one line of a comparison, as it was reviewed.
 ///
 /// # Errors
 /// [`DeskError`]: the comparison has no line for the item.
-pub fn evidence(store: &Store, opening: CountId, closing: CountId, item: ItemId) -> Result<Evidence, DeskError> {
+pub fn evidence(store: &Store, view: &PeriodView, item: ItemId) -> Result<Evidence, DeskError> {
     store.read(|conn| {
-        let read = Reviewed::new(conn, Choice { opening: Some(opening), closing: Some(closing) })?;
-        let (period, variance) = (&read.reads[read.at], &read.variances[read.at]);
-        let (opening, closing) = (read.looks(&period.opening), read.looks(&period.closing));
+        let setup = setup::load(conn)?;
+        let gauges = gauging::gauges(conn, &setup)?;
+        let period = Read::new(conn, view.opening.id, view.closing.id)?;
+        // Lines of a count with what they amount to.
+        let looks = |lines: &[CountLine]| -> Vec<Look> {
+            let look = |line: &CountLine| {
+                let level = gauges.level(setup.item(line.item)?, &line.entry, line.eye()).level();
+                Some(Look { line: line.clone(), level })
+            };
+            lines.iter().filter_map(look).collect()
+        };
+        let (opening, closing) = (looks(&period.opening), looks(&period.closing));
         let stocked: HashSet<ItemId> = period.latest.iter().map(|l| l.item).collect();
         let counted = |id: ItemId| stocked.contains(&id);
         let takes = |batch: &Batch| {
-            counted(batch.item) && taken_by(&read.setup, &counted, batch.item, batch.at).iter().any(|s| s.item == item)
+            counted(batch.item) && taken_by(&setup, &counted, batch.item, batch.at).iter().any(|s| s.item == item)
         };
-        let store = read.setup.store_of(item);
-        Evidence::gather(item, variance, &opening, &closing, &period.movements, store, takes)
-            .ok_or_else(|| refused(format!("these two counts tell nothing about {}", read.setup.item_name(item))))
+        let store = setup.store_of(item);
+        Evidence::gather(item, &view.variance, &opening, &closing, &period.movements, store, takes)
+            .ok_or_else(|| refused(format!("these two counts tell nothing about {}", setup.item_name(item))))
     })
 }

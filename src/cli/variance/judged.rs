@@ -134,13 +134,11 @@ pub(super) fn matters(page: &mut Page, view: &PeriodView, figures: Figures) {
         page.table(&table);
     }
     page.gap();
-    let open: Vec<&GapRow> = rows.iter().filter(|row| view.is_open(row.item)).collect();
-    let stake: Money = open.iter().filter_map(|row| view.review.stake(row)).map(|m| Money(m.0.abs())).sum();
     page.line(format!(
         "Look into {} of {}, {} at stake; {} within what the counts can tell (--all lists them).",
-        open.len(),
+        view.open().count(),
         number_of(rows.len(), "line", "lines"),
-        figures.coin(stake),
+        figures.coin(view.stake()),
         rows.len() - shown.len(),
     ));
     recounts(page, view, figures);

@@ -244,15 +244,8 @@ pub enum Effect {
         /// The closing.
         closing: Option<CountId>,
     },
-    /// Show the facts behind an item's line.
-    Explain {
-        /// The opening.
-        opening: CountId,
-        /// The closing.
-        closing: CountId,
-        /// The item.
-        item: ItemId,
-    },
+    /// Show the facts behind an item's line of the period that is shown.
+    Explain(ItemId),
     /// Keep what somebody says made a gap.
     AcceptCause(CauseAccepted),
     /// Take that back: the gap is open again.

@@ -223,8 +223,8 @@ impl VarianceScreen {
     fn open(&mut self) -> Effect {
         let Some(line) = self.lines.get(self.window.selected()).cloned() else { return Effect::None };
         match line {
-            Listed::Row(row) => self.explain_item(self.view.variance.rows[row].item),
-            Listed::OfEvening(evening, row) => self.explain_item(self.view.evenings[evening].rows[row].item),
+            Listed::Row(row) => Effect::Explain(self.view.variance.rows[row].item),
+            Listed::OfEvening(evening, row) => Effect::Explain(self.view.evenings[evening].rows[row].item),
             Listed::Group(group) => {
                 self.only = self.groups.get(group).map(|group| group.name.clone());
                 self.window = Window::default();
@@ -234,10 +234,6 @@ impl VarianceScreen {
             Listed::Untold(_) | Listed::Exploded(_) => Effect::Say(Notice::info(self.why(&line))),
             Listed::Heading(_) => Effect::None,
         }
-    }
-
-    fn explain_item(&self, item: ItemId) -> Effect {
-        Effect::Explain { opening: self.view.opening.id, closing: self.view.closing.id, item }
     }
 
     /// Asks for the evidence of the row after or before the open one, among those that are listed.
@@ -253,7 +249,7 @@ impl VarianceScreen {
             .collect();
         let here = self.explained().and_then(|item| rows.iter().position(|row| *row == item));
         match here.and_then(|here| here.checked_add_signed(step)).and_then(|to| rows.get(to)) {
-            Some(item) => self.explain_item(*item),
+            Some(item) => Effect::Explain(*item),
             None if step > 0 => Effect::Say(Notice::info("this is the last line")),
             None => Effect::Say(Notice::info("this is the first line")),
         }

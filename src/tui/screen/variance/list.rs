@@ -74,11 +74,8 @@ impl VarianceScreen {
         let head = self.head(area.width);
         let tall = u16::try_from(head.len()).unwrap_or(3).min(area.height / 3);
         // As many as the longest takes, so that the list does not move when the cursor does.
-        let longest = match self.view.variance.rows.iter().any(|row| row.usage.0 < 0) {
-            true if area.width < 80 => 4,
-            true => 3,
-            false => 3,
-        };
+        let wordy = self.view.variance.rows.iter().any(|row| row.usage.0 < 0) && area.width < 80;
+        let longest = if wordy { 4 } else { 3 };
         let foot = if area.height > 10 { longest } else { 0 };
         let [above, body, below] =
             Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
@@ -133,19 +130,16 @@ impl VarianceScreen {
         let mut lines = text::flow([named(opening), format!("to {}", named(closing)), days], cells);
         let variance = &self.view.variance;
         let rows = &variance.rows;
-        let open: Vec<&GapRow> = rows.iter().filter(|row| self.view.is_open(row.item)).collect();
-        let stake: Money = open.iter().filter_map(|row| self.view.review.stake(row)).map(|m| Money(m.0.abs())).sum();
-        let all = match open.len() {
+        let all = match self.view.open().count() {
             0 => format!("nothing to look into of {}", number_of(rows.len(), "line", "lines")),
             n => format!(
                 "look into {n} of {}, {} {} at stake",
                 number_of(rows.len(), "line", "lines"),
-                show.money(stake),
+                show.money(self.view.stake()),
                 show.currency
             ),
         };
-        let cost: Money = rows.iter().filter_map(|row| row.cost).sum();
-        let unknown = rows.iter().filter(|row| row.cost.is_none()).count();
+        let (cost, unknown) = self.view.cost();
         let mut money = vec![
             format!("net sales {} {}", show.money(variance.sold.net), show.currency),
             all,
