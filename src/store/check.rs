@@ -4,7 +4,7 @@ mod explanations;
 mod files;
 
 use super::error::Doing;
-use super::{StoreError, setup};
+use super::{StoreError, day_totals, setup};
 use crate::domain::gauge::Reading;
 use crate::domain::venue::{CountMethod, Seq};
 use rusqlite::{Connection, named_params};
@@ -97,7 +97,13 @@ pub fn all(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     findings.extend(files::all(conn)?);
     findings.extend(explanations::all(conn)?);
     match setup::load_any(conn) {
-        Ok((_, lines)) => findings.extend(lines.into_iter().map(|line| Finding::Setup(line.to_string()))),
+        Ok((setup, lines)) => {
+            findings.extend(lines.into_iter().map(|line| Finding::Setup(line.to_string())));
+            let wrong = day_totals::wrong(conn, &setup.venue.days)?;
+            findings.extend(wrong.into_iter().map(|day| {
+                Finding::Contradiction(format!("the sums of sales of {day} are not what its receipts say"))
+            }));
+        }
         // A book that was just made has nothing in it yet.
         Err(StoreError::NotSetUp { .. }) => {}
         Err(StoreError::Damaged { what }) => findings.push(Finding::Setup(what)),

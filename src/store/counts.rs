@@ -135,6 +135,18 @@ pub fn item_lines_since(conn: &Connection, item: ItemId, since: Moment) -> Resul
     all(DOING, conn, &since_sql(), named_params! { ":item": item, ":since": since }, line)
 }
 
+/// The items that some count found nothing of in a place, at or after a moment.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn found_empty(conn: &Connection, since: Moment) -> Result<Vec<ItemId>, StoreError> {
+    all(DOING, conn, EMPTY, named_params! { ":since": since }, |row| row.get("item"))
+}
+
+const EMPTY: &str = "
+    SELECT DISTINCT item FROM count_line INDEXED BY count_line_empty
+    WHERE sealed = 0 AND open = '' AND withdrawn = 0 AND at >= :since";
+
 fn since_sql() -> String {
     format!(
         "SELECT l.* FROM place p CROSS JOIN count_line l INDEXED BY count_line_item

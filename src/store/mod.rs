@@ -6,6 +6,7 @@ pub mod bills;
 pub mod check;
 mod convert;
 pub mod counts;
+pub mod day_totals;
 mod error;
 pub mod explanations;
 pub mod files;

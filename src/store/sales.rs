@@ -2,12 +2,13 @@
 
 use super::StoreError;
 use super::convert::sale_kind_number;
+use super::day_totals::{self, DaySums};
 use super::error::Doing;
 use super::query::all;
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Money;
 use crate::domain::till::{Likewise, LinesForm, RungAs, likewise, restated};
-use crate::domain::venue::{FileId, Moment, SaleKind, TillId};
+use crate::domain::venue::{DayRule, FileId, Moment, SaleKind, TillId};
 use rusqlite::{CachedStatement, Connection, OptionalExtension, Row, named_params, params};
 
 const BETWEEN: &str = "
@@ -173,6 +174,9 @@ fn sale(row: &Row<'_>) -> rusqlite::Result<Sale> {
 
 /// Compares lines of receipts with the book, and puts them into it within one transaction.
 pub struct SaleWriter<'c> {
+    conn: &'c Connection,
+    /// What is put, summed by business day; nothing where the sums that are kept do not hold anyway.
+    sums: Option<(DayRule, DaySums)>,
     insert: CachedStatement<'c>,
     find: CachedStatement<'c>,
     hold: CachedStatement<'c>,
@@ -192,6 +196,8 @@ impl<'c> SaleWriter<'c> {
     pub fn new(conn: &'c Connection, file: Option<FileId>) -> Result<SaleWriter<'c>, StoreError> {
         let doing = "preparing to keep sales";
         Ok(SaleWriter {
+            conn,
+            sums: None,
             file,
             of_receipt: conn.prepare_cached("SELECT * FROM sale WHERE receipt = ?1 ORDER BY line").doing(doing)?,
             insert: conn
@@ -210,6 +216,32 @@ impl<'c> SaleWriter<'c> {
                 .doing(doing)?,
             before: conn.query_row("SELECT coalesce(max(id), 0) FROM sale", [], |row| row.get(0)).doing(doing)?,
         })
+    }
+
+    /// Sums what is put as it goes, so that the sums of days need not be made from the lines again.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn summing(self, rule: &DayRule) -> Result<SaleWriter<'c>, StoreError> {
+        let sums = day_totals::are_whole(self.conn, rule)?.then(|| (*rule, DaySums::default()));
+        Ok(SaleWriter { sums, ..self })
+    }
+
+    /// Ends the writing: brings the sums of days up to what was put.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn finish(self, rule: &DayRule) -> Result<(), StoreError> {
+        match self.sums {
+            Some((rule, sums)) => day_totals::put(self.conn, &rule, sums),
+            None => day_totals::refresh(self.conn, rule),
+        }
+    }
+
+    fn sum(&mut self, sale: &Sale, times: i64) {
+        if let Some((rule, sums)) = &mut self.sums {
+            sums.add(rule, sale, times);
+        }
     }
 
     /// Remembers that the file of this writer holds a line that another one brought; of what is taken back, what each of
@@ -263,6 +295,7 @@ impl<'c> SaleWriter<'c> {
             ])
             .doing("keeping a sale")?;
         if changed > 0 {
+            self.sum(said, 1);
             return Ok(Put::Added);
         }
         let (id, had, file) = self
@@ -284,6 +317,8 @@ impl<'c> SaleWriter<'c> {
             self.undone
                 .execute(params![id, sale_kind_number(SaleKind::Void)])
                 .doing("keeping what a sale took back")?;
+            self.sum(&had, -1);
+            self.sum(&Sale { kind: SaleKind::Void, ..had }, 1);
         }
         Ok(if compared == Likewise::Renamed { Put::Renamed } else { Put::Same })
     }

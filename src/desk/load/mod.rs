@@ -16,7 +16,7 @@ use crate::domain::gauge::{Gauges, Weighing};
 use crate::domain::venue::{ItemId, Moment, Offer, ProfileId, Setup};
 use crate::exchange::inbox;
 use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, Table};
-use crate::store::{Connection, Store, StoreError, setup as book, weighings};
+use crate::store::{Connection, Store, StoreError, day_totals, setup as book, weighings};
 use facts::Brought;
 use names::Names;
 use std::collections::{HashMap, HashSet};
@@ -215,7 +215,9 @@ impl<'a> Loader<'a> {
         self.bills()?;
         self.claims()?;
         self.taken()?;
-        self.sales()
+        self.sales()?;
+        // The business day may begin at another hour now.
+        Ok(day_totals::refresh(self.conn, &self.form.days)?)
     }
 
     /// Opens a file, if it is there and its head is right, with its report begun.

@@ -20,7 +20,7 @@ impl Loader<'_> {
         let Some(mut table) = self.open(Plain::Sales)? else { return Ok(()) };
         let mut names = self.till_names()?;
         let mut parser = SaleParser::new(self.form);
-        let mut writer = SaleWriter::new(self.conn, None)?;
+        let mut writer = SaleWriter::new(self.conn, None)?.summing(&self.form.days)?;
         let mut report = FileReport::of(Plain::Sales);
         while table.advance_to_line(&mut self.faults)? {
             report.read += 1;
@@ -59,6 +59,7 @@ impl Loader<'_> {
             }
             self.pace(&table, Plain::Sales, report.read)?;
         }
+        writer.finish(&self.form.days)?;
         self.close(report)
     }
 

@@ -103,11 +103,17 @@ impl<'a> Lines<'a> {
             return Err(DeskError::Refused(self.contradictions(path)));
         }
         let decimal = passed.decimal;
-        Ok(Read { sum: self.summed(passed), decimal })
+        let rule = self.setup.venue.days;
+        let (sum, writer) = self.summed(passed);
+        if let Some(writer) = writer {
+            writer.finish(&rule)?;
+        }
+        Ok(Read { sum, decimal })
     }
 
-    fn summed(self, passed: Passed) -> FileSum {
-        let Lines { sum, setup, counted, .. } = self;
+    /// What came of it, with the writer where it kept lines.
+    fn summed(self, passed: Passed) -> (FileSum, Option<SaleWriter<'a>>) {
+        let Lines { sum, setup, counted, writer, doing, .. } = self;
         let mut warnings = passed.warnings;
         if sum.renamed > 0 {
             warnings.push(format!(
@@ -121,7 +127,9 @@ impl<'a> Lines<'a> {
             warnings
                 .push(format!("{lines} from before the count closed {when}: what was used and sold up to it changes"));
         }
-        FileSum { days: passed.days, skipped: passed.skipped.into_iter().collect(), warnings, from: passed.from, ..sum }
+        let skipped = passed.skipped.into_iter().collect();
+        let sum = FileSum { days: passed.days, skipped, warnings, from: passed.from, ..sum };
+        (sum, matches!(doing, Doing::Keeping).then_some(writer))
     }
 
     fn contradictions(&self, path: &Path) -> String {

@@ -13,7 +13,7 @@ use crate::domain::venue::{FileId, Moment, Setup};
 use crate::exchange::plain::tamed;
 use crate::exchange::{inbox, sniff};
 use crate::store::sales::SaleWriter;
-use crate::store::{Store, files, layouts, sales, setup as book};
+use crate::store::{Store, day_totals, files, layouts, sales, setup as book};
 
 /// 9999-01-01, UTC.
 const YEAR_9999: Moment = Moment(253_370_764_800_000);
@@ -59,7 +59,7 @@ pub fn take(
         let (aside, had) = (as_what(TakenAs::SetAside), as_what(TakenAs::Sales));
         let by = signed(conn, by)?;
         let by = by.as_deref();
-        let writer = SaleWriter::new(conn, Some(id))?;
+        let writer = SaleWriter::new(conn, Some(id))?.summing(&setup.venue.days)?;
         let table = layout.as_ref().map(|(layout, day)| (layout, *day));
         let lines = Lines::new(&setup, (conn, writer), Doing::Keeping, pace)?;
         let Read { sum, decimal } = lines.read(ask.path, &what, table, &terms)?;
@@ -153,5 +153,9 @@ pub fn set_aside(store: &Store, print: &FilePrint, by: Option<&str>, now: Moment
 /// # Errors
 /// [`DeskError`]: it is taken back already, or nothing says which sales came from it.
 pub fn withdraw(store: &Store, file: FileId, by: Option<&str>, now: Moment) -> Result<u64, DeskError> {
-    store.write(|conn| Ok(files::withdraw(conn, file, signed(conn, by)?.as_deref(), now)?))
+    store.write(|conn| {
+        let lines = files::withdraw(conn, file, signed(conn, by)?.as_deref(), now)?;
+        day_totals::refresh(conn, &book::load(conn)?.venue.days)?;
+        Ok(lines)
+    })
 }

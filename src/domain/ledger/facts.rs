@@ -146,6 +146,17 @@ impl Sale {
     }
 }
 
+/// What a till name was rung on a business day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DayTotal {
+    /// The business day.
+    pub day: NaiveDate,
+    /// What the till called it.
+    pub till: TillId,
+    /// The quantity that took stock, in thousandths, as [`Sale::took`] says of each line.
+    pub took: i64,
+}
+
 /// A count: a walk over places that closes a period.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Count {

@@ -2,7 +2,8 @@
 
 use super::Movements;
 use crate::domain::measure::{Amount, decimal::round_half_even};
-use crate::domain::venue::{ItemId, Moment, PlaceId, Recipe, Setup};
+use crate::domain::venue::{Ingredient, ItemId, Moment, PlaceId, Recipe, Setup};
+use chrono::NaiveDate;
 use std::collections::HashMap;
 
 /// The stretch over which one item is looked at: after `from`, up to and with `to`.
@@ -66,6 +67,15 @@ impl Share {
         let exact = self.numerator.saturating_mul(many.into());
         Amount(round_half_even(exact, self.denominator).clamp(i64::MIN.into(), i64::MAX.into()) as i64)
     }
+
+    /// What of it a part of the item's recipe is, of which a batch yields so much.
+    fn part(self, part: &Ingredient, yields: Amount) -> Share {
+        let numerator =
+            self.numerator.saturating_mul(part.amount.0.into()).saturating_mul((10_000 + part.waste).into());
+        let denominator = self.denominator.saturating_mul(yields.0.max(1).into()).saturating_mul(10_000);
+        let common = gcd(numerator, denominator);
+        Share { item: part.item, numerator: numerator / common, denominator: (denominator / common).max(1) }
+    }
 }
 
 /// The greatest common divisor, to keep fractions small.
@@ -95,12 +105,22 @@ pub(crate) fn explode(
         return;
     };
     for part in &recipe.takes {
-        let numerator =
-            share.numerator.saturating_mul(part.amount.0.into()).saturating_mul((10_000 + part.waste).into());
-        let denominator = share.denominator.saturating_mul(recipe.yields.0.max(1).into()).saturating_mul(10_000);
-        let common = gcd(numerator, denominator);
-        let part = Share { item: part.item, numerator: numerator / common, denominator: (denominator / common).max(1) };
-        explode(setup, counted, at, part, depth + 1, out);
+        explode(setup, counted, at, share.part(part, recipe.yields), depth + 1, out);
+    }
+}
+
+/// An item and all that goes into it by the recipes of a business day, however deep: each by itself, so that what is made
+/// here is in it as well as what it is made of.
+pub(crate) fn every_share(setup: &Setup, day: NaiveDate, share: Share, out: &mut Vec<Share>) {
+    parts_of(setup, day, share, 0, out);
+}
+
+fn parts_of(setup: &Setup, day: NaiveDate, share: Share, depth: usize, out: &mut Vec<Share>) {
+    out.push(share);
+    let recipe = setup.recipe(share.item, day).filter(|_| depth <= Recipe::DEEPEST);
+    for part in recipe.iter().flat_map(|recipe| &recipe.takes) {
+        let yields = recipe.map_or(Amount::ZERO, |recipe| recipe.yields);
+        parts_of(setup, day, share.part(part, yields), depth + 1, out);
     }
 }
 

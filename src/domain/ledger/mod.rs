@@ -3,6 +3,8 @@
 mod facts;
 mod flow;
 
-pub use facts::{Batch, Count, CountLine, Delivery, Explanation, Loss, Movements, Order, OrderLine, Sale, Transfer};
+pub use facts::{
+    Batch, Count, CountLine, DayTotal, Delivery, Explanation, Loss, Movements, Order, OrderLine, Sale, Transfer,
+};
 pub use flow::{Flow, Flows, Scope, Share, Span, Spans, flows, taken_by};
-pub(crate) use flow::{explode, gcd};
+pub(crate) use flow::{every_share, explode, gcd};

@@ -1,0 +1,198 @@
+//! What was rung on every business day: sums of the lines of receipts, kept so that years of them can be looked at.
+//!
+//! The sums are a cache. They say up to which line they go; lines that came after are added as they are read, and where a
+//! line was changed, or the business day begins at another hour, all of them are summed anew.
+
+use super::StoreError;
+use super::error::Doing;
+use super::query::all;
+use crate::domain::ledger::{DayTotal, Sale};
+use crate::domain::measure::Money;
+use crate::domain::venue::{DayRule, Moment, TillId};
+use chrono::{Days, NaiveDate};
+use rusqlite::{Connection, named_params};
+use std::collections::{BTreeMap, HashMap};
+
+const EPOCH: NaiveDate = NaiveDate::from_ymd_opt(1970, 1, 1).expect("a date");
+
+/// Sums of lines that are not yet among those kept.
+#[derive(Debug, Default)]
+pub struct DaySums {
+    sums: HashMap<(NaiveDate, TillId), i64>,
+    /// The day of the last line, and from when to when it runs: the next line is mostly of the same.
+    running: Option<(NaiveDate, Moment, Moment)>,
+}
+
+impl DaySums {
+    /// Adds a line, or takes it away.
+    pub fn add(&mut self, rule: &DayRule, sale: &Sale, times: i64) {
+        let took = sale.took();
+        if took == 0 {
+            return;
+        }
+        let day = match self.running {
+            Some((day, from, to)) if from <= sale.at && sale.at < to => day,
+            _ => {
+                let day = rule.day_of(sale.at);
+                let next = day.checked_add_days(Days::new(1)).unwrap_or(day);
+                self.running = Some((day, rule.begins(day), rule.begins(next)));
+                day
+            }
+        };
+        *self.sums.entry((day, sale.till)).or_default() += took * times;
+    }
+}
+
+fn number_of(day: NaiveDate) -> i64 {
+    (day - EPOCH).num_days()
+}
+
+fn day_of(number: i64) -> Option<NaiveDate> {
+    EPOCH.checked_add_signed(chrono::TimeDelta::try_days(number)?)
+}
+
+/// Up to which line the kept sums hold; none where they do not.
+fn upto(conn: &Connection, rule: &DayRule) -> Result<Option<i64>, StoreError> {
+    let found: (i64, String, String) = conn
+        .prepare_cached("SELECT upto, zone, starts FROM sale_day_state")
+        .and_then(|mut s| s.query_row([], |row| Ok((row.get("upto")?, row.get("zone")?, row.get("starts")?))))
+        .doing("reading sums of sales")?;
+    let (upto, zone, starts) = found;
+    let same = zone == rule.zone.name() && starts == rule.starts.to_string();
+    Ok((upto >= 0 && same).then_some(upto))
+}
+
+/// Hands on every line with a handle above one.
+fn lines_after(conn: &Connection, after: i64, mut each: impl FnMut(Sale)) -> Result<(), StoreError> {
+    let doing = "reading sales";
+    let mut statement =
+        conn.prepare_cached("SELECT at, till, quantity, kind FROM sale WHERE id > :after ORDER BY id").doing(doing)?;
+    let mut rows = statement.query(named_params! { ":after": after }).doing(doing)?;
+    while let Some(row) = rows.next().doing(doing)? {
+        let sale = |row: &rusqlite::Row<'_>| -> rusqlite::Result<Sale> {
+            // By position: there may be a million of them.
+            Ok(Sale { at: row.get(0)?, till: row.get(1)?, quantity: row.get(2)?, net: Money::ZERO, kind: row.get(3)? })
+        };
+        each(sale(row).doing(doing)?);
+    }
+    Ok(())
+}
+
+/// What was rung on some business days, in the order of days.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn between(conn: &Connection, rule: &DayRule, from: NaiveDate, to: NaiveDate) -> Result<Vec<DayTotal>, StoreError> {
+    let upto = upto(conn, rule)?;
+    let mut out = Vec::new();
+    if upto.is_some() {
+        let sql = "SELECT day, till, took FROM sale_day WHERE day BETWEEN :from AND :to ORDER BY day, till";
+        let params = named_params! { ":from": number_of(from), ":to": number_of(to) };
+        out = all("reading sums of sales", conn, sql, params, |row| {
+            Ok(DayTotal { day: day_of(row.get(0)?).unwrap_or(EPOCH), till: row.get(1)?, took: row.get(2)? })
+        })?;
+    }
+    let mut later = DaySums::default();
+    lines_after(conn, upto.unwrap_or(0), |sale| later.add(rule, &sale, 1))?;
+    if later.sums.is_empty() {
+        return Ok(out);
+    }
+    let mut sums: BTreeMap<(NaiveDate, TillId), i64> =
+        out.into_iter().map(|total| ((total.day, total.till), total.took)).collect();
+    for ((day, till), took) in later.sums.into_iter().filter(|((day, _), _)| (from..=to).contains(day)) {
+        *sums.entry((day, till)).or_default() += took;
+    }
+    Ok(sums.into_iter().map(|((day, till), took)| DayTotal { day, till, took }).collect())
+}
+
+/// The first and the last moment at which anything was rung.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn ends(conn: &Connection) -> Result<Option<(Moment, Moment)>, StoreError> {
+    // Each by itself: together they are no longer answered from the two ends of the index.
+    let sql = "SELECT (SELECT min(at) FROM sale) AS first, (SELECT max(at) FROM sale) AS last";
+    let (first, last): (Option<Moment>, Option<Moment>) = conn
+        .prepare_cached(sql)
+        .and_then(|mut s| s.query_row([], |row| Ok((row.get("first")?, row.get("last")?))))
+        .doing("looking for sales")?;
+    Ok(first.zip(last))
+}
+
+/// Whether the kept sums hold up to the last line.
+///
+/// # Errors
+/// [`StoreError`].
+pub(super) fn are_whole(conn: &Connection, rule: &DayRule) -> Result<bool, StoreError> {
+    let upto = upto(conn, rule)?;
+    Ok(upto == Some(last_line(conn)?))
+}
+
+fn last_line(conn: &Connection) -> Result<i64, StoreError> {
+    conn.prepare_cached("SELECT coalesce(max(id), 0) FROM sale")
+        .and_then(|mut s| s.query_row([], |row| row.get(0)))
+        .doing("looking for the last sale")
+}
+
+/// Adds sums to those kept, which then hold up to the last line.
+pub(super) fn put(conn: &Connection, rule: &DayRule, sums: DaySums) -> Result<(), StoreError> {
+    let doing = "keeping sums of sales";
+    let mut add = conn
+        .prepare_cached(
+            "INSERT INTO sale_day (day, till, took) VALUES (:day, :till, :took)
+             ON CONFLICT (day, till) DO UPDATE SET took = took + excluded.took",
+        )
+        .doing(doing)?;
+    for ((day, till), took) in sums.sums {
+        add.execute(named_params! { ":day": number_of(day), ":till": till, ":took": took }).doing(doing)?;
+    }
+    let upto = last_line(conn)?;
+    conn.prepare_cached("UPDATE sale_day_state SET upto = :upto, zone = :zone, starts = :starts")
+        .and_then(|mut s| {
+            s.execute(named_params! {
+                ":upto": upto, ":zone": rule.zone.name(), ":starts": rule.starts.to_string(),
+            })
+        })
+        .doing(doing)?;
+    Ok(())
+}
+
+/// Brings the kept sums up to the last line; where they no longer hold, makes them anew.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn refresh(conn: &Connection, rule: &DayRule) -> Result<(), StoreError> {
+    let upto = upto(conn, rule)?;
+    if upto.is_none() {
+        conn.execute("DELETE FROM sale_day", []).doing("keeping sums of sales")?;
+    }
+    let mut sums = DaySums::default();
+    lines_after(conn, upto.unwrap_or(0), |sale| sums.add(rule, &sale, 1))?;
+    put(conn, rule, sums)
+}
+
+/// The days on which the kept sums are not what the lines say, where they claim to hold.
+///
+/// # Errors
+/// [`StoreError`].
+pub(super) fn wrong(conn: &Connection, rule: &DayRule) -> Result<Vec<NaiveDate>, StoreError> {
+    let Some(upto) = upto(conn, rule)? else { return Ok(Vec::new()) };
+    let mut sums = DaySums::default();
+    lines_after(conn, 0, |sale| sums.add(rule, &sale, 1))?;
+    let mut later = DaySums::default();
+    lines_after(conn, upto, |sale| later.add(rule, &sale, 1))?;
+    for (key, took) in later.sums {
+        *sums.sums.entry(key).or_default() -= took;
+    }
+    let kept = all("checking sums of sales", conn, "SELECT day, till, took FROM sale_day", [], |row| {
+        Ok((day_of(row.get("day")?).unwrap_or(EPOCH), row.get("till")?, row.get::<_, i64>("took")?))
+    })?;
+    for (day, till, took) in kept {
+        *sums.sums.entry((day, till)).or_default() -= took;
+    }
+    let mut days: Vec<NaiveDate> =
+        sums.sums.into_iter().filter(|(_, off)| *off != 0).map(|((day, _), _)| day).collect();
+    days.sort_unstable();
+    days.dedup();
+    Ok(days)
+}
