@@ -340,7 +340,9 @@ fn reckoned(store: &Store) {
     for line in &view.lines {
         if let Some(advice) = view.advice(line, 7) {
             assert!(
-                advice.make.0 >= 0 && advice.usable.is_none_or(|usable| usable.0 >= 0) && advice.demand.sd.is_finite(),
+                advice.make.0 >= 0
+                    && advice.usable.is_none_or(|usable| usable.0 >= 0)
+                    && advice.demand.sd().is_finite(),
                 "{advice:?}"
             );
         }

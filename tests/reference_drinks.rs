@@ -5,8 +5,7 @@
 #![allow(clippy::unwrap_used)]
 
 use chrono::{NaiveDate, NaiveTime};
-use std::collections::BTreeMap;
-use tantalus::domain::drink::making::{Demand, Stakes, expected_rest, level};
+
 use tantalus::domain::drink::matrix::{Corner, Sold, matrix};
 use tantalus::domain::drink::{Layers, Mix, computed_yield, dilution, last_day, price, standard_drinks};
 use tantalus::domain::measure::{Amount, Basis, Currency, ExactCost, Money, Price, UnitCost};
@@ -243,38 +242,6 @@ fn the_normal_distribution() {
         near(normal_loss(-z), loss_below, 5e-8);
         near(normal_quantile(normal_share(z)), z, 1e-9);
     }
-}
-
-/// L. Snyder and Z.-J. Shen, Fundamentals of Supply Chain Theory, 2nd ed., example 4.3 as stored in the library stockpyl
-/// 1.0.2: holding 0.18, shortage 0.70, demand 50 ± 8: level 56.604, expected cost 1.9976.
-#[test]
-fn how_much_to_make() {
-    let (demand, stakes) = (Demand { mean: 50.0, sd: 8.0 }, Stakes { short: 0.70, over: 0.18 });
-    let made = level(demand, stakes.ratio().unwrap());
-    near(made, 56.603_955_93, 1e-6);
-    let (thrown, missing) = expected_rest(demand, made);
-    near(thrown * stakes.over + missing * stakes.short, 1.997_605_193, 1e-6);
-    assert_eq!(Stakes { short: 0.0, over: 0.0 }.ratio(), None);
-}
-
-/// Means and variances of independent days add up; figures of two Fridays and two Saturdays by hand.
-#[test]
-fn demand_of_days_to_come() {
-    let day = |text: &str| text.parse::<NaiveDate>().unwrap();
-    let daily = BTreeMap::from([
-        (day("2026-11-06"), Amount(100)),
-        (day("2026-11-07"), Amount(300)),
-        (day("2026-11-13"), Amount(140)),
-        (day("2026-11-14"), Amount(260)),
-    ]);
-    let weekend = Demand::expected(&daily, day("2026-11-20"), 2);
-    near(weekend.mean, 120.0 + 280.0, 1e-9);
-    // Sample variances: 800 each.
-    near(weekend.sd, 1_600_f64.sqrt(), 1e-9);
-    // A day of the week that was never seen is as all days together: 200 ± 95.
-    let sunday = Demand::expected(&daily, day("2026-11-22"), 1);
-    near(sunday.mean, 200.0, 1e-9);
-    near(sunday.sd, 95.219, 1e-3);
 }
 
 /// The model Food Code of the United States, section 3-501.17 (read in a state's copy): the day of preparation counts as

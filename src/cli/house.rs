@@ -231,7 +231,7 @@ fn item_form(view: &HouseView, line: &HouseLine, make: Option<MakeAdvice>) -> Op
         make: make.map(|make| MakeForm {
             days: make.days,
             asked: json::whole(make.demand.mean),
-            asked_sd: json::whole(make.demand.sd),
+            asked_sd: json::whole(make.demand.sd()),
             enough: make.ratio,
             weighed: make.weighed,
             level: make.level.0,

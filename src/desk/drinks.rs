@@ -36,7 +36,10 @@ pub fn view_over(store: &Store, now: Moment, days: u64) -> Result<DrinksView, De
         let setup = situation.setup;
         let day = setup.venue.days.day_of(now);
         let mut sales = sales_of(conn, now, days)?;
-        let sold_over = known_days(&setup, &sales, day, days);
+        let day_of = |sale: Option<&Sale>| sale.map(|sale| setup.venue.days.day_of(sale.at));
+        // In the order of time.
+        let ends = day_of(sales.first()).zip(day_of(sales.last()));
+        let sold_over = ends.and_then(|ends| known_days(ends, day, days));
         let within = |sale: &Sale| sold_over.as_ref().is_some_and(|d| d.contains(&setup.venue.days.day_of(sale.at)));
         sales.retain(within);
         let sold = sold_drinks(&setup, &sales);

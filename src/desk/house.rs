@@ -1,6 +1,7 @@
 //! What is made here: batches booked, recipes kept.
 
-use super::drinks::{changed_meanwhile, checked_parts, sales_of, sound};
+use super::drinks::{changed_meanwhile, checked_parts, sound};
+use super::expecting::prospects;
 use super::signing::{known, typed};
 use super::situation::{Situation, situation};
 use super::{DeskError, gauging, refused};
@@ -9,13 +10,11 @@ use crate::domain::gauge::Level;
 use crate::domain::ledger::Batch;
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::{HouseLine, HouseView, Made, PastDateRow, RecipeDraft};
-use crate::domain::usage::{asked, known_days};
+use crate::domain::usage::{Asked, LATELY};
 use crate::domain::venue::{CountBy, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water, name_key};
 use crate::store::{Connection, Store, journal, setup};
 use std::collections::HashMap;
 
-/// Days of sales that say what is asked: eight weeks.
-const ASKED_DAYS: u64 = 56;
 /// Batches shown of one item.
 const RECENT: usize = 12;
 /// How far back batches are read: what keeps longer is no house-made food.
@@ -30,26 +29,32 @@ pub fn view(store: &Store, now: Moment) -> Result<HouseView, DeskError> {
         let situation = situation(conn, now, None)?;
         let setup = situation.setup.clone();
         let day = setup.venue.days.day_of(now);
-        let sales = sales_of(conn, now, ASKED_DAYS)?;
-        let asked_over = known_days(&setup, &sales, day, ASKED_DAYS);
+        let prospects = prospects(conn, &setup, &situation.gauges, now)?;
+        let known = &prospects.asked;
+        let unseen = known.rung.len().saturating_sub(LATELY);
+        let first = known.first + chrono::TimeDelta::days(unseen as i64);
+        let asked_over = (!known.rung.is_empty()).then(|| first..=known.last());
         let made: Vec<ItemId> =
             setup.items.iter().map(|item| item.id).filter(|id| setup.recipes.contains_key(id)).collect();
-        let mut asked = asked_over.clone().map(|days| asked(&setup, &sales, &made, days)).unwrap_or_default();
         let all = journal::batches(conn, Moment(now.0 - BATCHES_BACK), now)?;
         let batches = batches(conn, &setup, all.clone(), now)?;
         let on_hand: HashMap<ItemId, Level> =
             situation.standing.items.iter().map(|(item, there)| (*item, there.level)).collect();
         let line = |id: &ItemId| {
             let there = on_hand.get(id).copied();
-            Some(HouseLine {
+            let counted = situation.standing.items.get(id).map(|there| there.anchor.at);
+            let asked = known.items.get(id).map_or_else(Asked::default, Asked::lately);
+            HouseLine {
                 item: *id,
                 on_hand: there,
                 left: batches.left(*id, there.map(|level| level.amount), day),
                 batches: all.iter().rev().filter(|batch| batch.item == *id).take(RECENT).cloned().collect(),
-                asked: asked.remove(id).unwrap_or_default(),
-            })
+                asked,
+                outlook: prospects.outlooks.get(id).cloned(),
+                ahead: prospects.ahead(&setup, counted, now),
+            }
         };
-        let lines = made.iter().filter_map(line).collect();
+        let lines = made.iter().map(line).collect();
         let larder = Larder::with(&setup, situation.costs.clone(), day);
         Ok(HouseView { larder, lines, asked_over, on_hand, setup })
     })

@@ -8,7 +8,6 @@ mod cost;
 pub mod dilution;
 mod house;
 mod layers;
-pub mod making;
 pub mod matrix;
 mod mix;
 pub mod price;

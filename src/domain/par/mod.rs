@@ -1,53 +1,21 @@
-//! Par: the level a new order fills up to, and what is missing to it.
+//! Par: the level a new order fills up to, by hand or by demand, and what is missing to it.
 
-use crate::domain::gauge::Level;
-use crate::domain::ledger::Order;
-use crate::domain::measure::Amount;
-use crate::domain::usage::Standing;
-use crate::domain::venue::{ItemId, OrderState, Setup};
-use std::collections::HashMap;
+mod ahead;
+mod cover;
+mod demand;
+mod level;
+mod need;
+mod outlook;
+mod past;
+mod prospects;
+mod stakes;
 
-/// What one item lacks to its par. Amounts in the item's base unit.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Need {
-    /// What.
-    pub item: ItemId,
-    /// The level to fill up to, set by hand.
-    pub par: Amount,
-    /// What should be there now; `None` when it was never counted.
-    pub on_hand: Option<Level>,
-    /// With a supplier already.
-    pub on_order: Amount,
-}
-
-impl Need {
-    /// par − on hand − on order, not below zero. A shelf cannot hold less than nothing, so an expected amount below
-    /// zero (more sold than was there) counts as none. `None` when what is there is not known.
-    pub fn short(&self) -> Option<Amount> {
-        let there = self.on_hand?.amount.max(Amount::ZERO);
-        Some((self.par - there - self.on_order).max(Amount::ZERO))
-    }
-}
-
-/// What is with suppliers and has not come, by item: the packs of all orders sent.
-pub fn on_order(setup: &Setup, orders: &[Order]) -> HashMap<ItemId, Amount> {
-    let mut out: HashMap<ItemId, Amount> = HashMap::new();
-    for line in orders.iter().filter(|o| o.state == OrderState::Sent).flat_map(|o| &o.lines) {
-        let size = setup.item(line.item).map_or(Amount::ZERO, |i| i.size);
-        *out.entry(line.item).or_default() += size.times(line.packs.saturating_mul(line.pack), 1);
-    }
-    out
-}
-
-/// The needs of all items that have a par, in the order of their names.
-pub fn needs(setup: &Setup, standing: &Standing, on_order: &HashMap<ItemId, Amount>) -> Vec<Need> {
-    let need = |item: &crate::domain::venue::Item| {
-        Some(Need {
-            item: item.id,
-            par: setup.par(item)?,
-            on_hand: standing.items.get(&item.id).map(|s| s.level),
-            on_order: on_order.get(&item.id).copied().unwrap_or_default(),
-        })
-    };
-    setup.items.iter().filter_map(need).collect()
-}
+pub use ahead::{AHEAD, Ahead, Hours, Stretch};
+pub use cover::{Cover, CoverDay};
+pub use demand::{Demand, MOST_SERVICE};
+pub use level::{Held, Par, Wishes, share_of};
+pub use need::{Need, needs, on_order};
+pub use outlook::{DayAhead, KNOWN_DAYS, Outlook, outlooks};
+pub use past::{Past, WEEK, place_of};
+pub use prospects::Prospects;
+pub use stakes::Stakes;

@@ -1,13 +1,13 @@
 //! What is made here: what there is, until when it keeps, and how much to make.
 
-use crate::domain::drink::making::{Demand, Stakes, expected_rest, level};
-use crate::domain::drink::{BatchLeft, Earning, Larder, ServeCost};
+use crate::domain::drink::{BatchLeft, Larder};
 use crate::domain::gauge::Level;
 use crate::domain::ledger::Batch;
 use crate::domain::measure::Amount;
+use crate::domain::par::{Ahead, DayAhead, Demand, Outlook, Stakes};
 use crate::domain::usage::Asked;
-use crate::domain::venue::{DrinkId, Ingredient, Item, ItemId, Recipe, Setup, Versions};
-use chrono::{Days, NaiveDate};
+use crate::domain::venue::{Ingredient, Item, ItemId, Recipe, Setup, Versions};
+use chrono::NaiveDate;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
@@ -46,8 +46,12 @@ pub struct HouseLine {
     pub left: Vec<BatchLeft>,
     /// The batches made lately, the newest first.
     pub batches: Vec<Batch>,
-    /// What sales asked of it.
+    /// What sales asked of it on the days that are looked at.
     pub asked: Asked,
+    /// What is expected of it; nothing where too little is known.
+    pub outlook: Option<Outlook>,
+    /// The days from the moment on up to which its stock is known.
+    pub ahead: Ahead,
 }
 
 impl HouseLine {
@@ -96,49 +100,22 @@ impl HouseView {
         item.keeps_days.map_or(USUAL_DAYS, |keeps| keeps.clamp(1, USUAL_DAYS)) as u64
     }
 
-    /// What it costs to be wrong by one base unit, in minor units of the coin: a drink that cannot be made does not
-    /// bring in its margin; what is left past its date had cost what went into it. Margins are shared out by what each
-    /// drink takes. Nothing where no margin is known.
-    pub fn stakes(&self, line: &HouseLine) -> Option<Stakes> {
-        let currency = self.setup.venue.currency;
-        let (mut earned, mut took) = (0.0, 0.0);
-        for (drink, (rung, amount)) in &line.asked.by_drink {
-            if let Some(earning) = self.earning(*drink) {
-                earned += earning.margin.0.max(0) as f64 * *rung as f64 / 1_000.0;
-                took += amount.as_f64();
-            }
-        }
-        let unit = self.larder.costs.of(line.item)?.exact(Amount(1_000_000)).minor(currency) / 1e6;
-        (took > 0.0).then_some(Stakes { short: earned / took, over: unit })
-    }
-
-    /// What a serve of a drink earns today.
-    fn earning(&self, drink: DrinkId) -> Option<Earning> {
-        let drink = self.setup.drink(drink)?;
-        let (_, spec) = drink.specs.at(self.larder.day)?;
-        let (_, menu) = drink.menu.at(self.larder.day)?;
-        Some(Earning::of(ServeCost::of(&self.larder.costs, spec).whole()?, menu, &self.setup))
-    }
-
     /// How much to make for so many days. What does not keep past them is a trade-off between running out and throwing
     /// away; of what keeps longer nothing is thrown away at their end, so the item's service level decides. Nothing
     /// where no sales say what is asked.
     pub fn advice(&self, line: &HouseLine, days: u64) -> Option<MakeAdvice> {
         let item = self.setup.item(line.item)?;
-        if line.asked.daily.is_empty() {
-            return None;
-        }
-        let first = self.larder.day;
-        let demand = Demand::expected(&line.asked.daily, first, days);
+        let outlook = line.outlook.as_ref()?;
+        let demand = outlook.over(line.ahead.first(usize::try_from(days).ok()?));
         let spoils = item.keeps_days.is_some_and(|keeps| keeps as u64 <= days);
-        let weighed = if spoils { self.stakes(line).and_then(Stakes::ratio) } else { None };
+        let stakes = Stakes::of(&self.setup, &self.larder, line.item, &line.asked).filter(|_| spoils);
+        let weighed = stakes.and_then(Stakes::ratio);
         let service = item.service_level.map_or(SERVICE, |level| level as f64 / 1_000.0);
         let ratio = weighed.unwrap_or(service).min(MOST);
-        let level = level(demand, ratio);
-        let usable = usable(line, first, days);
+        let level = demand.quantile(ratio);
+        let usable = usable(line, outlook);
         let there = usable.unwrap_or_default();
         let make = (Amount::rounded(level) - there).max(Amount::ZERO);
-        let (over, short) = expected_rest(demand, level.max(there.as_f64()));
         Some(MakeAdvice {
             days,
             demand,
@@ -147,17 +124,16 @@ impl HouseView {
             level: Amount::rounded(level),
             usable,
             make,
-            over: Amount::rounded(over),
-            short: Amount::rounded(short),
+            over: Amount::rounded(demand.left(level.max(there.as_f64()))),
+            short: Amount::rounded(demand.missing(level.max(there.as_f64()))),
         })
     }
 }
 
-/// What there is of an item and will be used before its date within so many days, the one that goes off first being used
-/// first; nothing known of an item that was never counted.
-fn usable(line: &HouseLine, first: NaiveDate, days: u64) -> Option<Amount> {
+/// What there is of an item and will be used before its date, the one that goes off first being used first; nothing known
+/// of an item that was never counted.
+fn usable(line: &HouseLine, outlook: &Outlook) -> Option<Amount> {
     let there = line.on_hand?.amount.max(Amount::ZERO);
-    let last = first.checked_add_days(Days::new(days.saturating_sub(1))).unwrap_or(NaiveDate::MAX);
     let mut dated: Vec<(NaiveDate, Amount)> =
         line.left.iter().filter_map(|left| Some((left.use_by?.day, left.left?))).collect();
     dated.sort_unstable();
@@ -165,13 +141,10 @@ fn usable(line: &HouseLine, first: NaiveDate, days: u64) -> Option<Amount> {
     let undated = there - dated.iter().map(|(_, amount)| *amount).sum();
     let mut used = Amount::ZERO;
     for (use_by, amount) in dated {
-        let wanted = match u64::try_from((use_by - first).num_days() + 1) {
-            Ok(kept) if use_by < last => {
-                let until = Demand::expected(&line.asked.daily, first, kept);
-                (Amount::rounded(until.mean) - used).max(Amount::ZERO)
-            }
-            Ok(_) => amount,
-            Err(_) => Amount::ZERO,
+        let kept: Vec<DayAhead> = line.ahead.days.iter().take_while(|ahead| ahead.day <= use_by).copied().collect();
+        let wanted = match use_by < line.ahead.today {
+            true => Amount::ZERO,
+            false => (Amount::rounded(outlook.over(&kept).mean) - used).max(Amount::ZERO),
         };
         used += amount.min(wanted);
     }

@@ -1,9 +1,8 @@
 //! What sales asked for, day by day.
 
-use super::sold::{Take, add_takes, changes};
-use crate::domain::ledger::Sale;
+use crate::domain::ledger::{DayTotal, Loss, Sale, Share, every_share};
 use crate::domain::measure::Amount;
-use crate::domain::venue::{DrinkId, ItemId, Setup, TillMeaning};
+use crate::domain::venue::{DrinkId, ItemId, Setup, TillId, TillMeaning};
 use chrono::{Days, NaiveDate};
 use std::collections::{BTreeMap, HashMap};
 use std::ops::RangeInclusive;
@@ -23,94 +22,189 @@ pub fn sold_drinks(setup: &Setup, sales: &[Sale]) -> HashMap<DrinkId, i64> {
     out
 }
 
+/// What drinks ask is looked at over the last days only, eight weeks: menus change.
+pub const LATELY: usize = 56;
+
 /// What was asked of one item.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Asked {
-    /// On every business day looked at from the first on which it was asked, quiet ones with nothing: before, it was not
-    /// yet on any menu. All of them with nothing where it never was.
-    pub daily: BTreeMap<NaiveDate, Amount>,
-    /// By drink: how many were rung, in thousandths, and what they took.
-    pub by_drink: HashMap<DrinkId, (i64, Amount)>,
+    /// In base units on every day looked at, from the first of them on; nothing on quiet ones.
+    pub daily: Vec<f64>,
+    /// By drink, over the last [`LATELY`] days: how many were rung, in thousandths, and what they took.
+    pub by_drink: BTreeMap<DrinkId, (i64, Amount)>,
+    /// The size of one asking, larger ones weighing more: the sum of squares of what each took ÷ the sum of it. What is
+    /// asked at random in such pieces has this many times its mean as variance. In base units.
+    pub piece: f64,
 }
 
-/// What sales asked of some items on the business days of a stretch, by the specs and recipes of each day; what is made
-/// here of them asks for them as well. Quantities are summed before they are multiplied, as in [`sold`](super::sold()).
-pub fn asked(
-    setup: &Setup,
-    sales: &[Sale],
-    items: &[ItemId],
-    days: RangeInclusive<NaiveDate>,
-) -> HashMap<ItemId, Asked> {
-    let changes = changes(setup);
-    let mut takes: Vec<Take> = Vec::new();
-    let mut known: HashMap<(_, usize), (Vec<usize>, Vec<usize>)> = HashMap::new();
-    let mut rung: HashMap<(usize, NaiveDate), i64> = HashMap::new();
-    // Every drink that asks for an item, once however many ways it takes it, and how many thousandths of it were rung.
-    let mut drinks: Vec<(ItemId, DrinkId, i128)> = Vec::new();
-    for sale in sales {
-        let took = sale.took();
-        let day = setup.venue.days.day_of(sale.at);
-        if took == 0 || !days.contains(&day) {
-            continue;
-        }
-        let epoch = changes.partition_point(|change| *change <= sale.at);
-        let TillMeaning::Drink { drink, portion } = setup.meaning(sale.till) else { continue };
-        let (indices, of_drink) = known.entry((sale.till, epoch)).or_insert_with(|| {
-            let (from, from_drink) = (takes.len(), drinks.len());
-            // Each by itself, so that what another of them takes of it is asked of it as well.
-            for &item in items {
-                let (own, before) = (|of: ItemId| of == item, takes.len());
-                add_takes(setup, &own, (sale.till, drink, portion), sale.at, &mut takes);
-                let others = takes.split_off(before);
-                takes.extend(others.into_iter().filter(|take| own(take.share.item)));
-                if takes.len() > before {
-                    drinks.push((item, drink, 0));
-                }
+impl Asked {
+    /// The same on the last [`LATELY`] days only.
+    pub fn lately(&self) -> Asked {
+        Asked { daily: self.daily[self.daily.len().saturating_sub(LATELY)..].to_vec(), ..self.clone() }
+    }
+
+    /// What was asked on all days, in base units.
+    pub fn sum(&self) -> f64 {
+        self.daily.iter().sum()
+    }
+}
+
+/// What was asked of every item on a run of business days.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct AskedDays {
+    /// The first of the days.
+    pub first: NaiveDate,
+    /// How many drinks were rung on each of them, in thousandths; what stands for no drink is not counted.
+    pub rung: Vec<i64>,
+    /// By item; one that was never asked for is not in it.
+    pub items: HashMap<ItemId, Asked>,
+}
+
+/// What a till name takes of an item, of one version of its spec.
+struct Takes {
+    /// The item's place among the items met so far.
+    slot: usize,
+    drink: DrinkId,
+    /// Base units for a thousandth rung.
+    each: f64,
+}
+
+impl AskedDays {
+    /// What was rung on some business days, by the specs and recipes of each day; what is made here of other things asks
+    /// for them as well. `totals` may hold other days too.
+    pub fn new(setup: &Setup, totals: &[DayTotal], days: RangeInclusive<NaiveDate>) -> AskedDays {
+        let (first, last) = (*days.start(), *days.end());
+        let number = usize::try_from((last - first).num_days() + 1).unwrap_or(0);
+        let mut out = AskedDays { first, rung: vec![0; number], items: HashMap::new() };
+        let changes = changes(setup);
+        let mut slots: HashMap<ItemId, usize> = HashMap::new();
+        let mut asked: Vec<Asked> = Vec::new();
+        let mut known: HashMap<(TillId, usize), Ringing> = HashMap::new();
+        for total in totals.iter().filter(|total| days.contains(&total.day)) {
+            let at = (total.day - first).num_days() as usize;
+            let epoch = changes.partition_point(|change| *change <= total.day);
+            let ringing = known.entry((total.till, epoch)).or_insert_with(|| {
+                let mut slot = |item| {
+                    *slots.entry(item).or_insert_with(|| {
+                        asked.push(Asked { daily: vec![0.0; number], ..Asked::default() });
+                        asked.len() - 1
+                    })
+                };
+                Ringing::of(setup, total.till, total.day, &mut slot)
+            });
+            ringing.rung += total.took;
+            ringing.lately += if number - at <= LATELY { total.took } else { 0 };
+            out.rung[at] += Amount(total.took).times(ringing.portion, 1_000).0;
+            for take in &ringing.takes {
+                asked[take.slot].daily[at] += take.each * total.took as f64;
             }
-            ((from..takes.len()).collect(), (from_drink..drinks.len()).collect())
-        });
-        for index in of_drink.iter() {
-            drinks[*index].2 += i128::from(took) * i128::from(portion);
         }
-        for index in indices.iter() {
-            *rung.entry((*index, day)).or_default() += took;
+        let mut squares = vec![0.0; asked.len()];
+        let mut by_drink: HashMap<(usize, DrinkId), (i64, f64)> = HashMap::new();
+        for Ringing { portion, rung, lately, takes } in known.values() {
+            for take in takes {
+                let (one, many) = (take.each * 1_000.0, *rung as f64 / 1_000.0);
+                squares[take.slot] += one * one * many;
+                let (number, took) = by_drink.entry((take.slot, take.drink)).or_default();
+                *number += Amount(*lately).times(*portion, 1_000).0;
+                *took += take.each * *lately as f64;
+            }
+        }
+        for ((slot, drink), (number, took)) in by_drink.into_iter().filter(|(_, (number, _))| *number != 0) {
+            asked[slot].by_drink.insert(drink, (number, Amount::rounded(took)));
+        }
+        for (of_item, squares) in asked.iter_mut().zip(squares) {
+            let sum = of_item.sum();
+            of_item.piece = if sum > 0.0 { squares / sum } else { 0.0 };
+        }
+        let mut asked: Vec<Option<Asked>> = asked.into_iter().map(Some).collect();
+        for (item, slot) in slots {
+            if let Some(of_item) = asked[slot].take().filter(|asked| asked.daily.iter().any(|amount| *amount > 0.0)) {
+                out.items.insert(item, of_item);
+            }
+        }
+        out
+    }
+
+    /// Adds what was lost on the days: it went, so it has to be had.
+    pub fn add_losses(&mut self, setup: &Setup, losses: &[Loss]) {
+        for loss in losses {
+            let day = setup.venue.days.day_of(loss.at);
+            let Ok(at) = usize::try_from((day - self.first).num_days()) else { continue };
+            let Some(asked) = self.items.get_mut(&loss.item) else { continue };
+            if let Some(of_day) = asked.daily.get_mut(at) {
+                *of_day += loss.amount.as_f64();
+            }
         }
     }
-    let quiet: BTreeMap<NaiveDate, Amount> =
-        days.start().iter_days().take_while(|day| day <= days.end()).map(|day| (day, Amount::ZERO)).collect();
-    let mut out: HashMap<ItemId, Asked> = HashMap::new();
-    for &item in items {
-        out.insert(item, Asked { daily: quiet.clone(), by_drink: HashMap::new() });
+
+    /// The last of the days.
+    pub fn last(&self) -> NaiveDate {
+        let days = (self.rung.len() as u64).saturating_sub(1);
+        self.first.checked_add_days(Days::new(days)).unwrap_or(self.first)
     }
-    for ((index, day), quantity) in rung {
-        let take = &takes[index];
-        let Some(asked) = out.get_mut(&take.share.item) else { continue };
-        let amount = take.share.of(quantity);
-        *asked.daily.entry(day).or_default() += amount;
-        asked.by_drink.entry(take.drink).or_default().1 += amount;
+
+    /// The first day on which an item was asked for, as a place among the days: before, it was on no menu.
+    pub fn first_asked(&self, item: ItemId) -> Option<usize> {
+        self.items.get(&item)?.daily.iter().position(|amount| *amount > 0.0)
     }
-    for (item, drink, thousandths) in drinks {
-        if let Some(asked) = out.get_mut(&item) {
-            let many = i64::try_from(thousandths / 1_000).unwrap_or(i64::MAX);
-            let (sum, _) = asked.by_drink.entry(drink).or_default();
-            *sum = sum.saturating_add(many);
+}
+
+/// A till name under one version of its spec.
+struct Ringing {
+    /// How much of its drink it is, in thousandths; nothing where it stands for no drink.
+    portion: i64,
+    /// How often it was rung, in thousandths.
+    rung: i64,
+    /// The same on the last days.
+    lately: i64,
+    takes: Vec<Takes>,
+}
+
+impl Ringing {
+    /// What a till name takes on a business day.
+    fn of(setup: &Setup, till: TillId, day: NaiveDate, slot: &mut dyn FnMut(ItemId) -> usize) -> Ringing {
+        let mut out = Ringing { portion: 0, rung: 0, lately: 0, takes: Vec::new() };
+        let TillMeaning::Drink { drink, portion } = setup.meaning(till) else { return out };
+        out.portion = portion;
+        let Some((_, spec)) = setup.drink(drink).and_then(|d| d.specs.at(day)) else { return out };
+        let mut shares = Vec::new();
+        for part in spec {
+            // µl × portion thousandths × (1 + waste), for a thousandth rung.
+            let numerator = i128::from(part.amount.0) * i128::from(portion) * i128::from(10_000 + part.waste);
+            let share = Share { item: part.item, numerator, denominator: 1_000 * 1_000 * 10_000 };
+            every_share(setup, day, share, &mut shares);
         }
-    }
-    for asked in out.values_mut() {
-        let first = asked.daily.iter().find(|(_, amount)| **amount != Amount::ZERO).map(|(day, _)| *day);
-        if let Some(first) = first {
-            asked.daily = asked.daily.split_off(&first);
+        for share in shares {
+            let (slot, each) = (slot(share.item), share.numerator as f64 / share.denominator as f64);
+            // What takes an item in two ways is one asking for it.
+            match out.takes.iter_mut().find(|take| take.slot == slot) {
+                Some(take) => take.each += each,
+                None => out.takes.push(Takes { slot, drink, each }),
+            }
         }
+        out
     }
+}
+
+/// The business days on which some spec or recipe changes, in order.
+fn changes(setup: &Setup) -> Vec<NaiveDate> {
+    let specs = setup.drinks.iter().flat_map(|d| d.specs.iter().filter_map(|(from, _)| *from));
+    let recipes = setup.recipes.values().flat_map(|r| r.iter().filter_map(|(from, _)| *from));
+    let mut out: Vec<NaiveDate> = specs.chain(recipes).collect();
+    out.sort_unstable();
+    out.dedup();
     out
 }
 
 /// The business days of which a book can say what was asked: up to the last one with sales, since what is not imported
 /// yet is unknown and not nothing; without the day that runs; from the first one with sales, and at most so many.
-pub fn known_days(setup: &Setup, sales: &[Sale], running: NaiveDate, most: u64) -> Option<RangeInclusive<NaiveDate>> {
-    let day_of = |sale: &Sale| setup.venue.days.day_of(sale.at);
-    let first = day_of(sales.iter().min_by_key(|sale| sale.at)?);
-    let last = day_of(sales.iter().max_by_key(|sale| sale.at)?).min(running.pred_opt()?);
+pub fn known_days(
+    (first, last): (NaiveDate, NaiveDate),
+    running: NaiveDate,
+    most: u64,
+) -> Option<RangeInclusive<NaiveDate>> {
+    let last = last.min(running.pred_opt()?);
     let earliest = last.checked_sub_days(Days::new(most.saturating_sub(1)))?;
     (first <= last).then(|| first.max(earliest)..=last)
 }

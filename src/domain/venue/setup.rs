@@ -243,6 +243,11 @@ impl Setup {
         self.till_name(till).map_or(TillMeaning::Unknown, |t| t.means)
     }
 
+    /// How much of a usual day a business day is by what is special about it.
+    pub fn factor_of(&self, _day: NaiveDate) -> f64 {
+        1.0
+    }
+
     /// The hand-set par of an item as an amount.
     pub fn par(&self, item: &Item) -> Option<Amount> {
         item.par.map(|par: Containers| par.of(item.size))

@@ -73,9 +73,9 @@ impl HouseScreen {
             Some(day) => (day.format("%a %-d %b").to_string(), theme.text),
             None => (String::new(), theme.text),
         };
-        let days = line.asked.daily.len() as i64;
-        let asked: Amount = line.asked.daily.values().copied().sum();
-        let daily = (days > 0).then(|| amount(asked.times(1, days)));
+        // From the first day on which it was asked for: before, it was on no menu.
+        let days = line.asked.daily.iter().skip_while(|asked| **asked <= 0.0).count();
+        let daily = (days > 0).then(|| amount(Amount::rounded(line.asked.sum() / days as f64)));
         let advice = self.advice(line);
         let (one, _) = item.basis.usual_one();
         let cost = self.view.larder.costs.of(line.item).map(|cost| show.money(cost.of(one, show.currency)));

@@ -247,7 +247,7 @@ pub(super) fn advice_words(view: &HouseView, line: &HouseLine, item: &Item, advi
     said.push(format!(
         "{} asked, give or take {}",
         amount(Amount::rounded(advice.demand.mean)),
-        amount(Amount::rounded(advice.demand.sd))
+        amount(Amount::rounded(advice.demand.sd()))
     ));
     said.push(match advice.usable {
         Some(usable) => format!("{} there that will be used in time", amount(usable)),

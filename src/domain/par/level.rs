@@ -1,0 +1,82 @@
+//! Par: the level that an order placed now fills up to.
+
+use super::ahead::{Ahead, Stretch};
+use super::demand::Demand;
+use super::outlook::Outlook;
+use super::stakes::Stakes;
+use crate::domain::measure::Amount;
+
+/// A share of thousandths.
+pub fn share_of(thousandths: i64) -> f64 {
+    thousandths as f64 / 1_000.0
+}
+
+/// What a par is computed from besides demand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wishes {
+    /// The share of times in which the item must not run dry before the order after the next has come.
+    pub service: f64,
+    /// Standard uncertainty of what is on the shelf, in base units.
+    pub u: f64,
+    /// What the shelf holds.
+    pub shelf_max: Option<Amount>,
+    /// Days that it keeps.
+    pub keeps_days: Option<i64>,
+    /// What running out costs, and what is thrown away: for what does not keep.
+    pub stakes: Option<Stakes>,
+}
+
+/// Why a par is not what the service level alone would have it be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Held {
+    /// The shelf holds no more.
+    Shelf,
+    /// It would not keep: what is thrown away is weighed against what running out costs.
+    Keeps,
+}
+
+/// A par, and how it came about.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Par {
+    /// The level to fill up to, in base units.
+    pub level: Amount,
+    /// The stretch it is for.
+    pub stretch: Stretch,
+    /// What is expected to be asked over it.
+    pub demand: Demand,
+    /// The same with the uncertainty of the shelf: what the level is a quantile of.
+    pub spread: Demand,
+    /// The share of times that it was computed for.
+    pub service: f64,
+    /// What held it down.
+    pub held: Option<Held>,
+}
+
+impl Par {
+    /// For an item with an outlook, over a stretch of the days ahead.
+    pub fn new(outlook: &Outlook, ahead: &Ahead, stretch: Stretch, wishes: &Wishes) -> Par {
+        let days = ahead.before(stretch.until);
+        let demand = outlook.over(days);
+        let spread = demand.with_u(wishes.u);
+        let (mut level, mut service, mut held) = (spread.quantile(wishes.service), wishes.service, None);
+        if let Some(keeps) = wishes.keeps_days.and_then(|keeps| usize::try_from(keeps).ok()) {
+            // What comes with the next order can be used for as long as it keeps, and no longer.
+            let until = ahead.before(stretch.comes).len() + keeps;
+            let usable = outlook.over(&ahead.days[..until.min(ahead.days.len())]).with_u(wishes.u);
+            let ratio = wishes.stakes.and_then(Stakes::ratio).unwrap_or(wishes.service);
+            let most = usable.quantile(ratio);
+            if most < level {
+                (level, service, held) = (most, ratio, Some(Held::Keeps));
+            }
+        }
+        if let Some(most) = wishes.shelf_max.filter(|most| most.as_f64() < level) {
+            (level, held) = (most.as_f64(), Some(Held::Shelf));
+        }
+        Par { level: Amount::rounded(level), stretch, demand, spread, service, held }
+    }
+
+    /// The chance that a level runs dry before the order after the next has come.
+    pub fn risk(&self, level: Amount) -> f64 {
+        1.0 - self.spread.share_up_to(level.as_f64())
+    }
+}
