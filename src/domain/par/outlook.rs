@@ -260,9 +260,11 @@ fn nearest(days: &[Day]) -> (Method, Vec<f64>, f64) {
     for method in METHODS {
         let (rates, rate) = walk(*method, days);
         let mut off = 0.0;
-        for from in SEEN_DAYS..days.len().saturating_sub(JUDGED_OVER) + 1 {
-            let (asked, exposure) = sums.over(from, JUDGED_OVER.min(days.len() - from));
-            off += weight_of_age(days.len() - from) * (asked - rates[from] * exposure).powi(2);
+        // Of a book that is younger than that, what there is.
+        let stretch = JUDGED_OVER.min(days.len().saturating_sub(SEEN_DAYS));
+        for (from, rate) in rates.iter().enumerate().take(days.len() + 1 - stretch).skip(SEEN_DAYS) {
+            let (asked, exposure) = sums.over(from, stretch);
+            off += weight_of_age(days.len() - from) * (asked - rate * exposure).powi(2);
         }
         if best.as_ref().is_none_or(|(least, ..)| off < *least * (1.0 - 1e-9)) {
             best = Some((off, *method, rates, rate));
