@@ -287,7 +287,7 @@ pub(super) fn finish(
     if !keep_rest || rest.is_empty() {
         return Ok(None);
     }
-    let name = rest_name(conn, &order.name)?;
+    let name = rest_name(conn, order)?;
     let next = setup.supplier(order.supplier).and_then(|s| s.calendar.next(now, &setup.venue.days));
     let still_to_come =
         Order { id: OrderId(0), name: name.clone(), expected: next.map(|d| d.comes), lines: rest, ..order.clone() };
@@ -322,8 +322,8 @@ fn rest_of(order: &Order, came: &[i64]) -> Vec<OrderLine> {
 }
 
 /// What is on order of an order once more of it came: `B-11 rest`, then `B-11 rest 2`, never the rest of a rest.
-fn rest_name(conn: &Connection, name: &str) -> Result<String, DeskError> {
-    let base = format!("{} rest", without_rest(name));
+fn rest_name(conn: &Connection, order: &Order) -> Result<String, DeskError> {
+    let base = format!("{} rest", order.first_name());
     let mut rest = base.clone();
     let mut number = 2;
     while orders::find(conn, &rest)?.is_some() {
@@ -331,16 +331,6 @@ fn rest_name(conn: &Connection, name: &str) -> Result<String, DeskError> {
         number += 1;
     }
     Ok(rest)
-}
-
-/// The name that the order had at first.
-fn without_rest(name: &str) -> &str {
-    let numbered = name.rsplit_once(' ').filter(|(_, number)| number.parse::<u32>().is_ok());
-    [Some(name), numbered.map(|(name, _)| name)]
-        .into_iter()
-        .flatten()
-        .find_map(|name| name.strip_suffix(" rest"))
-        .map_or(name, |first| if first.trim().is_empty() { name } else { first })
 }
 
 /// Gives up an order that was sent: it is not on order any more.

@@ -164,7 +164,7 @@ pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
     let start = 7 * plan.before;
     let looked = start + SETTLES;
     let mut awaited: HashMap<(usize, usize), f64> = HashMap::new();
-    for today in 0..days {
+    for (today, guests) in demand.iter().enumerate() {
         if today == start {
             // A first order fills the shelf, and it is counted.
             for (n, thing) in things.iter().enumerate() {
@@ -202,7 +202,7 @@ pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
                 awaited.insert((n, comes), risk);
             }
         }
-        trade(&plan, &demand[today], &mut run, &mut out, (today, start, looked));
+        trade(&plan, guests, &mut run, &mut out, (today, start, looked));
     }
     out
 }

@@ -217,6 +217,25 @@ pub struct Order {
     pub lines: Vec<OrderLine>,
 }
 
+impl Order {
+    /// Whether it is what is left of an order that came in part.
+    pub fn is_rest(&self) -> bool {
+        self.first_name() != self.name
+    }
+
+    /// The name that the order had at first: what is left of `B-11` is `B-11 rest`, then `B-11 rest 2`, never the rest of a
+    /// rest.
+    pub fn first_name(&self) -> &str {
+        let name = self.name.as_str();
+        let numbered = name.rsplit_once(' ').filter(|(_, number)| number.parse::<u32>().is_ok());
+        [Some(name), numbered.map(|(name, _)| name)]
+            .into_iter()
+            .flatten()
+            .find_map(|name| name.strip_suffix(" rest"))
+            .map_or(name, |first| if first.trim().is_empty() { name } else { first })
+    }
+}
+
 /// One line of an order.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OrderLine {

@@ -1,8 +1,12 @@
 //! What to order from whom, up to par, in whole packs.
 
+mod carry;
 mod document;
+mod record;
 
+pub use carry::{Carry, carry_up};
 pub use document::{DocumentLine, OrderDocument, Side};
+pub use record::{Record, record};
 
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::Need;

@@ -2,9 +2,10 @@
 
 use super::ahead::{Ahead, Stretch};
 use super::demand::Demand;
-use super::outlook::Outlook;
+use super::outlook::{DayAhead, Outlook};
 use super::stakes::Stakes;
 use crate::domain::measure::Amount;
+use chrono::{Days, NaiveDate};
 
 /// A share of thousandths.
 pub fn share_of(thousandths: i64) -> f64 {
@@ -55,14 +56,23 @@ pub struct Par {
 impl Par {
     /// For an item with an outlook, over a stretch of the days ahead.
     pub fn new(outlook: &Outlook, ahead: &Ahead, stretch: Stretch, wishes: &Wishes) -> Par {
-        let days = ahead.before(stretch.until);
-        let demand = outlook.over(days);
+        Par::over(outlook, stretch, wishes, |until| ahead.before(until).to_vec())
+    }
+
+    /// The same, when `before` says which days there are before a date.
+    pub(super) fn over(
+        outlook: &Outlook,
+        stretch: Stretch,
+        wishes: &Wishes,
+        before: impl Fn(NaiveDate) -> Vec<DayAhead>,
+    ) -> Par {
+        let demand = outlook.over(&before(stretch.until));
         let spread = demand.with_u(wishes.u);
         let (mut level, mut service, mut held) = (spread.quantile(wishes.service), wishes.service, None);
-        if let Some(keeps) = wishes.keeps_days.and_then(|keeps| usize::try_from(keeps).ok()) {
+        if let Some(keeps) = wishes.keeps_days.and_then(|keeps| u64::try_from(keeps).ok()) {
             // What comes with the next order can be used for as long as it keeps, and no longer.
-            let until = ahead.before(stretch.comes).len() + keeps;
-            let usable = outlook.over(&ahead.days[..until.min(ahead.days.len())]).with_u(wishes.u);
+            let until = stretch.comes.checked_add_days(Days::new(keeps)).unwrap_or(NaiveDate::MAX);
+            let usable = outlook.over(&before(until)).with_u(wishes.u);
             let ratio = wishes.stakes.and_then(Stakes::ratio).unwrap_or(wishes.service);
             let most = usable.quantile(ratio);
             if most < level {

@@ -8,6 +8,7 @@ mod need;
 mod outlook;
 mod past;
 mod prospects;
+mod replay;
 mod stakes;
 
 pub use ahead::{AHEAD, Ahead, Hours, Stretch};
@@ -18,4 +19,5 @@ pub use need::{Need, needs, on_order};
 pub use outlook::{DayAhead, KNOWN_DAYS, Outlook, outlooks};
 pub use past::{Past, WEEK, place_of};
 pub use prospects::Prospects;
+pub use replay::{PastVan, Replayed, Trial, Tried};
 pub use stakes::Stakes;

@@ -100,6 +100,24 @@ pub fn outlooks(past: &Past, asked: &AskedDays, told: &HashMap<ItemId, Vec<DayTo
 }
 
 impl Outlook {
+    /// What was asked on each day from the first on which it was asked for, what was expected where that is not known; and
+    /// the rate that had been smoothed up to each.
+    pub fn walked(&self, past: &Past, asked: &Asked, told: Option<&[DayTold]>) -> (Vec<f64>, Vec<f64>) {
+        let days = days_of(past, asked, told, &self.week);
+        let (rates, _) = walk(self.method, &days);
+        let asked = days.iter().zip(&rates).map(|(day, rate)| match day.told {
+            DayTold::Whole => day.asked,
+            DayTold::AtLeast => day.asked.max(rate * day.exposure),
+            DayTold::Nothing => rate * day.exposure,
+        });
+        (asked.collect(), rates)
+    }
+
+    /// The same at another rate.
+    pub fn at_rate(&self, rate: f64) -> Outlook {
+        Outlook { rate, ..self.clone() }
+    }
+
     /// What some days to come will ask.
     pub fn over(&self, days: &[DayAhead]) -> Demand {
         let usual = |day: &DayAhead| self.week[place_of(day.day.weekday())] * day.share;
@@ -138,13 +156,7 @@ impl Fitted {
         let first = asked.daily.iter().position(|amount| *amount > 0.0)?;
         let said = |at: usize| told.map_or(DayTold::Whole, |told| told[at]);
         let week = week_of(past, asked, first, &said);
-        let days: Vec<Day> = (first..asked.daily.len())
-            .map(|at| Day {
-                asked: asked.daily[at],
-                exposure: past.factor[at] * week[past.weekday(at)],
-                told: said(at),
-            })
-            .collect();
+        let days = days_of(past, asked, told, &week);
         let traded = days.iter().filter(|day| day.exposure > 0.0).count();
         if traded < KNOWN_DAYS || asked.piece <= 0.0 {
             return None;
@@ -196,6 +208,17 @@ impl Day {
     fn is_whole(&self) -> bool {
         self.exposure > 0.0 && self.told == DayTold::Whole
     }
+}
+
+/// The days from the first on which an item was asked for.
+fn days_of(past: &Past, asked: &Asked, told: Option<&[DayTold]>, week: &[f64; WEEK]) -> Vec<Day> {
+    let first = asked.daily.iter().position(|amount| *amount > 0.0).unwrap_or(asked.daily.len());
+    let day = |at: usize| Day {
+        asked: asked.daily[at],
+        exposure: past.factor[at] * week[past.weekday(at)],
+        told: told.map_or(DayTold::Whole, |told| told[at]),
+    };
+    (first..asked.daily.len()).map(day).collect()
 }
 
 /// How an item's week goes: its own, drawn to the week of the bar as far as its own days cannot tell chance from habit.
