@@ -1,6 +1,6 @@
 //! The business day: the evening that a sale at half past one belongs to, right across a clock change.
 
-use chrono::{DateTime, Datelike, Days, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, TimeZone, Utc};
+use chrono::{DateTime, Datelike, Days, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, TimeZone, Timelike, Utc};
 use chrono_tz::Tz;
 use serde::Serialize;
 
@@ -153,10 +153,19 @@ impl DayRule {
                 MappedLocalTime::Single(at) | MappedLocalTime::Ambiguous(at, _) => {
                     return Some(Moment(at.timestamp_millis()));
                 }
-                MappedLocalTime::None => probe += chrono::TimeDelta::minutes(15),
+                // A gap ends at a quarter of an hour, wherever in it the time is.
+                MappedLocalTime::None => {
+                    let past = probe.and_utc().timestamp().rem_euclid(15 * 60);
+                    probe = probe.with_nanosecond(0)? + chrono::TimeDelta::seconds(15 * 60 - past);
+                }
             }
         }
         None
+    }
+
+    /// The calendar date of a moment; `None` outside the years that are known.
+    pub fn date_of(&self, at: Moment) -> Option<NaiveDate> {
+        Some(at.to_utc()?.with_timezone(&self.zone).date_naive())
     }
 
     /// When a business day begins.
@@ -164,7 +173,7 @@ impl DayRule {
         self.at(day, self.starts)
     }
 
-    /// The first moment of a wall-clock time on a calendar date.
+    /// The first moment of a wall-clock time on a calendar date; a time that the clock skips is at the end of the gap.
     pub fn at(&self, date: NaiveDate, time: NaiveTime) -> Moment {
         self.first_at(date.and_time(time)).unwrap_or(Moment(date.and_time(time).and_utc().timestamp_millis()))
     }
@@ -272,7 +281,15 @@ mod tests {
         assert_eq!(turned_back.day_of(utc("2026-10-25T00:30:00Z")), day("2026-10-25"));
         // 02:10 for the second time: the wall clock shows less than 02:30, yet the day has begun.
         assert_eq!(turned_back.day_of(utc("2026-10-25T01:10:00Z")), day("2026-10-25"));
-        // Skipped on 29 March: the day begins where the gap ends, at 03:00 summer time (01:00 UTC).
+        // Skipped on 29 March: the day begins where the gap ends, at 03:00 summer time (01:00 UTC); so it does for every
+        // time in the gap.
+        for skipped in ["02:00", "02:07", "02:30", "02:59"] {
+            assert_eq!(
+                rule("Europe/Berlin", skipped).begins(day("2026-03-29")),
+                utc("2026-03-29T01:00:00Z"),
+                "{skipped}"
+            );
+        }
         assert_eq!(turned_back.begins(day("2026-03-29")), utc("2026-03-29T01:00:00Z"));
         assert_eq!(turned_back.day_of(utc("2026-03-29T00:59:59Z")), day("2026-03-28"));
     }
