@@ -34,6 +34,7 @@ fn parts(setup: &Setup) -> Parts {
         people: s.people,
         places: s.places,
         suppliers: s.suppliers,
+        special: s.special.all().to_vec(),
         items: s.items,
         shelves: s.shelves,
         profiles: s.profiles,

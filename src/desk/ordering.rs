@@ -288,7 +288,7 @@ pub(super) fn finish(
         return Ok(None);
     }
     let name = rest_name(conn, order)?;
-    let next = setup.supplier(order.supplier).and_then(|s| s.calendar.next(now, &setup.venue.days));
+    let next = setup.next_van(order.supplier, now);
     let still_to_come =
         Order { id: OrderId(0), name: name.clone(), expected: next.map(|d| d.comes), lines: rest, ..order.clone() };
     orders::create(conn, &still_to_come)?;

@@ -6,8 +6,8 @@ use crate::domain::receive::{ClaimKind, DocumentKind};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, LinesForm, TakenAs};
 use crate::domain::venue::{
     BillId, CauseWord, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind,
-    Moment, OrderId, OrderState, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section, Seq, SupplierId,
-    TillId, parse_day,
+    Moment, OrderId, OrderState, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section, Seq, SpecialDayId,
+    SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, Type, ValueRef};
@@ -28,8 +28,26 @@ macro_rules! integers {
     )+};
 }
 integers!(
-    Amount, BillId, ClaimId, Containers, CountId, Density, DrinkId, FileId, ItemId, Moment, Money, OrderId, PlaceId,
-    Price, ProfileId, Seq, Strength, SupplierId, TillId,
+    Amount,
+    BillId,
+    ClaimId,
+    Containers,
+    CountId,
+    Density,
+    DrinkId,
+    FileId,
+    ItemId,
+    Moment,
+    Money,
+    OrderId,
+    PlaceId,
+    Price,
+    ProfileId,
+    Seq,
+    SpecialDayId,
+    Strength,
+    SupplierId,
+    TillId,
 );
 
 /// Enums of words, kept as the word.

@@ -19,6 +19,7 @@ pub const STEPS: &[&str] = &[
     include_str!("../../migrations/0004_parties.sql"),
     include_str!("../../migrations/0005_files.sql"),
     include_str!("../../migrations/0006_variance.sql"),
+    include_str!("../../migrations/0007_par.sql"),
     include_str!("../../migrations/0008_day_totals.sql"),
 ];
 

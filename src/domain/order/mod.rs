@@ -108,7 +108,7 @@ pub fn suggest(setup: &Setup, needs: &[Need], now: Moment) -> Suggestion {
         drafts: setup
             .suppliers
             .iter()
-            .map(|s| Draft { supplier: s.id, lines: Vec::new(), deadline: s.calendar.next(now, &setup.venue.days) })
+            .map(|s| Draft { supplier: s.id, lines: Vec::new(), deadline: setup.next_van(s.id, now) })
             .collect(),
         ..Suggestion::default()
     };

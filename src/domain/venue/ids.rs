@@ -15,6 +15,8 @@ ids! {
     PlaceId,
     /// A supplier.
     SupplierId,
+    /// A day that is not as usual.
+    SpecialDayId,
     /// An item.
     ItemId,
     /// A container's shape.

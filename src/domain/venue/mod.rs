@@ -10,16 +10,18 @@ mod nouns;
 mod party;
 mod past;
 mod setup;
+mod special;
 mod standard;
 pub(crate) mod words;
 
-pub use calendar::{Deadline, OrderCalendar, ScheduleError, Slot};
+pub use calendar::{Comes, Deadline, OrderCalendar, ScheduleError, Slot, Weekdays};
 pub use container::{Filling, ItemShape, LengthError, Measures, Profile, Section, Shape, parse_millimetres};
 pub use day::{DayRule, Moment, TimeError, parse_day, said_day};
 pub use gtin::{Gtin, GtinError};
 pub use hidden::{is_hidden, one_line};
 pub use ids::{
-    BillId, ClaimId, CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SupplierId, TillId,
+    BillId, ClaimId, CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SpecialDayId, SupplierId,
+    TillId,
 };
 pub use nouns::{
     Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Pours, Recipe, Shelf, Supplier,
@@ -31,6 +33,10 @@ pub use party::{
 };
 pub use past::PastError;
 pub use setup::{Parts, Setup, name_key};
+pub use special::{
+    ComingDay, DayEffect, Factor, FactorError, NamedDay, NamedDayError, Nth, OrderBy, OrderByError, SpecialDay,
+    SpecialDays, Stretch, SupplierDays, easter,
+};
 pub use standard::{StandardDrink, StandardDrinkError};
 pub use words::{
     Allergen, CauseWord, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, PouredBy, Reason, Role,

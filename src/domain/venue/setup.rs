@@ -1,8 +1,9 @@
 //! Everything a bar has set up, in memory, found by handle or by name.
 
 use super::{
-    Containers, Drink, DrinkId, Glass, Item, ItemId, ItemShape, Offer, Person, Place, PlaceId, Profile, ProfileId,
-    Recipe, Shelf, Supplier, SupplierId, TillId, TillMeaning, TillName, Venue, Versions,
+    Containers, Deadline, Drink, DrinkId, Glass, Item, ItemId, ItemShape, Moment, Offer, Person, Place, PlaceId,
+    Profile, ProfileId, Recipe, Shelf, SpecialDay, SpecialDays, Supplier, SupplierId, TillId, TillMeaning, TillName,
+    Venue, Versions,
 };
 use crate::domain::measure::Amount;
 use chrono::NaiveDate;
@@ -20,6 +21,8 @@ pub struct Setup {
     pub places: Vec<Place>,
     /// By name.
     pub suppliers: Vec<Supplier>,
+    /// Days that are not as usual.
+    pub special: SpecialDays,
     /// By name.
     pub items: Vec<Item>,
     /// In walking order of the places, then by position.
@@ -57,6 +60,8 @@ pub struct Parts {
     pub places: Vec<Place>,
     /// Suppliers.
     pub suppliers: Vec<Supplier>,
+    /// Days that are not as usual.
+    pub special: Vec<SpecialDay>,
     /// Items.
     pub items: Vec<Item>,
     /// Shelves.
@@ -83,6 +88,7 @@ impl Parts {
             people: Vec::new(),
             places: Vec::new(),
             suppliers: Vec::new(),
+            special: Vec::new(),
             items: Vec::new(),
             shelves: Vec::new(),
             profiles: Vec::new(),
@@ -103,6 +109,7 @@ impl Setup {
             mut people,
             mut places,
             mut suppliers,
+            special,
             mut items,
             mut shelves,
             mut profiles,
@@ -129,6 +136,7 @@ impl Setup {
             people,
             places,
             suppliers,
+            special: SpecialDays::new(special),
             items,
             shelves,
             profiles,
@@ -187,6 +195,18 @@ impl Setup {
     /// A supplier by handle.
     pub fn supplier(&self, id: SupplierId) -> Option<&Supplier> {
         self.suppliers.iter().find(|s| s.id == id)
+    }
+
+    /// The deadlines of a supplier after a moment, the earliest first, each with the delivery that it buys; closed days
+    /// left out, extra vans put in. Ends after two years.
+    pub fn vans(&self, supplier: SupplierId, after: Moment) -> impl Iterator<Item = Deadline> + '_ {
+        let days = self.special.of_supplier(supplier);
+        self.supplier(supplier).into_iter().flat_map(move |s| s.calendar.vans(after, &self.venue.days, days))
+    }
+
+    /// The next deadline of a supplier after a moment; `None` of one without fixed days.
+    pub fn next_van(&self, supplier: SupplierId, after: Moment) -> Option<Deadline> {
+        self.vans(supplier, after).next()
     }
 
     /// The names of items, apart by commas.

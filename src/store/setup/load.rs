@@ -1,6 +1,7 @@
 //! Reads the whole set-up into memory.
 
 use super::profiles::profiles;
+use super::special::special;
 use super::venue;
 use crate::domain::drink::{amount_of, settle_yields};
 use crate::domain::measure::{Amount, Quantity, SmallMeasures, Sugar};
@@ -40,7 +41,9 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
     let mut writing = Writing { items: &items, small: venue.small, unreadable: Vec::new() };
     let drinks = drinks(conn, &mut writing)?;
     let recipes = recipes(conn, &mut writing)?;
+    let (special, no_days) = special(conn, DOING)?;
     let mut unreadable = writing.unreadable;
+    unreadable.extend(no_days);
     let mut setup = Setup::new(Parts {
         people: all(DOING, conn, "SELECT initials, name, role FROM person", [], |row| {
             Ok(Person { initials: row.get("initials")?, name: row.get("name")?, role: row.get("role")? })
@@ -49,6 +52,7 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
             Ok(Place { id: row.get("id")?, name: row.get("name")?, walk: row.get("walk")? })
         })?,
         suppliers: all(DOING, conn, "SELECT * FROM supplier", [], supplier)?,
+        special,
         shelves: all(DOING, conn, "SELECT place, item, position, par FROM shelf", [], |row| {
             Ok(Shelf {
                 place: row.get("place")?,

@@ -3,6 +3,7 @@
 mod drinks;
 mod load;
 mod profiles;
+mod special;
 mod stock;
 mod venue;
 
@@ -12,6 +13,7 @@ pub use drinks::{
 };
 pub use load::{load, load_any};
 pub use profiles::{clear_fillings, put_filling, put_profile, set_shape};
+pub use special::{drop_special_day, put_special_day, set_special_day};
 pub use stock::{
     item_has_facts, place_entry, put_item, put_offer, put_person, put_place, put_shelf, put_supplier, set_place_entry,
 };

@@ -2,7 +2,7 @@
 
 use super::{Effect, Scene, fitting, when};
 use crate::domain::measure::Money;
-use crate::domain::venue::{ItemId, Moment, OrderCalendar, Setup, Slot, Supplier, SupplierId};
+use crate::domain::venue::{Comes, ItemId, Moment, OrderCalendar, Setup, Slot, Supplier, SupplierId, Weekdays};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -107,7 +107,7 @@ impl SuppliersScreen {
 
     fn row(&self, supplier: &Supplier, now: Moment) -> Row {
         let days = &self.setup.venue.days;
-        let next = supplier.calendar.next(now, days);
+        let next = self.setup.next_van(supplier.id, now);
         let left = next.map_or("any time".to_owned(), |deadline| when::time_left(now, deadline.by, days));
         let comes = next.map_or(String::new(), |deadline| when::day(now, deadline.comes, days));
         Row::Cells(vec![
@@ -125,7 +125,7 @@ impl SuppliersScreen {
     fn foot(&self, wide: usize, scene: Scene) -> Vec<Line<'static>> {
         let Some(supplier) = self.current() else { return Vec::new() };
         let days = &self.setup.venue.days;
-        let deadline = match supplier.calendar.next(scene.now, days) {
+        let deadline = match self.setup.next_van(supplier.id, scene.now) {
             Some(next) => {
                 let by = when::deadline(scene.now, next.by, days);
                 let comes = when::day(scene.now, next.comes, days);
@@ -178,14 +178,30 @@ fn slots(calendar: &OrderCalendar) -> Vec<String> {
     if calendar.slots.is_empty() {
         return vec!["No fixed days".to_owned()];
     }
-    let say =
-        |slot: &Slot| format!("Order before {} {}, comes {}.", slot.weekday, slot.before.format("%H:%M"), slot.comes);
-    calendar.slots.iter().map(say).collect()
+    calendar.slots.iter().map(in_words).collect()
+}
+
+fn in_words(slot: &Slot) -> String {
+    let before = slot.before.format("%H:%M");
+    let order = match slot.order {
+        Weekdays::One(weekday) => format!("{weekday} {before}"),
+        Weekdays::Range(first, last) => format!("{before} from {first} to {last}"),
+        Weekdays::Any => format!("{before} on any day"),
+    };
+    let comes = match slot.comes {
+        Comes::On(weekday) => weekday.to_string(),
+        Comes::After(1) => "the day after".to_owned(),
+        days @ Comes::After(_) => format!("{days} later"),
+    };
+    format!("Order before {order}, comes {comes}.")
 }
 
 /// The week for a cell.
 fn week(calendar: &OrderCalendar) -> String {
-    let say = |slot: &Slot| format!("{} {} for {}", slot.weekday, slot.before.format("%H:%M"), slot.comes);
+    let say = |slot: &Slot| match slot.comes {
+        Comes::On(weekday) => format!("{} {} for {weekday}", slot.order, slot.before.format("%H:%M")),
+        days => format!("{} {}, {days} later", slot.order, slot.before.format("%H:%M")),
+    };
     calendar.slots.iter().map(say).collect::<Vec<_>>().join("; ")
 }
 

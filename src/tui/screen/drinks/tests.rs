@@ -57,6 +57,7 @@ fn indexed(setup: Setup) -> Setup {
         people: setup.people,
         places: setup.places,
         suppliers: setup.suppliers,
+        special: setup.special.all().to_vec(),
         items: setup.items,
         shelves: setup.shelves,
         profiles: setup.profiles,

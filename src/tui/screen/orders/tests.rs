@@ -62,7 +62,7 @@ fn view() -> OrdersView {
     };
     let draft = |supplier, lines| {
         let id = SupplierId(supplier);
-        let deadline = setup.supplier(id).unwrap().calendar.next(at(NOON), &setup.venue.days);
+        let deadline = setup.next_van(id, at(NOON));
         DraftView { order: None, name: "2026-11-23 The".to_owned(), draft: Draft { supplier: id, lines, deadline } }
     };
     let lines = vec![
