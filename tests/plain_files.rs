@@ -10,7 +10,7 @@ use tantalus::desk::load::{LoadReport, load};
 use tantalus::desk::{DeskError, check, till, unwatched};
 use tantalus::domain::measure::Amount;
 use tantalus::domain::till::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn, TakenAs};
-use tantalus::domain::venue::{CauseWord, Moment, PouredBy, Seq, TillMeaning};
+use tantalus::domain::venue::{CauseWord, Containers, Moment, ParFrom, PouredBy, Seq, TillMeaning, parse_day};
 use tantalus::exchange::plain::{Faults, Plain};
 use tantalus::store::{
     Connection, Store, StoreError, bills, counts, explanations, files, journal, layouts, orders, sales, setup,
@@ -90,13 +90,13 @@ fn brought(report: &LoadReport, file: Plain) -> (u64, u64, u64, u64) {
 #[test]
 fn what_is_loaded_is_dumped_and_loads_back_the_same() {
     let (_home, store, report) = book_of(&good());
-    assert_eq!(report.files.len(), 29);
+    assert_eq!(report.files.len(), 30);
     for file in &report.files {
         assert_eq!(file.added, file.read, "{file:?}");
     }
     assert_eq!(report.new_till_names, ["House snack"]);
     let first = dumped(&store);
-    assert_eq!(first.len(), 29);
+    assert_eq!(first.len(), 30);
     let home = tempdir().unwrap();
     dump(&store, home.path()).unwrap();
     let (_other_home, other, _) = book_of(home.path());
@@ -134,6 +134,23 @@ fn the_loaded_book_holds_what_the_folder_says() {
             let pours = set.venue.pours;
             assert_eq!((pours.by, pours.jigger, pours.free), (PouredBy::Free, Amount(1_200), Amount(4_436)));
             assert_eq!(set.venue.false_alarms, 250);
+            assert_eq!(set.venue.service_levels.to_string(), "95 %; spirit 97.5 %; juice 90 %");
+            assert_eq!(set.venue.holding_cost, 1_250);
+            // Its own level, that of its kind, the usual one.
+            let item = |name: &str| set.items.iter().find(|i| i.name == name).unwrap();
+            let levels = ["Dry gin", "White rum", "Lime juice", "Tonic"].map(|name| set.service_level(item(name)));
+            assert_eq!(levels, [950, 975, 900, 950]);
+            let from = ["Dry gin", "White rum", "Curaçao", "Tonic", "Limes"].map(|name| item(name).par_is_from());
+            assert_eq!(from, [ParFrom::Demand, ParFrom::Hand, ParFrom::Demand, ParFrom::Hand, ParFrom::Demand]);
+            assert_eq!((item("Dry gin").par, item("Tonic").par_from), (Some(Containers(6_000)), None));
+            // Easter is 28 March 2027 (python-dateutil 2.9.0), so that two factors fall on no day.
+            let factor = |day: &str| set.special.factor(parse_day(day).unwrap());
+            let days = ["2026-12-06", "2026-12-07", "2027-12-24", "2027-03-29", "2027-08-30", "2026-11-26"];
+            assert_eq!(days.map(factor), [1.6, 1.0, 0.0, 0.75, 2.0, 0.0]);
+            let van = set.suppliers.iter().find(|s| s.name == "Harbour Spirits").unwrap().id;
+            let after = set.venue.days.parse("2026-12-21 14:00").unwrap();
+            let vans: Vec<String> = set.vans(van, after).take(2).map(|v| v.comes.to_string()).collect();
+            assert_eq!(vans, ["2026-12-29", "2027-01-06"]);
             // 12 g of a syrup of 1.23 g/ml, and a barspoon of sugar of 0.85 g/ml.
             let daiquiri = set.drinks.iter().find(|d| d.name == "Daiquiri").unwrap();
             let (_, parts) = daiquiri.specs.iter().next().unwrap();
@@ -251,6 +268,26 @@ fn set_up_rows_are_brought_to_what_the_file_says() {
     let set = store.read(setup::load).unwrap().venue;
     assert_eq!((set.pours.by, set.pours.jigger, set.pours.free), (PouredBy::Free, Amount(20_000), Amount(4_436)));
     assert_eq!((set.false_alarms, set.name.as_str()), (3_000, "Other name"));
+    // The days that a file does not name stay, and so does what it has no column for.
+    let days = "what,day,factor\nChristmas,12-24,2\nRegatta,LAST mon of AUG,2\nA new one,2026-12-24,1.1\n";
+    let report = load_files(&store, &[("days.csv", days)]).unwrap();
+    assert_eq!(brought(&report, Plain::Days), (3, 1, 1, 1));
+    let set = store.read(setup::load).unwrap();
+    let christmas = set.special.all().iter().find(|day| day.what == "Christmas" && day.effect.supplier().is_none());
+    assert_eq!(christmas.unwrap().days.until().unwrap().to_string(), "12-25");
+    assert_eq!((set.special.all().len(), set.special.factor(parse_day("2026-12-24").unwrap())), (8, 2.2));
+    // Where an item's par comes from is said beside it.
+    let stock = "item,kind,size,par_from\nDry gin,spirit,700 ml,\nTonic,mixer,200 ml,demand\n";
+    let report = load_files(&store, &[("stock.csv", stock)]).unwrap();
+    assert_eq!(brought(&report, Plain::Stock), (2, 0, 2, 0));
+    let set = store.read(setup::load).unwrap();
+    let tonic = set.items.iter().find(|i| i.name == "Tonic").unwrap();
+    assert_eq!((tonic.par, tonic.par_is_from()), (Some(Containers(48_000)), ParFrom::Demand));
+    let venue = "key,value\nservice_level,98.5 %\nholding_cost,0\n";
+    let report = load_files(&store, &[("venue.csv", venue)]).unwrap();
+    assert_eq!(brought(&report, Plain::Venue), (2, 0, 2, 0));
+    let set = store.read(setup::load).unwrap().venue;
+    assert_eq!((set.service_levels.to_string().as_str(), set.holding_cost), ("98.5 %", 0));
     // What the till calls something that was only seen in sales so far.
     let report = load_files(&store, &[("pos.csv", "sold_as,drink\nHouse snack,\nG&T,Gimlet\n")]).unwrap();
     assert_eq!(brought(&report, Plain::Pos), (2, 0, 2, 0));
@@ -566,11 +603,11 @@ fn a_dump_goes_only_where_nothing_else_is() {
     let after = contents(home.path());
     assert_eq!((after["README.md"].as_str(), after[".hidden"].as_str()), ("kept", "kept"));
     assert!(after["sales.csv"].starts_with("receipt,line,"));
-    assert_eq!(after.len(), 31);
+    assert_eq!(after.len(), 32);
     std::fs::write(home.path().join("letter.txt"), "mine").unwrap();
     let refused = dump(&store, home.path()).unwrap_err().to_string();
     assert!(refused.contains("holds letter.txt"), "{refused}");
-    assert_eq!(contents(home.path()).len(), 32);
+    assert_eq!(contents(home.path()).len(), 33);
 }
 
 #[test]

@@ -47,6 +47,31 @@ fn quantity(basis: u8, n: u32) -> String {
     format!("{}.{} {unit}", 1 + n % 900, n % 7)
 }
 
+/// A supplier's week in any of its forms.
+fn schedule(n: u32) -> String {
+    let one = |n: u32| {
+        let order = ["Mon", "fri-TUE", "any", "Wednesday"][n as usize % 4];
+        let comes = ["Wed", "1 day", "2 days", "60 days"][n as usize / 4 % 4];
+        format!("{order} {:02}:{:02} > {comes}", n % 24, n % 60)
+    };
+    [String::new(), one(n), format!("{}; {}", one(n), one(n / 2))][n as usize % 3].clone()
+}
+
+/// A day in any of its forms, and the last one of a stretch or nothing.
+fn special_day(n: u32, m: u32) -> (String, String) {
+    let (date, other) =
+        (format!("{:02}-{:02}", 1 + n % 12, 1 + n % 28), format!("{:02}-{:02}", 1 + m % 12, 1 + m % 28));
+    match n % 7 {
+        0 => (format!("2026-{date}"), String::new()),
+        1 => (format!("2026-{date}"), format!("2026-12-{:02}", 28 + m % 4)),
+        2 => (date, other),
+        3 => ("02-29".to_owned(), String::new()),
+        4 => (format!("easter-{}", 1 + n % 80), ["", "easter", "Easter+100"][m as usize % 3].to_owned()),
+        5 => (format!("last Mon of {}", ["May", "feb", "DEC"][m as usize % 3]), String::new()),
+        _ => (format!("{} Sun of Oct", 1 + m % 4), String::new()),
+    }
+}
+
 fn written(rows: &[Vec<String>]) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for row in rows {
@@ -114,13 +139,25 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
             text(&[&format!("{}.{:03} ml", number(3) % 20, 1 + number(4) % 999), "jigger_spread"]),
             text(&[&format!("0.{:03} fl oz", 1 + number(5) % 676), "free_spread"]),
             text(&[&format!("{}.{:02}", 1 + number(6) % 29, number(7) % 100), "false_alarms"]),
+            text(&[
+                &format!(
+                    "{}.{} %; {} 9{} %; juice 0.{}",
+                    50 + number(7) % 50,
+                    number(8) % 10,
+                    ["other", "Wine"][number(9) as usize % 2],
+                    number(9) % 10,
+                    500 + number(10) % 500
+                ),
+                "service_level",
+            ]),
+            text(&[&format!("{}.{:02}", number(11) % 100, number(12) % 100), "holding_cost"]),
         ],
     );
     put("people.csv", "initials,role", vec![text(&["AB", "manager"]), text(&["CD", "counter"])]);
     put("places.csv", "walk,place", (0..3).map(|n| vec![(number(n) % 3).to_string(), place(n)]).collect());
     put(
         "suppliers.csv",
-        "supplier,fee,country,address,vat_id,e_address",
+        "supplier,fee,country,address,vat_id,e_address,schedule",
         vec![
             vec![
                 named("s", 0),
@@ -129,6 +166,7 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
                 line(&named("a", 0)),
                 format!("DE {:09}", number(2)),
                 String::new(),
+                schedule(number(4)),
             ],
             vec![
                 named("s", 1),
@@ -137,9 +175,29 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
                 String::new(),
                 String::new(),
                 format!("9930:{}", number(3)),
+                String::new(),
             ],
         ],
     );
+    let days = (0..6).map(|n: usize| {
+        let (day, until) = special_day(number(n + 13), number(n + 14));
+        let mut row = vec![day, until, named("w", n / 2)];
+        // Of the bar, a supplier that is closed, a van besides.
+        let factor = ["1.6", "0", "Closed", "0.125", "20"][number(n + 16) as usize % 5].to_owned();
+        row.extend(match number(n + 15) % 3 {
+            0 => [factor, String::new(), String::new()],
+            _ => [String::new(), named("s", n % 2), String::new()],
+        });
+        if number(n + 15) % 3 == 2 {
+            (row[0], row[1]) = (format!("2026-12-{:02}", 10 + n), String::new());
+            row[5] = format!("2026-12-{:02} {:02}:30", 1 + number(n + 16) % 10, number(n) % 24);
+        }
+        row
+    });
+    // The same day, name and supplier is the same row.
+    let mut met = std::collections::HashSet::new();
+    let days = days.filter(|row| met.insert((row[0].to_lowercase(), row[2].to_lowercase(), row[4].to_lowercase())));
+    put("days.csv", "day,until,what,factor,supplier,order_by", days.collect());
     let stock = seeds.items.iter().enumerate().map(|(n, (basis, size))| {
         let by = ["tenths", "whole"][number(n) as usize % 2].to_owned();
         let par = if size % 2 == 0 { format!("{}.5", size % 50) } else { String::new() };
@@ -147,9 +205,10 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
         let sugar = ["", "0 g/l", "50 brix", "250.5 g/l"][*size as usize % 4].to_owned();
         let abv = if size % 5 == 0 { (size % 100).to_string() } else { String::new() };
         let poured = ["", "jigger", "free", "Whole"][number(n + 8) as usize % 4].to_owned();
-        vec![item(n), "other".to_owned(), quantity(*basis, *size), by, par, yields, sugar, abv, poured]
+        let par_from = ["", "hand", "Demand"][number(n + 9) as usize % 3].to_owned();
+        vec![item(n), "other".to_owned(), quantity(*basis, *size), by, par, yields, sugar, abv, poured, par_from]
     });
-    put("stock.csv", "item,kind,size,count_by,par,yields,sugar,abv,poured_by", stock.collect());
+    put("stock.csv", "item,kind,size,count_by,par,yields,sugar,abv,poured_by,par_from", stock.collect());
     put("shelves.csv", "item,place", (0..seeds.items.len()).map(|n| vec![item(n), place(n)]).collect());
     let offers = (0..seeds.items.len())
         .map(|n| vec![named("s", n % 2), item(n), (1 + number(n) % 24).to_string(), money(n), "2026-10-01".to_owned()]);
@@ -397,7 +456,7 @@ proptest! {
     /// but the list of faults.
     #[test]
     fn a_damaged_folder_is_loaded_or_refused_as_a_whole(
-        seeds in seeds(), file in 0_usize..26, at in 0.0_f64..1.0, byte in any::<u8>(), cut in any::<bool>(),
+        seeds in seeds(), file in 0_usize..27, at in 0.0_f64..1.0, byte in any::<u8>(), cut in any::<bool>(),
     ) {
         let home = tempdir().unwrap();
         let folder = home.path().join("plain");

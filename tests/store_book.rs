@@ -12,9 +12,10 @@ use tantalus::domain::till::{
     Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn, RungAs, TakenAs, TakenFile,
 };
 use tantalus::domain::venue::{
-    BillId, CauseWord, Contact, Containers, CountBy, CountId, CountMethod, Country, DayRule, EAddress, Gln, Item,
-    ItemId, Kind, Moment, OrderCalendar, OrderId, OrderState, Party, Phone, PlaceId, PouredBy, Pours, Reason, SaleKind,
-    Seq, Supplier, SupplierId, TillId, TillMeaning, VatId, Venue,
+    BillId, CauseWord, Contact, Containers, CountBy, CountId, CountMethod, Country, DayEffect, DayRule, EAddress,
+    Factor, Gln, Item, ItemId, Kind, Moment, NamedDay, OrderBy, OrderCalendar, OrderId, OrderState, ParFrom, Party,
+    Phone, PlaceId, PouredBy, Pours, Reason, SaleKind, Seq, ServiceLevels, SpecialDay, SpecialDayId, Stretch, Supplier,
+    SupplierId, TillId, TillMeaning, VatId, Venue,
 };
 use tantalus::store::bills::BillDid;
 use tantalus::store::sales::{Put, SaleLine, SaleWriter};
@@ -416,6 +417,105 @@ fn a_book_without_pours_and_causes_learns_them_and_keeps_what_it_had() {
     let (again, accepted) = store.read(|c| Ok::<_, StoreError>((setup::load(c)?, explanations::list(c)?))).unwrap();
     assert_eq!((&again.venue, &again.items), (&setup.venue, &setup.items));
     assert_eq!(accepted.len(), 1);
+}
+
+/// A book of the sixth version learns which days are not as usual, how surely stock must last and whether a par is set by
+/// hand: it keeps its suppliers with their weeks and its pars, and where nothing is said it has what a new book has.
+#[test]
+fn a_book_without_special_days_learns_them_and_keeps_what_it_had() {
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("old.tantalus");
+    drop(Store::create_with(&path, &STEPS[..6]).unwrap());
+    raw(&path)
+        .execute_batch(
+            "INSERT INTO venue VALUES ('name', 'The Old Bar'), ('currency', 'EUR'), ('time_zone', 'UTC'),
+                 ('false_alarms', '2.5');
+             INSERT INTO supplier (id, name, name_key, schedule) VALUES (1, 'Van', 'van', 'Mon 14:00 > Wed; Thu 14:00 > Sat');
+             INSERT INTO item (id, name, name_key, kind, basis, size, count_by, par, poured_by)
+                 VALUES (1, 'Rum', 'rum', 'spirit', 'volume', 700000, 'tenths', 4000, 'free'),
+                        (2, 'Gin', 'gin', 'spirit', 'volume', 700000, 'tenths', NULL, NULL);",
+        )
+        .unwrap();
+    let store = Store::open(&path).unwrap();
+    assert!(migrations::copy_before(&path, 7).exists());
+    assert!(store.read(tantalus::store::check::all).unwrap().is_empty());
+    let had = store.read(setup::load).unwrap();
+    assert_eq!((had.venue.service_levels.to_string().as_str(), had.venue.holding_cost), ("95 %", 2_000));
+    assert_eq!((had.venue.false_alarms, had.suppliers[0].calendar.slots.len()), (250, 2));
+    let pars: Vec<_> = had.items.iter().map(|i| (i.name.as_str(), i.par, i.par_from, i.par_is_from())).collect();
+    assert_eq!(pars, [("Gin", None, None, ParFrom::Demand), ("Rum", Some(Containers(4_000)), None, ParFrom::Hand)]);
+    assert_eq!((had.items[1].poured_by, had.special.all().len()), (Some(PouredBy::Free), 0));
+
+    // What it learned it can keep.
+    let van = had.suppliers[0].id;
+    let day = |text: &str| NamedDay::parse(text).unwrap();
+    let row = |from: &str, until: Option<&str>, what: &str, effect| SpecialDay {
+        id: SpecialDayId::default(),
+        days: Stretch::new(day(from), until.map(day)).unwrap(),
+        what: what.to_owned(),
+        effect,
+    };
+    let by = OrderBy::parse("2026-12-28 10:00").unwrap();
+    let rows = [
+        row("12-24", Some("01-02"), "Winter", DayEffect::Demand(Factor(800))),
+        row("12-24", Some("01-02"), "Winter", DayEffect::SupplierClosed(van)),
+        row("2026-12-29", None, "A van besides", DayEffect::ExtraVan { supplier: van, by }),
+        // The same day and name as the first: it takes its place.
+        row("12-24", None, "WINTER", DayEffect::Demand(Factor::CLOSED)),
+    ];
+    let setup = store
+        .write(|c| {
+            let mut set = setup::load(c)?;
+            set.venue.service_levels = ServiceLevels::parse("96 %; wine 90 %").unwrap();
+            set.venue.holding_cost = 0;
+            setup::put_venue(c, &set.venue)?;
+            set.items[1].par_from = Some(ParFrom::Demand);
+            setup::put_item(c, &set.items[1])?;
+            let ids: Vec<SpecialDayId> =
+                rows.iter().map(|row| setup::put_special_day(c, row)).collect::<Result<_, _>>()?;
+            assert!(ids[0] == ids[3] && ids[0] != ids[1] && ids[1] != ids[2]);
+            Ok::<_, StoreError>(set)
+        })
+        .unwrap();
+    drop(store);
+    let store = Store::open(&path).unwrap();
+    let again = store.read(setup::load).unwrap();
+    assert_eq!((&again.venue, &again.items), (&setup.venue, &setup.items));
+    let kept: Vec<_> = again.special.all().iter().map(|d| (d.what.as_str(), d.days, d.effect)).collect();
+    let want: Vec<_> = [&rows[3], &rows[1], &rows[2]].map(|d| (d.what.as_str(), d.days, d.effect)).to_vec();
+    assert_eq!(kept, want);
+    // One is changed, one taken away; neither can be done twice.
+    let mut changed = again.special.all()[0].clone();
+    changed.days = Stretch::of_one(day("easter"));
+    store
+        .write(|c| {
+            setup::set_special_day(c, &changed)?;
+            setup::drop_special_day(c, again.special.all()[1].id)
+        })
+        .unwrap();
+    let gone = again.special.all()[1].id;
+    let refused = store.write(|c| setup::drop_special_day(c, gone)).unwrap_err();
+    assert!(matches!(refused, StoreError::NotFound { kind: "special day", .. }), "{refused}");
+    let left = store.read(setup::load).unwrap().special;
+    assert_eq!(left.all().iter().map(|d| d.days.from().to_string()).collect::<Vec<_>>(), ["2026-12-29", "easter"]);
+
+    // A row that no program of ours wrote is told, not guessed at.
+    for (sql, says) in [
+        ("UPDATE special_day SET day = '24-12' WHERE factor IS NOT NULL", "the special day WINTER says “24-12”"),
+        ("UPDATE special_day SET day = '12-24', factor = 20001 WHERE factor IS NOT NULL", "a factor or a supplier"),
+        ("UPDATE special_day SET order_by = '2027-01-01 10:00' WHERE supplier IS NOT NULL", "up to 60 days before"),
+    ] {
+        raw(&path).execute(sql, []).unwrap();
+        let found = store.read(tantalus::store::check::all).unwrap();
+        assert!(found.iter().any(|finding| finding.to_string().contains(says)), "{found:?}");
+    }
+    for sql in [
+        "UPDATE special_day SET factor = 1000, supplier = 1",
+        "INSERT INTO special_day (day, what, what_key, order_by, factor) VALUES ('12-24', 'a', 'a', '2026-12-28 10:00', 1)",
+        "INSERT INTO special_day (day, what, what_key, supplier) VALUES ('12-24', 'a', 'a', 99)",
+    ] {
+        assert!(raw(&path).execute(sql, []).is_err(), "{sql}");
+    }
 }
 
 fn explanation(closing: CountId, item: ItemId) -> Explanation {

@@ -8,12 +8,13 @@ use crate::domain::gauge::Weighing;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Explanation, Loss, Order, Transfer};
 use crate::domain::measure::{Amount, Quantity};
 use crate::domain::venue::{
-    Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SupplierId, TillMeaning, TillName, Versions,
-    name_key,
+    DayEffect, Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SpecialDay, SupplierId, TillMeaning,
+    TillName, Versions, name_key,
 };
 use crate::exchange::plain::{
-    BatchRow, CountRow, DeliveryRow, DrinkRow, ExplainedRow, FillingRow, Form, HouseRow, ItemRow, LossRow, OfferRow,
-    OrderRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow, SpecRow, TransferRow, WeighingRow, venue_rows,
+    BatchRow, CountRow, DayRow, DeliveryRow, DrinkRow, ExplainedRow, FillingRow, Form, HouseRow, ItemRow, LossRow,
+    OfferRow, OrderRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow, RowEffect, ShelfRow, SpecRow, TransferRow,
+    WeighingRow, key_of, venue_rows,
 };
 
 /// The lines of a set-up file in a fixed order, whatever order and handles the book gave; none for a file of facts.
@@ -30,6 +31,7 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
             places.iter().map(|p| PlaceRow { place: p.name.clone(), walk: Some(p.walk) }.cells(form)).collect()
         }
         Plain::Suppliers => setup.suppliers.iter().map(|s| s.cells(form)).collect(),
+        Plain::Days => days(setup, form),
         Plain::Profiles => {
             let row = |p: &Profile| ProfileRow { profile: p.name.clone(), measures: p.measures }.cells(form);
             setup.profiles.iter().map(row).collect()
@@ -73,6 +75,21 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
         | Plain::SupplierCodes
         | Plain::SupplierNames => Vec::new(),
     }
+}
+
+fn days(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
+    let row = |day: &SpecialDay| {
+        let effect = match day.effect {
+            DayEffect::Demand(factor) => RowEffect::Demand(factor),
+            DayEffect::SupplierClosed(id) => RowEffect::SupplierClosed(supplier(setup, id)),
+            DayEffect::ExtraVan { supplier: id, by } => RowEffect::ExtraVan(supplier(setup, id), by),
+        };
+        DayRow { days: day.days, what: day.what.clone(), effect }.cells(form)
+    };
+    let mut rows: Vec<Vec<String>> = setup.special.all().iter().map(row).collect();
+    // Those that differ in the supplier alone stand by its name, whatever handle it has.
+    rows.sort_by_cached_key(|cells| key_of(Plain::Days, cells));
+    rows
 }
 
 fn item_row(setup: &Setup, item: &Item) -> ItemRow {

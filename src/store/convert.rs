@@ -6,8 +6,8 @@ use crate::domain::receive::{ClaimKind, DocumentKind};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, LinesForm, TakenAs};
 use crate::domain::venue::{
     BillId, CauseWord, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind,
-    Moment, OrderId, OrderState, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section, Seq, SpecialDayId,
-    SupplierId, TillId, parse_day,
+    Moment, OrderId, OrderState, ParFrom, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section, Seq,
+    SpecialDayId, SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, Type, ValueRef};
@@ -79,6 +79,7 @@ words!(
     Field,
     Kind,
     OrderState,
+    ParFrom,
     Reason,
     Role,
     Section,

@@ -5,12 +5,12 @@ use crate::desk::{DeskError, gauging, rows};
 use crate::domain::gauge::Outline;
 use crate::domain::measure::Quantity;
 use crate::domain::venue::{
-    Glass, Item, ItemId, ItemShape, Moment, Offer, Person, PlaceId, Setup, Shape, Shelf, Supplier, TillMeaning, Venue,
-    name_key,
+    DayEffect, Glass, Item, ItemId, ItemShape, Moment, Offer, Person, PlaceId, Setup, Shape, Shelf, SpecialDay,
+    SpecialDayId, Supplier, TillMeaning, Venue, name_key,
 };
 use crate::exchange::plain::{
-    DrinkRow, Fault, FillingRow, Form, ItemRow, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow, ShelfRow,
-    read_venue, venue_rows,
+    DayRow, DrinkRow, Fault, FillingRow, Form, ItemRow, OfferRow, PlaceRow, Plain, PlainRow, PosRow, ProfileRow,
+    RowEffect, ShelfRow, read_venue, venue_rows,
 };
 use crate::store::{StoreError, bills, journal, sales, setup as book, weighings};
 use std::collections::{BTreeMap, HashMap};
@@ -44,6 +44,7 @@ impl Loader<'_> {
             loader.names.suppliers.put(&supplier.name, id);
             Ok(true)
         })?;
+        self.merge::<DayRow>(|loader, _, row| loader.special_day(row))?;
         self.merge::<ProfileRow>(|loader, line, row| {
             let id = book::put_profile(loader.conn, &row.profile, row.measures.as_ref())?;
             loader.changed.push((Plain::Profiles, line, Touched::Profile(id)));
@@ -211,7 +212,13 @@ impl Loader<'_> {
                 loader.fault(fault);
                 return Ok(false);
             }
-            let reads = |item: &Item| Item { name: String::new(), par: None, gtins: Vec::new(), ..item.clone() };
+            let reads = |item: &Item| Item {
+                name: String::new(),
+                par: None,
+                par_from: None,
+                gtins: Vec::new(),
+                ..item.clone()
+            };
             let changed = had.is_some_and(|had| reads(had) != reads(&item));
             let id = book::put_item(loader.conn, &item)?;
             loader.names.items.put(&item.name, id);
@@ -279,6 +286,20 @@ impl Loader<'_> {
             from: row.from,
         };
         book::put_offer(self.conn, &offer)?;
+        Ok(true)
+    }
+
+    fn special_day(&mut self, row: DayRow) -> Result<bool, DeskError> {
+        let supplier = |name: &str| self.names.suppliers.get(name);
+        let effect = match &row.effect {
+            RowEffect::Demand(factor) => Some(DayEffect::Demand(*factor)),
+            RowEffect::SupplierClosed(name) => supplier(name).map(DayEffect::SupplierClosed),
+            RowEffect::ExtraVan(name, by) => supplier(name).map(|supplier| DayEffect::ExtraVan { supplier, by: *by }),
+        };
+        // A supplier whose own line is wrong was told there.
+        let Some(effect) = effect else { return Ok(false) };
+        let day = SpecialDay { id: SpecialDayId::default(), days: row.days, what: row.what, effect };
+        book::put_special_day(self.conn, &day)?;
         Ok(true)
     }
 

@@ -6,6 +6,7 @@ mod day;
 mod gtin;
 mod hidden;
 mod ids;
+mod levels;
 mod nouns;
 mod party;
 mod past;
@@ -23,6 +24,7 @@ pub use ids::{
     BillId, ClaimId, CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SpecialDayId, SupplierId,
     TillId,
 };
+pub use levels::{ServiceLevels, ServiceLevelsError};
 pub use nouns::{
     Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Pours, Recipe, Shelf, Supplier,
     TillMeaning, TillName, Venue, Versions, Water,
@@ -39,6 +41,6 @@ pub use special::{
 };
 pub use standard::{StandardDrink, StandardDrinkError};
 pub use words::{
-    Allergen, CauseWord, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, PouredBy, Reason, Role,
-    SaleKind, TenthsOf, WordError,
+    Allergen, CauseWord, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, ParFrom, PouredBy, Reason,
+    Role, SaleKind, TenthsOf, WordError,
 };

@@ -2,7 +2,7 @@
 
 use super::{
     Allergen, Contact, CostRule, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, ItemShape, Kind, OrderCalendar,
-    Party, PlaceId, PouredBy, Role, StandardDrink, SupplierId, TenthsOf, TillId,
+    ParFrom, Party, PlaceId, PouredBy, Role, ServiceLevels, StandardDrink, SupplierId, TenthsOf, TillId,
 };
 use crate::domain::measure::{
     Amount, Basis, Currency, Density, Money, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
@@ -52,6 +52,10 @@ pub struct Venue {
     pub pours: Pours,
     /// Of what a variance tells to look into, the share that may be a false alarm: hundredths of a percent.
     pub false_alarms: i64,
+    /// How surely stock must last.
+    pub service_levels: ServiceLevels,
+    /// What it costs to hold stock for a year, of its value: hundredths of a percent.
+    pub holding_cost: i64,
 }
 
 /// How evenly drinks are poured: the standard deviation of one pour, by how it is measured out.
@@ -85,6 +89,9 @@ impl Venue {
     pub const TARGET_POUR_COST: i64 = 2_000;
     /// Where the book does not say: one false alarm in twenty.
     pub const FALSE_ALARMS: i64 = 500;
+    /// Where the book does not say: 20 % of the value a year, for money, room and what goes off (common practice, no
+    /// source).
+    pub const HOLDING_COST: i64 = 2_000;
 
     /// A bar of which no more is known than this, its prices without tax.
     pub fn new(name: &str, currency: Currency, days: DayRule) -> Venue {
@@ -109,6 +116,8 @@ impl Venue {
             watch_folder: None,
             pours: Pours::default(),
             false_alarms: Venue::FALSE_ALARMS,
+            service_levels: ServiceLevels::default(),
+            holding_cost: Venue::HOLDING_COST,
         }
     }
 
@@ -225,6 +234,8 @@ pub struct Item {
     pub yields: Option<Quantity>,
     /// How it is measured out, where not as the book says.
     pub poured_by: Option<PouredBy>,
+    /// Whether its par is the one set by hand, where that is said.
+    pub par_from: Option<ParFrom>,
 }
 
 impl Item {
@@ -251,7 +262,15 @@ impl Item {
             keeps_days: None,
             yields: None,
             poured_by: None,
+            par_from: None,
         }
+    }
+
+    /// Where its par comes from: where nothing is said, from the hand that set one, else from demand. What follows demand
+    /// may have a hand-set par beside it, and what is set by hand may have none: then it is not ordered.
+    pub fn par_is_from(&self) -> ParFrom {
+        let usual = if self.par.is_some() { ParFrom::Hand } else { ParFrom::Demand };
+        self.par_from.unwrap_or(usual)
     }
 }
 

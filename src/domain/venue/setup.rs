@@ -263,9 +263,9 @@ impl Setup {
         self.till_name(till).map_or(TillMeaning::Unknown, |t| t.means)
     }
 
-    /// How much of a usual day a business day is by what is special about it.
-    pub fn factor_of(&self, _day: NaiveDate) -> f64 {
-        1.0
+    /// How surely an item must last, in thousandths: its own level, else that of its kind, else the usual one.
+    pub fn service_level(&self, item: &Item) -> i64 {
+        item.service_level.unwrap_or_else(|| self.venue.service_levels.of(item.kind))
     }
 
     /// The hand-set par of an item as an amount.

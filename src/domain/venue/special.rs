@@ -5,7 +5,7 @@ mod named;
 pub use named::{NamedDay, NamedDayError, Nth, Stretch, easter};
 
 use super::calendar::Deadline;
-use super::day::{DayRule, parse_day};
+use super::day::{DayRule, Moment, parse_day, said_day};
 use super::{SpecialDayId, SupplierId, name_key};
 use crate::domain::measure::{Decimal, decimal};
 use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime};
@@ -24,6 +24,8 @@ pub struct FactorError;
 impl Factor {
     /// The bar is closed.
     pub const CLOSED: Factor = Factor(0);
+    /// As on any other day.
+    pub const USUAL: Factor = Factor(1_000);
     /// More than twenty times is a slip of the keyboard.
     pub const MOST: Factor = Factor(20_000);
     /// The word for [`Factor::CLOSED`].
@@ -84,11 +86,27 @@ impl OrderBy {
     /// # Errors
     /// [`OrderByError::Form`].
     pub fn parse(text: &str) -> Result<OrderBy, OrderByError> {
-        let (day, hour) = text.trim().split_once(' ').ok_or(OrderByError::Form)?;
-        let day = parse_day(day).map_err(|_| OrderByError::Form)?;
+        OrderBy::read(text, |day| parse_day(day).ok())
+    }
+
+    /// As [`OrderBy::parse`], the day also as a person says it: `tue 10:00`.
+    ///
+    /// # Errors
+    /// [`OrderByError::Form`].
+    pub fn said(text: &str, today: NaiveDate) -> Result<OrderBy, OrderByError> {
+        OrderBy::read(text, |day| said_day(day, today).ok())
+    }
+
+    fn read(text: &str, day: impl FnOnce(&str) -> Option<NaiveDate>) -> Result<OrderBy, OrderByError> {
+        let (date, hour) = text.trim().rsplit_once(' ').ok_or(OrderByError::Form)?;
         let hour = Some(hour).filter(|hour| hour.len() == 5);
         let hour = hour.and_then(|hour| NaiveTime::parse_from_str(hour, "%H:%M").ok()).ok_or(OrderByError::Form)?;
-        Ok(OrderBy(day.and_time(hour)))
+        Ok(OrderBy(day(date).ok_or(OrderByError::Form)?.and_time(hour)))
+    }
+
+    /// The moment of it in a bar.
+    pub fn moment(self, rule: &DayRule) -> Moment {
+        rule.at(self.0.date(), self.0.time())
     }
 
     /// Whether a van that comes in a stretch of days can have this deadline.
@@ -284,7 +302,7 @@ impl SupplierDays {
 
     /// The extra vans, in no order.
     pub fn extra<'a>(&'a self, rule: &'a DayRule) -> impl Iterator<Item = Deadline> + 'a {
-        self.extra.iter().map(|(by, comes)| Deadline { by: rule.at(by.0.date(), by.0.time()), comes: *comes })
+        self.extra.iter().map(|(by, comes)| Deadline { by: by.moment(rule), comes: *comes })
     }
 }
 

@@ -282,6 +282,16 @@ words! {
 }
 
 words! {
+    /// Where the level that an order fills an item up to comes from.
+    ParFrom {
+        /// Somebody set it.
+        Hand = "hand",
+        /// It follows what is asked for.
+        Demand = "demand",
+    }
+}
+
+words! {
     /// The fourteen groups of Regulation (EU) 1169/2011, annex II. A name here is a reminder, never a clearance: local
     /// codes and the maker's own label decide.
     Allergen {

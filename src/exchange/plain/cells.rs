@@ -202,6 +202,11 @@ impl Line<'_> {
         *self.form
     }
 
+    /// Whether nothing is written in a cell.
+    pub fn is_empty(&self, column: &str) -> bool {
+        self.cells.get(column).is_empty()
+    }
+
     /// A cell that `read` understands.
     pub fn with<T, E: Display>(&mut self, column: &'static str, read: impl FnOnce(&str) -> Result<T, E>) -> Option<T> {
         match read(self.cells.get(column)) {

@@ -9,6 +9,7 @@ pub enum Plain {
     People,
     Places,
     Suppliers,
+    Days,
     Profiles,
     Fillings,
     Stock,
@@ -43,6 +44,7 @@ impl Plain {
         Plain::People,
         Plain::Places,
         Plain::Suppliers,
+        Plain::Days,
         Plain::Profiles,
         Plain::Fillings,
         Plain::Stock,
@@ -136,7 +138,7 @@ pub const FILES: &[FileSpec] = &[
         columns: &[
             need(
                 "key",
-                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email, deliver_to, watch_folder (a whole path: files of the till and of suppliers that lie there are offered on the first screen), poured_by (how drinks are measured out: jigger, free or whole), jigger_spread and free_spread (the standard deviation of one pour, such as 1.5 ml) or false_alarms (percent of what a variance tells to look into that may be nothing)",
+                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email, deliver_to, watch_folder (a whole path: files of the till and of suppliers that lie there are offered on the first screen), poured_by (how drinks are measured out: jigger, free or whole), jigger_spread and free_spread (the standard deviation of one pour, such as 1.5 ml), false_alarms (percent of what a variance tells to look into that may be nothing), service_level (percent of orders after which stock must not run dry before the delivery after the next, kinds that differ behind it: 95 %; spirit 97 %; juice 90 %) or holding_cost (what it costs to hold stock for a year, percent of its value)",
             ),
             need(
                 "value",
@@ -167,7 +169,10 @@ pub const FILES: &[FileSpec] = &[
             need("supplier", "the name"),
             may("email", "where orders go"),
             may("customer_no", "what they call the bar"),
-            may("schedule", "“Mon 14:00 > Wed; Thu 14:00 > Sat”: order before Monday 14:00, it comes on Wednesday"),
+            may(
+                "schedule",
+                "“Mon 14:00 > Wed; Thu 14:00 > Sat”: order before Monday 14:00, it comes on Wednesday; also “Mon-Fri 12:00 > 2 days” and “any 16:00 > 1 day”, counted in calendar days; days that differ stand in days.csv",
+            ),
             may("minimum", "smallest order, without tax"),
             may("fee", "cost of a delivery"),
             may("free_from", "order value from which there is no fee"),
@@ -176,6 +181,31 @@ pub const FILES: &[FileSpec] = &[
             may("vat_id", "their number for value added tax"),
             may("gln", "their Global Location Number, 13 digits"),
             may("e_address", "where they receive electronic documents, scheme:value such as 0088:9520000000004"),
+        ],
+    },
+    FileSpec {
+        name: "days.csv",
+        about: "days that are not as usual: festivals, closed days, days on which a supplier is closed or comes besides its week",
+        key: &["day", "what", "supplier"],
+        columns: &[
+            need(
+                "day",
+                "a date such as 2026-12-24, or a day of each year: 12-24, easter (Sunday of the western churches), easter-2, easter+1, 4 Thu of Nov, last Mon of May",
+            ),
+            may(
+                "until",
+                "last day of a stretch, in the form of the first; 12-24 to 01-02 goes over new year; empty, it is one day",
+            ),
+            need("what", "what it is called"),
+            may(
+                "factor",
+                "of the bar: how many times the usual demand, such as 1.6, or closed; factors of one day multiply",
+            ),
+            may("supplier", "whose day it is; without `order_by` they are closed, take no orders and do not deliver"),
+            may(
+                "order_by",
+                "date and hour such as 2026-12-22 10:00, by the clock of the bar: a van besides comes on that day, when ordered by then",
+            ),
         ],
     },
     FileSpec {
@@ -220,13 +250,20 @@ pub const FILES: &[FileSpec] = &[
             may("profile", "shape of the container: round, square, dumpy or one of profiles.csv"),
             may("gtin", "bar code numbers, apart by blanks"),
             may("count_by", "tenths, weight, height or whole; without it, tenths"),
-            may("service_level", "share of order cycles that should not run dry, such as 0.95 (or 95 for percent)"),
+            may(
+                "service_level",
+                "share of order cycles that should not run dry, such as 0.95 (or 95 for percent); without it, as venue.csv says",
+            ),
             may("par", "containers that an order fills up to"),
             may("shelf_max", "most containers that fit"),
             may("allergens", "words of EU 1169/2011 annex II apart by blanks, or none; empty is unknown"),
             may("keeps_days", "days it keeps, the day it is made or opened counting as the first"),
             may("yields", "what one piece gives, such as 30 ml of juice; for what is counted by each"),
             may("poured_by", "jigger, free, or whole where nothing is measured out; without it, as venue.csv says"),
+            may(
+                "par_from",
+                "hand: orders fill up to `par`; demand: to what demand asks for, `par` being kept beside it; without it, hand where there is a par, else demand",
+            ),
         ],
     },
     FileSpec {

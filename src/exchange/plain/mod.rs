@@ -4,6 +4,7 @@
 
 mod bills;
 mod cells;
+mod days;
 mod explained;
 mod facts;
 mod fault;
@@ -24,6 +25,7 @@ mod write;
 
 pub use bills::{BillRow, ClaimRow, CodeMeans, CodeRow, SupplierNameRow};
 pub use cells::{Cells, Form, Line, NameBook, PlainRow, key_of};
+pub use days::{DayRow, RowEffect};
 pub use explained::ExplainedRow;
 pub use facts::{BatchRow, CountRow, DeliveryRow, LossRow, OrderRow, TransferRow};
 pub use fault::{Fault, Faults, SHOWN};

@@ -6,8 +6,8 @@ use super::party::{email, party, party_cells};
 use crate::domain::gauge::density;
 use crate::domain::measure::{Amount, Basis, Decimal, Density, Money, Quantity, Strength, Sugar, decimal};
 use crate::domain::venue::{
-    Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, OrderCalendar, Person, PouredBy, Role, Shape, Supplier,
-    SupplierId,
+    Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, OrderCalendar, ParFrom, Person, PouredBy, Role, Shape,
+    Supplier, SupplierId,
 };
 use chrono::NaiveDate;
 
@@ -136,6 +136,7 @@ impl PlainRow for ItemRow {
             Err(error) => Err(error.to_string()),
         });
         let poured_by = line.maybe("poured_by", PouredBy::parse);
+        let par_from = line.maybe("par_from", ParFrom::parse);
         let size = size?;
         let item = Item {
             id: ItemId::default(),
@@ -158,6 +159,7 @@ impl PlainRow for ItemRow {
             keeps_days: keeps_days?,
             yields: yields?,
             poured_by: poured_by?,
+            par_from: par_from?,
         };
         // A shape that every book knows is spelled in one way.
         let profile = profile?.map(|name| Shape::parse(&name).map_or(name, |shape| shape.word().to_owned()));
@@ -192,6 +194,7 @@ impl PlainRow for ItemRow {
             or_empty(item.keeps_days, |d| d.to_string()),
             or_empty(item.yields, |y| y.to_string()),
             or_empty(item.poured_by, |p| p.word().to_owned()),
+            or_empty(item.par_from, |p| p.word().to_owned()),
         ]
     }
 }

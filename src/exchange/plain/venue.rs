@@ -5,13 +5,15 @@ use super::party::{PARTY, email, party_cells, take_party};
 use super::text::checked;
 use super::{Fault, Faults, Form, Plain, Table};
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Money, Quantity, SmallMeasures, VolumeUnit, decimal};
-use crate::domain::venue::{Contact, CostRule, DayRule, Party, Phone, PouredBy, Pours, StandardDrink, TenthsOf, Venue};
+use crate::domain::venue::{
+    Contact, CostRule, DayRule, Party, Phone, PouredBy, Pours, ServiceLevels, StandardDrink, TenthsOf, Venue,
+};
 use crate::exchange::ExchangeError;
 use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 /// The keys, in the order in which they are written; the first three must be known.
-const KEYS: [&str; 30] = [
+const KEYS: [&str; 32] = [
     "name",
     "currency",
     "time_zone",
@@ -42,6 +44,8 @@ const KEYS: [&str; 30] = [
     "jigger_spread",
     "free_spread",
     "false_alarms",
+    "service_level",
+    "holding_cost",
 ];
 
 /// The bar as lines of `venue.csv`; what is not known has no value.
@@ -80,6 +84,8 @@ pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
         small(venue.pours.jigger),
         small(venue.pours.free),
         decimal::plain(venue.false_alarms, 2),
+        venue.service_levels.to_string(),
+        decimal::plain(venue.holding_cost, 2),
     ];
     KEYS.iter().zip(values).map(|(key, value)| [(*key).to_owned(), value]).collect()
 }
@@ -109,6 +115,8 @@ struct Known {
     watch_folder: Option<String>,
     pours: Pours,
     false_alarms: Option<i64>,
+    service_levels: ServiceLevels,
+    holding_cost: Option<i64>,
 }
 
 impl Known {
@@ -154,6 +162,10 @@ impl Known {
             "jigger_spread" => self.pours.jigger = spread(value)?,
             "free_spread" => self.pours.free = spread(value)?,
             "false_alarms" => self.false_alarms = Some(false_alarms(value)?),
+            "service_level" => {
+                self.service_levels = ServiceLevels::parse(value).map_err(|e| e.to_string())?;
+            }
+            "holding_cost" => self.holding_cost = Some(holding_cost(value)?),
             _ => match take_party(&mut self.party, key, value) {
                 Some(read) => read?,
                 None => return Err(unknown()),
@@ -214,6 +226,13 @@ fn false_alarms(value: &str) -> Result<i64, String> {
     let hundredths = Decimal::parse(value).ok().and_then(|d| d.exact(2));
     let sound = hundredths.filter(|h| (10..=3_000).contains(h));
     sound.ok_or_else(|| "expected percent from 0.1 to 30, such as 5".to_owned())
+}
+
+/// Percent of its value that stock costs a year.
+fn holding_cost(value: &str) -> Result<i64, String> {
+    let hundredths = Decimal::parse(value).ok().and_then(|d| d.exact(2));
+    let sound = hundredths.filter(|h| (0..=10_000).contains(h));
+    sound.ok_or_else(|| "expected percent a year from 0 to 100, such as 20".to_owned())
 }
 
 /// The step of menu prices, in a coin.
@@ -322,6 +341,8 @@ pub fn read_venue(
                 watch_folder: known.watch_folder,
                 pours: known.pours,
                 false_alarms: known.false_alarms.unwrap_or(usual.false_alarms),
+                service_levels: known.service_levels,
+                holding_cost: known.holding_cost.unwrap_or(usual.holding_cost),
                 ..usual
             })
         }

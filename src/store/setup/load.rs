@@ -171,6 +171,7 @@ fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
             keeps_days: row.get("keeps_days")?,
             yields: yields.transpose().map_err(wrong)?,
             poured_by: row.get("poured_by")?,
+            par_from: row.get("par_from")?,
         })
     })
 }

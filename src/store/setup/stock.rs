@@ -101,16 +101,17 @@ pub fn put_supplier(conn: &Connection, supplier: &Supplier) -> Result<SupplierId
 const PUT_ITEM: &str = "
     INSERT INTO item (name, name_key, kind, basis, size, abv, density, sugar, empty_weight, full_weight, shape,
         profile, count_by, service_level, par, shelf_max, allergens, keeps_days, yields,
-        poured_by)
+        poured_by, par_from)
     VALUES (:name, :key, :kind, :basis, :size, :abv, :density, :sugar, :empty_weight, :full_weight, :shape,
         :profile, :count_by, :service_level, :par, :shelf_max, :allergens, :keeps_days, :yields,
-        :poured_by)
+        :poured_by, :par_from)
     ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, kind = excluded.kind, basis = excluded.basis,
         size = excluded.size, abv = excluded.abv, density = excluded.density, sugar = excluded.sugar,
         empty_weight = excluded.empty_weight, full_weight = excluded.full_weight, shape = excluded.shape,
         profile = excluded.profile, count_by = excluded.count_by, service_level = excluded.service_level,
         par = excluded.par, shelf_max = excluded.shelf_max, allergens = excluded.allergens,
-        keeps_days = excluded.keeps_days, yields = excluded.yields, poured_by = excluded.poured_by
+        keeps_days = excluded.keeps_days, yields = excluded.yields, poured_by = excluded.poured_by,
+        par_from = excluded.par_from
     RETURNING id";
 
 /// Keeps an item with its bar codes, found by name; its handle is not looked at. A bar code that another item had
@@ -134,6 +135,7 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
                     ":service_level": item.service_level, ":par": item.par, ":shelf_max": item.shelf_max,
                     ":allergens": allergens, ":keeps_days": item.keeps_days,
                     ":yields": item.yields.map(|y| y.to_string()), ":poured_by": item.poured_by,
+                    ":par_from": item.par_from,
                 },
                 |row| row.get("id"),
             )

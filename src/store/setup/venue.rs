@@ -2,8 +2,8 @@
 
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Quantity, SmallMeasures, VolumeUnit, decimal};
 use crate::domain::venue::{
-    Contact, CostRule, Country, DayRule, EAddress, Gln, Party, Phone, PouredBy, Pours, StandardDrink, TenthsOf, VatId,
-    Venue,
+    Contact, CostRule, Country, DayRule, EAddress, Gln, Party, Phone, PouredBy, Pours, ServiceLevels, StandardDrink,
+    TenthsOf, VatId, Venue,
 };
 use crate::store::StoreError;
 use crate::store::error::Doing;
@@ -75,6 +75,10 @@ enum Key {
     FreeSpread,
     /// The share of alarms that may be false.
     FalseAlarms,
+    /// How surely stock must last.
+    ServiceLevel,
+    /// What holding stock costs a year.
+    HoldingCost,
 }
 
 impl Key {
@@ -110,6 +114,8 @@ impl Key {
         Key::JiggerSpread,
         Key::FreeSpread,
         Key::FalseAlarms,
+        Key::ServiceLevel,
+        Key::HoldingCost,
     ];
 
     fn word(self) -> &'static str {
@@ -144,6 +150,8 @@ impl Key {
             Key::JiggerSpread => "jigger_spread",
             Key::FreeSpread => "free_spread",
             Key::FalseAlarms => "false_alarms",
+            Key::ServiceLevel => "service_level",
+            Key::HoldingCost => "holding_cost",
         }
     }
 }
@@ -227,6 +235,8 @@ pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
         (Key::JiggerSpread, &volume(venue.pours.jigger)),
         (Key::FreeSpread, &volume(venue.pours.free)),
         (Key::FalseAlarms, &decimal::plain(venue.false_alarms, 2)),
+        (Key::ServiceLevel, &venue.service_levels.to_string()),
+        (Key::HoldingCost, &decimal::plain(venue.holding_cost, 2)),
     ] {
         put_setting(conn, key, value)?;
     }
@@ -315,6 +325,11 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
             free: small(Key::FreeSpread, usual.pours.free)?,
         },
         false_alarms: percent(Key::FalseAlarms, usual.false_alarms)?,
+        service_levels: match settings.get(&Key::ServiceLevel) {
+            Some(value) => ServiceLevels::parse(value).map_err(|_| bad(Key::ServiceLevel))?,
+            None => usual.service_levels.clone(),
+        },
+        holding_cost: percent(Key::HoldingCost, usual.holding_cost)?,
         ..usual
     })
 }
