@@ -1,6 +1,6 @@
 //! Writes the folder of plain files.
 
-use crate::calendar::{Moment, date, day_of};
+use crate::calendar::{Moment, WEEKS, date, day_of};
 use crate::catalogue::{ITEMS, Kind, PEOPLE, Place, SUPPLIERS};
 use crate::measure::{amount, gtin, money, plain};
 use crate::menu::{GLASSES, HOUSE, MENU_FROM, Menu};
@@ -29,6 +29,7 @@ pub(crate) fn write(
         ("people.csv", "initials,name,role", people()),
         ("places.csv", "place,walk", places()),
         ("suppliers.csv", SUPPLIER_COLUMNS, suppliers()),
+        ("days.csv", "day,until,what,factor,supplier,order_by", days()),
         (
             "profiles.csv",
             "profile,section,base,body_diameter,body_height,shoulder_height,neck_diameter,neck_height,fill_height",
@@ -143,6 +144,25 @@ fn suppliers() -> Vec<Row> {
             ]
         })
         .collect()
+}
+
+/// What is to come after the story: no night of trade was ever other than usual.
+fn days() -> Vec<Row> {
+    let week = |number: u32, day: i64| day_of(WEEKS + number, day).to_string();
+    let supplier = |short: &str| SUPPLIERS.iter().find(|s| s.short == short).expect("a supplier of the catalogue").name;
+    vec![
+        row([&week(2, 4), &week(2, 5), "Lantern nights on the quay", "1.6", "", ""]),
+        row([
+            &week(2, 2),
+            "",
+            "A van before the lantern nights",
+            "",
+            supplier("Quaymoss"),
+            &format!("{} 12:00", week(2, 0)),
+        ]),
+        row(["12-31", "", "Last night of the year", "1.8", "", ""]),
+        row(["12-24", "01-02", "Between the years", "", supplier("Haldervane"), ""]),
+    ]
 }
 
 fn stock(plan: &Plan) -> Vec<Row> {
@@ -388,6 +408,9 @@ things go wrong on purpose; `TROUBLES.md` says which, for whoever wants to know 
 
 From week 4 on, five opened bottles of the speed rail were weighed after each full count, so that the eyes of those who
 counted are known a little. The eyes here allow for the shape of a bottle: `tenths_of` is volume.
+
+What is out of the ordinary lies ahead (`days.csv`): two lantern nights on the quay in the second week after the story,
+with a van besides before them, the last night of the year, and a supplier that is closed between the years.
 ";
 
 fn troubles_text(records: &Records) -> String {

@@ -7,7 +7,7 @@ use std::collections::HashSet;
 use std::fs;
 use std::path::Path;
 
-/// A built-in file: its name, its text, the columns that hold times and those that hold dates.
+/// A built-in file: its name, its text, the columns that hold times of what happened and those that begin with a date.
 struct Built {
     name: &'static str,
     text: &'static str,
@@ -31,6 +31,7 @@ const FILES: &[Built] = built! {
     "people.csv" [], [];
     "places.csv" [], [];
     "suppliers.csv" [], [];
+    "days.csv" [], ["day", "until", "order_by"];
     "profiles.csv" [], [];
     "fillings.csv" [], [];
     "stock.csv" [], [];
@@ -176,9 +177,8 @@ fn moved(file: &Built, cut: &Cut, came: &HashSet<(String, NaiveDate)>) -> Vec<u8
             continue;
         }
         for &at in &dates {
-            if let Some(day) = cells.get(at).and_then(|text| parse_day(text).ok()) {
-                cells[at] = cut.moved_day(day).to_string();
-            }
+            // A deadline to come keeps its hour; a day of each year has no date and stays.
+            cells.get_mut(at).into_iter().for_each(|cell| rename(cell, cut));
         }
         if file.name == "orders.csv" {
             let due = cells.get(expected).and_then(|text| parse_day(text).ok());
@@ -196,7 +196,7 @@ fn moved(file: &Built, cut: &Cut, came: &HashSet<(String, NaiveDate)>) -> Vec<u8
     out.into_inner().unwrap_or_default()
 }
 
-/// Counts and orders are called by their date: it moves too.
+/// Moves the date that a text begins with; counts and orders are called by theirs.
 fn rename(name: &mut String, cut: &Cut) {
     if let Some(day) = name.get(..10).and_then(|d| parse_day(d).ok()) {
         let rest = name.get(10..).unwrap_or_default().to_owned();
@@ -234,6 +234,17 @@ mod tests {
             let end = cut.moved_day(parse_day("2026-11-15").unwrap());
             assert!((0..7).contains(&(end - cut.due).num_days()), "{now}: in the last week of the story");
         }
+    }
+
+    /// 2026-11-26 is a Thursday, eleven days after the end of the story, which moves by two weeks.
+    #[test]
+    fn days_to_come_move_with_the_story_and_days_of_each_year_stay() {
+        let cut = Cut::new(at("2026-11-26 14:00"));
+        let file = FILES.iter().find(|file| file.name == "days.csv").unwrap();
+        let text = String::from_utf8(moved(file, &cut, &HashSet::new())).unwrap();
+        let days: Vec<&str> = text.lines().skip(1).map(|line| line.split(',').next().unwrap()).collect();
+        assert_eq!(days, ["2026-12-11", "2026-12-09", "12-31", "12-24"]);
+        assert!(text.contains("2026-12-11,2026-12-12,") && text.contains(",2026-12-07 12:00\n"), "{text}");
     }
 
     #[test]
