@@ -8,6 +8,7 @@ mod between;
 mod check;
 mod completions;
 mod count;
+mod days;
 mod demo;
 mod drinks;
 mod dump;
@@ -74,6 +75,7 @@ enum Command {
     Drinks(drinks::Args),
     House(house::Args),
     Gauge(Box<gauge::Args>),
+    Days(days::Args),
     Load(load::Args),
     Dump(dump::Args),
     Check(check::Args),
@@ -115,6 +117,7 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Drinks(args)) => drinks::run(shared, &args),
         Some(Command::House(args)) => house::run(shared, &args),
         Some(Command::Gauge(args)) => gauge::run(shared, &args),
+        Some(Command::Days(args)) => days::run(shared, &args),
         Some(Command::Load(args)) => load::run(shared, &args),
         Some(Command::Dump(args)) => dump::run(shared, &args),
         Some(Command::Check(args)) => check::run(shared, &args),

@@ -5,6 +5,7 @@ pub mod check;
 pub mod comparing;
 pub mod costing;
 pub mod counting;
+pub mod days;
 pub mod demo;
 pub mod drinks;
 pub mod dump;
