@@ -747,7 +747,7 @@ fn the_documented_forms_are_the_forms() {
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
     let gauge: Vec<&str> = gauge.split(' ').collect();
     drinks_book(&bar);
-    let forms: [(&str, &[&[&str]]); 17] = [
+    let forms: [(&str, &[&[&str]]); 18] = [
         (
             "init",
             &[
@@ -780,6 +780,7 @@ fn the_documented_forms_are_the_forms() {
                 &["drinks", "odd", "--serves", "40", "--json", "--book", "mixed.tantalus"],
             ],
         ),
+        ("days", &[&["days", "--until", "2027-11-01", "--json", "--book", "another.tantalus"]]),
         ("house", &[&["house", "--json", "--book", "mixed.tantalus"]]),
         ("count --from-sheet", &[&["count", "--from-sheet", "sheet.txt", "--by", "AB", "--json"]]),
     ];

@@ -71,7 +71,7 @@ struct Add {
     #[arg(long, value_name = "NAME")]
     supplier: Option<String>,
     /// The supplier comes on that day, when ordered by then: "2026-12-22 10:00" or "tue 10:00"
-    #[arg(long, value_name = "TIME", requires = "supplier")]
+    #[arg(long, value_name = "TIME", requires = "supplier", conflicts_with_all = ["factor", "closed"])]
     order_by: Option<String>,
 }
 
@@ -215,14 +215,14 @@ fn found<'a>(setup: &'a Setup, today: NaiveDate, remove: &Remove) -> Result<&'a 
     match fitting[..] {
         [only] => Ok(only),
         [] => {
-            let refusal = Refusal::new(format!("no day that is not as usual begins on {day} and is called so"));
             let there: Vec<&SpecialDay> = all.iter().filter(|special| special.days.from() == day).collect();
             if there.is_empty() {
+                let refusal = Refusal::new(format!("no day that is not as usual begins on {day}"));
                 return Err(
                     refusal.hint("name its first day as it was written; days.csv of `tantalus dump` has them all")
                 );
             }
-            Err(refusal.details(told(&there)))
+            Err(Refusal::new(format!("what begins on {day} is called otherwise")).details(told(&there)))
         }
         _ => Err(Refusal::new(format!("{} begin on {day}", fitting.len()))
             .details(told(&fitting))

@@ -2,7 +2,9 @@
 
 use super::{Effect, Scene, fitting, when};
 use crate::domain::measure::Money;
-use crate::domain::venue::{Comes, ItemId, Moment, OrderCalendar, Setup, Slot, Supplier, SupplierId, Weekdays};
+use crate::domain::venue::{
+    Comes, DayEffect, ItemId, Moment, OrderCalendar, Setup, Slot, Supplier, SupplierId, Weekdays,
+};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -25,6 +27,9 @@ const COLUMNS: &[Column] = &[
     Column::figures("items", 5, 3),
     Column::words("week", Width::Flex(22), 6),
 ];
+
+/// So many days ahead, a supplier's closed days are told: what is ordered now must last over them.
+const CLOSED_SOON: u64 = 28;
 
 /// The suppliers of the book.
 #[derive(Debug)]
@@ -129,9 +134,9 @@ impl SuppliersScreen {
             Some(next) => {
                 let by = when::deadline(scene.now, next.by, days);
                 let comes = when::day(scene.now, next.comes, days);
-                vec![format!("Next: order by {by}"), format!("comes {comes}")]
+                vec![format!("Next: order by {by}"), format!("comes {comes}"), self.closed(supplier.id, scene.now)]
             }
-            None => vec!["Order whenever you like".to_owned()],
+            None => vec!["Order whenever you like".to_owned(), self.closed(supplier.id, scene.now)],
         };
         let items = match self.offered(supplier.id, scene.now) {
             0 => "offers nothing yet".to_owned(),
@@ -145,6 +150,21 @@ impl SuppliersScreen {
         out.push(line(self.terms(supplier)));
         out.push(contact(supplier, wide, scene.theme));
         out
+    }
+
+    /// When the supplier is closed next, if that is soon; else nothing.
+    fn closed(&self, supplier: SupplierId, now: Moment) -> String {
+        let days = &self.setup.venue.days;
+        let Some(today) = days.date_of(now) else { return String::new() };
+        let coming = self.setup.special.upcoming(today, CLOSED_SOON);
+        let closed = coming.iter().find(|coming| coming.special.effect == DayEffect::SupplierClosed(supplier));
+        closed.map_or(String::new(), |closed| {
+            let day = |date| when::day(now, date, days);
+            match closed.first == closed.last {
+                true => format!("closed {}", day(closed.first)),
+                false => format!("closed {} to {}", day(closed.first), day(closed.last)),
+            }
+        })
     }
 
     fn terms(&self, supplier: &Supplier) -> Vec<String> {

@@ -1,7 +1,7 @@
 //! What is drawn, and where the cursor is.
 
 use super::*;
-use crate::domain::venue::Parts;
+use crate::domain::venue::{NamedDay, Parts, SpecialDay, SpecialDayId, SpecialDays, Stretch};
 use crate::tui::screen::fixture::{at, bar};
 use crate::tui::widget::harness::{at_every_size, shown};
 
@@ -107,6 +107,44 @@ fn suppliers_drawn() {
     No minimum  delivery free
     no e-mail is on file  customer number 4711
     ");
+}
+
+#[test]
+fn weeks_in_words_and_closed_days_that_are_near() {
+    let mut bar = bar();
+    for (text, words, short) in [
+        ("Mon 14:00 > Wed", "Order before Mon 14:00, comes Wed.", "Mon 14:00 for Wed"),
+        (
+            "Fri-Mon 9:30 > 1 day",
+            "Order before 09:30 from Fri to Mon, comes the day after.",
+            "Fri-Mon 09:30, 1 day later",
+        ),
+        ("any 16:00 > 9 days", "Order before 16:00 on any day, comes 9 days later.", "any 16:00, 9 days later"),
+    ] {
+        let calendar = OrderCalendar::parse(text).unwrap();
+        assert_eq!((slots(&calendar).as_slice(), week(&calendar).as_str()), (&[words.to_owned()][..], short));
+    }
+    let closed = |from: &str, until: Option<&str>| {
+        let day = |text: &str| NamedDay::parse(text).unwrap();
+        let days = Stretch::new(day(from), until.map(day)).unwrap();
+        SpecialDay { id: SpecialDayId(1), days, what: "x".to_owned(), effect: DayEffect::SupplierClosed(SupplierId(1)) }
+    };
+    // The business day is a Monday, 2026-11-23; 28 days from it end on 20 December.
+    for (from, until, says) in [
+        ("12-24", Some("01-02"), ""),
+        ("12-20", Some("01-02"), "closed Sun 20 Dec to Sat 2 Jan"),
+        ("2026-11-25", None, "closed Wed"),
+        ("2026-11-20", Some("2026-11-24"), "closed Fri 20 Nov to tomorrow"),
+        ("2026-11-20", Some("2026-11-22"), ""),
+    ] {
+        bar.special = SpecialDays::new(vec![closed(from, until)]);
+        let screen = SuppliersScreen::new(Arc::new(bar.clone()));
+        assert_eq!(screen.closed(SupplierId(1), at(NOON)), says, "{from}");
+        assert_eq!(screen.closed(SupplierId(2), at(NOON)), "", "{from}");
+    }
+    bar.special = SpecialDays::new(vec![closed("2026-11-25", None)]);
+    let drawn = drawn(&mut SuppliersScreen::new(Arc::new(bar)), 80, 12);
+    assert!(drawn.contains("Next: order by Mon 30 Nov 14:00  comes Wed 2 Dec  closed Wed"), "{drawn}");
 }
 
 #[test]
