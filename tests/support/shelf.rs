@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, HashMap};
 use tantalus::domain::measure::Amount;
 use tantalus::domain::par::{Ahead, Outlook, Par, Past, Stretch, Wishes, outlooks};
 use tantalus::domain::usage::{Asked, AskedDays, Look, told};
-use tantalus::domain::venue::{DayRule, Deadline, ItemId, OrderCalendar};
+use tantalus::domain::venue::{DayRule, Deadline, ItemId, OrderCalendar, SupplierDays};
 
 /// How the pars of a bar are set.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -187,7 +187,7 @@ pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
         }
         // Deadlines, all of them before the night's trade.
         for (supplier, calendar) in calendars.iter().enumerate().filter(|_| today >= start) {
-            let van = calendar.next(rule().at(day(today), NaiveTime::MIN), &rule()).unwrap();
+            let van = calendar.next(rule().at(day(today), NaiveTime::MIN), &rule(), &SupplierDays::default()).unwrap();
             if rule().day_of(van.by) != day(today) {
                 continue;
             }
@@ -321,7 +321,8 @@ impl Shelf<'_> {
             run.pars = (0..plan.items).map(|n| weeks * weeks_of(run, n)).collect();
         }
         let outlooks = if how == Rule::Computed { self.outlooks(run, today) } else { HashMap::new() };
-        let stretch = Stretch::new([van, calendar.next(van.by, &rule()).unwrap()], day(today));
+        let stretch =
+            Stretch::new([van, calendar.next(van.by, &rule(), &SupplierDays::default()).unwrap()], day(today));
         let mut out = Vec::new();
         for n in (0..things.len()).filter(|n| things[*n].supplier == supplier) {
             let coming: f64 = run.coming.iter().filter(|(m, ..)| *m == n).map(|(_, _, bottles)| bottles).sum();
@@ -364,6 +365,7 @@ impl Shelf<'_> {
             }
             asked.items.insert(item, Asked { daily, by_drink: BTreeMap::new(), piece });
         }
-        outlooks(&Past::new(&asked, self.factor), &asked, &said)
+        let factors: Vec<f64> = (0..today).map(|at| (self.factor)(day(at))).collect();
+        outlooks(&Past::new(&asked, &factors), &asked, &said)
     }
 }

@@ -2,6 +2,7 @@
 
 use super::ahead::Ahead;
 use super::outlook::Outlook;
+use crate::domain::gauge::Level;
 use crate::domain::measure::Amount;
 use chrono::NaiveDate;
 
@@ -22,15 +23,8 @@ pub struct Cover {
 }
 
 impl Cover {
-    /// Of an amount with its standard uncertainty, with what is to come on days ahead, over so many days.
-    pub fn new(
-        outlook: &Outlook,
-        ahead: &Ahead,
-        there: Amount,
-        u: f64,
-        coming: &[(NaiveDate, Amount)],
-        days: usize,
-    ) -> Cover {
+    /// Of what is there, with what is to come on days ahead, over so many days.
+    pub fn new(outlook: &Outlook, ahead: &Ahead, there: Level, coming: &[(NaiveDate, Amount)], days: usize) -> Cover {
         let mut out = Vec::with_capacity(days);
         // What is once dry stays so until something comes; the chance of having lasted never grows before that.
         let (mut least, mut arrived) = (1.0_f64, Amount::ZERO);
@@ -41,8 +35,8 @@ impl Cover {
             if by_now > arrived {
                 (least, arrived) = (1.0, by_now);
             }
-            let stock = (there.max(Amount::ZERO) + arrived).as_f64();
-            let lasts = outlook.over(ahead.first(n)).with_u(u).share_up_to(stock);
+            let stock = (there.amount.max(Amount::ZERO) + arrived).as_f64();
+            let lasts = outlook.over(ahead.first(n)).with_u(there.u).share_up_to(stock);
             least = least.min(lasts);
             out.push(CoverDay { day, lasts: least });
         }

@@ -3,6 +3,7 @@
 mod ahead;
 mod cover;
 mod demand;
+mod items;
 mod level;
 mod need;
 mod outlook;
@@ -14,6 +15,7 @@ mod stakes;
 pub use ahead::{AHEAD, Ahead, Hours, Stretch};
 pub use cover::{Cover, CoverDay};
 pub use demand::{Demand, MOST_SERVICE};
+pub use items::{COVERED, ItemPar, item_pars, made_for};
 pub use level::{Held, Par, Wishes, share_of};
 pub use need::{Need, needs, on_order};
 pub use outlook::{DayAhead, KNOWN_DAYS, Outlook, outlooks};

@@ -29,11 +29,11 @@ pub struct Past {
 }
 
 impl Past {
-    /// Of days of which is known what was rung. `factor` says how much of a usual day each is by what is special about it,
+    /// Of days of which is known what was rung. `factors` says how much of a usual day each is by what is special about it,
     /// one where nothing is, nothing where the bar is closed.
-    pub fn new(asked: &AskedDays, factor: impl Fn(NaiveDate) -> f64) -> Past {
+    pub fn new(asked: &AskedDays, factors: &[f64]) -> Past {
         let days = asked.first.iter_days().take(asked.rung.len());
-        let known: Vec<(NaiveDate, f64)> = days.map(|day| (day, factor(day))).collect();
+        let known: Vec<(NaiveDate, f64)> = days.zip(factors.iter().copied()).collect();
         let traded = |at: usize| asked.rung[at] > 0 && known[at].1 > 0.0;
         let factor: Vec<f64> = known.iter().enumerate().map(|(at, (_, f))| if traded(at) { *f } else { 0.0 }).collect();
         let mut week = [0.0; WEEK];

@@ -1,10 +1,11 @@
 //! What is to be expected of all items, and from when on.
 
-use super::ahead::{Ahead, Hours};
+use super::ahead::{AHEAD, Ahead, Hours};
 use super::outlook::{Outlook, outlooks};
 use super::past::Past;
 use crate::domain::usage::{AskedDays, DayTold};
 use crate::domain::venue::{ItemId, Moment, Setup};
+use chrono::NaiveDate;
 use std::collections::HashMap;
 
 /// What a book says of the days to come.
@@ -22,6 +23,8 @@ pub struct Prospects {
     pub hours: Hours,
     /// The last sale that the book has.
     pub last_sale: Option<Moment>,
+    /// How much of a usual day each is by what is special about it, from the first one that is looked at on.
+    factors: Vec<f64>,
 }
 
 impl Prospects {
@@ -33,9 +36,16 @@ impl Prospects {
         hours: Hours,
         last_sale: Option<Moment>,
     ) -> Prospects {
-        let past = Past::new(&asked, |day| setup.factor_of(day));
+        let factors = setup.special.factors(asked.first, asked.rung.len() + AHEAD);
+        let past = Past::new(&asked, &factors);
         let outlooks = outlooks(&past, &asked, &told);
-        Prospects { asked, past, told, outlooks, hours, last_sale }
+        Prospects { asked, past, told, outlooks, hours, last_sale, factors }
+    }
+
+    /// How much of a usual day a day is by what is special about it.
+    pub fn factor(&self, setup: &Setup, day: NaiveDate) -> f64 {
+        let at = usize::try_from((day - self.asked.first).num_days()).ok();
+        at.and_then(|at| self.factors.get(at).copied()).unwrap_or_else(|| setup.special.factor(day))
     }
 
     /// The days ahead of an item's stock, which is known up to its last count, or to the last sale that the book has:
@@ -48,6 +58,6 @@ impl Prospects {
             let whole = Some(at) == self.last_sale && rule.day_of(at) < today;
             if whole { 0.0 } else { self.hours.after(at) }
         };
-        Ahead::new(rule, known, today, rest, |day| setup.factor_of(day))
+        Ahead::new(rule, known, today, rest, |day| self.factor(setup, day))
     }
 }
