@@ -18,7 +18,7 @@ pub struct Factor(pub i64);
 
 /// Why a factor was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected how many times the usual demand, from 0 to 20 with at most 3 decimals, such as 1.6; or closed")]
+#[error("expected how many times the usual demand, from 0 to 20 with at most 3 decimals, such as 1.6, or closed")]
 pub struct FactorError;
 
 impl Factor {
