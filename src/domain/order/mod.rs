@@ -3,10 +3,14 @@
 mod carry;
 mod document;
 mod record;
+mod split;
 
 pub use carry::{Carry, carry_up};
 pub use document::{DocumentLine, OrderDocument, Side};
 pub use record::{Record, record};
+pub use split::{
+    Short, Split, Terms, Unmet, Way, cheapest, cheapest_from, cheapest_of, cheapest_with, cheapest_without,
+};
 
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::Need;
