@@ -1,5 +1,6 @@
 //! Counting: beginning a walk, keeping lines, closing places and the count.
 
+use super::expecting::ruling;
 use super::filled;
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
@@ -151,7 +152,8 @@ pub(super) fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sh
         let mode = chosen.unwrap_or(suits);
         sheet_places.push(SheetPlace { place: *place, closed: closed.contains(place), mode, digit });
     }
-    let facts = lines.iter().map(|l| (l.item, facts(&situation, l.item))).collect();
+    let pars = ruling(conn, &situation)?;
+    let facts = lines.iter().map(|l| (l.item, facts(&situation, &pars, l.item))).collect();
     let mut elsewhere: HashMap<ItemId, Vec<(PlaceId, Amount)>> = HashMap::new();
     for item in lines.iter().map(|l| l.item).collect::<std::collections::HashSet<_>>() {
         let on_hand = situation.standing.items.get(&item);
@@ -208,7 +210,7 @@ fn blank(situation: &Situation, place: PlaceId, item: ItemId) -> SheetLine {
     SheetLine { place, item, entered: None::<Entered>, expected }
 }
 
-fn facts(situation: &Situation, item: ItemId) -> ItemFacts {
+fn facts(situation: &Situation, pars: &HashMap<ItemId, Amount>, item: ItemId) -> ItemFacts {
     let setup = &situation.setup;
     let day = setup.venue.days.day_of(situation.now);
     let on_hand = situation.standing.items.get(&item);
@@ -219,7 +221,7 @@ fn facts(situation: &Situation, item: ItemId) -> ItemFacts {
         sold: on_hand.map(|o| o.sold).unwrap_or_default(),
         since: on_hand.map(|o| o.anchor.at),
         after: Amount::ZERO,
-        par: setup.item(item).and_then(|i| setup.par(i)),
+        par: pars.get(&item).copied(),
         on_order: situation.on_order.get(&item).copied().unwrap_or_default(),
         pack: setup.cheapest_offer(item, day).map(|o| o.pack),
         cost: situation.costs.of(item),

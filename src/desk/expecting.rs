@@ -2,12 +2,14 @@
 
 use super::DeskError;
 use super::drinks::sales_of;
+use super::situation::Situation;
+use crate::domain::drink::Larder;
 use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{Batch, CountLine, Delivery};
 use crate::domain::measure::Amount;
-use crate::domain::par::{Hours, Prospects};
+use crate::domain::par::{Hours, ItemPar, Prospects, item_pars};
 use crate::domain::usage::{AskedDays, DayTold, Look, known_days, seems_dry, told};
-use crate::domain::venue::{CountId, ItemId, Moment, PlaceId, Setup};
+use crate::domain::venue::{CountId, Item, ItemId, Moment, ParFrom, PlaceId, Setup};
 use crate::store::{Connection, counts, day_totals, journal};
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -42,6 +44,30 @@ pub(super) fn prospects(
     asked.add_losses(setup, &journal::losses(conn, since, now)?);
     let hours = Hours::new(rule, &sales_of(conn, now, HOURS_OVER)?);
     Ok(Prospects::new(setup, asked, told, hours, Some(last)))
+}
+
+/// Every item with its pars and its cover, by the demand that is to be expected.
+///
+/// # Errors
+/// [`DeskError`].
+pub(super) fn pars(conn: &Connection, situation: &Situation) -> Result<Vec<ItemPar>, DeskError> {
+    let Situation { setup, gauges, now, standing, sent, costs, .. } = situation;
+    let prospects = prospects(conn, setup, gauges, *now)?;
+    let larder = Larder::with(setup, costs.clone(), setup.venue.days.day_of(*now));
+    Ok(item_pars(setup, &prospects, standing, sent, &larder, *now))
+}
+
+/// The pars that rule, by item. Where all of them are set by hand, demand is not even looked at.
+///
+/// # Errors
+/// [`DeskError`].
+pub(super) fn ruling(conn: &Connection, situation: &Situation) -> Result<HashMap<ItemId, Amount>, DeskError> {
+    let setup = &situation.setup;
+    let by_hand = |item: &Item| Some((item.id, setup.par(item)?));
+    if setup.items.iter().all(|item| item.par_is_from() == ParFrom::Hand) {
+        return Ok(setup.items.iter().filter_map(by_hand).collect());
+    }
+    Ok(pars(conn, situation)?.iter().filter_map(|par| Some((par.item, par.rules()?))).collect())
 }
 
 /// The days that do not say what was asked of an item: only of items that were found empty, or that nobody asked for just

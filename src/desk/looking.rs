@@ -2,9 +2,10 @@
 
 use super::DeskError;
 use super::situation::{Situation, situation};
-use super::{house, ordering};
+use super::{expecting, house, ordering};
 use crate::domain::measure::Amount;
-use crate::domain::rows::{ClaimsRow, DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight};
+use crate::domain::par::ItemPar;
+use crate::domain::rows::{ClaimsRow, DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight, dry_rows};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{Moment, PlaceId, Setup, TillMeaning, name_key};
 use crate::store::{Connection, Store, bills, counts, sales};
@@ -44,7 +45,8 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
     let seen: HashSet<PlaceId> = tonight.map(|l| l.place).collect();
     let counted = open_count.is_none() && !seen.is_empty() && setup.shelves.iter().all(|s| seen.contains(&s.place));
     let last_in = |place| situation.latest.iter().filter(|l| l.place == place).map(|l| l.at).max();
-    let view = ordering::view(conn, situation)?;
+    let pars = expecting::pars(conn, situation)?;
+    let view = ordering::view(conn, situation, &pars)?;
     let mut deadlines: Vec<DeadlineRow> = view
         .drafts
         .iter()
@@ -80,7 +82,8 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         expected,
         past_date: house::past_date(conn, situation)?,
         claims: claims(conn)?,
-        low: low(situation),
+        dry: dry_rows(setup, &pars, now),
+        low: low(&pars),
         unmapped: unmapped(conn, setup, since)?,
     })
 }
@@ -120,20 +123,14 @@ fn unmapped(conn: &Connection, setup: &Setup, since: Moment) -> Result<Vec<(Stri
 }
 
 /// Items at half their par or less, those with the smallest part of it left first.
-fn low(situation: &Situation) -> Vec<LowRow> {
-    let setup = &situation.setup;
-    let mut rows: Vec<LowRow> = situation
-        .needs()
-        .into_iter()
-        .filter_map(|need| {
+fn low(pars: &[ItemPar]) -> Vec<LowRow> {
+    let mut rows: Vec<LowRow> = pars
+        .iter()
+        .filter_map(|par| {
+            let need = par.need()?;
             let on_hand = need.on_hand?;
-            let row = LowRow {
-                item: need.item,
-                on_hand,
-                par: need.par,
-                on_order: need.on_order,
-                made_here: setup.recipes.contains_key(&need.item),
-            };
+            let row =
+                LowRow { item: need.item, on_hand, par: need.par, on_order: need.on_order, made_here: par.made_here };
             (need.par > Amount::ZERO && on_hand.amount.per(need.par) <= 0.5).then_some(row)
         })
         .collect();
@@ -149,6 +146,7 @@ pub fn stock(store: &Store, now: Moment) -> Result<(Arc<Setup>, Vec<StockRow>), 
     store.read(|conn| {
         let situation = situation(conn, now, None)?;
         let setup = situation.setup.clone();
+        let pars = expecting::ruling(conn, &situation)?;
         let row = |item: &crate::domain::venue::Item| {
             let there = situation.standing.items.get(&item.id);
             let value = there.and_then(|t| situation.costs.value(item.id, t.level.amount));
@@ -156,7 +154,7 @@ pub fn stock(store: &Store, now: Moment) -> Result<(Arc<Setup>, Vec<StockRow>), 
                 item: item.id,
                 on_hand: there.map(|t| t.level),
                 value: value.map(|value| value.round(setup.venue.currency)),
-                par: setup.par(item),
+                par: pars.get(&item.id).copied(),
                 on_order: situation.on_order.get(&item.id).copied().unwrap_or_default(),
                 counted: there.map(|t| t.anchor.at),
                 sold: there.map(|t| t.sold).unwrap_or_default(),

@@ -22,6 +22,7 @@ pub mod load;
 pub mod looking;
 pub mod losing;
 pub mod ordering;
+pub mod par;
 mod progress;
 pub mod receiving;
 pub mod reporting;

@@ -1,16 +1,22 @@
 //! Putting orders together, sending them, booking what came.
 
-use super::signing::typed;
+use super::expecting::pars;
+use super::signing::{signed, typed};
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
-use crate::domain::ledger::{Delivery, Order, OrderLine};
-use crate::domain::measure::{Money, Price};
-use crate::domain::order::{Draft, DraftLine, OrderDocument, offer_of, suggest};
+use crate::domain::ledger::{Delivery, Order, OrderLine, Transfer};
+use crate::domain::measure::{Amount, Money, Price};
+use crate::domain::order::{
+    Carry, Draft, DraftLine, Elsewhere, OrderDocument, Planning, Record, Suggestion, Unmet, carry_up, offer_of,
+    packs_for, record, why,
+};
+use crate::domain::par::ItemPar;
 use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView};
-use crate::domain::venue::{Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
+use crate::domain::venue::{Containers, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 pub use crate::exchange::documents::Form;
 
@@ -19,24 +25,34 @@ pub use crate::exchange::documents::Form;
 /// # Errors
 /// [`DeskError`].
 pub fn orders(store: &Store, now: Moment) -> Result<OrdersView, DeskError> {
-    store.read(|conn| view(conn, &situation(conn, now, None)?))
+    store.read(|conn| {
+        let situation = situation(conn, now, None)?;
+        view(conn, &situation, &pars(conn, &situation)?)
+    })
 }
 
-pub(super) fn view(conn: &Connection, situation: &Situation) -> Result<OrdersView, DeskError> {
+pub(super) fn view(conn: &Connection, situation: &Situation, pars: &[ItemPar]) -> Result<OrdersView, DeskError> {
     let setup = &situation.setup;
-    let suggestion = suggest(setup, &situation.needs(), situation.now);
     let kept = orders::list(conn, &[OrderState::Draft])?;
-    // What somebody put into one supplier's draft is not suggested from another as well.
-    let taken = |supplier: SupplierId, item| {
-        let of_others = kept.iter().filter(|o| o.supplier != supplier).flat_map(|o| &o.lines);
-        of_others.into_iter().any(|l| l.item == item && l.packs > 0)
-    };
+    let planning = Planning::new(setup, pars, &kept, situation.now);
+    let planned = planning.solve().map_err(unmet)?;
+    with_kept(conn, situation, pars, &kept, planning.suggestion(&planned))
+}
+
+/// What is suggested, with kept drafts in their place.
+fn with_kept(
+    conn: &Connection,
+    situation: &Situation,
+    pars: &[ItemPar],
+    kept: &[Order],
+    suggestion: Suggestion,
+) -> Result<OrdersView, DeskError> {
+    let setup = &situation.setup;
     let mut drafts = Vec::new();
-    for mut draft in suggestion.drafts {
-        draft.lines.retain(|line| !taken(draft.supplier, line.item));
+    for draft in suggestion.drafts {
         let of_supplier = kept.iter().find(|o| o.supplier == draft.supplier);
         drafts.push(match of_supplier {
-            Some(order) => changed(setup, situation.now, draft, order),
+            Some(order) => changed(setup, situation.now, draft, order, pars),
             None => DraftView { order: None, name: name_for(conn, setup, draft.supplier, situation.now)?, draft },
         });
     }
@@ -49,28 +65,138 @@ pub(super) fn view(conn: &Connection, situation: &Situation) -> Result<OrdersVie
     })
 }
 
+/// What a budget leaves of the orders.
+#[derive(Clone, Debug)]
+pub struct Budgeted {
+    /// The orders.
+    pub view: OrdersView,
+    /// What was left out since it runs the least risk, by name.
+    pub left_out: Vec<ItemId>,
+    /// Goods and deliveries of all orders.
+    pub paid: Money,
+}
+
+/// The orders for no more money than a budget: lines of the least risk are left out.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn within(store: &Store, budget: Money, now: Moment) -> Result<Budgeted, DeskError> {
+    store.read(|conn| {
+        let situation = situation(conn, now, None)?;
+        let (setup, pars) = (&situation.setup, pars(conn, &situation)?);
+        let kept = orders::list(conn, &[OrderState::Draft])?;
+        let planning = Planning::new(setup, &pars, &kept, now);
+        let (planned, mut left_out) = planning.within(budget).map_err(unmet)?;
+        left_out.sort_by_key(|item| name_key(setup.item_name(*item)));
+        let view = with_kept(conn, &situation, &pars, &kept, planning.suggestion(&planned))?;
+        Ok(Budgeted { view, left_out, paid: planned.paid() })
+    })
+}
+
+/// What an item that is suggested from one supplier would cost from each other, the cheapest first.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn elsewhere(store: &Store, item: ItemId, now: Moment) -> Result<Vec<Elsewhere>, DeskError> {
+    store.read(|conn| {
+        let situation = situation(conn, now, None)?;
+        let pars = pars(conn, &situation)?;
+        let kept = orders::list(conn, &[OrderState::Draft])?;
+        let planning = Planning::new(&situation.setup, &pars, &kept, now);
+        let planned = planning.solve().map_err(unmet)?;
+        planning.elsewhere(&planned, item).map_err(unmet)
+    })
+}
+
+fn unmet(unmet: Unmet) -> DeskError {
+    refused(format!("no order can be put together: {unmet}"))
+}
+
+/// What to carry from where to where before service.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn carry(store: &Store, now: Moment) -> Result<(Arc<Setup>, Vec<Carry>), DeskError> {
+    store.read(|conn| {
+        let situation = situation(conn, now, None)?;
+        let list = carry_up(&situation.setup, &situation.standing);
+        Ok((situation.setup, list))
+    })
+}
+
+/// Books what was carried: what each line of the list says. Says how many containers that were.
+///
+/// # Errors
+/// [`DeskError`]: nothing is to be carried.
+pub fn book_carried(store: &Store, list: &[Carry], by: Option<&str>, now: Moment) -> Result<i64, DeskError> {
+    store.write(|conn| {
+        let setup = crate::store::setup::load(conn)?;
+        let day = setup.venue.days.day_of(now);
+        let by = signed(conn, by)?;
+        let mut carried = 0;
+        for carry in list {
+            for (from, containers) in &carry.from {
+                let containers = Containers(containers * 1_000);
+                let (from, to, by) = (*from, carry.to, by.clone());
+                let transfer = Transfer { seq: Seq(0), at: now, item: carry.item, containers, from, to, by };
+                journal::add_transfer(conn, &transfer, transfer.by.as_deref(), now, day)?;
+                carried += containers.0 / 1_000;
+            }
+        }
+        if carried == 0 {
+            return Err(refused("nothing is to be carried".to_owned()));
+        }
+        Ok(carried)
+    })
+}
+
+/// How every supplier has delivered over the last half year, by name.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn records(store: &Store, now: Moment) -> Result<Vec<(SupplierId, Record)>, DeskError> {
+    store.read(|conn| {
+        let setup = crate::store::setup::load(conn)?;
+        let since = Moment(now.0 - RECORD_OVER * Moment::DAY);
+        let mut all = orders::list(conn, &[OrderState::Sent, OrderState::Received, OrderState::Closed])?;
+        all.retain(|order| order.placed.is_some_and(|placed| placed >= since));
+        let deliveries = journal::deliveries(conn, since, now)?;
+        let today = setup.venue.days.day_of(now);
+        Ok(setup.suppliers.iter().map(|s| (s.id, record(&setup, s.id, &all, &deliveries, today))).collect())
+    })
+}
+
+/// Days that a supplier's record goes over.
+const RECORD_OVER: i64 = 182;
+
 /// A kept draft over what is suggested now: its packs, and suggested lines that it has not got with none.
-fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order) -> DraftView {
+fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order, pars: &[ItemPar]) -> DraftView {
     let day = setup.venue.days.day_of(now);
     let mut lines: Vec<DraftLine> = Vec::new();
     for line in &kept.lines {
-        let of_item = suggested.lines.iter().find(|l| l.item == line.item);
         let offer = offer_of(setup, kept.supplier, line.item, day);
+        let par = pars.iter().find(|par| par.item == line.item);
+        let need = par.and_then(|par| par.need_from(Some(kept.supplier)));
+        let containers = kept.lines.iter().filter(|l| l.item == line.item).map(|l| l.packs.saturating_mul(l.pack));
+        let short = need.and_then(|need| Some((need, need.short()?)));
+        let most = setup.item(line.item).and_then(|item| Some(item.shelf_max?.of(item.size)));
+        let size = setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
+        let suggested = short.map(|(need, short)| packs_for(&need, short, size, line.pack, most));
+        let (suggested, shelf_limits) = suggested.unwrap_or_default();
         lines.push(DraftLine {
             item: line.item,
-            need: of_item.and_then(|l| l.need),
-            suggested: of_item.map_or(0, |l| l.suggested),
+            need,
+            why: par.map(|par| why(setup, par, kept.supplier, containers.sum())),
+            suggested,
             packs: line.packs,
             pack: line.pack,
             price: line.price,
-            code: of_item.and_then(|l| l.code.clone()).or(offer.and_then(|o| o.code.clone())),
-            shelf_limits: of_item.is_some_and(|l| l.shelf_limits),
+            code: offer.and_then(|o| o.code.clone()),
+            shelf_limits,
         });
     }
     for line in suggested.lines {
-        if !lines.iter().any(|l| l.item == line.item) {
-            lines.push(DraftLine { packs: 0, ..line });
-        }
+        lines.push(DraftLine { packs: 0, ..line });
     }
     let draft = Draft { supplier: kept.supplier, lines, deadline: suggested.deadline };
     DraftView { order: Some(kept.id), name: kept.name.clone(), draft }

@@ -5,7 +5,7 @@ use crate::domain::drink::Costs;
 use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{CountLine, Order};
 use crate::domain::measure::Amount;
-use crate::domain::par::{self, Need};
+use crate::domain::par;
 use crate::domain::usage::{Standing, pouring, standing};
 use crate::domain::venue::{CountId, ItemId, Moment, OrderState, PlaceId, Setup};
 use crate::store::{Connection, counts, journal, orders, sales, setup};
@@ -68,13 +68,6 @@ pub(super) fn standing_at(
     let sales = sales::between(conn, since, now)?;
     let standing = standing(setup, gauges, &lines, &movements, &sales, now);
     Ok((latest, standing))
-}
-
-impl Situation {
-    /// What every item with a par lacks.
-    pub fn needs(&self) -> Vec<Need> {
-        par::needs(&self.setup, &self.standing, &self.on_order)
-    }
 }
 
 /// Leaves out spots that the bar has given up: the item has shelves, but not there, and the place was counted again

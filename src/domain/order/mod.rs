@@ -2,11 +2,14 @@
 
 mod carry;
 mod document;
+mod plan;
 mod record;
 mod split;
+mod ways;
 
 pub use carry::{Carry, carry_up};
 pub use document::{DocumentLine, OrderDocument, Side};
+pub use plan::{Elsewhere, Planned, Planning, Why, why};
 pub use record::{Record, record};
 pub use split::{
     Short, Split, Terms, Unmet, Way, cheapest, cheapest_from, cheapest_of, cheapest_with, cheapest_without,
@@ -14,7 +17,7 @@ pub use split::{
 
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::Need;
-use crate::domain::venue::{Deadline, ItemId, Moment, Offer, Setup, SupplierId};
+use crate::domain::venue::{Deadline, ItemId, Offer, Setup, SupplierId};
 use chrono::NaiveDate;
 
 /// One line that is suggested or written in an order.
@@ -24,6 +27,8 @@ pub struct DraftLine {
     pub item: ItemId,
     /// What is missing; `None` for a line somebody added that has no par.
     pub need: Option<Need>,
+    /// Why it is in the order; `None` for a line that somebody added.
+    pub why: Option<Why>,
     /// Packs the computing suggests.
     pub suggested: i64,
     /// Packs to order: as suggested until somebody changes it.
@@ -103,56 +108,6 @@ pub fn packs_for(need: &Need, short: Amount, size: Amount, pack: i64, shelf_max:
     let fits = shelf_max.map_or(up, |most| i128::from((most - there).0.max(0)) / per_pack);
     let packs = up.min(fits).clamp(0, i64::MAX.into()) as i64;
     (packs, i128::from(packs) < up)
-}
-
-/// Suggests orders: each item below par from the supplier with the lowest price a container, packs rounded up.
-pub fn suggest(setup: &Setup, needs: &[Need], now: Moment) -> Suggestion {
-    let day = setup.venue.days.day_of(now);
-    let mut out = Suggestion {
-        drafts: setup
-            .suppliers
-            .iter()
-            .map(|s| Draft { supplier: s.id, lines: Vec::new(), deadline: setup.next_van(s.id, now) })
-            .collect(),
-        ..Suggestion::default()
-    };
-    for need in needs {
-        let Some(short) = need.short() else {
-            out.never_counted.push(need.item);
-            continue;
-        };
-        if short == Amount::ZERO {
-            continue;
-        }
-        match setup.cheapest_offer(need.item, day) {
-            Some(offer) => {
-                let line = suggested_line(setup, need, short, offer);
-                if let Some(draft) = out.drafts.iter_mut().find(|d| d.supplier == offer.supplier) {
-                    draft.lines.push(line);
-                }
-            }
-            None if setup.recipes.contains_key(&need.item) => out.to_make.push(*need),
-            None => out.without_offer.push(*need),
-        }
-    }
-    out
-}
-
-fn suggested_line(setup: &Setup, need: &Need, short: Amount, offer: &Offer) -> DraftLine {
-    let item = setup.item(need.item);
-    let size = item.map_or(Amount::ZERO, |i| i.size);
-    let most = item.and_then(|i| i.shelf_max).map(|m| m.of(size));
-    let (packs, shelf_limits) = packs_for(need, short, size, offer.pack, most);
-    DraftLine {
-        item: need.item,
-        need: Some(*need),
-        suggested: packs,
-        packs,
-        pack: offer.pack,
-        price: offer.price,
-        code: offer.code.clone(),
-        shelf_limits,
-    }
 }
 
 /// The offer that a supplier makes for an item on a day: the lowest price a container.

@@ -2,7 +2,7 @@
 
 use super::ahead::{Ahead, Stretch};
 use super::cover::Cover;
-use super::level::{Par, Wishes, share_of};
+use super::level::{Par, Wishes};
 use super::need::Need;
 use super::outlook::Outlook;
 use super::prospects::Prospects;
@@ -137,15 +137,8 @@ pub fn item_pars(
         let outlook = prospects.outlooks.get(&item.id).cloned();
         let ahead = prospects.ahead(setup, there.map(|there| there.anchor.at), now);
         let asked = prospects.asked.items.get(&item.id);
-        let stakes = asked.and_then(|asked| Stakes::of(setup, larder, item.id, asked));
         let made_here = setup.recipes.contains_key(&item.id);
-        let wishes = Wishes {
-            service: share_of(setup.service_level(item)),
-            u: on_hand.map_or(0.0, |level| level.u),
-            shelf_max: item.shelf_max.map(|most| most.of(item.size)),
-            keeps_days: item.keeps_days,
-            stakes,
-        };
+        let wishes = Wishes::of(setup, item, on_hand.map_or(0.0, |level| level.u), asked, larder);
         let suppliers: BTreeSet<SupplierId> =
             setup.offers_for(item.id, today).into_iter().map(|offer| offer.supplier).collect();
         let mut computed = Vec::new();
@@ -180,7 +173,7 @@ pub fn item_pars(
             outlook,
             ahead,
             cover,
-            stakes,
+            stakes: wishes.stakes,
         }
     };
     setup.items.iter().map(of).collect()

@@ -4,13 +4,11 @@ use super::ahead::{Ahead, Stretch};
 use super::demand::Demand;
 use super::outlook::{DayAhead, Outlook};
 use super::stakes::Stakes;
+use crate::domain::drink::Larder;
 use crate::domain::measure::Amount;
+use crate::domain::usage::Asked;
+use crate::domain::venue::{Item, Setup};
 use chrono::{Days, NaiveDate};
-
-/// A share of thousandths.
-pub fn share_of(thousandths: i64) -> f64 {
-    thousandths as f64 / 1_000.0
-}
 
 /// What a par is computed from besides demand.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,6 +23,19 @@ pub struct Wishes {
     pub keeps_days: Option<i64>,
     /// What running out costs, and what is thrown away: for what does not keep.
     pub stakes: Option<Stakes>,
+}
+
+impl Wishes {
+    /// Of an item whose stock is known to a standard uncertainty, and of which so much was asked.
+    pub fn of(setup: &Setup, item: &Item, u: f64, asked: Option<&Asked>, larder: &Larder) -> Wishes {
+        Wishes {
+            service: setup.service_level(item) as f64 / 1_000.0,
+            u,
+            shelf_max: item.shelf_max.map(|most| most.of(item.size)),
+            keeps_days: item.keeps_days,
+            stakes: asked.and_then(|asked| Stakes::of(setup, larder, item.id, asked)),
+        }
+    }
 }
 
 /// Why a par is not what the service level alone would have it be.

@@ -3,7 +3,6 @@
 use crate::domain::gauge::Level;
 use crate::domain::ledger::Order;
 use crate::domain::measure::Amount;
-use crate::domain::usage::Standing;
 use crate::domain::venue::{ItemId, OrderState, Setup};
 use std::collections::HashMap;
 
@@ -12,7 +11,7 @@ use std::collections::HashMap;
 pub struct Need {
     /// What.
     pub item: ItemId,
-    /// The level to fill up to, set by hand.
+    /// The level to fill up to.
     pub par: Amount,
     /// What should be there now; `None` when it was never counted.
     pub on_hand: Option<Level>,
@@ -37,17 +36,4 @@ pub fn on_order(setup: &Setup, orders: &[Order]) -> HashMap<ItemId, Amount> {
         *out.entry(line.item).or_default() += size.times(line.packs.saturating_mul(line.pack), 1);
     }
     out
-}
-
-/// The needs of all items that have a par, in the order of their names.
-pub fn needs(setup: &Setup, standing: &Standing, on_order: &HashMap<ItemId, Amount>) -> Vec<Need> {
-    let need = |item: &crate::domain::venue::Item| {
-        Some(Need {
-            item: item.id,
-            par: setup.par(item)?,
-            on_hand: standing.items.get(&item.id).map(|s| s.level),
-            on_order: on_order.get(&item.id).copied().unwrap_or_default(),
-        })
-    };
-    setup.items.iter().filter_map(need).collect()
 }

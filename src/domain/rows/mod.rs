@@ -10,6 +10,7 @@ mod goods;
 mod house;
 mod orders;
 mod paper;
+mod par;
 mod period;
 mod sheet;
 mod till;
@@ -25,7 +26,10 @@ pub use goods::{GoodsEnd, GoodsView};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
+pub use par::{LookBack, LookBackRow, LookBackSum, LookBackWeek, ParView};
 pub use period::{Evening, Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};
-pub use tonight::{ClaimsRow, CountChoice, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight};
+pub use tonight::{
+    ClaimsRow, CountChoice, DeadlineRow, DryRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight, dry_rows,
+};

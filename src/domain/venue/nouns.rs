@@ -5,7 +5,7 @@ use super::{
     ParFrom, Party, PlaceId, PouredBy, Role, ServiceLevels, StandardDrink, SupplierId, TenthsOf, TillId,
 };
 use crate::domain::measure::{
-    Amount, Basis, Currency, Density, Money, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
+    Amount, Basis, Currency, Decimal, Density, Money, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
 };
 use chrono::NaiveDate;
 
@@ -185,6 +185,15 @@ pub struct Supplier {
 pub struct Containers(pub i64);
 
 impl Containers {
+    /// Reads `6` or `2.5`.
+    ///
+    /// # Errors
+    /// What was expected, in words.
+    pub fn parse(text: &str) -> Result<Containers, &'static str> {
+        let read = Decimal::parse(text).ok().and_then(|decimal| decimal.exact(3)).filter(|n| *n >= 0);
+        read.map(Containers).ok_or("expected a number of containers such as 6 or 2.5, with at most 3 decimals")
+    }
+
     /// The amount that so many containers of `size` hold.
     pub fn of(self, size: Amount) -> Amount {
         size.times(self.0, 1_000)

@@ -311,7 +311,7 @@ impl Line<'_> {
 
     /// A number of containers, zero or more.
     pub fn maybe_containers(&mut self, column: &'static str) -> Option<Option<Containers>> {
-        self.maybe(column, |text| thousandths(text).map(Containers))
+        self.maybe(column, Containers::parse)
     }
 
     /// A quantity of the item named in the column `item`, as it is written.

@@ -343,6 +343,7 @@ impl OrdersScreen {
             return Effect::Say(Notice::warning(format!("not offered by {who}: {name}")));
         };
         let line = DraftLine {
+            why: None,
             item,
             need: None,
             suggested: 0,

@@ -51,6 +51,7 @@ fn need(item: i64, par: i64, on_hand: Option<(i64, f64)>, on_order: i64) -> Need
 fn view() -> OrdersView {
     let setup = setup();
     let line = |need: Need, suggested, pack, price, shelf_limits| DraftLine {
+        why: None,
         item: need.item,
         need: Some(need),
         suggested,

@@ -25,6 +25,7 @@ fn rows() -> Tonight {
     };
     let unmapped = Unmapped { lines: 4, quantity: 7_000, net: Money(8_400) };
     Tonight {
+        dry: Vec::new(),
         claims: Vec::new(),
         past_date: Vec::new(),
         day: parse_day("2026-11-22").unwrap(),
