@@ -31,7 +31,10 @@ const DOMAIN: &[(&str, &[&str])] = &[
     ("order", &["measure", "statistics", "venue", "gauge", "ledger", "drink", "usage", "par"]),
     ("till", &["measure", "statistics", "venue", "ledger"]),
     ("receive", &["measure", "venue", "ledger", "order"]),
-    ("rows", &["measure", "venue", "gauge", "ledger", "drink", "usage", "par", "order", "till", "receive"]),
+    (
+        "rows",
+        &["measure", "statistics", "venue", "gauge", "ledger", "drink", "usage", "par", "order", "till", "receive"],
+    ),
 ];
 
 /// Words that must not stand in a room: each belongs to one other place.

@@ -23,6 +23,7 @@ mod load;
 mod man;
 mod order;
 mod page;
+mod par;
 mod receive;
 mod refusal;
 mod report;
@@ -68,6 +69,7 @@ enum Command {
     Variance(variance::Args),
     Goods(goods::Args),
     Report(report::Args),
+    Par(par::Args),
     Order(order::Args),
     Receive(Box<receive::Args>),
     Sales(Box<sales::Args>),
@@ -110,6 +112,7 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Variance(args)) => variance::run(shared, &args),
         Some(Command::Goods(args)) => goods::run(shared, &args),
         Some(Command::Report(args)) => report::run(shared, &args),
+        Some(Command::Par(args)) => par::run(shared, &args),
         Some(Command::Order(args)) => order::run(shared, &args),
         Some(Command::Receive(args)) => receive::run(shared, &args),
         Some(Command::Sales(args)) => sales::run(shared, &args),

@@ -26,7 +26,7 @@ pub use goods::{GoodsEnd, GoodsView};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
 pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
-pub use par::{LookBack, LookBackRow, LookBackSum, LookBackWeek, ParView};
+pub use par::{LOOK_BACK_LIMITS, LookBack, LookBackRow, LookBackSum, LookBackWeek, ParView, par_words};
 pub use period::{Evening, Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};

@@ -1,8 +1,9 @@
 //! Pars as they are looked at and changed, and what they would have done.
 
-use crate::domain::measure::{Amount, Money};
-use crate::domain::par::{ItemPar, Replayed};
-use crate::domain::venue::{ItemId, Moment, Setup};
+use crate::domain::measure::{Amount, Money, number_of};
+use crate::domain::par::{Held, ItemPar, KNOWN_DAYS, Replayed};
+use crate::domain::statistics::Method;
+use crate::domain::venue::{ItemId, Moment, ParFrom, Setup};
 use chrono::NaiveDate;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -143,4 +144,114 @@ impl LookBack {
         let without_hand = rows.iter().filter(|row| row.hand.is_none()).count();
         LookBack { days, sums, weeks, without_hand, rows }
     }
+}
+
+/// How a look back is reckoned, and what it does not know.
+pub const LOOK_BACK_LIMITS: &str = "Each order of those days is placed again by the level smoothed up to its day and the \
+    supplier's calendar of today; how an item's week goes and how its demand scatters are as known today. Smallest orders \
+    and fees are left out, prices are today's, and what was asked while an item was dry is taken as expected.";
+
+impl LookBack {
+    /// The items, the largest difference of what is held first, in containers.
+    pub fn by_difference(&self, setup: &Setup) -> Vec<&LookBackRow> {
+        let mut rows: Vec<&LookBackRow> = self.rows.iter().collect();
+        let difference = |row: &LookBackRow| {
+            let size = setup.item(row.item).map_or(1.0, |item| item.size.as_f64().max(1.0));
+            row.hand.as_ref().map_or(0.0, |hand| (hand.average() - row.computed.average()).abs() / size)
+        };
+        rows.sort_by(|a, b| difference(b).total_cmp(&difference(a)));
+        rows
+    }
+}
+
+/// What is to be said of an item's par, in sentences: what is expected until when, how surely it must last, what holds it
+/// down, from what that is known, and how the two pars compare.
+pub fn par_words(view: &ParView, par: &ItemPar) -> Vec<String> {
+    let setup = &view.setup;
+    let Some(item) = setup.item(par.item) else { return Vec::new() };
+    let show = setup.venue.show();
+    let amount = |amount: Amount| show.amount(item.basis, amount);
+    let containers = |amount: Amount| show.containers(amount, item.size);
+    let day = |day: NaiveDate| day.format("%a %-d %b").to_string();
+    let mut out = Vec::new();
+    match par.on_hand {
+        Some(there) => out.push(format!(
+            "On hand {} ({} ± {}){}",
+            containers(there.amount),
+            amount(there.amount),
+            amount(Amount::rounded(there.u)),
+            if par.on_order == Amount::ZERO {
+                String::new()
+            } else {
+                format!(", on order {}", containers(par.on_order))
+            }
+        )),
+        None => out.push("Never counted, so nobody knows what is there".to_owned()),
+    }
+    if let Some(hand) = par.hand {
+        let worth = view
+            .worth(par.item, hand)
+            .map_or(String::new(), |money| format!(", {} {}", show.money(money), show.currency));
+        let rules = if par.from == ParFrom::Hand { "; it rules" } else { "" };
+        out.push(format!("Par by hand {}{worth}{rules}", containers(hand)));
+    }
+    let Some(outlook) = &par.outlook else {
+        out.push(format!(
+            "No par by demand: the sales in the book say what is asked of it on fewer than {KNOWN_DAYS} days of trade"
+        ));
+        return out;
+    };
+    for (supplier, computed) in &par.computed {
+        let from = supplier.and_then(|id| setup.supplier(id)).map(|s| s.name.as_str());
+        let usual = *supplier == par.usual;
+        let rules = if usual && par.from == ParFrom::Demand { "; it rules" } else { "" };
+        let worth = view.worth(par.item, computed.level);
+        let worth = worth.map_or(String::new(), |money| format!(", {} {}", show.money(money), show.currency));
+        let whom = match (from, par.made_here) {
+            (Some(from), _) => format!("Par by demand from {from} {}{worth}{rules}", containers(computed.level)),
+            (None, _) => format!("Par by demand {}{worth}{rules}", containers(computed.level)),
+        };
+        let stretch = computed.stretch;
+        let until = match (stretch.by, par.made_here) {
+            (Some(by), _) => format!(
+                "ordered by {} it comes {} and must last until {}",
+                setup.venue.days.short(by),
+                day(stretch.comes),
+                day(stretch.until)
+            ),
+            (None, true) => format!("made today it must last until {}", day(stretch.until)),
+            (None, false) => {
+                format!("ordered now it comes about {} and must last until {}", day(stretch.comes), day(stretch.until))
+            }
+        };
+        out.push(format!(
+            "{whom}: {until}; {} ± {} are asked until then; enough {} times of 100",
+            amount(Amount::rounded(computed.demand.mean)),
+            amount(Amount::rounded(computed.demand.sd())),
+            (1_000.0 * computed.service).round() / 10.0
+        ));
+        match computed.held {
+            Some(Held::Shelf) => out.push("The shelf holds no more than that".to_owned()),
+            Some(Held::Keeps) => out.push(format!(
+                "It keeps {}: what would be thrown away is weighed against what running out costs",
+                number_of(item.keeps_days.unwrap_or_default(), "day", "days")
+            )),
+            None => {}
+        }
+    }
+    let method = match outlook.method {
+        Method::Level { alpha } => format!("a level that moves by {:.0} % of each day's error", 100.0 * alpha),
+        Method::Gaps { .. } => "size and gap of askings, smoothed apart".to_owned(),
+        Method::Chance { .. } => "chance and size of askings, smoothed apart".to_owned(),
+    };
+    let dry = match outlook.dry {
+        0 => String::new(),
+        dry => format!(", without {} on which it was dry", number_of(dry as u64, "day", "days")),
+    };
+    out.push(format!(
+        "{} on an average day of trade, by {}{dry}: {method}",
+        amount(Amount::rounded(outlook.rate)),
+        number_of(outlook.days as u64, "day", "days")
+    ));
+    out
 }
