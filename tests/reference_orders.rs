@@ -81,7 +81,11 @@ fn every_order_costs_what_the_independent_solver_found() {
             }
             Err(unmet) => {
                 assert_eq!(case.cost, None, "{}: {unmet}", case.name);
-                assert!(matches!(unmet, Unmet::OutOfReach { .. } | Unmet::NotTogether { .. }), "{}: {unmet}", case.name);
+                assert!(
+                    matches!(unmet, Unmet::OutOfReach { .. } | Unmet::NotTogether { .. }),
+                    "{}: {unmet}",
+                    case.name
+                );
                 counts.1 += 1;
             }
         }

@@ -5,6 +5,7 @@
 //! of which makes it harmless.
 
 mod between;
+mod carry;
 mod check;
 mod completions;
 mod count;
@@ -31,6 +32,7 @@ mod sales;
 mod screens;
 mod shared;
 mod stock;
+mod suppliers;
 mod table;
 mod variance;
 
@@ -71,6 +73,8 @@ enum Command {
     Report(report::Args),
     Par(par::Args),
     Order(order::Args),
+    Carry(carry::Args),
+    Suppliers(suppliers::Args),
     Receive(Box<receive::Args>),
     Sales(Box<sales::Args>),
     Stock(stock::Args),
@@ -114,6 +118,8 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Report(args)) => report::run(shared, &args),
         Some(Command::Par(args)) => par::run(shared, &args),
         Some(Command::Order(args)) => order::run(shared, &args),
+        Some(Command::Carry(args)) => carry::run(shared, &args),
+        Some(Command::Suppliers(args)) => suppliers::run(shared, &args),
         Some(Command::Receive(args)) => receive::run(shared, &args),
         Some(Command::Sales(args)) => sales::run(shared, &args),
         Some(Command::Stock(args)) => stock::run(shared, &args),

@@ -27,6 +27,8 @@ const METHODS: &[Method] = &[
 const JUDGED_OVER: usize = 7;
 /// Fewer days of trade than these say nothing of an item.
 pub const KNOWN_DAYS: usize = 7;
+/// So much nearer must the forecasts for slow items be, to be preferred to a level.
+const CLEARLY: f64 = 0.98;
 /// A forecast is judged once it has seen so many days.
 const SEEN_DAYS: usize = 14;
 /// How much the weeks of items differ from the week of the bar: the standard deviation of a weekday's share (common
@@ -289,7 +291,9 @@ fn nearest(days: &[Day]) -> (Method, Vec<f64>, f64) {
             let (asked, exposure) = sums.over(from, stretch);
             off += weight_of_age(days.len() - from) * (asked - rate * exposure).powi(2);
         }
-        if best.as_ref().is_none_or(|(least, ..)| off < *least * (1.0 - 1e-9)) {
+        // The simple level is told from the others only where these are clearly nearer.
+        let nearer = if matches!(method, Method::Level { .. }) { 1.0 } else { CLEARLY };
+        if best.as_ref().is_none_or(|(least, ..)| off < *least * nearer) {
             best = Some((off, *method, rates, rate));
         }
     }
