@@ -1,5 +1,7 @@
 //! `tantalus order`: what to buy from whom, up to par.
 
+mod why;
+
 use super::figures::{Figures, UNKNOWN};
 use super::json::{self, FORM, MoneyForm};
 use super::page::Page;
@@ -10,19 +12,28 @@ use crate::desk::ordering::Form;
 use crate::desk::{comparing, ordering};
 use crate::domain::ledger::Order;
 use crate::domain::measure::{Amount, Money};
-use crate::domain::order::DraftLine;
+use crate::domain::order::{DraftLine, FilledUp};
 use crate::domain::par::Need;
 use crate::domain::rows::{DraftView, OrdersView};
-use crate::domain::venue::{Moment, SupplierId};
+use crate::domain::venue::{ItemId, Moment, SupplierId};
 use serde::Serialize;
 use std::path::PathBuf;
 
-/// Draft the orders that fill every item up to its par, supplier by supplier
+/// Draft the orders that fill every item up to its par, from whoever makes the whole cheapest
+///
+/// Smallest orders, delivery fees and packs are weighed together; where an order would be too small, it is filled up with
+/// what will be needed soonest.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// Only the order to one supplier
     #[arg(long, value_name = "NAME")]
     supplier: Option<String>,
+    /// For no more than so much in all, goods and deliveries: what runs the least risk of running dry is left out
+    #[arg(long, value_name = "AMOUNT")]
+    budget: Option<String>,
+    /// Why an item is ordered as it is, and what it would cost from others
+    #[arg(long, value_name = "ITEM", conflicts_with_all = ["budget", "write", "send"])]
+    why: Option<String>,
     /// Write each order as pdf, eml (an e-mail to be sent), text, csv or ubl (an electronic order), or as all of them
     #[arg(long, value_name = "FORM", value_delimiter = ',', value_parser = forms())]
     write: Vec<Written>,
@@ -69,9 +80,11 @@ struct Answer {
     drafts: Vec<DraftForm>,
     goods: MoneyForm,
     on_order: Vec<SentForm>,
+    waiting: Vec<NeedForm>,
     to_make: Vec<NeedForm>,
     without_offer: Vec<NeedForm>,
     never_counted: Vec<String>,
+    left_out: Vec<String>,
 }
 
 /// A supplier's draft as JSON.
@@ -107,6 +120,10 @@ struct LineForm {
     pack_price: MoneyForm,
     total: MoneyForm,
     shelf_limits: bool,
+    fills_up: bool,
+    dry_without: Option<f64>,
+    dry_with: Option<f64>,
+    dry_before: Option<f64>,
 }
 
 /// An order that was sent before, as JSON.
@@ -155,7 +172,18 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         Some(typed) => Some(find::one("supplier", &setup.suppliers, |s| &s.name, typed)?.id),
         None => None,
     };
-    let view = of_supplier(ordering::orders(&store, now)?, only);
+    if let Some(typed) = &args.why {
+        return why::run(&store, &setup, typed, args.json, now);
+    }
+    let (view, left_out) = match &args.budget {
+        Some(typed) => {
+            let budget = setup.venue.currency.parse(typed).map_err(|e| Refusal::new(format!("--budget: {e}")))?;
+            let budgeted = ordering::within(&store, budget, now)?;
+            (budgeted.view, budgeted.left_out)
+        }
+        None => (ordering::orders(&store, now)?, Vec::new()),
+    };
+    let view = of_supplier(view, only);
     let mut done: Vec<Done> = view.drafts.iter().map(|_| Done::default()).collect();
     if !args.write.is_empty() {
         let folder = args.into.clone().unwrap_or_else(|| screens::papers(&store));
@@ -173,7 +201,10 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         ordering::send(&store, draft, now)?;
         done[0].sent = true;
     }
-    if args.json { json::text(&form(&view, &done, figures, now)) } else { Ok(page(&view, &done, figures)) }
+    if args.json {
+        return json::text(&form(&view, &left_out, &done, figures, now));
+    }
+    Ok(page(&view, &left_out, &done, figures))
 }
 
 /// The forms that were asked for.
@@ -201,7 +232,7 @@ fn supplier<'a>(figures: Figures<'a>, id: SupplierId) -> &'a str {
     figures.setup.supplier(id).map_or(UNKNOWN, |s| &s.name)
 }
 
-fn page(view: &OrdersView, done: &[Done], figures: Figures) -> String {
+fn page(view: &OrdersView, left_out: &[ItemId], done: &[Done], figures: Figures) -> String {
     let setup = figures.setup;
     let mut page = Page::new();
     let mut empty = Vec::new();
@@ -222,6 +253,10 @@ fn page(view: &OrdersView, done: &[Done], figures: Figures) -> String {
     if orders > 1 {
         page.line(format!("{orders} orders, goods without tax {}.", figures.coin(goods)));
     }
+    if !left_out.is_empty() {
+        let names = figures.items(left_out.iter().copied());
+        page.line(format!("Left out for the budget, the least likely to run dry ({}): {names}.", left_out.len()));
+    }
     if !empty.is_empty() {
         page.line(format!("Nothing to order from: {}.", empty.join(", ")));
     }
@@ -241,6 +276,7 @@ fn page(view: &OrdersView, done: &[Done], figures: Figures) -> String {
         };
         page.line(format!("{what}: {}.", needs.iter().map(each).collect::<Vec<_>>().join(", ")));
     };
+    short("Short, but can wait for the next order", &view.waiting);
     short("Short, and made here", &view.to_make);
     short("Short, and nobody offers it", &view.without_offer);
     if !view.never_counted.is_empty() {
@@ -303,6 +339,13 @@ fn draft_page(page: &mut Page, view: &DraftView, done: &Done, figures: Figures) 
     if totals.to_minimum > Money::ZERO && totals.goods > Money::ZERO {
         page.line(format!("{} short of the smallest order.", figures.coin(totals.to_minimum)));
     }
+    if let Some((by, end)) = draft.filled_up(setup) {
+        let by = figures.coin(by);
+        page.line(match end {
+            FilledUp::Minimum => format!("Filled up by {by} with what is needed soonest, to reach the smallest order."),
+            FilledUp::Free => format!("Filled up by {by} with what is needed soonest, to go without the delivery fee."),
+        });
+    }
     for path in &done.written {
         page.line(format!("Written: {}", path.display()));
     }
@@ -312,14 +355,16 @@ fn draft_page(page: &mut Page, view: &DraftView, done: &Done, figures: Figures) 
 }
 
 fn remark(line: &DraftLine) -> String {
+    let fills_up = line.why.is_some_and(|why| why.fills_up);
     match (line.packs != line.suggested, line.shelf_limits) {
         (true, _) => format!("{} suggested", line.suggested),
         (false, true) => "the shelf holds no more".to_owned(),
+        (false, false) if fills_up => "not short: fills the order up".to_owned(),
         (false, false) => String::new(),
     }
 }
 
-fn form(view: &OrdersView, done: &[Done], figures: Figures, now: Moment) -> Answer {
+fn form(view: &OrdersView, left_out: &[ItemId], done: &[Done], figures: Figures, now: Moment) -> Answer {
     let venue = &figures.setup.venue;
     let money = |amount| json::money(amount, venue.currency);
     let goods = view.drafts.iter().map(|d| d.draft.totals(figures.setup).goods).sum();
@@ -353,9 +398,11 @@ fn form(view: &OrdersView, done: &[Done], figures: Figures, now: Moment) -> Answ
         drafts: view.drafts.iter().zip(done).map(|(d, done)| draft_form(d, done, figures)).collect(),
         goods: money(goods),
         on_order: view.sent.iter().map(sent).collect(),
+        waiting: view.waiting.iter().map(need).collect(),
         to_make: view.to_make.iter().map(need).collect(),
         without_offer: view.without_offer.iter().map(need).collect(),
         never_counted: view.never_counted.iter().map(|i| figures.name(*i)).collect(),
+        left_out: left_out.iter().map(|i| figures.name(*i)).collect(),
     }
 }
 
@@ -381,6 +428,10 @@ fn draft_form(view: &DraftView, done: &Done, figures: Figures) -> DraftForm {
             pack_price: money(l.price),
             total: money(l.total()),
             shelf_limits: l.shelf_limits,
+            fills_up: l.why.is_some_and(|why| why.fills_up),
+            dry_without: l.why.and_then(|why| why.risk_without),
+            dry_with: l.why.and_then(|why| why.risk_with),
+            dry_before: l.why.and_then(|why| why.risk_before),
         }
     };
     DraftForm {

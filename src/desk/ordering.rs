@@ -59,6 +59,7 @@ fn with_kept(
     Ok(OrdersView {
         drafts,
         sent: situation.sent.clone(),
+        waiting: suggestion.waiting,
         to_make: suggestion.to_make,
         without_offer: suggestion.without_offer,
         never_counted: suggestion.never_counted,

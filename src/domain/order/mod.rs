@@ -48,6 +48,14 @@ impl DraftLine {
     pub fn total(&self) -> Money {
         self.price.times(self.packs, 1)
     }
+
+    /// Price of the packs of the line that its par wants, at most of those in it.
+    fn wanted(&self, setup: &Setup) -> Money {
+        let short = self.need.and_then(|need| Some((need, need.short()?)));
+        let size = setup.item(self.item).map_or(Amount::ZERO, |item| item.size);
+        let wanted = short.map_or(0, |(need, short)| packs_for(&need, short, size, self.pack, None).0);
+        self.price.times(self.packs.min(wanted), 1)
+    }
 }
 
 /// What one supplier would get.
@@ -84,11 +92,38 @@ impl Draft {
     }
 }
 
+/// Why more is in an order than is short.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FilledUp {
+    /// To reach the smallest order.
+    Minimum,
+    /// To go without the delivery fee.
+    Free,
+}
+
+impl Draft {
+    /// By how much the order is filled up with what is not short, and to what end; nothing where it is not, or to no end.
+    pub fn filled_up(&self, setup: &Setup) -> Option<(Money, FilledUp)> {
+        let goods = self.totals(setup).goods;
+        let short: Money = self.lines.iter().map(|line| line.wanted(setup)).sum();
+        let supplier = setup.supplier(self.supplier)?;
+        let reaches = |from: Option<Money>| from.is_some_and(|from| goods >= from && short < from);
+        let end = match (reaches(supplier.free_from), reaches(supplier.minimum)) {
+            (true, _) if supplier.fee.is_some_and(|fee| fee > Money::ZERO) => FilledUp::Free,
+            (_, true) => FilledUp::Minimum,
+            _ => return None,
+        };
+        (goods > short).then_some((goods - short, end))
+    }
+}
+
 /// Everything that is short, sorted into what can be ordered and what cannot.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Suggestion {
     /// One draft for each supplier, by name; suppliers with nothing to order are in it with no lines.
     pub drafts: Vec<Draft>,
+    /// Short, but it costs more to order now than to wait for the next order, or cannot be had.
+    pub waiting: Vec<Need>,
     /// Short, and made here.
     pub to_make: Vec<Need>,
     /// Short, and nobody offers it.

@@ -90,11 +90,15 @@ impl<'a> Planning<'a> {
             }
             // Short, if it is short from wherever it may come: a supplier who comes more often makes it last.
             let is_short = by_supplier.keys().all(|at| scales.wanted(setup.suppliers[*at].id) > 0);
-            let mut choices = vec![nothing(if is_short { scales.left_out() } else { 0 })];
+            let mut choices = vec![nothing(0)];
             for (at, offers) in &by_supplier {
                 choices.extend(scales.ways(offers, setup.suppliers[*at].id, *at));
             }
-            if choices.len() > 1 {
+            let cheapest = choices[1..].iter().map(|choice| choice.way.cost).min();
+            if let Some(cheapest) = cheapest {
+                if is_short {
+                    choices[0] = nothing(scales.left_out(cheapest));
+                }
                 things.push(Thing { item: par.item, choices, written: false });
             }
         }
@@ -203,9 +207,11 @@ impl<'a> Planning<'a> {
                 .collect(),
             ..Suggestion::default()
         };
-        let mut planned_for: HashSet<ItemId> = HashSet::new();
+        let mut left_out: HashSet<ItemId> = HashSet::new();
         for (thing, way) in self.things.iter().zip(&planned.split.ways).filter(|(thing, _)| !thing.written) {
-            planned_for.insert(thing.item);
+            if *way == 0 {
+                left_out.insert(thing.item);
+            }
             let choice = &thing.choices[*way];
             let Some(par) = self.pars.iter().find(|par| par.item == thing.item) else { continue };
             for packs in &choice.packs {
@@ -229,7 +235,12 @@ impl<'a> Planning<'a> {
             let Some(need) = par.need() else { continue };
             match need.short() {
                 None => out.never_counted.push(par.item),
-                Some(short) if short.0 <= 0 || par.usual.is_some() => {}
+                Some(short) if short.0 <= 0 => {}
+                Some(_) if par.usual.is_some() => {
+                    if left_out.contains(&par.item) {
+                        out.waiting.push(need);
+                    }
+                }
                 Some(_) if par.made_here => out.to_make.push(need),
                 Some(_) => out.without_offer.push(need),
             }

@@ -3,15 +3,16 @@
 use super::split::Way;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::{ItemPar, Stakes};
-use crate::domain::venue::{Item, Offer, Setup, SupplierId};
+use crate::domain::venue::{Item, Offer, ParFrom, Setup, SupplierId};
 use chrono::NaiveDate;
 
 /// No bar orders more containers of one thing at once; what is larger is a slip.
 const MOST_CONTAINERS: usize = 600;
 /// Ways from one supplier that are looked at.
 const MOST_WAYS: usize = 12;
-/// More than the par wants may be ordered up to what so many days ask, to fill a case or to reach a smallest order.
-const BEYOND: f64 = 28.0;
+/// More than the par wants may be ordered up to what so many days ask, to reach a smallest order or to go without a fee:
+/// nobody wants a cellar full of what is needed in a month (common practice, no source).
+const BEYOND: f64 = 14.0;
 /// A par that nobody knows the demand of is taken to be used up in so many days.
 const HAND_PAR_LASTS: f64 = 14.0;
 const YEAR: f64 = 365.25;
@@ -128,11 +129,24 @@ impl<'a> Scales<'a> {
         par.spread.missing(position.as_f64()) * stakes.short
     }
 
-    /// What it costs to order nothing of what is short: far more than any order, and the more the more is at stake, so that
-    /// only what cannot be had is left out, and what matters least first.
-    pub(super) fn left_out(&self) -> i64 {
+    /// What it costs to order nothing of what is short, when the cheapest way to order it costs so much. What can wait for the
+    /// order after it costs what is at stake on top of that: it is left out only where that saves more in fees and in filling
+    /// an order up. Of all else it is far more than any order, and the more the more is at stake, so that only what cannot
+    /// be had is left out, and what matters least first.
+    pub(super) fn left_out(&self, cheapest: i64) -> i64 {
         const FAR: f64 = 1e13;
-        (FAR + self.at_stake().min(1e9) * 1_000.0) as i64
+        let at_stake = self.at_stake().min(1e9) * 1_000.0;
+        match self.can_wait() {
+            true => cheapest.saturating_add(at_stake.ceil() as i64 + 1),
+            false => (FAR + at_stake) as i64,
+        }
+    }
+
+    /// Whether it lasts almost as surely as it should even without an order: the chance of running dry is at most twice what
+    /// the service level lets be.
+    fn can_wait(&self) -> bool {
+        let (Some(par), Some(position)) = (self.par.by_demand(), self.par.position()) else { return false };
+        self.par.from == ParFrom::Demand && par.risk(position) <= 2.0 * (1.0 - par.service)
     }
 
     /// The ways from one supplier, by its offers. `at` is its place among the terms. Fewer containers first; of a thing that

@@ -24,6 +24,8 @@ pub struct OrdersView {
     pub drafts: Vec<DraftView>,
     /// Orders sent and not received.
     pub sent: Vec<Order>,
+    /// Short, but it costs more to order now than to wait for the next order, or cannot be had.
+    pub waiting: Vec<Need>,
     /// Short, and made here.
     pub to_make: Vec<Need>,
     /// Short, and nobody offers it.
