@@ -747,7 +747,10 @@ fn the_documented_forms_are_the_forms() {
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
     let gauge: Vec<&str> = gauge.split(' ').collect();
     drinks_book(&bar);
-    let forms: [(&str, &[&[&str]]); 18] = [
+    // The invented bar with all its pars by demand.
+    bar.says(&["init", whole, "--book", "ruled.tantalus"]);
+    bar.says(&["par", "--all", "--rule", "demand", "--book", "ruled.tantalus"]);
+    let forms: [(&str, &[&[&str]]); 23] = [
         (
             "init",
             &[
@@ -763,7 +766,19 @@ fn the_documented_forms_are_the_forms() {
         ),
         ("goods", &[&["goods", "--json"], &["goods", "--from", "2026-11-20", "--json", "--book", "mixed.tantalus"]]),
         ("report", &[&["report", "--into", "out", "--json"]]),
-        ("order", &[&["order", "--write", "all", "--into", "out", "--json"]]),
+        (
+            "order",
+            &[
+                &["order", "--write", "all", "--into", "out", "--json"],
+                &["order", "--budget", "20", "--json"],
+                &["order", "--json", "--book", "ruled.tantalus"],
+            ],
+        ),
+        ("order --why", &[&["order", "--why", "Varrowmay", "--json", "--book", "another.tantalus"]]),
+        ("par", &[&["par", "--json", "--book", "another.tantalus"]]),
+        ("par --back", &[&["par", "--back", "8", "--json", "--book", "ruled.tantalus"]]),
+        ("carry", &[&["carry", "--booked", "--json", "--book", "another.tantalus"]]),
+        ("suppliers", &[&["suppliers", "--json", "--book", "another.tantalus"]]),
         ("stock", &[&["stock", "--json"]]),
         ("gauge", &[&gauge]),
         ("count", &[&["count", "--json"]]),
@@ -781,7 +796,7 @@ fn the_documented_forms_are_the_forms() {
             ],
         ),
         ("days", &[&["days", "--until", "2027-11-01", "--json", "--book", "another.tantalus"]]),
-        ("house", &[&["house", "--json", "--book", "mixed.tantalus"]]),
+        ("house", &[&["house", "--json", "--book", "mixed.tantalus"], &["house", "--json", "--book", "another.tantalus"]]),
         ("count --from-sheet", &[&["count", "--from-sheet", "sheet.txt", "--by", "AB", "--json"]]),
     ];
     let check = bar.json(&["check", "--json"]);
