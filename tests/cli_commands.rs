@@ -778,7 +778,13 @@ fn the_documented_forms_are_the_forms() {
         ("par", &[&["par", "--json", "--book", "another.tantalus"]]),
         ("par --back", &[&["par", "--back", "8", "--json", "--book", "ruled.tantalus"]]),
         ("carry", &[&["carry", "--booked", "--json", "--book", "another.tantalus"]]),
-        ("suppliers", &[&["suppliers", "--json", "--book", "another.tantalus"]]),
+        (
+            "suppliers",
+            &[
+                &["suppliers", "--json", "--book", "another.tantalus"],
+                &["suppliers", "--json", "--book", "mixed.tantalus"],
+            ],
+        ),
         ("stock", &[&["stock", "--json"]]),
         ("gauge", &[&gauge]),
         ("count", &[&["count", "--json"]]),
@@ -796,7 +802,10 @@ fn the_documented_forms_are_the_forms() {
             ],
         ),
         ("days", &[&["days", "--until", "2027-11-01", "--json", "--book", "another.tantalus"]]),
-        ("house", &[&["house", "--json", "--book", "mixed.tantalus"], &["house", "--json", "--book", "another.tantalus"]]),
+        (
+            "house",
+            &[&["house", "--json", "--book", "mixed.tantalus"], &["house", "--json", "--book", "another.tantalus"]],
+        ),
         ("count --from-sheet", &[&["count", "--from-sheet", "sheet.txt", "--by", "AB", "--json"]]),
     ];
     let check = bar.json(&["check", "--json"]);
@@ -837,6 +846,11 @@ fn drinks_book(bar: &Bar) {
         (
             "offers.csv",
             "supplier,item,pack,price\nVan,Rum,1,14.00\nVan,Sugar,1,1.00\nVan,Soda,24,12.00\nVan,Cream,1,4.00\n",
+        ),
+        (
+            "orders.csv",
+            "order,line,supplier,item,packs,price,state,placed,expected\n\
+             Late,1,Van,Rum,1,14.00,sent,2026-11-10 12:00,2026-11-12\n",
         ),
         ("glasses.csv", "glass,holds\ntall,300 ml\n"),
         (
