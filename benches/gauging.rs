@@ -5,6 +5,8 @@
 
 #![allow(missing_docs)]
 
+#[path = "../tests/support/pages.rs"]
+mod pages;
 #[path = "../tests/support/simulated.rs"]
 mod simulated;
 
@@ -16,10 +18,6 @@ const SEED: u64 = 20_261_125;
 const BOTTLES: u32 = 200_000;
 const COUNTERS: u32 = 20_000;
 const PAIRS: [usize; 11] = [0, 1, 2, 3, 5, 8, 12, 16, 20, 30, 40];
-
-/// The lines of `docs/gauging.md` that this writes.
-const BEGIN: &str = "<!-- figures: cargo bench --bench gauging -->\n";
-const END: &str = "<!-- end of figures -->\n";
 
 fn main() {
     let mut text = String::new();
@@ -43,11 +41,7 @@ fn main() {
     if std::env::var_os("UPDATE_DOCS").is_some() {
         let docs = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");
         std::fs::write(docs.join("gauging.svg"), figure(&lines)).expect("docs/gauging.svg is written");
-        let page = std::fs::read_to_string(docs.join("gauging.md")).expect("docs/gauging.md is there");
-        let (head, rest) = page.split_once(BEGIN).expect("the marker of the figures");
-        let (_, tail) = rest.split_once(END).expect("the marker of their end");
-        let page = format!("{head}{BEGIN}{text}{END}{tail}");
-        std::fs::write(docs.join("gauging.md"), page).expect("docs/gauging.md is written");
+        pages::put("docs/gauging.md", "gauging", &text);
     }
 }
 

@@ -6,15 +6,14 @@
 
 #[path = "../tests/support/judged.rs"]
 mod judged;
+#[path = "../tests/support/pages.rs"]
+mod pages;
 #[path = "../tests/support/trade/mod.rs"]
 mod trade;
 
 use judged::{Outcome, bars, quiet};
 use std::fmt::Write;
 use trade::{Plan, Trouble};
-
-const BEGIN: &str = "<!-- figures: cargo bench --bench variance -->\n";
-const END: &str = "<!-- end of figures -->\n";
 
 /// Weeks that quiet bars are followed for.
 const QUIET: usize = 40;
@@ -32,8 +31,8 @@ fn main() {
     let long = format!("{short}\n{}\n{}", pours(&poured), causes(&tenths));
     print!("{long}");
     if std::env::var_os("UPDATE_DOCS").is_some() {
-        replace("README.md", &short);
-        replace("docs/variance.md", &long);
+        pages::put("README.md", "variance", &short);
+        pages::put("docs/variance.md", "variance", &long);
     }
 }
 
@@ -130,11 +129,3 @@ const TROUBLES: [(Trouble, &str); 14] = [
     (Trouble::RanDry, "ran dry and rung on"),
     (Trouble::AsExpected, "a count left as expected"),
 ];
-
-fn replace(file: &str, figures: &str) {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(file);
-    let page = std::fs::read_to_string(&path).expect("the page");
-    let (head, rest) = page.split_once(BEGIN).expect("the marker of the figures");
-    let (_, tail) = rest.split_once(END).expect("the marker of their end");
-    std::fs::write(path, format!("{head}{BEGIN}\n{figures}\n{END}{tail}")).expect("the page is written");
-}

@@ -79,10 +79,8 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         Some(typed) => Some(find::one("item", &view.setup.items, |item| &item.name, typed)?.clone()),
         None => None,
     };
-    if let Some(item) = &one {
-        if args.set.is_some() || args.unset {
-            return set(&store, item, args.set.as_deref().unwrap_or_default());
-        }
+    if let Some(item) = one.as_ref().filter(|_| args.set.is_some() || args.unset) {
+        return set(&store, item, args.set.as_deref().unwrap_or_default());
     }
     let chosen = |id: ItemId| match (&one, args.kind) {
         (Some(item), _) => item.id == id,

@@ -138,8 +138,7 @@ fn past_vans(setup: &Setup, from: NaiveDate, to: NaiveDate) -> HashMap<SupplierI
     let before = Moment(rule.begins(from).0 - 1);
     let of = |supplier: SupplierId| {
         let mut out: Vec<PastVan> = Vec::new();
-        let mut vans = setup.vans(supplier, before).peekable();
-        while let Some(van) = vans.next() {
+        for van in setup.vans(supplier, before) {
             let ordered = rule.day_of(van.by);
             if ordered > to {
                 break;

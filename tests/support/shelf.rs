@@ -49,11 +49,8 @@ pub(crate) struct Outcome {
     /// Weeks of all items, and those of them in which one ran dry.
     pub(crate) weeks: usize,
     pub(crate) dry_weeks: usize,
-    /// Stretches between two vans, and those of them in which one ran dry.
-    pub(crate) stretches: usize,
-    pub(crate) dry: usize,
-    /// The chance of running dry that the program told of each stretch when it was ordered for, summed.
-    pub(crate) told: f64,
+    /// Stretches between two vans of slow, middling and fast items: less than two, less than ten pours a day, and more.
+    pub(crate) of: [Stretches; 3],
     /// Bottles on the shelf at the end of a day, on average of all days, summed over items.
     pub(crate) stock: f64,
     /// Millilitres asked, and not served.
@@ -61,6 +58,56 @@ pub(crate) struct Outcome {
     pub(crate) missed: f64,
     /// Orders that had at least one line.
     pub(crate) orders: usize,
+}
+
+/// Stretches between two vans.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Stretches {
+    /// All of them, and those in which an item ran dry.
+    pub(crate) all: usize,
+    pub(crate) dry: usize,
+    /// The chance of running dry that the program told of each when it was ordered for, summed.
+    pub(crate) told: f64,
+}
+
+impl Stretches {
+    /// The share that ran dry.
+    pub(crate) fn dry_share(&self) -> f64 {
+        self.dry as f64 / self.all.max(1) as f64
+    }
+
+    fn and(self, of: Stretches) -> Stretches {
+        Stretches { all: self.all + of.all, dry: self.dry + of.dry, told: self.told + of.told }
+    }
+}
+
+impl Outcome {
+    /// With another one.
+    pub(crate) fn and(&self, of: &Outcome) -> Outcome {
+        let [slow, middling, fast] = self.of;
+        Outcome {
+            weeks: self.weeks + of.weeks,
+            dry_weeks: self.dry_weeks + of.dry_weeks,
+            of: [slow.and(of.of[0]), middling.and(of.of[1]), fast.and(of.of[2])],
+            stock: self.stock + of.stock,
+            asked: self.asked + of.asked,
+            missed: self.missed + of.missed,
+            orders: self.orders + of.orders,
+        }
+    }
+
+    /// Of all items.
+    pub(crate) fn stretches(&self) -> Stretches {
+        self.of.into_iter().fold(Stretches::default(), Stretches::and)
+    }
+}
+
+/// A bar, and what its guests ask.
+pub(crate) struct Bar {
+    things: Vec<Thing>,
+    /// By day and item the pours, one by one, in millilitres.
+    pub(crate) asked: Vec<Vec<Vec<f64>>>,
+    festivals: BTreeMap<NaiveDate, f64>,
 }
 
 /// An item as it really is.
@@ -127,11 +174,11 @@ fn day(at: usize) -> NaiveDate {
 const CALENDARS: [&str; 4] =
     ["Mon 14:00 > Wed; Thu 14:00 > Sat", "Tue 12:00 > Fri", "Thu 18:00 > Fri", "Mon 16:00 > Tue; Thu 12:00 > Fri"];
 
-/// A bar of a seed, and its pars by a rule: the same guests come whatever the rule.
-pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
+/// The bar of a seed over so many days.
+pub(crate) fn bar(items: usize, days: usize, seed: u64) -> Bar {
     let mut chance = ChaCha8Rng::seed_from_u64(seed);
     let bar_week = [0.0, 0.7, 0.8, 0.9, 1.4, 1.7, 0.5];
-    let things: Vec<Thing> = (0..plan.items)
+    let things: Vec<Thing> = (0..items)
         .map(|_| {
             let mut week = bar_week.map(|share: f64| share * (0.15 * normal(&mut chance)).exp());
             let mean = week.iter().sum::<f64>() / 6.0;
@@ -144,8 +191,14 @@ pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
             Thing { supplier: chance.random_range(0..CALENDARS.len()), rate, pours, week, drift, party }
         })
         .collect();
+    let (asked, festivals) = guests(&things, days, &mut chance);
+    Bar { things, asked, festivals }
+}
+
+/// A bar of a seed, and its pars by a rule: the same guests come whatever the rule.
+pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
     let days = 7 * (plan.before + plan.weeks) + SETTLES;
-    let (demand, festivals) = guests(&things, days, &mut chance);
+    let Bar { things, asked: demand, festivals } = bar(plan.items, days, seed);
     let factor = |day: NaiveDate| festivals.get(&day).copied().unwrap_or(1.0);
     let calendars = CALENDARS.map(|text| OrderCalendar::parse(text).unwrap());
     let mut run = Run {
@@ -182,7 +235,7 @@ pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
         for n in 0..plan.items {
             if let Some(risk) = awaited.remove(&(n, today)) {
                 let begun = run.stretches[n].replace((risk, false));
-                close(begun.filter(|_| today > looked), &mut out);
+                close(things[n].rate, begun.filter(|_| today > looked), &mut out);
             }
         }
         // Deadlines, all of them before the night's trade.
@@ -208,11 +261,12 @@ pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
 }
 
 /// A stretch is over.
-fn close(stretch: Option<(f64, bool)>, out: &mut Outcome) {
+fn close(rate: f64, stretch: Option<(f64, bool)>, out: &mut Outcome) {
+    let of = &mut out.of[usize::from(rate >= 2.0) + usize::from(rate >= 10.0)];
     if let Some((risk, dry)) = stretch {
-        out.stretches += 1;
-        out.dry += usize::from(dry);
-        out.told += risk;
+        of.all += 1;
+        of.dry += usize::from(dry);
+        of.told += risk;
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::domain::statistics::{Counted, normal_loss, normal_quantile, normal_share};
 
 /// Up to so many askings over the stretch are counted one by one; more are spread normally.
-const COUNTED: f64 = 100.0;
+const COUNTED: f64 = 2_000.0;
 /// A quantile further out than this is all tail.
 pub const MOST_SERVICE: f64 = 0.999;
 

@@ -108,9 +108,8 @@ impl Outlook {
         let days = days_of(past, asked, told, &self.week);
         let (rates, _) = walk(self.method, &days);
         let asked = days.iter().zip(&rates).map(|(day, rate)| match day.told {
-            DayTold::Whole => day.asked,
-            DayTold::AtLeast => day.asked.max(rate * day.exposure),
             DayTold::Nothing => rate * day.exposure,
+            _ => day.at_least(*rate).unwrap_or_default(),
         });
         (asked.collect(), rates)
     }
@@ -206,9 +205,14 @@ struct Day {
 }
 
 impl Day {
-    /// Whether it says all.
-    fn is_whole(&self) -> bool {
-        self.exposure > 0.0 && self.told == DayTold::Whole
+    /// What was asked, at least what was expected where it ran dry in the course of it; nothing of a day that says nothing.
+    fn at_least(&self, rate: f64) -> Option<f64> {
+        match self.told {
+            _ if self.exposure <= 0.0 => None,
+            DayTold::Whole => Some(self.asked),
+            DayTold::AtLeast => Some(self.asked.max(rate * self.exposure)),
+            DayTold::Nothing => None,
+        }
     }
 }
 
@@ -257,12 +261,14 @@ struct Sums {
 }
 
 impl Sums {
-    fn of(days: &[Day]) -> Sums {
+    /// `rates` are what was expected before each day.
+    fn of(days: &[Day], rates: &[f64]) -> Sums {
         let mut sums = Sums { asked: vec![0.0], exposure: vec![0.0] };
         let (mut asked, mut exposure) = (0.0, 0.0);
-        for day in days {
-            if day.is_whole() {
-                asked += day.asked;
+        for (day, rate) in days.iter().zip(rates) {
+            // A day on which it ran dry was a busy one more often than not: left out, demand would seem to scatter less.
+            if let Some(at_least) = day.at_least(*rate) {
+                asked += at_least;
                 exposure += day.exposure;
             }
             sums.asked.push(asked);
@@ -280,10 +286,10 @@ impl Sums {
 /// Goes over the past with every method, and takes the one whose forecasts were nearest over a stretch; what is long ago
 /// counts less. Says what it would have forecast before each day, and what it does now.
 fn nearest(days: &[Day]) -> (Method, Vec<f64>, f64) {
-    let sums = Sums::of(days);
     let mut best: Option<(f64, Method, Vec<f64>, f64)> = None;
     for method in METHODS {
         let (rates, rate) = walk(*method, days);
+        let sums = Sums::of(days, &rates);
         let mut off = 0.0;
         // Of a book that is younger than that, what there is.
         let stretch = JUDGED_OVER.min(days.len().saturating_sub(SEEN_DAYS));
@@ -307,12 +313,8 @@ fn walk(method: Method, days: &[Day]) -> (Vec<f64>, f64) {
     for day in days {
         let rate = smoother.rate();
         rates.push(rate);
-        match day.told {
-            _ if day.exposure <= 0.0 => {}
-            DayTold::Whole => smoother.see(day.asked, day.exposure),
-            // At least so much: the expected, unless what went was more.
-            DayTold::AtLeast => smoother.see(day.asked.max(rate * day.exposure), day.exposure),
-            DayTold::Nothing => {}
+        if let Some(asked) = day.at_least(rate) {
+            smoother.see(asked, day.exposure);
         }
     }
     let rate = smoother.rate();
@@ -327,7 +329,7 @@ struct Errors<'a> {
 
 impl<'a> Errors<'a> {
     fn of(days: &[Day], rates: &'a [f64]) -> Errors<'a> {
-        Errors { sums: Sums::of(days), rates }
+        Errors { sums: Sums::of(days, rates), rates }
     }
 
     /// The variance of what a stretch asked beside its forecast, as a multiple of what pieces at random would have; and from

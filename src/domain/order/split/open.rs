@@ -74,13 +74,13 @@ impl Open {
         };
         let mut place = vec![usize::MAX; floors + 1];
         let mut kept = Vec::new();
-        for floor in 0..floors {
+        for (floor, place) in place.iter_mut().enumerate().take(floors) {
             let sum = |most: bool| self.things.iter().map(|thing| of(thing, floor, most)).sum::<i64>();
             if sum(true) < self.missing[floor] {
                 return None;
             }
             if sum(false) < self.missing[floor] {
-                place[floor] = kept.len();
+                *place = kept.len();
                 kept.push(floor);
             }
         }
