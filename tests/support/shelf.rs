@@ -232,10 +232,10 @@ pub(crate) fn shelf(plan: Plan, seed: u64, how: Rule) -> Outcome {
             run.stock[n] += bottles * plan.size;
             run.came[n][today] += bottles * plan.size * 1_000.0;
         }
-        for n in 0..plan.items {
+        for (n, thing) in things.iter().enumerate() {
             if let Some(risk) = awaited.remove(&(n, today)) {
                 let begun = run.stretches[n].replace((risk, false));
-                close(things[n].rate, begun.filter(|_| today > looked), &mut out);
+                close(thing.rate, begun.filter(|_| today > looked), &mut out);
             }
         }
         // Deadlines, all of them before the night's trade.
