@@ -54,3 +54,23 @@ impl Cover {
         last.map_or(0.0, |day| 1.0 - day.lasts)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::Days;
+
+    const FIRST: NaiveDate = NaiveDate::from_ymd_opt(2026, 11, 20).expect("a date");
+
+    #[test]
+    fn when_it_runs_dry() {
+        let days = [1.0, 0.9, 0.4, 0.4, 0.8];
+        let days = days.iter().zip(FIRST.iter_days()).map(|(lasts, day)| CoverDay { day, lasts: *lasts }).collect();
+        let cover = Cover { days };
+        let day = |at| FIRST + Days::new(at);
+        assert_eq!([0.05, 0.5, 0.7].map(|chance| cover.dry_by(chance)), [Some(day(1)), Some(day(2)), None]);
+        // What comes on a day is there on it: what counts is the evening before.
+        assert_eq!([0, 1, 2, 3].map(|at| cover.dry_before(day(at))), [0.0, 0.0, 1.0 - 0.9, 1.0 - 0.4]);
+        assert_eq!(Cover::default().dry_before(FIRST), 0.0);
+    }
+}

@@ -133,3 +133,71 @@ impl Trial<'_> {
             .collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::par::{Past, outlooks};
+    use crate::domain::usage::{Asked, AskedDays};
+    use crate::domain::venue::ItemId;
+    use std::collections::{BTreeMap, HashMap};
+
+    const FIRST: NaiveDate = NaiveDate::from_ymd_opt(2026, 11, 2).expect("a Monday");
+
+    fn day(at: u64) -> NaiveDate {
+        FIRST + Days::new(at)
+    }
+
+    fn van(ordered: u64, comes: u64) -> PastVan {
+        PastVan { ordered: day(ordered), comes: day(comes), until: day(comes + 7) }
+    }
+
+    /// Something of which 300 are asked every day, in pieces of 100.
+    fn outlook() -> Outlook {
+        let daily = vec![300.0; 56];
+        let asked = Asked { daily, by_drink: BTreeMap::new(), piece: 100.0 };
+        let first = FIRST - Days::new(56);
+        let asked = AskedDays { first, rung: vec![3_000; 56], items: HashMap::from([(ItemId(1), asked)]) };
+        outlooks(&Past::new(&asked, &[1.0; 56]), &asked, &HashMap::new()).remove(&ItemId(1)).expect("it is known")
+    }
+
+    fn tried(tried: Tried) -> Replayed {
+        let outlook = outlook();
+        let trial = Trial {
+            outlook: &outlook,
+            first: FIRST,
+            asked: &[300.0; 14],
+            rates: &[300.0; 14],
+            shares: &[1.0; 40],
+            vans: &[van(0, 2), van(7, 9)],
+            size: Amount(500),
+            pack: 2,
+        };
+        trial.run(tried)
+    }
+
+    /// Full to 2,000 on the first day, nothing is ordered on it. By the seventh it runs dry, and stays so until the two packs
+    /// of 1,000 come that were ordered on the eighth.
+    #[test]
+    fn a_par_by_hand_day_by_day() {
+        let found = tried(Tried::Hand(Amount(2_000)));
+        let stock =
+            [1_700, 1_400, 1_100, 800, 500, 200, 0, 0, 0, 1_700, 1_400, 1_100, 800, 500].map(|ml: i64| ml as f64);
+        assert_eq!(found.stock, stock);
+        assert_eq!(found.dry, [day(6), day(7), day(8)]);
+        assert_eq!((found.days, found.orders, found.missed, found.average()), (14, 1, 700.0, 800.0));
+    }
+
+    /// An order of the first day must last until the second van comes: nine days of 300, and something for chance.
+    #[test]
+    fn a_par_by_demand_covers_until_the_van_after() {
+        let wishes = Wishes { service: 0.95, u: 0.0, shelf_max: None, keeps_days: None, stakes: None };
+        let found = tried(Tried::Computed(&wishes));
+        assert_eq!((found.dry.len(), found.missed), (0, 0.0));
+        // In whole pieces of 100.
+        let level = found.stock[0] + 300.0;
+        assert!((2_800.0..4_000.0).contains(&level) && level % 100.0 == 0.0, "{level}");
+        let held = Wishes { shelf_max: Some(Amount(1_500)), ..wishes };
+        assert_eq!(tried(Tried::Computed(&held)).stock[0], 1_200.0);
+    }
+}
