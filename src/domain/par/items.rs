@@ -3,7 +3,7 @@
 use super::ahead::{Ahead, Stretch};
 use super::cover::Cover;
 use super::level::{Par, Wishes};
-use super::need::Need;
+use super::need::{Need, least_missing};
 use super::outlook::Outlook;
 use super::prospects::Prospects;
 use super::stakes::Stakes;
@@ -30,6 +30,8 @@ pub struct ItemPar {
     pub on_hand: Option<Level>,
     /// What is with suppliers, all of it.
     pub on_order: Amount,
+    /// The least that is missing of it.
+    pub least: Amount,
     /// The same by the day on which it should come, late ones today; what has no day is left out.
     pub coming: Vec<(NaiveDate, Amount)>,
     /// The par set by hand.
@@ -79,7 +81,7 @@ impl ItemPar {
     /// What it lacks to the par that rules, when it comes from a supplier; `None` without a par.
     pub fn need_from(&self, supplier: Option<SupplierId>) -> Option<Need> {
         let par = self.rules_from(supplier)?;
-        Some(Need { item: self.item, par, on_hand: self.on_hand, on_order: self.on_order })
+        Some(Need { item: self.item, par, on_hand: self.on_hand, on_order: self.on_order, least: self.least })
     }
 
     /// The same from where it usually comes.
@@ -164,6 +166,7 @@ pub fn item_pars(
             item: item.id,
             on_hand,
             on_order: on_order.get(&item.id).copied().unwrap_or_default(),
+            least: least_missing(item),
             coming,
             hand: setup.par(item),
             from: item.par_is_from(),

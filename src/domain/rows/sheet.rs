@@ -301,12 +301,9 @@ impl Sheet {
             None => total.u(),
         };
         let total = total.level();
-        let need = facts.par.map(|par| Need {
-            item: row.item,
-            par,
-            on_hand: Some(Level { amount: total.amount + after, ..total }),
-            on_order: facts.on_order,
-        });
+        let need = facts
+            .par
+            .map(|par| Need::new(item, par, Some(Level { amount: total.amount + after, ..total }), facts.on_order));
         let order = need.zip(facts.pack).and_then(|(need, pack)| {
             let most = item.shelf_max.map(|m| m.of(item.size));
             let (packs, _) = packs_for(&need, need.short()?, item.size, pack, most);

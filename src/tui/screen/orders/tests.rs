@@ -45,7 +45,13 @@ fn setup() -> Arc<Setup> {
 
 fn need(item: i64, par: i64, on_hand: Option<(i64, f64)>, on_order: i64) -> Need {
     let on_hand = on_hand.map(|(ml, u)| Level { amount: Amount(ml * 1_000), u: u * 1_000.0 });
-    Need { item: ItemId(item), par: Amount(par * 1_000), on_hand, on_order: Amount(on_order * 1_000) }
+    Need {
+        item: ItemId(item),
+        par: Amount(par * 1_000),
+        on_hand,
+        on_order: Amount(on_order * 1_000),
+        least: Amount::ZERO,
+    }
 }
 
 fn view() -> OrdersView {
