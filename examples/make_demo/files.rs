@@ -38,7 +38,7 @@ pub(crate) fn write(
         ("fillings.csv", "profile,height,volume", fillings()),
         (
             "stock.csv",
-            "item,kind,size,abv,density,sugar,empty_weight,profile,gtin,count_by,par,allergens,keeps_days,yields",
+            "item,kind,size,abv,density,sugar,empty_weight,profile,gtin,count_by,par,allergens,keeps_days,yields,par_from",
             stock(plan),
         ),
         ("shelves.csv", "place,item,position,par", shelves(plan)),
@@ -189,6 +189,8 @@ fn stock(plan: &Plan) -> Vec<Row> {
                 item.allergens.into(),
                 item.keeps_days.map(|days| days.to_string()).unwrap_or_default(),
                 yields(item.name).into(),
+                // The bar has begun to try it on what is cheap to be wrong about.
+                if matches!(item.kind, Kind::Mixer | Kind::Beer) { "demand" } else { "" }.into(),
             ]
         })
         .collect()
