@@ -1,6 +1,9 @@
--- What par rests on: days that are not as usual, and whether an item's par is set by hand.
+-- What par and orders rest on: days that are not as usual, whether an item's par is set by hand, and cases that are filled with
+-- several items.
 
 ALTER TABLE item ADD COLUMN par_from TEXT; -- hand or demand; NULL: by hand where a par is set
+
+ALTER TABLE offer ADD COLUMN mixed TEXT; -- the case that it is a part of, and how many containers fill that: Wines 6
 
 -- Days that are not as usual, as they are written: a date such as 2026-12-24, or a day of each year such as 12-24, easter+1
 -- or last Mon of May. Of the bar: how many times the usual demand, in thousandths, 0 on a closed day. Of a supplier: closed,

@@ -252,6 +252,7 @@ fn small_bar() -> Setup {
         price: Money(price),
         deposit: None,
         from: None,
+        mixed: None,
     };
     Setup::new(Parts {
         items: vec![

@@ -70,6 +70,7 @@ fn bar(country: &str, names: &[&str], supplier: &str) -> Setup {
 /// `packs` of everything, every second line in cases of six; each price another.
 fn order(setup: &Setup, packs: i64) -> OrderDocument {
     let line = |item: &Item| DraftLine {
+        mixed: None,
         why: None,
         item: item.id,
         need: None,

@@ -210,9 +210,11 @@ fn files(seeds: &Seeds) -> BTreeMap<&'static str, String> {
     });
     put("stock.csv", "item,kind,size,count_by,par,yields,sugar,abv,poured_by,par_from", stock.collect());
     put("shelves.csv", "item,place", (0..seeds.items.len()).map(|n| vec![item(n), place(n)]).collect());
-    let offers = (0..seeds.items.len())
-        .map(|n| vec![named("s", n % 2), item(n), (1 + number(n) % 24).to_string(), money(n), "2026-10-01".to_owned()]);
-    put("offers.csv", "supplier,item,pack,price,from", offers.collect());
+    let offers = (0..seeds.items.len()).map(|n| {
+        let mixed = ["", "Wines 6", "Côte  d’or 12"][number(n + 10) as usize % 3].to_owned();
+        vec![named("s", n % 2), item(n), (1 + number(n) % 24).to_string(), money(n), "2026-10-01".to_owned(), mixed]
+    });
+    put("offers.csv", "supplier,item,pack,price,from,mixed", offers.collect());
     let versions = |n: usize| ["", "2026-11-05"][n % 2].to_owned();
     let drinks = (0..4).map(|n| {
         let (menu, method) = (["yes", "no"][n % 2].to_owned(), ["shake", "stir", "blend", ""][n].to_owned());

@@ -93,6 +93,7 @@ fn setup() -> Setup {
         price: Money(price),
         deposit: None,
         from: None,
+        mixed: None,
     };
     Setup::new(Parts {
         places: vec![

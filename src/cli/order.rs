@@ -14,7 +14,7 @@ use crate::domain::ledger::Order;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::order::{DraftLine, FilledUp};
 use crate::domain::par::Need;
-use crate::domain::rows::{DraftView, OrdersView};
+use crate::domain::rows::{DraftView, OrdersView, mixed_words};
 use crate::domain::venue::{ItemId, Moment, SupplierId};
 use serde::Serialize;
 use std::path::PathBuf;
@@ -99,8 +99,18 @@ struct DraftForm {
     goods: MoneyForm,
     fee: MoneyForm,
     to_minimum: MoneyForm,
+    mixed_cases: Vec<MixedForm>,
     written: Vec<String>,
     sent: bool,
+}
+
+/// The mixed cases of one name in a draft, as JSON.
+#[derive(Debug, Serialize)]
+struct MixedForm {
+    case: String,
+    holds: i64,
+    containers: i64,
+    missing: i64,
 }
 
 /// A line of a draft as JSON; amounts in the unit that it names.
@@ -121,6 +131,7 @@ struct LineForm {
     total: MoneyForm,
     shelf_limits: bool,
     fills_up: bool,
+    mixed_case: Option<String>,
     dry_without: Option<f64>,
     dry_with: Option<f64>,
     dry_before: Option<f64>,
@@ -346,6 +357,9 @@ fn draft_page(page: &mut Page, view: &DraftView, done: &Done, figures: Figures) 
             FilledUp::Free => format!("Filled up by {by} with what is needed soonest, to go without the delivery fee."),
         });
     }
+    for filled in draft.mixed_cases() {
+        page.line(mixed_words(&filled));
+    }
     for path in &done.written {
         page.line(format!("Written: {}", path.display()));
     }
@@ -429,6 +443,7 @@ fn draft_form(view: &DraftView, done: &Done, figures: Figures) -> DraftForm {
             total: money(l.total()),
             shelf_limits: l.shelf_limits,
             fills_up: l.why.is_some_and(|why| why.fills_up),
+            mixed_case: l.mixed.as_ref().map(|case| case.name.clone()),
             dry_without: l.why.and_then(|why| why.risk_without),
             dry_with: l.why.and_then(|why| why.risk_with),
             dry_before: l.why.and_then(|why| why.risk_before),
@@ -444,6 +459,16 @@ fn draft_form(view: &DraftView, done: &Done, figures: Figures) -> DraftForm {
         goods: money(totals.goods),
         fee: money(totals.fee),
         to_minimum: money(totals.to_minimum),
+        mixed_cases: draft
+            .mixed_cases()
+            .iter()
+            .map(|filled| MixedForm {
+                case: filled.case.name.clone(),
+                holds: filled.case.holds,
+                containers: filled.containers,
+                missing: filled.missing(),
+            })
+            .collect(),
         written: done.written.iter().map(|p| p.display().to_string()).collect(),
         sent: done.sent,
     }

@@ -175,7 +175,9 @@ fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order, pars: &[I
     let day = setup.venue.days.day_of(now);
     let mut lines: Vec<DraftLine> = Vec::new();
     for line in &kept.lines {
-        let offer = offer_of(setup, kept.supplier, line.item, day);
+        let theirs = setup.offers_for(line.item, day).into_iter().filter(|offer| offer.supplier == kept.supplier);
+        let of_pack = theirs.into_iter().find(|offer| offer.pack == line.pack);
+        let offer = of_pack.or_else(|| offer_of(setup, kept.supplier, line.item, day));
         let par = pars.iter().find(|par| par.item == line.item);
         let need = par.and_then(|par| par.need_from(Some(kept.supplier)));
         let containers = kept.lines.iter().filter(|l| l.item == line.item).map(|l| l.packs.saturating_mul(l.pack));
@@ -194,6 +196,7 @@ fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order, pars: &[I
             price: line.price,
             code: offer.and_then(|o| o.code.clone()),
             shelf_limits,
+            mixed: of_pack.and_then(|offer| offer.mixed.clone()),
         });
     }
     for line in suggested.lines {

@@ -134,6 +134,7 @@ fn offers(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
         price: o.price,
         deposit: o.deposit,
         from: o.from,
+        mixed: o.mixed.clone(),
     };
     offers.iter().map(|o| row(o).cells(form)).collect()
 }

@@ -6,8 +6,8 @@ use crate::domain::receive::{ClaimKind, DocumentKind};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, LinesForm, TakenAs};
 use crate::domain::venue::{
     BillId, CauseWord, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind,
-    Moment, OrderId, OrderState, ParFrom, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section, Seq,
-    SpecialDayId, SupplierId, TillId, parse_day,
+    MixedCase, Moment, OrderId, OrderState, ParFrom, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section,
+    Seq, SpecialDayId, SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, Type, ValueRef};
@@ -87,6 +87,12 @@ words!(
     TakenAs,
     WeighedAs,
 );
+
+impl FromSql for MixedCase {
+    fn column_result(value: ValueRef<'_>) -> FromSqlResult<Self> {
+        MixedCase::parse(value.as_str()?).map_err(FromSqlError::other)
+    }
+}
 
 /// The word of a basis in the book.
 pub(super) fn basis_word(basis: Basis) -> &'static str {

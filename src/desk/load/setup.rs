@@ -284,6 +284,7 @@ impl Loader<'_> {
             price: row.price,
             deposit: row.deposit,
             from: row.from,
+            mixed: row.mixed,
         };
         book::put_offer(self.conn, &offer)?;
         Ok(true)

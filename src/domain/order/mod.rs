@@ -2,6 +2,7 @@
 
 mod carry;
 mod document;
+mod mixed;
 mod plan;
 mod record;
 mod split;
@@ -9,6 +10,7 @@ mod ways;
 
 pub use carry::{Carry, carry_up};
 pub use document::{DocumentLine, OrderDocument, Side};
+pub use mixed::Filled;
 pub use plan::{Elsewhere, Planned, Planning, Why, why};
 pub use record::{Record, record};
 pub use split::{
@@ -17,7 +19,7 @@ pub use split::{
 
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::Need;
-use crate::domain::venue::{Deadline, ItemId, Offer, Setup, SupplierId};
+use crate::domain::venue::{Deadline, ItemId, MixedCase, Offer, Setup, SupplierId};
 use chrono::NaiveDate;
 
 /// One line that is suggested or written in an order.
@@ -41,6 +43,8 @@ pub struct DraftLine {
     pub code: Option<String>,
     /// Fewer packs than would reach par, because the shelf holds no more.
     pub shelf_limits: bool,
+    /// The case that it is a part of.
+    pub mixed: Option<MixedCase>,
 }
 
 impl DraftLine {
@@ -89,6 +93,13 @@ impl Draft {
         let fee = supplier.and_then(|s| s.fee).filter(|_| !free && goods > Money::ZERO).unwrap_or_default();
         let minimum = supplier.and_then(|s| s.minimum).unwrap_or_default();
         Totals { goods, fee, to_minimum: (minimum - goods).max(Money::ZERO) }
+    }
+}
+
+impl Draft {
+    /// The mixed cases in the order, and how full they are.
+    pub fn mixed_cases(&self) -> Vec<Filled> {
+        mixed::filled_cases(&self.lines)
     }
 }
 

@@ -1,7 +1,8 @@
 //! What to order now: everything that is short from whoever makes the whole cheapest, over smallest orders and fees, and
 //! what else fills an order up.
 
-use super::split::{Split, Terms, Unmet, Way, cheapest, cheapest_from, cheapest_of};
+use super::mixed::filled;
+use super::split::{Split, Terms, Unmet, Way, cheapest_of};
 use super::ways::{Choice, Scales, nothing};
 use super::{Draft, DraftLine, Suggestion};
 use crate::domain::ledger::Order;
@@ -38,11 +39,11 @@ pub struct Elsewhere {
 }
 
 /// One thing of an order: an item, or a line that somebody has written already.
-struct Thing<'a> {
-    item: ItemId,
-    choices: Vec<Choice<'a>>,
+pub(super) struct Thing<'a> {
+    pub(super) item: ItemId,
+    pub(super) choices: Vec<Choice<'a>>,
     /// Whether somebody wrote it: it stays as it is.
-    written: bool,
+    pub(super) written: bool,
 }
 
 /// Everything that can be ordered now, and how.
@@ -52,7 +53,6 @@ pub struct Planning<'a> {
     things: Vec<Thing<'a>>,
     wants: Vec<Vec<Way>>,
     terms: Vec<Terms>,
-    /// What can be ordered at the most from each supplier.
     now: Moment,
 }
 
@@ -60,6 +60,8 @@ pub struct Planning<'a> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Planned {
     split: Split,
+    /// The same before mixed cases were filled: what other questions begin with.
+    plain: Split,
 }
 
 impl<'a> Planning<'a> {
@@ -107,8 +109,9 @@ impl<'a> Planning<'a> {
         let mut terms: Vec<Terms> =
             setup.suppliers.iter().map(|s| Terms { minimum: s.minimum, fee: s.fee, free_from: s.free_from }).collect();
         for (at, terms) in terms.iter_mut().enumerate() {
-            let most = |ways: &Vec<Way>| ways.iter().filter(|way| way.supplier == Some(at)).map(|way| way.goods).max();
-            let reach: Money = wants.iter().filter_map(most).sum();
+            let of = |choice: &&Choice| choice.way.supplier == Some(at) && !choice.spare;
+            let most = |thing: &Thing| thing.choices.iter().filter(of).map(|choice| choice.way.goods).max();
+            let reach: Money = things.iter().filter_map(most).sum();
             // What cannot be reached is told to whoever orders, and holds nothing back; nor does what somebody wrote.
             let written = things.iter().any(|thing| thing.written && thing.choices[0].way.supplier == Some(at));
             if terms.minimum.is_some_and(|minimum| minimum > reach) || written {
@@ -123,7 +126,16 @@ impl<'a> Planning<'a> {
     /// # Errors
     /// [`Unmet`], which nothing that a book can say leads to but amounts beyond what money can be.
     pub fn solve(&self) -> Result<Planned, Unmet> {
-        Ok(Planned { split: cheapest(&self.wants, &self.terms)? })
+        Ok(self.filled(cheapest_of(&self.wants, &self.terms, None, |thing, way| self.is_usual(thing, way))?))
+    }
+
+    /// Whether a way is one to begin with: not only there to fill a mixed case.
+    fn is_usual(&self, thing: usize, way: usize) -> bool {
+        !self.things[thing].choices[way].spare
+    }
+
+    fn filled(&self, plain: Split) -> Planned {
+        Planned { split: filled(&self.things, &self.wants, &self.terms, plain.clone()), plain }
     }
 
     /// The same for no more money than a budget, goods and deliveries: what runs the least risk is left out, so far as it
@@ -144,16 +156,17 @@ impl<'a> Planning<'a> {
         by_risk.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         let without = |many: usize| {
             let left: HashSet<usize> = by_risk[..many].iter().map(|(_, n)| *n).collect();
-            cheapest_of(&self.wants, &self.terms, Some(&all.split), |thing, way| {
-                self.things[thing].written || way == 0 || !(left.contains(&thing) || all.split.ways[thing] == 0)
-            })
+            let split = cheapest_of(&self.wants, &self.terms, Some(&all.plain), |thing, way| {
+                let goes = left.contains(&thing) || all.split.ways[thing] == 0;
+                self.is_usual(thing, way) && (self.things[thing].written || way == 0 || !goes)
+            });
+            split.map(|split| self.filled(split))
         };
         // The fewest that must go. A smallest order may want more of what is left, so more left out may cost more for once:
         // each number is tried from the smallest on.
         let mut last = all.clone();
         for many in 1..=by_risk.len() {
-            let split = without(many)?;
-            last = Planned { split };
+            last = without(many)?;
             if last.paid() <= budget {
                 break;
             }
@@ -186,7 +199,9 @@ impl<'a> Planning<'a> {
             if taken == Some(n) || !self.wants[at].iter().any(|way| way.supplier == Some(n)) {
                 continue;
             }
-            let split = cheapest_from(&self.wants, &self.terms, &planned.split, at, n)?;
+            let from = |thing: usize, way: usize| thing != at || self.wants[thing][way].supplier == Some(n);
+            let may = |thing: usize, way: usize| self.is_usual(thing, way) && from(thing, way);
+            let split = self.filled(cheapest_of(&self.wants, &self.terms, Some(&planned.plain), may)?).split;
             let choice = &self.things[at].choices[split.ways[at]];
             let packs = choice.packs.iter().map(|p| (p.packs, p.offer.pack, p.offer.price)).collect();
             let dearer = Money((split.cost.saturating_sub(planned.split.cost) + 500).div_euclid(1_000));
@@ -227,6 +242,7 @@ impl<'a> Planning<'a> {
                     pack: packs.offer.pack,
                     price: packs.offer.price,
                     code: packs.offer.code.clone(),
+                    mixed: packs.offer.mixed.clone(),
                     shelf_limits: choice.shelf_limits,
                 });
             }

@@ -6,6 +6,8 @@ use crate::domain::par::{ItemPar, Stakes};
 use crate::domain::venue::{Item, Offer, ParFrom, Setup, SupplierId};
 use chrono::NaiveDate;
 
+/// Far more than any order costs, in thousandths of a minor unit: what is short and cannot wait is left out at no lower price.
+const FAR: f64 = 1e13;
 /// No bar orders more containers of one thing at once; what is larger is a slip.
 const MOST_CONTAINERS: usize = 600;
 /// Ways from one supplier that are looked at.
@@ -24,6 +26,11 @@ pub(super) struct Packs<'a> {
     pub(super) packs: i64,
 }
 
+/// Whether a cost is that of leaving out what cannot wait.
+pub(super) fn is_out_of_question(cost: i64) -> bool {
+    cost as f64 >= FAR
+}
+
 /// One way to get an item.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Choice<'a> {
@@ -32,12 +39,14 @@ pub(super) struct Choice<'a> {
     pub(super) containers: i64,
     /// Fewer than the par wants, because the shelf holds no more.
     pub(super) shelf_limits: bool,
+    /// Only to fill a mixed case.
+    pub(super) spare: bool,
 }
 
 /// Nothing of it, at a reckoned cost.
 pub(super) fn nothing(cost: i64) -> Choice<'static> {
     let way = Way { supplier: None, goods: Money::ZERO, cost };
-    Choice { way, packs: Vec::new(), containers: 0, shelf_limits: false }
+    Choice { way, packs: Vec::new(), containers: 0, shelf_limits: false, spare: false }
 }
 
 /// What an item is weighed by.
@@ -134,7 +143,6 @@ impl<'a> Scales<'a> {
     /// an order up. Of all else it is far more than any order, and the more the more is at stake, so that only what cannot
     /// be had is left out, and what matters least first.
     pub(super) fn left_out(&self, cheapest: i64) -> i64 {
-        const FAR: f64 = 1e13;
         let at_stake = self.at_stake().min(1e9) * 1_000.0;
         match self.can_wait() {
             true => cheapest.saturating_add(at_stake.ceil() as i64 + 1),
@@ -157,8 +165,12 @@ impl<'a> Scales<'a> {
         let fewest = room.map_or(wanted, |room| wanted.min(room));
         let largest = offers.iter().map(|offer| offer.pack).max().unwrap_or(1);
         let beyond = ((self.daily * BEYOND).floor() as i64).max(if wanted > 0 { largest } else { 0 });
-        let most = (wanted + beyond).min(room.unwrap_or(i64::MAX)).clamp(0, MOST_CONTAINERS as i64);
-        let prices = cheapest_packs(offers, most as usize);
+        let at_most = |most: i64| most.min(room.unwrap_or(i64::MAX)).clamp(0, MOST_CONTAINERS as i64);
+        let most = at_most(wanted + beyond);
+        // Any number may be what fills a mixed case, up to a case more than is wanted.
+        let holds = offers.iter().filter_map(|offer| Some(offer.mixed.as_ref()?.holds)).max();
+        let spare_most = holds.map_or(most, |holds| at_most(wanted + holds).max(most));
+        let prices = cheapest_packs(offers, spare_most as usize);
         let too_late = self.too_late(supplier);
         let shelf_limits = fewest < wanted;
         let choice = |containers: i64| {
@@ -167,14 +179,20 @@ impl<'a> Scales<'a> {
             let worth = self.unit * (containers - self.least) as f64;
             let cost = goods.0 as f64 - worth + self.lies_still(containers) + too_late;
             let way = Way { supplier: Some(at), goods, cost: (cost * 1_000.0).round() as i64 };
-            Some(Choice { way, packs, containers, shelf_limits })
+            Some(Choice { way, packs, containers, shelf_limits, spare: false })
         };
         let enough: Vec<Choice> = (fewest.max(1)..=most).filter_map(choice).collect();
         if enough.is_empty() && shelf_limits {
             // Packs are too large for what room there is: the most that fits.
             return (1..=fewest).rev().find_map(choice).into_iter().collect();
         }
-        thinned(worthwhile(enough))
+        let mut out = thinned(worthwhile(enough));
+        if holds.is_some() {
+            let there: Vec<i64> = out.iter().map(|choice| choice.containers).collect();
+            let spare = (fewest.max(1)..=spare_most).filter(|containers| !there.contains(containers));
+            out.extend(spare.filter_map(choice).map(|choice| Choice { spare: true, ..choice }));
+        }
+        out
     }
 }
 

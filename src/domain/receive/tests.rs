@@ -56,6 +56,7 @@ fn setup() -> Setup {
         price: Money(price),
         deposit: None,
         from: None,
+        mixed: None,
     };
     Setup::new(Parts {
         places: vec![Place { id: PlaceId(1), name: "Cellar".to_owned(), walk: 1 }],

@@ -24,7 +24,7 @@ pub use filled::{Filled, FilledSheet, SheetMark, TypedIn, entry_on_paper, ranges
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
 pub use goods::{GoodsEnd, GoodsView};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
-pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView};
+pub use orders::{DraftView, OrdersView, ReceiveLine, ReceiveView, mixed_words};
 pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
 pub use par::{LOOK_BACK_LIMITS, LookBack, LookBackRow, LookBackSum, LookBackWeek, ParView, par_words};
 pub use period::{Evening, Evidence, Look, PeriodView};

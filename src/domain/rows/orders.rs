@@ -1,8 +1,8 @@
 //! Orders as they are put together, sent and received.
 
 use crate::domain::ledger::Order;
-use crate::domain::measure::Price;
-use crate::domain::order::Draft;
+use crate::domain::measure::{Price, number_of};
+use crate::domain::order::{Draft, Filled};
 use crate::domain::par::Need;
 use crate::domain::venue::{ItemId, OrderId, PlaceId};
 
@@ -32,6 +32,16 @@ pub struct OrdersView {
     pub without_offer: Vec<Need>,
     /// With a par, but never counted.
     pub never_counted: Vec<ItemId>,
+}
+
+/// How full the mixed cases of one name are.
+pub fn mixed_words(filled: &Filled) -> String {
+    let (name, holds) = (&filled.case.name, filled.case.holds);
+    let cases = number_of(filled.cases() as u64, "mixed case", "mixed cases");
+    match filled.missing() {
+        0 => format!("{name}: {cases} of {holds}, full."),
+        missing => format!("{name}: {} in {cases} of {holds}; {missing} more would fill it.", filled.containers),
+    }
 }
 
 /// One line of a delivery being booked.

@@ -26,8 +26,8 @@ pub use ids::{
 };
 pub use levels::{ServiceLevels, ServiceLevelsError};
 pub use nouns::{
-    Containers, Drink, Glass, Ingredient, Item, Menu, Offer, Person, Place, Pours, Recipe, Shelf, Supplier,
-    TillMeaning, TillName, Venue, Versions, Water,
+    Containers, Drink, Glass, Ingredient, Item, Menu, MixedCase, MixedCaseError, Offer, Person, Place, Pours, Recipe,
+    Shelf, Supplier, TillMeaning, TillName, Venue, Versions, Water,
 };
 pub use party::{
     AddressError, Contact, Country, CountryError, EAddress, EAddressError, Gln, GlnError, Party, Phone, PhoneError,

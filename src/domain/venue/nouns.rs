@@ -2,7 +2,7 @@
 
 use super::{
     Allergen, Contact, CostRule, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, ItemShape, Kind, OrderCalendar,
-    ParFrom, Party, PlaceId, PouredBy, Role, ServiceLevels, StandardDrink, SupplierId, TenthsOf, TillId,
+    ParFrom, Party, PlaceId, PouredBy, Role, ServiceLevels, StandardDrink, SupplierId, TenthsOf, TillId, name_key,
 };
 use crate::domain::measure::{
     Amount, Basis, Currency, Decimal, Density, Money, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
@@ -296,6 +296,49 @@ pub struct Shelf {
     pub par: Option<Containers>,
 }
 
+/// A case that a supplier fills with whatever one wants of certain items, so many containers in all.
+#[derive(Clone, Debug)]
+pub struct MixedCase {
+    /// What it is called; cases of one name and size are the same.
+    pub name: String,
+    /// Containers that fill it.
+    pub holds: i64,
+}
+
+impl MixedCase {
+    /// `Wines 6`: a name, and how many containers fill it.
+    ///
+    /// # Errors
+    /// [`MixedCaseError`].
+    pub fn parse(text: &str) -> Result<MixedCase, MixedCaseError> {
+        let (name, holds) = text.trim().rsplit_once(char::is_whitespace).ok_or(MixedCaseError)?;
+        let holds = holds.parse().ok().filter(|holds| (2..=MOST_HELD).contains(holds)).ok_or(MixedCaseError)?;
+        Ok(MixedCase { name: name.split_whitespace().collect::<Vec<_>>().join(" "), holds })
+    }
+}
+
+/// What is no mixed case.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("expected a name and how many containers fill it, from 2 to {MOST_HELD}: Wines 6")]
+pub struct MixedCaseError;
+
+/// No case holds more.
+const MOST_HELD: i64 = 120;
+
+impl PartialEq for MixedCase {
+    fn eq(&self, other: &MixedCase) -> bool {
+        self.holds == other.holds && name_key(&self.name) == name_key(&other.name)
+    }
+}
+
+impl Eq for MixedCase {}
+
+impl std::fmt::Display for MixedCase {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{} {}", self.name, self.holds)
+    }
+}
+
 /// What a supplier asks for an item.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Offer {
@@ -313,6 +356,8 @@ pub struct Offer {
     pub deposit: Option<Money>,
     /// First business day it is valid; `None` since ever.
     pub from: Option<NaiveDate>,
+    /// It comes only as a part of such a case.
+    pub mixed: Option<MixedCase>,
 }
 
 /// Values that change from dates on.

@@ -289,6 +289,10 @@ pub const FILES: &[FileSpec] = &[
             need("price", "of the whole pack, without tax"),
             may("deposit", "on the whole pack"),
             may("from", "first business day it is valid; empty since ever"),
+            may(
+                "mixed",
+                "it comes only as a part of a case that is filled with whatever one wants of the items that name it, and how many containers fill it: Wines 6",
+            ),
         ],
     },
     FileSpec {

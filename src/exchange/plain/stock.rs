@@ -3,11 +3,12 @@
 use super::Plain;
 use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, whole};
 use super::party::{email, party, party_cells};
+use super::text::checked;
 use crate::domain::gauge::density;
 use crate::domain::measure::{Amount, Basis, Decimal, Density, Money, Quantity, Strength, Sugar, decimal};
 use crate::domain::venue::{
-    Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, OrderCalendar, ParFrom, Person, PouredBy, Role, Shape,
-    Supplier, SupplierId,
+    Allergen, Containers, CountBy, Gtin, Item, ItemId, Kind, MixedCase, OrderCalendar, ParFrom, Person, PouredBy, Role,
+    Shape, Supplier, SupplierId,
 };
 use chrono::NaiveDate;
 
@@ -271,6 +272,8 @@ pub struct OfferRow {
     pub deposit: Option<Money>,
     /// First business day.
     pub from: Option<NaiveDate>,
+    /// The case that it is a part of.
+    pub mixed: Option<MixedCase>,
 }
 
 impl PlainRow for OfferRow {
@@ -281,6 +284,10 @@ impl PlainRow for OfferRow {
         let code = line.maybe_text("code");
         let (pack, price) = (line.whole("pack", 1..=100_000), line.money("price"));
         let (deposit, from) = (line.maybe_money("deposit"), line.day("from"));
+        let mixed = line.maybe("mixed", |text| {
+            let text = checked(text).map_err(|e| e.to_string())?;
+            MixedCase::parse(&text).map_err(|e| e.to_string())
+        });
         Some(OfferRow {
             supplier: supplier?,
             item: item?,
@@ -289,6 +296,7 @@ impl PlainRow for OfferRow {
             price: price?,
             deposit: deposit?,
             from: from?,
+            mixed: mixed?,
         })
     }
 
@@ -301,6 +309,7 @@ impl PlainRow for OfferRow {
             form.money(self.price),
             or_empty(self.deposit, |m| form.money(m)),
             or_empty(self.from, |d| d.to_string()),
+            or_empty(self.mixed.as_ref(), |m| m.to_string()),
         ]
     }
 }

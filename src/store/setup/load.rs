@@ -70,6 +70,7 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
                 price: row.get("price")?,
                 deposit: row.get("deposit")?,
                 from: row.get::<_, Day>("from_day")?.0,
+                mixed: row.get("mixed")?,
             })
         })?,
         till: all(DOING, conn, "SELECT * FROM till_name", [], |row| {

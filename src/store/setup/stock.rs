@@ -198,15 +198,16 @@ pub fn put_shelf(conn: &Connection, shelf: &Shelf) -> Result<(), StoreError> {
 /// [`StoreError`].
 pub fn put_offer(conn: &Connection, offer: &Offer) -> Result<(), StoreError> {
     conn.prepare_cached(
-        "INSERT INTO offer (supplier, item, pack, from_day, code, price, deposit)
-         VALUES (:supplier, :item, :pack, :from, :code, :price, :deposit)
+        "INSERT INTO offer (supplier, item, pack, from_day, code, price, deposit, mixed)
+         VALUES (:supplier, :item, :pack, :from, :code, :price, :deposit, :mixed)
          ON CONFLICT (supplier, item, pack, from_day) DO UPDATE SET code = excluded.code, price = excluded.price,
-             deposit = excluded.deposit",
+             deposit = excluded.deposit, mixed = excluded.mixed",
     )
     .and_then(|mut s| {
         s.execute(named_params! {
             ":supplier": offer.supplier, ":item": offer.item, ":pack": offer.pack, ":from": Day(offer.from),
             ":code": offer.code, ":price": offer.price, ":deposit": offer.deposit,
+            ":mixed": offer.mixed.as_ref().map(ToString::to_string),
         })
     })
     .doing("saving an offer")

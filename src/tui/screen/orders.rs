@@ -352,6 +352,7 @@ impl OrdersScreen {
             price: offer.price,
             code: offer.code.clone(),
             shelf_limits: false,
+            mixed: offer.mixed.clone(),
         };
         let Some(view) = self.view.drafts.get_mut(self.page) else { return Effect::None };
         view.draft.lines.push(line);

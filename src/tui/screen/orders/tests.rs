@@ -66,6 +66,7 @@ fn view() -> OrdersView {
         price: Money(price),
         code: Some(format!("V{}", need.item.0)),
         shelf_limits,
+        mixed: None,
     };
     let draft = |supplier, lines| {
         let id = SupplierId(supplier);
