@@ -748,6 +748,11 @@ fn the_documented_forms_are_the_forms() {
     let gauge = "gauge 812g --size 700ml --abv 40 --empty 512g --shape round --temperature 5 --json";
     let gauge: Vec<&str> = gauge.split(' ').collect();
     drinks_book(&bar);
+    // Something that comes in mixed cases only.
+    std::fs::create_dir_all(bar.path().join("cases")).unwrap();
+    let offers = "supplier,item,pack,price,mixed\nQuaymoss,Harbour rum,6,102.00,Rums 12\n";
+    std::fs::write(bar.path().join("cases/offers.csv"), offers).unwrap();
+    bar.says(&["load", "cases"]);
     // The invented bar with all its pars by demand.
     bar.says(&["init", whole, "--book", "ruled.tantalus"]);
     bar.says(&["par", "--all", "--rule", "demand", "--book", "ruled.tantalus"]);

@@ -1,7 +1,7 @@
 //! What an item is expected to be asked for: how its week goes, at what rate, and how far off that was in the past.
 
 use super::demand::Demand;
-use super::past::{Past, WEEK, place_of, weight_of_age};
+use super::past::{Past, WEEK, place_of};
 use crate::domain::statistics::{Method, Smoother};
 use crate::domain::usage::{Asked, AskedDays, DayTold};
 use crate::domain::venue::ItemId;
@@ -162,8 +162,8 @@ impl Fitted {
         if traded < KNOWN_DAYS || asked.piece <= 0.0 {
             return None;
         }
-        let (method, rates, rate) = nearest(&days);
-        let errors = Errors::of(&days, &rates);
+        let (method, rates, rate) = nearest(past, &days);
+        let errors = Errors::of(past, &days, &rates);
         let mut scatter = [(1.0, 0.0); STRETCHES.len()];
         for (known, stretch) in scatter.iter_mut().zip(STRETCHES) {
             *known = errors.scatter(stretch, asked.piece);
@@ -232,7 +232,7 @@ fn week_of(past: &Past, asked: &Asked, first: usize, told: &impl Fn(usize) -> Da
     let mut sums = [(0.0, 0.0); WEEK];
     let end = asked.daily.len();
     for at in (first..end).filter(|at| past.factor[*at] > 0.0 && told(*at) == DayTold::Whole) {
-        let age = weight_of_age(end - 1 - at);
+        let age = past.weight_of_age(end - 1 - at);
         let (amount, days) = &mut sums[past.weekday(at)];
         *amount += age * asked.daily[at];
         *days += age * past.factor[at];
@@ -285,7 +285,7 @@ impl Sums {
 
 /// Goes over the past with every method, and takes the one whose forecasts were nearest over a stretch; what is long ago
 /// counts less. Says what it would have forecast before each day, and what it does now.
-fn nearest(days: &[Day]) -> (Method, Vec<f64>, f64) {
+fn nearest(past: &Past, days: &[Day]) -> (Method, Vec<f64>, f64) {
     let mut best: Option<(f64, Method, Vec<f64>, f64)> = None;
     for method in METHODS {
         let (rates, rate) = walk(*method, days);
@@ -295,7 +295,7 @@ fn nearest(days: &[Day]) -> (Method, Vec<f64>, f64) {
         let stretch = JUDGED_OVER.min(days.len().saturating_sub(SEEN_DAYS));
         for (from, rate) in rates.iter().enumerate().take(days.len() + 1 - stretch).skip(SEEN_DAYS) {
             let (asked, exposure) = sums.over(from, stretch);
-            off += weight_of_age(days.len() - from) * (asked - rate * exposure).powi(2);
+            off += past.weight_of_age(days.len() - from) * (asked - rate * exposure).powi(2);
         }
         // The simple level is told from the others only where these are clearly nearer.
         let nearer = if matches!(method, Method::Level { .. }) { 1.0 } else { CLEARLY };
@@ -323,13 +323,14 @@ fn walk(method: Method, days: &[Day]) -> (Vec<f64>, f64) {
 
 /// How far off forecasts were.
 struct Errors<'a> {
+    past: &'a Past,
     sums: Sums,
     rates: &'a [f64],
 }
 
 impl<'a> Errors<'a> {
-    fn of(days: &[Day], rates: &'a [f64]) -> Errors<'a> {
-        Errors { sums: Sums::of(days, rates), rates }
+    fn of(past: &'a Past, days: &[Day], rates: &'a [f64]) -> Errors<'a> {
+        Errors { past, sums: Sums::of(days, rates), rates }
     }
 
     /// The variance of what a stretch asked beside its forecast, as a multiple of what pieces at random would have; and from
@@ -340,7 +341,7 @@ impl<'a> Errors<'a> {
         for from in SEEN_DAYS..(days + 1).saturating_sub(stretch) {
             let (asked, exposure) = self.sums.over(from, stretch);
             let mean = self.rates[from] * exposure;
-            let age = weight_of_age(days - from);
+            let age = self.past.weight_of_age(days - from);
             squares += age * (asked - mean).powi(2);
             // Where nothing was expected, what came is the measure.
             expected += age * if mean > 0.0 { mean } else { asked };

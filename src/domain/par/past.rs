@@ -26,6 +26,8 @@ pub struct Past {
     pub factor: Vec<f64>,
     /// How much of the average day of trade each weekday is for the bar as a whole; nothing for one on which it is closed.
     pub week: [f64; WEEK],
+    /// What a day counts for, by how old it is in days: asked for so often that it is worth knowing by heart.
+    ages: Vec<f64>,
 }
 
 impl Past {
@@ -36,6 +38,7 @@ impl Past {
         let known: Vec<(NaiveDate, f64)> = days.zip(factors.iter().copied()).collect();
         let traded = |at: usize| asked.rung[at] > 0 && known[at].1 > 0.0;
         let factor: Vec<f64> = known.iter().enumerate().map(|(at, (_, f))| if traded(at) { *f } else { 0.0 }).collect();
+        let ages: Vec<f64> = (0..=known.len()).map(|days| 0.5_f64.powf(days as f64 / HALF_LIFE)).collect();
         let mut week = [0.0; WEEK];
         let mut open = [false; WEEK];
         for (place, weight) in week.iter_mut().enumerate() {
@@ -46,7 +49,7 @@ impl Past {
             open[place] = 2 * lately.iter().filter(|at| asked.rung[**at] > 0).count() >= lately.len().max(1);
             let (mut sum, mut days) = (0.0, 0.0);
             for at in (0..known.len()).filter(same).filter(|at| factor[*at] > 0.0) {
-                let age = weight_of_age(known.len() - 1 - at);
+                let age = ages[known.len() - 1 - at];
                 sum += age * asked.rung[at] as f64;
                 days += age * factor[at];
             }
@@ -57,16 +60,16 @@ impl Past {
         if average > 0.0 {
             week.iter_mut().for_each(|weight| *weight /= average);
         }
-        Past { first: asked.first, factor, week }
+        Past { first: asked.first, factor, week, ages }
     }
 
     /// The weekday of a day, by its place among the days.
     pub fn weekday(&self, at: usize) -> usize {
         (place_of(self.first.weekday()) + at) % WEEK
     }
-}
 
-/// What a day counts for that is so many days old.
-pub(super) fn weight_of_age(days: usize) -> f64 {
-    0.5_f64.powf(days as f64 / HALF_LIFE)
+    /// What a day counts for that is so many days old, as far as this goes back.
+    pub(super) fn weight_of_age(&self, days: usize) -> f64 {
+        self.ages[days]
+    }
 }
