@@ -63,7 +63,7 @@ impl<'a> Figures<'a> {
 
     /// Money with its coin.
     pub(super) fn coin(self, money: Money) -> String {
-        format!("{} {}", self.money(money), self.setup.venue.currency)
+        self.setup.venue.show().coin(money)
     }
 
     /// A time on the bar's wall clock.

@@ -12,10 +12,12 @@ use crate::desk::ordering::Form;
 use crate::desk::{comparing, ordering};
 use crate::domain::ledger::Order;
 use crate::domain::measure::{Amount, Money};
-use crate::domain::order::{DraftLine, FilledUp};
+use crate::domain::order::{DraftLine, Waiting, Waits};
 use crate::domain::par::Need;
-use crate::domain::rows::{DraftView, OrdersView, mixed_words};
-use crate::domain::venue::{ItemId, Moment, SupplierId};
+use crate::domain::rows::{
+    DraftView, OrdersView, chance_words, filled_up_words, mixed_words, unproved_words, waits_words,
+};
+use crate::domain::venue::{Moment, SupplierId};
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -80,7 +82,9 @@ struct Answer {
     drafts: Vec<DraftForm>,
     goods: MoneyForm,
     on_order: Vec<SentForm>,
-    waiting: Vec<NeedForm>,
+    paid: MoneyForm,
+    could_be_cheaper: MoneyForm,
+    waiting: Vec<WaitingForm>,
     to_make: Vec<NeedForm>,
     without_offer: Vec<NeedForm>,
     never_counted: Vec<String>,
@@ -167,6 +171,15 @@ struct NeedForm {
     short: Option<i64>,
 }
 
+/// What is short and not ordered though somebody offers it, as JSON.
+#[derive(Debug, Serialize)]
+struct WaitingForm {
+    #[serde(flatten)]
+    need: NeedForm,
+    why: &'static str,
+    dry_without: Option<f64>,
+}
+
 /// What was done with a draft.
 #[derive(Default)]
 struct Done {
@@ -186,15 +199,11 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     if let Some(typed) = &args.why {
         return why::run(&store, &setup, typed, args.json, now);
     }
-    let (view, left_out) = match &args.budget {
-        Some(typed) => {
-            let budget = setup.venue.currency.parse(typed).map_err(|e| Refusal::new(format!("--budget: {e}")))?;
-            let budgeted = ordering::within(&store, budget, now)?;
-            (budgeted.view, budgeted.left_out)
-        }
-        None => (ordering::orders(&store, now)?, Vec::new()),
+    let budget = match &args.budget {
+        Some(typed) => Some(setup.venue.currency.parse(typed).map_err(|e| Refusal::new(format!("--budget: {e}")))?),
+        None => None,
     };
-    let view = of_supplier(view, only);
+    let view = of_supplier(ordering::orders_within(&store, budget, now)?, only);
     let mut done: Vec<Done> = view.drafts.iter().map(|_| Done::default()).collect();
     if !args.write.is_empty() {
         let folder = args.into.clone().unwrap_or_else(|| screens::papers(&store));
@@ -213,9 +222,9 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         done[0].sent = true;
     }
     if args.json {
-        return json::text(&form(&view, &left_out, &done, figures, now));
+        return json::text(&form(&view, &done, figures, now));
     }
-    Ok(page(&view, &left_out, &done, figures))
+    Ok(page(&view, &done, figures))
 }
 
 /// The forms that were asked for.
@@ -243,7 +252,7 @@ fn supplier<'a>(figures: Figures<'a>, id: SupplierId) -> &'a str {
     figures.setup.supplier(id).map_or(UNKNOWN, |s| &s.name)
 }
 
-fn page(view: &OrdersView, left_out: &[ItemId], done: &[Done], figures: Figures) -> String {
+fn page(view: &OrdersView, done: &[Done], figures: Figures) -> String {
     let setup = figures.setup;
     let mut page = Page::new();
     let mut empty = Vec::new();
@@ -264,9 +273,14 @@ fn page(view: &OrdersView, left_out: &[ItemId], done: &[Done], figures: Figures)
     if orders > 1 {
         page.line(format!("{orders} orders, goods without tax {}.", figures.coin(goods)));
     }
-    if !left_out.is_empty() {
-        let names = figures.items(left_out.iter().copied());
-        page.line(format!("Left out for the budget, the least likely to run dry ({}): {names}.", left_out.len()));
+    if let Some(budget) = view.budget.filter(|budget| view.paid(setup) > *budget) {
+        let over = figures.coin(view.paid(setup) - budget);
+        page.line(format!(
+            "Over the budget by {over}: what was written by hand, or what a smallest order asks for, stays."
+        ));
+    }
+    if let Some(words) = unproved_words(setup.venue.show(), view.at_most_cheaper) {
+        page.line(words);
     }
     if !empty.is_empty() {
         page.line(format!("Nothing to order from: {}.", empty.join(", ")));
@@ -276,6 +290,17 @@ fn page(view: &OrdersView, left_out: &[ItemId], done: &[Done], figures: Figures)
         let lines = if order.lines.len() == 1 { "line" } else { "lines" };
         let who = supplier(figures, order.supplier);
         page.line(format!("On order: “{}” from {who}, {} {lines}{comes}.", order.name, order.lines.len()));
+    }
+    for why in [Waits::Budget, Waits::Cheaper, Waits::NoRoom, Waits::TooSmall] {
+        let waiting = view.waiting_for(why);
+        let each = |w: &Waiting| {
+            let name = setup.item_name(w.need.item);
+            w.risk.map_or_else(|| name.to_owned(), |risk| format!("{name} ({})", chance_words(risk)))
+        };
+        if !waiting.is_empty() {
+            let names = waiting.iter().map(each).collect::<Vec<_>>().join(", ");
+            page.line(format!("{}, with the chance to run dry: {names}.", waits_words(why)));
+        }
     }
     let mut short = |what: &str, needs: &[Need]| {
         if needs.is_empty() {
@@ -287,7 +312,6 @@ fn page(view: &OrdersView, left_out: &[ItemId], done: &[Done], figures: Figures)
         };
         page.line(format!("{what}: {}.", needs.iter().map(each).collect::<Vec<_>>().join(", ")));
     };
-    short("Short, but can wait for the next order", &view.waiting);
     short("Short, and made here", &view.to_make);
     short("Short, and nobody offers it", &view.without_offer);
     if !view.never_counted.is_empty() {
@@ -350,12 +374,8 @@ fn draft_page(page: &mut Page, view: &DraftView, done: &Done, figures: Figures) 
     if totals.to_minimum > Money::ZERO && totals.goods > Money::ZERO {
         page.line(format!("{} short of the smallest order.", figures.coin(totals.to_minimum)));
     }
-    if let Some((by, end)) = draft.filled_up(setup) {
-        let by = figures.coin(by);
-        page.line(match end {
-            FilledUp::Minimum => format!("Filled up by {by} with what is needed soonest, to reach the smallest order."),
-            FilledUp::Free => format!("Filled up by {by} with what is needed soonest, to go without the delivery fee."),
-        });
+    if let Some(filled_up) = draft.filled_up(setup) {
+        page.line(filled_up_words(setup.venue.show(), filled_up));
     }
     for filled in draft.mixed_cases() {
         page.line(mixed_words(&filled));
@@ -378,7 +398,7 @@ fn remark(line: &DraftLine) -> String {
     }
 }
 
-fn form(view: &OrdersView, left_out: &[ItemId], done: &[Done], figures: Figures, now: Moment) -> Answer {
+fn form(view: &OrdersView, done: &[Done], figures: Figures, now: Moment) -> Answer {
     let venue = &figures.setup.venue;
     let money = |amount| json::money(amount, venue.currency);
     let goods = view.drafts.iter().map(|d| d.draft.totals(figures.setup).goods).sum();
@@ -412,11 +432,26 @@ fn form(view: &OrdersView, left_out: &[ItemId], done: &[Done], figures: Figures,
         drafts: view.drafts.iter().zip(done).map(|(d, done)| draft_form(d, done, figures)).collect(),
         goods: money(goods),
         on_order: view.sent.iter().map(sent).collect(),
-        waiting: view.waiting.iter().map(need).collect(),
+        paid: money(view.paid(figures.setup)),
+        could_be_cheaper: money(view.at_most_cheaper),
+        waiting: view
+            .waiting
+            .iter()
+            .map(|w| WaitingForm { need: need(&w.need), why: waits_form(w.why), dry_without: w.risk })
+            .collect(),
         to_make: view.to_make.iter().map(need).collect(),
         without_offer: view.without_offer.iter().map(need).collect(),
         never_counted: view.never_counted.iter().map(|i| figures.name(*i)).collect(),
-        left_out: left_out.iter().map(|i| figures.name(*i)).collect(),
+        left_out: view.waiting_for(Waits::Budget).iter().map(|w| figures.name(w.need.item)).collect(),
+    }
+}
+
+fn waits_form(why: Waits) -> &'static str {
+    match why {
+        Waits::Cheaper => "cheaper to wait",
+        Waits::Budget => "budget",
+        Waits::NoRoom => "no room",
+        Waits::TooSmall => "order too small",
     }
 }
 

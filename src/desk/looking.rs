@@ -46,7 +46,7 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
     let counted = open_count.is_none() && !seen.is_empty() && setup.shelves.iter().all(|s| seen.contains(&s.place));
     let last_in = |place| situation.latest.iter().filter(|l| l.place == place).map(|l| l.at).max();
     let pars = expecting::pars(conn, situation)?;
-    let view = ordering::view(conn, situation, &pars)?;
+    let view = ordering::view(conn, situation, &pars, None)?;
     let mut deadlines: Vec<DeadlineRow> = view
         .drafts
         .iter()

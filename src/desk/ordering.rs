@@ -7,11 +7,11 @@ use super::{DeskError, refused};
 use crate::domain::ledger::{Delivery, Order, OrderLine, Transfer};
 use crate::domain::measure::{Amount, Money, Price};
 use crate::domain::order::{
-    Carry, Draft, DraftLine, Elsewhere, OrderDocument, Planning, Record, Suggestion, Unmet, carry_up, offer_of,
-    packs_for, record, why,
+    Carry, Draft, DraftLine, OrderDocument, Planned, Planning, Record, Unmet, carry_up, offers_of, packs_for, record,
+    why as why_ordered,
 };
 use crate::domain::par::ItemPar;
-use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView};
+use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView, WhyView, par_words};
 use crate::domain::venue::{Containers, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
@@ -25,29 +25,53 @@ pub use crate::exchange::documents::Form;
 /// # Errors
 /// [`DeskError`].
 pub fn orders(store: &Store, now: Moment) -> Result<OrdersView, DeskError> {
+    orders_within(store, None, now)
+}
+
+/// The same for no more money than a budget, where there is one: what runs the least risk is left out. Kept drafts stay,
+/// whatever they cost.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn orders_within(store: &Store, budget: Option<Money>, now: Moment) -> Result<OrdersView, DeskError> {
     store.read(|conn| {
         let situation = situation(conn, now, None)?;
-        view(conn, &situation, &pars(conn, &situation)?)
+        view(conn, &situation, &pars(conn, &situation)?, budget)
     })
 }
 
-pub(super) fn view(conn: &Connection, situation: &Situation, pars: &[ItemPar]) -> Result<OrdersView, DeskError> {
-    let setup = &situation.setup;
+pub(super) fn view(
+    conn: &Connection,
+    situation: &Situation,
+    pars: &[ItemPar],
+    budget: Option<Money>,
+) -> Result<OrdersView, DeskError> {
     let kept = orders::list(conn, &[OrderState::Draft])?;
-    let planning = Planning::new(setup, pars, &kept, situation.now);
-    let planned = planning.solve().map_err(unmet)?;
-    with_kept(conn, situation, pars, &kept, planning.suggestion(&planned))
+    let planning = Planning::new(&situation.setup, pars, &kept, situation.now);
+    let planned = planned(&planning, budget)?;
+    view_of(conn, situation, pars, &kept, &planning, &planned, budget)
 }
 
-/// What is suggested, with kept drafts in their place.
-fn with_kept(
+fn planned(planning: &Planning, budget: Option<Money>) -> Result<Planned, DeskError> {
+    match budget {
+        Some(budget) => planning.within(budget),
+        None => planning.solve(),
+    }
+    .map_err(unmet)
+}
+
+/// What is planned, with kept drafts in their place.
+fn view_of(
     conn: &Connection,
     situation: &Situation,
     pars: &[ItemPar],
     kept: &[Order],
-    suggestion: Suggestion,
+    planning: &Planning,
+    planned: &Planned,
+    budget: Option<Money>,
 ) -> Result<OrdersView, DeskError> {
     let setup = &situation.setup;
+    let suggestion = planning.suggestion(planned);
     let mut drafts = Vec::new();
     for draft in suggestion.drafts {
         let of_supplier = kept.iter().find(|o| o.supplier == draft.supplier);
@@ -63,49 +87,37 @@ fn with_kept(
         to_make: suggestion.to_make,
         without_offer: suggestion.without_offer,
         never_counted: suggestion.never_counted,
+        budget,
+        at_most_cheaper: planned.at_most_cheaper(),
     })
 }
 
-/// What a budget leaves of the orders.
-#[derive(Clone, Debug)]
-pub struct Budgeted {
-    /// The orders.
-    pub view: OrdersView,
-    /// What was left out since it runs the least risk, by name.
-    pub left_out: Vec<ItemId>,
-    /// Goods and deliveries of all orders.
-    pub paid: Money,
-}
-
-/// The orders for no more money than a budget: lines of the least risk are left out.
+/// Why an item is ordered as it is within a budget, and what it would cost from others.
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn within(store: &Store, budget: Money, now: Moment) -> Result<Budgeted, DeskError> {
+pub fn why(store: &Store, item: ItemId, budget: Option<Money>, now: Moment) -> Result<WhyView, DeskError> {
     store.read(|conn| {
         let situation = situation(conn, now, None)?;
-        let (setup, pars) = (&situation.setup, pars(conn, &situation)?);
+        let (looked, _) = super::par::view_of(conn, &situation)?;
         let kept = orders::list(conn, &[OrderState::Draft])?;
-        let planning = Planning::new(setup, &pars, &kept, now);
-        let (planned, mut left_out) = planning.within(budget).map_err(unmet)?;
-        left_out.sort_by_key(|item| name_key(setup.item_name(*item)));
-        let view = with_kept(conn, &situation, &pars, &kept, planning.suggestion(&planned))?;
-        Ok(Budgeted { view, left_out, paid: planned.paid() })
-    })
-}
-
-/// What an item that is suggested from one supplier would cost from each other, the cheapest first.
-///
-/// # Errors
-/// [`DeskError`].
-pub fn elsewhere(store: &Store, item: ItemId, now: Moment) -> Result<Vec<Elsewhere>, DeskError> {
-    store.read(|conn| {
-        let situation = situation(conn, now, None)?;
-        let pars = pars(conn, &situation)?;
-        let kept = orders::list(conn, &[OrderState::Draft])?;
-        let planning = Planning::new(&situation.setup, &pars, &kept, now);
-        let planned = planning.solve().map_err(unmet)?;
-        planning.elsewhere(&planned, item).map_err(unmet)
+        let planning = Planning::new(&situation.setup, &looked.pars, &kept, now);
+        let planned = planned(&planning, budget)?;
+        let view = view_of(conn, &situation, &looked.pars, &kept, &planning, &planned, budget)?;
+        let of_item = |view: &DraftView| {
+            let (supplier, written) = (view.draft.supplier, view.order.is_some());
+            let lines = view.draft.lines.iter().filter(|line| line.item == item).cloned();
+            lines.map(|line| (supplier, line, written)).collect::<Vec<_>>()
+        };
+        let par = looked.pars.iter().find(|par| par.item == item);
+        Ok(WhyView {
+            item,
+            because: par.map(|par| par_words(&looked, par)).unwrap_or_default(),
+            lines: view.drafts.iter().flat_map(of_item).collect(),
+            waiting: view.waiting.iter().find(|waiting| waiting.need.item == item).copied(),
+            elsewhere: planning.elsewhere(&planned, item).map_err(unmet)?,
+            at_most_cheaper: planned.at_most_cheaper(),
+        })
     })
 }
 
@@ -170,33 +182,37 @@ pub fn records(store: &Store, now: Moment) -> Result<Vec<(SupplierId, Record)>, 
 /// Days that a supplier's record goes over.
 const RECORD_OVER: i64 = 182;
 
-/// A kept draft over what is suggested now: its packs, and suggested lines that it has not got with none.
+/// A kept draft over what is suggested now: its packs, and suggested lines that it has not got with none. What is suggested
+/// of a line is what the other lines of its item leave to be wanted.
 fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order, pars: &[ItemPar]) -> DraftView {
     let day = setup.venue.days.day_of(now);
     let mut lines: Vec<DraftLine> = Vec::new();
     for line in &kept.lines {
-        let theirs = setup.offers_for(line.item, day).into_iter().filter(|offer| offer.supplier == kept.supplier);
-        let of_pack = theirs.into_iter().find(|offer| offer.pack == line.pack);
-        let offer = of_pack.or_else(|| offer_of(setup, kept.supplier, line.item, day));
+        let offers = offers_of(setup, kept.supplier, line.item, day);
+        let offer = offers.iter().find(|offer| offer.pack == line.pack);
         let par = pars.iter().find(|par| par.item == line.item);
         let need = par.and_then(|par| par.need_from(Some(kept.supplier)));
-        let containers = kept.lines.iter().filter(|l| l.item == line.item).map(|l| l.packs.saturating_mul(l.pack));
-        let short = need.and_then(|need| Some((need, need.short()?)));
-        let most = setup.item(line.item).and_then(|item| Some(item.shelf_max?.of(item.size)));
+        let containers = |of: &OrderLine| of.packs.saturating_mul(of.pack);
+        let of_item = || kept.lines.iter().filter(|l| l.item == line.item);
+        let others: i64 = of_item().filter(|l| l.line != line.line).map(containers).sum();
         let size = setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
-        let suggested = short.map(|(need, short)| packs_for(&need, short, size, line.pack, most));
+        let most = setup.item(line.item).and_then(|item| Some(item.shelf_max?.of(item.size)));
+        let brought = size.times(others, 1);
+        let short = need.and_then(|need| Some((need, need.short()? - brought)));
+        let suggested =
+            short.map(|(need, short)| packs_for(&need, short, size, line.pack, most.map(|most| most - brought)));
         let (suggested, shelf_limits) = suggested.unwrap_or_default();
         lines.push(DraftLine {
             item: line.item,
             need,
-            why: par.map(|par| why(setup, par, kept.supplier, containers.sum())),
+            why: par.map(|par| why_ordered(setup, par, kept.supplier, of_item().map(containers).sum())),
             suggested,
             packs: line.packs,
             pack: line.pack,
             price: line.price,
             code: offer.and_then(|o| o.code.clone()),
             shelf_limits,
-            mixed: of_pack.and_then(|offer| offer.mixed.clone()),
+            mixed: offer.and_then(|offer| offer.mixed.clone()),
         });
     }
     for line in suggested.lines {

@@ -30,7 +30,7 @@ pub fn view(store: &Store, now: Moment) -> Result<ParView, DeskError> {
     })
 }
 
-fn view_of(conn: &Connection, situation: &Situation) -> Result<(ParView, Prospects), DeskError> {
+pub(super) fn view_of(conn: &Connection, situation: &Situation) -> Result<(ParView, Prospects), DeskError> {
     let Situation { setup, gauges, now, standing, sent, costs, .. } = situation;
     let prospects = prospects(conn, setup, gauges, *now)?;
     let larder = Larder::with(setup, costs.clone(), setup.venue.days.day_of(*now));

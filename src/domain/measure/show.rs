@@ -121,6 +121,11 @@ impl Show {
     pub fn money(self, money: Money) -> String {
         grouped(money.0, self.currency.decimals())
     }
+
+    /// The same with it: `12 345.67 EUR`.
+    pub fn coin(self, money: Money) -> String {
+        format!("{} {}", self.money(money), self.currency)
+    }
 }
 
 /// Fluid ounces, in so many parts of one.

@@ -72,3 +72,6 @@ pub fn carry_up(setup: &Setup, standing: &Standing) -> Vec<Carry> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests;

@@ -54,8 +54,14 @@ fn goes_into(choice: &Choice, (supplier, case): Case) -> i64 {
 
 /// A split in which the mixed cases are full, where they can be: from whom each item comes is left as it was, and of the
 /// items of a case the cheapest quantities are taken that fill it, something that is not short among them, or something
-/// that can wait left out. What else there is, is split anew around them.
-pub(super) fn filled(things: &[Thing], wants: &[Vec<Way>], terms: &[Terms], split: Split) -> Split {
+/// that can wait left out. What else there is, is split anew around them. Only ways that `may` be taken are.
+pub(super) fn filled(
+    things: &[Thing],
+    wants: &[Vec<Way>],
+    terms: &[Terms],
+    split: Split,
+    may: &dyn Fn(usize, usize) -> bool,
+) -> Split {
     let mut cases: Vec<Case> = Vec::new();
     for packs in things.iter().flat_map(|thing| &thing.choices).flat_map(|choice| &choice.packs) {
         if let Some(case) = &packs.offer.mixed {
@@ -69,15 +75,15 @@ pub(super) fn filled(things: &[Thing], wants: &[Vec<Way>], terms: &[Terms], spli
     // What is settled by a case that was looked at stays.
     let mut settled: HashMap<usize, usize> = HashMap::new();
     for case in cases {
-        let Some(picks) = fill(things, &split, case, &settled) else { continue };
+        let Some(picks) = fill(things, &split, case, &settled, may) else { continue };
         let mut with = settled.clone();
         with.extend(picks);
-        let may = |thing: usize, way: usize| match with.get(&thing) {
+        let around = |thing: usize, way: usize| match with.get(&thing) {
             Some(picked) => *picked == way,
-            None => !things[thing].choices[way].spare,
+            None => !things[thing].choices[way].spare && may(thing, way),
         };
         // Where the rest cannot be had around it, the case is left as it was: whoever orders is told.
-        if let Ok(around) = cheapest_of(wants, terms, None, may) {
+        if let Ok(around) = cheapest_of(wants, terms, None, around) {
             (split, settled) = (around, with);
         }
     }
@@ -86,7 +92,13 @@ pub(super) fn filled(things: &[Thing], wants: &[Vec<Way>], terms: &[Terms], spli
 
 /// What of each thing that may go into a case is cheapest so that it is full: ways by thing. Nothing where it cannot be
 /// filled.
-fn fill(things: &[Thing], split: &Split, case: Case, settled: &HashMap<usize, usize>) -> Option<Vec<(usize, usize)>> {
+fn fill(
+    things: &[Thing],
+    split: &Split,
+    case: Case,
+    settled: &HashMap<usize, usize>,
+    may: &dyn Fn(usize, usize) -> bool,
+) -> Option<Vec<(usize, usize)>> {
     let holds = usize::try_from(case.1.holds).ok().filter(|holds| *holds > 0)?;
     let may_go: Vec<usize> =
         (0..things.len()).filter(|n| things[*n].choices.iter().any(|choice| goes_into(choice, case) > 0)).collect();
@@ -100,7 +112,7 @@ fn fill(things: &[Thing], split: &Split, case: Case, settled: &HashMap<usize, us
     best[0] = Some((0, Vec::new()));
     for thing in &may_go {
         let mut next: Vec<Option<(i128, Vec<usize>)>> = vec![None; holds];
-        for way in options(things, split, case, *thing, settled) {
+        for way in options(things, split, case, *thing, settled, may) {
             let choice = &things[*thing].choices[way];
             let step = usize::try_from(goes_into(choice, case)).unwrap_or(0) % holds;
             for over in 0..holds {
@@ -119,16 +131,23 @@ fn fill(things: &[Thing], split: &Split, case: Case, settled: &HashMap<usize, us
 }
 
 /// The ways of a thing that may be taken to fill a case.
-fn options(things: &[Thing], split: &Split, case: Case, thing: usize, settled: &HashMap<usize, usize>) -> Vec<usize> {
+fn options(
+    things: &[Thing],
+    split: &Split,
+    case: Case,
+    thing: usize,
+    settled: &HashMap<usize, usize>,
+    may: &dyn Fn(usize, usize) -> bool,
+) -> Vec<usize> {
     let (now, of) = (split.ways[thing], &things[thing]);
     let elsewhere = now != 0 && goes_into(&of.choices[now], case) == 0;
     if of.written || settled.contains_key(&thing) || elsewhere {
         return vec![now];
     }
-    let may = |way: usize| {
-        way == now || goes_into(&of.choices[way], case) > 0 || (way == 0 && !is_out_of_question(of.choices[0].way.cost))
-    };
-    (0..of.choices.len()).filter(|way| may(*way)).collect()
+    let fills = |way: usize| goes_into(&of.choices[way], case) > 0;
+    let nothing = |way: usize| way == 0 && !is_out_of_question(of.choices[0].way.cost);
+    let ways = 0..of.choices.len();
+    ways.filter(|way| *way == now || may(thing, *way) && (fills(*way) || nothing(*way))).collect()
 }
 
 #[cfg(test)]
@@ -190,7 +209,7 @@ mod tests {
             let terms = [Terms::default()];
             let case = (SupplierId(1), offers[0].mixed.as_ref().expect("a case"));
             let plain = cheapest_of(&wants, &terms, None, |t, w| !things[t].choices[w].spare).expect("a split");
-            let full = filled(&things, &wants, &terms, plain);
+            let full = filled(&things, &wants, &terms, plain, &|_, _| true);
             let there: i64 = things.iter().zip(&full.ways).map(|(t, w)| goes_into(&t.choices[*w], case)).sum();
             prop_assert_eq!(there % holds, 0);
             prop_assert_eq!(Some(full.cost), by_trying(&things, case).filter(|_| there > 0).or(Some(full.cost)));

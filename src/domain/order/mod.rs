@@ -5,6 +5,8 @@ mod document;
 mod mixed;
 mod plan;
 mod record;
+#[cfg(test)]
+pub(crate) mod sample;
 mod split;
 mod ways;
 
@@ -48,19 +50,24 @@ pub struct DraftLine {
 }
 
 impl DraftLine {
+    /// What tells it from the other lines of its order: the same item may stand in it in packs of two sizes.
+    pub fn key(&self) -> LineKey {
+        (self.item, self.pack)
+    }
+
     /// Price of the line.
     pub fn total(&self) -> Money {
         self.price.times(self.packs, 1)
     }
 
-    /// Price of the packs of the line that its par wants, at most of those in it.
-    fn wanted(&self, setup: &Setup) -> Money {
-        let short = self.need.and_then(|need| Some((need, need.short()?)));
-        let size = setup.item(self.item).map_or(Amount::ZERO, |item| item.size);
-        let wanted = short.map_or(0, |(need, short)| packs_for(&need, short, size, self.pack, None).0);
-        self.price.times(self.packs.min(wanted), 1)
+    /// Containers that it orders.
+    pub fn containers(&self) -> i64 {
+        self.packs.saturating_mul(self.pack)
     }
 }
+
+/// An item and the containers in a pack of it.
+pub type LineKey = (ItemId, i64);
 
 /// What one supplier would get.
 #[derive(Clone, Debug, PartialEq)]
@@ -116,7 +123,7 @@ impl Draft {
     /// By how much the order is filled up with what is not short, and to what end; nothing where it is not, or to no end.
     pub fn filled_up(&self, setup: &Setup) -> Option<(Money, FilledUp)> {
         let goods = self.totals(setup).goods;
-        let short: Money = self.lines.iter().map(|line| line.wanted(setup)).sum();
+        let short: Money = (0..self.lines.len()).map(|at| self.wanted(setup, at)).sum();
         let supplier = setup.supplier(self.supplier)?;
         let reaches = |from: Option<Money>| from.is_some_and(|from| goods >= from && short < from);
         let end = match (reaches(supplier.free_from), reaches(supplier.minimum)) {
@@ -126,6 +133,41 @@ impl Draft {
         };
         (goods > short).then_some((goods - short, end))
     }
+
+    /// Price of the packs of a line that its par wants, at most of those in it. Of an item in packs of two sizes, what the
+    /// lines before it bring is not wanted once more.
+    fn wanted(&self, setup: &Setup, at: usize) -> Money {
+        let line = &self.lines[at];
+        let before: i64 = self.lines[..at].iter().filter(|l| l.item == line.item).map(DraftLine::containers).sum();
+        let size = setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
+        let short = line.need.and_then(|need| Some((need, need.short()? - size.times(before, 1))));
+        let wanted = short.map_or(0, |(need, short)| packs_for(&need, short, size, line.pack, None).0);
+        line.price.times(line.packs.min(wanted), 1)
+    }
+}
+
+/// Why something is not ordered that is short and that somebody offers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Waits {
+    /// Ordering it now costs more, fee and all, than it is likely to cost to wait for the next order.
+    Cheaper,
+    /// The budget: it runs the least risk.
+    Budget,
+    /// The shelf has no room for a pack of it.
+    NoRoom,
+    /// No order that has it would reach its supplier's smallest.
+    TooSmall,
+}
+
+/// Something that is short and waits.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Waiting {
+    /// What it lacks.
+    pub need: Need,
+    /// Why it waits.
+    pub why: Waits,
+    /// The chance that it runs dry before the order after the next has come; nothing where nobody knows what is asked of it.
+    pub risk: Option<f64>,
 }
 
 /// Everything that is short, sorted into what can be ordered and what cannot.
@@ -133,8 +175,8 @@ impl Draft {
 pub struct Suggestion {
     /// One draft for each supplier, by name; suppliers with nothing to order are in it with no lines.
     pub drafts: Vec<Draft>,
-    /// Short, but it costs more to order now than to wait for the next order, or cannot be had.
-    pub waiting: Vec<Need>,
+    /// Short, and not ordered though somebody offers it.
+    pub waiting: Vec<Waiting>,
     /// Short, and made here.
     pub to_make: Vec<Need>,
     /// Short, and nobody offers it.
@@ -156,8 +198,18 @@ pub fn packs_for(need: &Need, short: Amount, size: Amount, pack: i64, shelf_max:
     (packs, i128::from(packs) < up)
 }
 
+/// The offers that a supplier makes for an item on a day, each in packs of another size, the lowest price a container first.
+pub fn offers_of(setup: &Setup, supplier: SupplierId, item: ItemId, day: NaiveDate) -> Vec<&Offer> {
+    let mut offers: Vec<&Offer> =
+        setup.offers_for(item, day).into_iter().filter(|offer| offer.supplier == supplier).collect();
+    offers.sort_by_key(|o| (i128::from(o.price.0) * 1_000_000 / i128::from(o.pack.max(1)), o.pack));
+    offers
+}
+
 /// The offer that a supplier makes for an item on a day: the lowest price a container.
 pub fn offer_of(setup: &Setup, supplier: SupplierId, item: ItemId, day: NaiveDate) -> Option<&Offer> {
-    let offers = setup.offers_for(item, day).into_iter().filter(|o| o.supplier == supplier);
-    offers.min_by_key(|o| i128::from(o.price.0) * 1_000_000 / i128::from(o.pack.max(1)))
+    offers_of(setup, supplier, item, day).into_iter().next()
 }
+
+#[cfg(test)]
+mod tests;

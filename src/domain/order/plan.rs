@@ -4,7 +4,7 @@
 use super::mixed::filled;
 use super::split::{Split, Terms, Unmet, Way, cheapest_of};
 use super::ways::{Choice, Scales, nothing};
-use super::{Draft, DraftLine, Suggestion};
+use super::{Draft, DraftLine, Suggestion, Waiting, Waits};
 use crate::domain::ledger::Order;
 use crate::domain::measure::Money;
 use crate::domain::par::ItemPar;
@@ -34,8 +34,12 @@ pub struct Elsewhere {
     pub supplier: SupplierId,
     /// How many containers, in which packs: packs of so many containers, at a price.
     pub packs: Vec<(i64, i64, Money)>,
-    /// How much dearer the whole of all orders becomes, as reckoned.
+    /// How much dearer the whole of all orders becomes, as reckoned; at most, where that is not proved.
     pub dearer: Money,
+    /// How much more is paid in all, goods and deliveries.
+    pub more_paid: Money,
+    /// That there is no cheaper way to have it from there is proved.
+    pub proved: bool,
 }
 
 /// One thing of an order: an item, or a line that somebody has written already.
@@ -44,6 +48,8 @@ pub(super) struct Thing<'a> {
     pub(super) choices: Vec<Choice<'a>>,
     /// Whether somebody wrote it: it stays as it is.
     pub(super) written: bool,
+    /// Whether it lasts almost as surely as it should even without an order, or with one to somebody who comes sooner.
+    can_wait: bool,
 }
 
 /// Everything that can be ordered now, and how.
@@ -51,6 +57,8 @@ pub struct Planning<'a> {
     setup: &'a Setup,
     pars: &'a [ItemPar],
     things: Vec<Thing<'a>>,
+    /// Items that somebody has in a draft, with packs or without.
+    written: HashSet<ItemId>,
     wants: Vec<Vec<Way>>,
     terms: Vec<Terms>,
     now: Moment,
@@ -62,6 +70,17 @@ pub struct Planned {
     split: Split,
     /// The same before mixed cases were filled: what other questions begin with.
     plain: Split,
+    /// What a budget does; none where it does nothing.
+    cut: Option<Cut>,
+}
+
+/// What a budget does to a plan.
+#[derive(Clone, Debug, PartialEq)]
+struct Cut {
+    /// Of each thing, whether it may not be ordered.
+    barred: Vec<bool>,
+    /// Of each thing, whether it would be ordered without the budget.
+    wanted: Vec<bool>,
 }
 
 impl<'a> Planning<'a> {
@@ -77,7 +96,7 @@ impl<'a> Planning<'a> {
             let way = Way { supplier: Some(at), goods, cost: goods.0.saturating_mul(1_000) };
             if let Some(line) = order.lines.first().filter(|_| goods > Money::ZERO) {
                 let choices = vec![Choice { way, ..nothing(0) }];
-                things.push(Thing { item: line.item, choices, written: true });
+                things.push(Thing { item: line.item, choices, written: true, can_wait: false });
             }
         }
         for par in pars.iter().filter(|par| !written.contains(&par.item)) {
@@ -96,12 +115,13 @@ impl<'a> Planning<'a> {
             for (at, offers) in &by_supplier {
                 choices.extend(scales.ways(offers, setup.suppliers[*at].id, *at));
             }
-            let cheapest = choices[1..].iter().map(|choice| choice.way.cost).min();
+            let cheapest = choices[1..].iter().filter(|choice| !choice.spare).map(|choice| choice.way.cost).min();
             if let Some(cheapest) = cheapest {
                 if is_short {
                     choices[0] = nothing(scales.left_out(cheapest));
                 }
-                things.push(Thing { item: par.item, choices, written: false });
+                let can_wait = !is_short || scales.can_wait();
+                things.push(Thing { item: par.item, choices, written: false, can_wait });
             }
         }
         let wants: Vec<Vec<Way>> =
@@ -118,7 +138,7 @@ impl<'a> Planning<'a> {
                 terms.minimum = None;
             }
         }
-        Planning { setup, pars, things, wants, terms, now }
+        Planning { setup, pars, things, written, wants, terms, now }
     }
 
     /// The cheapest way to order everything.
@@ -126,7 +146,8 @@ impl<'a> Planning<'a> {
     /// # Errors
     /// [`Unmet`], which nothing that a book can say leads to but amounts beyond what money can be.
     pub fn solve(&self) -> Result<Planned, Unmet> {
-        Ok(self.filled(cheapest_of(&self.wants, &self.terms, None, |thing, way| self.is_usual(thing, way))?))
+        let split = cheapest_of(&self.wants, &self.terms, None, |thing, way| self.is_usual(thing, way))?;
+        Ok(self.filled(split, None, &|_, _| true))
     }
 
     /// Whether a way is one to begin with: not only there to fill a mixed case.
@@ -134,46 +155,41 @@ impl<'a> Planning<'a> {
         !self.things[thing].choices[way].spare
     }
 
-    fn filled(&self, plain: Split) -> Planned {
-        Planned { split: filled(&self.things, &self.wants, &self.terms, plain.clone()), plain }
+    /// With mixed cases filled by ways that may be taken.
+    fn filled(&self, plain: Split, cut: Option<Cut>, may: &dyn Fn(usize, usize) -> bool) -> Planned {
+        Planned { split: filled(&self.things, &self.wants, &self.terms, plain.clone(), may), plain, cut }
     }
 
     /// The same for no more money than a budget, goods and deliveries: what runs the least risk is left out, so far as it
-    /// takes. What somebody wrote stays. The second is what was left out.
+    /// takes. What somebody wrote stays, whatever it costs.
     ///
     /// # Errors
     /// As [`Planning::solve`].
-    pub fn within(&self, budget: Money) -> Result<(Planned, Vec<ItemId>), Unmet> {
+    pub fn within(&self, budget: Money) -> Result<Planned, Unmet> {
         let all = self.solve()?;
         if all.paid() <= budget {
-            return Ok((all, Vec::new()));
+            return Ok(all);
         }
+        let wanted: Vec<bool> = all.split.ways.iter().map(|way| *way != 0).collect();
+        let mut barred: Vec<bool> = wanted.iter().map(|wanted| !wanted).collect();
         // Those that are ordered, the one that runs the least risk first.
-        let mut by_risk: Vec<(f64, usize)> = (0..self.things.len())
-            .filter(|n| !self.things[*n].written && all.split.ways[*n] > 0)
-            .map(|n| (self.risk_of(&self.things[n]), n))
-            .collect();
+        let ordered = (0..self.things.len()).filter(|n| wanted[*n]);
+        let mut by_risk: Vec<(f64, usize)> = ordered.map(|n| (self.risk_of(&self.things[n]), n)).collect();
         by_risk.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let without = |many: usize| {
-            let left: HashSet<usize> = by_risk[..many].iter().map(|(_, n)| *n).collect();
-            let split = cheapest_of(&self.wants, &self.terms, Some(&all.plain), |thing, way| {
-                let goes = left.contains(&thing) || all.split.ways[thing] == 0;
-                self.is_usual(thing, way) && (self.things[thing].written || way == 0 || !goes)
-            });
-            split.map(|split| self.filled(split))
-        };
         // The fewest that must go. A smallest order may want more of what is left, so more left out may cost more for once:
         // each number is tried from the smallest on.
-        let mut last = all.clone();
-        for many in 1..=by_risk.len() {
-            last = without(many)?;
+        let mut last = all;
+        for (_, n) in by_risk {
+            barred[n] = true;
+            let may = |thing: usize, way: usize| way == 0 || !barred[thing];
+            let usual = |thing: usize, way: usize| self.is_usual(thing, way) && may(thing, way);
+            let split = cheapest_of(&self.wants, &self.terms, Some(&last.plain), usual)?;
+            last = self.filled(split, Some(Cut { barred: barred.clone(), wanted: wanted.clone() }), &may);
             if last.paid() <= budget {
                 break;
             }
         }
-        let gone = |(_, n): &(f64, usize)| (last.split.ways[*n] == 0).then_some(self.things[*n].item);
-        let left_out = by_risk.iter().filter_map(gone).collect();
-        Ok((last, left_out))
+        Ok(last)
     }
 
     /// The chance that a thing runs dry if nothing of it is ordered; for one of which that is not known, as if by its hand-set
@@ -199,16 +215,42 @@ impl<'a> Planning<'a> {
             if taken == Some(n) || !self.wants[at].iter().any(|way| way.supplier == Some(n)) {
                 continue;
             }
-            let from = |thing: usize, way: usize| thing != at || self.wants[thing][way].supplier == Some(n);
-            let may = |thing: usize, way: usize| self.is_usual(thing, way) && from(thing, way);
-            let split = self.filled(cheapest_of(&self.wants, &self.terms, Some(&planned.plain), may)?).split;
+            // What the budget leaves out stays left out.
+            let barred = |thing: usize| planned.cut.as_ref().is_some_and(|cut| cut.barred[thing]);
+            let from = |thing: usize, way: usize| match thing == at {
+                true => self.wants[at][way].supplier == Some(n),
+                false => way == 0 || !barred(thing),
+            };
+            let usual = |thing: usize, way: usize| self.is_usual(thing, way) && from(thing, way);
+            // The plan is a start only where it was looked for under no more conditions than these.
+            let start = Some(&planned.plain).filter(|_| !barred(at));
+            let split = cheapest_of(&self.wants, &self.terms, start, usual)?;
+            let split = filled(&self.things, &self.wants, &self.terms, split, &from);
             let choice = &self.things[at].choices[split.ways[at]];
             let packs = choice.packs.iter().map(|p| (p.packs, p.offer.pack, p.offer.price)).collect();
             let dearer = Money((split.cost.saturating_sub(planned.split.cost) + 500).div_euclid(1_000));
-            out.push(Elsewhere { supplier: supplier.id, packs, dearer });
+            let more_paid = paid(&split) - planned.paid();
+            out.push(Elsewhere { supplier: supplier.id, packs, dearer, more_paid, proved: split.is_proved() });
         }
         out.sort_by_key(|elsewhere| (elsewhere.dearer, elsewhere.supplier));
         Ok(out)
+    }
+
+    /// Why nothing is ordered of an item that is short; nothing where something is, or somebody wrote how much.
+    fn waits(&self, planned: &Planned, item: ItemId) -> Option<Waits> {
+        let of_item = |(_, thing): &(usize, &Thing)| thing.item == item && !thing.written;
+        let Some((at, thing)) = self.things.iter().enumerate().find(of_item) else {
+            // No way to order it, unless somebody has it in a draft: with none of its packs the shelf is not overfull.
+            return (!self.written.contains(&item)).then_some(Waits::NoRoom);
+        };
+        if planned.split.ways[at] != 0 {
+            return None;
+        }
+        Some(match (planned.cut.as_ref().is_some_and(|cut| cut.wanted[at]), thing.can_wait) {
+            (true, _) => Waits::Budget,
+            (false, true) => Waits::Cheaper,
+            (false, false) => Waits::TooSmall,
+        })
     }
 
     /// What the plan orders, supplier by supplier; and what it cannot.
@@ -222,11 +264,7 @@ impl<'a> Planning<'a> {
                 .collect(),
             ..Suggestion::default()
         };
-        let mut left_out: HashSet<ItemId> = HashSet::new();
         for (thing, way) in self.things.iter().zip(&planned.split.ways).filter(|(thing, _)| !thing.written) {
-            if *way == 0 {
-                left_out.insert(thing.item);
-            }
             let choice = &thing.choices[*way];
             let Some(par) = self.pars.iter().find(|par| par.item == thing.item) else { continue };
             for packs in &choice.packs {
@@ -253,9 +291,8 @@ impl<'a> Planning<'a> {
                 None => out.never_counted.push(par.item),
                 Some(short) if short.0 <= 0 => {}
                 Some(_) if par.usual.is_some() => {
-                    if left_out.contains(&par.item) {
-                        out.waiting.push(need);
-                    }
+                    let risk = par.by_demand().zip(par.position()).map(|(computed, there)| computed.risk(there));
+                    out.waiting.extend(self.waits(planned, par.item).map(|why| Waiting { need, why, risk }));
                 }
                 Some(_) if par.made_here => out.to_make.push(need),
                 Some(_) => out.without_offer.push(need),
@@ -268,13 +305,17 @@ impl<'a> Planning<'a> {
 impl Planned {
     /// Everything that is paid: goods and deliveries, what somebody wrote among it.
     pub fn paid(&self) -> Money {
-        self.split.goods.iter().copied().sum::<Money>() + self.split.fees.iter().copied().sum::<Money>()
+        paid(&self.split)
     }
 
-    /// Whether it is proved that nothing is cheaper.
-    pub fn is_proved(&self) -> bool {
-        self.split.is_proved()
+    /// By how much at most something could be cheaper; nothing where it is proved that nothing is.
+    pub fn at_most_cheaper(&self) -> Money {
+        Money((self.split.cost.saturating_sub(self.split.least).max(0).saturating_add(999)) / 1_000)
     }
+}
+
+fn paid(split: &Split) -> Money {
+    split.goods.iter().copied().sum::<Money>() + split.fees.iter().copied().sum::<Money>()
 }
 
 /// Why so many containers of an item come from a supplier.
@@ -292,3 +333,6 @@ pub fn why(setup: &Setup, par: &ItemPar, supplier: SupplierId, containers: i64) 
         risk_before: before.map(|computed| par.cover.dry_before(computed.stretch.comes)),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -86,3 +86,6 @@ pub fn record(
     out.dearer.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     out
 }
+
+#[cfg(test)]
+mod tests;

@@ -152,7 +152,7 @@ impl<'a> Scales<'a> {
 
     /// Whether it lasts almost as surely as it should even without an order: the chance of running dry is at most twice what
     /// the service level lets be.
-    fn can_wait(&self) -> bool {
+    pub(super) fn can_wait(&self) -> bool {
         let (Some(par), Some(position)) = (self.par.by_demand(), self.par.position()) else { return false };
         self.par.from == ParFrom::Demand && par.risk(position) <= 2.0 * (1.0 - par.service)
     }

@@ -1,10 +1,10 @@
 //! Orders as they are put together, sent and received.
 
 use crate::domain::ledger::Order;
-use crate::domain::measure::{Price, number_of};
-use crate::domain::order::{Draft, Filled};
+use crate::domain::measure::{Money, Price, Show, number_of};
+use crate::domain::order::{Draft, Filled, FilledUp, Waiting, Waits};
 use crate::domain::par::Need;
-use crate::domain::venue::{ItemId, OrderId, PlaceId};
+use crate::domain::venue::{ItemId, OrderId, PlaceId, Setup};
 
 /// A supplier's draft, and whether somebody has changed it.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,14 +24,72 @@ pub struct OrdersView {
     pub drafts: Vec<DraftView>,
     /// Orders sent and not received.
     pub sent: Vec<Order>,
-    /// Short, but it costs more to order now than to wait for the next order, or cannot be had.
-    pub waiting: Vec<Need>,
+    /// Short, and not ordered though somebody offers it.
+    pub waiting: Vec<Waiting>,
     /// Short, and made here.
     pub to_make: Vec<Need>,
     /// Short, and nobody offers it.
     pub without_offer: Vec<Need>,
     /// With a par, but never counted.
     pub never_counted: Vec<ItemId>,
+    /// What all orders together may cost, deliveries and all, where somebody said.
+    pub budget: Option<Money>,
+    /// By how much at most something could be cheaper; nothing where it is proved that nothing is.
+    pub at_most_cheaper: Money,
+}
+
+impl OrdersView {
+    /// What all orders together cost: goods and deliveries.
+    pub fn paid(&self, setup: &Setup) -> Money {
+        let totals = self.drafts.iter().map(|view| view.draft.totals(setup));
+        totals.map(|totals| totals.goods + totals.fee).sum()
+    }
+
+    /// What waits for a reason; of what the budget leaves out, the most likely to run dry first.
+    pub fn waiting_for(&self, why: Waits) -> Vec<Waiting> {
+        let mut out: Vec<Waiting> = self.waiting.iter().filter(|waiting| waiting.why == why).copied().collect();
+        if why == Waits::Budget {
+            // What nobody knows the risk of is short by its hand-set par, and taken for as likely as can be.
+            let risk = |waiting: &Waiting| waiting.risk.unwrap_or(1.0);
+            out.sort_by(|a, b| risk(b).total_cmp(&risk(a)));
+        }
+        out
+    }
+}
+
+/// What things that wait for a reason have in common.
+pub fn waits_words(why: Waits) -> &'static str {
+    match why {
+        Waits::Cheaper => "Short, but cheaper to wait for the next order",
+        Waits::Budget => "Left out for the budget",
+        Waits::NoRoom => "Short, but its shelf has no room for a pack",
+        Waits::TooSmall => "Short, but no order of it reaches the smallest",
+    }
+}
+
+/// A chance as people read it: `4 %`, `under 1 %`.
+pub fn chance_words(chance: f64) -> String {
+    match 100.0 * chance {
+        small if small < 0.5 => "under 1 %".to_owned(),
+        large if large >= 99.5 => "over 99 %".to_owned(),
+        percent => format!("{percent:.0} %"),
+    }
+}
+
+/// By how much an order is filled up, and to what end.
+pub fn filled_up_words(show: Show, (by, end): (Money, FilledUp)) -> String {
+    let by = show.coin(by);
+    match end {
+        FilledUp::Minimum => format!("Filled up by {by} with what is needed soonest, to reach the smallest order."),
+        FilledUp::Free => format!("Filled up by {by} with what is needed soonest, to go without the delivery fee."),
+    }
+}
+
+/// That the search for the cheapest was not finished; nothing where it was.
+pub fn unproved_words(show: Show, at_most: Money) -> Option<String> {
+    let by = show.coin(at_most);
+    (at_most > Money::ZERO)
+        .then(|| format!("It is not proved that nothing is cheaper: something could be, by {by} at most."))
 }
 
 /// How full the mixed cases of one name are.

@@ -5,12 +5,9 @@ use crate::domain::gauge::Level;
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::order::Totals;
-use crate::domain::par::ItemPar;
-use crate::domain::rows::Progress;
+use crate::domain::rows::{DryRow, Progress};
 use crate::domain::usage::Unmapped;
-use crate::domain::venue::{
-    Drink, DrinkId, Ingredient, Item, ItemId, Moment, OrderId, PlaceId, Recipe, Setup, SupplierId, name_key,
-};
+use crate::domain::venue::{ItemId, Moment, OrderId, PlaceId, SupplierId};
 use chrono::NaiveDate;
 
 /// Everything the first screen shows.
@@ -110,116 +107,6 @@ pub struct ExpectedRow {
     pub late: bool,
     /// Its lines.
     pub lines: usize,
-}
-
-/// With so much of a chance it is told that an item may run dry.
-const LIKELY: f64 = 0.25;
-/// Drinks that are named as falling.
-const MOST_DRINKS: usize = 6;
-
-/// An item that is likely to run dry before the next van, and what can be done today.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DryRow {
-    /// What.
-    pub item: ItemId,
-    /// What should be there.
-    pub on_hand: Level,
-    /// The chance that it is dry before anything of it can come.
-    pub chance: f64,
-    /// The day in the course of which it is more likely dry than not, where that is before it comes.
-    pub day: Option<NaiveDate>,
-    /// When something of it comes: what is on its way, or the van that an order now makes; for what is made here, never.
-    pub comes: Option<NaiveDate>,
-    /// Whether that is on its way already.
-    pub ordered: bool,
-    /// Made here, not bought.
-    pub made_here: bool,
-    /// Suppliers whose van comes before that, with the last moment to order and the day, the earliest first.
-    pub sooner: Vec<(SupplierId, Moment, NaiveDate)>,
-    /// The same thing in containers of another size, of which there is some.
-    pub sizes: Vec<ItemId>,
-    /// Drinks on the menu that cannot be made without it, in the order of names, so far as they are named.
-    pub drinks: Vec<DrinkId>,
-}
-
-/// The items that are likely to run dry before anything of them comes, the soonest first.
-pub fn dry_rows(setup: &Setup, pars: &[ItemPar], now: Moment) -> Vec<DryRow> {
-    let today = setup.venue.days.day_of(now);
-    let mut rows: Vec<DryRow> = pars.iter().filter_map(|par| dry_row(setup, pars, par, today)).collect();
-    rows.sort_by(|a, b| {
-        let day = |row: &DryRow| row.day.or(row.comes).unwrap_or(NaiveDate::MAX);
-        day(a).cmp(&day(b)).then(b.chance.total_cmp(&a.chance)).then(a.item.cmp(&b.item))
-    });
-    rows
-}
-
-fn dry_row(setup: &Setup, pars: &[ItemPar], par: &ItemPar, today: NaiveDate) -> Option<DryRow> {
-    let on_hand = par.on_hand?;
-    let on_its_way = par.coming.first().map(|(day, _)| *day);
-    let van = par.by_demand().filter(|_| par.usual.is_some()).map(|computed| computed.stretch.comes);
-    let comes = on_its_way.into_iter().chain(van).min();
-    // What is made here can be made tomorrow; until then what there is must do.
-    let tomorrow = today.succ_opt().unwrap_or(today);
-    let until = if par.made_here { Some(tomorrow) } else { comes };
-    let last = par.cover.days.last()?.day;
-    let chance = par.cover.dry_before(until.unwrap_or(last));
-    if chance < LIKELY {
-        return None;
-    }
-    let day = par.cover.dry_by(0.5).filter(|day| until.is_none_or(|until| *day < until));
-    let mut sooner: Vec<(SupplierId, Moment, NaiveDate)> = par
-        .computed
-        .iter()
-        .filter_map(|(supplier, computed)| Some(((*supplier)?, computed.stretch.by?, computed.stretch.comes)))
-        .filter(|(_, _, day)| comes.is_none_or(|comes| *day < comes))
-        .collect();
-    sooner.sort_by_key(|(supplier, _, day)| (*day, *supplier));
-    Some(DryRow {
-        item: par.item,
-        on_hand,
-        chance,
-        day,
-        comes: if par.made_here { None } else { comes },
-        ordered: on_its_way.is_some() && on_its_way == comes,
-        made_here: par.made_here,
-        sooner,
-        sizes: other_sizes(setup, pars, par.item),
-        drinks: drinks_of(setup, par.item, today),
-    })
-}
-
-/// The same thing in another size: items of the same kind whose name is the same but for figures and units in it, of which
-/// there is some.
-fn other_sizes(setup: &Setup, pars: &[ItemPar], item: ItemId) -> Vec<ItemId> {
-    let Some(what) = setup.item(item) else { return Vec::new() };
-    let bare = |name: &str| {
-        let sized =
-            |word: &&str| !word.chars().any(|c| c.is_ascii_digit()) && !matches!(*word, "ml" | "cl" | "l" | "g" | "kg");
-        name_key(name).split_whitespace().filter(sized).collect::<Vec<_>>().join(" ")
-    };
-    let own = bare(&what.name);
-    let some =
-        |id: ItemId| pars.iter().any(|par| par.item == id && par.on_hand.is_some_and(|there| there.amount.0 > 0));
-    let same = |other: &&Item| {
-        other.id != item && other.kind == what.kind && other.basis == what.basis && other.size != what.size
-    };
-    let all = setup.items.iter().filter(same);
-    all.filter(|other| bare(&other.name) == own && some(other.id)).map(|other| other.id).collect()
-}
-
-/// The drinks on the menu that take an item, itself or in what is made of it.
-fn drinks_of(setup: &Setup, item: ItemId, today: NaiveDate) -> Vec<DrinkId> {
-    let takes = |takes: &[Ingredient]| takes.iter().any(|part| made_of(setup, part.item, item, today, 0));
-    let on_menu = |drink: &&Drink| drink.menu.at(today).is_some_and(|(_, menu)| menu.on);
-    let all = setup.drinks.iter().filter(on_menu);
-    let with = all.filter(|drink| drink.specs.at(today).is_some_and(|(_, spec)| takes(spec)));
-    with.map(|drink| drink.id).take(MOST_DRINKS).collect()
-}
-
-/// Whether something is an item, or made of it by the recipes of a day, however deep.
-fn made_of(setup: &Setup, what: ItemId, item: ItemId, day: NaiveDate, depth: usize) -> bool {
-    let within = |recipe: &Recipe| recipe.takes.iter().any(|part| made_of(setup, part.item, item, day, depth + 1));
-    what == item || (depth <= Recipe::DEEPEST && setup.recipe(what, day).is_some_and(within))
 }
 
 /// An item that is running low.

@@ -90,9 +90,8 @@ fn view() -> OrdersView {
             lines: vec![OrderLine { line: 1, item: ItemId(4), packs: 1, pack: 24, price: Money(1_440) }],
         }],
         to_make: vec![need(3, 3_000, Some((500, 0.0)), 0)],
-        waiting: Vec::new(),
-        without_offer: Vec::new(),
         never_counted: vec![ItemId(3)],
+        ..OrdersView::default()
     }
 }
 
