@@ -47,7 +47,7 @@ impl App {
             Effect::None => {}
             Effect::Say(notice) => self.say(notice),
             Effect::Go(tab) => {
-                let supplier = self.screens.supplier_under_cursor(self.tab);
+                let (supplier, item) = self.screens.to_order(self.tab);
                 let made_here = self.screens.made_here_under_cursor(self.tab);
                 let claims = self.screens.is_on_claims(self.tab);
                 let till_name = self.screens.till_name_under_cursor(self.tab);
@@ -61,8 +61,10 @@ impl App {
                 if let (Tab::Till, Some(name)) = (tab, till_name) {
                     self.screens.find_till_name(&name);
                 }
-                if let (Tab::Orders, Some(supplier)) = (tab, supplier) {
-                    self.screens.show_supplier(supplier);
+                if tab == Tab::Orders
+                    && let Some(notice) = self.screens.show_order(supplier, item)
+                {
+                    self.say(notice);
                 }
             }
             Effect::Both(first, then) => {

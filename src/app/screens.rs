@@ -300,11 +300,12 @@ impl Screens {
         self.gauging.iter_mut().for_each(GaugingScreen::refused);
     }
 
-    /// The supplier that the screen's cursor is on, where it is on one.
-    pub(super) fn supplier_under_cursor(&self, tab: Tab) -> Option<SupplierId> {
+    /// From whom to order, and what, as the line says that the screen's cursor is on.
+    pub(super) fn to_order(&self, tab: Tab) -> (Option<SupplierId>, Option<ItemId>) {
         match tab {
-            Tab::Suppliers => self.suppliers.as_ref().and_then(SuppliersScreen::selected),
-            _ => None,
+            Tab::Tonight => self.tonight.to_order(),
+            Tab::Suppliers => (self.suppliers.as_ref().and_then(SuppliersScreen::selected), None),
+            _ => (None, None),
         }
     }
 
@@ -328,8 +329,9 @@ impl Screens {
         (tab == Tab::Tonight).then(|| self.tonight.made_here()).flatten()
     }
 
-    pub(super) fn show_supplier(&mut self, supplier: SupplierId) {
-        self.orders.iter_mut().for_each(|screen| screen.show(supplier));
+    /// Shows the line of an order, or the order to a supplier. Says so where the item is in none.
+    pub(super) fn show_order(&mut self, supplier: Option<SupplierId>, item: Option<ItemId>) -> Option<Notice> {
+        self.orders.as_mut().and_then(|screen| screen.show_line(supplier, item))
     }
 
     pub(super) fn draw(&mut self, tab: Tab, frame: &mut Frame, area: Rect, scene: Scene) {

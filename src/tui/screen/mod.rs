@@ -340,6 +340,13 @@ pub(crate) fn with_u(show: Show, basis: Basis, level: Level, theme: &Theme) -> S
     format!("{} {} {}", show.bare(basis, level.amount), theme.glyphs.plus_minus, show.amount(basis, u))
 }
 
+/// The same in containers, for a cell: `3.4 ±0.03`. Half a tenth at most for each opened one, so one decimal would mostly say
+/// nought.
+pub(crate) fn containers_with_u(show: Show, size: Amount, level: Level, theme: &Theme) -> String {
+    let u = if size.0 > 0 { level.u / size.as_f64() } else { 0.0 };
+    format!("{} {}{u:.2}", show.containers(level.amount, size), theme.glyphs.plus_minus)
+}
+
 /// The look of a gap: over or short once zero lies outside two standard uncertainties, plain within them.
 pub(crate) fn gap_style(gap: f64, u: f64, theme: &Theme) -> Style {
     if gap > 2.0 * u {

@@ -73,6 +73,15 @@ impl OrdersScreen {
         }
     }
 
+    /// Shows the line of an item, wherever it is; else a supplier's draft, and says that the item is in none.
+    pub fn show_line(&mut self, supplier: Option<SupplierId>, item: Option<ItemId>) -> Option<Notice> {
+        let said = item.and_then(|item| self.find(item));
+        if item.is_none() || said.is_some() {
+            supplier.iter().for_each(|supplier| self.show(*supplier));
+        }
+        said
+    }
+
     fn current(&self) -> Option<&DraftView> {
         self.view.drafts.get(self.page)
     }

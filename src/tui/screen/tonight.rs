@@ -1,9 +1,10 @@
 //! What is due tonight, the most important first, and from each line the way to where it is dealt with.
 
 mod draw;
+mod dry;
 
 use super::Effect;
-use crate::domain::rows::{DeadlineRow, ExpectedRow, LowRow, OfferedFile, PastDateRow, Tonight};
+use crate::domain::rows::{DeadlineRow, DryRow, ExpectedRow, LowRow, OfferedFile, PastDateRow, Tonight};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{CountId, ItemId, OrderId, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
@@ -16,6 +17,7 @@ use std::sync::Arc;
 /// The parts of the list, in the order of how soon they hurt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Section {
+    Dry,
     Count,
     Deadlines,
     Deliveries,
@@ -32,6 +34,10 @@ enum Due {
     Heading(Section),
     /// Nothing is due in the section above; the cursor does not rest on it.
     Nothing(Section),
+    /// Likely to run dry before more of it comes.
+    Dry(ItemId),
+    /// The rest of those, so many, which are shown or not.
+    MoreDry(usize),
     OpenCount(CountId),
     /// Tonight was counted, or was not.
     Counted(bool),
@@ -64,6 +70,8 @@ pub struct TonightScreen {
     files: Vec<OfferedFile>,
     /// Why the watched folder cannot be looked into.
     no_folder: Option<String>,
+    /// Whether all that may run dry is listed, and not only what will first.
+    all_dry: bool,
     lines: Vec<Due>,
     window: Window,
     /// Where the second column is scrolled to, in a window wide enough for two.
@@ -73,12 +81,13 @@ pub struct TonightScreen {
 impl TonightScreen {
     /// The rows, with the cursor on the first thing that is due.
     pub fn new(setup: Arc<Setup>, rows: Tonight) -> TonightScreen {
-        let lines = lines(&rows, &[], false);
+        let lines = lines(&rows, &[], false, false);
         let mut screen = TonightScreen {
             setup,
             rows,
             files: Vec::new(),
             no_folder: None,
+            all_dry: false,
             lines,
             window: Window::default(),
             beside: Window::default(),
@@ -118,7 +127,7 @@ impl TonightScreen {
 
     fn arrange(&mut self) {
         let here = self.here().cloned();
-        self.lines = lines(&self.rows, &self.files, self.no_folder.is_some());
+        self.lines = lines(&self.rows, &self.files, self.no_folder.is_some(), self.all_dry);
         if let Some(at) = here.and_then(|here| self.lines.iter().position(|line| *line == here)) {
             self.window.select(at, self.lines.len());
         }
@@ -134,8 +143,19 @@ impl TonightScreen {
         self.lines.get(self.window.selected()).filter(|line| line.rests())
     }
 
-    fn open(&self) -> Effect {
+    fn open(&mut self) -> Effect {
         match self.here() {
+            Some(Due::MoreDry(_)) => {
+                let at = self.window.selected();
+                self.all_dry = !self.all_dry;
+                self.arrange();
+                // On to the first of those that were not shown, or back to where they begin.
+                self.window.select(if self.all_dry { at } else { 0 }, self.lines.len());
+                self.settle();
+                Effect::None
+            }
+            Some(Due::Dry(item)) if self.dry(*item).is_some_and(|row| row.made_here) => Effect::Go(Tab::House),
+            Some(Due::Dry(_)) => Effect::Go(Tab::Orders),
             Some(Due::OpenCount(count)) => Effect::OpenCount(*count),
             Some(Due::Counted(_) | Due::Place(_)) => Effect::Go(Tab::Count),
             Some(Due::Deadline(_)) => Effect::Go(Tab::Orders),
@@ -162,6 +182,10 @@ impl TonightScreen {
         self.rows.expected.iter().find(|row| row.order == order)
     }
 
+    fn dry(&self, item: ItemId) -> Option<&DryRow> {
+        self.rows.dry.iter().find(|row| row.item == item)
+    }
+
     fn low(&self, item: ItemId) -> Option<&LowRow> {
         self.rows.low.iter().find(|row| row.item == item)
     }
@@ -170,11 +194,23 @@ impl TonightScreen {
         self.rows.past_date.iter().find(|row| (row.item, row.made) == (item, made))
     }
 
-    /// The item of the line under the cursor, where that is one made here.
+    /// The item of the line under the cursor, which may be one made here.
     pub fn made_here(&self) -> Option<ItemId> {
         match self.here()? {
-            Due::PastDate(item, _) | Due::Low(item) => Some(*item),
+            Due::PastDate(item, _) | Due::Low(item) | Due::Dry(item) => Some(*item),
             _ => None,
+        }
+    }
+
+    /// What the line under the cursor is about, where that is something to order: from whom, and what.
+    pub fn to_order(&self) -> (Option<SupplierId>, Option<ItemId>) {
+        match self.here() {
+            Some(Due::Deadline(supplier)) => (Some(*supplier), None),
+            Some(Due::Dry(item)) => {
+                (self.dry(*item).and_then(|row| row.vans.first()).map(|van| van.supplier), Some(*item))
+            }
+            Some(Due::Low(item)) => (None, Some(*item)),
+            _ => (None, None),
         }
     }
 
@@ -201,9 +237,11 @@ impl TonightScreen {
 }
 
 /// The lines of the list. A section in which nothing is due says so where that is news (deadlines, deliveries, what runs
-/// low); till names that are all known, and batches that all keep, need no mention.
-fn lines(rows: &Tonight, files: &[OfferedFile], no_folder: bool) -> Vec<Due> {
-    let mut lines = vec![Due::Heading(Section::Count)];
+/// low); till names that are all known, and batches that all keep, need no mention. What is listed as likely to run dry is
+/// not listed once more as low.
+fn lines(rows: &Tonight, files: &[OfferedFile], no_folder: bool, all_dry: bool) -> Vec<Due> {
+    let mut lines = dry::lines(&rows.dry, all_dry);
+    lines.push(Due::Heading(Section::Count));
     match &rows.open_count {
         Some((count, _)) => lines.push(Due::OpenCount(count.id)),
         None => lines.push(Due::Counted(rows.counted)),
@@ -230,7 +268,7 @@ fn lines(rows: &Tonight, files: &[OfferedFile], no_folder: bool) -> Vec<Due> {
     section(Section::Claims, rows.claims.iter().map(|row| Due::Claims(row.supplier)).collect());
     section(Section::PastDate, rows.past_date.iter().map(|row| Due::PastDate(row.item, row.made)).collect());
     section(Section::Till, rows.unmapped.iter().map(|(name, _)| Due::Till(name.clone())).collect());
-    section(Section::Low, rows.low.iter().map(|row| Due::Low(row.item)).collect());
+    section(Section::Low, dry::low_besides(rows).map(|row| Due::Low(row.item)).collect());
     lines
 }
 

@@ -23,6 +23,11 @@ pub(crate) fn time_left(now: Moment, then: Moment, days: &DayRule) -> String {
             (h, m) => format!("{h} h {m} min left"),
         };
     }
+    day_and_clock(now, then, days)
+}
+
+/// A moment by its day and the clock: `today 14:00`, `Thu 14:00`, `Thu 3 Dec 14:00`.
+pub(crate) fn day_and_clock(now: Moment, then: Moment, days: &DayRule) -> String {
     let clock = days.clock(then);
     date_of(then, days).map_or(clock.clone(), |date| format!("{} {clock}", day(now, date, days)))
 }

@@ -4,7 +4,7 @@ use super::{OrdersScreen, aside, count, ordered};
 use crate::domain::measure::{Amount, Money};
 use crate::domain::order::DraftLine;
 use crate::domain::rows::DraftView;
-use crate::tui::screen::{Scene, fitting, when};
+use crate::tui::screen::{Scene, containers_with_u, fitting, when};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
@@ -148,11 +148,7 @@ impl OrdersScreen {
             (false, true) => "!",
             (false, false) => "",
         };
-        let on_hand = line.need.and_then(|need| need.on_hand).map(|level| {
-            // Half a tenth at most for each opened one, so one decimal would mostly say nought.
-            let u = if size.0 > 0 { level.u / size.as_f64() } else { 0.0 };
-            format!("{} {}{u:.2}", figure(level.amount), theme.glyphs.plus_minus)
-        });
+        let on_hand = line.need.and_then(|need| need.on_hand).map(|level| containers_with_u(show, size, level, theme));
         let coming = line.need.map(|need| need.on_order).filter(|amount| *amount != Amount::ZERO).map(figure);
         let note = match (changed, line.shelf_limits) {
             (true, true) => "changed, shelf limits",

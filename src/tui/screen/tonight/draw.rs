@@ -30,19 +30,25 @@ fn foot_lines(width: u16) -> u16 {
     if width < 80 { 4 } else { 3 }
 }
 
+/// The same at most, where what may run dry takes more.
+const MOST_FOOT: u16 = 5;
+
 /// One line, taken apart: the name may be cut, a fact stays whole or is left out, the last one first.
-struct Said {
-    name: String,
-    facts: Vec<String>,
-    style: Style,
+pub(super) struct Said {
+    pub(super) name: String,
+    pub(super) facts: Vec<String>,
+    pub(super) style: Style,
     /// All of it in words.
-    tells: String,
+    pub(super) tells: String,
 }
 
 impl TonightScreen {
     /// Draws the list, and below it the line under the cursor in words.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
-        let foot = foot_lines(area.width).min(area.height / 4);
+        let said_at_most = |row| text::wrap(&self.dry_line(row, scene).tells, usize::from(area.width)).len();
+        let of_dry = self.rows.dry.iter().map(said_at_most).max().unwrap_or(0);
+        let of_dry = u16::try_from(of_dry).unwrap_or(MOST_FOOT).min(MOST_FOOT);
+        let foot = foot_lines(area.width).max(of_dry).min(area.height / 4);
         let [head, body, below] =
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
         let day = format!("{} so far", self.rows.day.format("%A %-d %B"));
@@ -118,10 +124,14 @@ impl TonightScreen {
                 let nothing = match section {
                     Section::Deadlines => "  no supplier has a fixed deadline",
                     Section::Deliveries => "  nothing is on its way",
+                    Section::Low if !self.rows.low.is_empty() => "  nothing but what is likely to run dry",
                     Section::Low => "  nothing has fallen to half its par",
-                    Section::Count | Section::Till | Section::PastDate | Section::Files | Section::Claims => {
-                        "  nothing"
-                    }
+                    Section::Dry
+                    | Section::Count
+                    | Section::Till
+                    | Section::PastDate
+                    | Section::Files
+                    | Section::Claims => "  nothing",
                 };
                 Line::from(Span::styled(text::fit(nothing, cells), theme.muted))
             }
@@ -136,9 +146,14 @@ impl TonightScreen {
             Section::Deliveries => "Deliveries expected".to_owned(),
             Section::Claims => "To claim from suppliers".to_owned(),
             Section::Files => "New in the watched folder".to_owned(),
-            Section::Low => match self.rows.low.len() {
-                0 => "Running low".to_owned(),
-                n => format!("Running low: {n} at half their par or less"),
+            Section::Dry => match self.rows.dry.len() {
+                1 => "Likely to run dry before more of it comes".to_owned(),
+                n => format!("Likely to run dry before more of it comes: {n}"),
+            },
+            Section::Low => match (super::dry::low_besides(&self.rows).count(), self.rows.dry.is_empty()) {
+                (0, _) => "Running low".to_owned(),
+                (n, true) => format!("Running low: {n} at half their par or less"),
+                (n, false) => format!("Running low: {n} more at half their par or less"),
             },
             Section::PastDate => "Past their date, by your setting".to_owned(),
             Section::Till => match self.rows.unmapped.len() {
@@ -150,6 +165,8 @@ impl TonightScreen {
 
     fn said(&self, due: &Due, scene: Scene) -> Said {
         let said = match due {
+            Due::Dry(item) => self.dry(*item).map(|row| self.dry_line(row, scene)),
+            Due::MoreDry(more) => Some(super::dry::more_line(*more, self.all_dry, scene.theme)),
             Due::OpenCount(_) => self.open_count(scene.theme),
             Due::Counted(counted) => Some(counted_line(*counted, scene.theme)),
             Due::Place(place) => {

@@ -3,11 +3,10 @@ use crate::domain::gauge::Level;
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::order::Totals;
-use crate::domain::rows::Progress;
-use crate::domain::venue::Moment;
-use crate::domain::venue::parse_day;
+use crate::domain::rows::{DryVan, Progress};
+use crate::domain::venue::{DrinkId, Item, Moment, parse_day};
 use crate::tui::screen::Scene;
-use crate::tui::screen::fixture::{at, bar};
+use crate::tui::screen::fixture::{self, at, bar};
 use crate::tui::theme::Theme;
 use crate::tui::widget::harness::{at_every_size, shown};
 
@@ -193,5 +192,130 @@ fn no_size_panics() {
             }
             screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now: now() });
         });
+        at_every_size(|frame| {
+            let mut screen = TonightScreen::new(Arc::new(bar()), Tonight { dry: dry(4), ..rows() });
+            if last {
+                screen.update(Action::PageDown);
+            }
+            screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now: now() });
+        });
     }
+}
+
+/// So many items that may run dry, the first bought and the second made here.
+fn dry(many: i64) -> Vec<DryRow> {
+    let row = |item: i64| DryRow {
+        item: ItemId(item),
+        on_hand: Level { amount: Amount(840_000), u: 20_000.0 },
+        chance: 0.62,
+        day: parse_day("2026-11-24").ok().filter(|_| item != 4),
+        comes: parse_day("2026-11-25").ok().filter(|_| item != 2),
+        ordered: item == 3,
+        made_here: item == 2,
+        vans: match item {
+            1 => vec![DryVan {
+                supplier: SupplierId(1),
+                by: Some(at("2026-11-23 14:00")),
+                comes: parse_day("2026-11-25").unwrap(),
+            }],
+            _ => Vec::new(),
+        },
+        sizes: if item == 1 { vec![ItemId(4)] } else { Vec::new() },
+        drinks: if item == 1 { vec![DrinkId(1)] } else { Vec::new() },
+    };
+    (1..=many).map(row).collect()
+}
+
+#[test]
+fn what_runs_dry_comes_first() {
+    let mut screen = TonightScreen::new(Arc::new(bar()), Tonight { dry: dry(4), ..rows() });
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
+    Sunday 22 November so far
+    Likely to run dry before more of it comes: 4
+      Harbour rum                1.2 ±0.03  Tue     likely, 62 %  order by Mon 14:00
+      Lime juice                 0.8 ±0.02  Tue     likely, 62 %  make it
+      Fine sugar                 0.8 ±0.02  Tue     likely, 62 %  on its way
+      Soda                       4.2 ±0.10  by Wed  likely, 62 %  nobody offers it
+    Closing count
+      Not counted yet for this business day                            last counted:
+      Rail                                                          Sun 22 Nov 02:10
+      Cellar                                                           never counted
+    Order before
+      The van            12 h 30 min left  3 lines, 125.40 EUR  83.60 to the minimum
+    Deliveries expected
+      The van                                  LATE, due Fri 20 Nov  4 lines  van-12
+    Till names: one means nothing yet
+      “PROMO [2J”                                        sold 7 times  84.00 EUR net
+    Running low
+      nothing but what is likely to run dry
+    Harbour rum: 1.2 left (840 ± 20 ml), most likely dry in the course of Tue. Dry
+    before more comes Wed: likely, 62 %. Today: order by Mon 14:00 from The van,
+    comes Wed; Soda is there; else off the menu: Harbour sour.
+    ");
+    assert_eq!(screen.update(Action::Open), Effect::Go(Tab::Orders));
+    assert_eq!(screen.to_order(), (Some(SupplierId(1)), Some(ItemId(1))));
+    screen.update(Action::Down);
+    assert_eq!(screen.update(Action::Open), Effect::Go(Tab::House), "what is made here is made, not ordered");
+    assert_eq!(screen.made_here(), Some(ItemId(2)));
+    screen.update(Action::Down);
+    let on_its_way = drawn(&mut screen, 80, 21);
+    assert!(on_its_way.contains("before what is on its way comes Wed: likely, 62 %."), "{on_its_way}");
+}
+
+#[test]
+fn none_left_is_said_as_it_is() {
+    let empty = DryRow { on_hand: Level::default(), chance: 1.0, ..dry(1).remove(0) };
+    let mut screen = TonightScreen::new(Arc::new(bar()), Tonight { dry: vec![empty], ..rows() });
+    let drawn = drawn(&mut screen, 80, 21);
+    assert!(drawn.contains("Harbour rum: none is left, before more comes Wed. Today: order by Mon 14:00"), "{drawn}");
+}
+
+#[test]
+fn many_that_run_dry_do_not_hide_the_rest_of_the_evening() {
+    let many = |n: i64| {
+        let rows =
+            Tonight { dry: (1..=n).map(|id| DryRow { item: ItemId(id), ..dry(1).remove(0) }).collect(), ..rows() };
+        let mut parts = fixture::parts();
+        for id in 5..=n {
+            parts.items.push(Item { id: ItemId(id), name: format!("Item {id}"), ..parts.items[0].clone() });
+        }
+        TonightScreen::new(Arc::new(Setup::new(parts)), rows)
+    };
+    let listed = |screen: &TonightScreen| screen.lines.iter().filter(|due| matches!(due, Due::Dry(_))).count();
+    assert_eq!(listed(&many(6)), 6, "a line that hides one is as long as that one");
+    let mut screen = many(15);
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
+    Sunday 22 November so far
+    Likely to run dry before more of it comes: 15
+      Harbour rum                   1.2 ±0.03  Tue  likely, 62 %  order by Mon 14:00
+      Lime juice                    0.8 ±0.02  Tue  likely, 62 %  order by Mon 14:00
+      Fine sugar                    0.8 ±0.02  Tue  likely, 62 %  order by Mon 14:00
+      Soda                          4.2 ±0.10  Tue  likely, 62 %  order by Mon 14:00
+      Item 5                        1.2 ±0.03  Tue  likely, 62 %  order by Mon 14:00
+      and 10 more
+    Closing count
+      Not counted yet for this business day                            last counted:
+      Rail                                                          Sun 22 Nov 02:10
+      Cellar                                                           never counted
+    Order before
+      The van            12 h 30 min left  3 lines, 125.40 EUR  83.60 to the minimum
+    Deliveries expected
+      The van                                  LATE, due Fri 20 Nov  4 lines  van-12
+    Till names: one means nothing yet
+                                                                                   ▾
+    Harbour rum: 1.2 left (840 ± 20 ml), most likely dry in the course of Tue. Dry
+    before more comes Wed: likely, 62 %. Today: order by Mon 14:00 from The van,
+    comes Wed; Soda is there; else off the menu: Harbour sour.
+    ");
+    for _ in 0..5 {
+        screen.update(Action::Down);
+    }
+    assert_eq!((screen.here(), listed(&screen)), (Some(&Due::MoreDry(10)), 5));
+    assert_eq!(screen.update(Action::Open), Effect::None);
+    assert_eq!((screen.here(), listed(&screen)), (Some(&Due::Dry(ItemId(6))), 15), "on to the first of the others");
+    for _ in 0..10 {
+        screen.update(Action::Down);
+    }
+    screen.update(Action::Open);
+    assert_eq!((screen.here(), listed(&screen)), (Some(&Due::Dry(ItemId(1))), 5));
 }
