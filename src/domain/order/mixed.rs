@@ -193,7 +193,8 @@ mod tests {
             all in prop::collection::vec((prop::collection::vec((1_i64..6, 1_i64..900), 1..5), any::<bool>()), 1..6),
         ) {
             let offers: Vec<Offer> = (0..all.len()).map(|n| offer(n, holds)).collect();
-            let thing = |(n, (ways, spare)): (usize, &(Vec<(i64, i64)>, bool))| {
+            let thing = |n: usize| {
+                let (ways, spare) = &all[n];
                 let choice = |(way, (packs, cost)): (usize, &(i64, i64))| Choice {
                     way: Way { supplier: Some(0), goods: Money(100 * packs), cost: *cost },
                     packs: vec![Packs { offer: &offers[n], packs: *packs }],
@@ -202,9 +203,9 @@ mod tests {
                     spare: *spare && way > 0,
                 };
                 let choices = [nothing(1_000)].into_iter().chain(ways.iter().enumerate().map(choice)).collect();
-                Thing { item: ItemId(n as i64), choices, written: false }
+                Thing { item: ItemId(n as i64), choices, written: false, can_wait: true }
             };
-            let things: Vec<Thing> = all.iter().enumerate().map(thing).collect();
+            let things: Vec<Thing> = (0..all.len()).map(thing).collect();
             let wants: Vec<Vec<Way>> = things.iter().map(|t| t.choices.iter().map(|c| c.way).collect()).collect();
             let terms = [Terms::default()];
             let case = (SupplierId(1), offers[0].mixed.as_ref().expect("a case"));

@@ -49,7 +49,7 @@ pub(super) struct Thing<'a> {
     /// Whether somebody wrote it: it stays as it is.
     pub(super) written: bool,
     /// Whether it lasts almost as surely as it should even without an order, or with one to somebody who comes sooner.
-    can_wait: bool,
+    pub(super) can_wait: bool,
 }
 
 /// Everything that can be ordered now, and how.

@@ -68,6 +68,7 @@ pub(crate) fn litres(litres: f64) -> Amount {
 /// An offer of packs at a price in whole coins.
 pub(crate) fn offer(supplier: SupplierId, item: i64, pack: i64, price: i64) -> Offer {
     Offer {
+        mixed: None,
         supplier,
         item: ItemId(item),
         code: Some(format!("{}-{item}-{pack}", supplier.0)),
@@ -83,6 +84,7 @@ pub(crate) fn by_hand(setup: &Setup, item: i64, par: f64, there: f64) -> ItemPar
     let id = ItemId(item);
     let today = day("2026-11-23");
     ItemPar {
+        least: Amount::ZERO,
         item: id,
         on_hand: Some(Level { amount: litres(there), u: 50_000.0 }),
         on_order: Amount::ZERO,

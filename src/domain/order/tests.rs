@@ -29,6 +29,7 @@ fn draft(setup: &Setup, lines: &[(i64, i64, i64)], short: &[(i64, f64)]) -> Draf
     let line = |(id, packs, pack): &(i64, i64, i64)| {
         let lacks = short.iter().find(|(of, _)| of == id).map_or(0.0, |(_, lacks)| *lacks);
         DraftLine {
+            mixed: None,
             item: ItemId(*id),
             need: by_hand(setup, *id, lacks, 0.0).need(),
             why: None,

@@ -10,8 +10,11 @@ const RAIL: PlaceId = PlaceId(1);
 const BACK_BAR: PlaceId = PlaceId(2);
 const CELLAR: PlaceId = PlaceId(3);
 
+/// Where to, how many from where, and how many are nowhere to be had.
+type Carried = (PlaceId, Vec<(PlaceId, i64)>, i64);
+
 /// The list for one item, by the par and the level of each of its places, in tenths of a container.
-fn carried(places: &[(PlaceId, Option<i64>, i64)]) -> Vec<(PlaceId, Vec<(PlaceId, i64)>, i64)> {
+fn carried(places: &[(PlaceId, Option<i64>, i64)]) -> Vec<Carried> {
     let shelves = places.iter().map(|(place, par, _)| Shelf {
         place: *place,
         item: ItemId(1),

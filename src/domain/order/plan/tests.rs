@@ -231,9 +231,9 @@ fn what_it_would_cost_from_others() {
     let pars = [by_hand(&setup, 1, 6.0, 0.0), by_hand(&setup, 2, 6.0, 5.0)];
     let planning = Planning::new(&setup, &pars, &[], at(NOW));
     let planned = planning.solve().unwrap();
-    let told = |planned: &Planned, id| -> Vec<(SupplierId, Vec<(i64, i64, Money)>, i64, i64)> {
-        let all = planning.elsewhere(planned, ItemId(id)).unwrap();
-        all.into_iter().map(|e| (e.supplier, e.packs, e.dearer.0 / 100, e.more_paid.0 / 100)).collect()
+    let told = |planned: &Planned, id| {
+        let all = planning.elsewhere(planned, ItemId(id)).unwrap().into_iter();
+        all.map(|e| (e.supplier, e.packs, e.dearer.0 / 100, e.more_paid.0 / 100)).collect::<Vec<_>>()
     };
     assert_eq!(
         told(&planned, 1),

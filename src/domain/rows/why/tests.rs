@@ -11,6 +11,7 @@ fn setup() -> Setup {
 
 fn line(packs: i64, pack: i64) -> DraftLine {
     DraftLine {
+        mixed: None,
         item: ItemId(1),
         need: by_hand(&setup(), 1, 4.0, 1.0).need(),
         why: None,
