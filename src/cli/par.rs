@@ -9,11 +9,11 @@ use super::{Refusal, Shared, find};
 use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::par;
-use crate::domain::measure::number_of;
 use crate::domain::rows::ParView;
 use crate::domain::venue::{Item, ItemId, Kind, ParFrom};
-use crate::tui::text::safe;
+use crate::tui::text::{self, safe};
 use clap::ArgGroup;
+use std::ops::ControlFlow;
 
 /// Weeks that a look back goes over, at the most.
 const MOST_WEEKS: u16 = 260;
@@ -71,7 +71,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let now = clock::now();
     if let Some(weeks) = args.back {
         let setup = crate::desk::comparing::setup(&store)?;
-        let back = par::look_back(&store, weeks.into(), now)?;
+        let back = par::look_back(&store, weeks.into(), now, &mut |_, _| ControlFlow::Continue(()))?;
         return if args.json { json::text(&back::form(&setup, &back)) } else { Ok(back::page(&setup, &back)) };
     }
     let view = par::view(&store, now)?;
@@ -111,16 +111,11 @@ fn set(store: &Store, item: &Item, typed: &str) -> Result<String, Refusal> {
 
 /// Lets one of the two pars rule.
 fn rule(store: &Store, view: &ParView, chosen: &dyn Fn(ItemId) -> bool, from: ParFrom) -> Result<String, Refusal> {
-    let items: Vec<ItemId> = match from {
-        // Without one by demand there would be none at all.
-        ParFrom::Demand => par::with_demand(&view.pars, chosen),
-        ParFrom::Hand => view.pars.iter().map(|par| par.item).filter(|item| chosen(*item)).collect(),
+    let ruling = view.ruling(from, chosen);
+    par::rule(store, &ruling.items, from)?;
+    let back = match from {
+        ParFrom::Demand => ParFrom::Hand,
+        ParFrom::Hand => ParFrom::Demand,
     };
-    let changed = par::rule(store, &items, from)?;
-    let (by, back) = match from {
-        ParFrom::Demand => ("demand", ParFrom::Hand),
-        ParFrom::Hand => ("the pars set by hand", ParFrom::Demand),
-    };
-    let items = number_of(changed as u64, "item is", "items are");
-    Ok(format!("{items} ruled by {by} from now on; --rule {} turns that back.\n", back.word()))
+    Ok(format!("{}.\n--rule {} turns that back.\n", text::capital(&ruling.words(view)), back.word()))
 }

@@ -34,4 +34,4 @@ pub mod till;
 
 pub use error::DeskError;
 use error::refused;
-pub use progress::{Progress, Watch, unwatched};
+pub use progress::{Pace, Progress, Watch, unwatched};

@@ -3,11 +3,11 @@
 use super::expecting::prospects;
 use super::signing::typed;
 use super::situation::{Situation, situation};
-use super::{DeskError, gauging, refused};
+use super::{DeskError, Pace, gauging, refused};
 use crate::domain::drink::Larder;
 use crate::domain::measure::{Amount, number_of};
 use crate::domain::par::{ItemPar, PastVan, Prospects, Trial, Tried, Wishes, item_pars};
-use crate::domain::rows::{LookBack, LookBackRow, ParView};
+use crate::domain::rows::{self, Lately, LookBack, LookBackRow, ParChange, ParSet, ParView, check_par};
 use crate::domain::venue::{Containers, Item, ItemId, Moment, ParFrom, Setup, SupplierId};
 use crate::store::{Connection, Store, setup};
 use chrono::{Days, NaiveDate};
@@ -43,37 +43,39 @@ pub(super) fn view_of(conn: &Connection, situation: &Situation) -> Result<(ParVi
     let asked = &prospects.asked;
     let known = (!asked.rung.is_empty()).then(|| asked.first..=asked.last());
     let last_sale = prospects.last_sale;
-    Ok((ParView { setup: setup.clone(), now: *now, pars, unit, known, last_sale }, prospects))
+    let lately = Lately::of(&prospects);
+    Ok((ParView { setup: setup.clone(), now: *now, pars, unit, known, last_sale, lately }, prospects))
 }
 
-/// Sets an item's par by hand, in containers as typed; nothing typed takes it away. From then on it rules.
+/// Sets an item's par by hand, in containers as typed; nothing typed takes it away. From then on it rules. Says what was
+/// changed; nothing where it was so already.
 ///
 /// # Errors
 /// [`DeskError`]: it is no number of containers.
-pub fn set_by_hand(store: &Store, item: ItemId, containers: Option<Containers>) -> Result<(), DeskError> {
+pub fn set_by_hand(
+    store: &Store,
+    item: ItemId,
+    containers: Option<Containers>,
+) -> Result<Option<ParChange>, DeskError> {
+    if let Some(par) = containers {
+        check_par(par).map_err(refused)?;
+    }
     store.write(|conn| {
         let setup = setup::load(conn)?;
         let item = gauging::known(&setup, item)?;
-        if containers.is_some_and(|par| par.0 < 0 || par > MOST_PAR) {
-            return Err(refused(format!("expected a par from 0 to {} containers", MOST_PAR.0 / 1_000)));
-        }
-        setup::put_item(conn, &Item { par: containers, par_from: None, ..item.clone() })?;
-        Ok(())
+        change(conn, item, ParSet { hand: containers, from: None })
     })
 }
 
-/// No shelf holds more containers of one thing.
-const MOST_PAR: Containers = Containers(10_000_000);
-
-/// Lets the pars of some items be ruled by demand, or by hand again. Says how many changed. Those without a par set by
+/// Lets the pars of some items be ruled by demand, or by hand again. Says what was changed. Those without a par set by
 /// hand cannot be ruled by it and stay as they are.
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn rule(store: &Store, items: &[ItemId], from: ParFrom) -> Result<usize, DeskError> {
+pub fn rule(store: &Store, items: &[ItemId], from: ParFrom) -> Result<Vec<ParChange>, DeskError> {
     store.write(|conn| {
         let setup = setup::load(conn)?;
-        let mut changed = 0;
+        let mut changed = Vec::new();
         for id in items {
             let item = gauging::known(&setup, *id)?;
             if item.par_is_from() == from || (from == ParFrom::Hand && item.par.is_none()) {
@@ -81,18 +83,54 @@ pub fn rule(store: &Store, items: &[ItemId], from: ParFrom) -> Result<usize, Des
             }
             // What is usual is not written down.
             let usual = Item { par_from: None, ..item.clone() }.par_is_from() == from;
-            setup::put_item(conn, &Item { par_from: (!usual).then_some(from), ..item.clone() })?;
-            changed += 1;
+            changed.extend(change(conn, item, ParSet { hand: item.par, from: (!usual).then_some(from) })?);
         }
         Ok(changed)
     })
 }
 
-/// What the pars by hand and by demand would have done over the last weeks that the book knows.
+/// Puts pars back as they were before they were changed.
 ///
 /// # Errors
-/// [`DeskError`]: the book knows too few days.
-pub fn look_back(store: &Store, weeks: usize, now: Moment) -> Result<LookBack, DeskError> {
+/// [`DeskError`]: one of them was changed again since; then none is put back.
+pub fn put_back(store: &Store, changes: &[ParChange]) -> Result<(), DeskError> {
+    store.write(|conn| {
+        let setup = setup::load(conn)?;
+        for done in changes {
+            let item = gauging::known(&setup, done.item)?;
+            if set_of(item) != done.now {
+                return Err(refused(format!(
+                    "the par of {} was changed elsewhere meanwhile, so nothing is put back; look at it anew",
+                    item.name
+                )));
+            }
+            change(conn, item, done.was)?;
+        }
+        Ok(())
+    })
+}
+
+/// How an item's par is set.
+fn set_of(item: &Item) -> ParSet {
+    ParSet { hand: item.par, from: item.par_from }
+}
+
+/// Sets an item's par otherwise; nothing where it is so already.
+fn change(conn: &Connection, item: &Item, to: ParSet) -> Result<Option<ParChange>, DeskError> {
+    let was = set_of(item);
+    if was == to {
+        return Ok(None);
+    }
+    setup::put_item(conn, &Item { par: to.hand, par_from: to.from, ..item.clone() })?;
+    Ok(Some(ParChange { item: item.id, was, now: to }))
+}
+
+/// What the pars by hand and by demand would have done over the last weeks that the book knows. `pace` is told how many
+/// items were tried.
+///
+/// # Errors
+/// [`DeskError`]: the book knows too few days, or it was stopped.
+pub fn look_back(store: &Store, weeks: usize, now: Moment, pace: &mut Pace<'_>) -> Result<LookBack, DeskError> {
     store.read(|conn| {
         let situation = situation(conn, now, None)?;
         let (view, prospects) = view_of(conn, &situation)?;
@@ -111,7 +149,10 @@ pub fn look_back(store: &Store, weeks: usize, now: Moment) -> Result<LookBack, D
         let vans = past_vans(setup, from, prospects.asked.last());
         let larder = Larder::with(setup, situation.costs.clone(), setup.venue.days.day_of(now));
         let mut rows = Vec::new();
-        for par in view.pars.iter().filter(|par| !par.made_here) {
+        for (n, par) in view.pars.iter().enumerate().filter(|(_, par)| !par.made_here) {
+            if pace(n as u64, view.pars.len() as u64).is_break() {
+                return Err(DeskError::Stopped);
+            }
             let row = tried(setup, &prospects, par, &larder, (first, &shares), &vans);
             rows.extend(row);
         }
@@ -192,14 +233,5 @@ fn tried(
 /// # Errors
 /// [`DeskError`], which says what was expected.
 pub fn typed_par(text: &str) -> Result<Option<Containers>, DeskError> {
-    let text = typed("the par", text)?;
-    if text.is_empty() {
-        return Ok(None);
-    }
-    Containers::parse(&text).map(Some).map_err(|expected| refused(format!("“{text}”: {expected}")))
-}
-
-/// The items of a kind, or all of them, that have a par by demand.
-pub fn with_demand(pars: &[ItemPar], of: impl Fn(ItemId) -> bool) -> Vec<ItemId> {
-    pars.iter().filter(|par| par.by_demand().is_some() && of(par.item)).map(|par| par.item).collect()
+    rows::typed_par(&typed("the par", text)?).map_err(refused)
 }

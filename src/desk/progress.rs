@@ -19,6 +19,9 @@ pub struct Progress {
 /// Told how far the work is, now and then; may stop it.
 pub type Watch<'w> = dyn FnMut(Progress) -> ControlFlow<()> + 'w;
 
+/// Told how much of how much is done; may stop the work.
+pub type Pace<'p> = dyn FnMut(u64, u64) -> ControlFlow<()> + 'p;
+
 /// Watches nothing and stops nothing.
 pub fn unwatched(_: Progress) -> ControlFlow<()> {
     ControlFlow::Continue(())

@@ -53,6 +53,8 @@ actions! {
     GoLosses,
     /// Go to the screen Stock.
     GoStock,
+    /// Go to the screen Par levels.
+    GoPar,
     /// Go to the screen Drinks.
     GoDrinks,
     /// Go to the screen House-made.
@@ -207,6 +209,16 @@ actions! {
     ToggleMenu,
     /// Order the list by another figure.
     Sort,
+    /// Demand rules the par.
+    RuleByDemand,
+    /// The par set by hand rules.
+    RuleByHand,
+    /// One of the two pars rules many items.
+    RuleMany,
+    /// Take the par set by hand away.
+    TakeParAway,
+    /// What both pars would have done.
+    LookBack,
     /// Which drinks sell and which earn.
     Corners,
     /// What another price of something bought would do.
@@ -322,6 +334,16 @@ pub enum Scope {
     Stock,
     /// What is known of one item.
     StockFacts,
+    /// The pars of all items.
+    Par,
+    /// The pars of one item.
+    ParPage,
+    /// Typing a par.
+    ParEntry,
+    /// Which par rules many items.
+    ParMany,
+    /// What both pars would have done.
+    ParBack,
     /// The drinks and what they cost.
     Drinks,
     /// One drink.
@@ -417,6 +439,11 @@ impl Scope {
         Scope::LossForm,
         Scope::Stock,
         Scope::StockFacts,
+        Scope::Par,
+        Scope::ParPage,
+        Scope::ParEntry,
+        Scope::ParMany,
+        Scope::ParBack,
         Scope::Drinks,
         Scope::DrinkPage,
         Scope::DrinkForm,
@@ -480,6 +507,11 @@ impl Scope {
             Scope::LossForm => "Losses: writing one down",
             Scope::Stock => "Stock",
             Scope::StockFacts => "Stock: the facts of an item",
+            Scope::Par => "Par levels",
+            Scope::ParPage => "Par levels: one item",
+            Scope::ParEntry => "Par levels: typing a par",
+            Scope::ParMany => "Par levels: which rules many",
+            Scope::ParBack => "Par levels: what both would have done",
             Scope::Drinks => "Drinks",
             Scope::DrinkPage => "Drinks: one drink",
             Scope::DrinkForm => "Drinks: writing one",
@@ -520,6 +552,7 @@ impl Scope {
                 | Scope::SheetEntry
                 | Scope::SheetNumber
                 | Scope::OrderEntry
+                | Scope::ParEntry
                 | Scope::ReceiveEntry
                 | Scope::ReceiveDocument
                 | Scope::BillEntry

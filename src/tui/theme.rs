@@ -116,6 +116,16 @@ pub struct Glyphs {
     pub container: [char; 5],
     /// More rows above; more rows below.
     pub more: [char; 2],
+    /// How surely a stock lasts: certain, likely, uncertain, likely dry.
+    pub lasts: [char; 4],
+    /// A van that brings what was ordered, and one that an order could come with.
+    pub vans: [char; 2],
+    /// A cell of a bar from an eighth up to full.
+    pub eighths: [char; 8],
+    /// A level drawn behind bars.
+    pub level_line: char,
+    /// A day that says nothing since there was nothing.
+    pub dry: char,
     /// A line that is done.
     pub done: &'static str,
     /// Between a figure and its uncertainty.
@@ -157,6 +167,11 @@ impl Glyphs {
         level: ['▆', '▃', '▁'],
         container: ['│', '─', '└', '┘', '▒'],
         more: ['▴', '▾'],
+        lasts: ['▇', '▅', '▂', '×'],
+        vans: ['◆', '◇'],
+        eighths: ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'],
+        level_line: '┄',
+        dry: '×',
         done: "✓",
         plus_minus: "±",
     };
@@ -182,6 +197,11 @@ impl Glyphs {
         level: ['#', '+', '.'],
         container: ['|', '-', '+', '+', '#'],
         more: ['^', 'v'],
+        lasts: ['#', '+', '-', 'x'],
+        vans: ['V', 'v'],
+        eighths: ['.', '.', '.', ':', ':', ':', ':', '#'],
+        level_line: '-',
+        dry: 'x',
         done: "*",
         plus_minus: "+/-",
     };
@@ -228,6 +248,10 @@ mod tests {
             all.extend(glyphs.level);
             all.extend(glyphs.container);
             all.extend(glyphs.more);
+            all.extend(glyphs.lasts);
+            all.extend(glyphs.vans);
+            all.extend(glyphs.eighths);
+            all.extend([glyphs.level_line, glyphs.dry]);
             let b = glyphs.border;
             for s in [b.top_left, b.top_right, b.bottom_left, b.bottom_right, b.vertical_left, b.horizontal_top] {
                 all.extend(s.chars());

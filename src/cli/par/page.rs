@@ -5,7 +5,7 @@ use crate::cli::page::Page;
 use crate::cli::table::{Set, Table};
 use crate::domain::measure::{Amount, number_of};
 use crate::domain::par::{ItemPar, KNOWN_DAYS};
-use crate::domain::rows::{ParView, par_words};
+use crate::domain::rows::{ParView, lasts_into, next_van, par_words};
 use crate::domain::venue::{Item, ParFrom};
 use chrono::NaiveDate;
 
@@ -38,12 +38,6 @@ pub(super) fn list(view: &ParView, shown: &[&ItemPar]) -> String {
         rows += 1;
         let containers = |amount: Amount| figures.containers(par.item, amount);
         let known = |amount: Option<Amount>| amount.map_or_else(|| UNKNOWN.to_owned(), containers);
-        let van = par.by_demand().filter(|_| !par.made_here).map(|computed| short(computed.stretch.comes));
-        let dry = match par.cover.dry_by(0.5) {
-            Some(day) => short(day),
-            None if par.cover.days.is_empty() => String::new(),
-            None => format!("{} days", par.cover.days.len()),
-        };
         table.row([
             figures.name(par.item),
             known(par.on_hand.map(|level| level.amount)),
@@ -52,8 +46,8 @@ pub(super) fn list(view: &ParView, shown: &[&ItemPar]) -> String {
             known(par.by_demand().map(|computed| computed.level)),
             par.rules().map_or(UNKNOWN, |_| par.from.word()).to_owned(),
             par.outlook.as_ref().map(|outlook| containers(Amount::rounded(outlook.rate))).unwrap_or_default(),
-            dry,
-            if par.made_here { "made here".to_owned() } else { van.unwrap_or_default() },
+            lasts_into(par),
+            next_van(par),
         ]);
     }
     if rows > 0 {

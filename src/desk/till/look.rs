@@ -2,8 +2,8 @@
 
 use super::Ask;
 use super::doubts::{Came, doubts, form_of};
-use super::reading::{Doing, Lines, Pace, Read, terms, understood};
-use crate::desk::{DeskError, refused};
+use super::reading::{Doing, Lines, Read, terms, understood};
+use crate::desk::{DeskError, Pace, refused};
 use crate::domain::rows::{SalesLook, SampleColumn, TableLook, UnderstoodRow};
 use crate::domain::till::{About, DecimalMark, Field, Layout, TakenAs};
 use crate::domain::venue::{DayRule, Moment, name_key};

@@ -9,7 +9,6 @@ mod take;
 
 pub use look::look;
 pub use meanings::{map, view};
-pub use reading::Pace;
 pub(super) use take::taken;
 pub use take::{set_aside, take, withdraw};
 

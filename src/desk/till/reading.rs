@@ -1,7 +1,7 @@
 //! Reading a file of sales: what all of its lines come to, whether they are kept or only looked at.
 
 use super::names::{Named, TillNames};
-use crate::desk::{DeskError, refused};
+use crate::desk::{DeskError, Pace, refused};
 use crate::domain::ledger::Sale;
 use crate::domain::measure::{Money, decimal, number_of};
 use crate::domain::rows::{FileSum, Lowered, UnderstoodRow};
@@ -25,9 +25,6 @@ const MOST_LETTERS: usize = 500;
 const NAMED: usize = 12;
 /// Figures that come down are named up to so many.
 const LOWEST: usize = 3;
-
-/// What tells how far the work is, in bytes of so many; it may stop it.
-pub type Pace<'p> = dyn FnMut(u64, u64) -> ControlFlow<()> + 'p;
 
 /// What a reader must know of the book.
 pub(super) fn terms(setup: &Setup, now: Moment) -> Terms {

@@ -3,9 +3,9 @@
 use super::Ask;
 use super::doubts::{Came, doubts, form_of};
 use super::look::settled;
-use super::reading::{Doing, Lines, Pace, Read, terms};
+use super::reading::{Doing, Lines, Read, terms};
 use crate::desk::signing::{signed, typed};
-use crate::desk::{DeskError, refused};
+use crate::desk::{DeskError, Pace, refused};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{FilePrint, FileSum, TakenIn};
 use crate::domain::till::{TakenAs, TakenFile};

@@ -32,7 +32,10 @@ pub use orders::{
     waits_words,
 };
 pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
-pub use par::{LOOK_BACK_LIMITS, LookBack, LookBackRow, LookBackSum, LookBackWeek, ParView, par_words};
+pub use par::{
+    AskedOn, LOOK_BACK_LIMITS, Lasts, Lately, LookBack, LookBackRow, LookBackSum, LookBackWeek, ParChange, ParSet, ParView,
+    Ruling, StripDay, Van, check_par, cover_words, difference, far_apart, lasts_into, next_van, par_words, strip, typed_par,
+};
 pub use period::{Evening, Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};

@@ -1,5 +1,13 @@
 //! Pars as they are looked at and changed, and what they would have done.
 
+mod change;
+mod cover;
+mod lately;
+
+pub use change::{ParChange, ParSet, Ruling, check_par, difference, far_apart, typed_par};
+pub use cover::{Lasts, StripDay, Van, cover_words, lasts_into, next_van, strip};
+pub use lately::{AskedOn, Lately};
+
 use crate::domain::measure::{Amount, Money, number_of};
 use crate::domain::par::{Held, ItemPar, KNOWN_DAYS, Replayed};
 use crate::domain::statistics::Method;
@@ -24,6 +32,8 @@ pub struct ParView {
     pub known: Option<RangeInclusive<NaiveDate>>,
     /// The last sale that the book has.
     pub last_sale: Option<Moment>,
+    /// What was asked lately.
+    pub lately: Lately,
 }
 
 impl ParView {
@@ -253,5 +263,6 @@ pub fn par_words(view: &ParView, par: &ItemPar) -> Vec<String> {
         amount(Amount::rounded(outlook.rate)),
         number_of(outlook.days as u64, "day", "days")
     ));
+    out.extend(change::comparing_words(view, par));
     out
 }

@@ -20,6 +20,8 @@ pub enum Tab {
     Losses,
     /// On hand.
     Stock,
+    /// The level to fill up to, and how long the stock lasts.
+    Par,
     /// What a serve takes, costs, contains.
     Drinks,
     /// Recipes and batches.
@@ -42,6 +44,7 @@ impl Tab {
         Tab::Receive,
         Tab::Losses,
         Tab::Stock,
+        Tab::Par,
         Tab::Drinks,
         Tab::House,
         Tab::Till,
@@ -59,6 +62,7 @@ impl Tab {
             Tab::Receive => "Receive",
             Tab::Losses => "Losses",
             Tab::Stock => "Stock",
+            Tab::Par => "Par levels",
             Tab::Drinks => "Drinks",
             Tab::House => "House-made",
             Tab::Till => "Till",
@@ -77,6 +81,7 @@ impl Tab {
             Tab::Receive => 'R',
             Tab::Losses => 'L',
             Tab::Stock => 'S',
+            Tab::Par => 'E',
             Tab::Drinks => 'D',
             Tab::House => 'H',
             Tab::Till => 'I',
@@ -97,6 +102,7 @@ impl Tab {
             Action::GoReceive => Some(Tab::Receive),
             Action::GoLosses => Some(Tab::Losses),
             Action::GoStock => Some(Tab::Stock),
+            Action::GoPar => Some(Tab::Par),
             Action::GoDrinks => Some(Tab::Drinks),
             Action::GoHouse => Some(Tab::House),
             Action::GoTill => Some(Tab::Till),

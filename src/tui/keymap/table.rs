@@ -32,6 +32,7 @@ const DELETE: Key = Key::Plain(KeyCode::Delete);
 const BACKSPACE: &[Key] = &[Key::Plain(KeyCode::Backspace), Key::Ctrl('h')];
 /// Tenths, grams and millimetres.
 const READING: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('g'), c('k'), c('m'), c('c')];
+const PAR: &[Key] = &[Key::Range('0', '9'), c('.'), c(',')];
 const FIGURE: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' ')];
 
 /// The keys that edit a line of text, the same in every scope where one is typed.
@@ -110,6 +111,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Global, &[c('R')], Action::GoReceive, "", "Go to Receive: deliveries and bills in."),
         bind(Scope::Global, &[c('L')], Action::GoLosses, "", "Go to Losses: what was broken, spilt or given away."),
         bind(Scope::Global, &[c('S')], Action::GoStock, "", "Go to Stock: what is on hand."),
+        bind(Scope::Global, &[c('E')], Action::GoPar, "", "Go to Par levels: what to have, how long it lasts."),
         bind(Scope::Global, &[c('D')], Action::GoDrinks, "", "Go to Drinks: what a serve takes, costs, contains."),
         bind(Scope::Global, &[c('H')], Action::GoHouse, "", "Go to House-made: recipes and batches."),
         bind(Scope::Global, &[c('I')], Action::GoTill, "", "Go to Till: its names, and its files."),
@@ -480,6 +482,51 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::StockFacts, &[ESC], Action::Back, "close", "Close the facts."),
         bind(Scope::StockFacts, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
         bind(Scope::StockFacts, &[ENTER], Action::Open, "", "Close the facts, as Esc does."),
+    ],
+    &[
+        bind(Scope::Par, &[ENTER], Action::Open, "open", "Open the item: all that is known of its par."),
+        typed(Scope::Par, PAR, Does::Type, "par by hand", "Begin to type the par by hand, in containers."),
+        bind(Scope::Par, &[c('d')], Action::RuleByDemand, "demand", "Let demand rule the item's par."),
+        bind(Scope::Par, &[c('h')], Action::RuleByHand, "by hand", "Let the par set by hand rule again."),
+        bind(Scope::Par, &[c('m')], Action::RuleMany, "many", "Say which par rules a kind, or all items."),
+        bind(Scope::Par, &[c('s')], Action::Sort, "sort", "Sort: by name, soonest dry, largest difference."),
+        bind(Scope::Par, &[c('v')], Action::Grouping, "kind", "Show the items of the next kind only, or all."),
+        bind(Scope::Par, &[c('b')], Action::LookBack, "look back", "See what both pars would have done lately."),
+        bind(Scope::Par, &[c('x')], Action::TakeParAway, "take away", "Take the par set by hand away."),
+        bind(Scope::Par, &[c('u')], Action::Undo, "undo", "Put the pars back that were changed last."),
+    ],
+    &[
+        bind(Scope::ParPage, &[ESC], Action::Back, "back", "Go back to the list."),
+        typed(Scope::ParPage, PAR, Does::Type, "par by hand", "Begin to type the par by hand, in containers."),
+        bind(Scope::ParPage, &[c('d')], Action::RuleByDemand, "demand", "Let demand rule the item's par."),
+        bind(Scope::ParPage, &[c('h')], Action::RuleByHand, "by hand", "Let the par set by hand rule again."),
+        bind(Scope::ParPage, &[c('x')], Action::TakeParAway, "take away", "Take the par set by hand away."),
+        bind(Scope::ParPage, &[c('u')], Action::Undo, "undo", "Put the pars back that were changed last."),
+        bind(Scope::ParPage, &[c('n'), RIGHT], Action::Next, "next item", "Open the next item."),
+        bind(Scope::ParPage, &[c('p'), LEFT], Action::Previous, "", "Open the item before."),
+        bind(Scope::ParPage, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
+        bind(Scope::ParPage, &[c('m')], Action::RuleMany, "", "Say which par rules a kind, or all items."),
+        bind(Scope::ParPage, &[c('b')], Action::LookBack, "", "See what both pars would have done lately."),
+        bind(Scope::ParPage, &[ENTER], Action::Open, "", "Go back to the list, as Esc does."),
+    ],
+    &[
+        typed(Scope::ParEntry, FIGURE, Does::Type, "", "Type the par in containers: 4, 2.5; or scan an item."),
+        bind(Scope::ParEntry, &[ENTER], Action::Accept, "keep", "Keep the par: it rules from now on."),
+        bind(Scope::ParEntry, &[DOWN], Action::AcceptDown, "keep, line down", "Keep the par and go one line down."),
+        bind(Scope::ParEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::ParEntry),
+    &[
+        bind(Scope::ParMany, &[ENTER], Action::Open, "choose", "Choose this; you are asked before it is done."),
+        bind(Scope::ParMany, &[DOWN, c('j')], Action::Down, "next", "Go one choice down."),
+        bind(Scope::ParMany, &[ESC], Action::Back, "back", "Go back; nothing is changed."),
+    ],
+    &[
+        bind(Scope::ParBack, &[c('+'), RIGHT], Action::OneMore, "more weeks", "Look back over more weeks."),
+        bind(Scope::ParBack, &[c('-'), LEFT], Action::OneLess, "fewer weeks", "Look back over fewer weeks."),
+        bind(Scope::ParBack, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
+        bind(Scope::ParBack, &[ESC], Action::Back, "back", "Go back to the list."),
+        bind(Scope::ParBack, &[c('b')], Action::Back, "", "Go back to the list, as Esc does."),
     ],
     &[
         bind(Scope::Drinks, &[ENTER], Action::Open, "open", "Open the drink: all that is reckoned of it."),

@@ -1,10 +1,12 @@
 //! The parts that screens are made of. Each draws into the area it is given, at any size, and reads no key itself:
 //! what is edited takes an [`Action`](crate::tui::keymap::Action).
 
+pub mod chart;
 pub mod chooser;
 pub mod columns;
 pub mod confirm;
 pub mod container;
+pub mod cover;
 pub mod facts;
 pub mod field;
 pub mod finder;
