@@ -3,6 +3,7 @@
 
 mod effects;
 mod jobs;
+mod pars;
 mod run;
 mod screens;
 

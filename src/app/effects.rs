@@ -381,6 +381,10 @@ impl App {
                 self.refresh(now);
                 self.say(Notice::info("taken back; the journal keeps both rows"));
             }
+            Effect::SetPar(item, par) => self.set_par(item, par, now)?,
+            Effect::RulePars(items, from) => self.rule_pars(&items, from, now)?,
+            Effect::PutParsBack(changes) => self.put_pars_back(&changes, now)?,
+            Effect::LookBack(weeks) => self.begin(Task::LookBack { weeks }, now),
             Effect::TakeBackLoss(seq) => {
                 losing::take_back(&self.store, seq, by, now)?;
                 self.refresh(now);

@@ -4,9 +4,9 @@ use super::{App, Overlay};
 use crate::desk::book::Store;
 use crate::desk::files::{self, Seen};
 use crate::desk::till::{self, Ask};
-use crate::desk::{DeskError, book, receiving};
+use crate::desk::{DeskError, book, par, receiving};
 use crate::domain::measure::number_of;
-use crate::domain::rows::{BillChoice, BillFile, OfferedFile, SalesLook, TakenIn};
+use crate::domain::rows::{BillChoice, BillFile, LookBack, OfferedFile, SalesLook, TakenIn};
 use crate::domain::till::Layout;
 use crate::domain::venue::Moment;
 use crate::tui::keymap::Tab;
@@ -39,6 +39,8 @@ pub(super) enum Task {
         digest: String,
         all_the_same: bool,
     },
+    /// Try both pars on the last weeks.
+    LookBack { weeks: usize },
 }
 
 /// What came of it.
@@ -46,6 +48,7 @@ enum Done {
     Looked(Box<SalesLook>),
     Bill(Box<BillFile>),
     Taken(Box<TakenIn>),
+    LookedBack(usize, Box<LookBack>),
 }
 
 /// How far a thread is, and whether it is to stop.
@@ -70,6 +73,7 @@ impl Task {
             Task::Bill { path } => format!("reading {}", name(path)),
             Task::Look { path, .. } => format!("looking at {}", name(path)),
             Task::Take { path, .. } => format!("taking {} in", name(path)),
+            Task::LookBack { weeks } => format!("trying both pars on the last {weeks} weeks"),
         }
     }
 
@@ -88,6 +92,9 @@ impl Task {
             Task::Take { path, table, by, digest, all_the_same } => {
                 let ask = Ask { digest: Some(digest), all_the_same: *all_the_same, ..ask(path, table.as_ref()) };
                 till::take(store, ask, by.as_deref(), now, &mut pace).map(|taken| Done::Taken(Box::new(taken)))
+            }
+            Task::LookBack { weeks } => {
+                par::look_back(store, *weeks, now, &mut pace).map(|back| Done::LookedBack(*weeks, Box::new(back)))
             }
         }
     }
@@ -168,6 +175,7 @@ impl App {
                     self.notice = Some(Notice::error(refused.to_string()));
                 }
             }
+            Ok(Done::LookedBack(weeks, back)) => self.screens.looked_back(weeks, *back),
             Ok(Done::Taken(taken)) => {
                 self.go(Tab::Till, now);
                 self.screens.sales_taken();

@@ -4,8 +4,8 @@
 use super::App;
 use crate::desk::comparing::Choice;
 use crate::desk::reviewing;
-use crate::desk::{DeskError, counting, drinks, gauging, house, looking, losing, ordering, receiving, till};
-use crate::domain::rows::{BillView, Evidence, OfferedFile, PeriodView, SalesLook, Tonight};
+use crate::desk::{DeskError, counting, drinks, gauging, house, looking, losing, ordering, par, receiving, till};
+use crate::domain::rows::{BillView, Evidence, LookBack, OfferedFile, ParChange, PeriodView, SalesLook, Tonight};
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::screen::count::{CountScreen, CountStart};
@@ -15,6 +15,7 @@ use crate::tui::screen::gauging::GaugingScreen;
 use crate::tui::screen::house::HouseScreen;
 use crate::tui::screen::losses::LossesScreen;
 use crate::tui::screen::orders::OrdersScreen;
+use crate::tui::screen::par::ParScreen;
 use crate::tui::screen::receive::ReceiveScreen;
 use crate::tui::screen::stock::StockScreen;
 use crate::tui::screen::suppliers::SuppliersScreen;
@@ -47,6 +48,7 @@ pub(super) struct Screens {
     receive: Option<ReceiveScreen>,
     losses: Option<LossesScreen>,
     stock: Option<StockScreen>,
+    par: Option<ParScreen>,
     drinks: Option<DrinksScreen>,
     house: Option<HouseScreen>,
     till: Option<TillScreen>,
@@ -67,6 +69,7 @@ impl Screens {
             receive: None,
             losses: None,
             stock: None,
+            par: None,
             drinks: None,
             house: None,
             till: None,
@@ -88,6 +91,7 @@ impl Screens {
             Tab::Receive => self.receive.as_ref().map(ReceiveScreen::scope),
             Tab::Losses => self.losses.as_ref().map(LossesScreen::scope),
             Tab::Stock => self.stock.as_ref().map(StockScreen::scope),
+            Tab::Par => self.par.as_ref().map(ParScreen::scope),
             Tab::Drinks => self.drinks.as_ref().map(DrinksScreen::scope),
             Tab::House => self.house.as_ref().map(HouseScreen::scope),
             Tab::Till => self.till.as_ref().map(TillScreen::scope),
@@ -121,6 +125,7 @@ impl Screens {
             Tab::Receive => self.receive.as_mut().map(|s| s.update(action)),
             Tab::Losses => self.losses.as_mut().map(|s| s.update(action, now)),
             Tab::Stock => self.stock.as_mut().map(|s| s.update(action)),
+            Tab::Par => self.par.as_mut().map(|s| s.update(action)),
             Tab::Drinks => self.drinks.as_mut().map(|s| s.update(action)),
             Tab::House => self.house.as_mut().map(|s| s.update(action, now)),
             Tab::Till => self.till.as_mut().map(|s| s.update(action)),
@@ -160,6 +165,7 @@ impl Screens {
                 None
             }
             Tab::Orders => self.orders.as_mut().map(|s| s.paste(text)),
+            Tab::Par => self.par.as_mut().map(|s| s.paste(text)),
             Tab::Receive => self.receive.as_mut().map(|s| s.paste(text)),
             Tab::Losses => self.losses.as_mut().map(|s| s.paste(text)),
             Tab::Variance => {
@@ -187,6 +193,7 @@ impl Screens {
             Tab::Receive => self.receive.as_mut().map(|s| s.find(item)),
             Tab::Losses => self.losses.as_mut().map(|s| s.find(item)),
             Tab::Stock => self.stock.as_mut().map(|s| s.find(item)),
+            Tab::Par => self.par.as_mut().map(|s| s.find(item)),
             Tab::Drinks => self.drinks.as_mut().map(|s| s.find(item)),
             Tab::House => self.house.as_mut().map(|s| s.find(item)),
             Tab::Gauging => self.gauging.as_mut().map(|s| s.find(item)),
@@ -300,6 +307,28 @@ impl Screens {
         self.gauging.iter_mut().for_each(GaugingScreen::refused);
     }
 
+    /// The book has changed pars.
+    pub(super) fn pars_changed(&mut self, changes: Vec<ParChange>) {
+        self.par.iter_mut().for_each(|screen| screen.changed(changes.clone()));
+    }
+
+    /// What was changed last about pars is put back, or cannot be any more.
+    pub(super) fn pars_undone(&mut self) {
+        self.par.iter_mut().for_each(ParScreen::undone);
+    }
+
+    /// The book did not take the par: it is being typed again.
+    pub(super) fn par_refused(&mut self) {
+        self.par.iter_mut().for_each(ParScreen::refused);
+    }
+
+    /// Shows what both pars would have done.
+    pub(super) fn looked_back(&mut self, weeks: usize, back: LookBack) {
+        if let Some(screen) = &mut self.par {
+            screen.looked_back(weeks, back);
+        }
+    }
+
     /// From whom to order, and what, as the line says that the screen's cursor is on.
     pub(super) fn to_order(&self, tab: Tab) -> (Option<SupplierId>, Option<ItemId>) {
         match tab {
@@ -355,6 +384,7 @@ impl Screens {
             Tab::Receive => self.receive.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Losses => self.losses.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Stock => self.stock.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Par => self.par.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Drinks => self.drinks.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::House => self.house.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Till => self.till.iter_mut().for_each(|s| s.draw(frame, area, scene)),
@@ -426,6 +456,14 @@ impl App {
                 match &mut screens.stock {
                     Some(screen) => screen.refresh(setup, rows),
                     None => screens.stock = Some(StockScreen::new(setup, rows)),
+                }
+            }
+            Tab::Par => {
+                let view = par::view(&self.store, now)?;
+                self.setup = view.setup.clone();
+                match &mut screens.par {
+                    Some(screen) => screen.refresh(view),
+                    None => screens.par = Some(ParScreen::new(view)),
                 }
             }
             Tab::Drinks => {

@@ -101,11 +101,11 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 /// Sets an item's par by hand, or takes it away.
 fn set(store: &Store, item: &Item, typed: &str) -> Result<String, Refusal> {
     let containers = par::typed_par(typed)?;
-    par::set_by_hand(store, item.id, containers)?;
-    let name = safe(&item.name);
-    Ok(match containers {
-        Some(_) => format!("The par of {name} is {} by hand, and rules.\n", safe(typed.trim())),
-        None => format!("The par of {name} by hand is taken away: demand rules.\n"),
+    let changed = par::set_by_hand(store, item.id, containers)?;
+    let setup = crate::desk::comparing::setup(store)?;
+    Ok(match changed {
+        Some(changed) => format!("{}.\n", safe(&changed.words(&setup))),
+        None => format!("The par of {} is so already.\n", safe(&item.name)),
     })
 }
 

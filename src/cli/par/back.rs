@@ -5,7 +5,7 @@ use crate::cli::json::{self, FORM, MoneyForm};
 use crate::cli::page::Page;
 use crate::cli::table::{Set, Table};
 use crate::domain::par::Replayed;
-use crate::domain::rows::{LOOK_BACK_LIMITS, LookBack, LookBackSum};
+use crate::domain::rows::{LOOK_BACK_LIMITS, LOOK_BACK_WAYS, LookBack, LookBackSum};
 use crate::domain::venue::Setup;
 use serde::Serialize;
 
@@ -112,7 +112,7 @@ pub(super) fn form(setup: &Setup, back: &LookBack) -> Form {
 pub(super) fn page(setup: &Setup, back: &LookBack) -> String {
     let figures = Figures { setup };
     let mut page = Page::new();
-    page.line(format!("What pars would have done, {} to {}", back.days.start(), back.days.end()));
+    page.line(back.title());
     page.gap();
     let mut table = Table::new([
         ("", Set::Name),
@@ -123,7 +123,7 @@ pub(super) fn page(setup: &Setup, back: &LookBack) -> String {
         ("lines ordered", Set::Figure),
         ("not served", Set::Figure),
     ]);
-    for (name, sum) in ["by hand", "by demand"].into_iter().zip(&back.sums) {
+    for (name, sum) in LOOK_BACK_WAYS.into_iter().zip(&back.sums) {
         table.row([
             name.to_owned(),
             sum.dry.to_string(),
@@ -135,7 +135,7 @@ pub(super) fn page(setup: &Setup, back: &LookBack) -> String {
         ]);
     }
     page.table(&table);
-    page.line(format!("On the shelves on average, and not served, in {} of cost.", setup.venue.currency));
+    page.line(LookBack::units_words(setup));
     page.gap();
     let mut weeks = Table::new([
         ("week of", Set::Name),

@@ -7,6 +7,7 @@ use crate::domain::measure::{Amount, number_of};
 use crate::domain::par::{ItemPar, KNOWN_DAYS};
 use crate::domain::rows::{ParView, lasts_into, next_van, par_words};
 use crate::domain::venue::{Item, ParFrom};
+use crate::tui::text;
 use chrono::NaiveDate;
 
 /// A day as tables have it.
@@ -55,20 +56,10 @@ pub(super) fn list(view: &ParView, shown: &[&ItemPar]) -> String {
         page.gap();
         page.line("In containers. Lasts into: the day in the course of which it is more likely dry than not.");
     }
-    let (hand, demand) = view.tied_up();
-    let both = view.pars.iter().filter(|par| par.hand.is_some() && par.by_demand().is_some()).count();
-    if both > 0 {
-        page.line(format!(
-            "Of {} with both pars, those by hand tie up {}, those by demand {}.",
-            number_of(both as u64, "item", "items"),
-            figures.coin(hand),
-            figures.coin(demand)
-        ));
+    if let Some(words) = view.tied_up_words() {
+        page.line(text::sentence(&words));
     }
-    match &view.known {
-        Some(days) => page.line(format!("By sales of {} to {}.", days.start(), days.end())),
-        None => page.line("No sales are in the book, so nothing is known of demand."),
-    }
+    page.line(text::sentence(&view.known_words()));
     if without > 0 {
         let items = number_of(without, "item has", "items have");
         page.line(format!(

@@ -52,6 +52,30 @@ impl ParView {
         }
         (hand, computed)
     }
+
+    /// The same in a sentence; nothing where no item has both.
+    pub fn tied_up_words(&self) -> Option<String> {
+        let both = self.pars.iter().filter(|par| par.hand.is_some() && par.by_demand().is_some()).count();
+        let (hand, demand) = self.tied_up();
+        let show = self.setup.venue.show();
+        (both > 0).then(|| {
+            format!(
+                "Of {} with both pars, those by hand tie up {} {coin}, those by demand {} {coin}",
+                number_of(both as u64, "item", "items"),
+                show.money(hand),
+                show.money(demand),
+                coin = show.currency
+            )
+        })
+    }
+
+    /// By which sales demand is known, in a sentence.
+    pub fn known_words(&self) -> String {
+        match &self.known {
+            Some(days) => format!("By sales of {} to {}", days.start(), days.end()),
+            None => "No sales are in the book, so nothing is known of demand".to_owned(),
+        }
+    }
 }
 
 /// What pars by hand and by demand would have done with an item.
@@ -161,7 +185,20 @@ pub const LOOK_BACK_LIMITS: &str = "Each order of those days is placed again by 
     supplier's calendar of today; how an item's week goes and how its demand scatters are as known today. Smallest orders \
     and fees are left out, prices are today's, and what was asked while an item was dry is taken as expected.";
 
+/// The two ways, as they are named.
+pub const LOOK_BACK_WAYS: [&str; 2] = ["by hand", "by demand"];
+
 impl LookBack {
+    /// What it is and over which days, as a title.
+    pub fn title(&self) -> String {
+        format!("What pars would have done, {} to {}", self.days.start(), self.days.end())
+    }
+
+    /// What its sums are in.
+    pub fn units_words(setup: &Setup) -> String {
+        format!("On the shelves on average, and not served, in {} of cost.", setup.venue.currency)
+    }
+
     /// The items, the largest difference of what is held first, in containers.
     pub fn by_difference(&self, setup: &Setup) -> Vec<&LookBackRow> {
         let mut rows: Vec<&LookBackRow> = self.rows.iter().collect();
@@ -193,7 +230,8 @@ pub fn par_words(view: &ParView, par: &ItemPar) -> Vec<String> {
             if par.on_order == Amount::ZERO {
                 String::new()
             } else {
-                format!(", on order {}", containers(par.on_order))
+                let comes = par.coming.iter().map(|(on, amount)| format!(", {} on {}", containers(*amount), day(*on)));
+                format!(", on order {}{}", containers(par.on_order), comes.collect::<String>())
             }
         )),
         None => out.push("Never counted, so nobody knows what is there".to_owned()),

@@ -6,13 +6,13 @@ use crate::domain::ledger::{Batch, CountLine, Loss};
 use crate::domain::measure::{Amount, Basis, Show};
 use crate::domain::receive::Means;
 use crate::domain::rows::{
-    BillChoice, BillFile, BillView, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet, ReceiveView, RecipeDraft,
-    Selection,
+    BillChoice, BillFile, BillView, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet, ParChange, ReceiveView,
+    RecipeDraft, Selection,
 };
 use crate::domain::till::Layout;
 use crate::domain::venue::{
-    BillId, CauseWord, ClaimId, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId, PlaceId, Profile, Seq,
-    SupplierId, TillId, TillMeaning,
+    BillId, CauseWord, ClaimId, Containers, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId, ParFrom,
+    PlaceId, Profile, Seq, SupplierId, TillId, TillMeaning,
 };
 use crate::tui::keymap::Tab;
 use crate::tui::text;
@@ -34,6 +34,7 @@ pub mod gauging;
 pub mod house;
 pub mod losses;
 pub mod orders;
+pub mod par;
 pub(crate) mod parts;
 pub mod receive;
 pub(crate) mod serve;
@@ -312,6 +313,14 @@ pub enum Effect {
     MakeBatch(Batch),
     /// Take a batch back.
     TakeBackBatch(Seq),
+    /// Set an item's par by hand, or take it away.
+    SetPar(ItemId, Option<Containers>),
+    /// Let one of the two pars rule some items.
+    RulePars(Vec<ItemId>, ParFrom),
+    /// Put pars back as they were.
+    PutParsBack(Vec<ParChange>),
+    /// Show what both pars would have done over so many weeks.
+    LookBack(usize),
 }
 
 impl Effect {

@@ -10,7 +10,7 @@ use ratatui::text::{Line, Span};
 const GAP: usize = 1;
 
 /// Bars side by side.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy)]
 pub struct Bars<'a> {
     /// Their heights; nothing is drawn where there is none.
     pub bars: &'a [Option<f64>],
@@ -66,7 +66,7 @@ pub fn bars(chart: &Bars, margin: usize, each: usize, theme: &Theme) -> Vec<Line
 }
 
 /// Two figures of each week, each with a sign of its own, side by side.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy)]
 pub struct Pairs<'a> {
     /// The figures.
     pub pairs: &'a [[f64; 2]],
@@ -112,7 +112,13 @@ pub fn pairs(chart: &Pairs, margin: usize, each: usize, theme: &Theme) -> Vec<Li
 
 /// A line below a field: words where they begin, each so many cells from the margin; one that would run into the word
 /// before it is left out.
-pub fn below(words: impl IntoIterator<Item = (usize, String)>, margin: usize, name: &str, style: Style, theme: &Theme) -> Line<'static> {
+pub fn below(
+    words: impl IntoIterator<Item = (usize, String)>,
+    margin: usize,
+    name: &str,
+    style: Style,
+    theme: &Theme,
+) -> Line<'static> {
     let mut out = String::new();
     for (at, word) in words {
         let used = text::width(&out);

@@ -77,7 +77,10 @@ mod tests {
         let theme = Theme::default();
         assert_eq!(strip(&days, 28, &theme).to_string(), "▇◇▅▅◆▂××");
         assert_eq!(strip(&days, 3, &theme.ascii()).to_string(), "#v+");
-        assert_eq!(legend(&theme.ascii()).join("  "), "# certain  + likely  - uncertain  x likely dry  V ordered, comes  v next vans");
+        assert_eq!(
+            legend(&theme.ascii()).join("  "),
+            "# certain  + likely  - uncertain  x likely dry  V ordered, comes  v next vans"
+        );
         assert_eq!(weekdays(monday, 9), "MTWTFSSMT");
         assert_eq!(weekdays(monday.pred_opt().unwrap(), 60).len(), 28);
     }

@@ -1,9 +1,9 @@
 //! Changing pars: what is typed, what letting the other par rule comes to, and what was changed.
 
 use super::ParView;
-use crate::domain::measure::{Money, decimal, number_of};
+use crate::domain::measure::{Amount, Money, decimal, number_of};
 use crate::domain::par::ItemPar;
-use crate::domain::venue::{Containers, ItemId, ParFrom};
+use crate::domain::venue::{Containers, ItemId, ParFrom, Setup};
 
 /// No shelf holds more containers of one thing.
 const MOST_PAR: Containers = Containers(10_000_000);
@@ -109,23 +109,60 @@ impl Ruling {
         }
     }
 
-    /// What changes, in sentences: how many items, what their pars tie up before and after, and what stays as it is.
+    /// What changes, in a sentence: how many items, what their pars tie up before and after, and what stays as it is.
     pub fn words(&self, view: &ParView) -> String {
         let show = view.setup.venue.show();
-        let items = number_of(self.items.len() as u64, "item is", "items are");
-        let mut out = vec![format!("{items} ruled by {} from now on", self.by())];
+        let number = |many: usize, one: &str, several: &str| number_of(many as u64, one, several);
+        let mut out = match self.items.len() {
+            0 => vec!["nothing changes".to_owned()],
+            changed => vec![format!("{} to {}", number(changed, "item changes", "items change"), self.by())],
+        };
         if self.items.len() > self.no_cost {
             let [before, after] = self.tied_up.map(|sum| show.money(sum));
-            out.push(format!("their pars tie up {before} {coin} now and {after} {coin} then", coin = show.currency));
+            let coin = show.currency;
+            out.push(format!("the pars that rule tie up {before} {coin} before and {after} {coin} after"));
         }
         if self.no_cost > 0 {
-            out.push(format!("{} of no known cost not in it", number_of(self.no_cost as u64, "item", "items")));
+            out.push(format!("{} of no known cost not in it", number(self.no_cost, "item", "items")));
+        }
+        if self.already > 0 {
+            out.push(format!("{} ruled by it already", number(self.already, "item is", "items are")));
         }
         if self.without > 0 {
-            let stay = number_of(self.without as u64, "item has no such par and stays", "items have no such par and stay");
-            out.push(format!("{stay} as before"));
+            out.push(format!("{} no such par", number(self.without, "item has", "items have")));
         }
         out.join("; ")
+    }
+}
+
+impl ParChange {
+    /// What was changed, in a sentence.
+    pub fn words(&self, setup: &Setup) -> String {
+        let name = setup.item_name(self.item);
+        let par = |par: Containers| decimal::plain(par.0, 3);
+        match (self.now.hand, self.was.hand) {
+            (None, Some(_)) => format!("The par of {name} by hand is taken away: demand rules"),
+            (Some(hand), _) if self.now.from != Some(ParFrom::Demand) => {
+                format!("The par of {name} is {} by hand, and rules", par(hand))
+            }
+            (Some(hand), _) => {
+                format!("Demand rules the par of {name}; the one by hand, {}, stays beside it", par(hand))
+            }
+            (None, None) => format!("Demand rules the par of {name}"),
+        }
+    }
+
+    /// What it is again once that is put back.
+    pub fn put_back_words(changes: &[ParChange], setup: &Setup) -> String {
+        match changes {
+            [one] => {
+                let back = ParChange { was: one.now, now: one.was, ..*one };
+                format!("Put back: {}", back.words(setup))
+            }
+            several => {
+                format!("Put back: the pars of {} are as they were", number_of(several.len() as u64, "item", "items"))
+            }
+        }
     }
 }
 
@@ -154,8 +191,9 @@ pub(super) fn comparing_words(view: &ParView, par: &ItemPar) -> Option<String> {
     let show = view.setup.venue.show();
     let enough = (1_000.0 * (1.0 - computed.risk(hand))).round() / 10.0;
     let far = if far_apart(view, par) { ", far apart" } else { "" };
-    let money = worth.map_or(String::new(), |worth| format!(", {} {}", show.money(Money(worth.0.abs())), show.currency));
-    let size = crate::domain::measure::Amount::rounded(apart.abs() * item.size.as_f64());
+    let money =
+        worth.map_or(String::new(), |worth| format!(", {} {}", show.money(Money(worth.0.abs())), show.currency));
+    let size = Amount::rounded(apart.abs() * item.size.as_f64());
     let more = match show.containers(size, item.size) {
         same if same == "0.0" => "as much as by demand".to_owned(),
         by if apart > 0.0 => format!("{by} more than by demand{money}{far}"),
