@@ -122,8 +122,8 @@ pub struct Glyphs {
     pub vans: [char; 2],
     /// A cell of a bar from an eighth up to full.
     pub eighths: [char; 8],
-    /// A level drawn behind bars.
-    pub level_line: char,
+    /// A level drawn behind bars, and the foot of a bar that has no height.
+    pub behind_bars: [char; 2],
     /// A day that says nothing since there was nothing.
     pub dry: char,
     /// A line that is done.
@@ -170,7 +170,7 @@ impl Glyphs {
         lasts: ['▇', '▅', '▂', '×'],
         vans: ['◆', '◇'],
         eighths: ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'],
-        level_line: '┄',
+        behind_bars: ['┄', '·'],
         dry: '×',
         done: "✓",
         plus_minus: "±",
@@ -200,7 +200,7 @@ impl Glyphs {
         lasts: ['#', '+', '-', 'x'],
         vans: ['V', 'v'],
         eighths: ['.', '.', '.', ':', ':', ':', ':', '#'],
-        level_line: '-',
+        behind_bars: ['-', '_'],
         dry: 'x',
         done: "*",
         plus_minus: "+/-",
@@ -251,7 +251,8 @@ mod tests {
             all.extend(glyphs.lasts);
             all.extend(glyphs.vans);
             all.extend(glyphs.eighths);
-            all.extend([glyphs.level_line, glyphs.dry]);
+            all.extend(glyphs.behind_bars);
+            all.push(glyphs.dry);
             let b = glyphs.border;
             for s in [b.top_left, b.top_right, b.bottom_left, b.bottom_right, b.vertical_left, b.horizontal_top] {
                 all.extend(s.chars());

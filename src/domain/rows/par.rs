@@ -60,10 +60,10 @@ impl ParView {
         let show = self.setup.venue.show();
         (both > 0).then(|| {
             format!(
-                "Of {} with both pars, those by hand tie up {} {coin}, those by demand {} {coin}",
-                number_of(both as u64, "item", "items"),
+                "Tied up by hand {} {coin}, by demand {} {coin}, of {} with both",
                 show.money(hand),
                 show.money(demand),
+                number_of(both as u64, "item", "items"),
                 coin = show.currency
             )
         })

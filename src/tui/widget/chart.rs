@@ -12,7 +12,7 @@ const GAP: usize = 1;
 /// Bars side by side.
 #[derive(Clone, Copy)]
 pub struct Bars<'a> {
-    /// Their heights; nothing is drawn where there is none.
+    /// Their heights; nothing is drawn where there is none, a foot where it is nothing.
     pub bars: &'a [Option<f64>],
     /// A height that is drawn as a line behind them, and what it is called.
     pub level: Option<(f64, &'a str)>,
@@ -53,10 +53,12 @@ pub fn bars(chart: &Bars, margin: usize, each: usize, theme: &Theme) -> Vec<Line
         let mut spans = vec![label(&word, margin, theme)];
         for bar in chart.bars {
             let filled = bar.map_or(0, height).saturating_sub(row * 8).min(8);
-            let (glyph, style) = match filled.checked_sub(1) {
-                Some(eighth) => (theme.glyphs.eighths[eighth], theme.text),
-                None if is_level.is_some() => (theme.glyphs.level_line, theme.muted),
-                None => (' ', theme.text),
+            let [level, foot] = theme.glyphs.behind_bars;
+            let (glyph, style) = match (filled.checked_sub(1), bar) {
+                (Some(eighth), _) => (theme.glyphs.eighths[eighth], theme.text),
+                (None, Some(_)) if row == 0 && bar.map_or(0, height) == 0 => (foot, theme.muted),
+                (None, _) if is_level.is_some() => (level, theme.muted),
+                (None, _) => (' ', theme.text),
             };
             spans.push(Span::styled(glyph.to_string().repeat(each), style));
         }

@@ -175,12 +175,17 @@ pub fn difference(view: &ParView, par: &ItemPar) -> Option<(f64, Option<Money>)>
     (size > 0.0).then(|| ((hand.as_f64() - demand.as_f64()) / size, worth))
 }
 
-/// Whether the two pars are so far apart that it is worth a look: by a container, and by half of the smaller one.
+/// Pars that differ by fewer containers than these, or by less than this share of the smaller one, are not far apart: what
+/// is ordered comes in whole containers anyway.
+const FAR: f64 = 2.0;
+const FAR_SHARE: f64 = 0.5;
+
+/// Whether the two pars are so far apart that it is worth a look.
 pub fn far_apart(view: &ParView, par: &ItemPar) -> bool {
     let Some((apart, _)) = difference(view, par) else { return false };
     let (Some(hand), Some(demand)) = (par.hand, par.by_demand()) else { return false };
     let size = view.setup.item(par.item).map_or(1.0, |item| item.size.as_f64().max(1.0));
-    apart.abs() >= 1.0 && apart.abs() >= 0.5 * hand.min(demand.level).as_f64() / size
+    apart.abs() >= FAR.max(FAR_SHARE * hand.min(demand.level).as_f64() / size)
 }
 
 /// How the two pars compare, in a sentence; nothing of an item without both.

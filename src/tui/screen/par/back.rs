@@ -23,8 +23,8 @@ pub(super) const USUAL: usize = 13;
 const MONEY_ROWS: usize = 6;
 const DRY_ROWS: usize = 4;
 const WIDEST: usize = 6;
-/// A column of names is no wider than this.
-const NAMES: usize = 34;
+/// Where it is tight, names have so many cells at the least.
+const LEAST_NAME: usize = 12;
 
 /// A look back, over how many weeks it was asked for.
 #[derive(Debug)]
@@ -150,7 +150,7 @@ impl Back {
             let size = setup.item(item).map_or(Amount::ZERO, |item| item.size);
             setup.venue.show().containers(Amount::rounded(tried.average()), size)
         };
-        let heads = ["held by hand", "demand", "days dry by hand", "demand"];
+        let heads = ["held by hand", "by demand", "days dry by hand", "by demand"];
         let mut table = vec![heads.map(str::to_owned)];
         let mut names = vec!["item, largest difference first".to_owned()];
         for row in self.back.by_difference(setup) {
@@ -195,7 +195,9 @@ fn said(words: &str, wide: usize, style: Style) -> Vec<Line<'static>> {
 /// Names and figures below their heads; columns of figures that do not fit are left out from the right.
 fn laid<const N: usize>(names: &[String], table: &[[String; N]], wide: usize, theme: &Theme) -> Vec<Line<'static>> {
     let widest = |column: usize| table.iter().map(|row| text::width(&row[column])).max().unwrap_or(0);
-    let name = names.iter().map(|name| text::width(name)).max().unwrap_or(0).min(NAMES).min(wide);
+    let figures: usize = (0..N).map(|column| widest(column) + 2).sum();
+    let name = names.iter().map(|name| text::width(name)).max().unwrap_or(0);
+    let name = name.min(wide.saturating_sub(figures).max(LEAST_NAME)).min(wide);
     let mut columns: Vec<(usize, usize)> = Vec::new();
     let mut used = name;
     for column in 0..N {

@@ -143,8 +143,8 @@ impl ParScreen {
         let name = format!("{} ({})", text::safe(&item.name), setup.venue.show().amount(item.basis, item.size));
         let rules = match (par.rules(), par.from) {
             (None, _) => "no par",
-            (Some(_), ParFrom::Hand) => "the par by hand rules",
-            (Some(_), ParFrom::Demand) => "the par by demand rules",
+            (Some(_), ParFrom::Hand) => "hand rules",
+            (Some(_), ParFrom::Demand) => "demand rules",
         };
         let far = if far_apart(&self.view, par) { "! the two are far apart" } else { "" };
         let first = [Span::styled(name, theme.title), Span::raw(rules), Span::styled(far, theme.warning)];

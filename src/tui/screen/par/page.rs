@@ -21,8 +21,9 @@ use ratatui::text::{Line, Span};
 
 /// From this width on, sentences and pictures stand side by side.
 const WIDE: u16 = 130;
-/// Lines of the bars, and the most cells of one.
-const ROWS: usize = 6;
+/// The fewest and the most lines of the bars, and the most cells of one.
+const FEWEST_ROWS: usize = 4;
+const MOST_ROWS: usize = 12;
 const WIDEST: usize = 2;
 
 impl ParScreen {
@@ -50,13 +51,14 @@ impl ParScreen {
             let [left, right] = Layout::horizontal([Constraint::Percentage(45), Constraint::Fill(1)]).areas(body);
             let left = Rect { width: left.width.saturating_sub(2), ..left };
             scroll.draw(frame, left, self.sentences(par, left.width.into(), theme), theme);
-            let pictures = self.pictures(par, item, right.width.into(), theme);
+            let pictures = self.pictures(par, item, (right.width.into(), right.height.into()), theme);
             frame.render_widget(ratatui::widgets::Paragraph::new(pictures), right);
         } else {
             let wide = usize::from(body.width);
             let mut lines = self.sentences(par, wide, theme);
             lines.push(Line::default());
-            lines.extend(self.pictures(par, item, wide, theme));
+            let left = usize::from(body.height).saturating_sub(lines.len());
+            lines.extend(self.pictures(par, item, (wide, left), theme));
             scroll.draw(frame, body, lines, theme);
         }
     }
@@ -69,8 +71,9 @@ impl ParScreen {
             .collect()
     }
 
-    /// The strip of the days ahead, and the bars of the days behind.
-    fn pictures(&self, par: &ItemPar, item: &Item, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+    /// The strip of the days ahead, and the bars of the days behind, which are as high as there is room for.
+    fn pictures(&self, par: &ItemPar, item: &Item, room: (usize, usize), theme: &Theme) -> Vec<Line<'static>> {
+        let (wide, high) = room;
         let mut lines: Vec<Line> =
             text::wrap(&text::sentence(&lasts_words(par)), wide).into_iter().map(Line::from).collect();
         let days = strip(par);
@@ -80,13 +83,22 @@ impl ParScreen {
         let asked = self.view.asked_lately(par.item);
         if !asked.is_empty() {
             lines.push(Line::default());
-            lines.extend(self.asked(&asked, par, item, wide, theme));
+            // What is written around the bars takes four lines, mostly.
+            let rows = high.saturating_sub(lines.len() + 4).clamp(FEWEST_ROWS, MOST_ROWS);
+            lines.extend(self.asked(&asked, par, item, (wide, rows), theme));
         }
         lines
     }
 
     /// What was asked lately, day by day, with the level that is expected on an average day.
-    fn asked(&self, asked: &[AskedOn], par: &ItemPar, item: &Item, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+    fn asked(
+        &self,
+        asked: &[AskedOn],
+        par: &ItemPar,
+        item: &Item,
+        (wide, rows): (usize, usize),
+        theme: &Theme,
+    ) -> Vec<Line<'static>> {
         let show = self.view.setup.venue.show();
         let written = |value: f64| show.bare(item.basis, Amount::rounded(value));
         let bars: Vec<Option<f64>> = asked.iter().map(|day| day.open.then_some(day.asked)).collect();
@@ -97,11 +109,12 @@ impl ParScreen {
         let each = chart::each(wide, margin, asked.len(), WIDEST);
         let level = level.as_ref().map(|(rate, name)| (*rate, name.as_str()));
         let unit = show.symbol(item.basis);
-        let line = theme.glyphs.level_line;
+        let [line, foot] = theme.glyphs.behind_bars;
         let mut title = vec![format!("Asked in {unit} each day")];
         if level.is_some() {
             title.push(format!("{line}{line} on an average day of trade"));
         }
+        title.push(format!("{foot} nothing asked"));
         title.push("blank: no trade".to_owned());
         let dry = asked.iter().any(|day| day.told != DayTold::Whole);
         if dry {
@@ -110,7 +123,7 @@ impl ParScreen {
         }
         let mut lines: Vec<Line> =
             text::flow(title, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))).collect();
-        lines.extend(chart::bars(&Bars { bars: &bars, level, rows: ROWS, written: &written }, margin, each, theme));
+        lines.extend(chart::bars(&Bars { bars: &bars, level, rows, written: &written }, margin, each, theme));
         if dry {
             let mark = |(n, day): (usize, &AskedOn)| {
                 let mark = match day.told {
