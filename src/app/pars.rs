@@ -2,8 +2,7 @@
 
 use super::App;
 use crate::desk::{DeskError, par};
-use crate::domain::measure::number_of;
-use crate::domain::rows::ParChange;
+use crate::domain::rows::{ParChange, ruler};
 use crate::domain::venue::{Containers, ItemId, Moment, ParFrom};
 use crate::tui::widget::notice::Notice;
 
@@ -12,7 +11,7 @@ impl App {
     pub(super) fn set_par(&mut self, item: ItemId, par: Option<Containers>, now: Moment) -> Result<(), DeskError> {
         match par::set_by_hand(&self.store, item, par) {
             Ok(changed) => {
-                self.pars_changed(changed.into_iter().collect(), now);
+                self.pars_changed(changed.into_iter().collect(), ParFrom::Hand, now);
                 Ok(())
             }
             Err(refused) => {
@@ -25,18 +24,17 @@ impl App {
     /// Lets one of the two pars rule some items.
     pub(super) fn rule_pars(&mut self, items: &[ItemId], from: ParFrom, now: Moment) -> Result<(), DeskError> {
         let changed = par::rule(&self.store, items, from)?;
-        self.pars_changed(changed, now);
+        self.pars_changed(changed, from, now);
         Ok(())
     }
 
-    fn pars_changed(&mut self, changed: Vec<ParChange>, now: Moment) {
+    fn pars_changed(&mut self, changed: Vec<ParChange>, from: ParFrom, now: Moment) {
         self.refresh(now);
         let said = match changed.as_slice() {
-            [] => "nothing changed: it is so already".to_owned(),
+            [] => "Nothing changed: it is so already".to_owned(),
             [one] => format!("{}; u puts it back", one.words(&self.setup)),
             several => {
-                let items = number_of(several.len() as u64, "item", "items");
-                format!("the par of {items} is ruled otherwise from now on; u puts them back")
+                format!("{} items are ruled by {} from now on; u puts them back", several.len(), ruler(from))
             }
         };
         self.screens.pars_changed(changed);

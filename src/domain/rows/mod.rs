@@ -35,7 +35,7 @@ pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
 pub use par::{
     AskedOn, LOOK_BACK_LIMITS, LOOK_BACK_WAYS, Lasts, Lately, LookBack, LookBackRow, LookBackSum, LookBackWeek,
     ParChange, ParSet, ParView, Ruling, StripDay, Van, check_par, cover_words, difference, far_apart, lasts_into,
-    next_van, par_words, strip, typed_par,
+    next_van, par_words, ruler, strip, typed_par,
 };
 pub use period::{Evening, Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};

@@ -4,7 +4,7 @@ mod change;
 mod cover;
 mod lately;
 
-pub use change::{ParChange, ParSet, Ruling, check_par, difference, far_apart, typed_par};
+pub use change::{ParChange, ParSet, Ruling, check_par, difference, far_apart, ruler, typed_par};
 pub use cover::{Lasts, StripDay, Van, cover_words, lasts_into, next_van, strip};
 pub use lately::{AskedOn, Lately};
 

@@ -315,8 +315,9 @@ impl ParScreen {
         match ruling.items.is_empty() {
             true => {
                 let name = self.name(item);
+                let by = from.word();
                 Effect::Say(Notice::info(match from {
-                    _ if ruling.already > 0 => format!("{name} is ruled by {} already", ruling.by()),
+                    _ if ruling.already > 0 => format!("{name} is ruled by {} already", by),
                     ParFrom::Hand => format!("no par of {name} is set by hand: type one"),
                     ParFrom::Demand => format!("{name} has no par by demand yet; Enter says why"),
                 }))

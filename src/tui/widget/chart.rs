@@ -112,20 +112,40 @@ pub fn pairs(chart: &Pairs, margin: usize, each: usize, theme: &Theme) -> Vec<Li
     (0..rows).rev().map(line).collect()
 }
 
-/// A line below a field: words where they begin, each so many cells from the margin; one that would run into the word
-/// before it is left out.
+/// A line below a field: signs at their places.
 pub fn below(
+    signs: impl IntoIterator<Item = (usize, char)>,
+    margin: usize,
+    name: &str,
+    style: Style,
+    theme: &Theme,
+) -> Line<'static> {
+    line_below(signs.into_iter().map(|(at, sign)| (at, sign.to_string())), 0, (margin, name), style, theme)
+}
+
+/// The same with words where they begin; one that would touch the word before it is left out.
+pub fn words_below(
     words: impl IntoIterator<Item = (usize, String)>,
     margin: usize,
     name: &str,
     style: Style,
     theme: &Theme,
 ) -> Line<'static> {
+    line_below(words, 1, (margin, name), style, theme)
+}
+
+fn line_below(
+    words: impl IntoIterator<Item = (usize, String)>,
+    apart: usize,
+    (margin, name): (usize, &str),
+    style: Style,
+    theme: &Theme,
+) -> Line<'static> {
     let mut out = String::new();
     for (at, word) in words {
         let used = text::width(&out);
-        if at > used || (at == 0 && used == 0) {
-            out.push_str(&" ".repeat(at - used));
+        if used == 0 || at >= used + apart {
+            out.push_str(&" ".repeat(at.saturating_sub(used)));
             out.push_str(&word);
         }
     }
@@ -170,6 +190,8 @@ mod tests {
     fn words_below_do_not_run_into_each_other() {
         let theme = Theme::from_env(true);
         let words = [(0, "2 Nov"), (4, "3 Nov"), (7, "9 Nov"), (14, "x")].map(|(at, word)| (at, word.to_owned()));
-        assert_eq!(below(words, 4, "day", theme.muted, &theme).to_string(), "day 2 Nov  9 Nov  x");
+        assert_eq!(words_below(words, 4, "day", theme.muted, &theme).to_string(), "day 2 Nov  9 Nov  x");
+        let signs = [(0, 'M'), (1, 'T'), (3, 'x')];
+        assert_eq!(below(signs, 4, "", theme.muted, &theme).to_string(), "    MT x");
     }
 }

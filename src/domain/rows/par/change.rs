@@ -41,6 +41,14 @@ pub struct ParSet {
     pub from: Option<ParFrom>,
 }
 
+/// What rules pars, in words.
+pub fn ruler(from: ParFrom) -> &'static str {
+    match from {
+        ParFrom::Demand => "demand",
+        ParFrom::Hand => "the pars set by hand",
+    }
+}
+
 /// What was changed about an item's par.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ParChange {
@@ -101,21 +109,13 @@ impl ParView {
 }
 
 impl Ruling {
-    /// What the par that is to rule is called.
-    pub fn by(&self) -> &'static str {
-        match self.from {
-            ParFrom::Demand => "demand",
-            ParFrom::Hand => "the pars set by hand",
-        }
-    }
-
     /// What changes, in a sentence: how many items, what their pars tie up before and after, and what stays as it is.
     pub fn words(&self, view: &ParView) -> String {
         let show = view.setup.venue.show();
         let number = |many: usize, one: &str, several: &str| number_of(many as u64, one, several);
         let mut out = match self.items.len() {
             0 => vec!["nothing changes".to_owned()],
-            changed => vec![format!("{} to {}", number(changed, "item changes", "items change"), self.by())],
+            changed => vec![format!("{} to {}", number(changed, "item changes", "items change"), ruler(self.from))],
         };
         if self.items.len() > self.no_cost {
             let [before, after] = self.tied_up.map(|sum| show.money(sum));
@@ -126,7 +126,7 @@ impl Ruling {
             out.push(format!("{} of no known cost not in it", number(self.no_cost, "item", "items")));
         }
         if self.already > 0 {
-            out.push(format!("{} ruled by it already", number(self.already, "item is", "items are")));
+            out.push(format!("{} so already", number(self.already, "item is", "items are")));
         }
         if self.without > 0 {
             out.push(format!("{} no such par", number(self.without, "item has", "items have")));
@@ -157,10 +157,10 @@ impl ParChange {
         match changes {
             [one] => {
                 let back = ParChange { was: one.now, now: one.was, ..*one };
-                format!("Put back: {}", back.words(setup))
+                format!("Put back. {}", back.words(setup))
             }
             several => {
-                format!("Put back: the pars of {} are as they were", number_of(several.len() as u64, "item", "items"))
+                format!("Put back. The pars of {} are as they were", number_of(several.len() as u64, "item", "items"))
             }
         }
     }

@@ -139,7 +139,7 @@ impl Back {
         let chart = Pairs { pairs: &dry, from_zero: true, rows: DRY_ROWS, written: &number };
         lines.extend(chart::pairs(&chart, margin, each, theme));
         let firsts = weeks.iter().enumerate().map(|(n, week)| (n * each, week.first.format("%-d %b").to_string()));
-        lines.push(chart::below(firsts, margin, "week", theme.muted, theme));
+        lines.push(chart::words_below(firsts, margin, "week", theme.muted, theme));
         lines
     }
 

@@ -150,7 +150,7 @@ impl ParScreen {
         let first = [Span::styled(name, theme.title), Span::raw(rules), Span::styled(far, theme.warning)];
         let legend = cover::legend(theme).into_iter().map(|part| Span::styled(part, theme.muted));
         let second = if self.entry.is_some() {
-            Line::from(Span::styled(text::fit(TYPING, wide), theme.muted))
+            typing_words(wide, theme)
         } else {
             Line::from(text::fit(&lasts_words(par), wide))
         };
@@ -159,7 +159,10 @@ impl ParScreen {
 }
 
 /// What can be done while a par is typed.
-pub(super) const TYPING: &str = "Enter keeps the par, in containers; Esc leaves it; a scan goes to its item";
+pub(super) fn typing_words(wide: usize, theme: &Theme) -> Line<'static> {
+    let parts = ["containers: Enter keeps them", "Esc leaves it as it was", "a scan goes to its item"];
+    fitting::line(parts.map(|part| Span::styled(part, theme.muted)), wide)
+}
 
 /// How long an item lasts, or why that is not known.
 pub(super) fn lasts_words(par: &ItemPar) -> String {

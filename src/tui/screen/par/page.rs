@@ -1,7 +1,7 @@
 //! All that is known of one item's par: in sentences, the days ahead, and what was asked lately.
 
 use super::ParScreen;
-use super::draw::{TYPING, lasts_words};
+use super::draw::{lasts_words, typing_words};
 use crate::domain::measure::Amount;
 use crate::domain::par::{COVERED, ItemPar};
 use crate::domain::rows::{AskedOn, StripDay, par_words, strip};
@@ -45,7 +45,7 @@ impl ParScreen {
             let at = Rect { x: entry.x + label_wide.min(entry.width), width: field_wide, ..entry };
             field.draw(frame, at.intersection(entry), true, theme);
             let after = Rect { x: at.right() + 2, width: entry.right().saturating_sub(at.right() + 2), ..entry };
-            frame.render_widget(Span::styled(text::fit(TYPING, after.width.into()), theme.muted), after);
+            frame.render_widget(typing_words(after.width.into(), theme), after);
         }
         if area.width >= WIDE {
             let [left, right] = Layout::horizontal([Constraint::Percentage(45), Constraint::Fill(1)]).areas(body);
@@ -125,13 +125,10 @@ impl ParScreen {
             text::flow(title, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))).collect();
         lines.extend(chart::bars(&Bars { bars: &bars, level, rows, written: &written }, margin, each, theme));
         if dry {
-            let mark = |(n, day): (usize, &AskedOn)| {
-                let mark = match day.told {
-                    DayTold::Whole => return None,
-                    DayTold::AtLeast => '!',
-                    DayTold::Nothing => theme.glyphs.dry,
-                };
-                Some((n * each, mark.to_string().repeat(each)))
+            let mark = |(n, day): (usize, &AskedOn)| match day.told {
+                DayTold::Whole => None,
+                DayTold::AtLeast => Some((n * each, '!')),
+                DayTold::Nothing => Some((n * each, theme.glyphs.dry)),
             };
             lines.push(chart::below(asked.iter().enumerate().filter_map(mark), margin, "dry", theme.warning, theme));
         }
@@ -148,7 +145,7 @@ fn dated_strip(days: &[StripDay], wide: usize, theme: &Theme) -> Vec<Line<'stati
     let apart = " ".repeat(each - 1);
     let first = days.first().map_or(NaiveDate::MIN, |day| day.day);
     let count = u16::try_from(days.len()).unwrap_or(cover::MOST);
-    let letters = cover::weekdays(first, count).chars().enumerate().map(|(n, c)| (n * each, c.to_string()));
+    let letters = cover::weekdays(first, count).chars().enumerate().map(|(n, c)| (n * each, c));
     let mut strip = vec![Span::styled(text::pad_right("lasts", margin), theme.muted)];
     for day in days {
         strip.push(cover::sign(day, theme));
@@ -173,5 +170,5 @@ fn weeks(
     theme: &Theme,
 ) -> Line<'static> {
     let named = days.enumerate().filter(|(n, day)| *n == 0 || day.weekday() == Weekday::Mon);
-    chart::below(named.map(|(n, day)| (n * each, day.format("%-d %b").to_string())), margin, "", style, theme)
+    chart::words_below(named.map(|(n, day)| (n * each, day.format("%-d %b").to_string())), margin, "", style, theme)
 }
