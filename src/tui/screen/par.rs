@@ -347,7 +347,7 @@ impl ParScreen {
     fn put_back(&self) -> Effect {
         match self.changed.last() {
             Some(changes) => Effect::PutParsBack(changes.clone()),
-            None => Effect::Say(Notice::info("no par was changed here since the program was started")),
+            None => Effect::Say(Notice::info("nothing more was changed here that could be put back")),
         }
     }
 
