@@ -3,6 +3,8 @@
 mod change;
 mod cover;
 mod lately;
+#[cfg(test)]
+mod tests;
 
 pub use change::{ParChange, ParSet, Ruling, check_par, difference, far_apart, ruler, typed_par};
 pub use cover::{Lasts, StripDay, Van, cover_words, lasts_into, next_van, strip};

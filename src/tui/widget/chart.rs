@@ -170,8 +170,18 @@ mod tests {
         let written = |value: f64| format!("{value:.0}");
         let heights = [Some(80.0), None, Some(0.0), Some(10.0), Some(45.0), Some(0.1)];
         let chart = Bars { bars: &heights, level: Some((30.0, "level")), rows: 4, written: &written };
-        insta::assert_snapshot!(drawn(bars(&chart, 6, 2, &Theme::default())), @"");
-        insta::assert_snapshot!(drawn(bars(&chart, 6, 1, &Theme::default().ascii())), @"");
+        insta::assert_snapshot!(drawn(bars(&chart, 6, 2, &Theme::default())), @"
+           80 ██
+              ██      ▂▂
+        level ██┄┄┄┄┄┄██┄┄
+            0 ██  ··▄▄██▁▁
+        ");
+        insta::assert_snapshot!(drawn(bars(&chart, 6, 1, &Theme::default().ascii())), @"
+           80 #
+              #   .
+        level #---#-
+            0 # _:#.
+        ");
         let nothing = Bars { bars: &[None, Some(0.0)], level: None, rows: 2, written: &written };
         assert_eq!(drawn(bars(&nothing, 3, 1, &Theme::default())), " 0\n 0");
     }
@@ -181,9 +191,18 @@ mod tests {
         let written = |value: f64| format!("{value:.0}");
         let figures = [[30.0, 20.0], [28.0, 22.0], [20.0, 20.0], [25.0, 30.0]];
         let chart = Pairs { pairs: &figures, from_zero: false, rows: 5, written: &written };
-        insta::assert_snapshot!(drawn(pairs(&chart, 4, 3, &Theme::default())), @"");
+        insta::assert_snapshot!(drawn(pairs(&chart, 4, 3, &Theme::default())), @"
+        30  ●         ○
+               ●
+                     ●
+                ○
+        20   ○    ●○
+        ");
         let same = Pairs { pairs: &[[0.0, 0.0]], from_zero: true, ..chart };
-        insta::assert_snapshot!(drawn(pairs(&same, 4, 3, &Theme::default().ascii())), @"");
+        insta::assert_snapshot!(drawn(pairs(&same, 4, 3, &Theme::default().ascii())), @"
+
+          0 @o
+        ");
     }
 
     #[test]

@@ -1,6 +1,5 @@
 //! How long an item lasts, as it is drawn and said.
 
-use super::ParView;
 use crate::domain::par::ItemPar;
 use chrono::NaiveDate;
 
@@ -129,12 +128,4 @@ pub fn cover_words(par: &ItemPar) -> Option<String> {
         Some(day) => format!("{surely}; more likely dry than not in the course of {}", short(day)),
         None => format!("{surely}; more likely than not to {}, and longer", short(last.day)),
     })
-}
-
-impl ParView {
-    /// The part of the days ahead of which the strip of some item can say something.
-    pub fn covered(&self) -> Vec<NaiveDate> {
-        let longest = self.pars.iter().max_by_key(|par| par.cover.days.len());
-        longest.map_or_else(Vec::new, |par| par.cover.days.iter().map(|day| day.day).collect())
-    }
 }

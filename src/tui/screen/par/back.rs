@@ -174,7 +174,7 @@ fn of_items(both: usize, without: usize) -> String {
         0 => format!("Of {both} with both pars."),
         without => {
             let rest = number_of(without as u64, "item has", "items have");
-            format!("Of {both} with both pars; {rest} one by demand only, and stand in the list below.")
+            format!("Of {both} with both pars; {rest} one by demand only.")
         }
     }
 }
