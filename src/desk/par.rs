@@ -1,7 +1,6 @@
 //! Pars: looked at, set by hand, given over to demand, tried on the past.
 
 use super::expecting::prospects;
-use super::signing::typed;
 use super::situation::{Situation, situation};
 use super::{DeskError, Pace, gauging, refused};
 use crate::domain::drink::Larder;
@@ -233,5 +232,5 @@ fn tried(
 /// # Errors
 /// [`DeskError`], which says what was expected.
 pub fn typed_par(text: &str) -> Result<Option<Containers>, DeskError> {
-    rows::typed_par(&typed("the par", text)?).map_err(refused)
+    rows::typed_par(text).map_err(refused)
 }

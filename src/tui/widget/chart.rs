@@ -46,7 +46,7 @@ pub fn bars(chart: &Bars, margin: usize, each: usize, theme: &Theme) -> Vec<Line
         let is_level = at_level.filter(|(at, _)| *at == row);
         let word = match (is_level, row) {
             (Some((_, name)), _) => name.to_owned(),
-            (None, row) if row + 1 == rows => (chart.written)(highest),
+            (None, row) if row + 1 == rows && highest > 0.0 => (chart.written)(highest),
             (None, 0) => (chart.written)(0.0),
             (None, _) => String::new(),
         };
@@ -183,7 +183,7 @@ mod tests {
             0 # _:#.
         ");
         let nothing = Bars { bars: &[None, Some(0.0)], level: None, rows: 2, written: &written };
-        assert_eq!(drawn(bars(&nothing, 3, 1, &Theme::default())), " 0\n 0");
+        assert_eq!(drawn(bars(&nothing, 3, 1, &Theme::default())), "\n 0  ·");
     }
 
     #[test]
@@ -192,17 +192,14 @@ mod tests {
         let figures = [[30.0, 20.0], [28.0, 22.0], [20.0, 20.0], [25.0, 30.0]];
         let chart = Pairs { pairs: &figures, from_zero: false, rows: 5, written: &written };
         insta::assert_snapshot!(drawn(pairs(&chart, 4, 3, &Theme::default())), @"
-        30  ●         ○
-               ●
-                     ●
-                ○
-        20   ○    ●○
+        30 ●         ○
+              ●
+                    ●
+               ○
+        20  ○    ●○
         ");
         let same = Pairs { pairs: &[[0.0, 0.0]], from_zero: true, ..chart };
-        insta::assert_snapshot!(drawn(pairs(&same, 4, 3, &Theme::default().ascii())), @"
-
-          0 @o
-        ");
+        assert_eq!(drawn(pairs(&same, 4, 3, &Theme::default().ascii())), "\n  0 @o");
     }
 
     #[test]
