@@ -27,6 +27,7 @@ fn par(item: ItemId, hand: Option<i64>, demand: Option<i64>, from: ParFrom) -> I
         held: None,
     });
     ItemPar {
+        least: Amount::ZERO,
         item,
         on_hand: Some(Level { amount: Amount(700_000), u: 0.0 }),
         on_order: Amount::ZERO,
