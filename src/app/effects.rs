@@ -283,6 +283,18 @@ impl App {
                 let files = reporting::write_week(&self.store, choice, now, &self.options.orders)?;
                 self.say(Notice::info(written(&files)));
             }
+            Effect::ExplainOrder(item) => {
+                let view = ordering::why(&self.store, item, self.screens.budget(), now)?;
+                self.screens.show_why(view);
+            }
+            Effect::PlanOrders(budget) => {
+                let view = ordering::orders_within(&self.store, budget, now)?;
+                self.screens.planned(self.setup.clone(), view);
+                self.say(Notice::info(match budget {
+                    Some(_) => "planned anew within the budget; drafts that were changed stay as they are",
+                    None => "no budget: planned anew, up to par",
+                }));
+            }
             Effect::KeepDraft(view) => {
                 ordering::keep_draft(&self.store, &view)?;
                 self.refresh(now);

@@ -5,7 +5,10 @@ use super::App;
 use crate::desk::comparing::Choice;
 use crate::desk::reviewing;
 use crate::desk::{DeskError, counting, drinks, gauging, house, looking, losing, ordering, par, receiving, till};
-use crate::domain::rows::{BillView, Evidence, LookBack, OfferedFile, ParChange, PeriodView, SalesLook, Tonight};
+use crate::domain::measure::Money;
+use crate::domain::rows::{
+    BillView, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook, Tonight, WhyView,
+};
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::screen::count::{CountScreen, CountStart};
@@ -358,6 +361,25 @@ impl Screens {
         (tab == Tab::Tonight).then(|| self.tonight.made_here()).flatten()
     }
 
+    /// What all orders together may cost, where somebody said.
+    pub(super) fn budget(&self) -> Option<Money> {
+        self.orders.as_ref().and_then(OrdersScreen::budget)
+    }
+
+    /// The orders as they were planned anew.
+    pub(super) fn planned(&mut self, setup: Arc<Setup>, view: OrdersView) {
+        if let Some(screen) = &mut self.orders {
+            screen.refresh(setup, view);
+        }
+    }
+
+    /// Shows why an item is ordered as it is.
+    pub(super) fn show_why(&mut self, view: WhyView) {
+        if let Some(screen) = &mut self.orders {
+            screen.show_why(view);
+        }
+    }
+
     /// Shows the line of an order, or the order to a supplier. Says so where the item is in none.
     pub(super) fn show_order(&mut self, supplier: Option<SupplierId>, item: Option<ItemId>) -> Option<Notice> {
         self.orders.as_mut().and_then(|screen| screen.show_line(supplier, item))
@@ -419,9 +441,14 @@ impl App {
             Tab::Count => self.fresh_count(now)?,
             Tab::Variance => self.fresh_variance()?,
             Tab::Orders => {
-                let view = ordering::orders(&self.store, now)?;
+                let view = ordering::orders_within(&self.store, screens.budget(), now)?;
                 match &mut screens.orders {
-                    Some(screen) => screen.refresh(self.setup.clone(), view),
+                    Some(screen) => {
+                        screen.refresh(self.setup.clone(), view);
+                        if let Some(item) = screen.explained() {
+                            screen.show_why(ordering::why(&self.store, item, screen.budget(), now)?);
+                        }
+                    }
                     None => screens.orders = Some(OrdersScreen::new(self.setup.clone(), view)),
                 }
             }

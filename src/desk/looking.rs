@@ -58,7 +58,7 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         })
         .collect();
     deadlines.sort_by_key(|d| d.by);
-    let today = now.to_utc().map(|utc| utc.with_timezone(&setup.venue.days.zone).date_naive());
+    let today = setup.venue.days.date_of(now);
     let mut expected: Vec<ExpectedRow> = situation
         .sent
         .iter()
@@ -67,7 +67,7 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
             name: o.name.clone(),
             supplier: o.supplier,
             expected: o.expected,
-            late: o.expected.zip(today).is_some_and(|(due, today)| due < today),
+            late: today.is_some_and(|today| o.late_by(today).is_some()),
             lines: o.lines.len(),
         })
         .collect();

@@ -174,7 +174,7 @@ pub fn records(store: &Store, now: Moment) -> Result<Vec<(SupplierId, Record)>, 
         let mut all = orders::list(conn, &[OrderState::Sent, OrderState::Received, OrderState::Closed])?;
         all.retain(|order| order.placed.is_some_and(|placed| placed >= since));
         let deliveries = journal::deliveries(conn, since, now)?;
-        let today = setup.venue.days.day_of(now);
+        let today = setup.venue.days.date_of(now).unwrap_or_else(|| setup.venue.days.day_of(now));
         Ok(setup.suppliers.iter().map(|s| (s.id, record(&setup, s.id, &all, &deliveries, today))).collect())
     })
 }

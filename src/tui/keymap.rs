@@ -175,6 +175,8 @@ actions! {
     TakeSuggestion,
     /// Drop all changes of a draft and be suggested anew.
     SuggestAnew,
+    /// Say what all orders together may cost.
+    Budget,
     /// What was ordered is what came.
     TakeAsOrdered,
     /// All that was not looked at came as ordered.
@@ -304,6 +306,10 @@ pub enum Scope {
     OrdersAside,
     /// Typing packs to order.
     OrderEntry,
+    /// Typing what all orders together may cost.
+    BudgetEntry,
+    /// Why an item is ordered as it is.
+    OrderWhy,
     /// The lines of a delivery.
     Receive,
     /// Where no order is on its way.
@@ -424,6 +430,8 @@ impl Scope {
         Scope::Orders,
         Scope::OrdersAside,
         Scope::OrderEntry,
+        Scope::BudgetEntry,
+        Scope::OrderWhy,
         Scope::Receive,
         Scope::ReceiveNothing,
         Scope::ReceiveEntry,
@@ -492,6 +500,8 @@ impl Scope {
             Scope::Orders => "Orders",
             Scope::OrdersAside => "Orders: what is not ordered",
             Scope::OrderEntry => "Orders: typing packs",
+            Scope::BudgetEntry => "Orders: typing a budget",
+            Scope::OrderWhy => "Orders: why an item is ordered so",
             Scope::Receive => "Receive",
             Scope::ReceiveNothing => "Receive: with no order on its way",
             Scope::ReceiveEntry => "Receive: typing containers",
@@ -553,6 +563,7 @@ impl Scope {
                 | Scope::SheetNumber
                 | Scope::OrderEntry
                 | Scope::ParEntry
+                | Scope::BudgetEntry
                 | Scope::ReceiveEntry
                 | Scope::ReceiveDocument
                 | Scope::BillEntry

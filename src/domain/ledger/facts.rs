@@ -218,6 +218,12 @@ pub struct Order {
 }
 
 impl Order {
+    /// The days by which it is late on a date; nothing of one that is not on its way, not due, or of no known date.
+    pub fn late_by(&self, today: NaiveDate) -> Option<i64> {
+        let days = (today - self.expected.filter(|_| self.state == OrderState::Sent)?).num_days();
+        (days > 0).then_some(days)
+    }
+
     /// Whether it is what is left of an order that came in part.
     pub fn is_rest(&self) -> bool {
         self.first_name() != self.name

@@ -80,8 +80,8 @@ pub fn chance_words(chance: f64) -> String {
 pub fn filled_up_words(show: Show, (by, end): (Money, FilledUp)) -> String {
     let by = show.coin(by);
     match end {
-        FilledUp::Minimum => format!("Filled up by {by} with what is needed soonest, to reach the smallest order."),
-        FilledUp::Free => format!("Filled up by {by} with what is needed soonest, to go without the delivery fee."),
+        FilledUp::Minimum => format!("Filled up by {by} to reach the smallest order."),
+        FilledUp::Free => format!("Filled up by {by} to go without the delivery fee."),
     }
 }
 

@@ -46,6 +46,10 @@ impl WhyView {
         let ordered = !self.lines.is_empty();
         let mut out: Vec<String> =
             self.elsewhere.iter().map(|other| elsewhere_words(setup, show, other, ordered)).collect();
+        let ours = |supplier| self.lines.iter().any(|(from, ..)| *from == supplier);
+        if ordered && !setup.offers.iter().any(|offer| offer.item == self.item && !ours(offer.supplier)) {
+            out.push("Nobody else offers it".to_owned());
+        }
         out.extend(unproved_words(show, self.at_most_cheaper));
         out
     }

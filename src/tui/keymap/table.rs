@@ -287,7 +287,8 @@ pub(super) const TABLE: &[&[Binding]] = &[
     ],
     &editing!(Scope::CauseForm),
     &[
-        bind(Scope::Orders, &[ENTER], Action::Edit, "packs", "Type how many packs to order."),
+        bind(Scope::Orders, &[ENTER], Action::Open, "why", "Say why the line is ordered so, and what others ask."),
+        typed(Scope::Orders, &[Key::Range('1', '9')], Does::Type, "packs", "Begin to type how many packs to order."),
         bind(Scope::Orders, &[c('x')], Action::MarkSent, "mark sent", "The order went out: mark it as sent."),
         bind(
             Scope::Orders,
@@ -297,12 +298,13 @@ pub(super) const TABLE: &[&[Binding]] = &[
             "Write PDF, e-mail, text, CSV and electronic order.",
         ),
         bind(Scope::Orders, &[c('n'), RIGHT], Action::Next, "next supplier", "Go to the next supplier."),
+        bind(Scope::Orders, &[c('b')], Action::Budget, "budget", "Type what all orders together may cost."),
         bind(Scope::Orders, &[c('a')], Action::AddItem, "add", "Add an item of this supplier that is not listed."),
         bind(Scope::Orders, &[c('+')], Action::OneMore, "one more", "Order one pack more."),
         bind(Scope::Orders, &[c('-')], Action::OneLess, "one less", "Order one pack less."),
         bind(Scope::Orders, &[c('0')], Action::OrderNone, "none", "Order none of it."),
         bind(Scope::Orders, &[c('y')], Action::TakeSuggestion, "suggested", "Take the suggested packs again."),
-        typed(Scope::Orders, &[Key::Range('1', '9')], Does::Type, "", "Begin to type how many packs to order."),
+        bind(Scope::Orders, &[c('e')], Action::Edit, "", "Type how many packs to order."),
         bind(Scope::Orders, &[c('p'), LEFT], Action::Previous, "", "Go to the supplier before."),
         bind(
             Scope::Orders,
@@ -312,7 +314,24 @@ pub(super) const TABLE: &[&[Binding]] = &[
             "Drop all changes of this draft; suggest anew.",
         ),
     ],
-    &[bind(Scope::OrdersAside, &[c('p'), LEFT], Action::Previous, "suppliers", "Go back to the last supplier.")],
+    &[
+        bind(Scope::OrdersAside, &[ENTER], Action::Open, "why", "Say why it is not ordered; book in what is sent."),
+        bind(Scope::OrdersAside, &[c('p'), LEFT], Action::Previous, "suppliers", "Go back to the last supplier."),
+        bind(Scope::OrdersAside, &[c('b')], Action::Budget, "budget", "Type what all orders together may cost."),
+    ],
+    &[
+        typed(Scope::BudgetEntry, FIGURE, Does::Type, "", "Type the sum; nothing is no budget."),
+        bind(Scope::BudgetEntry, &[ENTER], Action::Accept, "plan so", "Plan the orders for no more than that."),
+        bind(Scope::BudgetEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
+    ],
+    &editing!(Scope::BudgetEntry),
+    &[
+        bind(Scope::OrderWhy, &[ESC], Action::Back, "back", "Go back to the order."),
+        bind(Scope::OrderWhy, &[c('n'), RIGHT], Action::Next, "next line", "Why the next line is ordered so."),
+        bind(Scope::OrderWhy, &[c('p'), LEFT], Action::Previous, "line before", "Why the line before is ordered so."),
+        bind(Scope::OrderWhy, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
+        bind(Scope::OrderWhy, &[ENTER], Action::Open, "", "Go back to the order, as Esc does."),
+    ],
     &[
         typed(
             Scope::OrderEntry,

@@ -3,7 +3,7 @@
 
 use crate::domain::gauge::{Entry, Level, Weighing};
 use crate::domain::ledger::{Batch, CountLine, Loss};
-use crate::domain::measure::{Amount, Basis, Show};
+use crate::domain::measure::{Amount, Basis, Money, Show};
 use crate::domain::receive::Means;
 use crate::domain::rows::{
     BillChoice, BillFile, BillView, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet, ParChange, ReceiveView,
@@ -263,6 +263,10 @@ pub enum Effect {
         /// The closing.
         closing: CountId,
     },
+    /// Show why an item is ordered as it is.
+    ExplainOrder(ItemId),
+    /// Plan the orders for no more money than a budget, or without one.
+    PlanOrders(Option<Money>),
     /// Keep a draft as it is now.
     KeepDraft(Box<DraftView>),
     /// Forget the changes to a draft.

@@ -1,28 +1,25 @@
 //! The Orders screen: what each supplier would get, line by line, and what nobody can be asked for.
 
 mod aside;
+mod budget;
 mod draw;
+mod packs;
+mod why;
 
 use super::Effect;
 use super::when;
 use crate::domain::measure::{Money, number_of};
-use crate::domain::order::{Draft, DraftLine, offer_of};
-use crate::domain::rows::{DraftView, OrdersView};
-use crate::domain::venue::{Gtin, ItemId, Moment, Setup, SupplierId};
-use crate::tui::keymap::{Action, Scope};
+use crate::domain::order::{Draft, DraftLine, LineKey};
+use crate::domain::rows::{DraftView, OrdersView, WhyView};
+use crate::domain::venue::{ItemId, Moment, Setup, SupplierId};
+use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
+use crate::tui::widget::scroll::Scroll;
 use crate::tui::widget::window::Window;
 use aside::Aside;
+use packs::unusual;
 use std::sync::Arc;
-
-/// Room for a bar code and more: what is too long is refused in words, not dropped.
-const PACKS_LENGTH: usize = 24;
-/// No bar orders ten thousand packs of one thing.
-const MOST_PACKS: i64 = 9_999;
-/// More than so many packs, and than so many times the suggestion, is asked about once.
-const UNUSUAL: i64 = 24;
-const UNUSUAL_TIMES: i64 = 10;
 
 /// Drafts, one supplier at a time; after the last one, a page of what is not in any of them.
 #[derive(Debug)]
@@ -35,9 +32,13 @@ pub struct OrdersScreen {
     page: usize,
     window: Window,
     /// The packs being typed, and for what.
-    entry: Option<(ItemId, Field)>,
+    entry: Option<(LineKey, Field)>,
     /// What the key `0` has just set to none, and its packs before: a bar code may begin with that digit.
-    zeroed: Option<(ItemId, i64)>,
+    zeroed: Option<(LineKey, i64)>,
+    /// The budget being typed.
+    budget_entry: Option<Field>,
+    /// Why the item under the cursor is ordered as it is, while that is read.
+    why: Option<(WhyView, Scroll)>,
 }
 
 impl OrdersScreen {
@@ -47,12 +48,26 @@ impl OrdersScreen {
         let nearest = wanted.min_by_key(|(_, d)| d.draft.deadline.map_or(Moment(i64::MAX), |d| d.by));
         let page = nearest.map_or(0, |(n, _)| n);
         let aside = aside::rows(&view);
-        OrdersScreen { setup, view, aside, page, window: Window::default(), entry: None, zeroed: None }
+        OrdersScreen {
+            setup,
+            view,
+            aside,
+            page,
+            window: Window::default(),
+            entry: None,
+            zeroed: None,
+            budget_entry: None,
+            why: None,
+        }
     }
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        if self.entry.is_some() {
+        if self.budget_entry.is_some() {
+            Scope::BudgetEntry
+        } else if self.why.is_some() {
+            Scope::OrderWhy
+        } else if self.entry.is_some() {
             Scope::OrderEntry
         } else if self.current().is_some() {
             Scope::Orders
@@ -108,15 +123,24 @@ impl OrdersScreen {
         self.window = Window::default();
         self.entry = None;
         self.zeroed = None;
+        self.why = None;
     }
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action, now: Moment) -> Effect {
+        if self.budget_entry.is_some() {
+            return self.type_budget(action);
+        }
+        if self.why.is_some() {
+            return self.on_why(action);
+        }
         if self.entry.is_some() {
             return self.type_packs(action);
         }
         let zeroed = self.zeroed.take();
         match action {
+            Action::Open => self.open(),
+            Action::Budget => self.begin_budget(),
             Action::Edit => self.begin(""),
             Action::Type(c) if zeroed.is_some() => {
                 self.zeroed = zeroed;
@@ -130,7 +154,7 @@ impl OrdersScreen {
             },
             Action::OneLess => self.change(|line| line.packs - 1),
             Action::OrderNone => {
-                self.zeroed = self.line().map(|line| (line.item, line.packs));
+                self.zeroed = self.line().map(|line| (line.key(), line.packs));
                 self.change(|_| 0)
             }
             Action::TakeSuggestion => self.change(|line| line.suggested),
@@ -154,130 +178,24 @@ impl OrdersScreen {
         }
     }
 
-    fn begin(&mut self, typed: &str) -> Effect {
-        match self.line().map(|line| line.item) {
-            Some(item) => {
-                self.entry = Some((item, Field::with(PACKS_LENGTH, typed)));
-                Effect::None
-            }
-            None if self.current().is_some() => {
+    /// Opens what the cursor is on: why it is ordered so, or where an order on its way is booked in.
+    fn open(&mut self) -> Effect {
+        match (self.item_here(), self.aside.get(self.window.selected())) {
+            (Some(item), _) => Effect::ExplainOrder(item),
+            (None, Some(Aside::Sent(_))) if self.current().is_none() => Effect::Go(Tab::Receive),
+            _ if self.current().is_some() => {
                 Effect::Say(Notice::info("there is no line yet; `a` adds an item of this supplier"))
             }
-            None => say_turn(),
+            _ => Effect::None,
         }
     }
 
-    fn type_packs(&mut self, action: Action) -> Effect {
-        let Some((_, field)) = &mut self.entry else { return Effect::None };
-        match action {
-            Action::Accept | Action::AcceptDown => {
-                let typed = field.text().trim().to_owned();
-                if let Ok(gtin) = Gtin::parse(&typed) {
-                    return self.scanned(&gtin);
-                }
-                let packs = match packs_of(&typed) {
-                    Ok(packs) => packs,
-                    Err(refused) => return Effect::Say(Notice::error(refused)),
-                };
-                self.entry = None;
-                self.zeroed = None;
-                // Nothing typed changes nothing.
-                let effect = packs.map_or(Effect::None, |packs| match self.line() {
-                    Some(line) if packs > unusual(line).max(line.packs) => self.ask(packs),
-                    _ => self.change(|_| packs),
-                });
-                self.window.step(isize::from(action == Action::AcceptDown), self.len());
-                return effect;
-            }
-            Action::Cancel => {
-                self.entry = None;
-                self.zeroed = None;
-            }
-            _ => {
-                field.apply(action);
-            }
+    /// The item of the line under the cursor.
+    fn item_here(&self) -> Option<ItemId> {
+        match self.current() {
+            Some(_) => self.line().map(|line| line.item),
+            None => self.aside.get(self.window.selected()).and_then(Aside::item),
         }
-        Effect::None
-    }
-
-    /// Text pasted or sent by a device all at once: a bar code goes to its line, all else into the packs being typed.
-    pub fn paste(&mut self, text: &str) -> Effect {
-        let text = text.trim();
-        if let Ok(gtin) = Gtin::parse(text) {
-            return self.scanned(&gtin);
-        }
-        if let Some((_, field)) = &mut self.entry {
-            field.paste(text);
-        }
-        Effect::None
-    }
-
-    /// A bar code is no number of packs but an item: it is gone to. A line whose packs the code's first digit took away
-    /// gets them back.
-    fn scanned(&mut self, gtin: &Gtin) -> Effect {
-        self.entry = None;
-        let zeroed = self.zeroed.take().filter(|(item, _)| self.line().is_some_and(|line| line.item == *item));
-        let back = zeroed.map_or(Effect::None, |(_, packs)| self.change(|_| packs));
-        let page = self.page;
-        let said = match self.setup.item_by_gtin(gtin).map(|item| (item.id, item.name.clone())) {
-            None => Some(Notice::warning(format!("no item has the bar code {gtin}"))),
-            Some((item, name)) => self.find(item).or_else(|| {
-                let here = if self.current().is_some() { self.supplier_name() } else { "what is not ordered" };
-                (self.page != page).then(|| Notice::warning(format!("this is another page, {here}: {name} is there")))
-            }),
-        };
-        match (back, said.map_or(Effect::None, Effect::Say)) {
-            (Effect::None, said) => said,
-            (back, Effect::None) => back,
-            (back, said) => Effect::Both(Box::new(back), Box::new(said)),
-        }
-    }
-
-    /// The finder over what the supplier offers.
-    fn pick(&self, supplier: SupplierId, now: Moment) -> Effect {
-        let (name, day) = (self.supplier_name(), self.setup.venue.days.day_of(now));
-        let offered = |item: &ItemId| offer_of(&self.setup, supplier, *item, day).is_some();
-        let items: Vec<ItemId> = self.setup.items.iter().map(|item| item.id).filter(offered).collect();
-        if items.is_empty() {
-            return Effect::Say(Notice::warning(format!("{name} offers nothing yet: load offers.csv")));
-        }
-        Effect::Pick { title: format!("Order what from {name}?"), enter: "adds it", items: Some(items), likely: None }
-    }
-
-    /// Asks whether so many packs of the line under the cursor are meant.
-    fn ask(&self, packs: i64) -> Effect {
-        let (Some(view), Some(line)) = (self.current(), self.line()) else { return Effect::None };
-        let (name, containers) = (self.setup.item_name(line.item), packs.saturating_mul(line.pack));
-        let mut changed = view.clone();
-        for same in changed.draft.lines.iter_mut().filter(|same| same.item == line.item) {
-            same.packs = packs;
-        }
-        Effect::ask(
-            format!(
-                "Order {packs} packs of {name}? With {} in each that is {containers}; {} would be up to par.",
-                line.pack,
-                match line.suggested {
-                    1 => "1 pack".to_owned(),
-                    packs => format!("{packs} packs"),
-                }
-            ),
-            format!("orders {packs} packs"),
-            format!("leaves it at {}", line.packs),
-            Effect::KeepDraft(Box::new(changed)),
-        )
-    }
-
-    /// Changes the packs of the line under the cursor. The draft is kept at once, as every entry is.
-    fn change(&mut self, packs: impl Fn(&DraftLine) -> i64) -> Effect {
-        let at = self.window.selected();
-        let Some(view) = self.view.drafts.get_mut(self.page) else { return say_turn() };
-        let Some(line) = view.draft.lines.get_mut(at) else { return Effect::None };
-        let packs = packs(line).clamp(0, MOST_PACKS);
-        if packs == line.packs {
-            return Effect::None;
-        }
-        line.packs = packs;
-        Effect::KeepDraft(Box::new(view.clone()))
     }
 
     fn turn(&mut self, step: isize) -> Effect {
@@ -339,37 +257,6 @@ impl OrdersScreen {
         )
     }
 
-    /// An item was picked to be added to the draft that is shown: one pack of it, if the supplier offers it.
-    pub fn picked(&mut self, item: ItemId, now: Moment) -> Effect {
-        let Some(supplier) = self.supplier() else { return say_turn() };
-        if let Some(at) = self.lines().iter().position(|line| line.item == item) {
-            self.window.select(at, self.len());
-            return Effect::Say(Notice::info("it is on the list already: + orders one pack more"));
-        }
-        let day = self.setup.venue.days.day_of(now);
-        let Some(offer) = offer_of(&self.setup, supplier, item, day) else {
-            let (name, who) = (self.setup.item_name(item), self.supplier_name());
-            return Effect::Say(Notice::warning(format!("not offered by {who}: {name}")));
-        };
-        let line = DraftLine {
-            why: None,
-            item,
-            need: None,
-            suggested: 0,
-            packs: 1,
-            pack: offer.pack,
-            price: offer.price,
-            code: offer.code.clone(),
-            shelf_limits: false,
-            mixed: offer.mixed.clone(),
-        };
-        let Some(view) = self.view.drafts.get_mut(self.page) else { return Effect::None };
-        view.draft.lines.push(line);
-        let len = view.draft.lines.len();
-        self.window.select(len - 1, len);
-        Effect::KeepDraft(Box::new(view.clone()))
-    }
-
     /// Goes to an item: its line in the draft that is shown, else in another one, else where it is said why it is in
     /// none.
     pub fn find(&mut self, item: ItemId) -> Option<Notice> {
@@ -385,7 +272,12 @@ impl OrdersScreen {
             }
         }
         let name = self.setup.item_name(item);
-        match self.aside.iter().position(|row| row.item() == Some(item)) {
+        let sent = |row: &Aside| match row {
+            Aside::Sent(id) => self.view.sent.iter().any(|o| o.id == *id && o.lines.iter().any(|l| l.item == item)),
+            _ => false,
+        };
+        let about = self.aside.iter().position(|row| row.item() == Some(item));
+        match about.or_else(|| self.aside.iter().position(sent)) {
             Some(at) => {
                 self.turn_to(drafts);
                 self.window.select(at, self.len());
@@ -395,10 +287,10 @@ impl OrdersScreen {
         }
     }
 
-    /// Takes a fresh view. The page stays at the same supplier and the cursor on the same item; what is being typed
+    /// Takes a fresh view. The page stays at the same supplier and the cursor on the same line; what is being typed
     /// stays as long as its line does.
     pub fn refresh(&mut self, setup: Arc<Setup>, view: OrdersView) {
-        let (supplier, item) = (self.supplier(), self.line().map(|line| line.item));
+        let (supplier, key) = (self.supplier(), self.line().map(DraftLine::key));
         let was = self.aside.get(self.window.selected()).cloned().filter(|_| supplier.is_none());
         self.setup = setup;
         self.view = view;
@@ -406,34 +298,15 @@ impl OrdersScreen {
         let drafts = &self.view.drafts;
         let same = supplier.and_then(|id| drafts.iter().position(|d| d.draft.supplier == id));
         self.page = same.unwrap_or(if supplier.is_some() { 0 } else { drafts.len() });
-        let at = match item {
-            Some(item) => self.lines().iter().position(|line| line.item == item),
+        let at = match key {
+            Some(key) => self.lines().iter().position(|line| line.key() == key),
             None => was.and_then(|was| self.aside.iter().position(|row| row.is_same(&was))),
         };
         self.window.select(at.unwrap_or(self.window.selected()), self.len());
-        let typed_for = self.entry.as_ref().map(|(item, _)| *item);
-        if typed_for.is_some() && typed_for != self.line().map(|line| line.item) {
+        let typed_for = self.entry.as_ref().map(|(key, _)| *key);
+        if typed_for.is_some() && typed_for != self.line().map(DraftLine::key) {
             self.entry = None;
         }
-    }
-}
-
-/// The most packs of a line that nobody is asked about.
-fn unusual(line: &DraftLine) -> i64 {
-    line.suggested.saturating_mul(UNUSUAL_TIMES).max(UNUSUAL)
-}
-
-/// Packs as they are typed; none if nothing was.
-fn packs_of(typed: &str) -> Result<Option<i64>, &'static str> {
-    if typed.is_empty() {
-        return Ok(None);
-    }
-    if !typed.bytes().all(|b| b.is_ascii_digit()) {
-        return Err("type a whole number of packs such as 2, or 0 for none");
-    }
-    match typed.parse() {
-        Ok(packs) if packs <= MOST_PACKS => Ok(Some(packs)),
-        _ => Err("more than 9999 packs is no order, and no bar code has that number"),
     }
 }
 

@@ -1,8 +1,10 @@
 //! The page after the last supplier: what is short but in no draft, and what was ordered and has not come.
 
+use crate::domain::ledger::Order;
 use crate::domain::measure::Amount;
+use crate::domain::order::{Waiting, Waits};
 use crate::domain::par::Need;
-use crate::domain::rows::OrdersView;
+use crate::domain::rows::{OrdersView, chance_words, waits_words};
 use crate::domain::venue::{ItemId, Moment, OrderId, Setup};
 use crate::tui::screen::when;
 use crate::tui::text;
@@ -17,6 +19,8 @@ pub(super) enum Aside {
     Heading(&'static str),
     /// Short, and made here or offered by nobody.
     Short(Need),
+    /// Short, and not ordered though somebody offers it.
+    Waiting(Waiting),
     /// Has a par, but was never counted.
     Uncounted(ItemId),
     /// An order that was sent.
@@ -28,6 +32,7 @@ impl Aside {
     pub(super) fn item(&self) -> Option<ItemId> {
         match self {
             Aside::Short(need) => Some(need.item),
+            Aside::Waiting(waiting) => Some(waiting.need.item),
             Aside::Uncounted(item) => Some(*item),
             Aside::Heading(_) | Aside::Sent(_) => None,
         }
@@ -62,7 +67,12 @@ pub(super) fn rows(view: &OrdersView) -> Vec<Aside> {
         }
     };
     let short = |needs: &[Need]| needs.iter().map(|need| Aside::Short(*need)).collect();
+    let waiting = |why| view.waiting_for(why).into_iter().map(Aside::Waiting).collect();
+    part(waits_words(Waits::Budget), waiting(Waits::Budget));
     part("To make here: short, and house-made", short(&view.to_make));
+    for why in [Waits::Cheaper, Waits::NoRoom, Waits::TooSmall] {
+        part(waits_words(why), waiting(why));
+    }
     part("Short, but no supplier offers it", short(&view.without_offer));
     part("Has a par, but was never counted", view.never_counted.iter().map(|item| Aside::Uncounted(*item)).collect());
     part("Sent and still to come", view.sent.iter().map(|o| Aside::Sent(o.id)).collect());
@@ -79,17 +89,12 @@ pub(super) fn row(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment, th
     let blank = || Line::from("");
     match row {
         Aside::Heading(title) => Row::Heading(Line::from(Span::styled(*title, theme.title))),
-        Aside::Short(need) => {
-            let size = setup.item(need.item).map_or(Amount::ZERO, |item| item.size);
-            let figure = |amount| Line::from(setup.venue.show().containers(amount, size));
-            let coming = if need.on_order == Amount::ZERO { blank() } else { figure(need.on_order) };
-            Row::Cells(vec![
-                Line::from(text::safe(setup.item_name(need.item))),
-                need.on_hand.map_or_else(blank, |level| figure(level.amount)),
-                coming,
-                figure(need.par),
-                need.short().map_or_else(blank, figure),
-            ])
+        Aside::Short(need) => Row::Cells(short_cells(need, setup)),
+        Aside::Waiting(waiting) => {
+            let mut cells = short_cells(&waiting.need, setup);
+            let risk = waiting.risk.map(|risk| format!("dry: {}", chance_words(risk)));
+            cells.push(Line::from(risk.unwrap_or_default()));
+            Row::Cells(cells)
         }
         Aside::Uncounted(item) => {
             let known = setup.item(*item);
@@ -109,8 +114,8 @@ pub(super) fn row(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment, th
             let who = setup.supplier(order.supplier).map_or("?", |s| &s.name);
             let days = &setup.venue.days;
             let comes = match order.expected {
-                Some(date) if date < days.day_of(now) => {
-                    Span::styled(format!("late: {}", when::day(now, date, days)), theme.warning)
+                Some(date) if is_late(order, setup, now) => {
+                    Span::styled(format!("LATE: {}", when::day(now, date, days)), theme.warning)
                 }
                 Some(date) => Span::raw(format!("comes {}", when::day(now, date, days))),
                 None => Span::raw("no date is set"),
@@ -119,4 +124,22 @@ pub(super) fn row(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment, th
             Row::Cells(vec![Line::from(what), blank(), blank(), blank(), blank(), Line::from(comes)])
         }
     }
+}
+
+fn short_cells(need: &Need, setup: &Setup) -> Vec<Line<'static>> {
+    let size = setup.item(need.item).map_or(Amount::ZERO, |item| item.size);
+    let figure = |amount| Line::from(setup.venue.show().containers(amount, size));
+    let blank = || Line::from("");
+    vec![
+        Line::from(text::safe(setup.item_name(need.item))),
+        need.on_hand.map_or_else(blank, |level| figure(level.amount)),
+        if need.on_order == Amount::ZERO { blank() } else { figure(need.on_order) },
+        figure(need.par),
+        need.short().map_or_else(blank, figure),
+    ]
+}
+
+/// Whether an order that was sent should have come before the date that it is.
+pub(super) fn is_late(order: &Order, setup: &Setup, now: Moment) -> bool {
+    setup.venue.days.date_of(now).is_some_and(|today| order.late_by(today).is_some())
 }

@@ -1,9 +1,11 @@
 //! Drawing the Orders screen.
 
 use super::{OrdersScreen, aside, count, ordered};
+use crate::domain::ledger::Order;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::order::DraftLine;
-use crate::domain::rows::DraftView;
+use crate::domain::rows::{DraftView, filled_up_words, unproved_words};
+use crate::domain::venue::SupplierId;
 use crate::tui::screen::{Scene, containers_with_u, fitting, when};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -33,11 +35,17 @@ const COLUMNS: &[Column] = &[
 impl OrdersScreen {
     /// Draws the suppliers, the draft of the current one, and what the line under the cursor means.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
-        let [head, body, foot] =
-            Layout::vertical([Constraint::Length(4), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
+        if self.why.is_some() {
+            return self.draw_why(frame, area, scene);
+        }
         let (wide, len, theme) = (usize::from(area.width), self.len(), scene.theme);
-        frame.render_widget(Paragraph::new(self.head(wide, scene)), head);
+        let said = self.head(wide, scene);
+        let tall = u16::try_from(said.len()).unwrap_or(u16::MAX);
+        let [head, body, foot] =
+            Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
+        frame.render_widget(Paragraph::new(said), head);
         frame.render_widget(Paragraph::new(self.foot(wide, theme)), foot);
+        self.draw_budget_entry(frame, foot, theme);
         if len == 0 {
             frame.render_widget(Paragraph::new(self.nothing()), body);
             return;
@@ -63,6 +71,7 @@ impl OrdersScreen {
         let mut entries: Vec<Vec<String>> = self.view.drafts.iter().map(|view| self.entry_of(view, scene)).collect();
         entries.push(vec![format!("Not ordered here {}", aside::number(&self.aside)), "Not ordered".to_owned()]);
         let mut out = vec![fitting::strip(&entries, self.page, wide, theme)];
+        let show = self.setup.venue.show();
         let Some(view) = self.current() else {
             let title = Span::styled("What no draft above takes care of, and what is to come", theme.title);
             let units = Span::styled("figures: containers", theme.muted);
@@ -70,6 +79,10 @@ impl OrdersScreen {
             if self.view.drafts.is_empty() {
                 out.push(Line::from("No supplier is in the book yet: load them (`tantalus load DIR`)"));
             }
+            let all = format!("all orders together {}", show.coin(self.view.paid(&self.setup)));
+            out.push(self.budget_line(wide, theme).unwrap_or_else(|| Line::from(all)));
+            let unproved = unproved_words(show, self.view.at_most_cheaper).unwrap_or_default();
+            out.extend(text::wrap(&unproved, wide).into_iter().map(Line::from));
             return out;
         };
         let state = match view.order {
@@ -80,7 +93,30 @@ impl OrdersScreen {
         out.push(fitting::line([Span::styled(text::safe(self.supplier_name()), theme.title), state, units], wide));
         out.push(self.times(view, wide, scene));
         out.push(self.sums(view, wide, theme));
+        out.extend(self.budget_line(wide, theme));
+        if let Some(filled_up) = view.draft.filled_up(&self.setup) {
+            out.push(Line::from(text::fit(&filled_up_words(show, filled_up), wide)));
+        }
+        out.extend(self.late(view, wide, scene));
         out
+    }
+
+    /// That orders to the supplier are late; nothing where none is.
+    fn late(&self, view: &DraftView, wide: usize, scene: Scene) -> Option<Line<'static>> {
+        let mut late = self.late_of(view.draft.supplier, scene);
+        late.sort_by_key(|order| order.expected);
+        let oldest = late.first()?;
+        let due = when::day(scene.now, oldest.expected?, &self.setup.venue.days);
+        let words = match late.len() {
+            1 => format!("LATE: “{}” should have come {due}; ask for it", text::safe(&oldest.name)),
+            n => format!("LATE: {n} orders, the oldest should have come {due}; ask for them"),
+        };
+        Some(Line::from(Span::styled(text::fit(&words, wide), scene.theme.warning)))
+    }
+
+    fn late_of(&self, supplier: SupplierId, scene: Scene) -> Vec<&Order> {
+        let of_supplier = self.view.sent.iter().filter(|order| order.supplier == supplier);
+        of_supplier.filter(|order| aside::is_late(order, &self.setup, scene.now)).collect()
     }
 
     /// A supplier in the strip, from in full down to the bare name.
@@ -91,12 +127,16 @@ impl OrdersScreen {
         let total = self.setup.venue.show().money(view.draft.totals(&self.setup).goods);
         let days = &self.setup.venue.days;
         let left = view.draft.deadline.map_or("no deadline".to_owned(), |d| when::time_left(scene.now, d.by, days));
+        let (late, short) = match self.late_of(view.draft.supplier, scene).len() {
+            0 => (String::new(), ""),
+            late => (format!(", {late} late"), ", late"),
+        };
         vec![
-            format!("{name}: {}, {total}, {left}", count(lines)),
-            format!("{name}: {lines}, {total}, {left}"),
-            format!("{name}: {lines}, {left}"),
-            format!("{name} {lines}"),
-            format!("{} {lines}", text::fit(&name, 8)),
+            format!("{name}: {}, {total}, {left}{late}", count(lines)),
+            format!("{name}: {lines}, {total}, {left}{late}"),
+            format!("{name}: {lines}, {left}{late}"),
+            format!("{name} {lines}{short}"),
+            format!("{} {lines}{short}", text::fit(&name, 8)),
         ]
     }
 
@@ -143,10 +183,11 @@ impl OrdersScreen {
         let size = self.setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
         let figure = |amount| show.containers(amount, size);
         let changed = line.packs != line.suggested;
-        let mark = match (changed, line.shelf_limits) {
-            (true, _) => "*",
-            (false, true) => "!",
-            (false, false) => "",
+        let mark = match (changed, line.shelf_limits, fills_up(line)) {
+            (true, ..) => "*",
+            (false, true, _) => "!",
+            (false, false, true) => "+",
+            (false, false, false) => "",
         };
         let on_hand = line.need.and_then(|need| need.on_hand).map(|level| containers_with_u(show, size, level, theme));
         let coming = line.need.map(|need| need.on_order).filter(|amount| *amount != Amount::ZERO).map(figure);
@@ -155,6 +196,7 @@ impl OrdersScreen {
             (true, false) if line.need.is_none() => "not short",
             (true, false) => "changed",
             (false, true) => "the shelf limits",
+            (false, false) if fills_up(line) => "fills the order up",
             (false, false) => "",
         };
         let packs = if typing { String::new() } else { line.packs.to_string() };
@@ -185,6 +227,10 @@ impl OrdersScreen {
 
     /// Two lines about the line under the cursor, in words, for windows that have dropped columns.
     fn foot(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+        if self.budget_entry.is_some() {
+            let hint = "Enter keeps it, with nothing typed there is none; Esc leaves it as it is";
+            return vec![Line::from(""), Line::from(Span::styled(text::fit(hint, wide), theme.muted))];
+        }
         let Some(line) = self.line() else { return Vec::new() };
         let show = self.setup.venue.show();
         let Some(item) = self.setup.item(line.item) else { return Vec::new() };
@@ -214,6 +260,7 @@ impl OrdersScreen {
             out.push(Span::styled("the shelf holds no more", theme.warning));
         }
         match line.need {
+            Some(_) if fills_up(line) => out.push(Span::raw("not short: it fills the order up")),
             Some(need) => {
                 if let Some(short) = need.short() {
                     let par = show.containers(need.par, size);
@@ -227,4 +274,9 @@ impl OrdersScreen {
         }
         out
     }
+}
+
+/// Whether a line is in the order though it is not short.
+fn fills_up(line: &DraftLine) -> bool {
+    line.packs > 0 && line.why.is_some_and(|why| why.fills_up)
 }

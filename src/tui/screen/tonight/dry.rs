@@ -4,7 +4,7 @@ use super::draw::Said;
 use super::{Due, Section, TonightScreen};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{DryRow, DryVan, LowRow, Tonight};
-use crate::domain::venue::{DrinkId, Item};
+use crate::domain::venue::{DayRule, DrinkId, Item};
 use crate::tui::screen::{Scene, containers_with_u, when, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -58,13 +58,17 @@ impl TonightScreen {
         let there = containers_with_u(self.setup.venue.show(), item.size, row.on_hand, scene.theme);
         let when = match (row.is_dry(), row.day, row.comes) {
             (true, ..) => "now".to_owned(),
-            (false, Some(date), _) => self.evening(date, scene),
-            (false, None, Some(comes)) => format!("by {}", when::day(scene.now, comes, days)),
+            (false, Some(date), _) if date == days.day_of(scene.now) => "tonight".to_owned(),
+            (false, Some(date), _) => weekday(date, scene, days),
+            (false, None, Some(comes)) => format!("by {}", weekday(comes, scene, days)),
             (false, None, None) => String::new(),
         };
         let does = match (row.made_here, row.vans.first(), row.ordered) {
             (true, ..) => "make it".to_owned(),
-            (false, Some(van), _) => self.order_words(van, scene),
+            (false, Some(van), _) => match van.by.and_then(|by| Some((by, days.date_of(by)?))) {
+                Some((by, date)) => format!("order by {} {}", weekday(date, scene, days), days.clock(by)),
+                None => "order any time".to_owned(),
+            },
             (false, None, true) => "on its way".to_owned(),
             (false, None, false) => "nobody offers it".to_owned(),
         };
@@ -152,4 +156,10 @@ impl TonightScreen {
             more => format!("{} and {}", named.join(", "), number_of(more, "more drink", "more drinks")),
         }
     }
+}
+
+/// A day of the week to come by its weekday, which has the same width in every row; one further off in full.
+fn weekday(date: NaiveDate, scene: Scene, days: &DayRule) -> String {
+    let ahead = (date - days.day_of(scene.now)).num_days();
+    if (0..7).contains(&ahead) { date.format("%a").to_string() } else { date.format("%a %-d %b").to_string() }
 }
