@@ -7,12 +7,14 @@ CREATE TABLE sale_day (
     PRIMARY KEY (day, till)
 ) STRICT, WITHOUT ROWID;
 
--- Up to which line the sums go, and by which business day they were made; -1 when they no longer hold.
+-- Up to which line the sums go, and by which business day they were made; -1 when they no longer hold. How often they were
+-- written.
 CREATE TABLE sale_day_state (
-    only   INTEGER PRIMARY KEY CHECK (only = 1),
-    upto   INTEGER NOT NULL,
-    zone   TEXT NOT NULL,
-    starts TEXT NOT NULL
+    only    INTEGER PRIMARY KEY CHECK (only = 1),
+    upto    INTEGER NOT NULL,
+    zone    TEXT NOT NULL,
+    starts  TEXT NOT NULL,
+    written INTEGER NOT NULL DEFAULT 0
 ) STRICT;
 INSERT INTO sale_day_state (only, upto, zone, starts) VALUES (1, -1, '', '');
 

@@ -25,7 +25,7 @@ use crate::tui::widget::finder::Finder;
 use crate::tui::widget::help::Help;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::{footer, header, shell};
-use jobs::{Job, Watcher};
+use jobs::{Foresight, Job, Watcher};
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use screens::Screens;
@@ -97,6 +97,7 @@ pub struct App {
     overlay: Overlay,
     notice: Option<Notice>,
     watcher: Watcher,
+    foresight: Foresight,
     /// The folder that a file was chosen from last.
     folder: Option<PathBuf>,
     /// The book's own mark of other terminals' writing, as last seen.
@@ -117,6 +118,7 @@ impl App {
         let version = store.data_version()?;
         let mut app = App {
             watcher: Watcher::default(),
+            foresight: Foresight::default(),
             folder: None,
             screens: Screens::new(setup.clone(), rows),
             notice: options.greeting.as_deref().map(Notice::info),
@@ -131,6 +133,7 @@ impl App {
             minute: now.0 / 60_000,
         };
         app.watch(now);
+        app.look_ahead(now);
         Ok(app)
     }
 
@@ -147,7 +150,7 @@ impl App {
     /// How long the loop may wait for a key before [`App::idle`] is due.
     pub fn patience(&self) -> Duration {
         let waits = self.screens.count.as_ref().is_some_and(|c| c.waits());
-        let quick = self.is_working();
+        let quick = self.is_working() || self.is_looking_ahead();
         Duration::from_millis(if waits || quick { SCANNER_PAUSE_MS } else { 250 })
     }
 
@@ -360,7 +363,8 @@ impl App {
         }
         let worked = self.look_at_work(now);
         let offered = self.look_at_watch();
-        settled || turned || written || worked || offered
+        let foreseen = self.look_at_foresight(now);
+        settled || turned || written || worked || offered || foreseen
     }
 
     fn settle(&mut self, now: Moment) -> bool {

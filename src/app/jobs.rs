@@ -4,7 +4,7 @@ use super::{App, Overlay};
 use crate::desk::book::Store;
 use crate::desk::files::{self, Seen};
 use crate::desk::till::{self, Ask};
-use crate::desk::{DeskError, book, par, receiving};
+use crate::desk::{DeskError, book, expecting, par, receiving};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{BillChoice, BillFile, LookBack, OfferedFile, SalesLook, TakenIn};
 use crate::domain::till::Layout;
@@ -202,6 +202,51 @@ fn taken_words(taken: &TakenIn) -> String {
         n => said.push(format!("{} under names that mean nothing yet", lines(n))),
     }
     said.join(", ")
+}
+
+/// Works out what guests will ask, over years of sales, on a thread of its own: the first screen does not wait for it.
+#[derive(Default)]
+pub(super) struct Foresight {
+    result: Option<Receiver<Result<(), DeskError>>>,
+}
+
+impl App {
+    /// Begins to work out what is to be expected, if the first screen lacks it and nobody is at it already.
+    pub(super) fn look_ahead(&mut self, now: Moment) {
+        if self.foresight.result.is_some() || !self.screens.lacks_foresight() {
+            return;
+        }
+        let (send, result) = channel();
+        let path = self.store.path().to_owned();
+        thread::spawn(move || {
+            let done = book::open(&path).and_then(|store| expecting::prepare(&store, now));
+            let _ = send.send(done);
+        });
+        self.foresight.result = Some(result);
+    }
+
+    /// Whether what is to be expected is being worked out.
+    pub(super) fn is_looking_ahead(&self) -> bool {
+        self.foresight.result.is_some()
+    }
+
+    /// Takes what is to be expected once it is worked out. Says whether there is anything new to draw.
+    pub(super) fn look_at_foresight(&mut self, now: Moment) -> bool {
+        let Some(result) = &self.foresight.result else { return false };
+        let done = match result.recv_timeout(Duration::ZERO) {
+            Err(RecvTimeoutError::Timeout) => return false,
+            Err(RecvTimeoutError::Disconnected) => Ok(()),
+            Ok(done) => done,
+        };
+        self.foresight.result = None;
+        match done {
+            Err(refused) => self.notice = Some(Notice::error(refused.to_string())),
+            // Another screen asks anew when it is gone to.
+            Ok(()) if self.tab == Tab::Tonight => self.refresh(now),
+            Ok(()) => {}
+        }
+        true
+    }
 }
 
 /// Watches the folder that the book names: on a thread of its own, because a folder may lie where it takes long to look.

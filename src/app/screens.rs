@@ -310,6 +310,11 @@ impl Screens {
         self.gauging.iter_mut().for_each(GaugingScreen::refused);
     }
 
+    /// Whether the first screen says that what is to be expected is being worked out.
+    pub(super) fn lacks_foresight(&self) -> bool {
+        self.tonight.is_working_out()
+    }
+
     /// The book has changed pars.
     pub(super) fn pars_changed(&mut self, changes: Vec<ParChange>) {
         self.par.iter_mut().for_each(|screen| screen.changed(changes.clone()));
@@ -437,6 +442,7 @@ impl App {
                 let (setup, rows) = looking::tonight(&self.store, now)?;
                 self.setup = setup.clone();
                 screens.tonight.refresh(setup, rows);
+                self.look_ahead(now);
             }
             Tab::Count => self.fresh_count(now)?,
             Tab::Variance => self.fresh_variance()?,

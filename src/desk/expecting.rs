@@ -1,8 +1,8 @@
 //! What the days to come will ask, from what was asked: read once, and looked at by pars, orders and batches.
 
-use super::DeskError;
 use super::drinks::sales_of;
 use super::situation::Situation;
+use super::{DeskError, gauging};
 use crate::domain::drink::Larder;
 use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{Batch, CountLine, Delivery};
@@ -10,9 +10,12 @@ use crate::domain::measure::Amount;
 use crate::domain::par::{Hours, ItemPar, Prospects, item_pars};
 use crate::domain::usage::{AskedDays, DayTold, Look, known_days, seems_dry, told};
 use crate::domain::venue::{CountId, Item, ItemId, Moment, ParFrom, PlaceId, Setup};
-use crate::store::{Connection, counts, day_totals, journal};
+use crate::store::mark::{self, Mark};
+use crate::store::{Connection, Store, counts, day_totals, journal, setup};
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
+use std::ops::RangeInclusive;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Days of sales that are looked at: five years.
 const DAYS: u64 = 5 * 366;
@@ -21,22 +24,127 @@ const DRY_BACK: i64 = 400 * Moment::DAY;
 /// Sales of so many days say how trade is spread over the hours.
 const HOURS_OVER: u64 = 28;
 
+/// What was worked out last, by whatever thread: it takes a while over years of sales, and they do not change from one key
+/// to the next.
+static LAST: Mutex<Option<Last>> = Mutex::new(None);
+
+/// Prospects, and what they were made of.
+struct Last {
+    from: From,
+    setup: Arc<Setup>,
+    prospects: Arc<Prospects>,
+}
+
+/// What prospects are made of besides the set-up.
+#[derive(Clone, Debug, PartialEq)]
+struct From {
+    facts: Mark,
+    days: RangeInclusive<NaiveDate>,
+    /// The last sale, as far as it is behind.
+    last: Moment,
+    today: NaiveDate,
+}
+
+/// Whether sales ask for the same, and are told from days without trade in the same way, by both set-ups.
+fn ask_alike(a: &Setup, b: &Setup) -> bool {
+    let sizes = |setup: &Setup| setup.items.iter().map(|item| (item.id, item.size)).collect::<Vec<_>>();
+    a.venue.days == b.venue.days
+        && a.special == b.special
+        && a.drinks == b.drinks
+        && a.recipes == b.recipes
+        && a.till == b.till
+        && sizes(a) == sizes(b)
+}
+
+/// What there is to work prospects out of; nothing without sales.
+struct Known {
+    days: RangeInclusive<NaiveDate>,
+    last: Moment,
+    /// Nothing where that cannot be told.
+    from: Option<From>,
+}
+
+impl Known {
+    fn of(conn: &Connection, setup: &Setup, now: Moment) -> Result<Option<Known>, DeskError> {
+        let rule = setup.venue.days;
+        let Some((first, last)) = day_totals::ends(conn)? else { return Ok(None) };
+        let (last, today) = (last.min(now), rule.day_of(now));
+        let Some(days) = known_days((rule.day_of(first), rule.day_of(last)), today, DAYS) else { return Ok(None) };
+        let from = mark::mark(conn)?.map(|facts| From { facts, days: days.clone(), last, today });
+        Ok(Some(Known { days, last, from }))
+    }
+
+    /// What was worked out before, where it still holds.
+    fn at_hand(&self, setup: &Setup) -> Option<Arc<Prospects>> {
+        // Whoever panicked while holding it has left what was there before.
+        let last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
+        let holds = |last: &&Last| self.from.as_ref() == Some(&last.from) && ask_alike(&last.setup, setup);
+        last.as_ref().filter(holds).map(|last| last.prospects.clone())
+    }
+
+    /// Sums of sales to go through, about.
+    fn sums(&self, setup: &Setup) -> usize {
+        let days = (*self.days.end() - *self.days.start()).num_days();
+        usize::try_from(days).unwrap_or(0) * setup.till.len()
+    }
+}
+
+/// Up to so many sums of sales are gone through without anybody noticing.
+const UNNOTICED: usize = 40_000;
+
+/// Whether what is to be expected is at hand, or worked out in no time.
+///
+/// # Errors
+/// [`DeskError`].
+pub(super) fn is_quick(conn: &Connection, setup: &Setup, now: Moment) -> Result<bool, DeskError> {
+    let known = Known::of(conn, setup, now)?;
+    // What cannot be told apart from other facts cannot be worked out beforehand either.
+    Ok(known
+        .is_none_or(|known| known.sums(setup) <= UNNOTICED || known.from.is_none() || known.at_hand(setup).is_some()))
+}
+
+/// Works out what is to be expected, so that it is at hand for whoever asks next.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn prepare(store: &Store, now: Moment) -> Result<(), DeskError> {
+    store.read(|conn| {
+        let setup = Arc::new(setup::load(conn)?);
+        let gauges = gauging::gauges(conn, &setup)?;
+        prospects(conn, &setup, &gauges, now).map(drop)
+    })
+}
+
 /// What is to be expected, as far as sales say.
 ///
 /// # Errors
 /// [`DeskError`].
 pub(super) fn prospects(
     conn: &Connection,
+    setup: &Arc<Setup>,
+    gauges: &Gauges,
+    now: Moment,
+) -> Result<Arc<Prospects>, DeskError> {
+    let Some(known) = Known::of(conn, setup, now)? else { return Ok(Arc::default()) };
+    if let Some(prospects) = known.at_hand(setup) {
+        return Ok(prospects);
+    }
+    let prospects = Arc::new(worked_out(conn, setup, gauges, (known.days, known.last), now)?);
+    if let Some(from) = known.from {
+        let last = Last { from, setup: setup.clone(), prospects: prospects.clone() };
+        *LAST.lock().unwrap_or_else(PoisonError::into_inner) = Some(last);
+    }
+    Ok(prospects)
+}
+
+fn worked_out(
+    conn: &Connection,
     setup: &Setup,
     gauges: &Gauges,
+    (days, last): (RangeInclusive<NaiveDate>, Moment),
     now: Moment,
 ) -> Result<Prospects, DeskError> {
     let rule = setup.venue.days;
-    let Some((first, last)) = day_totals::ends(conn)? else { return Ok(Prospects::default()) };
-    let last = last.min(now);
-    let Some(days) = known_days((rule.day_of(first), rule.day_of(last)), rule.day_of(now), DAYS) else {
-        return Ok(Prospects::default());
-    };
     let totals = day_totals::between(conn, &rule, *days.start(), *days.end())?;
     let mut asked = AskedDays::new(setup, &totals, days.clone());
     let since = Moment(rule.begins(*days.start()).0 - 1);

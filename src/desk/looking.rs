@@ -5,9 +5,11 @@ use super::situation::{Situation, situation};
 use super::{expecting, house, ordering};
 use crate::domain::measure::Amount;
 use crate::domain::par::ItemPar;
-use crate::domain::rows::{ClaimsRow, DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight, dry_rows};
+use crate::domain::rows::{
+    ClaimsRow, DeadlineOrder, DeadlineRow, ExpectedRow, LowRow, Progress, StockRow, Tonight, dry_rows,
+};
 use crate::domain::usage::Unmapped;
-use crate::domain::venue::{Moment, PlaceId, Setup, TillMeaning, name_key};
+use crate::domain::venue::{Moment, PlaceId, Setup, Supplier, SupplierId, TillMeaning, name_key};
 use crate::store::{Connection, Store, bills, counts, sales};
 use std::collections::HashSet;
 use std::sync::Arc;
@@ -45,18 +47,20 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
     let seen: HashSet<PlaceId> = tonight.map(|l| l.place).collect();
     let counted = open_count.is_none() && !seen.is_empty() && setup.shelves.iter().all(|s| seen.contains(&s.place));
     let last_in = |place| situation.latest.iter().filter(|l| l.place == place).map(|l| l.at).max();
-    let pars = expecting::pars(conn, situation)?;
-    let view = ordering::view(conn, situation, &pars, None)?;
-    let mut deadlines: Vec<DeadlineRow> = view
-        .drafts
-        .iter()
-        .filter_map(|d| {
-            let deadline = d.draft.deadline?;
-            let lines = d.draft.lines.iter().filter(|l| l.packs > 0).count();
-            let totals = d.draft.totals(setup);
-            Some(DeadlineRow { supplier: d.draft.supplier, by: deadline.by, comes: deadline.comes, lines, totals })
-        })
-        .collect();
+    // Nobody waits for years of sales to be gone through before the first screen stands.
+    let quick = expecting::is_quick(conn, setup, now)?;
+    let pars = if quick { Some(expecting::pars(conn, situation)?) } else { None };
+    let view = pars.as_ref().map(|pars| ordering::view(conn, situation, pars, None)).transpose()?;
+    let order = |supplier: SupplierId| {
+        let draft = &view.as_ref()?.drafts.iter().find(|view| view.draft.supplier == supplier)?.draft;
+        let lines = draft.lines.iter().filter(|l| l.packs > 0).count();
+        Some(DeadlineOrder { lines, totals: draft.totals(setup) })
+    };
+    let deadline = |supplier: &Supplier| {
+        let van = setup.next_van(supplier.id, now)?;
+        Some(DeadlineRow { supplier: supplier.id, by: van.by, comes: van.comes, order: order(supplier.id) })
+    };
+    let mut deadlines: Vec<DeadlineRow> = setup.suppliers.iter().filter_map(deadline).collect();
     deadlines.sort_by_key(|d| d.by);
     let today = setup.venue.days.date_of(now);
     let mut expected: Vec<ExpectedRow> = situation
@@ -82,8 +86,9 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         expected,
         past_date: house::past_date(conn, situation)?,
         claims: claims(conn)?,
-        dry: dry_rows(setup, &pars, now),
-        low: low(&pars),
+        working_out: !quick,
+        dry: pars.as_ref().map(|pars| dry_rows(setup, pars, now)).unwrap_or_default(),
+        low: pars.as_deref().map(low).unwrap_or_default(),
         unmapped: unmapped(conn, setup, since)?,
     })
 }

@@ -10,7 +10,7 @@ pub mod demo;
 pub mod drinks;
 pub mod dump;
 mod error;
-mod expecting;
+pub mod expecting;
 pub mod explaining;
 pub mod files;
 pub mod filled;

@@ -11,6 +11,7 @@ use crate::domain::venue::{Containers, Item, ItemId, Moment, ParFrom, Setup, Sup
 use crate::store::{Connection, Store, setup};
 use chrono::{Days, NaiveDate};
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// Days before those that a look back goes over, so that there is something to expect by.
 const LEARNED_FIRST: usize = 28;
@@ -29,7 +30,7 @@ pub fn view(store: &Store, now: Moment) -> Result<ParView, DeskError> {
     })
 }
 
-pub(super) fn view_of(conn: &Connection, situation: &Situation) -> Result<(ParView, Prospects), DeskError> {
+pub(super) fn view_of(conn: &Connection, situation: &Situation) -> Result<(ParView, Arc<Prospects>), DeskError> {
     let Situation { setup, gauges, now, standing, sent, costs, .. } = situation;
     let prospects = prospects(conn, setup, gauges, *now)?;
     let larder = Larder::with(setup, costs.clone(), setup.venue.days.day_of(*now));

@@ -147,13 +147,15 @@ pub(super) fn put(conn: &Connection, rule: &DayRule, sums: DaySums) -> Result<()
         add.execute(named_params! { ":day": number_of(day), ":till": till, ":took": took }).doing(doing)?;
     }
     let upto = last_line(conn)?;
-    conn.prepare_cached("UPDATE sale_day_state SET upto = :upto, zone = :zone, starts = :starts")
-        .and_then(|mut s| {
-            s.execute(named_params! {
-                ":upto": upto, ":zone": rule.zone.name(), ":starts": rule.starts.to_string(),
-            })
+    conn.prepare_cached(
+        "UPDATE sale_day_state SET upto = :upto, zone = :zone, starts = :starts, written = written + 1",
+    )
+    .and_then(|mut s| {
+        s.execute(named_params! {
+            ":upto": upto, ":zone": rule.zone.name(), ":starts": rule.starts.to_string(),
         })
-        .doing(doing)?;
+    })
+    .doing(doing)?;
     Ok(())
 }
 

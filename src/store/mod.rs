@@ -12,6 +12,7 @@ pub mod explanations;
 pub mod files;
 pub mod journal;
 pub mod layouts;
+pub mod mark;
 pub mod migrations;
 mod open;
 pub mod orders;

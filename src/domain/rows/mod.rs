@@ -40,5 +40,7 @@ pub use par::{
 pub use period::{Evening, Evidence, Look, PeriodView};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};
-pub use tonight::{ClaimsRow, CountChoice, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight};
+pub use tonight::{
+    ClaimsRow, CountChoice, DeadlineOrder, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight,
+};
 pub use why::WhyView;

@@ -25,6 +25,8 @@ pub struct Tonight {
     pub deadlines: Vec<DeadlineRow>,
     /// Orders sent and not received, the earliest first.
     pub expected: Vec<ExpectedRow>,
+    /// What is to be expected is being worked out: nothing is said yet of what runs dry, what is low and what to order.
+    pub working_out: bool,
     /// Items that will run dry before anything of them comes, the soonest first.
     pub dry: Vec<DryRow>,
     /// Items below par, those with the least left of it first.
@@ -86,7 +88,14 @@ pub struct DeadlineRow {
     pub by: Moment,
     /// When it comes.
     pub comes: NaiveDate,
-    /// Lines that would be ordered.
+    /// What would be ordered; nothing while that is being worked out.
+    pub order: Option<DeadlineOrder>,
+}
+
+/// What would be ordered of a supplier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DeadlineOrder {
+    /// Lines of it.
     pub lines: usize,
     /// What they cost.
     pub totals: Totals,

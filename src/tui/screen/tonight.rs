@@ -96,6 +96,11 @@ impl TonightScreen {
         screen
     }
 
+    /// Whether it says that what guests will ask is being worked out.
+    pub fn is_working_out(&self) -> bool {
+        self.rows.working_out
+    }
+
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
         Scope::Tonight

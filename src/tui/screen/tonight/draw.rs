@@ -2,7 +2,7 @@
 
 use super::{Due, Section, TonightScreen};
 use crate::domain::measure::{Money, decimal, number_of};
-use crate::domain::rows::{ClaimsRow, DeadlineRow, ExpectedRow, LowRow, OfferedFile, PastDateRow};
+use crate::domain::rows::{ClaimsRow, DeadlineOrder, DeadlineRow, ExpectedRow, LowRow, OfferedFile, PastDateRow};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{DayRule, Item, Moment};
 use crate::tui::screen::Scene;
@@ -124,6 +124,7 @@ impl TonightScreen {
                 let nothing = match section {
                     Section::Deadlines => "  no supplier has a fixed deadline",
                     Section::Deliveries => "  nothing is on its way",
+                    Section::Low if self.rows.working_out => "  what guests will ask is being worked out",
                     Section::Low if !self.rows.low.is_empty() => "  nothing but what is likely to run dry",
                     Section::Low => "  nothing has fallen to half its par",
                     Section::Dry
@@ -234,23 +235,27 @@ impl TonightScreen {
         let mut facts = vec![left.clone()];
         let comes = row.comes.format("%a %-d %b");
         let mut tells = format!("Order from {name} before {} ({left}); it comes {comes}. ", venue.days.short(row.by));
-        if row.lines == 0 {
-            facts.push("nothing to order".to_owned());
-            tells.push_str("Nothing of theirs is below par.");
-        } else {
-            let total = row.totals.goods + row.totals.fee;
-            facts.push(format!("{}, {}", number_of(row.lines, "line", "lines"), money(total)));
-            tells.push_str(&format!("{} to order, {}", number_of(row.lines, "line", "lines"), money(row.totals.goods)));
-            if row.totals.fee > Money::ZERO {
-                tells.push_str(&format!(" and {} for the delivery", money(row.totals.fee)));
+        match row.order {
+            None => facts.push("being worked out".to_owned()),
+            Some(DeadlineOrder { lines: 0, .. }) => {
+                facts.push("nothing to order".to_owned());
+                tells.push_str("Nothing of theirs is below par.");
             }
-            if row.totals.to_minimum > Money::ZERO {
-                facts.push(format!("{} to the minimum", show.money(row.totals.to_minimum)));
-                tells.push_str(&format!("; {} are missing to their minimum", money(row.totals.to_minimum)));
+            Some(DeadlineOrder { lines, totals }) => {
+                let lines = number_of(lines, "line", "lines");
+                facts.push(format!("{lines}, {}", money(totals.goods + totals.fee)));
+                tells.push_str(&format!("{lines} to order, {}", money(totals.goods)));
+                if totals.fee > Money::ZERO {
+                    tells.push_str(&format!(" and {} for the delivery", money(totals.fee)));
+                }
+                if totals.to_minimum > Money::ZERO {
+                    facts.push(format!("{} to the minimum", show.money(totals.to_minimum)));
+                    tells.push_str(&format!("; {} are missing to their minimum", money(totals.to_minimum)));
+                }
+                tells.push('.');
             }
-            tells.push('.');
         }
-        let soon = row.lines > 0 && row.by.since(scene.now) < 24 * HOUR;
+        let soon = row.order.is_some_and(|order| order.lines > 0) && row.by.since(scene.now) < 24 * HOUR;
         Said { name, facts, style: if soon { scene.theme.warning } else { scene.theme.text }, tells }
     }
 

@@ -3,7 +3,7 @@ use crate::domain::gauge::Level;
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::order::Totals;
-use crate::domain::rows::{DryVan, Progress};
+use crate::domain::rows::{DeadlineOrder, DryVan, Progress};
 use crate::domain::venue::{DrinkId, Item, Moment, parse_day};
 use crate::tui::screen::Scene;
 use crate::tui::screen::fixture::{self, at, bar};
@@ -24,6 +24,7 @@ fn rows() -> Tonight {
     };
     let unmapped = Unmapped { lines: 4, quantity: 7_000, net: Money(8_400) };
     Tonight {
+        working_out: false,
         dry: Vec::new(),
         claims: Vec::new(),
         past_date: Vec::new(),
@@ -35,8 +36,10 @@ fn rows() -> Tonight {
             supplier: SupplierId(1),
             by: at("2026-11-23 14:00"),
             comes: parse_day("2026-11-25").unwrap(),
-            lines: 3,
-            totals: Totals { goods: Money(11_640), fee: Money(900), to_minimum: Money(8_360) },
+            order: Some(DeadlineOrder {
+                lines: 3,
+                totals: Totals { goods: Money(11_640), fee: Money(900), to_minimum: Money(8_360) },
+            }),
         }],
         expected: vec![ExpectedRow {
             order: OrderId(5),
