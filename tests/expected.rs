@@ -10,6 +10,9 @@ use bar::Bar;
 use chrono::{Datelike, Days, NaiveDate, Weekday};
 use serde_json::Value;
 use std::fmt::Write;
+use tantalus::desk::{days, par};
+use tantalus::domain::venue::Moment;
+use tantalus::store::Store;
 
 /// The bar is closed on Mondays. The supplier takes orders until Monday 14:00 for Wednesday. It is Friday, 20 November,
 /// 16:00; the last night in the book is Thursday's.
@@ -178,4 +181,50 @@ fn what_holds_a_par_down() {
     let surer = par("service_level", "99");
     assert_eq!((surer["enough"].as_f64(), surer["held_by"].as_str()), (Some(0.99), None));
     assert!(ml(&surer["level"]) > ml(&par("service_level", "80")["level"]));
+}
+
+/// What was worked out is kept while the facts are the same, and no longer.
+#[test]
+fn what_was_worked_out_before_is_not_taken_for_what_is_new() {
+    let bar = bar(|_| 10, &[]);
+    let store = Store::open(&bar.0.path().join("bar.tantalus")).unwrap();
+    let at = |text: &str| {
+        let (setup, _) = days::view(&store, Moment(0)).unwrap();
+        setup.venue.days.parse(text).unwrap()
+    };
+    let looked = |text: &str| {
+        let view = par::view(&store, at(text)).unwrap();
+        let gin = view.setup.items.iter().find(|item| item.name == "Gin").unwrap().id;
+        let par = view.pars.iter().find(|par| par.item == gin).unwrap();
+        let asked = par.by_demand().unwrap().demand.mean.round() as i64 / 1_000;
+        (asked, par.outlook.as_ref().unwrap().rate.round() as i64 / 1_000, par.outlook.as_ref().unwrap().dry)
+    };
+    let now = "2026-11-20 16:00";
+    assert_eq!(looked(now), (4_000, 400, 0));
+    assert_eq!(looked(now), (4_000, 400, 0));
+    // A day that is not as usual.
+    bar.says(&["days", "add", "2026-11-21", "--what", "Lantern night", "--factor", "2"]);
+    assert_eq!(looked(now).0, 4_400);
+    bar.says(&["days", "remove", "2026-11-21"]);
+    assert_eq!(looked(now).0, 4_000);
+    // Another spec.
+    let more = |name: &str, file: &str, text: &str| {
+        let folder = bar.0.path().join(name);
+        std::fs::create_dir(&folder).unwrap();
+        std::fs::write(folder.join(file), text).unwrap();
+        bar.says(&["load", name]);
+    };
+    let spec = |quantity| format!("drink,ingredient,quantity\nGin Tonic,Gin,{quantity}\n");
+    more("spec", "specs.csv", &spec("50 ml"));
+    assert_eq!(looked(now).0, 5_000);
+    more("spec back", "specs.csv", &spec("40 ml"));
+    assert_eq!(looked(now).0, 4_000);
+    // Something spilled, which counts as asked for.
+    more("losses", "losses.csv", "at,item,quantity,reason\n2026-11-19 23:00,Gin,400 ml,spill\n");
+    assert!(looked(now).1 > 400, "{:?}", looked(now));
+    // More sales, of the next night.
+    let sales = "receipt,line,at,sold_as,quantity,net\nN1,1,2026-11-20 22:00,Gin Tonic,60,420.00\n";
+    more("sales", "sales.csv", sales);
+    let (night, morning) = (looked("2026-11-20 23:00"), looked("2026-11-21 12:00"));
+    assert!(morning.1 > looked(now).1 && night != morning, "{night:?} {morning:?}");
 }
