@@ -15,19 +15,23 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Clear, Paragraph};
 
+/// The fewest cells of a name; and from which width on names come before figures that are of less use.
+const NAME: u16 = 16;
+const LONG_NAME: u16 = 26;
+const ROOMY: u16 = 100;
 /// What stays beside the strip for as long as anything does: item, on hand, both pars, which rules, the mark.
-const BESIDE: u16 = 16 + 7 + 5 + 6 + 6 + 1 + 6;
+const BESIDE: u16 = NAME + 7 + 5 + 6 + 6 + 1 + 6;
 /// The fewest days that are worth a strip.
 const FEWEST: u16 = 7;
 /// The place of the par by hand among the columns.
 const HAND: usize = 2;
 
 impl ParScreen {
-    /// The columns, with so many days in the strip.
-    fn columns(&self, days: u16) -> Vec<Column> {
+    /// The columns, with so many days in the strip and names of so many cells at the least.
+    fn columns(&self, days: u16, name: u16) -> Vec<Column> {
         let today = self.view.setup.venue.days.day_of(self.view.now);
         vec![
-            Column::words("item", Width::Flex(16), 0),
+            Column::words("item", Width::Flex(name), 0),
             Column::figures("on hand", 7, 0),
             Column::figures("hand", 5, 1),
             Column::figures("demand", 6, 1),
@@ -76,7 +80,7 @@ impl ParScreen {
             return;
         }
         let days = body.width.saturating_sub(BESIDE).clamp(FEWEST, cover::MOST);
-        let columns = self.columns(days);
+        let columns = self.columns(days, if body.width < ROOMY { NAME } else { LONG_NAME });
         let mut window = self.window;
         let typing = self.entry.is_some().then_some(window.selected());
         let row = |at: usize| match self.lines.get(at).and_then(|at| self.view.pars.get(*at)) {
