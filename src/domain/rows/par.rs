@@ -221,7 +221,7 @@ pub fn par_words(view: &ParView, par: &ItemPar) -> Vec<String> {
     let show = setup.venue.show();
     let amount = |amount: Amount| show.amount(item.basis, amount);
     let containers = |amount: Amount| show.containers(amount, item.size);
-    let day = |day: NaiveDate| day.format("%a %-d %b").to_string();
+    let day = cover::short;
     let mut out = Vec::new();
     match par.on_hand {
         Some(there) => out.push(format!(

@@ -152,7 +152,10 @@ impl ParScreen {
         };
         let far = if far_apart(&self.view, par) { "! the two are far apart" } else { "" };
         let first = [Span::styled(name, theme.title), Span::raw(rules), Span::styled(far, theme.warning)];
-        let legend = cover::legend(theme).into_iter().map(|part| Span::styled(part, theme.muted));
+        let legend = cover::legend(theme)
+            .into_iter()
+            .chain(["! pars far apart".to_owned()])
+            .map(|part| Span::styled(part, theme.muted));
         let second = if self.entry.is_some() {
             typing_words(wide, theme)
         } else {
