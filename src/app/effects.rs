@@ -7,7 +7,8 @@ use crate::desk::files::{self, LedTo};
 use crate::desk::ordering::Form;
 use crate::desk::reviewing;
 use crate::desk::{
-    DeskError, counting, drinks, explaining, filled, gauging, house, losing, ordering, receiving, reporting, till,
+    DeskError, carrying, counting, drinks, explaining, filled, gauging, house, losing, ordering, receiving, reporting,
+    till,
 };
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
@@ -327,6 +328,25 @@ impl App {
                 ordering::give_up(&self.store, order)?;
                 self.refresh(now);
                 self.say(Notice::info("the order is given up; nothing of it is on order any more"));
+            }
+            Effect::ShowCarry => {
+                let view = carrying::view(&self.store, now)?;
+                if self.tab != Tab::Stock {
+                    self.go(Tab::Stock, now);
+                }
+                self.screens.show_carry(view);
+            }
+            Effect::BookCarried(list) => {
+                let carried = carrying::book(&self.store, &list, by, now);
+                // Refused or not, the list is to be as the book has it.
+                self.refresh(now);
+                let carried = number_of(carried?, "container", "containers");
+                self.say(Notice::info(format!("booked as carried: {carried}; u takes the last line back")));
+            }
+            Effect::TakeBackCarried(seq) => {
+                carrying::take_back(&self.store, seq, by, now)?;
+                self.refresh(now);
+                self.say(Notice::info("taken back; the journal keeps both rows"));
             }
             Effect::RecordLoss(loss) => {
                 if let Err(refused) = losing::record(&self.store, &loss, now) {

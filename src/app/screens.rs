@@ -4,10 +4,13 @@
 use super::App;
 use crate::desk::comparing::Choice;
 use crate::desk::reviewing;
-use crate::desk::{DeskError, counting, drinks, gauging, house, looking, losing, ordering, par, receiving, till};
+use crate::desk::{
+    DeskError, carrying, counting, drinks, gauging, house, looking, losing, ordering, par, receiving, till,
+};
 use crate::domain::measure::Money;
 use crate::domain::rows::{
-    BillView, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook, Tonight, WhyView,
+    BillView, CarryView, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook, Tonight,
+    WhyView,
 };
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
@@ -378,6 +381,13 @@ impl Screens {
         }
     }
 
+    /// Shows what to carry up.
+    pub(super) fn show_carry(&mut self, view: CarryView) {
+        if let Some(screen) = &mut self.stock {
+            screen.show_carry(view);
+        }
+    }
+
     /// Shows why an item is ordered as it is.
     pub(super) fn show_why(&mut self, view: WhyView) {
         if let Some(screen) = &mut self.orders {
@@ -487,7 +497,12 @@ impl App {
                 let (setup, rows) = looking::stock(&self.store, now)?;
                 self.setup = setup.clone();
                 match &mut screens.stock {
-                    Some(screen) => screen.refresh(setup, rows),
+                    Some(screen) => {
+                        screen.refresh(setup, rows);
+                        if screen.is_carrying() {
+                            screen.show_carry(carrying::view(&self.store, now)?);
+                        }
+                    }
                     None => screens.stock = Some(StockScreen::new(setup, rows)),
                 }
             }

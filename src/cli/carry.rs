@@ -6,10 +6,10 @@ use super::page::Page;
 use super::table::{Set, Table};
 use super::{Refusal, Shared};
 use crate::clock;
-use crate::desk::ordering;
+use crate::desk::carrying;
 use crate::domain::measure::number_of;
 use crate::domain::order::Carry;
-use crate::domain::venue::Setup;
+use crate::domain::rows::{CarryView, from_words};
 use serde::Serialize;
 
 /// List what to carry up before service: places that have a par of their own are filled up from the others
@@ -55,15 +55,16 @@ struct FromForm {
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open()?;
     let now = clock::now();
-    let (setup, list) = ordering::carry(&store, now)?;
+    let view = carrying::view(&store, now)?;
     let booked = match args.booked {
-        true => Some(ordering::book_carried(&store, &list, shared.signer().as_deref(), now)?),
+        true => Some(carrying::book(&store, &view.list, shared.signer().as_deref(), now)?),
         false => None,
     };
-    if args.json { json::text(&form(&setup, &list, booked)) } else { Ok(page(&setup, &list, booked)) }
+    if args.json { json::text(&form(&view, booked)) } else { Ok(page(&view, booked)) }
 }
 
-fn form(setup: &Setup, list: &[Carry], booked: Option<i64>) -> Form {
+fn form(view: &CarryView, booked: Option<i64>) -> Form {
+    let setup = &view.setup;
     let figures = Figures { setup };
     let line = |carry: &Carry| LineForm {
         item: figures.name(carry.item),
@@ -78,18 +79,15 @@ fn form(setup: &Setup, list: &[Carry], booked: Option<i64>) -> Form {
             .collect(),
         lacking: carry.lacking,
     };
-    Form { form: FORM, lines: list.iter().map(line).collect(), booked }
+    Form { form: FORM, lines: view.list.iter().map(line).collect(), booked }
 }
 
-fn page(setup: &Setup, list: &[Carry], booked: Option<i64>) -> String {
+fn page(view: &CarryView, booked: Option<i64>) -> String {
+    let setup = &view.setup;
     let figures = Figures { setup };
     let mut page = Page::new();
-    if list.is_empty() {
-        let any = setup.shelves.iter().any(|shelf| shelf.par.is_some());
-        page.line(match any {
-            true => "Every place is filled up to its par.",
-            false => "No place has a par of its own: shelves.csv has them, in the column par.",
-        });
+    if view.list.is_empty() {
+        page.line(view.nothing_words());
         return page.finish();
     }
     let mut table = Table::new([
@@ -100,19 +98,14 @@ fn page(setup: &Setup, list: &[Carry], booked: Option<i64>) -> String {
         ("carry", Set::Figure),
         ("from", Set::Words),
     ]);
-    for carry in list {
-        let from: Vec<String> = match &carry.from[..] {
-            [(place, _)] => vec![setup.place_name(*place).to_owned()],
-            several => several.iter().map(|(place, many)| format!("{many} {}", setup.place_name(*place))).collect(),
-        };
-        let lacking = (carry.lacking > 0).then(|| format!("{} nowhere to be had", carry.lacking));
+    for carry in &view.list {
         table.row([
             setup.place_name(carry.to).to_owned(),
             figures.name(carry.item),
             figures.containers(carry.item, carry.there),
             figures.containers(carry.item, carry.par),
             carry.containers().to_string(),
-            from.into_iter().chain(lacking).collect::<Vec<_>>().join(", "),
+            from_words(setup, carry),
         ]);
     }
     page.table(&table);

@@ -1,6 +1,7 @@
 //! The use cases: one use case, one transaction. The only place where the book and what comes and goes meet.
 
 pub mod book;
+pub mod carrying;
 pub mod check;
 pub mod comparing;
 pub mod costing;

@@ -1,22 +1,20 @@
 //! Putting orders together, sending them, booking what came.
 
 use super::expecting::pars;
-use super::signing::{signed, typed};
+use super::signing::typed;
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
-use crate::domain::ledger::{Delivery, Order, OrderLine, Transfer};
+use crate::domain::ledger::{Delivery, Order, OrderLine};
 use crate::domain::measure::{Amount, Money, Price};
 use crate::domain::order::{
-    Carry, Draft, DraftLine, OrderDocument, Planned, Planning, Record, Unmet, carry_up, offers_of, packs_for, record,
-    why as why_ordered,
+    Draft, DraftLine, OrderDocument, Planned, Planning, Record, Unmet, offers_of, packs_for, record, why as why_ordered,
 };
 use crate::domain::par::ItemPar;
 use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView, WhyView, par_words};
-use crate::domain::venue::{Containers, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
+use crate::domain::venue::{ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 pub use crate::exchange::documents::Form;
 
@@ -123,44 +121,6 @@ pub fn why(store: &Store, item: ItemId, budget: Option<Money>, now: Moment) -> R
 
 fn unmet(unmet: Unmet) -> DeskError {
     refused(format!("no order can be put together: {unmet}"))
-}
-
-/// What to carry from where to where before service.
-///
-/// # Errors
-/// [`DeskError`].
-pub fn carry(store: &Store, now: Moment) -> Result<(Arc<Setup>, Vec<Carry>), DeskError> {
-    store.read(|conn| {
-        let situation = situation(conn, now, None)?;
-        let list = carry_up(&situation.setup, &situation.standing);
-        Ok((situation.setup, list))
-    })
-}
-
-/// Books what was carried: what each line of the list says. Says how many containers that were.
-///
-/// # Errors
-/// [`DeskError`]: nothing is to be carried.
-pub fn book_carried(store: &Store, list: &[Carry], by: Option<&str>, now: Moment) -> Result<i64, DeskError> {
-    store.write(|conn| {
-        let setup = crate::store::setup::load(conn)?;
-        let day = setup.venue.days.day_of(now);
-        let by = signed(conn, by)?;
-        let mut carried = 0;
-        for carry in list {
-            for (from, containers) in &carry.from {
-                let containers = Containers(containers * 1_000);
-                let (from, to, by) = (*from, carry.to, by.clone());
-                let transfer = Transfer { seq: Seq(0), at: now, item: carry.item, containers, from, to, by };
-                journal::add_transfer(conn, &transfer, transfer.by.as_deref(), now, day)?;
-                carried += containers.0 / 1_000;
-            }
-        }
-        if carried == 0 {
-            return Err(refused("nothing is to be carried".to_owned()));
-        }
-        Ok(carried)
-    })
 }
 
 /// How every supplier has delivered over the last half year, by name.

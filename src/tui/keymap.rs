@@ -187,6 +187,10 @@ actions! {
     AcceptDelivery,
     /// The order will not come.
     GiveUpOrder,
+    /// Show what to carry up before service.
+    CarryUp,
+    /// All of it was carried.
+    BookAll,
     /// Write down a new loss.
     NewLoss,
     /// A sealed container is on the scale.
@@ -350,6 +354,8 @@ pub enum Scope {
     ParMany,
     /// What both pars would have done.
     ParBack,
+    /// What to carry up before service.
+    CarryUp,
     /// The drinks and what they cost.
     Drinks,
     /// One drink.
@@ -452,6 +458,7 @@ impl Scope {
         Scope::ParEntry,
         Scope::ParMany,
         Scope::ParBack,
+        Scope::CarryUp,
         Scope::Drinks,
         Scope::DrinkPage,
         Scope::DrinkForm,
@@ -522,6 +529,7 @@ impl Scope {
             Scope::ParEntry => "Par levels: typing a par",
             Scope::ParMany => "Par levels: which rules many",
             Scope::ParBack => "Par levels: what both would have done",
+            Scope::CarryUp => "Stock: what to carry up",
             Scope::Drinks => "Drinks",
             Scope::DrinkPage => "Drinks: one drink",
             Scope::DrinkForm => "Drinks: writing one",

@@ -1,6 +1,7 @@
 //! Typed rows that every front end renders: screens, tables and JSON cannot disagree, because they start here.
 
 mod bill;
+mod carry;
 mod causes;
 mod drinks;
 mod dry;
@@ -19,6 +20,7 @@ mod tonight;
 mod why;
 
 pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillTakenBack, BillView};
+pub use carry::{CarryView, from_words};
 pub use causes::{InWords, cause_word, chances, doubt_words};
 pub use drinks::{DrinkDraft, DrinkLine, DrinksView, Selection};
 pub use dry::{DryRow, DryVan, dry_rows};

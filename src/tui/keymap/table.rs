@@ -125,7 +125,10 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Global, &[END, c('G')], Action::Last, "", "Go to the last line."),
         bind(Scope::Global, &[ESC], Action::Back, "", "Go back from what is open."),
     ],
-    &[bind(Scope::Tonight, &[ENTER], Action::Open, "go there", "Go to the screen where the line is dealt with.")],
+    &[
+        bind(Scope::Tonight, &[ENTER], Action::Open, "go there", "Go to the screen where the line is dealt with."),
+        bind(Scope::Tonight, &[c('c')], Action::CarryUp, "carry up", "Show what to carry up before service."),
+    ],
     &[
         bind(Scope::CountStart, &[ENTER], Action::Open, "count this", "Begin the chosen count, or go on with it."),
         bind(
@@ -496,6 +499,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
     &[
         bind(Scope::Stock, &[ENTER], Action::Open, "facts", "Open what is known of the item."),
         bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),
+        bind(Scope::Stock, &[c('c')], Action::CarryUp, "carry up", "Show what to carry up before service."),
     ],
     &[
         bind(Scope::StockFacts, &[ESC], Action::Back, "close", "Close the facts."),
@@ -546,6 +550,14 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::ParBack, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
         bind(Scope::ParBack, &[ESC], Action::Back, "back", "Go back to the list."),
         bind(Scope::ParBack, &[c('b')], Action::Back, "", "Go back to the list, as Esc does."),
+    ],
+    &[
+        bind(Scope::CarryUp, &[ENTER], Action::Accept, "carried", "The line was carried: book it."),
+        bind(Scope::CarryUp, &[c('x')], Action::BookAll, "all carried", "All of it was carried: book it."),
+        bind(Scope::CarryUp, &[c('u')], Action::Undo, "take back", "Take back what the cursor is on, or the last."),
+        bind(Scope::CarryUp, &[ESC], Action::Back, "back", "Go back to the stock."),
+        bind(Scope::CarryUp, &[c('-')], Action::OneLess, "one less", "One less of the line was carried."),
+        bind(Scope::CarryUp, &[c('+')], Action::OneMore, "one more", "One more of it, up to what the list says."),
     ],
     &[
         bind(Scope::Drinks, &[ENTER], Action::Open, "open", "Open the drink: all that is reckoned of it."),

@@ -4,6 +4,7 @@
 use crate::domain::gauge::{Entry, Level, Weighing};
 use crate::domain::ledger::{Batch, CountLine, Loss};
 use crate::domain::measure::{Amount, Basis, Money, Show};
+use crate::domain::order::Carry;
 use crate::domain::receive::Means;
 use crate::domain::rows::{
     BillChoice, BillFile, BillView, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet, ParChange, ReceiveView,
@@ -24,6 +25,7 @@ use ratatui::text::{Line, Span};
 use std::path::PathBuf;
 use std::sync::Arc;
 
+pub(crate) mod carry;
 pub mod count;
 pub mod drinks;
 pub mod eye_check;
@@ -288,6 +290,12 @@ pub enum Effect {
     },
     /// Give up an order that was sent.
     GiveUp(OrderId),
+    /// Show what to carry up before service.
+    ShowCarry,
+    /// Book lines as carried.
+    BookCarried(Vec<Carry>),
+    /// Take back what was booked as carried.
+    TakeBackCarried(Seq),
     /// Record a loss.
     RecordLoss(Loss),
     /// Take a loss back.

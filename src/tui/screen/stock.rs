@@ -4,9 +4,10 @@ mod draw;
 mod facts;
 
 use super::Effect;
+use super::carry::CarryPage;
 use crate::domain::measure::Amount;
 use crate::domain::measure::Money;
-use crate::domain::rows::StockRow;
+use crate::domain::rows::{CarryView, StockRow};
 use crate::domain::venue::{ItemId, Kind, PlaceId, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::notice::Notice;
@@ -83,6 +84,8 @@ pub struct StockScreen {
     window: Window,
     /// The item whose facts are open, and how far they are scrolled.
     open: Option<(ItemId, Scroll)>,
+    /// What to carry up, over the list.
+    carry: Option<CarryPage>,
 }
 
 impl StockScreen {
@@ -95,6 +98,7 @@ impl StockScreen {
             groups: Groups::default(),
             window: Window::default(),
             open: None,
+            carry: None,
         };
         screen.arrange();
         screen
@@ -102,11 +106,21 @@ impl StockScreen {
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        if self.open.is_some() { Scope::StockFacts } else { Scope::Stock }
+        match (&self.carry, &self.open) {
+            (Some(_), _) => Scope::CarryUp,
+            (None, Some(_)) => Scope::StockFacts,
+            (None, None) => Scope::Stock,
+        }
     }
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action) -> Effect {
+        if let Some(carry) = &mut self.carry {
+            return carry.update(action).unwrap_or_else(|| {
+                self.carry = None;
+                Effect::None
+            });
+        }
         if let Some((_, scroll)) = &mut self.open {
             match action {
                 Action::Back | Action::Open => self.open = None,
@@ -121,6 +135,7 @@ impl StockScreen {
                 self.open = self.here().map(|row| (row.item, Scroll::default()));
                 Effect::None
             }
+            Action::CarryUp => Effect::ShowCarry,
             Action::Grouping => {
                 self.groups = self.groups.next();
                 self.rearrange();
@@ -149,9 +164,23 @@ impl StockScreen {
         self.open = self.open.filter(|(item, _)| known(*item));
     }
 
+    /// Shows what to carry up, or the same looked at anew.
+    pub fn show_carry(&mut self, view: CarryView) {
+        match &mut self.carry {
+            Some(page) => page.refresh(view),
+            None => self.carry = Some(CarryPage::new(view)),
+        }
+    }
+
+    /// Whether that is what is shown.
+    pub fn is_carrying(&self) -> bool {
+        self.carry.is_some()
+    }
+
     /// Goes to an item, in the list.
     pub fn find(&mut self, item: ItemId) -> Option<Notice> {
         self.open = None;
+        self.carry = None;
         let at = self.lines.iter().position(|line| self.row_of(line).is_some_and(|row| row.item == item));
         match at {
             Some(at) => {

@@ -108,8 +108,10 @@ impl TonightScreen {
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action) -> Effect {
-        if action == Action::Open {
-            return self.open();
+        match action {
+            Action::Open => return self.open(),
+            Action::CarryUp => return Effect::ShowCarry,
+            _ => {}
         }
         let lines = &self.lines;
         self.window.apply_past(action, lines.len(), |at| lines.get(at).is_some_and(Due::rests));

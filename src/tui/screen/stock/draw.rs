@@ -36,6 +36,9 @@ fn columns(groups: Groups) -> [Column; 9] {
 impl StockScreen {
     /// Draws the list, or the facts of the item that is open.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        if let Some(carry) = &mut self.carry {
+            return carry.draw(frame, area, scene);
+        }
         if let Some((item, mut scroll)) = self.open {
             self.facts(frame, area, item, &mut scroll, scene);
             self.open = Some((item, scroll));
