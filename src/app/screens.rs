@@ -546,10 +546,13 @@ impl App {
                     None => screens.gauging = Some(GaugingScreen::new(view, self.options.by.clone())),
                 }
             }
-            Tab::Suppliers => match &mut screens.suppliers {
-                Some(screen) => screen.refresh(self.setup.clone()),
-                None => screens.suppliers = Some(SuppliersScreen::new(self.setup.clone())),
-            },
+            Tab::Suppliers => {
+                let records = ordering::records(&self.store, now)?;
+                match &mut screens.suppliers {
+                    Some(screen) => screen.refresh(self.setup.clone(), records),
+                    None => screens.suppliers = Some(SuppliersScreen::new(self.setup.clone(), records)),
+                }
+            }
         }
         Ok(())
     }

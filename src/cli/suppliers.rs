@@ -1,6 +1,5 @@
 //! `tantalus suppliers`: when they come, and how they have delivered.
 
-use super::figures::Figures;
 use super::json::{self, FORM};
 use super::page::Page;
 use super::table::{Set, Table};
@@ -8,6 +7,7 @@ use super::{Refusal, Shared};
 use crate::clock;
 use crate::desk::{comparing, ordering};
 use crate::domain::order::Record;
+use crate::domain::rows::{RECORD_LIMITS, dearer_words, late_words};
 use crate::domain::venue::{Moment, Setup, SupplierId};
 use serde::Serialize;
 
@@ -97,7 +97,6 @@ fn page(setup: &Setup, records: &[(SupplierId, Record)], now: Moment) -> String 
         page.line("No supplier is in the book yet: suppliers.csv brings them in.");
         return page.finish();
     }
-    let figures = Figures { setup };
     let mut table = Table::new([
         ("supplier", Set::Name),
         ("order by", Set::Words),
@@ -123,23 +122,14 @@ fn page(setup: &Setup, records: &[(SupplierId, Record)], now: Moment) -> String 
     }
     page.table(&table);
     page.gap();
-    page.line("Over half a year. Prices: from each item's first delivery to its last, by what was bought.");
+    page.line(RECORD_LIMITS);
     for (id, record) in records {
         let name = setup.supplier(*id).map_or("?", |s| s.name.as_str());
-        let late: Vec<String> = record
-            .late
-            .iter()
-            .map(|(order, days)| format!("“{order}” by {}", crate::domain::measure::number_of(*days, "day", "days")))
-            .collect();
+        let late = late_words(record);
         if !late.is_empty() {
             page.line(format!("{name} was late: {}.", late.join(", ")));
         }
-        let dearer: Vec<String> = record
-            .dearer
-            .iter()
-            .take(DEARER)
-            .map(|(item, percent)| format!("{} {percent:+.1} %", figures.name(*item)))
-            .collect();
+        let dearer: Vec<String> = dearer_words(setup, record).into_iter().take(DEARER).collect();
         if !dearer.is_empty() {
             page.line(format!("{name}, dearer: {}.", dearer.join(", ")));
         }

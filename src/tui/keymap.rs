@@ -243,6 +243,8 @@ actions! {
     NotStock,
     /// The till's name is another drink.
     OtherDrink,
+    /// How the supplier has delivered.
+    Record,
     /// Choose a file to take in.
     TakeFile,
     /// Show the files that were taken in.
@@ -402,6 +404,8 @@ pub enum Scope {
     EyeCheckEntry,
     /// The suppliers and their deadlines.
     Suppliers,
+    /// How one of them has delivered.
+    SupplierRecord,
     /// Choosing a file.
     Files,
     /// Long work that can be stopped.
@@ -480,6 +484,7 @@ impl Scope {
         Scope::GaugingEntry,
         Scope::ShapeForm,
         Scope::Suppliers,
+        Scope::SupplierRecord,
         Scope::Files,
         Scope::Work,
         Scope::Find,
@@ -553,6 +558,7 @@ impl Scope {
             Scope::EyeCheck => "Count: checking the eye",
             Scope::EyeCheckEntry => "Count: typing a weight for the check",
             Scope::Suppliers => "Suppliers",
+            Scope::SupplierRecord => "Suppliers: how one has delivered",
             Scope::Files => "Choosing a file",
             Scope::Work => "Long work",
             Scope::Find => "Finding an item",

@@ -14,6 +14,7 @@ mod orders;
 mod paper;
 mod par;
 mod period;
+mod record;
 mod sheet;
 mod till;
 mod tonight;
@@ -40,6 +41,7 @@ pub use par::{
     next_van, par_words, ruler, strip, typed_par,
 };
 pub use period::{Evening, Evidence, Look, PeriodView};
+pub use record::{RECORD_LIMITS, dearer_words, late_words, record_sums};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};
 pub use tonight::{

@@ -761,7 +761,23 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::EyeCheckEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
     ],
     &editing!(Scope::EyeCheckEntry),
-    &[bind(Scope::Suppliers, &[ENTER], Action::Open, "orders", "Go to the orders.")],
+    &[
+        bind(Scope::Suppliers, &[ENTER], Action::Open, "orders", "Go to the orders."),
+        bind(Scope::Suppliers, &[c('v')], Action::Record, "record", "Show how it has delivered over half a year."),
+    ],
+    &[
+        bind(Scope::SupplierRecord, &[ESC], Action::Back, "back", "Go back to the list."),
+        bind(
+            Scope::SupplierRecord,
+            &[c('n'), RIGHT],
+            Action::Next,
+            "next supplier",
+            "The record of the next supplier.",
+        ),
+        bind(Scope::SupplierRecord, &[c('p'), LEFT], Action::Previous, "", "The record of the supplier before."),
+        bind(Scope::SupplierRecord, &[DOWN, c('j')], Action::Down, "scroll", "Go one line down."),
+        bind(Scope::SupplierRecord, &[c('v')], Action::Record, "", "Go back to the list, as Esc does."),
+    ],
     &[
         typed(Scope::Files, &[Key::AnyCharacter], Does::Type, "", "Letters of its name, or a whole path."),
         bind(Scope::Files, &[ENTER], Action::Accept, "take it", "Take the file, or look into the folder."),

@@ -2,6 +2,8 @@
 
 use super::{Effect, Scene, fitting, when};
 use crate::domain::measure::Money;
+use crate::domain::order::Record;
+use crate::domain::rows::{RECORD_LIMITS, dearer_words, late_words, record_sums};
 use crate::domain::venue::{
     Comes, DayEffect, ItemId, Moment, OrderCalendar, Setup, Slot, Supplier, SupplierId, Weekdays,
 };
@@ -9,6 +11,7 @@ use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::scroll::Scroll;
 use crate::tui::widget::window::Window;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -22,11 +25,16 @@ const COLUMNS: &[Column] = &[
     Column::words("order by", Width::Fixed(16), 0),
     Column::words("comes", Width::Fixed(10), 1),
     Column::figures("minimum", 7, 2),
-    Column::figures("fee", 6, 4),
+    Column::figures("fee", 6, 5),
     Column::figures("free from", 9, 5),
-    Column::figures("items", 5, 3),
-    Column::words("week", Width::Flex(22), 6),
+    Column::figures("items", 5, 4),
+    Column::figures("late", 7, 3),
+    Column::figures("prices", 7, 6),
+    Column::words("week", Width::Flex(22), 7),
 ];
+
+/// Lines under the list: what is known of the supplier under the cursor, and two of them of what came late and dearer.
+const TALL: u16 = 9;
 
 /// So many days ahead, a supplier's closed days are told: what is ordered now must last over them.
 const CLOSED_SOON: u64 = 28;
@@ -35,18 +43,22 @@ const CLOSED_SOON: u64 = 28;
 #[derive(Debug)]
 pub struct SuppliersScreen {
     setup: Arc<Setup>,
+    /// How each has delivered.
+    records: Vec<(SupplierId, Record)>,
     window: Window,
+    /// How far the record is scrolled that is read.
+    reads: Option<Scroll>,
 }
 
 impl SuppliersScreen {
-    /// The suppliers by name.
-    pub fn new(setup: Arc<Setup>) -> SuppliersScreen {
-        SuppliersScreen { setup, window: Window::default() }
+    /// The suppliers by name, and how each has delivered.
+    pub fn new(setup: Arc<Setup>, records: Vec<(SupplierId, Record)>) -> SuppliersScreen {
+        SuppliersScreen { setup, records, window: Window::default(), reads: None }
     }
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        Scope::Suppliers
+        if self.reads.is_some() { Scope::SupplierRecord } else { Scope::Suppliers }
     }
 
     /// The supplier under the cursor.
@@ -60,7 +72,25 @@ impl SuppliersScreen {
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action) -> Effect {
+        if let Some(scroll) = &mut self.reads {
+            match action {
+                Action::Back | Action::Record => self.reads = None,
+                Action::Next | Action::Previous => {
+                    let step = if action == Action::Next { 1 } else { -1 };
+                    self.window.step(step, self.setup.suppliers.len());
+                    self.reads = Some(Scroll::default());
+                }
+                _ => {
+                    scroll.apply(action);
+                }
+            }
+            return Effect::None;
+        }
         match action {
+            Action::Record => {
+                self.reads = self.current().map(|_| Scroll::default());
+                Effect::None
+            }
             Action::Open if self.current().is_some() => Effect::Go(Tab::Orders),
             _ => {
                 self.window.apply(action, self.setup.suppliers.len());
@@ -74,10 +104,11 @@ impl SuppliersScreen {
         Effect::None
     }
 
-    /// Takes a fresh set-up and keeps the cursor on the same supplier.
-    pub fn refresh(&mut self, setup: Arc<Setup>) {
+    /// Takes a fresh set-up and fresh records, and keeps the cursor on the same supplier.
+    pub fn refresh(&mut self, setup: Arc<Setup>, records: Vec<(SupplierId, Record)>) {
         let here = self.selected();
         self.setup = setup;
+        self.records = records;
         let suppliers = &self.setup.suppliers;
         let at = here.and_then(|id| suppliers.iter().position(|supplier| supplier.id == id));
         self.window.select(at.unwrap_or(self.window.selected()), suppliers.len());
@@ -90,7 +121,13 @@ impl SuppliersScreen {
             frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), area);
             return;
         }
-        let [body, foot] = Layout::vertical([Constraint::Fill(1), Constraint::Length(6)]).areas(area);
+        if let Some(mut scroll) = self.reads {
+            self.draw_record(frame, area, &mut scroll, scene.theme);
+            self.reads = Some(scroll);
+            return;
+        }
+        let tall = TALL.min(area.height / 2);
+        let [body, foot] = Layout::vertical([Constraint::Fill(1), Constraint::Length(tall)]).areas(area);
         let mut window = std::mem::take(&mut self.window);
         let row = |at: usize| self.row(&self.setup.suppliers[at], scene.now);
         columns::draw(frame, body, COLUMNS, self.setup.suppliers.len(), &mut window, row, scene.theme);
@@ -115,6 +152,7 @@ impl SuppliersScreen {
         let next = self.setup.next_van(supplier.id, now);
         let left = next.map_or("any time".to_owned(), |deadline| when::time_left(now, deadline.by, days));
         let comes = next.map_or(String::new(), |deadline| when::day(now, deadline.comes, days));
+        let record = self.record(supplier.id);
         Row::Cells(vec![
             Line::from(text::safe(&supplier.name)),
             Line::from(left),
@@ -123,6 +161,10 @@ impl SuppliersScreen {
             Line::from(self.money(supplier.fee)),
             Line::from(self.money(supplier.free_from)),
             Line::from(self.offered(supplier.id, now).to_string()),
+            Line::from(
+                record.filter(|r| r.orders > 0).map_or(String::new(), |r| format!("{} of {}", r.late.len(), r.orders)),
+            ),
+            Line::from(record.and_then(|r| r.drift).map_or(String::new(), |drift| format!("{drift:+.1} %"))),
             Line::from(week(&supplier.calendar)),
         ])
     }
@@ -149,7 +191,38 @@ impl SuppliersScreen {
         out.extend(fitting::lines(slots(&supplier.calendar).into_iter().map(Span::raw), wide, 2));
         out.push(line(self.terms(supplier)));
         out.push(contact(supplier, wide, scene.theme));
+        let Some(record) = self.record(supplier.id) else { return out };
+        out.push(line([vec!["Half a year:".to_owned()], record_sums(record)].concat()));
+        for (what, all) in [("Late:", late_words(record)), ("Dearer:", dearer_words(&self.setup, record))] {
+            out.extend(some_of(what, all, wide));
+        }
         out
+    }
+
+    fn record(&self, supplier: SupplierId) -> Option<&Record> {
+        self.records.iter().find(|(id, _)| *id == supplier).map(|(_, record)| record)
+    }
+
+    /// Everything that the record of the supplier under the cursor says.
+    fn draw_record(&self, frame: &mut Frame, area: Rect, scroll: &mut Scroll, theme: &Theme) {
+        let Some((supplier, record)) = self.current().and_then(|s| Some((s, self.record(s.id)?))) else { return };
+        let [head, body] = Layout::vertical([Constraint::Length(1), Constraint::Fill(1)]).areas(area);
+        let title = format!("How {} has delivered", text::safe(&supplier.name));
+        frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
+        let wide = usize::from(body.width);
+        let plain = |said: Vec<String>| said.into_iter().map(Line::from).collect::<Vec<_>>();
+        let mut lines = plain(text::flow(record_sums(record), wide));
+        let mut part = |title: &'static str, all: Vec<String>| {
+            if !all.is_empty() {
+                lines.push(Line::from(Span::styled(title, theme.title)));
+                lines.extend(all.iter().map(|one| Line::from(text::fit(&format!("  {}", text::safe(one)), wide))));
+            }
+        };
+        part("Orders that were late", late_words(record));
+        part("Items that became dearer", dearer_words(&self.setup, record));
+        lines.push(Line::from(""));
+        lines.extend(plain(text::wrap(RECORD_LIMITS, wide)));
+        scroll.draw(frame, body, lines, theme);
     }
 
     /// When the supplier is closed next, if that is soon; else nothing.
@@ -182,6 +255,19 @@ impl SuppliersScreen {
         };
         vec![minimum, fee]
     }
+}
+
+/// As many as fit into one line, and how many more there are.
+fn some_of(what: &'static str, all: Vec<String>, wide: usize) -> Option<Line<'static>> {
+    let all: Vec<String> = all.iter().map(|one| text::safe(one)).collect();
+    let said = |shown: usize| {
+        let more = all.len() - shown;
+        let mut parts = vec![what.to_owned(), all[..shown].join(", ")];
+        parts.extend((more > 0).then(|| format!("and {more} more (v)")));
+        parts.join(" ")
+    };
+    let fits = (1..=all.len()).rev().map(said).find(|line| text::width(line) <= wide);
+    (!all.is_empty()).then(|| Line::from(fits.unwrap_or_else(|| text::fit(&said(1), wide))))
 }
 
 fn contact(supplier: &Supplier, wide: usize, theme: &Theme) -> Line<'static> {

@@ -35,6 +35,19 @@ fn setup(names: &[&str]) -> Arc<Setup> {
     }))
 }
 
+/// The van's record: late with two orders of ten, and dearer in most of what it brings.
+fn records() -> Vec<(SupplierId, Record)> {
+    let van = Record {
+        orders: 10,
+        late: vec![("2026-11-19 The".to_owned(), 2), ("2026-10-01 The".to_owned(), 1), ("A long name".to_owned(), 5)],
+        lines: 64,
+        short: 1,
+        drift: Some(2.25),
+        dearer: vec![(ItemId(1), 12.5), (ItemId(4), 3.04)],
+    };
+    vec![(SupplierId(1), van), (SupplierId(2), Record::default())]
+}
+
 fn drawn(screen: &mut SuppliersScreen, width: u16, height: u16) -> String {
     let theme = Theme::from_env(true);
     let scene = Scene { theme: &theme, now: at(NOON) };
@@ -43,10 +56,10 @@ fn drawn(screen: &mut SuppliersScreen, width: u16, height: u16) -> String {
 
 #[test]
 fn the_cursor_stays_with_its_supplier() {
-    let mut screen = SuppliersScreen::new(setup(&["Wide Valley Citrus"]));
+    let mut screen = SuppliersScreen::new(setup(&["Wide Valley Citrus"]), records());
     assert_eq!(screen.update(Action::Down), Effect::None);
     assert_eq!(screen.selected(), Some(SupplierId(2)));
-    screen.refresh(setup(&["A new name for it", "Corner shop"]));
+    screen.refresh(setup(&["A new name for it", "Corner shop"]), records());
     assert_eq!(screen.selected(), Some(SupplierId(2)));
     assert_eq!(screen.update(Action::Open), Effect::Go(Tab::Orders));
     assert_eq!(screen.scope(), Scope::Suppliers);
@@ -54,16 +67,13 @@ fn the_cursor_stays_with_its_supplier() {
 
 #[test]
 fn suppliers_drawn() {
-    let mut screen = SuppliersScreen::new(setup(&["Wide Valley Citrus", "Corner shop"]));
+    let mut screen = SuppliersScreen::new(setup(&["Wide Valley Citrus", "Corner shop"]), records());
     screen.update(Action::Down);
-    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @r"
-    supplier              order by         comes      minimum    fee free from items
-    Corner shop           any time                                                 0
-    The van               2 h 10 min left  Wed         200.00   9.00    300.00     4
-    Wide Valley Citrus    tomorrow 09:30   Thu                                     0
-
-
-
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
+    supplier                order by         comes      minimum    fee items    late
+    Corner shop             any time                                       0
+    The van                 2 h 10 min left  Wed         200.00   9.00     4 3 of 10
+    Wide Valley Citrus      tomorrow 09:30   Thu                           0
 
 
 
@@ -77,13 +87,16 @@ fn suppliers_drawn() {
     Order before Mon 14:00, comes Wed.
     Minimum 200.00 EUR  delivery 9.00, free from 300.00
     van@example.com
+    Half a year:  3 of 10 orders late  1 of 64 lines short  prices +2.2 %
+    Late: “2026-11-19 The” by 2 days, “2026-10-01 The” by 1 day and 1 more (v)
+    Dearer: Harbour rum +12.5 %, Soda +3.0 %
     ");
     screen.update(Action::Last);
-    insta::assert_snapshot!(drawn(&mut screen, 60, 12), @r"
-    supplier           order by         comes      minimum items
-    Corner shop        any time                                0
-    The van            2 h 10 min left  Wed         200.00     4
-    Wide Valley Citrus tomorrow 09:30   Thu                    0
+    insta::assert_snapshot!(drawn(&mut screen, 60, 12), @"
+    supplier         order by         comes      minimum    late
+    Corner shop      any time
+    The van          2 h 10 min left  Wed         200.00 3 of 10
+    Wide Valley Cit… tomorrow 09:30   Thu
 
 
     Wide Valley Citrus  offers nothing yet
@@ -94,11 +107,11 @@ fn suppliers_drawn() {
     no e-mail is on file  customer number 4711
     ");
     screen.update(Action::First);
-    insta::assert_snapshot!(drawn(&mut screen, 120, 12), @r"
-    supplier                   order by         comes      minimum    fee free from items week
-    Corner shop                any time                                                 0
-    The van                    2 h 10 min left  Wed         200.00   9.00    300.00     4 Mon 14:00 for Wed
-    Wide Valley Citrus         tomorrow 09:30   Thu                                     0 Tue 09:30 for Thu; Fri 12:00 for …
+    insta::assert_snapshot!(drawn(&mut screen, 120, 12), @"
+    supplier           order by         comes      minimum    fee free from items    late  prices week
+    Corner shop        any time                                                 0
+    The van            2 h 10 min left  Wed         200.00   9.00    300.00     4 3 of 10  +2.2 % Mon 14:00 for Wed
+    Wide Valley Citrus tomorrow 09:30   Thu                                     0                 Tue 09:30 for Thu; Fri 12…
 
 
     Corner shop  offers nothing yet
@@ -138,18 +151,18 @@ fn weeks_in_words_and_closed_days_that_are_near() {
         ("2026-11-20", Some("2026-11-22"), ""),
     ] {
         bar.special = SpecialDays::new(vec![closed(from, until)]);
-        let screen = SuppliersScreen::new(Arc::new(bar.clone()));
+        let screen = SuppliersScreen::new(Arc::new(bar.clone()), Vec::new());
         assert_eq!(screen.closed(SupplierId(1), at(NOON)), says, "{from}");
         assert_eq!(screen.closed(SupplierId(2), at(NOON)), "", "{from}");
     }
     bar.special = SpecialDays::new(vec![closed("2026-11-25", None)]);
-    let drawn = drawn(&mut SuppliersScreen::new(Arc::new(bar)), 80, 12);
+    let drawn = drawn(&mut SuppliersScreen::new(Arc::new(bar), Vec::new()), 80, 12);
     assert!(drawn.contains("Next: order by Mon 30 Nov 14:00  comes Wed 2 Dec  closed Wed"), "{drawn}");
 }
 
 #[test]
 fn a_name_cannot_act_on_the_terminal() {
-    let mut screen = SuppliersScreen::new(setup(&["\x1b[2JEvil\u{202e}live"]));
+    let mut screen = SuppliersScreen::new(setup(&["\x1b[2JEvil\u{202e}live"]), records());
     let all = drawn(&mut screen, 80, 21);
     assert!(all.contains("[2JEvillive") && !all.contains(['\x1b', '\u{202e}']), "{all}");
 }
@@ -159,8 +172,38 @@ fn no_size_panics() {
     let theme = Theme::from_env(true);
     for names in [&[][..], &["Wide Valley Citrus", "Corner shop"]] {
         at_every_size(|frame| {
-            let mut screen = SuppliersScreen::new(setup(names));
+            let mut screen = SuppliersScreen::new(setup(names), records());
+            screen.draw(frame, frame.area(), Scene { theme: &theme, now: at(NOON) });
+            screen.update(Action::Record);
             screen.draw(frame, frame.area(), Scene { theme: &theme, now: at(NOON) });
         });
     }
+}
+
+#[test]
+fn the_record_is_read_page_by_page() {
+    let mut screen = SuppliersScreen::new(setup(&["Wide Valley Citrus"]), records());
+    assert_eq!((screen.update(Action::Record), screen.scope()), (Effect::None, Scope::SupplierRecord));
+    insta::assert_snapshot!(drawn(&mut screen, 60, 16), @"
+    How The van has delivered
+    3 of 10 orders late  1 of 64 lines short  prices +2.2 %
+    Orders that were late
+      “2026-11-19 The” by 2 days
+      “2026-10-01 The” by 1 day
+      “A long name” by 5 days
+    Items that became dearer
+      Harbour rum +12.5 %
+      Soda +3.0 %
+
+    Over half a year. Prices: from each item's first delivery to
+    its last, by what was bought.
+    ");
+    screen.update(Action::Next);
+    let other = drawn(&mut screen, 80, 16);
+    assert!(other.contains("How Wide Valley Citrus has delivered") && other.contains("is known"), "{other}");
+    screen.update(Action::Previous);
+    screen.update(Action::Back);
+    assert_eq!((screen.scope(), screen.selected()), (Scope::Suppliers, Some(SupplierId(1))));
+    let mut nobody = SuppliersScreen::new(Arc::new(Setup::new(Parts::new(bar().venue))), Vec::new());
+    assert_eq!((nobody.update(Action::Record), nobody.scope()), (Effect::None, Scope::Suppliers));
 }
