@@ -225,10 +225,13 @@ pub fn par_words(view: &ParView, par: &ItemPar) -> Vec<String> {
     let mut out = Vec::new();
     match par.on_hand {
         Some(there) => out.push(format!(
-            "On hand {} ({} ± {}){}",
+            "On hand {} ({}{}){}",
             containers(there.amount),
             amount(there.amount),
-            amount(Amount::rounded(there.u)),
+            match Amount::rounded(there.u) {
+                Amount::ZERO => String::new(),
+                u => format!(" ± {}", amount(u)),
+            },
             if par.on_order == Amount::ZERO {
                 String::new()
             } else {

@@ -199,7 +199,7 @@ mod tests {
         20  ○    ●○
         ");
         let same = Pairs { pairs: &[[0.0, 0.0]], from_zero: true, ..chart };
-        assert_eq!(drawn(pairs(&same, 4, 3, &Theme::default().ascii())), "\n  0 @o");
+        assert_eq!(drawn(pairs(&same, 4, 3, &Theme::default().ascii())), "\n\n\n\n  0 @o");
     }
 
     #[test]

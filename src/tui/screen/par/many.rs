@@ -93,20 +93,22 @@ impl Many {
         frame.render_widget(Span::styled(text::fit(title, head.width.into()), theme.title), head);
         let wide = usize::from(body.width);
         let mut lines = Vec::new();
-        let mut here = 0;
+        let mut here = [0; 2];
         for (n, choice) in self.choices().into_iter().enumerate() {
             let style = if n == self.at { theme.selected } else { theme.text };
             let mark = if n == self.at { "> " } else { "  " };
-            if n == self.at {
-                here = lines.len();
-            }
+            let first = lines.len();
             lines.push(Line::from(Span::styled(text::fit(&format!("{mark}{}", choice.words()), wide), style)));
             for line in text::wrap(&choice.ruling(view).words(view), wide.saturating_sub(4)) {
                 lines.push(Line::from(Span::styled(format!("    {line}"), theme.muted)));
             }
+            if n == self.at {
+                here = [lines.len() - 1, first];
+            }
             lines.push(Line::default());
         }
-        self.scroll.show(here);
+        // All of the choice is to be in view, and rather its beginning than its end.
+        here.into_iter().for_each(|line| self.scroll.show(line));
         self.scroll.draw(frame, body, lines, theme);
     }
 }
