@@ -1,4 +1,5 @@
-//! A picture of every screen on the demo bar at half past one at night, at 80x24 and 120x40, with and without colour.
+//! A picture of every screen on the demo bar at half past one at night, at 80x24 and 120x40, with and without colour; of
+//! those for tonight, orders, carrying and suppliers at 100x30 and 160x50 too.
 //!
 //! Pictures are in `tests/snapshots/`; `INSTA_UPDATE=always cargo test --test screens` takes them anew.
 
@@ -35,6 +36,11 @@ const SCREENS: &[(&str, &str)] = &[
     ("orders", "O"),
     ("orders-changed", "O+n"),
     ("orders-send", "Ox"),
+    ("orders-why", "O↵"),
+    ("orders-budget", "Ob2000↵"),
+    ("orders-left-out", "Ob2000↵nnnn"),
+    ("carry", "c"),
+    ("carry-booked", "cx↵"),
     ("receive", "Ox↵R"),
     ("receive-typed", "Ox↵Ry5"),
     ("receive-none", "R"),
@@ -74,8 +80,22 @@ const SCREENS: &[(&str, &str)] = &[
     ("gauging-try", "U/corvanel↵t143mm"),
     ("gauging-shape", "U/corvanel↵m↵↵76.5↵165↵4"),
     ("suppliers", "P"),
+    ("suppliers-record", "Pjjjv"),
     ("help", "V?"),
     ("find", "/rum"),
+];
+
+/// Those that are drawn in windows of two more sizes.
+const MORE_SIZES: &[&str] = &[
+    "tonight",
+    "orders",
+    "orders-why",
+    "orders-budget",
+    "orders-left-out",
+    "carry",
+    "carry-booked",
+    "suppliers",
+    "suppliers-record",
 ];
 
 /// Those that only whoever signs is shown.
@@ -156,9 +176,11 @@ fn told(buffer: &Buffer, looks: bool) -> String {
 fn pictures_of_every_screen() {
     let folder = tempfile::tempdir().unwrap();
     let original = demo::book(folder.path());
-    for (width, height) in [(80, 24), (120, 40)] {
-        for no_color in [true, false] {
-            for (name, keys) in SCREENS {
+    for (width, height) in [(80, 24), (120, 40), (100, 30), (160, 50)] {
+        let usual = matches!(width, 80 | 120);
+        for no_color in if usual { &[true, false][..] } else { &[true] } {
+            let no_color = *no_color;
+            for (name, keys) in SCREENS.iter().filter(|(name, _)| usual || MORE_SIZES.contains(name)) {
                 let own = folder.path().join(format!("{name}-{width}-{no_color}.tantalus"));
                 let mut app = app(&original, &own, no_color, SIGNED.contains(name));
                 press(&mut app, keys);
