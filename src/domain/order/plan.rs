@@ -178,18 +178,34 @@ impl<'a> Planning<'a> {
         by_risk.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         // The fewest that must go. A smallest order may want more of what is left, so more left out may cost more for once:
         // each number is tried from the smallest on.
-        let mut last = all;
+        let mut last = all.clone();
+        let mut gone = Vec::new();
         for (_, n) in by_risk {
             barred[n] = true;
-            let may = |thing: usize, way: usize| way == 0 || !barred[thing];
-            let usual = |thing: usize, way: usize| self.is_usual(thing, way) && may(thing, way);
-            let split = cheapest_of(&self.wants, &self.terms, Some(&last.plain), usual)?;
-            last = self.filled(split, Some(Cut { barred: barred.clone(), wanted: wanted.clone() }), &may);
+            gone.push(n);
+            last = self.without(&all, &barred, &wanted)?;
             if last.paid() <= budget {
                 break;
             }
         }
+        // What went last may have been far dearer than what was over: something of what went before may come back, what
+        // runs the most risk first.
+        for n in gone.into_iter().rev().skip(1) {
+            barred[n] = false;
+            match self.without(&all, &barred, &wanted)? {
+                with if with.paid() <= budget => last = with,
+                _ => barred[n] = true,
+            }
+        }
         Ok(last)
+    }
+
+    /// A plan without what is barred, when the plan of everything is known.
+    fn without(&self, all: &Planned, barred: &[bool], wanted: &[bool]) -> Result<Planned, Unmet> {
+        let may = |thing: usize, way: usize| way == 0 || !barred[thing];
+        let usual = |thing: usize, way: usize| self.is_usual(thing, way) && may(thing, way);
+        let split = cheapest_of(&self.wants, &self.terms, Some(&all.plain), usual)?;
+        Ok(self.filled(split, Some(Cut { barred: barred.to_vec(), wanted: wanted.to_vec() }), &may))
     }
 
     /// The chance that a thing runs dry if nothing of it is ordered; for one of which that is not known, as if by its hand-set

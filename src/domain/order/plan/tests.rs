@@ -198,7 +198,11 @@ fn a_budget_leaves_out_what_runs_the_least_risk() {
         (79, 60, &[3]),
         (60, 60, &[3]),
         (59, 40, &[2, 3]),
-        (20, 0, &[1, 2, 3]),
+        (40, 40, &[2, 3]),
+        // The gin is two bottles: one of rum comes back for what they leave.
+        (39, 20, &[1, 3]),
+        (20, 20, &[1, 3]),
+        (19, 0, &[1, 2, 3]),
         (0, 0, &[1, 2, 3]),
     ] {
         let (got, suggestion) = planned(budget, &[]);
