@@ -239,7 +239,9 @@ fn of_supplier(mut view: OrdersView, only: Option<SupplierId>) -> OrdersView {
     if let Some(only) = only {
         view.drafts.retain(|d| d.draft.supplier == only);
         view.sent.retain(|o| o.supplier == only);
-        view = OrdersView { drafts: view.drafts, sent: view.sent, ..OrdersView::default() };
+        view.waiting.retain(|waiting| waiting.why == Waits::Budget);
+        let (drafts, sent, waiting) = (view.drafts, view.sent, view.waiting);
+        view = OrdersView { drafts, sent, waiting, ..OrdersView::default() };
     }
     view
 }
@@ -448,10 +450,10 @@ fn form(view: &OrdersView, done: &[Done], figures: Figures, now: Moment) -> Answ
 
 fn waits_form(why: Waits) -> &'static str {
     match why {
-        Waits::Cheaper => "cheaper to wait",
+        Waits::Cheaper => "cheaper",
         Waits::Budget => "budget",
-        Waits::NoRoom => "no room",
-        Waits::TooSmall => "order too small",
+        Waits::NoRoom => "no-room",
+        Waits::TooSmall => "too-small",
     }
 }
 
