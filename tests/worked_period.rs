@@ -51,7 +51,7 @@ fn part(item: ItemId, amount: i64, waste: i64) -> Ingredient {
 /// waste; and a soda sold by the bottle.
 fn setup() -> Setup {
     let mut rum = item(RUM, "Harbour rum", Kind::Spirit, Basis::Volume, 700, CountBy::Tenths);
-    rum.par = Some(Containers(6_000));
+    rum.par = Some(Containers(9_000));
     let mut soda = item(SODA, "Soda", Kind::Mixer, Basis::Volume, 200, CountBy::Whole);
     soda.par = Some(Containers(48_000));
     let mut syrup = item(SYRUP, "House syrup", Kind::HouseMade, Basis::Volume, 1_000, CountBy::Tenths);
@@ -357,9 +357,11 @@ fn a_count_of_some_places_uses_what_it_can_tell() {
 }
 
 /// What is on hand on Sunday before the closing count, by hand: rum 5 180 + 4 200 − 60 − 5 150 = 4 170 ml, of which the
-/// cellar has 6 + 6 − 8 = 4 bottles, 2 800 ml, and the rail the other 1 370. Six bottles is par, 4 200 ml: 30 ml short,
-/// which takes a whole case of six at 102.00. Soda: 30 + 24 − 10 = 44 bottles, par 48, short of 4: a case of 24 for 14.40; 116.40 in all, under the minimum of 200.00: filled up to it, and
-/// with the fee of 9.00. Once a case is on order, no soda.
+/// cellar has 6 + 6 − 8 = 4 bottles, 2 800 ml, and the rail the other 1 370. Nine bottles is par, 6 300 ml: 2 130 ml
+/// short, which takes a whole case of six at 102.00. Soda: 30 + 24 − 10 = 44 bottles, par 48, short of 4: a case of 24 for
+/// 14.40; 116.40 in all, under the minimum of 200.00: filled up to it by a second case, less than a par more and so
+/// no more than goes in a fortnight, and with the fee of 9.00. Once a case is on order, no
+/// soda. With a par of six, 4 200 ml, 30 ml would lack, which nobody sees: no rum.
 #[test]
 fn on_hand_par_and_order() {
     let setup = setup();
@@ -395,6 +397,10 @@ fn on_hand_par_and_order() {
     };
     let lines: Vec<ItemId> = suggested(&setup, &there, &[sent], now).drafts[0].lines.iter().map(|l| l.item).collect();
     assert_eq!(lines, [RUM]);
+    let mut six = setup.clone();
+    six.items.iter_mut().filter(|item| item.id == RUM).for_each(|rum| rum.par = Some(Containers(6_000)));
+    let lines: Vec<ItemId> = suggested(&six, &there, &[], now).drafts[0].lines.iter().map(|l| l.item).collect();
+    assert_eq!(lines, [SODA]);
 }
 
 /// What is suggested by the pars set by hand, when nothing is known of demand.
