@@ -193,6 +193,28 @@ fn a_budget_is_planned_by_and_taken_away_again() {
     assert!(bar.says(&["order", "--budget", "100"]).contains("Left out for the budget"), "the command says the same");
 }
 
+#[test]
+fn enter_on_what_runs_dry_goes_to_its_line_and_on_a_deadline_to_its_order() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = Store::open(&demo::book(folder.path())).unwrap();
+    let (setup, rows) = tantalus::desk::looking::tonight(&store, demo::now()).unwrap();
+    let dry = &rows.dry[0];
+    assert!(!dry.made_here && !dry.vans.is_empty(), "the demo has something to order at once");
+    let planned = ordering::orders(&store, demo::now()).unwrap();
+    let line = planned.drafts.iter().find(|view| view.draft.lines.iter().any(|line| line.item == dry.item)).unwrap();
+    let mut app = App::new(store, Options { no_color: true, ..Options::default() }, demo::now()).unwrap();
+    let shown = press(&mut app, "\n", demo::now());
+    let supplier = |id| setup.supplier(id).unwrap().name.clone();
+    assert!(shown.contains(&format!("{}  as suggested", supplier(line.draft.supplier))), "{shown}");
+    assert!(shown.contains(&format!("\n{} (", setup.item_name(dry.item))), "the cursor is on it:\n{shown}");
+
+    // Past what runs dry and the places to count: the first deadline.
+    let down = "j".repeat(rows.dry.len() + 1 + rows.places.len());
+    let shown = press(&mut app, &format!("T{down}\n"), demo::now());
+    let first = supplier(rows.deadlines[0].supplier);
+    assert!(shown.contains(&format!("{first}  as suggested")), "{first} in\n{shown}");
+}
+
 /// A rail that should have two and has a half; five stand in the cellar.
 fn rail() -> Bar {
     Bar::with(&[

@@ -47,4 +47,4 @@ pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, Ti
 pub use tonight::{
     ClaimsRow, CountChoice, DeadlineOrder, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight,
 };
-pub use why::WhyView;
+pub use why::{WhyView, waiting_words};

@@ -95,7 +95,7 @@ fn line_words(setup: &Setup, from: SupplierId, line: &DraftLine) -> String {
 }
 
 /// Why something that is short is not ordered, in a sentence.
-fn waiting_words(waiting: &Waiting) -> String {
+pub fn waiting_words(waiting: &Waiting) -> String {
     let mut out = waits_words(waiting.why).to_owned();
     match waiting.risk {
         Some(risk) => out.push_str(&format!(

@@ -4,7 +4,7 @@ use crate::domain::ledger::Order;
 use crate::domain::measure::Amount;
 use crate::domain::order::{Waiting, Waits};
 use crate::domain::par::Need;
-use crate::domain::rows::{OrdersView, chance_words, waits_words};
+use crate::domain::rows::{OrdersView, chance_words, waiting_words, waits_words};
 use crate::domain::venue::{ItemId, Moment, OrderId, Setup};
 use crate::tui::screen::when;
 use crate::tui::text;
@@ -137,6 +137,33 @@ fn short_cells(need: &Need, setup: &Setup) -> Vec<Line<'static>> {
         figure(need.par),
         need.short().map_or_else(blank, figure),
     ]
+}
+
+/// A row in words.
+pub(super) fn tells(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment) -> String {
+    let said = match row {
+        Aside::Heading(_) => return String::new(),
+        Aside::Short(need) => match view.to_make.contains(need) {
+            true => format!("{} is made here: House-made (H) books a batch", setup.item_name(need.item)),
+            false => format!("No supplier offers {}: offers.csv brings offers in", setup.item_name(need.item)),
+        },
+        Aside::Waiting(waiting) => format!("{}. {}", setup.item_name(waiting.need.item), waiting_words(waiting)),
+        Aside::Uncounted(item) => {
+            format!("{} was never counted, so nobody knows how much is short", setup.item_name(*item))
+        }
+        Aside::Sent(id) => {
+            let Some(order) = view.sent.iter().find(|order| order.id == *id) else { return String::new() };
+            let who = setup.supplier(order.supplier).map_or("?", |s| &s.name);
+            let days = &setup.venue.days;
+            let when = match order.expected {
+                Some(date) if is_late(order, setup, now) => format!("should have come {}", when::day(now, date, days)),
+                Some(date) => format!("comes {}", when::day(now, date, days)),
+                None => "has no date".to_owned(),
+            };
+            format!("“{}” from {who}, {}, {when}; Enter goes to Receive", order.name, super::count(order.lines.len()))
+        }
+    };
+    text::sentence(&text::safe(&said))
 }
 
 /// Whether an order that was sent should have come before the date that it is.

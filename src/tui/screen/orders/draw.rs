@@ -44,7 +44,7 @@ impl OrdersScreen {
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
         frame.render_widget(Paragraph::new(said), head);
-        frame.render_widget(Paragraph::new(self.foot(wide, theme)), foot);
+        frame.render_widget(Paragraph::new(self.foot(wide, scene)), foot);
         self.draw_budget_entry(frame, foot, theme);
         if len == 0 {
             frame.render_widget(Paragraph::new(self.nothing()), body);
@@ -226,10 +226,15 @@ impl OrdersScreen {
     }
 
     /// Two lines about the line under the cursor, in words, for windows that have dropped columns.
-    fn foot(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
+    fn foot(&self, wide: usize, scene: Scene) -> Vec<Line<'static>> {
+        let theme = scene.theme;
         if self.budget_entry.is_some() {
             let hint = "Enter keeps it, with nothing typed there is none; Esc leaves it as it is";
             return vec![Line::from(""), Line::from(Span::styled(text::fit(hint, wide), theme.muted))];
+        }
+        if let (None, Some(row)) = (self.current(), self.aside.get(self.window.selected())) {
+            let tells = aside::tells(row, &self.setup, &self.view, scene.now);
+            return text::wrap(&tells, wide).into_iter().map(Line::from).collect();
         }
         let Some(line) = self.line() else { return Vec::new() };
         let show = self.setup.venue.show();

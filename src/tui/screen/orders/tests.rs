@@ -525,7 +525,14 @@ fn what_waits_drawn() {
     act(&mut screen, Action::Down);
     act(&mut screen, Action::Down);
     assert_eq!(act(&mut screen, Action::Open), Effect::ExplainOrder(ItemId(2)));
+    let foot = |screen: &mut OrdersScreen| drawn(screen, NOON, 160, 20).lines().skip(18).collect::<String>();
+    assert!(foot(&mut screen).starts_with("Lime juice. Short, but cheaper to wait for the next order: it runs dry"));
+    act(&mut screen, Action::First);
+    act(&mut screen, Action::Down);
+    assert_eq!(foot(&mut screen), "Fine sugar is made here: House-made (H) books a batch.");
     act(&mut screen, Action::Last);
+    let late = "“2026-11-19 The” from The van, 1 line, should have come Sat 21 Nov; Enter goes to Receive.";
+    assert_eq!(foot(&mut screen), late);
     assert_eq!(act(&mut screen, Action::Open), Effect::Go(Tab::Receive), "what is sent is booked in there");
     act(&mut screen, Action::First);
     assert_eq!(act(&mut screen, Action::Open), Effect::None, "a heading is nothing to open");
