@@ -10,7 +10,7 @@ use super::Effect;
 use super::when;
 use crate::domain::measure::{Money, number_of};
 use crate::domain::order::{Draft, DraftLine, LineKey};
-use crate::domain::rows::{DraftView, OrdersView, WhyView};
+use crate::domain::rows::{DraftView, OrdersView, WhyView, mixed_words};
 use crate::domain::venue::{ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::widget::field::Field;
@@ -244,6 +244,9 @@ impl OrdersScreen {
         question.push('.');
         if totals.to_minimum > Money::ZERO {
             question.push_str(&format!(" It is {} {coin} below their minimum.", show.money(totals.to_minimum)));
+        }
+        for filled in view.draft.mixed_cases().iter().filter(|filled| filled.missing() > 0) {
+            question.push_str(&format!(" {}", mixed_words(filled)));
         }
         if let Some(deadline) = view.draft.deadline.filter(|d| d.by <= now) {
             let (by, comes) = (days.short(deadline.by), when::day(now, deadline.comes, days));

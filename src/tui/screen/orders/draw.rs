@@ -4,7 +4,7 @@ use super::{OrdersScreen, aside, count, ordered};
 use crate::domain::ledger::Order;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::order::DraftLine;
-use crate::domain::rows::{DraftView, filled_up_words, unproved_words};
+use crate::domain::rows::{DraftView, filled_up_words, mixed_words, unproved_words};
 use crate::domain::venue::SupplierId;
 use crate::tui::screen::{Scene, containers_with_u, fitting, when};
 use crate::tui::text;
@@ -96,6 +96,10 @@ impl OrdersScreen {
         out.extend(self.budget_line(wide, theme));
         if let Some(filled_up) = view.draft.filled_up(&self.setup) {
             out.push(Line::from(text::fit(&filled_up_words(show, filled_up), wide)));
+        }
+        for filled in view.draft.mixed_cases() {
+            let style = if filled.missing() > 0 { theme.warning } else { theme.text };
+            out.push(Line::from(Span::styled(text::fit(&text::safe(&mixed_words(&filled)), wide), style)));
         }
         out.extend(self.late(view, wide, scene));
         out

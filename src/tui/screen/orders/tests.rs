@@ -6,7 +6,7 @@ use crate::domain::ledger::{Order, OrderLine};
 use crate::domain::measure::Amount;
 use crate::domain::order::{Waiting, Waits, Why};
 use crate::domain::par::Need;
-use crate::domain::venue::{Offer, OrderCalendar, OrderId, OrderState, ParFrom, Parts, Supplier, parse_day};
+use crate::domain::venue::{MixedCase, Offer, OrderCalendar, OrderId, OrderState, ParFrom, Parts, Supplier, parse_day};
 use crate::tui::screen::Scene;
 use crate::tui::screen::fixture::{at, bar};
 use crate::tui::theme::Theme;
@@ -226,6 +226,25 @@ fn sending_says_what_is_amiss() {
     act(&mut screen, Action::Next);
     assert!(said(act(&mut screen, Action::MarkSent)).contains("nothing is ordered from Wide Valley Citrus"));
     assert!(said(act(&mut screen, Action::WriteFiles)).contains("give a line packs first"));
+}
+
+/// Three of the second line and one case of six of the first go into mixed cases of five.
+#[test]
+fn a_mixed_case_that_is_not_full_is_told() {
+    let mut view = view();
+    let case = MixedCase { name: "Odds".to_owned(), holds: 5 };
+    for line in view.drafts[0].draft.lines.iter_mut().filter(|line| line.item != ItemId(4)) {
+        line.mixed = Some(case.clone());
+    }
+    let mut screen = OrdersScreen::new(setup(), view);
+    let words = "Odds: 9 in 2 mixed cases of 5; 1 more would fill it.";
+    assert!(drawn(&mut screen, NOON, 100, 20).contains(words));
+    assert!(said(act(&mut screen, Action::MarkSent)).contains(words));
+    // One more of the last line fills it.
+    act(&mut screen, Action::Last);
+    assert_eq!(kept(act(&mut screen, Action::OneMore)), [1, 0, 4]);
+    assert!(drawn(&mut screen, NOON, 100, 20).contains("Odds: 2 mixed cases of 5, full."));
+    assert!(!said(act(&mut screen, Action::MarkSent)).contains("Odds"));
 }
 
 #[test]
