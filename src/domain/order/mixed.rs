@@ -2,9 +2,8 @@
 //! are best filled.
 
 use super::DraftLine;
-use super::plan::Thing;
 use super::split::{Split, Terms, Way, cheapest_of};
-use super::ways::{Choice, is_out_of_question};
+use super::ways::{Choice, Thing, is_out_of_question};
 use crate::domain::venue::{MixedCase, SupplierId};
 use std::collections::HashMap;
 

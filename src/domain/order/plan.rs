@@ -3,7 +3,7 @@
 
 use super::mixed::filled;
 use super::split::{Split, Terms, Unmet, Way, cheapest_of};
-use super::ways::{Choice, Scales, nothing};
+use super::ways::{Choice, Scales, Thing, nothing};
 use super::{Draft, DraftLine, Suggestion, Waiting, Waits};
 use crate::domain::ledger::Order;
 use crate::domain::measure::Money;
@@ -40,16 +40,6 @@ pub struct Elsewhere {
     pub more_paid: Money,
     /// That there is no cheaper way to have it from there is proved.
     pub proved: bool,
-}
-
-/// One thing of an order: an item, or a line that somebody has written already.
-pub(super) struct Thing<'a> {
-    pub(super) item: ItemId,
-    pub(super) choices: Vec<Choice<'a>>,
-    /// Whether somebody wrote it: it stays as it is.
-    pub(super) written: bool,
-    /// Whether it lasts almost as surely as it should even without an order, or with one to somebody who comes sooner.
-    pub(super) can_wait: bool,
 }
 
 /// Everything that can be ordered now, and how.

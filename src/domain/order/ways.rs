@@ -3,7 +3,7 @@
 use super::split::Way;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::{ItemPar, Stakes};
-use crate::domain::venue::{Item, Offer, ParFrom, Setup, SupplierId};
+use crate::domain::venue::{Item, ItemId, Offer, ParFrom, Setup, SupplierId};
 use chrono::NaiveDate;
 
 /// Far more than any order costs, in thousandths of a minor unit: what is short and cannot wait is left out at no lower price.
@@ -41,6 +41,16 @@ pub(super) struct Choice<'a> {
     pub(super) shelf_limits: bool,
     /// Only to fill a mixed case.
     pub(super) spare: bool,
+}
+
+/// One thing of an order: an item, or a line that somebody has written already.
+pub(super) struct Thing<'a> {
+    pub(super) item: ItemId,
+    pub(super) choices: Vec<Choice<'a>>,
+    /// Whether somebody wrote it: it stays as it is.
+    pub(super) written: bool,
+    /// Whether it lasts almost as surely as it should even without an order, or with one to somebody who comes sooner.
+    pub(super) can_wait: bool,
 }
 
 /// Nothing of it, at a reckoned cost.
