@@ -164,20 +164,22 @@ fn losses_are_asked_for_too_and_what_is_made_here_asks_its_ingredients() {
 
 #[test]
 fn what_holds_a_par_down() {
-    let stock = |columns: &str, cells: &str| {
-        format!("item,kind,size,{columns}\nGin,spirit,700 ml,{cells}\nTonic,mixer,200 ml,\n")
-    };
-    let par = |columns: &str, cells: &str| {
-        let text = stock(columns, cells);
+    let par_of = |kind: &str, columns: &str, cells: &str| {
+        let text = format!("item,kind,size,{columns}\nGin,{kind},700 ml,{cells}\nTonic,mixer,200 ml,\n");
         of(&bar(|_| 10, &[("stock.csv", &text)]), "Gin")["pars"][0].clone()
     };
+    let par = |columns: &str, cells: &str| par_of("spirit", columns, cells);
     let shelf = par("shelf_max", "4");
     assert_eq!((ml(&shelf["level"]), shelf["held_by"].as_str()), (2_800.0, Some("shelf")));
-    // It comes on the 25th and keeps two days: what is asked up to the 26th is all that can be used, six nights of 400 ml.
-    let keeps = par("keeps_days", "2");
+    // 2,800 ml for 4,000 that are asked.
+    assert!(shelf["enough"].as_f64().unwrap() < 0.01, "{shelf}");
+    // A juice comes on the 25th and keeps two days: what is asked up to the 26th is all that can be used, six nights of 400 ml.
+    let keeps = par_of("juice", "keeps_days", "2");
     assert_eq!(keeps["held_by"], "keeps");
     let level = ml(&keeps["level"]);
-    assert!((2_000.0..3_400.0).contains(&level), "{level}");
+    assert!((2_000.0..3_400.0).contains(&level) && keeps["enough"].as_f64().unwrap() < 0.1, "{keeps}");
+    // What is sealed keeps.
+    assert_eq!(par("keeps_days", "2")["held_by"], Value::Null);
     let surer = par("service_level", "99");
     assert_eq!((surer["enough"].as_f64(), surer["held_by"].as_str()), (Some(0.99), None));
     assert!(ml(&surer["level"]) > ml(&par("service_level", "80")["level"]));

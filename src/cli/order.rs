@@ -254,6 +254,9 @@ fn supplier<'a>(figures: Figures<'a>, id: SupplierId) -> &'a str {
     figures.setup.supplier(id).map_or(UNKNOWN, |s| &s.name)
 }
 
+/// Things that wait for the same reason are named up to so many, the most likely to run dry first.
+const NAMED: usize = 12;
+
 fn page(view: &OrdersView, done: &[Done], figures: Figures) -> String {
     let setup = figures.setup;
     let mut page = Page::new();
@@ -297,11 +300,14 @@ fn page(view: &OrdersView, done: &[Done], figures: Figures) -> String {
         let waiting = view.waiting_for(why);
         let each = |w: &Waiting| {
             let name = setup.item_name(w.need.item);
-            w.risk.map_or_else(|| name.to_owned(), |risk| format!("{name} ({})", chance_words(risk)))
+            let risk = w.risk.map_or_else(|| "nobody knows".to_owned(), chance_words);
+            format!("{name} ({risk})")
         };
         if !waiting.is_empty() {
-            let names = waiting.iter().map(each).collect::<Vec<_>>().join(", ");
-            page.line(format!("{}, with the chance to run dry: {names}.", waits_words(why)));
+            let named = waiting.iter().take(NAMED).map(each).collect::<Vec<_>>().join(", ");
+            let more = waiting.len().saturating_sub(NAMED);
+            let more = if more > 0 { format!(" and {more} more (--json has them all)") } else { String::new() };
+            page.line(format!("{}, with the chance to run dry: {named}{more}.", waits_words(why)));
         }
     }
     let mut short = |what: &str, needs: &[Need]| {

@@ -112,10 +112,14 @@ fn set(store: &Store, item: &Item, typed: &str) -> Result<String, Refusal> {
 /// Lets one of the two pars rule.
 fn rule(store: &Store, view: &ParView, chosen: &dyn Fn(ItemId) -> bool, from: ParFrom) -> Result<String, Refusal> {
     let ruling = view.ruling(from, chosen);
-    par::rule(store, &ruling.items, from)?;
+    let changed = par::rule(store, &ruling.items, from)?;
     let back = match from {
         ParFrom::Demand => ParFrom::Hand,
         ParFrom::Hand => ParFrom::Demand,
     };
-    Ok(format!("{}.\n--rule {} turns that back.\n", text::capital(&ruling.words(view)), back.word()))
+    let said = text::capital(&ruling.words(view));
+    Ok(match changed.is_empty() {
+        true => format!("{said}.\n"),
+        false => format!("{said}.\n--rule {} turns that back.\n", back.word()),
+    })
 }

@@ -7,7 +7,8 @@ use super::{DeskError, refused};
 use crate::domain::ledger::{Delivery, Order, OrderLine};
 use crate::domain::measure::{Amount, Money, Price};
 use crate::domain::order::{
-    Draft, DraftLine, OrderDocument, Planned, Planning, Record, Unmet, offers_of, packs_for, record, why as why_ordered,
+    Draft, DraftLine, OrderDocument, Planned, Planning, Record, Suggestion, Unmet, offers_of, packs_for, record,
+    why as why_ordered,
 };
 use crate::domain::par::ItemPar;
 use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView, WhyView, par_words};
@@ -70,11 +71,18 @@ fn view_of(
 ) -> Result<OrdersView, DeskError> {
     let setup = &situation.setup;
     let suggestion = planning.suggestion(planned);
+    let plain = match kept {
+        [] => Suggestion::default(),
+        _ => {
+            let plain = Planning::new(setup, pars, &[], situation.now);
+            plain.suggestion(&plain.solve().map_err(unmet)?)
+        }
+    };
     let mut drafts = Vec::new();
     for draft in suggestion.drafts {
         let of_supplier = kept.iter().find(|o| o.supplier == draft.supplier);
         drafts.push(match of_supplier {
-            Some(order) => changed(setup, situation.now, draft, order, pars),
+            Some(order) => changed(setup, situation.now, draft, order, pars, &plain),
             None => DraftView { order: None, name: name_for(conn, setup, draft.supplier, situation.now)?, draft },
         });
     }
@@ -142,9 +150,17 @@ pub fn records(store: &Store, now: Moment) -> Result<Vec<(SupplierId, Record)>, 
 /// Days that a supplier's record goes over.
 const RECORD_OVER: i64 = 182;
 
-/// A kept draft over what is suggested now: its packs, and suggested lines that it has not got with none. What is suggested
-/// of a line is what the other lines of its item leave to be wanted.
-fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order, pars: &[ItemPar]) -> DraftView {
+/// A kept draft as it was kept, and what is suggested besides. Of a line is suggested what would be if nobody had kept
+/// anything, `plain`; where that has it from somebody else, what the other lines of its item leave to be wanted.
+fn changed(
+    setup: &Setup,
+    now: Moment,
+    suggested: Draft,
+    kept: &Order,
+    pars: &[ItemPar],
+    plain: &Suggestion,
+) -> DraftView {
+    let plain = plain.drafts.iter().find(|draft| draft.supplier == kept.supplier);
     let day = setup.venue.days.day_of(now);
     let mut lines: Vec<DraftLine> = Vec::new();
     for line in &kept.lines {
@@ -161,7 +177,9 @@ fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order, pars: &[I
         let short = need.and_then(|need| Some((need, need.short()? - brought)));
         let suggested =
             short.map(|(need, short)| packs_for(&need, short, size, line.pack, most.map(|most| most - brought)));
-        let (suggested, shelf_limits) = suggested.unwrap_or_default();
+        let same = |of: &&DraftLine| of.item == line.item && of.pack == line.pack;
+        let plain = plain.and_then(|draft| draft.lines.iter().find(same));
+        let (suggested, shelf_limits) = plain.map(|of| (of.packs, of.shelf_limits)).or(suggested).unwrap_or_default();
         lines.push(DraftLine {
             item: line.item,
             need,
@@ -175,9 +193,8 @@ fn changed(setup: &Setup, now: Moment, suggested: Draft, kept: &Order, pars: &[I
             mixed: offer.and_then(|offer| offer.mixed.clone()),
         });
     }
-    for line in suggested.lines {
-        lines.push(DraftLine { packs: 0, ..line });
-    }
+    // What has become short since is ordered without anybody's saying so, as everywhere else.
+    lines.extend(suggested.lines);
     let draft = Draft { supplier: kept.supplier, lines, deadline: suggested.deadline };
     DraftView { order: Some(kept.id), name: kept.name.clone(), draft }
 }

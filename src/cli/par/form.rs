@@ -120,7 +120,7 @@ fn par_form(view: &ParView, par: &Par, supplier: Option<String>, usual: bool) ->
         until: par.stretch.until.to_string(),
         asked: json::whole(par.demand.mean),
         asked_sd: json::whole(par.demand.sd()),
-        enough: par.service,
+        enough: par.enough(),
         held_by: par.held.map(|held| match held {
             Held::Shelf => "shelf",
             Held::Keeps => "keeps",

@@ -92,7 +92,7 @@ impl<'a> Planning<'a> {
         for par in pars.iter().filter(|par| !written.contains(&par.item)) {
             let Some(item) = setup.item(par.item) else { continue };
             let offers = setup.offers_for(par.item, today);
-            let Some(scales) = Scales::new(setup, item, par, &offers, today) else { continue };
+            let Some(scales) = Scales::new(setup, item, par, &offers) else { continue };
             let mut by_supplier: BTreeMap<usize, Vec<&Offer>> = BTreeMap::new();
             for offer in &offers {
                 if let Some(at) = place(offer.supplier) {
@@ -101,7 +101,7 @@ impl<'a> Planning<'a> {
             }
             // Short, if it is short from wherever it may come: a supplier who comes more often makes it last.
             let is_short = by_supplier.keys().all(|at| scales.wanted(setup.suppliers[*at].id) > 0);
-            let mut choices = vec![nothing(0)];
+            let mut choices = vec![nothing(scales.put_off())];
             for (at, offers) in &by_supplier {
                 choices.extend(scales.ways(offers, setup.suppliers[*at].id, *at));
             }
@@ -171,18 +171,22 @@ impl<'a> Planning<'a> {
         let mut last = all.clone();
         let mut gone = Vec::new();
         for (_, n) in by_risk {
-            barred[n] = true;
-            gone.push(n);
-            last = self.without(&all, &barred, &wanted)?;
+            // At first with everything, but no more of it than is needed.
+            last = self.without(&all, &barred, &wanted, budget)?;
             if last.paid() <= budget {
                 break;
             }
+            barred[n] = true;
+            gone.push(n);
+        }
+        if last.paid() > budget {
+            last = self.without(&all, &barred, &wanted, budget)?;
         }
         // What went last may have been far dearer than what was over: something of what went before may come back, what
         // runs the most risk first.
         for n in gone.into_iter().rev().skip(1) {
             barred[n] = false;
-            match self.without(&all, &barred, &wanted)? {
+            match self.without(&all, &barred, &wanted, budget)? {
                 with if with.paid() <= budget => last = with,
                 _ => barred[n] = true,
             }
@@ -190,12 +194,31 @@ impl<'a> Planning<'a> {
         Ok(last)
     }
 
-    /// A plan without what is barred, when the plan of everything is known.
-    fn without(&self, all: &Planned, barred: &[bool], wanted: &[bool]) -> Result<Planned, Unmet> {
+    /// A plan without what is barred, when the plan of everything is known; where that is more than a budget, one that
+    /// orders no more of anything than is needed, if it keeps to it and leaves nothing else out.
+    fn without(&self, all: &Planned, barred: &[bool], wanted: &[bool], budget: Money) -> Result<Planned, Unmet> {
+        let cut = || Some(Cut { barred: barred.to_vec(), wanted: wanted.to_vec() });
         let may = |thing: usize, way: usize| way == 0 || !barred[thing];
         let usual = |thing: usize, way: usize| self.is_usual(thing, way) && may(thing, way);
         let split = cheapest_of(&self.wants, &self.terms, Some(&all.plain), usual)?;
-        Ok(self.filled(split, Some(Cut { barred: barred.to_vec(), wanted: wanted.to_vec() }), &may))
+        let full = self.filled(split, cut(), &may);
+        if full.paid() <= budget {
+            return Ok(full);
+        }
+        let lean = |thing: usize, way: usize| usual(thing, way) && self.is_lean(thing, way);
+        let split = cheapest_of(&self.wants, &self.terms, None, lean)?;
+        let left = |split: &Split, n: usize| split.ways[n] == 0 && !self.things[n].written && !self.things[n].can_wait;
+        let leaves_more = (0..self.things.len()).any(|n| left(&split, n) && !left(&full.split, n));
+        let lean = self.filled(split, cut(), &may);
+        Ok(if lean.paid() <= budget && !leaves_more { lean } else { full })
+    }
+
+    /// Whether a way orders no more than is needed from its supplier; nothing of what is not short.
+    fn is_lean(&self, thing: usize, way: usize) -> bool {
+        let choices = &self.things[thing].choices;
+        let supplier = choices[way].way.supplier;
+        let first = choices.iter().position(|choice| choice.way.supplier == supplier) == Some(way);
+        way == 0 || (first && !choices[way].early)
     }
 
     /// The chance that a thing runs dry if nothing of it is ordered; for one of which that is not known, as if by its hand-set

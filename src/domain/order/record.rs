@@ -39,13 +39,18 @@ pub fn record(
     let mut came: Vec<&Delivery> = deliveries.iter().filter(|d| d.supplier == supplier && d.containers > 0).collect();
     came.sort_by_key(|delivery| delivery.at);
     let day_of = |delivery: &Delivery| setup.venue.days.day_of(delivery.at);
-    for order in orders.iter().filter(|o| o.supplier == supplier && !o.is_rest()) {
+    // What one order got is not there for the next.
+    let mut left: Vec<i64> = came.iter().map(|delivery| delivery.containers).collect();
+    let mut of_supplier: Vec<&Order> = orders.iter().filter(|o| o.supplier == supplier && !o.is_rest()).collect();
+    of_supplier.sort_by_key(|order| (order.placed, order.id));
+    for order in of_supplier {
         let (Some(placed), Some(expected)) = (order.placed, order.expected) else { continue };
-        let of_order = |d: &&&Delivery| {
-            let day = day_of(d);
-            d.at > placed && (day - expected).num_days() <= AWAITED && order.lines.iter().any(|l| l.item == d.item)
+        let of_order = |n: &usize| {
+            let (delivery, day) = (came[*n], day_of(came[*n]));
+            let ordered = order.lines.iter().any(|line| line.item == delivery.item);
+            left[*n] > 0 && delivery.at > placed && (day - expected).num_days() <= AWAITED && ordered
         };
-        let first = came.iter().find(of_order).map(|delivery| day_of(delivery));
+        let first = (0..came.len()).find(of_order).map(|n| day_of(came[n]));
         let late = (first.unwrap_or(today) - expected).num_days();
         match (first, order.state) {
             (Some(_), _) => {}
@@ -59,10 +64,15 @@ pub fn record(
         }
         let Some(first) = first else { continue };
         for line in &order.lines {
-            let brought: i64 =
-                came.iter().filter(|d| d.item == line.item && day_of(d) == first).map(|d| d.containers).sum();
+            let mut missing = line.packs.saturating_mul(line.pack);
+            let of_line = |(d, _): &(&&Delivery, &mut i64)| d.item == line.item && day_of(d) == first;
+            for (_, left) in came.iter().zip(&mut left).filter(of_line) {
+                let taken = missing.min(*left).max(0);
+                *left -= taken;
+                missing -= taken;
+            }
             out.lines += 1;
-            out.short += usize::from(brought < line.packs.saturating_mul(line.pack));
+            out.short += usize::from(missing > 0);
         }
     }
     let mut by_item: HashMap<ItemId, Vec<&Delivery>> = HashMap::new();

@@ -4,12 +4,14 @@ use super::split::Way;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::{ItemPar, Stakes};
 use crate::domain::venue::{Item, ItemId, Offer, ParFrom, Setup, SupplierId};
-use chrono::NaiveDate;
 
 /// Far more than any order costs, in thousandths of a minor unit: what is short and cannot wait is left out at no lower price.
 const FAR: f64 = 1e13;
-/// No bar orders more containers of one thing at once; what is larger is a slip.
-const MOST_CONTAINERS: usize = 600;
+/// To fill an order up, no more containers of one thing than this are looked at beyond what it wants.
+const MOST_BEYOND: i64 = 600;
+/// What is bought before it is needed ties up money that a bar has other uses for, and somebody must put it away: so much of
+/// its price it must save to be worth it (common practice, no source).
+const EARLY: f64 = 0.05;
 /// Ways from one supplier that are looked at.
 const MOST_WAYS: usize = 12;
 /// More than the par wants may be ordered up to what so many days ask, to reach a smallest order or to go without a fee:
@@ -41,6 +43,8 @@ pub(super) struct Choice<'a> {
     pub(super) shelf_limits: bool,
     /// Only to fill a mixed case.
     pub(super) spare: bool,
+    /// More than is needed, or not needed at all.
+    pub(super) early: bool,
 }
 
 /// One thing of an order: an item, or a line that somebody has written already.
@@ -56,7 +60,7 @@ pub(super) struct Thing<'a> {
 /// Nothing of it, at a reckoned cost.
 pub(super) fn nothing(cost: i64) -> Choice<'static> {
     let way = Way { supplier: None, goods: Money::ZERO, cost };
-    Choice { way, packs: Vec::new(), containers: 0, shelf_limits: false, spare: false }
+    Choice { way, packs: Vec::new(), containers: 0, shelf_limits: false, spare: false, early: false }
 }
 
 /// What an item is weighed by.
@@ -64,24 +68,21 @@ pub(super) struct Scales<'a> {
     pub(super) setup: &'a Setup,
     pub(super) item: &'a Item,
     pub(super) par: &'a ItemPar,
-    pub(super) today: NaiveDate,
     /// The lowest price of one container, in minor units.
     unit: f64,
     /// Containers a day.
     daily: f64,
     /// Containers that are wanted from whoever wants fewest.
     least: i64,
+    /// Containers that are wanted from whoever asks least for one.
+    cheaply: i64,
+    /// The lowest price of one container from somebody who comes so often that nothing is wanted of him yet.
+    soon: Option<f64>,
 }
 
 impl<'a> Scales<'a> {
     /// Of an item that somebody offers; nothing of one that was never counted, has no par or holds nothing.
-    pub(super) fn new(
-        setup: &'a Setup,
-        item: &'a Item,
-        par: &'a ItemPar,
-        offers: &[&Offer],
-        today: NaiveDate,
-    ) -> Option<Scales<'a>> {
+    pub(super) fn new(setup: &'a Setup, item: &'a Item, par: &'a ItemPar, offers: &[&Offer]) -> Option<Scales<'a>> {
         let unit = offers.iter().map(|offer| per_container(offer)).min_by(f64::total_cmp)?;
         if item.size <= Amount::ZERO {
             return None;
@@ -90,9 +91,13 @@ impl<'a> Scales<'a> {
         let rules = par.rules()?;
         let by_hand = rules.as_f64() / HAND_PAR_LASTS;
         let daily = par.daily().unwrap_or(by_hand) / item.size.as_f64();
-        let mut scales = Scales { setup, item, par, today, unit, daily, least: 0 };
-        let wanted = offers.iter().map(|offer| scales.wanted(offer.supplier)).min();
-        scales.least = wanted.unwrap_or_default();
+        let mut scales = Scales { setup, item, par, unit, daily, least: 0, cheaply: 0, soon: None };
+        let wanted: Vec<(f64, i64)> =
+            offers.iter().map(|offer| (per_container(offer), scales.wanted(offer.supplier))).collect();
+        scales.least = wanted.iter().map(|(_, wanted)| *wanted).min().unwrap_or_default();
+        scales.cheaply = wanted.iter().filter(|(price, _)| *price <= unit).map(|(_, n)| *n).min().unwrap_or_default();
+        let not_yet = wanted.iter().filter(|(_, wanted)| *wanted == 0).map(|(price, _)| *price);
+        scales.soon = not_yet.min_by(f64::total_cmp);
         Some(scales)
     }
 
@@ -109,13 +114,25 @@ impl<'a> Scales<'a> {
         Some(((most - self.par.position()?).0 / self.item.size.0).max(0))
     }
 
+    /// What it costs later to have only so many containers now: what is wanted from whoever asks least, and is not ordered of
+    /// anybody, must then come at the price of one who comes sooner. In minor units.
+    fn dearer_later(&self, containers: i64, price: f64) -> f64 {
+        (self.cheaply - containers).max(0) as f64 * (price - self.unit).max(0.0)
+    }
+
+    /// What it costs later to order nothing now of what is not short from everybody, in thousandths of a minor unit.
+    pub(super) fn put_off(&self) -> i64 {
+        (self.dearer_later(0, self.soon.unwrap_or(self.unit)) * 1_000.0).round() as i64
+    }
+
     /// What so many containers more than are wanted from whoever wants fewest are worth less than what is paid for them: the
     /// money lies still until they are used, and what does not keep until then is lost. In minor units.
     fn lies_still(&self, containers: i64) -> f64 {
         let beyond = (containers - self.least).max(0);
         let each_day = self.setup.venue.holding_cost as f64 / 10_000.0 / YEAR;
-        let lasts = self.par.by_demand().map_or(0.0, |par| (par.stretch.until - self.today).num_days() as f64);
-        let lost = |days: f64| self.item.keeps_days.is_some_and(|keeps| lasts + days > keeps as f64);
+        // It is used once what is wanted is, and is as old then as the days since it came.
+        let lasts = self.par.by_demand().map_or(0.0, |par| (par.stretch.until - par.stretch.comes).num_days() as f64);
+        let lost = |days: f64| self.item.spoils_in().is_some_and(|keeps| lasts + days > keeps as f64);
         let one = |n: i64| {
             let days = if self.daily > 0.0 { n as f64 / self.daily } else { YEAR };
             self.unit * if lost(days) { 1.0 } else { (each_day * days).min(1.0) }
@@ -174,22 +191,29 @@ impl<'a> Scales<'a> {
         let room = self.room();
         let fewest = room.map_or(wanted, |room| wanted.min(room));
         let largest = offers.iter().map(|offer| offer.pack).max().unwrap_or(1);
-        let beyond = ((self.daily * BEYOND).floor() as i64).max(if wanted > 0 { largest } else { 0 });
-        let at_most = |most: i64| most.min(room.unwrap_or(i64::MAX)).clamp(0, MOST_CONTAINERS as i64);
-        let most = at_most(wanted + beyond);
+        let beyond = (self.daily * BEYOND).floor().clamp(0.0, MOST_BEYOND as f64) as i64;
+        let beyond = beyond.max(if wanted > 0 { largest } else { 0 });
+        let at_most = |most: i64| most.min(room.unwrap_or(i64::MAX)).max(0);
+        let most = at_most(wanted.saturating_add(beyond));
         // Any number may be what fills a mixed case, up to a case more than is wanted.
         let holds = offers.iter().filter_map(|offer| Some(offer.mixed.as_ref()?.holds)).max();
-        let spare_most = holds.map_or(most, |holds| at_most(wanted + holds).max(most));
+        let spare_most = holds.map_or(most, |holds| at_most(wanted.saturating_add(holds)).max(most));
         let prices = cheapest_packs(offers, spare_most as usize);
         let too_late = self.too_late(supplier);
+        let price = offers.iter().map(|offer| per_container(offer)).min_by(f64::total_cmp).unwrap_or(self.unit);
         let shelf_limits = fewest < wanted;
+        // The fewest containers that packs come to are needed, where anything is; what goes beyond them is early.
+        let mut sizes = fewest.max(1)..=most;
+        let needed = sizes.find(|containers| wanted > 0 && prices.packs(*containers as usize).is_some()).unwrap_or(0);
         let choice = |containers: i64| {
             let packs = prices.packs(containers as usize)?;
             let goods: Money = packs.iter().map(|packs| packs.offer.price.times(packs.packs, 1)).sum();
             let worth = self.unit * (containers - self.least) as f64;
-            let cost = goods.0 as f64 - worth + self.lies_still(containers) + too_late;
+            let later = self.dearer_later(containers, price);
+            let early = (containers - needed).max(0) as f64 * self.unit * EARLY;
+            let cost = goods.0 as f64 - worth + self.lies_still(containers) + too_late + later + early;
             let way = Way { supplier: Some(at), goods, cost: (cost * 1_000.0).round() as i64 };
-            Some(Choice { way, packs, containers, shelf_limits, spare: false })
+            Some(Choice { way, packs, containers, shelf_limits, spare: false, early: containers > needed })
         };
         let enough: Vec<Choice> = (fewest.max(1)..=most).filter_map(choice).collect();
         if enough.is_empty() && shelf_limits {

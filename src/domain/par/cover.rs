@@ -27,16 +27,20 @@ impl Cover {
     pub fn new(outlook: &Outlook, ahead: &Ahead, there: Level, coming: &[(NaiveDate, Amount)], days: usize) -> Cover {
         let mut out = Vec::with_capacity(days);
         // What is once dry stays so until something comes; the chance of having lasted never grows before that.
-        let (mut least, mut arrived) = (1.0_f64, Amount::ZERO);
+        let mut least = 1.0_f64;
+        // What there is from a day on, with what came on it, and the days before it.
+        let (mut stock, mut from) = (there.amount.max(Amount::ZERO).as_f64(), 0);
         let behind = ahead.behind();
         for n in 1..=days.min(ahead.days.len() - behind) {
             let day = ahead.days[behind + n - 1].day;
-            let by_now: Amount = coming.iter().filter(|(date, _)| *date <= day).map(|(_, amount)| *amount).sum();
-            if by_now > arrived {
-                (least, arrived) = (1.0, by_now);
+            let comes: Amount = coming.iter().filter(|(date, _)| *date == day).map(|(_, amount)| *amount).sum();
+            if comes > Amount::ZERO {
+                // Whoever asked while it was dry is gone: what comes is there for those who ask from then on.
+                let before = &ahead.first(n - 1)[from..];
+                stock = outlook.over(before).with_u(there.u).left(stock) + comes.as_f64();
+                (least, from) = (1.0, from + before.len());
             }
-            let stock = (there.amount.max(Amount::ZERO) + arrived).as_f64();
-            let lasts = outlook.over(ahead.first(n)).with_u(there.u).share_up_to(stock);
+            let lasts = outlook.over(&ahead.first(n)[from..]).with_u(there.u).share_up_to(stock);
             least = least.min(lasts);
             out.push(CoverDay { day, lasts: least });
         }
@@ -58,7 +62,11 @@ impl Cover {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use chrono::Days;
+    use crate::domain::par::{Past, outlooks};
+    use crate::domain::usage::{Asked, AskedDays};
+    use crate::domain::venue::{DayRule, ItemId};
+    use chrono::{Days, NaiveTime};
+    use std::collections::{BTreeMap, HashMap};
 
     const FIRST: NaiveDate = NaiveDate::from_ymd_opt(2026, 11, 20).expect("a date");
 
@@ -72,5 +80,31 @@ mod tests {
         // What comes on a day is there on it: what counts is the evening before.
         assert_eq!([0, 1, 2, 3].map(|at| cover.dry_before(day(at))), [0.0, 0.0, 1.0 - 0.9, 1.0 - 0.4]);
         assert_eq!(Cover::default().dry_before(FIRST), 0.0);
+    }
+
+    /// Nothing is there, ten come on the fifth day, and one is asked every day: whoever asked before is gone, so that the ten
+    /// are enough for ten days, and no less surely for the days without.
+    #[test]
+    fn what_comes_is_there_for_those_who_ask_from_then_on() {
+        let daily = vec![700_000.0; 56];
+        let asked = Asked { daily, by_drink: BTreeMap::new(), piece: 35_000.0 };
+        let first = FIRST - Days::new(56);
+        let asked = AskedDays { first, rung: vec![20_000; 56], items: HashMap::from([(ItemId(1), asked)]) };
+        let outlook =
+            outlooks(&Past::new(&asked, &[1.0; 56]), &asked, &HashMap::new()).remove(&ItemId(1)).expect("it is known");
+        let rule = DayRule { zone: chrono_tz::UTC, starts: NaiveTime::MIN };
+        let ahead = Ahead::new(&rule, rule.begins(FIRST), FIRST, |_| 1.0, |_| 1.0);
+        let there = |bottles: i64| Level { amount: Amount(700_000 * bottles), u: 0.0 };
+        let coming = [(FIRST + Days::new(4), Amount(7_000_000))];
+        let dry_first = Cover::new(&outlook, &ahead, there(0), &coming, 20);
+        let at_once = Cover::new(&outlook, &ahead, there(10), &[], 20);
+        let lasts =
+            |cover: &Cover, from: usize| -> Vec<f64> { cover.days[from..].iter().map(|day| day.lasts).collect() };
+        assert!(lasts(&dry_first, 0)[..4].iter().all(|lasts| *lasts < 1e-6), "{dry_first:?}");
+        assert_eq!(lasts(&dry_first, 4), lasts(&at_once, 0)[..16]);
+        // Five of ten are left when ten more come, give or take: fifteen from then on.
+        let both = Cover::new(&outlook, &ahead, there(9), &coming, 20);
+        let fifteen = Cover::new(&outlook, &ahead, there(15), &[], 20);
+        assert!(lasts(&both, 4).iter().zip(lasts(&fifteen, 0)).all(|(a, b)| (a - b).abs() < 0.02), "{both:?}");
     }
 }

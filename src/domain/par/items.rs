@@ -32,7 +32,7 @@ pub struct ItemPar {
     pub on_order: Amount,
     /// The least that is missing of it.
     pub least: Amount,
-    /// The same by the day on which it should come, late ones today; what has no day is left out.
+    /// The same by the day on which it should come; what has no day, or should have come before, is left out.
     pub coming: Vec<(NaiveDate, Amount)>,
     /// The par set by hand.
     pub hand: Option<Amount>,
@@ -100,15 +100,15 @@ impl ItemPar {
     }
 }
 
-/// What is with suppliers and should come, by item and day. What is late is taken to come today.
+/// What is with suppliers and should come, by item and day. Of what is late nobody knows when it comes: it is left out.
 fn coming(setup: &Setup, orders: &[Order], today: NaiveDate) -> HashMap<ItemId, BTreeMap<NaiveDate, Amount>> {
     let mut out: HashMap<ItemId, BTreeMap<NaiveDate, Amount>> = HashMap::new();
     for order in orders.iter().filter(|order| order.state == OrderState::Sent) {
-        let Some(expected) = order.expected else { continue };
+        let Some(expected) = order.expected.filter(|expected| *expected >= today) else { continue };
         for line in &order.lines {
             let size = setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
             let amount = size.times(line.packs.saturating_mul(line.pack), 1);
-            *out.entry(line.item).or_default().entry(expected.max(today)).or_default() += amount;
+            *out.entry(line.item).or_default().entry(expected).or_default() += amount;
         }
     }
     out

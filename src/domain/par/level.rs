@@ -32,7 +32,7 @@ impl Wishes {
             service: setup.service_level(item) as f64 / 1_000.0,
             u,
             shelf_max: item.shelf_max.map(|most| most.of(item.size)),
-            keeps_days: item.keeps_days,
+            keeps_days: item.spoils_in(),
             stakes: asked.and_then(|asked| Stakes::of(setup, larder, item.id, asked)),
         }
     }
@@ -94,6 +94,12 @@ impl Par {
             (level, held) = (most.as_f64(), Some(Held::Shelf));
         }
         Par { level: Amount::rounded(level), stretch, demand, spread, service, held }
+    }
+
+    /// The share of times in which the level is enough over its stretch: that which it was computed for, unless something
+    /// holds it down.
+    pub fn enough(&self) -> f64 {
+        if self.held.is_some() { 1.0 - self.risk(self.level) } else { self.service }
     }
 
     /// The chance that a level runs dry before the order after the next has come.

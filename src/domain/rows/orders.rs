@@ -45,14 +45,12 @@ impl OrdersView {
         totals.map(|totals| totals.goods + totals.fee).sum()
     }
 
-    /// What waits for a reason; of what the budget leaves out, the most likely to run dry first.
+    /// What waits for a reason; the most likely to run dry first.
     pub fn waiting_for(&self, why: Waits) -> Vec<Waiting> {
         let mut out: Vec<Waiting> = self.waiting.iter().filter(|waiting| waiting.why == why).copied().collect();
-        if why == Waits::Budget {
-            // What nobody knows the risk of is short by its hand-set par, and taken for as likely as can be.
-            let risk = |waiting: &Waiting| waiting.risk.unwrap_or(1.0);
-            out.sort_by(|a, b| risk(b).total_cmp(&risk(a)));
-        }
+        // What nobody knows the risk of is short by its hand-set par, and taken for as likely as can be.
+        let risk = |waiting: &Waiting| waiting.risk.unwrap_or(1.0);
+        out.sort_by(|a, b| risk(b).total_cmp(&risk(a)));
         out
     }
 }
@@ -63,7 +61,7 @@ pub fn waits_words(why: Waits) -> &'static str {
         Waits::Cheaper => "Short, but cheaper to wait for the next order",
         Waits::Budget => "Left out for the budget",
         Waits::NoRoom => "Short, but its shelf has no room for a pack",
-        Waits::TooSmall => "Short, but no order of it reaches the smallest",
+        Waits::TooSmall => "Short, but its supplier's smallest order is not reached",
     }
 }
 

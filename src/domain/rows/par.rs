@@ -281,7 +281,7 @@ pub fn par_words(view: &ParView, par: &ItemPar) -> Vec<String> {
             "{whom}: {until}; {} ± {} are asked until then; enough {} times of 100",
             amount(Amount::rounded(computed.demand.mean)),
             amount(Amount::rounded(computed.demand.sd())),
-            (1_000.0 * computed.service).round() / 10.0
+            (1_000.0 * computed.enough()).round() / 10.0
         ));
         match computed.held {
             Some(Held::Shelf) => out.push("The shelf holds no more than that".to_owned()),

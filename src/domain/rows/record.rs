@@ -5,8 +5,7 @@ use crate::domain::order::Record;
 use crate::domain::venue::Setup;
 
 /// What a record goes over, and how its prices are reckoned.
-pub const RECORD_LIMITS: &str =
-    "Over half a year. Prices: from each item's first delivery to its last, by what was bought.";
+pub const RECORD_LIMITS: &str = "Over half a year. Prices: from each item's first delivery to its last, a container, whatever the pack, by what was bought.";
 
 /// What came late, short and dearer, in sums; a single sentence where nothing is known.
 pub fn record_sums(record: &Record) -> Vec<String> {

@@ -248,6 +248,12 @@ pub struct Item {
 }
 
 impl Item {
+    /// Days from the delivery, or from when it is made, in which it must be used: what is fresh or made here. All else keeps
+    /// while it is sealed, and its days count from when it is opened.
+    pub fn spoils_in(&self) -> Option<i64> {
+        self.keeps_days.filter(|_| matches!(self.kind, Kind::Juice | Kind::Food | Kind::HouseMade))
+    }
+
     /// An item of which no more is known than this: no strength, no weights, no par, allergens unknown.
     pub fn new(id: ItemId, name: &str, kind: Kind, basis: Basis, size: Amount, count_by: CountBy) -> Item {
         Item {

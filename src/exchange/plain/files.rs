@@ -257,7 +257,10 @@ pub const FILES: &[FileSpec] = &[
             may("par", "containers that an order fills up to"),
             may("shelf_max", "most containers that fit"),
             may("allergens", "words of EU 1169/2011 annex II apart by blanks, or none; empty is unknown"),
-            may("keeps_days", "days it keeps, the day it is made or opened counting as the first"),
+            may(
+                "keeps_days",
+                "days it keeps, the day it is made or opened counting as the first; of juice, food and what is made here, from the delivery on, and no par is for more than is used by then",
+            ),
             may("yields", "what one piece gives, such as 30 ml of juice; for what is counted by each"),
             may("poured_by", "jigger, free, or whole where nothing is measured out; without it, as venue.csv says"),
             may(

@@ -34,6 +34,8 @@ const BACKSPACE: &[Key] = &[Key::Plain(KeyCode::Backspace), Key::Ctrl('h')];
 const READING: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('g'), c('k'), c('m'), c('c')];
 const PAR: &[Key] = &[Key::Range('0', '9'), c('.'), c(',')];
 const FIGURE: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' ')];
+/// With the sign, so that a sum below nothing is refused and not taken for one above.
+const SUM: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('-')];
 
 /// The keys that edit a line of text, the same in every scope where one is typed.
 macro_rules! editing {
@@ -323,7 +325,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::OrdersAside, &[c('b')], Action::Budget, "budget", "Type what all orders together may cost."),
     ],
     &[
-        typed(Scope::BudgetEntry, FIGURE, Does::Type, "", "Type the sum; nothing is no budget."),
+        typed(Scope::BudgetEntry, SUM, Does::Type, "", "Type the sum; nothing is no budget."),
         bind(Scope::BudgetEntry, &[ENTER], Action::Accept, "plan so", "Plan the orders for no more than that."),
         bind(Scope::BudgetEntry, &[ESC], Action::Cancel, "leave as it was", "Throw away what was typed."),
     ],

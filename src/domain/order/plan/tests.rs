@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::domain::ledger::OrderLine;
+use crate::domain::measure::Amount;
 use crate::domain::order::sample::{ANSEL, BROOK, CORVO, NOW, at, by_demand, by_hand, item, offer, parts};
 use crate::domain::venue::{Containers, Item, OrderId, OrderState, Parts};
 
@@ -268,4 +269,68 @@ fn why_a_line_is_ordered() {
     assert!((told.risk_before.unwrap() - 0.2).abs() < 1e-9);
     let unknown = why(&setup, &by_hand(&setup, 1, 4.0, 4.0), ANSEL, 1);
     assert_eq!((unknown.fills_up, unknown.risk_without, unknown.risk_with), (true, None, None));
+}
+
+/// Somebody comes every day and asks twice as much, and nothing is wanted of him yet: what the cheap one's next van but one
+/// would have to bring is ordered of the cheap one all the same.
+#[test]
+fn who_comes_often_and_is_dear_does_not_keep_an_order_from_who_is_cheap() {
+    let order = |dear: i64| {
+        let setup = bar(vec![item(1, "Gin")], vec![offer(ANSEL, 1, 1, 10), offer(BROOK, 1, 1, dear)], &[]);
+        let mut par = by_demand(&setup, 1, 10.7, 4.0, 9.0, &[]);
+        for (supplier, computed) in &mut par.computed {
+            if *supplier == Some(BROOK) {
+                computed.level = Amount(2_800_000);
+            }
+        }
+        let pars = [par];
+        let planning = Planning::new(&setup, &pars, &[], at(NOW));
+        let suggestion = planning.suggestion(&planning.solve().unwrap());
+        lines(&suggestion)
+    };
+    assert_eq!(order(20), [(ANSEL, 1, 7, 1)]);
+    // At the same price he may bring it later: nothing need lie still for that.
+    assert_eq!(order(10), []);
+}
+
+#[test]
+fn a_great_deal_is_ordered_too() {
+    let setup = bar(vec![item(1, "Soda")], vec![offer(ANSEL, 1, 24, 15)], &[]);
+    for (par, packs) in [(604.0, 25), (605.0, 26), (9_604.0, 400)] {
+        let pars = [by_hand(&setup, 1, par, 4.0)];
+        let planning = Planning::new(&setup, &pars, &[], at(NOW));
+        let suggestion = planning.suggestion(&planning.solve().unwrap());
+        assert_eq!(lines(&suggestion), [(ANSEL, 1, packs, 24)], "{par}");
+    }
+    let setup = bar(vec![item(1, "Straws")], vec![offer(ANSEL, 1, 1_000, 9)], &[]);
+    let pars = [by_hand(&setup, 1, 5.0, 0.0)];
+    let planning = Planning::new(&setup, &pars, &[], at(NOW));
+    assert_eq!(lines(&planning.suggestion(&planning.solve().unwrap())), [(ANSEL, 1, 1, 1_000)]);
+}
+
+/// One bottle of gin is short, and rum is not: a delivery costs 5, and nothing from 60 on.
+#[test]
+fn a_budget_takes_what_fills_an_order_up_first() {
+    let setup = || {
+        let mut parts = Parts {
+            items: vec![item(1, "Gin"), item(2, "Rum")],
+            offers: vec![offer(ANSEL, 1, 1, 20), offer(ANSEL, 2, 1, 20)],
+            ..parts()
+        };
+        parts.suppliers[0].fee = Some(Money(500));
+        parts.suppliers[0].free_from = Some(Money(6_000));
+        Setup::new(parts)
+    };
+    let setup = setup();
+    let pars = [by_hand(&setup, 1, 4.0, 3.0), by_hand(&setup, 2, 4.0, 4.0)];
+    let planning = Planning::new(&setup, &pars, &[], at(NOW));
+    let planned = |budget: i64| {
+        let planned = planning.within(Money(100 * budget)).unwrap();
+        (planned.paid(), lines(&planning.suggestion(&planned)))
+    };
+    // Forty early cost two, and save five.
+    assert_eq!(planned(60).0, Money(6_000));
+    // With less than that, what is needed is had and its delivery is paid.
+    assert_eq!(planned(59), (Money(2_500), vec![(ANSEL, 1, 1, 1)]));
+    assert_eq!(planned(24), (Money(0), vec![]));
 }

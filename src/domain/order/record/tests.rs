@@ -147,3 +147,24 @@ fn prices_move_by_what_was_bought() {
     let given = [delivery("2026-09-01", 1, 10, 0), delivery("2026-11-01", 1, 10, 1_000)];
     assert_eq!((of(&[], &given).drift, of(&[], &given).dearer.len()), (None, 0), "from nothing there are no percent");
 }
+
+/// What one order got is not there for the next: a late order is late although another came meanwhile.
+#[test]
+fn a_delivery_belongs_to_one_order() {
+    let received = OrderState::Received;
+    let single = |mut order: Order, packs: i64| {
+        order.lines[0].pack = 1;
+        order.lines[0].packs = packs;
+        order
+    };
+    let first = single(order("a", "2026-11-02", "2026-11-05", received, &[(1, 1)]), 1);
+    let second = single(order("b", "2026-11-03", "2026-11-06", received, &[(1, 1)]), 6);
+    let came = [delivery("2026-11-05", 1, 1, 10), delivery("2026-11-09", 1, 6, 10)];
+    let found = of(&[second, first], &came);
+    assert_eq!((found.orders, found.late, found.lines, found.short), (2, vec![("b".to_owned(), 3)], 2, 0));
+    // Twelve and six in packs of two sizes, of which twelve came.
+    let mut both = order("c", "2026-11-02", "2026-11-05", received, &[(1, 1), (1, 1)]);
+    both.lines[0].pack = 12;
+    let found = of(&[both], &[delivery("2026-11-05", 1, 12, 10)]);
+    assert_eq!((found.lines, found.short), (2, 1));
+}

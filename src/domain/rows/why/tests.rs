@@ -92,7 +92,7 @@ fn why_nothing_is() {
         (
             Waits::TooSmall,
             None,
-            "Short, but no order of it reaches the smallest: nobody knows how likely it is to run dry",
+            "Short, but its supplier's smallest order is not reached: nobody knows how likely it is to run dry",
         ),
     ] {
         let view = WhyView { waiting: Some(Waiting { need, why, risk }), ..view() };

@@ -40,7 +40,9 @@ impl OrdersScreen {
                 let budget = match (typed.as_str(), self.setup.venue.currency.parse(&typed)) {
                     ("", _) => None,
                     (_, Ok(budget)) if budget >= Money::ZERO => Some(budget),
-                    (_, Ok(_)) => return Effect::Say(Notice::error("a budget is a sum above nothing, such as 1500")),
+                    (_, Ok(_)) => {
+                        return Effect::Say(Notice::error("a budget is a sum of nothing or more, such as 1500"));
+                    }
                     (_, Err(wrong)) => return Effect::Say(Notice::error(format!("the budget: {wrong}"))),
                 };
                 self.budget_entry = None;

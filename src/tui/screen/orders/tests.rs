@@ -658,7 +658,7 @@ fn a_budget_is_typed_told_and_taken_away() {
     assert_eq!(screen.scope(), Scope::BudgetEntry);
     act(&mut screen, Action::ClearField);
     screen.paste("-5");
-    assert!(said(act(&mut screen, Action::Accept)).contains("above nothing"));
+    assert!(said(act(&mut screen, Action::Accept)).contains("a sum of nothing or more"));
     act(&mut screen, Action::ClearField);
     assert_eq!(act(&mut screen, Action::Accept), Effect::PlanOrders(None));
     act(&mut screen, Action::Budget);
