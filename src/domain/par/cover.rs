@@ -101,7 +101,10 @@ mod tests {
         let lasts =
             |cover: &Cover, from: usize| -> Vec<f64> { cover.days[from..].iter().map(|day| day.lasts).collect() };
         assert!(lasts(&dry_first, 0)[..4].iter().all(|lasts| *lasts < 1e-6), "{dry_first:?}");
-        assert_eq!(lasts(&dry_first, 4), lasts(&at_once, 0)[..16]);
+        assert!(
+            lasts(&dry_first, 4).iter().zip(lasts(&at_once, 0)).all(|(a, b)| (a - b).abs() < 1e-6),
+            "{dry_first:?}"
+        );
         // Five of ten are left when ten more come, give or take: fifteen from then on.
         let both = Cover::new(&outlook, &ahead, there(9), &coming, 20);
         let fifteen = Cover::new(&outlook, &ahead, there(15), &[], 20);

@@ -196,7 +196,8 @@ fn the_record_is_read_page_by_page() {
       Soda +3.0 %
 
     Over half a year. Prices: from each item's first delivery to
-    its last, a container, whatever the pack, by what was bought.
+    its last, a container, whatever the pack, by what was
+    bought.
     ");
     screen.update(Action::Next);
     let other = drawn(&mut screen, 80, 16);
