@@ -8,7 +8,7 @@ use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::time::Instant;
 use tantalus::domain::measure::Money;
-use tantalus::domain::order::{Split, Terms, Way, cheapest, cheapest_from, cheapest_without};
+use tantalus::domain::order::{Split, Terms, Way, cheapest, cheapest_of};
 
 const THINGS: usize = 400;
 const SUPPLIERS: usize = 6;
@@ -45,13 +45,16 @@ fn main() {
             for thing in (0..THINGS).step_by(THINGS / 5) {
                 let now = wants[thing][best.ways[thing]].supplier;
                 for supplier in others(&wants[thing], now) {
-                    let other = timed(&mut elsewhere, || cheapest_from(&wants, &terms, &best, thing, supplier));
+                    let from =
+                        |other: usize, way: usize| other != thing || wants[other][way].supplier == Some(supplier);
+                    let other = timed(&mut elsewhere, || cheapest_of(&wants, &terms, Some(&best), from));
                     unproved += other.map_or(0, |split: Split| usize::from(!split.is_proved()));
                 }
             }
             for supplier in 0..SUPPLIERS {
                 // There may be no way without it; to know that takes time as well.
-                let other = timed(&mut without, || cheapest_without(&wants, &terms, &best, supplier));
+                let left_out = |thing: usize, way: usize| wants[thing][way].supplier != Some(supplier);
+                let other = timed(&mut without, || cheapest_of(&wants, &terms, Some(&best), left_out));
                 unproved += other.map_or(0, |split| usize::from(!split.is_proved()));
             }
         }

@@ -15,9 +15,7 @@ pub use document::{DocumentLine, OrderDocument, Side};
 pub use mixed::Filled;
 pub use plan::{Elsewhere, Planned, Planning, Why, why};
 pub use record::{Record, record};
-pub use split::{
-    Short, Split, Terms, Unmet, Way, cheapest, cheapest_from, cheapest_of, cheapest_with, cheapest_without,
-};
+pub use split::{Short, Split, Terms, Unmet, Way, cheapest, cheapest_of};
 
 use crate::domain::measure::{Amount, Money};
 use crate::domain::par::Need;

@@ -171,43 +171,6 @@ pub fn cheapest(wants: &[Vec<Way>], terms: &[Terms]) -> Result<Split, Unmet> {
     cheapest_of(wants, terms, None, |_, _| true)
 }
 
-/// The cheapest split of those in which some things, `(thing, way)`, have a certain way. `best` is the split without that
-/// condition, which makes this a great deal faster.
-///
-/// # Errors
-/// [`Unmet`].
-pub fn cheapest_with(
-    wants: &[Vec<Way>],
-    terms: &[Terms],
-    best: &Split,
-    fixed: &[(usize, usize)],
-) -> Result<Split, Unmet> {
-    cheapest_of(wants, terms, Some(best), |thing, way| fixed.iter().all(|f| f.0 != thing || f.1 == way))
-}
-
-/// The cheapest split of those in which a thing comes from a certain supplier. `best` is the split without that condition.
-///
-/// # Errors
-/// [`Unmet`].
-pub fn cheapest_from(
-    wants: &[Vec<Way>],
-    terms: &[Terms],
-    best: &Split,
-    thing: usize,
-    supplier: usize,
-) -> Result<Split, Unmet> {
-    let from = |thing: usize, way: usize| wants[thing][way].supplier == Some(supplier);
-    cheapest_of(wants, terms, Some(best), |other, way| other != thing || from(other, way))
-}
-
-/// The cheapest split of those in which a supplier gets no order. `best` is the split without that condition.
-///
-/// # Errors
-/// [`Unmet`].
-pub fn cheapest_without(wants: &[Vec<Way>], terms: &[Terms], best: &Split, supplier: usize) -> Result<Split, Unmet> {
-    cheapest_of(wants, terms, Some(best), |thing, way| wants[thing][way].supplier != Some(supplier))
-}
-
 /// The cheapest split of those whose ways `may` be taken. `best`, where it is known, is one of the same things and terms
 /// under fewer conditions: nothing under more of them is cheaper, and what is cheapest is most often much like it.
 ///

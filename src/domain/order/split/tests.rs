@@ -107,11 +107,11 @@ proptest! {
         let (place, supplier) = (place % wants[thing].len(), supplier % terms.len());
         let Ok(best) = cheapest(&wants, &terms) else { return Ok(()) };
         let fixed = |t: usize, w: usize| t != thing || w == place;
-        held(&wants, &terms, &cheapest_with(&wants, &terms, &best, &[(thing, place)]), least(&wants, &terms, fixed));
+        held(&wants, &terms, &cheapest_of(&wants, &terms, Some(&best), fixed), least(&wants, &terms, fixed));
         let from = |t: usize, w: usize| t != thing || wants[t][w].supplier == Some(supplier);
-        held(&wants, &terms, &cheapest_from(&wants, &terms, &best, thing, supplier), least(&wants, &terms, from));
+        held(&wants, &terms, &cheapest_of(&wants, &terms, Some(&best), from), least(&wants, &terms, from));
         let without = |t: usize, w: usize| wants[t][w].supplier != Some(supplier);
-        held(&wants, &terms, &cheapest_without(&wants, &terms, &best, supplier), least(&wants, &terms, without));
+        held(&wants, &terms, &cheapest_of(&wants, &terms, Some(&best), without), least(&wants, &terms, without));
     }
 
     /// With next to no room to search in, what is found may be dear, but what it says of the cheapest holds.
