@@ -13,8 +13,8 @@ pub(super) struct Limits {
 }
 
 impl Limits {
-    /// A second or two of work, and some tens of megabytes.
-    pub(super) const USUAL: Limits = Limits { widths: [100, 2_000, 30_000], made: 3_000_000, nodes: 100_000 };
+    /// Some tenths of a second of work, and some megabytes: nobody waits longer for an order to be planned anew.
+    pub(super) const USUAL: Limits = Limits { widths: [100, 2_000, 10_000], made: 400_000, nodes: 100_000 };
 }
 
 /// How much was done.
