@@ -25,7 +25,7 @@ use crate::tui::widget::finder::Finder;
 use crate::tui::widget::help::Help;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::{footer, header, shell};
-use jobs::{Foresight, Job, Watcher};
+use jobs::{Aside, Job, Watcher};
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use screens::Screens;
@@ -97,7 +97,8 @@ pub struct App {
     overlay: Overlay,
     notice: Option<Notice>,
     watcher: Watcher,
-    foresight: Foresight,
+    /// What guests will ask, while it is being worked out.
+    foresight: Aside<()>,
     /// The folder that a file was chosen from last.
     folder: Option<PathBuf>,
     /// The book's own mark of other terminals' writing, as last seen.
@@ -118,7 +119,7 @@ impl App {
         let version = store.data_version()?;
         let mut app = App {
             watcher: Watcher::default(),
-            foresight: Foresight::default(),
+            foresight: Aside::default(),
             folder: None,
             screens: Screens::new(setup.clone(), rows),
             notice: options.greeting.as_deref().map(Notice::info),
@@ -150,7 +151,7 @@ impl App {
     /// How long the loop may wait for a key before [`App::idle`] is due.
     pub fn patience(&self) -> Duration {
         let waits = self.screens.count.as_ref().is_some_and(|c| c.waits());
-        let quick = self.is_working() || self.is_looking_ahead();
+        let quick = self.is_working() || self.foresight.is_under_way();
         Duration::from_millis(if waits || quick { SCANNER_PAUSE_MS } else { 250 })
     }
 

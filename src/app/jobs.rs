@@ -204,41 +204,55 @@ fn taken_words(taken: &TakenIn) -> String {
     said.join(", ")
 }
 
-/// Works out what guests will ask, over years of sales, on a thread of its own: the first screen does not wait for it.
-#[derive(Default)]
-pub(super) struct Foresight {
-    result: Option<Receiver<Result<(), DeskError>>>,
+/// Something small that is asked of a thread of its own, with a connection of its own; nobody waits for the answer.
+pub(super) struct Aside<T>(Option<Receiver<Result<T, DeskError>>>);
+
+impl<T> Default for Aside<T> {
+    fn default() -> Self {
+        Aside(None)
+    }
+}
+
+impl<T: Default + Send + 'static> Aside<T> {
+    /// Whether it is being worked at.
+    pub(super) fn is_under_way(&self) -> bool {
+        self.0.is_some()
+    }
+
+    fn begin(&mut self, book: &Path, work: impl FnOnce(&Store) -> Result<T, DeskError> + Send + 'static) {
+        let (send, result) = channel();
+        let path = book.to_owned();
+        thread::spawn(move || {
+            // Nobody waits any more when the program is left.
+            let _ = send.send(book::open(&path).and_then(|store| work(&store)));
+        });
+        self.0 = Some(result);
+    }
+
+    /// The answer, once it is there; what is nothing where the thread ended by a fault of the program.
+    fn answer(&mut self) -> Option<Result<T, DeskError>> {
+        let answer = match self.0.as_ref()?.recv_timeout(Duration::ZERO) {
+            Err(RecvTimeoutError::Timeout) => return None,
+            Err(RecvTimeoutError::Disconnected) => Ok(T::default()),
+            Ok(answer) => answer,
+        };
+        self.0 = None;
+        Some(answer)
+    }
 }
 
 impl App {
     /// Begins to work out what is to be expected, if the first screen lacks it and nobody is at it already.
     pub(super) fn look_ahead(&mut self, now: Moment) {
-        if self.foresight.result.is_some() || !self.screens.lacks_foresight() {
-            return;
+        // Over years of sales this takes long enough to be felt, and the first screen does not wait for it.
+        if !self.foresight.is_under_way() && self.screens.lacks_foresight() {
+            self.foresight.begin(self.store.path(), move |store| expecting::prepare(store, now));
         }
-        let (send, result) = channel();
-        let path = self.store.path().to_owned();
-        thread::spawn(move || {
-            let done = book::open(&path).and_then(|store| expecting::prepare(&store, now));
-            let _ = send.send(done);
-        });
-        self.foresight.result = Some(result);
-    }
-
-    /// Whether what is to be expected is being worked out.
-    pub(super) fn is_looking_ahead(&self) -> bool {
-        self.foresight.result.is_some()
     }
 
     /// Takes what is to be expected once it is worked out. Says whether there is anything new to draw.
     pub(super) fn look_at_foresight(&mut self, now: Moment) -> bool {
-        let Some(result) = &self.foresight.result else { return false };
-        let done = match result.recv_timeout(Duration::ZERO) {
-            Err(RecvTimeoutError::Timeout) => return false,
-            Err(RecvTimeoutError::Disconnected) => Ok(()),
-            Ok(done) => done,
-        };
-        self.foresight.result = None;
+        let Some(done) = self.foresight.answer() else { return false };
         match done {
             Err(refused) => self.notice = Some(Notice::error(refused.to_string())),
             // Another screen asks anew when it is gone to.
@@ -253,7 +267,7 @@ impl App {
 #[derive(Default)]
 pub(super) struct Watcher {
     seen: Arc<Mutex<Seen>>,
-    result: Option<Receiver<Result<Vec<OfferedFile>, DeskError>>>,
+    found: Aside<Vec<OfferedFile>>,
     /// What was offered last.
     pub(super) offered: Vec<OfferedFile>,
     /// Why the folder cannot be looked into.
@@ -268,31 +282,20 @@ impl App {
             self.watcher.fault = None;
             return;
         };
-        if self.watcher.result.is_some() {
+        if self.watcher.found.is_under_way() {
             return;
         }
-        let (send, result) = channel();
-        let (path, seen) = (self.store.path().to_owned(), self.watcher.seen.clone());
-        thread::spawn(move || {
-            let found = book::open(&path).and_then(|store| {
-                // Whoever panicked while holding it has left nothing half-done that matters.
-                let mut seen = seen.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-                files::offered(&store, &folder, &mut seen)
-            });
-            let _ = send.send(found);
+        let seen = self.watcher.seen.clone();
+        self.watcher.found.begin(self.store.path(), move |store| {
+            // Whoever panicked while holding it has left nothing half-done that matters.
+            let mut seen = seen.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+            files::offered(store, &folder, &mut seen)
         });
-        self.watcher.result = Some(result);
     }
 
     /// Takes what was found in the watched folder. Says whether there is anything new to draw.
     pub(super) fn look_at_watch(&mut self) -> bool {
-        let Some(result) = &self.watcher.result else { return false };
-        let found = match result.recv_timeout(Duration::ZERO) {
-            Err(RecvTimeoutError::Timeout) => return false,
-            Err(RecvTimeoutError::Disconnected) => Ok(Vec::new()),
-            Ok(found) => found,
-        };
-        self.watcher.result = None;
+        let Some(found) = self.watcher.found.answer() else { return false };
         match found {
             Ok(offered) => (self.watcher.offered, self.watcher.fault) = (offered, None),
             Err(refused) => {
