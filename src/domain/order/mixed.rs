@@ -200,7 +200,7 @@ mod tests {
                     containers: *packs,
                     shelf_limits: false,
                     spare: *spare && way > 0,
-                    early: false,
+                    lean: false,
                 };
                 let choices = [nothing(1_000)].into_iter().chain(ways.iter().enumerate().map(choice)).collect();
                 Thing { item: ItemId(n as i64), choices, written: false, can_wait: true }

@@ -153,7 +153,7 @@ pub enum Waits {
     Budget,
     /// The shelf has no room for a pack of it.
     NoRoom,
-    /// No order that has it would reach its supplier's smallest.
+    /// Its supplier's smallest order is not reached, by this plan or by any.
     TooSmall,
 }
 

@@ -205,20 +205,12 @@ impl<'a> Planning<'a> {
         if full.paid() <= budget {
             return Ok(full);
         }
-        let lean = |thing: usize, way: usize| usual(thing, way) && self.is_lean(thing, way);
+        let lean = |thing: usize, way: usize| usual(thing, way) && self.things[thing].choices[way].lean;
         let split = cheapest_of(&self.wants, &self.terms, None, lean)?;
         let left = |split: &Split, n: usize| split.ways[n] == 0 && !self.things[n].written && !self.things[n].can_wait;
         let leaves_more = (0..self.things.len()).any(|n| left(&split, n) && !left(&full.split, n));
         let lean = self.filled(split, cut(), &may);
         Ok(if lean.paid() <= budget && !leaves_more { lean } else { full })
-    }
-
-    /// Whether a way orders no more than is needed from its supplier; nothing of what is not short.
-    fn is_lean(&self, thing: usize, way: usize) -> bool {
-        let choices = &self.things[thing].choices;
-        let supplier = choices[way].way.supplier;
-        let first = choices.iter().position(|choice| choice.way.supplier == supplier) == Some(way);
-        way == 0 || (first && !choices[way].early)
     }
 
     /// The chance that a thing runs dry if nothing of it is ordered; for one of which that is not known, as if by its hand-set

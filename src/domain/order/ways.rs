@@ -43,8 +43,8 @@ pub(super) struct Choice<'a> {
     pub(super) shelf_limits: bool,
     /// Only to fill a mixed case.
     pub(super) spare: bool,
-    /// More than is needed, or not needed at all.
-    pub(super) early: bool,
+    /// No more than is needed: the least that comes from its supplier of what is short, or nothing.
+    pub(super) lean: bool,
 }
 
 /// One thing of an order: an item, or a line that somebody has written already.
@@ -60,7 +60,7 @@ pub(super) struct Thing<'a> {
 /// Nothing of it, at a reckoned cost.
 pub(super) fn nothing(cost: i64) -> Choice<'static> {
     let way = Way { supplier: None, goods: Money::ZERO, cost };
-    Choice { way, packs: Vec::new(), containers: 0, shelf_limits: false, spare: false, early: false }
+    Choice { way, packs: Vec::new(), containers: 0, shelf_limits: false, spare: false, lean: true }
 }
 
 /// What an item is weighed by.
@@ -140,6 +140,12 @@ impl<'a> Scales<'a> {
         (1..=beyond).map(one).sum()
     }
 
+    /// What it costs to be wrong about it: by the margins of its drinks, or by the pour cost aimed at.
+    fn stakes(&self) -> Stakes {
+        let each = || Stakes::by_pour_cost(self.setup, self.unit / self.item.size.as_f64());
+        self.par.stakes.unwrap_or_else(each)
+    }
+
     /// What is expected to be lost by running out before a supplier's van comes, in minor units.
     fn too_late(&self, supplier: SupplierId) -> f64 {
         let par = self.par;
@@ -152,17 +158,13 @@ impl<'a> Scales<'a> {
         let before: Amount = par.coming.iter().filter(|(day, _)| *day < comes).map(|(_, amount)| *amount).sum();
         let stock = (there.amount.max(Amount::ZERO) + before).as_f64();
         let missing = outlook.over(par.ahead.before(comes)).with_u(there.u).missing(stock);
-        let stakes =
-            par.stakes.unwrap_or_else(|| Stakes::by_pour_cost(self.setup, self.unit / self.item.size.as_f64()));
-        missing * stakes.short
+        missing * self.stakes().short
     }
 
     /// What running out costs until the order after the next has come when nothing is ordered, in minor units.
     fn at_stake(&self) -> f64 {
         let (Some(par), Some(position)) = (self.par.by_demand(), self.par.position()) else { return self.unit };
-        let stakes =
-            self.par.stakes.unwrap_or_else(|| Stakes::by_pour_cost(self.setup, self.unit / self.item.size.as_f64()));
-        par.spread.missing(position.as_f64()) * stakes.short
+        par.spread.missing(position.as_f64()) * self.stakes().short
     }
 
     /// What it costs to order nothing of what is short, when the cheapest way to order it costs so much. What can wait for the
@@ -213,14 +215,18 @@ impl<'a> Scales<'a> {
             let early = (containers - needed).max(0) as f64 * self.unit * EARLY;
             let cost = goods.0 as f64 - worth + self.lies_still(containers) + too_late + later + early;
             let way = Way { supplier: Some(at), goods, cost: (cost * 1_000.0).round() as i64 };
-            Some(Choice { way, packs, containers, shelf_limits, spare: false, early: containers > needed })
+            Some(Choice { way, packs, containers, shelf_limits, spare: false, lean: false })
         };
         let enough: Vec<Choice> = (fewest.max(1)..=most).filter_map(choice).collect();
         if enough.is_empty() && shelf_limits {
             // Packs are too large for what room there is: the most that fits.
-            return (1..=fewest).rev().find_map(choice).into_iter().collect();
+            let most = (1..=fewest).rev().find_map(choice);
+            return most.map(|choice| Choice { lean: true, ..choice }).into_iter().collect();
         }
         let mut out = thinned(worthwhile(enough));
+        if let Some(first) = out.first_mut().filter(|_| wanted > 0) {
+            first.lean = true;
+        }
         if holds.is_some() {
             let there: Vec<i64> = out.iter().map(|choice| choice.containers).collect();
             let spare = (fewest.max(1)..=spare_most).filter(|containers| !there.contains(containers));
