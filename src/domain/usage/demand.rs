@@ -40,7 +40,12 @@ pub struct Asked {
 impl Asked {
     /// The same on the last [`LATELY`] days only.
     pub fn lately(&self) -> Asked {
-        Asked { daily: self.daily[self.daily.len().saturating_sub(LATELY)..].to_vec(), ..self.clone() }
+        Asked { daily: self.last_days().to_vec(), by_drink: self.by_drink.clone(), piece: self.piece }
+    }
+
+    /// What was asked on each of the last [`LATELY`] days, in base units.
+    pub fn last_days(&self) -> &[f64] {
+        &self.daily[self.daily.len().saturating_sub(LATELY)..]
     }
 
     /// What was asked on all days, in base units.

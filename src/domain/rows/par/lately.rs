@@ -42,7 +42,7 @@ impl Lately {
         Lately {
             first: asked.first.checked_add_days(Days::new(from as u64)).unwrap_or(asked.first),
             open: asked.rung[from..].iter().map(|rung| *rung > 0).collect(),
-            asked: asked.items.iter().map(|(item, asked)| (*item, asked.lately().daily)).collect(),
+            asked: asked.items.iter().map(|(item, asked)| (*item, asked.last_days().to_vec())).collect(),
             told: prospects.told.iter().map(|(item, told)| (*item, end(told))).collect(),
         }
     }
