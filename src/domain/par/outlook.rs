@@ -162,8 +162,7 @@ impl Fitted {
         if traded < KNOWN_DAYS || asked.piece <= 0.0 {
             return None;
         }
-        let (method, rates, rate) = nearest(past, &days);
-        let errors = Errors::of(past, &days, &rates);
+        let (method, rate, errors) = nearest(past, &days);
         let mut scatter = [(1.0, 0.0); STRETCHES.len()];
         for (known, stretch) in scatter.iter_mut().zip(STRETCHES) {
             *known = errors.scatter(stretch, asked.piece);
@@ -284,9 +283,9 @@ impl Sums {
 }
 
 /// Goes over the past with every method, and takes the one whose forecasts were nearest over a stretch; what is long ago
-/// counts less. Says what it would have forecast before each day, and what it does now.
-fn nearest(past: &Past, days: &[Day]) -> (Method, Vec<f64>, f64) {
-    let mut best: Option<(f64, Method, Vec<f64>, f64)> = None;
+/// counts less. Says what it forecasts now, and how far off it was.
+fn nearest<'a>(past: &'a Past, days: &[Day]) -> (Method, f64, Errors<'a>) {
+    let mut best: Option<(f64, Method, f64, Errors)> = None;
     for method in METHODS {
         let (rates, rate) = walk(*method, days);
         let sums = Sums::of(days, &rates);
@@ -300,10 +299,11 @@ fn nearest(past: &Past, days: &[Day]) -> (Method, Vec<f64>, f64) {
         // The simple level is told from the others only where these are clearly nearer.
         let nearer = if matches!(method, Method::Level { .. }) { 1.0 } else { CLEARLY };
         if best.as_ref().is_none_or(|(least, ..)| off < *least * nearer) {
-            best = Some((off, *method, rates, rate));
+            best = Some((off, *method, rate, Errors { past, sums, rates }));
         }
     }
-    best.map_or((METHODS[0], Vec::new(), 0.0), |(_, method, rates, rate)| (method, rates, rate))
+    let nothing = || (METHODS[0], 0.0, Errors { past, sums: Sums::of(&[], &[]), rates: Vec::new() });
+    best.map_or_else(nothing, |(_, method, rate, errors)| (method, rate, errors))
 }
 
 /// The rate that a method had before each day, and has after the last.
@@ -325,14 +325,11 @@ fn walk(method: Method, days: &[Day]) -> (Vec<f64>, f64) {
 struct Errors<'a> {
     past: &'a Past,
     sums: Sums,
-    rates: &'a [f64],
+    /// What was forecast before each day.
+    rates: Vec<f64>,
 }
 
-impl<'a> Errors<'a> {
-    fn of(past: &'a Past, days: &[Day], rates: &'a [f64]) -> Errors<'a> {
-        Errors { past, sums: Sums::of(days, rates), rates }
-    }
-
+impl Errors<'_> {
     /// The variance of what a stretch asked beside its forecast, as a multiple of what pieces at random would have; and from
     /// how many stretches apart from each other it is known.
     fn scatter(&self, stretch: usize, piece: f64) -> (f64, f64) {
