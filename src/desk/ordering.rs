@@ -168,22 +168,21 @@ fn changed(
         let offer = offers.iter().find(|offer| offer.pack == line.pack);
         let par = pars.iter().find(|par| par.item == line.item);
         let need = par.and_then(|par| par.need_from(Some(kept.supplier)));
-        let containers = |of: &OrderLine| of.packs.saturating_mul(of.pack);
         let of_item = || kept.lines.iter().filter(|l| l.item == line.item);
-        let others: i64 = of_item().filter(|l| l.line != line.line).map(containers).sum();
+        let others: i64 = of_item().filter(|l| l.line != line.line).map(OrderLine::containers).sum();
         let size = setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
         let most = setup.item(line.item).and_then(|item| Some(item.shelf_max?.of(item.size)));
         let brought = size.times(others, 1);
         let short = need.and_then(|need| Some((need, need.short()? - brought)));
         let suggested =
             short.map(|(need, short)| packs_for(&need, short, size, line.pack, most.map(|most| most - brought)));
-        let same = |of: &&DraftLine| of.item == line.item && of.pack == line.pack;
+        let same = |of: &&DraftLine| of.key() == (line.item, line.pack);
         let plain = plain.and_then(|draft| draft.lines.iter().find(same));
         let (suggested, shelf_limits) = plain.map(|of| (of.packs, of.shelf_limits)).or(suggested).unwrap_or_default();
         lines.push(DraftLine {
             item: line.item,
             need,
-            why: par.map(|par| why_ordered(setup, par, kept.supplier, of_item().map(containers).sum())),
+            why: par.map(|par| why_ordered(setup, par, kept.supplier, of_item().map(OrderLine::containers).sum())),
             suggested,
             packs: line.packs,
             pack: line.pack,
@@ -319,7 +318,7 @@ pub fn receivable(store: &Store, setup: &Setup) -> Result<Vec<ReceiveView>, Desk
     let view = |order: Order| {
         let line = |l: &OrderLine| ReceiveLine {
             item: l.item,
-            ordered: l.packs.saturating_mul(l.pack),
+            ordered: l.containers(),
             pack: l.pack,
             price: per_container(setup, l.price, l.pack),
             came: None,
@@ -423,7 +422,7 @@ pub(super) fn finish(
 fn rest_of(order: &Order, came: &[i64]) -> Vec<OrderLine> {
     let mut out = Vec::new();
     for (line, came) in order.lines.iter().zip(came) {
-        let missing = line.packs.saturating_mul(line.pack) - came;
+        let missing = line.containers() - came;
         if missing <= 0 {
             continue;
         }

@@ -111,7 +111,7 @@ fn items_of(order: &Order) -> Vec<(ItemId, i64)> {
     let mut items: BTreeMap<ItemId, i64> = BTreeMap::new();
     for line in &order.lines {
         let containers = items.entry(line.item).or_default();
-        *containers = containers.saturating_add(line.packs.saturating_mul(line.pack));
+        *containers = containers.saturating_add(line.containers());
     }
     items.into_iter().collect()
 }

@@ -323,7 +323,7 @@ fn finish_order(
         .iter()
         .map(|line| {
             let left = came.entry(line.item).or_default();
-            let taken = (*left).min(line.packs.saturating_mul(line.pack));
+            let taken = (*left).min(line.containers());
             *left -= taken;
             taken
         })

@@ -257,6 +257,13 @@ pub struct OrderLine {
     pub price: Money,
 }
 
+impl OrderLine {
+    /// Containers in all of its packs.
+    pub fn containers(&self) -> i64 {
+        self.packs.saturating_mul(self.pack)
+    }
+}
+
 /// The movements of a stretch of time.
 #[derive(Clone, Debug, Default)]
 pub struct Movements {

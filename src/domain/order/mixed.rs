@@ -33,7 +33,7 @@ pub(super) fn filled_cases(lines: &[DraftLine]) -> Vec<Filled> {
     let mut out: Vec<Filled> = Vec::new();
     for line in lines.iter().filter(|line| line.packs > 0) {
         let Some(case) = &line.mixed else { continue };
-        let containers = line.packs.saturating_mul(line.pack);
+        let containers = line.containers();
         match out.iter_mut().find(|filled| filled.case == *case) {
             Some(filled) => filled.containers = filled.containers.saturating_add(containers),
             None => out.push(Filled { case: case.clone(), containers }),

@@ -64,7 +64,7 @@ pub fn record(
         }
         let Some(first) = first else { continue };
         for line in &order.lines {
-            let mut missing = line.packs.saturating_mul(line.pack);
+            let mut missing = line.containers();
             let of_line = |(d, _): &(&&Delivery, &mut i64)| d.item == line.item && day_of(d) == first;
             for (_, left) in came.iter().zip(&mut left).filter(of_line) {
                 let taken = missing.min(*left).max(0);

@@ -107,7 +107,7 @@ fn coming(setup: &Setup, orders: &[Order], today: NaiveDate) -> HashMap<ItemId, 
         let Some(expected) = order.expected.filter(|expected| *expected >= today) else { continue };
         for line in &order.lines {
             let size = setup.item(line.item).map_or(Amount::ZERO, |item| item.size);
-            let amount = size.times(line.packs.saturating_mul(line.pack), 1);
+            let amount = size.times(line.containers(), 1);
             *out.entry(line.item).or_default().entry(expected).or_default() += amount;
         }
     }

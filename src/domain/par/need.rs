@@ -50,7 +50,7 @@ pub fn on_order(setup: &Setup, orders: &[Order]) -> HashMap<ItemId, Amount> {
     let mut out: HashMap<ItemId, Amount> = HashMap::new();
     for line in orders.iter().filter(|o| o.state == OrderState::Sent).flat_map(|o| &o.lines) {
         let size = setup.item(line.item).map_or(Amount::ZERO, |i| i.size);
-        *out.entry(line.item).or_default() += size.times(line.packs.saturating_mul(line.pack), 1);
+        *out.entry(line.item).or_default() += size.times(line.containers(), 1);
     }
     out
 }

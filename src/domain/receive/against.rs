@@ -314,7 +314,7 @@ impl Against {
         }
         for at in orders.iter().flat_map(|order| &order.lines) {
             let agreed = out.ordered(at.item, setup);
-            agreed.containers = agreed.containers.saturating_add(at.packs.saturating_mul(at.pack));
+            agreed.containers = agreed.containers.saturating_add(at.containers());
             agreed.cost += at.price.times(at.packs, 1);
             agreed.prices = agreed.prices.saturating_add(at.packs);
         }
