@@ -8,8 +8,8 @@ mod demo;
 #[path = "support/pty.rs"]
 mod pty;
 
-use portable_pty::{CommandBuilder, PtySize};
-use pty::Session;
+use portable_pty::PtySize;
+use pty::{Session, on_book};
 use std::path::Path;
 use std::process::Command;
 
@@ -25,10 +25,8 @@ fn json(book: &Path, args: &[&str]) -> serde_json::Value {
 }
 
 fn start(book: &Path, by: &str) -> Session {
-    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_tantalus"));
-    command.args(["--book", book.to_str().unwrap(), "--by", by]);
-    command.env("TERM", "xterm-256color");
-    command.env("TANTALUS_NOW", demo::NOW);
+    let mut command = on_book(book, demo::NOW);
+    command.args(["--by", by]);
     command.cwd(book.parent().unwrap());
     Session::start(command, 100, 30)
 }

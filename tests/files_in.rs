@@ -8,8 +8,7 @@ mod demo;
 #[path = "support/pty.rs"]
 mod pty;
 
-use portable_pty::CommandBuilder;
-use pty::Session;
+use pty::{Session, on_book};
 use rand::{Rng, SeedableRng};
 use std::fmt::Write;
 use std::fs;
@@ -21,11 +20,9 @@ use tantalus::domain::venue::Moment;
 use tantalus::store::{Store, files, sales};
 
 fn start(book: &Path) -> Session {
-    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_tantalus"));
-    command.args(["--book", book.to_str().unwrap(), "--by", "OM"]);
-    command.env("TERM", "xterm-256color");
+    let mut command = on_book(book, demo::NOW);
+    command.args(["--by", "OM"]);
     command.env("NO_COLOR", "1");
-    command.env("TANTALUS_NOW", demo::NOW);
     Session::start(command, 120, 40)
 }
 

@@ -8,8 +8,7 @@ mod demo;
 #[path = "support/pty.rs"]
 mod pty;
 
-use portable_pty::CommandBuilder;
-use pty::Session;
+use pty::{Session, on_book};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use serde_json::{Value, json};
 use std::io::Write;
@@ -427,10 +426,8 @@ fn the_numbers_are_those_of_the_page() {
 fn a_sheet_outlives_the_program() {
     let bar = Bar::new();
     let start = || {
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_tantalus"));
-        command.args(["--book", bar.book().to_str().unwrap(), "--by", "OM"]);
-        command.env("TERM", "xterm-256color");
-        command.env("TANTALUS_NOW", NOW);
+        let mut command = on_book(&bar.book(), NOW);
+        command.args(["--by", "OM"]);
         Session::start(command, 80, 24)
     };
     let mut session = start();

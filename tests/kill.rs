@@ -8,8 +8,7 @@ mod demo;
 #[path = "support/pty.rs"]
 mod pty;
 
-use portable_pty::CommandBuilder;
-use pty::Session;
+use pty::{Session, on_book};
 use rand::{Rng, SeedableRng};
 use std::path::Path;
 use std::time::Duration;
@@ -20,11 +19,8 @@ use tantalus::store::{Store, counts};
 const ROUNDS: usize = 50;
 
 fn start(book: &Path) -> Session {
-    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_tantalus"));
-    command.args(["--book", book.to_str().unwrap()]);
-    command.env("TERM", "xterm-256color");
+    let mut command = on_book(book, demo::NOW);
     command.env("NO_COLOR", "1");
-    command.env("TANTALUS_NOW", demo::NOW);
     Session::start(command, 120, 40)
 }
 

@@ -11,8 +11,7 @@ mod demo;
 mod pty;
 
 use bar::Bar;
-use portable_pty::CommandBuilder;
-use pty::Session;
+use pty::{Session, on_book};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::{Terminal, backend::TestBackend};
 use serde_json::Value;
@@ -25,11 +24,8 @@ use tantalus::domain::venue::Moment;
 use tantalus::store::Store;
 
 fn start(book: &Path) -> Session {
-    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_tantalus"));
-    command.args(["--book", book.to_str().unwrap()]);
-    command.env("TERM", "xterm-256color");
+    let mut command = on_book(book, demo::NOW);
     command.env("NO_COLOR", "1");
-    command.env("TANTALUS_NOW", demo::NOW);
     let mut session = Session::start(command, 120, 40);
     session.until_text("Closing count");
     session

@@ -10,8 +10,7 @@ mod demo;
 mod pty;
 
 use bar::Bar;
-use portable_pty::CommandBuilder;
-use pty::Session;
+use pty::{Session, on_book};
 use serde_json::Value;
 use std::ops::ControlFlow;
 use std::path::Path;
@@ -22,10 +21,7 @@ use tantalus::domain::venue::{Containers, ItemId, ParFrom};
 use tantalus::store::Store;
 
 fn start(book: &Path) -> Session {
-    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_tantalus"));
-    command.args(["--book", book.to_str().unwrap()]);
-    command.env("TERM", "xterm-256color");
-    command.env("TANTALUS_NOW", demo::NOW);
+    let mut command = on_book(book, demo::NOW);
     command.cwd(book.parent().unwrap());
     Session::start(command, 100, 30)
 }

@@ -6,6 +6,7 @@
 use portable_pty::{CommandBuilder, MasterPty, PtySize, native_pty_system};
 use std::io::{Read, Write};
 use std::num::NonZeroU16;
+use std::path::Path;
 use std::process::Command;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
@@ -25,6 +26,15 @@ pub(crate) struct Session {
     pub(crate) raw: Vec<u8>,
     /// What the terminal shows.
     pub(crate) screen: vt100::Parser,
+}
+
+/// The program on a book, at a moment.
+pub(crate) fn on_book(book: &Path, now: &str) -> CommandBuilder {
+    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_tantalus"));
+    command.args(["--book", book.to_str().expect("a path in UTF-8")]);
+    command.env("TERM", "xterm-256color");
+    command.env("TANTALUS_NOW", now);
+    command
 }
 
 impl Session {
