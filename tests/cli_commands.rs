@@ -221,7 +221,7 @@ impl Bar {
     fn new() -> Bar {
         let bar = Bar { folder: tempfile::tempdir().unwrap() };
         let store = Store::create(&bar.book()).unwrap();
-        store.write(fill).unwrap();
+        store.write((Deed::Loaded, Moment(0)), fill).unwrap();
         bar
     }
 
@@ -573,7 +573,7 @@ fn two_orders_of_one_name_are_not_written_over_each_other() {
             Offer { supplier, item, code: None, pack: 1, price: Money(900), deposit: None, from: None, mixed: None };
         setup::put_offer(conn, &offer)
     };
-    Store::open(&bar.book()).unwrap().write::<(), StoreError>(more).unwrap();
+    Store::open(&bar.book()).unwrap().write::<(), StoreError>((Deed::Loaded, Moment(0)), more).unwrap();
     bar.says(&["order", "--write", "text", "--into", "out"]);
     let mut files: Vec<String> = std::fs::read_dir(bar.path().join("out"))
         .unwrap()

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use tantalus::domain::ledger::Sale;
 use tantalus::domain::measure::Money;
 use tantalus::domain::till::{TakenAs, TakenFile};
-use tantalus::domain::venue::{DayRule, FileId, Moment, SaleKind, TillId, TillMeaning, Venue};
+use tantalus::domain::venue::{DayRule, Deed, FileId, Moment, SaleKind, TillId, TillMeaning, Venue};
 use tantalus::store::sales::{SaleLine, SaleWriter};
 use tantalus::store::{Connection, STEPS, Store, StoreError, check, day_totals, files, sales, setup};
 use tempfile::tempdir;
@@ -106,7 +106,7 @@ impl Book {
             files::add(c, &file)?;
             Ok::<_, StoreError>(id)
         };
-        self.store.write(add).unwrap()
+        self.store.write((Deed::Loaded, Moment(0)), add).unwrap()
     }
 
     fn sale(&self, (hours, till, quantity, kind): (i64, usize, i64, SaleKind)) -> Sale {
@@ -130,7 +130,7 @@ impl Book {
             }
             if summing { writer.finish(&days) } else { Ok(()) }
         };
-        self.store.write(put).unwrap();
+        self.store.write((Deed::Loaded, Moment(0)), put).unwrap();
         self.files.push(file);
     }
 
@@ -144,7 +144,7 @@ impl Book {
             writer.put_total(&receipt, &known, total)?;
             writer.finish(&days)
         };
-        self.store.write(put).unwrap();
+        self.store.write((Deed::Loaded, Moment(0)), put).unwrap();
         self.files.push(file);
     }
 
@@ -157,13 +157,13 @@ impl Book {
                 if let Some(file) = self.files.get(*n).copied() {
                     self.files.remove(*n);
                     // One whose figures a later file has corrected stays.
-                    let _ = self.store.write(|c| files::withdraw(c, file, None, Moment(40)));
+                    let _ = self.store.write((Deed::Loaded, Moment(0)), |c| files::withdraw(c, file, None, Moment(40)));
                 }
             }
             Step::Rule(far, hour) => {
                 let zone = if *far { chrono_tz::Pacific::Auckland } else { chrono_tz::Europe::Berlin };
                 self.days = rule(zone, *hour);
-                self.store.write(|c| setup::put_venue(c, &venue(self.days))).unwrap();
+                self.store.write((Deed::Loaded, Moment(0)), |c| setup::put_venue(c, &venue(self.days))).unwrap();
             }
         }
     }
@@ -181,7 +181,7 @@ proptest! {
             setup::put_venue(c, &venue(days))?;
             ["Gin", "Rum", "Ale"].iter().map(|name| setup::put_till(c, name, TillMeaning::Unknown)).collect()
         };
-        let tills: Vec<TillId> = store.write::<_, StoreError>(put).unwrap();
+        let tills: Vec<TillId> = store.write::<_, StoreError>((Deed::Loaded, Moment(0)), put).unwrap();
         let mut book = Book { store, tills, files: Vec::new(), receipts: 0, days };
         for step in &steps {
             book.step(step);
@@ -191,7 +191,7 @@ proptest! {
             prop_assert_eq!(book.store.read(check::all).unwrap(), Vec::new());
         }
         let days = book.days;
-        book.store.write(|c| day_totals::refresh(c, &days)).unwrap();
+        book.store.write((Deed::Loaded, Moment(0)), |c| day_totals::refresh(c, &days)).unwrap();
         let (found, simple) = book.store.read(|c| Ok::<_, StoreError>((summed(c, &days), simply(c, &days)))).unwrap();
         prop_assert_eq!(found, simple);
     }
@@ -223,7 +223,7 @@ fn a_book_without_sums_makes_them() {
     };
     let found = || store.read(|c| Ok::<_, StoreError>(summed(c, &days))).unwrap();
     assert_eq!(found(), of_days([3_000, 4_000]), "before anything is kept");
-    store.write(|c| day_totals::refresh(c, &days)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| day_totals::refresh(c, &days)).unwrap();
     assert_eq!(found(), of_days([3_000, 4_000]));
     raw().execute("UPDATE sale_day SET took = took + 1 WHERE took = 4000", []).unwrap();
     let findings = store.read(check::all).unwrap();

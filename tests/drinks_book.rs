@@ -165,7 +165,7 @@ fn a_drink_changed_on_wednesday_splits_the_week_at_the_right_sale() {
         glass: None,
         seen: None,
     };
-    drinks::keep(&store, &draft).unwrap();
+    drinks::keep(&store, &draft, Moment(0)).unwrap();
     assert_eq!(sold(&store, "Rum"), Amount(3 * 60_000 + 2 * 45_000));
     assert_eq!(sold(&store, "Syrup"), Amount(5 * 30_000));
     // What did not change began no version of its own.
@@ -497,17 +497,17 @@ fn a_draft_with_anything_wrong_changes_nothing() {
         (with(vec![line(rum, "45 l")], "New one"), "Rum: 45 l in one serve?"),
         (with(vec![Ingredient { waste: 15_000, ..line(rum, "60 ml") }], "New one"), "waste from 0 to 100 percent"),
     ] {
-        let refused = why(drinks::keep(&store, &bad));
+        let refused = why(drinks::keep(&store, &bad, Moment(0)));
         assert!(refused.contains(said), "{refused}, not {said}");
     }
     assert_eq!(set_up(&store).drinks, before);
     assert!(set_up(&store).glass("nick").is_none());
-    let id = drinks::keep(&store, &draft).unwrap();
+    let id = drinks::keep(&store, &draft, Moment(0)).unwrap();
     let setup = set_up(&store);
     assert_eq!(setup.glass("Nick").unwrap().holds, Amount(140_000));
     assert_eq!(setup.drink(id).unwrap().specs.iter().next().unwrap().1[0].amount, Amount(60_000));
     // Renamed, it is the same drink.
-    drinks::keep(&store, &DrinkDraft { drink: Some(id), name: "Newer".to_owned(), ..draft }).unwrap();
+    drinks::keep(&store, &DrinkDraft { drink: Some(id), name: "Newer".to_owned(), ..draft }, Moment(0)).unwrap();
     assert_eq!(set_up(&store).drink(id).unwrap().name, "Newer");
 }
 
@@ -534,12 +534,12 @@ fn only_a_version_that_nothing_was_sold_by_can_be_taken_away() {
             seen: None,
         }
     };
-    let drop = |id, from: Option<&str>| drinks::drop_version(&store, id, from.map(day));
-    drinks::keep(&store, &from(today)).unwrap();
-    drinks::keep(&store, &from(day("2026-12-01"))).unwrap_or_else(|refused| panic!("{refused}"));
+    let drop = |id, from: Option<&str>| drinks::drop_version(&store, id, from.map(day), Moment(0));
+    drinks::keep(&store, &from(today), Moment(0)).unwrap();
+    drinks::keep(&store, &from(day("2026-12-01")), Moment(0)).unwrap_or_else(|refused| panic!("{refused}"));
     // The same price from December on is no version at all, so one of another price.
     let dear = DrinkDraft { menu: Menu { price: Money(1_400), ..from(today).menu }, ..from(day("2026-12-01")) };
-    drinks::keep(&store, &dear).unwrap();
+    drinks::keep(&store, &dear, Moment(0)).unwrap();
     assert_eq!(drink(&store, "Sour").menu.iter().count(), 3);
     drop(sour.id, Some("2026-12-01")).unwrap();
     drop(sour.id, Some("2026-11-23")).unwrap();
@@ -548,7 +548,7 @@ fn only_a_version_that_nothing_was_sold_by_can_be_taken_away() {
     // Never sold, but the till means it.
     assert!(why(drop(drink(&store, "Tall").id, None)).contains("“TALL” on the till means Tall"));
     let new = DrinkDraft { drink: None, name: "Slip".to_owned(), ..from(today) };
-    let id = drinks::keep(&store, &new).unwrap();
+    let id = drinks::keep(&store, &new, Moment(0)).unwrap();
     assert!(drop(id, Some("2026-11-23")).unwrap());
     assert!(set_up(&store).drink(id).is_none());
     assert_eq!(drink(&store, "Sour"), sour);
@@ -565,7 +565,8 @@ fn what_was_sold_by_a_version_is_sold_in_its_days() {
     let sold_lines = sales(&[("2026-11-20 22:00", "SOUR", 1), ("2026-11-20 22:30", "TALL", 1)]);
     let files = [("drinks.csv", drinks_csv), ("specs.csv", specs), ("sales.csv", sold_lines.as_str())];
     let store = book(folder.path(), &files);
-    let drop = |name: &str, from: &str| drinks::drop_version(&store, drink(&store, name).id, Some(day(from)));
+    let drop =
+        |name: &str, from: &str| drinks::drop_version(&store, drink(&store, name).id, Some(day(from)), Moment(0));
     // What was sold before the first spec was sold by it.
     assert!(why(drop("Sour", "2026-11-25")).contains("begin a new one instead"));
     drop("Sour", "2026-12-15").unwrap();
@@ -621,11 +622,11 @@ fn a_first_version_moved_forward_is_kept() {
         glass: None,
         seen: Some(sour.clone()),
     };
-    drinks::keep(&store, &draft).unwrap();
+    drinks::keep(&store, &draft, Moment(0)).unwrap();
     let now = drink(&store, "Sour");
     assert!(now.menu.has_begun(today) && now.specs.iter().count() == 1, "{now:?}");
     // What somebody else changed since is not written over.
-    assert!(why(drinks::keep(&store, &draft)).contains("changed elsewhere meanwhile"));
+    assert!(why(drinks::keep(&store, &draft, Moment(0))).contains("changed elsewhere meanwhile"));
 }
 
 /// What was kept on the screens is dumped and loads again to the same.

@@ -12,7 +12,7 @@ use tantalus::desk::{check, dump, init, unwatched};
 use tantalus::domain::ledger::Explanation;
 use tantalus::domain::rows::PeriodView;
 use tantalus::domain::usage::Verdict;
-use tantalus::domain::venue::{CauseWord, CountId, DayRule, ItemId, Moment, Seq};
+use tantalus::domain::venue::{CauseWord, CountId, DayRule, Deed, ItemId, Moment, Seq};
 use tantalus::store::{Store, StoreError, counts, explanations, setup};
 use tempfile::{TempDir, tempdir};
 
@@ -200,10 +200,11 @@ fn a_row_is_taken_back_once_and_only_a_cause_can_be() {
     let Accepted { closing, item, cause, .. } = gone(&store);
     let fact = |hour: i64| Explanation { seq: Seq(0), at: Moment(hour), closing, item, cause, by: None, note: None };
     // In the order of time, whatever the order in which they were entered; those of one moment as they were entered.
-    let [late, early, same] =
-        [9, 5, 9].map(|hour| store.write(|c| explanations::add(c, &fact(hour), Moment(9))).unwrap());
+    let [late, early, same] = [9, 5, 9]
+        .map(|hour| store.write((Deed::Loaded, Moment(0)), |c| explanations::add(c, &fact(hour), Moment(9))).unwrap());
     assert_eq!(kept(&store).iter().map(|e| e.seq).collect::<Vec<_>>(), [early, late, same]);
-    let reverse = |seq: Seq| store.write(|c| explanations::reverse(c, seq, None, Moment(10)));
+    let reverse =
+        |seq: Seq| store.write((Deed::Loaded, Moment(0)), |c| explanations::reverse(c, seq, None, Moment(10)));
     reverse(late).unwrap();
     assert_eq!(kept(&store).iter().map(|e| e.seq).collect::<Vec<_>>(), [early, same]);
     let reversal = Seq(same.0 + 1);

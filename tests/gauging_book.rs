@@ -168,7 +168,7 @@ fn a_weighing_is_kept_when_it_can_be_and_taken_back() {
     assert!(why(gauging::take_back(&store, seq, None, at(NOW))).contains("no empty weight"));
     // A book in which somebody took it away all the same is found out.
     assert!(tantalus::desk::check::check(&store).unwrap().is_empty());
-    store.write(|c| tantalus::store::weighings::reverse(c, seq, None, at(NOW))).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| tantalus::store::weighings::reverse(c, seq, None, at(NOW))).unwrap();
     let found = tantalus::desk::check::check(&store).unwrap();
     assert!(found.len() == 1 && found[0].to_string().contains("812g, cannot be read any more"), "{found:?}");
     // The size of what was weighed is what its weights are of.
@@ -203,7 +203,9 @@ fn a_weighing_that_contradicts_an_older_one_is_refused() {
     weigh(empty(rum, 340)).unwrap();
     // A book in which somebody wrote it all the same is found out.
     assert!(tantalus::desk::check::check(&store).unwrap().is_empty());
-    store.write(|c| tantalus::store::weighings::add(c, &empty(rum, 1_900), at(NOW))).unwrap();
+    store
+        .write((Deed::Loaded, Moment(0)), |c| tantalus::store::weighings::add(c, &empty(rum, 1_900), at(NOW)))
+        .unwrap();
     let found = tantalus::desk::check::check(&store).unwrap();
     assert!(found.len() == 1 && found[0].to_string().contains("does not agree"), "{found:?}");
 }
@@ -217,9 +219,9 @@ fn a_shape_that_a_count_forbids_is_passed_over() {
     let gin = item(&store, "Gin").id;
     let generic = |shape| Some(ItemShape::Generic(shape));
     let (dumpy, square) = (generic(Shape::Dumpy), generic(Shape::Square));
-    assert_eq!(gauging::set_shape(&store, gin, &[dumpy, None, square]).unwrap(), square);
+    assert_eq!(gauging::set_shape(&store, gin, &[dumpy, None, square], Moment(0)).unwrap(), square);
     assert_eq!(item(&store, "Gin").shape, square);
-    let refused = why(gauging::set_shape(&store, gin, &[dumpy, None]));
+    let refused = why(gauging::set_shape(&store, gin, &[dumpy, None], Moment(0)));
     assert!(refused.contains("could not be read any more"), "{refused}");
     assert_eq!(item(&store, "Gin").shape, square);
 }
@@ -235,7 +237,7 @@ fn a_measured_shape_is_kept_as_the_form_shows_it() {
         measures: None,
         fillings: fillings.iter().map(|(mm, ml)| Filling { height: mm * 1_000, volume: Amount(ml * 1_000) }).collect(),
     };
-    let put = |profile: &Profile| gauging::put_shape(&store, profile, gin);
+    let put = |profile: &Profile| gauging::put_shape(&store, profile, gin, Moment(0));
     let kept = || store.read(setup::load).unwrap().profiles;
     put(&jug("Jug", &[(50, 200), (150, 600), (180, 710)])).unwrap();
     // One of the heights was wrong: what is kept is what the form says now, not both.

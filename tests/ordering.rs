@@ -86,7 +86,7 @@ fn a_changed_draft_survives_a_kill_and_a_sent_order_is_on_order_until_it_is_give
 
     let store = Store::open(&book).unwrap();
     let id = ordering::orders(&store, demo::now()).unwrap().sent[0].id;
-    ordering::give_up(&store, id).unwrap();
+    ordering::give_up(&store, id, Moment(0)).unwrap();
     let given_up = orders(&book);
     assert_eq!((given_up["on_order"].as_array().unwrap().len(), listed(&given_up)), (0, 1));
     assert_eq!(first_line(&given_up, &supplier), (item, suggested, false));

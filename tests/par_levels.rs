@@ -17,7 +17,7 @@ use std::path::Path;
 use std::process::Command;
 use tantalus::desk::{DeskError, par};
 use tantalus::domain::rows::ParChange;
-use tantalus::domain::venue::{Containers, ItemId, ParFrom};
+use tantalus::domain::venue::{Containers, ItemId, Moment, ParFrom};
 use tantalus::store::Store;
 
 fn start(book: &Path) -> Session {
@@ -104,33 +104,34 @@ fn what_was_changed_elsewhere_meanwhile_is_not_put_back() {
     };
     let [gin, tonic] = items[..] else { panic!("{items:?}") };
     let nothing = dumped(&bar);
-    let set = |item, containers: Option<i64>| par::set_by_hand(&store, item, containers.map(Containers)).unwrap();
+    let set =
+        |item, containers: Option<i64>| par::set_by_hand(&store, item, containers.map(Containers), Moment(0)).unwrap();
 
     let first = set(gin, Some(4_000)).unwrap();
     assert_eq!(set(gin, Some(4_000)), None, "it is so already");
     set(tonic, Some(24_000)).unwrap();
     let by_hand = dumped(&bar);
-    let ruled = par::rule(&store, &[gin, tonic], ParFrom::Demand).unwrap();
+    let ruled = par::rule(&store, &[gin, tonic], ParFrom::Demand, Moment(0)).unwrap();
     assert_eq!(ruled.len(), 2);
-    assert_eq!(par::rule(&store, &[gin, tonic], ParFrom::Demand).unwrap(), [], "they are so already");
+    assert_eq!(par::rule(&store, &[gin, tonic], ParFrom::Demand, Moment(0)).unwrap(), [], "they are so already");
     assert_ne!(dumped(&bar), by_hand);
 
     // Another terminal sets one of them: then neither is put back.
     set(tonic, Some(12_000)).unwrap();
     let meanwhile = dumped(&bar);
-    let refused = par::put_back(&store, &ruled).unwrap_err();
+    let refused = par::put_back(&store, &ruled, Moment(0)).unwrap_err();
     assert!(refused.to_string().starts_with("the par of Tonic was changed elsewhere meanwhile"), "{refused}");
     assert_eq!(dumped(&bar), meanwhile);
     let back = ruled.iter().find(|change| change.item == gin).unwrap();
-    par::put_back(&store, std::slice::from_ref(back)).unwrap();
-    par::put_back(&store, &[first]).unwrap();
-    assert!(par::put_back(&store, &[first]).is_err(), "only once");
+    par::put_back(&store, std::slice::from_ref(back), Moment(0)).unwrap();
+    par::put_back(&store, &[first], Moment(0)).unwrap();
+    assert!(par::put_back(&store, &[first], Moment(0)).is_err(), "only once");
     set(tonic, None).unwrap();
     assert_eq!(dumped(&bar), nothing);
 
     let gone = ParChange { item: ItemId(99), ..first };
-    assert!(par::put_back(&store, &[gone]).is_err());
-    assert!(par::set_by_hand(&store, gin, Some(Containers(-1))).is_err());
+    assert!(par::put_back(&store, &[gone], Moment(0)).is_err());
+    assert!(par::set_by_hand(&store, gin, Some(Containers(-1)), Moment(0)).is_err());
     assert_eq!(dumped(&bar), nothing);
 }
 

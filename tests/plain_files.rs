@@ -10,7 +10,7 @@ use tantalus::desk::load::{LoadReport, load};
 use tantalus::desk::{DeskError, check, till, unwatched};
 use tantalus::domain::measure::Amount;
 use tantalus::domain::till::{Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn, TakenAs};
-use tantalus::domain::venue::{CauseWord, Containers, Moment, ParFrom, PouredBy, Seq, TillMeaning, parse_day};
+use tantalus::domain::venue::{CauseWord, Containers, Deed, Moment, ParFrom, PouredBy, Seq, TillMeaning, parse_day};
 use tantalus::exchange::plain::{Faults, Plain};
 use tantalus::store::{
     Connection, Store, StoreError, bills, counts, explanations, files, journal, layouts, orders, sales, setup,
@@ -316,7 +316,7 @@ fn losses_are_compared_as_often_as_they_stand_there() {
     // One that was taken back is not in force, so it may come again.
     let all = store.read(|c| journal::movements(c, Moment(0), Moment(i64::MAX))).unwrap();
     let seq: Seq = all.losses[0].seq;
-    store.write(|c| journal::reverse(c, seq, None, NOW)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| journal::reverse(c, seq, None, NOW)).unwrap();
     assert_eq!(dumped(&store)["losses.csv"].lines().count(), 4);
     let report = load_files(&store, &[("losses.csv", &file)]).unwrap();
     assert_eq!(brought(&report, Plain::Losses), (3, 1, 0, 2));
@@ -345,7 +345,7 @@ fn a_cause_names_a_count_of_the_folder_or_the_book_and_comes_again_once_taken_ba
     // One that was taken back is not in force, so it may come again, and so may another one in its place.
     let all = store.read(explanations::list).unwrap();
     for seq in [all[1].seq, all[3].seq] {
-        store.write(|c| explanations::reverse(c, seq, Some("AB"), NOW)).unwrap();
+        store.write((Deed::Loaded, Moment(0)), |c| explanations::reverse(c, seq, Some("AB"), NOW)).unwrap();
     }
     assert_eq!(dumped(&store)["explained.csv"].lines().count(), 3);
     let other = causes.replace("ran-dry", "gone");
@@ -528,7 +528,7 @@ fn a_line_taken_back_is_not_dumped_and_an_order_keeps_its_state() {
     let home = tempdir().unwrap();
     dump(&store, home.path()).unwrap();
     store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let open = counts::open_count(c)?.unwrap();
             let line = counts::lines(c, open.id)?.remove(0);
             counts::withdraw(c, open.id, line.place, line.item, NOW, None)?;

@@ -548,7 +548,7 @@ fn a_bill_that_somebody_else_dealt_with_meanwhile_is_looked_at_anew() {
     let bar = bar();
     let view = came_as_charged(&bar.view(&as_ordered()));
     let order = bar.store.read(|c| orders::find(c, "B-11")).unwrap().unwrap();
-    ordering::give_up(&bar.store, order.id).unwrap();
+    ordering::give_up(&bar.store, order.id, Moment(0)).unwrap();
     let refused = bar.accept(&view, false).unwrap_err();
     assert!(refused.contains("changed meanwhile"), "{refused}");
     assert!(bar.delivered().is_empty() && bar.store.read(bills::list).unwrap().is_empty());
@@ -563,7 +563,7 @@ fn a_bill_of_nobody_known_is_asked_about_once() {
     assert_eq!((view.supplier, view.may_answer.len()), (None, 1));
     assert_eq!(bar.accept(&view, false).unwrap_err(), "say first whose bill it is");
     let cart = bar.supplier("The cart");
-    receiving::know_supplier(&bar.store, &view.file.invoice, cart).unwrap();
+    receiving::know_supplier(&bar.store, &view.file.invoice, cart, Moment(0)).unwrap();
     // On this one and on every later one, in whatever letters.
     let later = Paper { seller: "KARRENHANDEL MÖWE", ..stranger("2") };
     assert_eq!(bar.view(&later).supplier, Some(cart));
@@ -587,7 +587,7 @@ fn a_line_is_explained_once_and_the_next_bill_knows_it() {
     assert!(matches!(&view.matched[0].status, Status::Question { item: None, .. }), "{:?}", view.matched);
     assert_eq!(bar.accept(&view, false).unwrap_err(), "say first what “Bitterlimo Tray” is");
     let means = Means::Item { item: bar.item("Tonic"), rate: Rate::new(24, 1).unwrap() };
-    receiving::explain(&bar.store, quendelbach, &view.file.invoice.lines[0], means).unwrap();
+    receiving::explain(&bar.store, quendelbach, &view.file.invoice.lines[0], means, Moment(0)).unwrap();
     let containers = |view: &BillView| match &view.matched[0].status {
         Status::Found { item, containers, .. } => Some((*item, *containers)),
         _ => None,
@@ -603,12 +603,13 @@ fn a_line_is_explained_once_and_the_next_bill_knows_it() {
     let other_unit = bar.view(&unknown("R-3", ("5", "XPX"), 100_000));
     assert!(matches!(other_unit.matched[0].status, Status::Question { item: Some(_), .. }), "{:?}", other_unit.matched);
     // Said to be nothing stocked, it stands apart.
-    receiving::explain(&bar.store, quendelbach, &next.file.invoice.lines[0], Means::NotStock).unwrap();
+    receiving::explain(&bar.store, quendelbach, &next.file.invoice.lines[0], Means::NotStock, Moment(0)).unwrap();
     let view = bar.view(&unknown("R-4", ("1", "C62"), 1_440));
     assert_eq!((view.against.not_stock, view.against.lines.len()), (Money(1_440), 0));
     // Nothing to know it again by.
     let nameless = bar.view(&paper("R-5", vec![line("", "", ("1", "C62"), "1.00", 100)]));
-    let refused = receiving::explain(&bar.store, quendelbach, &nameless.file.invoice.lines[0], Means::Deposit);
+    let refused =
+        receiving::explain(&bar.store, quendelbach, &nameless.file.invoice.lines[0], Means::Deposit, Moment(0));
     assert!(refused.unwrap_err().to_string().contains("neither a code nor a name"));
 }
 
@@ -621,10 +622,17 @@ fn goods_are_never_booked_at_less_than_nothing() {
     let bill = paper("R-1", vec![beer("2", 15_700), bonus]);
     let view = bar.view(&bill);
     let means = Means::Item { item: bar.item("Gin"), rate: Rate::new(1, 1).unwrap() };
-    receiving::explain(&bar.store, bar.supplier("Quendelbach"), &view.file.invoice.lines[1], means).unwrap();
+    receiving::explain(&bar.store, bar.supplier("Quendelbach"), &view.file.invoice.lines[1], means, Moment(0)).unwrap();
     let refused = bar.accept(&came_as_charged(&bar.view(&bill)), false).unwrap_err();
     assert!(refused.starts_with("Gin would be booked at -5.00 EUR for one"), "{refused}");
-    receiving::explain(&bar.store, bar.supplier("Quendelbach"), &view.file.invoice.lines[1], Means::NotStock).unwrap();
+    receiving::explain(
+        &bar.store,
+        bar.supplier("Quendelbach"),
+        &view.file.invoice.lines[1],
+        Means::NotStock,
+        Moment(0),
+    )
+    .unwrap();
     bar.accept(&came_as_charged(&bar.view(&bill)), false).unwrap();
     let kept = bar.store.read(bills::list).unwrap().remove(0);
     assert_eq!((kept.goods, kept.other), (Money(15_700), Money(-500)));
@@ -671,8 +679,8 @@ fn what_was_received_is_dumped_and_loads_back_the_same() {
     let view = bar.view(&unknown);
     let quendelbach = bar.supplier("Quendelbach");
     let means = Means::Item { item: bar.item("Tonic"), rate: Rate::new(24, 1).unwrap() };
-    receiving::explain(&bar.store, quendelbach, &view.file.invoice.lines[0], means).unwrap();
-    receiving::know_supplier(&bar.store, &view.file.invoice, quendelbach).unwrap();
+    receiving::explain(&bar.store, quendelbach, &view.file.invoice.lines[0], means, Moment(0)).unwrap();
+    receiving::know_supplier(&bar.store, &view.file.invoice, quendelbach, Moment(0)).unwrap();
     bar.accept(&came(&bar, &bar.view(&unknown), "Tonic", 90), true).unwrap();
     let note = Paper { credit: true, preceding: "R-1", ..paper("G-1", vec![gin("1", "10.50", 1_050)]) };
     bar.accept(&came(&bar, &bar.view(&note), "Gin", 0), false).unwrap();
@@ -844,7 +852,7 @@ fn an_order_whose_rest_has_gone_on_stays_done() {
     let bar = bar();
     bar.accept(&came(&bar, &bar.view(&as_ordered()), "Gin", 10), true).unwrap();
     let rest = bar.store.read(|c| orders::find(c, "B-11 rest")).unwrap().unwrap();
-    ordering::give_up(&bar.store, rest.id).unwrap();
+    ordering::give_up(&bar.store, rest.id, Moment(0)).unwrap();
     let bill = bar.store.read(bills::list).unwrap()[0].id;
     let done = receiving::take_back(&bar.store, bill, None, at(NOW)).unwrap();
     assert_eq!((done.order, done.order_done.as_deref()), (None, Some("B-11")));

@@ -251,7 +251,7 @@ fn a_van_that_comes_while_a_count_is_open() {
         by: None,
     };
     let sheet = counting::sheet(&store, count, at("2026-11-20 01:00")).unwrap();
-    counting::save_line(&store, &sheet, &line("2026-11-20 01:00", ".5"), None).unwrap();
+    counting::save_line(&store, &sheet, &line("2026-11-20 01:00", ".5"), None, Moment(0)).unwrap();
     let more = folder.path().join("more");
     std::fs::create_dir_all(&more).unwrap();
     let van =
@@ -282,8 +282,8 @@ fn two_terminals_on_one_line() {
         by: Some(by.to_owned()),
     };
     let (ours, theirs) = (line("3", "A"), line("5.5", "B"));
-    assert_eq!(counting::save_line(&store, &sheet, &ours, None).unwrap(), None);
-    let replaced = counting::save_line(&other, &sheet, &theirs, None).unwrap();
+    assert_eq!(counting::save_line(&store, &sheet, &ours, None, Moment(0)).unwrap(), None);
+    let replaced = counting::save_line(&other, &sheet, &theirs, None, Moment(0)).unwrap();
     assert_eq!(replaced.map(|l| l.entry), Some(ours.entry.clone()), "what stood there is told");
     let undone = counting::take_back(&store, (count, bar, gin), Some(&ours.entry), None, None, now);
     assert!(undone.unwrap_err().to_string().contains("B has entered 5.5 meanwhile"));
@@ -301,10 +301,10 @@ fn drafts_and_rests() {
     let now = at(NOW);
     let view = ordering::orders(&store, now).unwrap().drafts.remove(0);
     assert_eq!(view.draft.lines[0].packs, 2, "11 short, in packs of 6");
-    ordering::keep_draft(&store, &view).unwrap();
+    ordering::keep_draft(&store, &view, Moment(0)).unwrap();
     let kept = ordering::orders(&store, now).unwrap().drafts.remove(0);
     ordering::send(&store, &kept, now).unwrap();
-    assert!(ordering::keep_draft(&store, &kept).unwrap_err().to_string().contains("is sent meanwhile"));
+    assert!(ordering::keep_draft(&store, &kept, Moment(0)).unwrap_err().to_string().contains("is sent meanwhile"));
     assert!(ordering::send(&store, &kept, now).is_err());
     let setup = setup_of(&store);
     let mut van = ordering::receivable(&store, &setup).unwrap().remove(0);

@@ -201,41 +201,43 @@ fn a_day_is_changed_in_place_and_not_over_what_nobody_saw() {
     let store = store(&bar);
     let van = seen(&store).0.suppliers[0].id;
     let demand = |thousandths| DayEffect::Demand(Factor(thousandths));
-    let id = days::add(&store, &special("12-24", None, "Christmas", demand(0))).unwrap();
-    days::add(&store, &special("12-24", None, "Eve", demand(500))).unwrap();
+    let id = days::add(&store, &special("12-24", None, "Christmas", demand(0)), Moment(0)).unwrap();
+    days::add(&store, &special("12-24", None, "Eve", demand(500)), Moment(0)).unwrap();
     let all = || seen(&store).0.special.all().to_vec();
     let of = |id: SpecialDayId| all().into_iter().find(|day| day.id == id).unwrap();
     let before = of(id);
 
     // Into a stretch, a day of a supplier, another day with another name; it stays the same row.
     let changed = special("12-25", Some("12-26"), " Christmas days ", DayEffect::SupplierClosed(van));
-    days::change(&store, &before, &changed).unwrap();
+    days::change(&store, &before, &changed, Moment(0)).unwrap();
     let after = of(id);
     assert_eq!((after.what.as_str(), after.days, after.effect), ("Christmas days", changed.days, changed.effect));
     assert_eq!(all().len(), 2);
 
     let refusal = |done: Result<(), tantalus::desk::DeskError>| done.unwrap_err().to_string();
     let says = "Christmas was changed elsewhere meanwhile";
-    assert!(refusal(days::change(&store, &before, &changed)).contains(says));
-    assert!(refusal(days::remove(&store, &before)).contains(says));
+    assert!(refusal(days::change(&store, &before, &changed, Moment(0))).contains(says));
+    assert!(refusal(days::remove(&store, &before, Moment(0))).contains(says));
     let taken = special("12-24", None, "eve", demand(2_000));
-    assert!(refusal(days::change(&store, &after, &taken)).contains("there is “Eve” on 12-24 already"));
+    assert!(refusal(days::change(&store, &after, &taken, Moment(0))).contains("there is “Eve” on 12-24 already"));
     let nobody = special("12-24", None, "x", DayEffect::SupplierClosed(SupplierId(99)));
-    assert!(refusal(days::change(&store, &after, &nobody)).contains("not in the book any more"));
+    assert!(refusal(days::change(&store, &after, &nobody, Moment(0))).contains("not in the book any more"));
     for much in [-1, 20_001] {
         assert!(
-            refusal(days::change(&store, &after, &special("12-24", None, "x", demand(much)))).contains("from 0 to 20")
+            refusal(days::change(&store, &after, &special("12-24", None, "x", demand(much)), Moment(0)))
+                .contains("from 0 to 20")
         );
     }
     let by = OrderBy::parse("2026-12-01 10:00").unwrap();
     let yearly = special("12-24", None, "x", DayEffect::ExtraVan { supplier: van, by });
-    assert!(refusal(days::add(&store, &yearly).map(|_| ())).contains("ordering by 2026-12-01 10:00: "));
+    assert!(refusal(days::add(&store, &yearly, Moment(0)).map(|_| ())).contains("ordering by 2026-12-01 10:00: "));
     assert_eq!(of(id), after);
 
     // The same name in other letters is no other day.
-    days::change(&store, &after, &SpecialDay { what: "CHRISTMAS DAYS".to_owned(), ..after.clone() }).unwrap();
+    days::change(&store, &after, &SpecialDay { what: "CHRISTMAS DAYS".to_owned(), ..after.clone() }, Moment(0))
+        .unwrap();
     let last = of(id);
-    days::remove(&store, &last).unwrap();
-    assert!(refusal(days::remove(&store, &last)).contains("CHRISTMAS DAYS is not in the book any more"));
+    days::remove(&store, &last, Moment(0)).unwrap();
+    assert!(refusal(days::remove(&store, &last, Moment(0))).contains("CHRISTMAS DAYS is not in the book any more"));
     assert_eq!(all().len(), 1);
 }

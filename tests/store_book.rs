@@ -12,7 +12,7 @@ use tantalus::domain::till::{
     Amounts, DateOrder, DecimalMark, Field, Layout, LayoutColumn, RungAs, TakenAs, TakenFile,
 };
 use tantalus::domain::venue::{
-    BillId, CauseWord, Contact, Containers, CountBy, CountId, CountMethod, Country, DayEffect, DayRule, EAddress,
+    BillId, CauseWord, Contact, Containers, CountBy, CountId, CountMethod, Country, DayEffect, DayRule, Deed, EAddress,
     Factor, Gln, Item, ItemId, Kind, Moment, NamedDay, OrderBy, OrderCalendar, OrderId, OrderState, ParFrom, Party,
     Phone, PlaceId, PouredBy, Pours, Reason, SaleKind, Seq, ServiceLevels, SpecialDay, SpecialDayId, Stretch, Supplier,
     SupplierId, TillId, TillMeaning, VatId, Venue,
@@ -63,7 +63,7 @@ fn day() -> NaiveDate {
 fn book(folder: &Path) -> (Store, [PlaceId; 2], [ItemId; 2], SupplierId) {
     let store = Store::create(&folder.join("bar.tantalus")).unwrap();
     let (places, items, supplier) = store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             setup::put_venue(c, &venue())?;
             let places = [setup::put_place(c, "Back bar", 1)?, setup::put_place(c, "Cellar", 2)?];
             let items = [setup::put_item(c, &item("Gin"))?, setup::put_item(c, &item("Rum"))?];
@@ -92,7 +92,7 @@ fn a_new_book_opens_again_and_is_its_owners_alone() {
     assert!(matches!(Store::create(&path), Err(StoreError::Exists { .. })));
     let store = Store::open(&path).unwrap();
     assert!(matches!(store.read(setup::load), Err(StoreError::NotSetUp { .. })));
-    store.write(|c| setup::put_venue(c, &venue())).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| setup::put_venue(c, &venue())).unwrap();
     assert_eq!(store.read(setup::load).unwrap().venue, venue());
     #[cfg(unix)]
     {
@@ -293,12 +293,16 @@ fn a_book_without_addresses_learns_them() {
     let supplier = Supplier { party: party.clone(), ..van.clone() };
     let venue =
         Venue { party: party.clone(), contact, deliver_to: Some("By the yard".to_owned()), ..old.venue.clone() };
-    store.write(|c| setup::put_supplier(c, &supplier).and_then(|_| setup::put_venue(c, &venue))).unwrap();
+    store
+        .write((Deed::Loaded, Moment(0)), |c| {
+            setup::put_supplier(c, &supplier).and_then(|_| setup::put_venue(c, &venue))
+        })
+        .unwrap();
     let kept = store.read(setup::load).unwrap();
     assert_eq!((&kept.suppliers[0], &kept.venue), (&supplier, &venue));
     // And it can all be taken away again.
     let bare = Venue { party: Party::default(), contact: Contact::default(), deliver_to: None, ..venue };
-    store.write(|c| setup::put_venue(c, &bare)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| setup::put_venue(c, &bare)).unwrap();
     assert_eq!(store.read(setup::load).unwrap().venue, bare);
 }
 
@@ -348,7 +352,7 @@ fn a_book_without_files_learns_them_and_keeps_what_it_had() {
         let deleted = raw(&path).execute("DELETE FROM sale", []).unwrap_err().to_string();
         assert!(deleted.contains("append-only"), "{deleted}");
         store
-            .write(|c| {
+            .write((Deed::Loaded, Moment(0)), |c| {
                 setup::set_till_code(c, rum, Some("12"))?;
                 bills::put_alias(c, &KnownAs::parse("vat DE 1").unwrap(), van)?;
                 let sale =
@@ -401,7 +405,7 @@ fn a_book_without_pours_and_causes_learns_them_and_keeps_what_it_had() {
         .unwrap();
     // What it learned it can keep.
     let setup = store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let mut set = setup::load(c)?;
             set.venue.pours = Pours { by: PouredBy::Free, jigger: Amount(1_250), free: Amount(3_001) };
             set.venue.false_alarms = 1_025;
@@ -464,7 +468,7 @@ fn a_book_without_special_days_learns_them_and_keeps_what_it_had() {
         row("12-24", None, "WINTER", DayEffect::Demand(Factor::CLOSED)),
     ];
     let setup = store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let mut set = setup::load(c)?;
             set.venue.service_levels = ServiceLevels::parse("96 %; wine 90 %").unwrap();
             set.venue.holding_cost = 0;
@@ -488,13 +492,13 @@ fn a_book_without_special_days_learns_them_and_keeps_what_it_had() {
     let mut changed = again.special.all()[0].clone();
     changed.days = Stretch::of_one(day("easter"));
     store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             setup::set_special_day(c, &changed)?;
             setup::drop_special_day(c, again.special.all()[1].id)
         })
         .unwrap();
     let gone = again.special.all()[1].id;
-    let refused = store.write(|c| setup::drop_special_day(c, gone)).unwrap_err();
+    let refused = store.write((Deed::Loaded, Moment(0)), |c| setup::drop_special_day(c, gone)).unwrap_err();
     assert!(matches!(refused, StoreError::NotFound { kind: "special day", .. }), "{refused}");
     let left = store.read(setup::load).unwrap().special;
     assert_eq!(left.all().iter().map(|d| d.days.from().to_string()).collect::<Vec<_>>(), ["2026-12-29", "easter"]);
@@ -540,16 +544,16 @@ fn weighings_only_grow() {
         place: None,
         by: Some("OM".to_owned()),
     };
-    let seq = store.write(|c| weighings::add(c, &fact, Moment(6_000))).unwrap();
+    let seq = store.write((Deed::Loaded, Moment(0)), |c| weighings::add(c, &fact, Moment(6_000))).unwrap();
     let kept = store.read(weighings::list).unwrap();
     assert_eq!(kept, [Weighing { seq, ..fact }]);
     for change in ["UPDATE weighing SET weight = '1g'", "DELETE FROM weighing"] {
         let refused = raw(store.path()).execute_batch(change).unwrap_err().to_string();
         assert!(refused.contains("append-only"), "{refused}");
     }
-    store.write(|c| weighings::reverse(c, seq, None, Moment(7_000))).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| weighings::reverse(c, seq, None, Moment(7_000))).unwrap();
     assert!(store.read(weighings::list).unwrap().is_empty());
-    let again = store.write(|c| weighings::reverse(c, seq, None, Moment(8_000)));
+    let again = store.write((Deed::Loaded, Moment(0)), |c| weighings::reverse(c, seq, None, Moment(8_000)));
     assert!(matches!(again, Err(StoreError::NotFound { .. })));
 }
 
@@ -611,9 +615,9 @@ fn another_terminals_writing_is_noticed_and_our_own_is_not() {
     let (store, ..) = book(folder.path());
     let other = Store::open(store.path()).unwrap();
     let before = store.data_version().unwrap();
-    store.write(|c| setup::put_place(c, "Rail", 3)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| setup::put_place(c, "Rail", 3)).unwrap();
     assert_eq!(store.data_version().unwrap(), before);
-    other.write(|c| setup::put_place(c, "Fridge", 4)).unwrap();
+    other.write((Deed::Loaded, Moment(0)), |c| setup::put_place(c, "Fridge", 4)).unwrap();
     assert_ne!(store.data_version().unwrap(), before);
 }
 
@@ -621,14 +625,14 @@ fn another_terminals_writing_is_noticed_and_our_own_is_not() {
 fn a_use_case_that_fails_leaves_nothing() {
     let folder = tempdir().unwrap();
     let (store, ..) = book(folder.path());
-    let failed: Result<(), StoreError> = store.write(|c| {
+    let failed: Result<(), StoreError> = store.write((Deed::Loaded, Moment(0)), |c| {
         setup::put_place(c, "Rail", 3)?;
         Err(StoreError::NotFound { kind: "thing", id: 1 })
     });
     assert!(failed.is_err());
     assert_eq!(store.read(setup::load).unwrap().places.len(), 2);
     // And the book is free for the next one.
-    store.write(|c| setup::put_place(c, "Rail", 3)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| setup::put_place(c, "Rail", 3)).unwrap();
 }
 
 fn count_line(
@@ -654,7 +658,7 @@ fn facts_cannot_be_changed_or_deleted() {
     let folder = tempdir().unwrap();
     let (store, places, items, supplier) = book(folder.path());
     store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let [a, b] = places;
             let now = Moment(9);
             let delivery = Delivery {
@@ -746,7 +750,7 @@ fn a_fact_taken_back_is_out_of_force_once() {
     let folder = tempdir().unwrap();
     let (store, _, items, _) = book(folder.path());
     let seq = store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let seq = journal::add_loss(c, &loss(items[0], 10), None, Moment(11), day())?;
             journal::add_loss(c, &loss(items[1], 20), Some("CD"), Moment(21), day())?;
             Ok::<_, StoreError>(seq)
@@ -757,9 +761,9 @@ fn a_fact_taken_back_is_out_of_force_once() {
     assert_eq!(spans(10, 20).len(), 1);
     assert_eq!(spans(0, 19).len(), 1);
     assert_eq!(spans(10, 20)[0].by.as_deref(), Some("CD"));
-    let back = store.write(|c| journal::reverse(c, seq, Some("AB"), Moment(30))).unwrap();
+    let back = store.write((Deed::Loaded, Moment(0)), |c| journal::reverse(c, seq, Some("AB"), Moment(30))).unwrap();
     for again in [seq, back, Seq(99)] {
-        let refused = store.write(|c| journal::reverse(c, again, None, Moment(31)));
+        let refused = store.write((Deed::Loaded, Moment(0)), |c| journal::reverse(c, again, None, Moment(31)));
         assert!(matches!(refused, Err(StoreError::NotFound { .. })), "{again:?}");
     }
     assert_eq!(spans(0, 20).len(), 1);
@@ -784,7 +788,9 @@ fn the_price_last_paid_is_that_of_the_latest_delivery_in_force() {
             place: None,
             deposit: None,
         };
-        store.write(|c| journal::add_delivery(c, &delivery, None, Moment(at), day())).unwrap()
+        store
+            .write((Deed::Loaded, Moment(0)), |c| journal::add_delivery(c, &delivery, None, Moment(at), day()))
+            .unwrap()
     };
     // Entered late: the newest row is not the latest delivery.
     deliver(1, 200, items[0], 6, 20);
@@ -793,7 +799,7 @@ fn the_price_last_paid_is_that_of_the_latest_delivery_in_force() {
     let wrong = deliver(4, 400, items[0], 1, 40);
     let paid = |until| store.read(|c| journal::last_paid(c, Moment(until))).unwrap().get(&items[0]).copied();
     assert_eq!(paid(1_000), Some(Price(40)));
-    store.write(|c| journal::reverse(c, wrong, None, Moment(500))).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| journal::reverse(c, wrong, None, Moment(500))).unwrap();
     assert_eq!((paid(1_000), paid(150), paid(99)), (Some(Price(20)), Some(Price(10)), None));
     let had = store.read(|c| journal::delivery_line(c, supplier, "D", 3)).unwrap().unwrap();
     assert_eq!(had.containers, -2);
@@ -805,7 +811,7 @@ fn a_price_beyond_the_near_past_is_found_too() {
     let folder = tempdir().unwrap();
     let (store, _, items, supplier) = book(folder.path());
     store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             for line in 0..4_100 {
                 let (item, price) = if line == 0 { (items[1], 7) } else { (items[0], line) };
                 let delivery = Delivery {
@@ -834,7 +840,7 @@ fn a_counted_line_is_replaced_taken_back_and_fixed_by_closing() {
     let folder = tempdir().unwrap();
     let (store, [bar, cellar], [gin, rum], _) = book(folder.path());
     let first = store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let first = counts::begin(c, "One", Moment(1), false, Some("AB"), &[bar, cellar])?;
             counts::put_line(c, &count_line(first, bar, gin, 10, "3.4"))?;
             counts::put_line(c, &count_line(first, bar, gin, 11, "3.5"))?;
@@ -852,18 +858,18 @@ fn a_counted_line_is_replaced_taken_back_and_fixed_by_closing() {
     assert_eq!(lines(first), ["3.5", "6"]);
     assert_eq!(store.read(|c| counts::closed_places(c, first)).unwrap(), [bar]);
     assert_eq!(store.read(|c| counts::places(c, first)).unwrap(), [bar, cellar]);
-    let twice = store.write(|c| counts::close_place(c, first, bar, Moment(14)));
+    let twice = store.write((Deed::Loaded, Moment(0)), |c| counts::close_place(c, first, bar, Moment(14)));
     assert!(matches!(twice, Err(StoreError::NotFound { .. })));
     assert_eq!(store.read(counts::open_count).unwrap().unwrap().id, first);
-    store.write(|c| counts::close(c, first, Moment(15))).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| counts::close(c, first, Moment(15))).unwrap();
     assert_eq!(store.read(counts::open_count).unwrap(), None);
-    let late = store.write(|c| counts::put_line(c, &count_line(first, bar, gin, 16, "9")));
+    let late = store.write((Deed::Loaded, Moment(0)), |c| counts::put_line(c, &count_line(first, bar, gin, 16, "9")));
     assert!(matches!(late, Err(StoreError::NotFound { .. })));
-    assert!(store.write(|c| counts::close(c, first, Moment(17))).is_err());
+    assert!(store.write((Deed::Loaded, Moment(0)), |c| counts::close(c, first, Moment(17))).is_err());
 
     // A second count sees the gin again, and takes it back: the first count's line is the latest once more.
     let second = store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let second = counts::begin(c, "Two", Moment(100), true, None, &[bar])?;
             counts::put_line(c, &count_line(second, bar, gin, 101, "1.1"))?;
             Ok::<_, StoreError>(second)
@@ -880,7 +886,7 @@ fn a_counted_line_is_replaced_taken_back_and_fixed_by_closing() {
         found
     };
     assert_eq!(latest(), ["1.1", "6"]);
-    store.write(|c| counts::withdraw(c, second, bar, gin, Moment(102), Some("AB"))).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| counts::withdraw(c, second, bar, gin, Moment(102), Some("AB"))).unwrap();
     assert_eq!(latest(), ["3.5", "6"]);
     assert!(lines(second).is_empty());
     let history = store.read(|c| counts::history(c, second)).unwrap();
@@ -900,10 +906,10 @@ fn a_counted_line_is_replaced_taken_back_and_fixed_by_closing() {
 fn a_receipt_line_is_kept_once() {
     let folder = tempdir().unwrap();
     let (store, ..) = book(folder.path());
-    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let till = store.write((Deed::Loaded, Moment(0)), |c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
     let sale = |at, net| Sale { at: Moment(at), till, quantity: 1_000, net: Money(net), kind: SaleKind::Comp };
     store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let mut writer = SaleWriter::new(c, None)?;
             let mut put = |line, sale| writer.put(&SaleLine { receipt: "7", line, sale });
             assert_eq!(put(1, sale(10, 900))?, Put::Added);
@@ -913,7 +919,7 @@ fn a_receipt_line_is_kept_once() {
         })
         .unwrap();
     store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let mut writer = SaleWriter::new(c, None)?;
             assert_eq!(writer.put(&SaleLine { receipt: "7", line: 1, sale: sale(10, 900) })?, Put::Same);
             let other = writer.put(&SaleLine { receipt: "7", line: 1, sale: sale(10, 901) })?;
@@ -928,12 +934,15 @@ fn a_receipt_line_is_kept_once() {
     let all = RungAs { lines: 2, goods: 2, quantity: 2_000, net: Money(1_800), last: Moment(20) };
     assert_eq!(rung, [(till, all)]);
     assert_eq!(store.read(sales::last).unwrap(), Some(Moment(20)));
-    store.write(|c| setup::put_till(c, "g&t", TillMeaning::Ignored)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| setup::put_till(c, "g&t", TillMeaning::Ignored)).unwrap();
     // Seen again in sales: what it means stays.
-    assert_eq!(store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap(), till);
+    assert_eq!(
+        store.write((Deed::Loaded, Moment(0)), |c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap(),
+        till
+    );
     let means = |c: &Connection| setup::load(c).map(|s| s.till_name(till).map(|t| t.means));
     assert_eq!(store.read(means).unwrap(), Some(TillMeaning::Ignored));
-    store.write(|c| setup::set_till(c, till, TillMeaning::Unknown)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| setup::set_till(c, till, TillMeaning::Unknown)).unwrap();
     assert_eq!(store.read(means).unwrap(), Some(TillMeaning::Unknown));
 }
 
@@ -941,7 +950,7 @@ fn a_receipt_line_is_kept_once() {
 fn the_figure_of_a_day_is_brought_up_to_what_a_later_file_knows() {
     let folder = tempdir().unwrap();
     let (store, ..) = book(folder.path());
-    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let till = store.write((Deed::Loaded, Moment(0)), |c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
     let total = |quantity, net| Sale { at: Moment(10), till, quantity, net: Money(net), kind: SaleKind::Sale };
     let put = |quantity, net| {
         let receipt = "day 2026-11-20 G&T";
@@ -952,7 +961,7 @@ fn the_figure_of_a_day_is_brought_up_to_what_a_later_file_knows() {
             assert_eq!(put, known.compared(total(quantity, net)), "looked at as it is put");
             Ok::<_, StoreError>(put)
         };
-        store.write(put).unwrap()
+        store.write((Deed::Loaded, Moment(0)), put).unwrap()
     };
     assert_eq!(put(0, 0), Put::Nothing);
     assert_eq!(put(12_000, 10_800), Put::Added);
@@ -969,11 +978,11 @@ fn the_figure_of_a_day_is_brought_up_to_what_a_later_file_knows() {
 fn a_file_taken_back_is_reckoned_with_no_more_and_its_lines_are_kept() {
     let folder = tempdir().unwrap();
     let (store, ..) = book(folder.path());
-    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let till = store.write((Deed::Loaded, Moment(0)), |c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
     let sale = Sale { at: Moment(10), till, quantity: 1_000, net: Money(900), kind: SaleKind::Sale };
     let take = |receipt: &str| {
         store
-            .write(|c| {
+            .write((Deed::Loaded, Moment(0)), |c| {
                 let id = files::next(c)?;
                 files::add(
                     c,
@@ -998,10 +1007,16 @@ fn a_file_taken_back_is_reckoned_with_no_more_and_its_lines_are_kept() {
             .unwrap()
     };
     let (first, other) = (take("1"), take("2"));
-    assert_eq!(store.write(|c| files::withdraw(c, first, Some("AB"), Moment(40))).unwrap(), 1);
+    assert_eq!(
+        store.write((Deed::Loaded, Moment(0)), |c| files::withdraw(c, first, Some("AB"), Moment(40))).unwrap(),
+        1
+    );
     let rung = store.read(|c| sales::rung(c, Moment(0))).unwrap();
     assert_eq!(rung[0].1.lines, 1, "the other file's line stays");
-    assert!(store.write(|c| files::withdraw(c, first, None, Moment(50))).is_err(), "only once");
+    assert!(
+        store.write((Deed::Loaded, Moment(0)), |c| files::withdraw(c, first, None, Moment(50))).is_err(),
+        "only once"
+    );
     let kept = store
         .read(|c| Ok::<i64, StoreError>(c.query_row("SELECT count(*) FROM withdrawn_sale", [], |r| r.get(0)).unwrap()));
     let kept = kept.unwrap();
@@ -1012,7 +1027,9 @@ fn a_file_taken_back_is_reckoned_with_no_more_and_its_lines_are_kept() {
     // Its place is free: the same receipt can be taken in again, rightly this time.
     take("1");
     // No other sale can be deleted.
-    let deleted = store.write(|c| Ok::<_, StoreError>(c.execute("DELETE FROM sale", []).is_err())).unwrap();
+    let deleted = store
+        .write((Deed::Loaded, Moment(0)), |c| Ok::<_, StoreError>(c.execute("DELETE FROM sale", []).is_err()))
+        .unwrap();
     assert!(deleted);
 }
 
@@ -1021,7 +1038,7 @@ fn a_file_taken_back_is_reckoned_with_no_more_and_its_lines_are_kept() {
 fn a_file_whose_sales_nothing_tells_is_not_taken_back() {
     let folder = tempdir().unwrap();
     let (store, ..) = book(folder.path());
-    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let till = store.write((Deed::Loaded, Moment(0)), |c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
     let file = |what, added| {
         let file = TakenFile {
             id: tantalus::domain::venue::FileId(0),
@@ -1041,11 +1058,11 @@ fn a_file_whose_sales_nothing_tells_is_not_taken_back() {
             files::add(c, &TakenFile { id, ..file })?;
             Ok::<_, StoreError>(id)
         };
-        store.write(add).unwrap()
+        store.write((Deed::Loaded, Moment(0)), add).unwrap()
     };
-    store.write(|c| put_sale(c, "1", 1, till, 10)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| put_sale(c, "1", 1, till, 10)).unwrap();
     let (sold, nothing_new, aside) = (file(TakenAs::Sales, 1), file(TakenAs::Sales, 0), file(TakenAs::SetAside, 0));
-    let withdraw = |id| store.write(|c| files::withdraw(c, id, None, Moment(40)));
+    let withdraw = |id| store.write((Deed::Loaded, Moment(0)), |c| files::withdraw(c, id, None, Moment(40)));
     let refused = withdraw(sold).unwrap_err();
     assert!(matches!(&refused, StoreError::SalesNotTold { name } if name == "week.csv"), "{refused}");
     assert!(refused.to_string().contains("do not say which sales came from which file"), "{refused}");
@@ -1072,7 +1089,7 @@ fn layout(name: &str, heads: &[(&str, Field)]) -> Layout {
 fn a_layout_is_kept_under_its_name_and_one_for_its_heads() {
     let folder = tempdir().unwrap();
     let (store, ..) = book(folder.path());
-    let put = |layout: &Layout| store.write(|c| layouts::put(c, layout)).unwrap();
+    let put = |layout: &Layout| store.write((Deed::Loaded, Moment(0)), |c| layouts::put(c, layout)).unwrap();
     let list = || store.read(layouts::list).unwrap();
     let evening = layout("Evening", &[("Artikel", Field::Name), ("Menge", Field::Quantity), ("", Field::Ignore)]);
     assert!(put(&evening));
@@ -1093,7 +1110,7 @@ fn a_layout_is_kept_under_its_name_and_one_for_its_heads() {
     let (bare, other_bare) = (layout("Bare", &[("", Field::Name)]), layout("Bare 2", &[("", Field::Name)]));
     assert!(put(&bare) && put(&other_bare));
     assert_eq!(list().len(), 4);
-    let forget = |name: &str| store.write(|c| layouts::forget(c, name)).unwrap();
+    let forget = |name: &str| store.write((Deed::Loaded, Moment(0)), |c| layouts::forget(c, name)).unwrap();
     assert!(forget(" bar ") && !forget("Bar"));
     assert_eq!(list(), [bare, other_bare, renamed]);
     let columns: i64 =
@@ -1109,11 +1126,11 @@ fn code(text: &str) -> CodeKey {
 fn a_suppliers_code_is_explained_once_for_each_unit() {
     let folder = tempdir().unwrap();
     let (store, _, [gin, rum], van) = book(folder.path());
-    let other = store.write(|c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
+    let other = store.write((Deed::Loaded, Moment(0)), |c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
     let known =
         |supplier, key: &str, unit: &str, means| KnownCode { supplier, key: code(key), unit: unit.to_owned(), means };
     let of = |item, containers, units| Means::Item { item, rate: Rate::new(containers, units).unwrap() };
-    let put = |known: &KnownCode| store.write(|c| bills::put_code(c, known)).unwrap();
+    let put = |known: &KnownCode| store.write((Deed::Loaded, Moment(0)), |c| bills::put_code(c, known)).unwrap();
     let case = known(van, "code 7", "XCS", of(gin, 6, 1));
     assert!(put(&case));
     assert!(!put(&case), "the same again is no change");
@@ -1147,8 +1164,10 @@ fn a_suppliers_code_is_explained_once_for_each_unit() {
 fn what_a_supplier_calls_itself_belongs_to_one() {
     let folder = tempdir().unwrap();
     let (store, _, _, van) = book(folder.path());
-    let cart = store.write(|c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
-    let put = |text: &str, id| store.write(|c| bills::put_alias(c, &KnownAs::parse(text).unwrap(), id)).unwrap();
+    let cart = store.write((Deed::Loaded, Moment(0)), |c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
+    let put = |text: &str, id| {
+        store.write((Deed::Loaded, Moment(0)), |c| bills::put_alias(c, &KnownAs::parse(text).unwrap(), id)).unwrap()
+    };
     assert!(put("vat DE 123", van));
     assert!(!put("vat de123", van), "the same again is no change");
     assert!(put("name The Van", van));
@@ -1181,8 +1200,8 @@ fn bill(supplier: SupplierId, number: &str, kind: DocumentKind) -> Bill {
 fn a_bill_is_kept_once_and_found_by_its_key() {
     let folder = tempdir().unwrap();
     let (store, _, _, van) = book(folder.path());
-    let cart = store.write(|c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
-    let add = |bill: &Bill| store.write(|c| bills::add(c, bill, &BillDid::default()));
+    let cart = store.write((Deed::Loaded, Moment(0)), |c| setup::put_supplier(c, &supplier("Cart"))).unwrap();
+    let add = |bill: &Bill| store.write((Deed::Loaded, Moment(0)), |c| bills::add(c, bill, &BillDid::default()));
     let invoice = bill(van, "R 26-0318", DocumentKind::Invoice);
     let id = add(&invoice).unwrap();
     let kept = Bill { id, ..invoice.clone() };
@@ -1203,9 +1222,9 @@ fn a_bill_is_kept_once_and_found_by_its_key() {
     assert_eq!(list.iter().map(|b| b.id).collect::<Vec<_>>(), [id, credit, theirs.id]);
     assert_eq!(list[2], theirs);
     // Taken back, it is in the way of none, and found no more.
-    store.write(|c| bills::withdraw(c, id, Some("AB"), Moment(30))).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| bills::withdraw(c, id, Some("AB"), Moment(30))).unwrap();
     assert_eq!(find(van, "R 26-0318", DocumentKind::Invoice), None);
-    assert!(store.write(|c| bills::withdraw(c, id, None, Moment(31))).is_err(), "once");
+    assert!(store.write((Deed::Loaded, Moment(0)), |c| bills::withdraw(c, id, None, Moment(31))).is_err(), "once");
     let again = add(&invoice).unwrap();
     assert_eq!(store.read(|c| bills::newest(c, 1)).unwrap()[0].id, again);
     assert!(add(&invoice).is_err());
@@ -1233,11 +1252,14 @@ fn a_claim_is_settled_once_and_never_changed() {
         note: "two are missing",
         bill: None,
     };
-    let add = |new: &bills::NewClaim<'_>| store.write(|c| bills::add_claim(c, new, Some("AB"), Moment(10))).unwrap();
+    let add = |new: &bills::NewClaim<'_>| {
+        store.write((Deed::Loaded, Moment(0)), |c| bills::add_claim(c, new, Some("AB"), Moment(10))).unwrap()
+    };
     let (short, dearer) = (add(&claim(Some(gin), ClaimKind::Short, 3_720)), add(&claim(None, ClaimKind::Dearer, 50)));
     let open = || store.read(bills::open_claims).unwrap().iter().map(|c| c.id).collect::<Vec<_>>();
     assert_eq!(open(), [short, dearer]);
-    let settle = |id, how: &str| store.write(|c| bills::settle(c, id, how, None, None, Moment(20)));
+    let settle =
+        |id, how: &str| store.write((Deed::Loaded, Moment(0)), |c| bills::settle(c, id, how, None, None, Moment(20)));
     settle(short, "credit note G 1").unwrap();
     let again = settle(short, "in cash").unwrap_err();
     assert!(matches!(again, StoreError::NotFound { kind: "open claim", .. }), "{again}");
@@ -1273,18 +1295,25 @@ fn an_order_is_drafted_sent_and_never_thrown_away_once_sent() {
         expected: None,
         lines: vec![line(1, gin, 2)],
     };
-    let id = store.write(|c| orders::create(c, &order)).unwrap();
-    store.write(|c| orders::put_lines(c, id, &[line(1, gin, 1), line(2, rum, 1)])).unwrap();
+    let id = store.write((Deed::Loaded, Moment(0)), |c| orders::create(c, &order)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| orders::put_lines(c, id, &[line(1, gin, 1), line(2, rum, 1)])).unwrap();
     assert_eq!(store.read(|c| orders::get(c, id)).unwrap().lines.len(), 2);
-    store.write(|c| orders::set_state(c, id, OrderState::Sent, Some(Moment(5)), Some(day()))).unwrap();
-    store.write(|c| orders::set_state(c, id, OrderState::Received, None, None)).unwrap();
+    store
+        .write((Deed::Loaded, Moment(0)), |c| orders::set_state(c, id, OrderState::Sent, Some(Moment(5)), Some(day())))
+        .unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| orders::set_state(c, id, OrderState::Received, None, None)).unwrap();
     let got = store.read(|c| orders::list(c, &[OrderState::Received, OrderState::Draft])).unwrap();
     assert_eq!((got[0].placed, got[0].expected), (Some(Moment(5)), Some(day())));
-    assert!(matches!(store.write(|c| orders::delete_draft(c, id)), Err(StoreError::NotFound { .. })));
-    let draft = store.write(|c| orders::create(c, &Order { name: "Van 2".to_owned(), ..order.clone() })).unwrap();
-    store.write(|c| orders::delete_draft(c, draft)).unwrap();
+    assert!(matches!(
+        store.write((Deed::Loaded, Moment(0)), |c| orders::delete_draft(c, id)),
+        Err(StoreError::NotFound { .. })
+    ));
+    let draft = store
+        .write((Deed::Loaded, Moment(0)), |c| orders::create(c, &Order { name: "Van 2".to_owned(), ..order.clone() }))
+        .unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| orders::delete_draft(c, draft)).unwrap();
     assert!(matches!(store.read(|c| orders::get(c, draft)), Err(StoreError::NotFound { .. })));
-    assert!(store.write(|c| orders::put_lines(c, draft, &[])).is_err());
+    assert!(store.write((Deed::Loaded, Moment(0)), |c| orders::put_lines(c, draft, &[])).is_err());
 }
 
 #[test]
@@ -1314,9 +1343,9 @@ fn a_check_names_what_should_not_be_there() {
 fn a_check_names_what_contradicts_itself_among_files_and_bills() {
     let folder = tempdir().unwrap();
     let (store, _, _, van) = book(folder.path());
-    let till = store.write(|c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
+    let till = store.write((Deed::Loaded, Moment(0)), |c| setup::put_till(c, "G&T", TillMeaning::Unknown)).unwrap();
     store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             layouts::put(c, &layout("Whole", &[("A", Field::Name), ("B", Field::Quantity)]))?;
             bills::add(c, &bill(van, "R 1", DocumentKind::Invoice), &BillDid::default())?;
             put_sale(c, "0", 1, till, 1)

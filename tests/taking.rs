@@ -11,7 +11,7 @@ use tantalus::desk::till::{self, Ask};
 use tantalus::desk::{DeskError, unwatched};
 use tantalus::domain::rows::{SalesLook, TakenIn};
 use tantalus::domain::till::{Amounts, Field, Layout, TakenAs};
-use tantalus::domain::venue::{DrinkId, Moment, SaleKind, TillMeaning, parse_day};
+use tantalus::domain::venue::{Deed, DrinkId, Moment, SaleKind, TillMeaning, parse_day};
 use tantalus::store::{Store, files, sales, setup};
 use tempfile::{TempDir, tempdir};
 
@@ -190,11 +190,11 @@ fn what_a_name_means_changes_what_was_sold_at_once() {
     assert_eq!((first.rung.quantity, first.rung.net.0), (2_000, 3_025));
     let likeliest: TillMeaning = first.likely.candidates[0].means.into();
     assert_eq!(likeliest, TillMeaning::Drink { drink: DrinkId(1), portion: 2_000 }, "a double gin and tonic");
-    till::map(&store, first.till, likeliest).unwrap();
-    till::map(&store, view.rows[1].till, TillMeaning::Ignored).unwrap();
+    till::map(&store, first.till, likeliest, Moment(0)).unwrap();
+    till::map(&store, view.rows[1].till, TillMeaning::Ignored, Moment(0)).unwrap();
     let view = till::view(&store, NOW).unwrap();
     assert_eq!(view.waiting(), 0);
-    till::map(&store, view.rows[0].till, TillMeaning::Unknown).unwrap();
+    till::map(&store, view.rows[0].till, TillMeaning::Unknown, Moment(0)).unwrap();
     assert_eq!(till::view(&store, NOW).unwrap().waiting(), 1, "and can be taken back");
 }
 
@@ -296,7 +296,7 @@ fn report(home: &Path, store: &Store, name: &str, rows: &str) -> PathBuf {
     if store.read(tantalus::store::layouts::list).unwrap().is_empty() {
         let mut layout = look(store, &path).table.unwrap().layout;
         layout.amounts = Amounts::Totals;
-        store.write(|c| tantalus::store::layouts::put(c, &layout)).unwrap();
+        store.write((Deed::Loaded, Moment(0)), |c| tantalus::store::layouts::put(c, &layout)).unwrap();
     }
     path
 }
@@ -507,7 +507,7 @@ fn lines_of_before_a_closed_count_are_told() {
     let path = table(home.path(), "two.csv", &[first, last].concat());
     let layout = look(&store, &path).table.unwrap().layout;
     store
-        .write(|c| {
+        .write((Deed::Loaded, Moment(0)), |c| {
             let id = tantalus::store::counts::begin(c, "closing", closed, false, None, &[])?;
             tantalus::store::counts::close(c, id, closed)
         })
@@ -765,7 +765,7 @@ fn a_name_that_only_lines_of_the_book_have_by_now_is_not_kept() {
     let layout = look(&store, &one).table.unwrap().layout;
     take_as(&store, &one, &layout).unwrap();
     let gin = store.read(setup::load).unwrap().till[0].id;
-    till::map(&store, gin, TillMeaning::Drink { drink: DrinkId(1), portion: 1_000 }).unwrap();
+    till::map(&store, gin, TillMeaning::Drink { drink: DrinkId(1), portion: 1_000 }, Moment(0)).unwrap();
     let renamed = table(home.path(), "two.csv", &TWO.replace("Gin Tonic", "G&T de luxe"));
     let sum = take_as(&store, &renamed, &layout).unwrap().sum;
     assert_eq!((sum.added, sum.already, sum.renamed, sum.unmapped, sum.new_names.len()), (0, 2, 2, 0, 0));

@@ -14,7 +14,7 @@ use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
 use crate::domain::measure::number_of;
 use crate::domain::rows::{
-    BillBooked, BillChoice, BillFile, BillTakenBack, BillView, Listing, ReceiveView, cause_word,
+    BillBooked, BillChoice, BillFile, BillTakenBack, BillView, Entered, Listing, ReceiveView, cause_word,
 };
 use crate::domain::venue::{CountId, Moment, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
@@ -104,12 +104,12 @@ impl App {
             Effect::ViewBill { file, choice } => self.show_bill(&file, &choice, now)?,
             Effect::ExplainLine { file, choice, supplier, line, means } => {
                 if let Some(billed) = file.invoice.lines.get(line) {
-                    receiving::explain(&self.store, supplier, billed, means)?;
+                    receiving::explain(&self.store, supplier, billed, means, now)?;
                 }
                 self.show_bill(&file, &choice, now)?;
             }
             Effect::KnowSupplier { file, choice, supplier } => {
-                receiving::know_supplier(&self.store, &file.invoice, supplier)?;
+                receiving::know_supplier(&self.store, &file.invoice, supplier, now)?;
                 self.show_bill(&file, &choice, now)?;
             }
             Effect::AcceptBill { view, keep_rest, on_its_day } => {
@@ -132,7 +132,7 @@ impl App {
             }
             Effect::ChooseFile(title) => self.choose_file(&title),
             Effect::MapTill { till, means, said } => {
-                till::map(&self.store, till, means)?;
+                till::map(&self.store, till, means, now)?;
                 self.refresh(now);
                 self.say(Notice::info(said));
             }
@@ -178,7 +178,8 @@ impl App {
                 self.open_count(id, now)?;
                 self.tab = Tab::Count;
             }
-            Effect::SaveLines(lines) => self.save_lines(lines)?,
+            Effect::SaveLines(lines) => self.save_lines(lines, now)?,
+            Effect::ReplaceLine { ours, theirs } => self.replace_line(*ours, &theirs, now)?,
             Effect::TakeBackLine { line, taken, before } => {
                 let done = counting::take_back(&self.store, line, taken.as_ref(), before.as_ref(), by, now);
                 if done.is_err() {
@@ -225,7 +226,7 @@ impl App {
                 self.say(Notice::info(said));
             }
             Effect::SetShape(item, shapes) => {
-                let shape = gauging::set_shape(&self.store, item, &shapes)?;
+                let shape = gauging::set_shape(&self.store, item, &shapes, now)?;
                 self.refresh(now);
                 let name = shape.map_or("no shape", |shape| self.setup.shape_name(shape)).to_owned();
                 // A shape changes what a tenth is, and that is not to come as a surprise.
@@ -234,7 +235,7 @@ impl App {
                 self.say(Notice::info(format!("{}: {name}{tenths}", self.setup.item_name(item))));
             }
             Effect::PutShape(profile, item) => {
-                if let Err(refused) = gauging::put_shape(&self.store, &profile, item) {
+                if let Err(refused) = gauging::put_shape(&self.store, &profile, item, now) {
                     self.screens.shape_refused();
                     return Err(refused);
                 }
@@ -243,12 +244,12 @@ impl App {
             }
             Effect::AddItem(place, item) => {
                 if let Some(screen) = &self.screens.count {
-                    counting::add_item(&self.store, screen.sheet(), place, item)?;
+                    counting::add_item(&self.store, screen.sheet(), place, item, now)?;
                     self.refresh(now);
                     let _ = self.screens.find(Tab::Count, item);
                 }
             }
-            Effect::SetMode(place, mode) => counting::set_mode(&self.store, place, mode)?,
+            Effect::SetMode(place, mode) => counting::set_mode(&self.store, place, mode, now)?,
             Effect::Compare { opening, closing } => {
                 let view = reviewing::review(&self.store, Choice { opening, closing })?;
                 self.screens.compared(self.setup.clone(), view, self.options.by.clone());
@@ -297,11 +298,11 @@ impl App {
                 }));
             }
             Effect::KeepDraft(view) => {
-                ordering::keep_draft(&self.store, &view)?;
+                ordering::keep_draft(&self.store, &view, now)?;
                 self.refresh(now);
             }
             Effect::ForgetDraft(order) => {
-                ordering::forget_draft(&self.store, order)?;
+                ordering::forget_draft(&self.store, order, now)?;
                 self.refresh(now);
                 self.say(Notice::info("the changes are dropped; the order is as suggested"));
             }
@@ -325,7 +326,7 @@ impl App {
                 self.say(Notice::info(booked_in(&view, booked, rest.as_deref())));
             }
             Effect::GiveUp(order) => {
-                ordering::give_up(&self.store, order)?;
+                ordering::give_up(&self.store, order, now)?;
                 self.refresh(now);
                 self.say(Notice::info("the order is given up; nothing of it is on order any more"));
             }
@@ -358,7 +359,7 @@ impl App {
                 self.say(Notice::info(format!("written down: {name}, {}", losses::word(loss.reason))));
             }
             Effect::KeepDrink(draft) => {
-                let id = drinks::keep(&self.store, &draft)?;
+                let id = drinks::keep(&self.store, &draft, now)?;
                 self.refresh(now);
                 self.screens.drink_kept(id);
                 let when = screen::serve::since(draft.from);
@@ -380,7 +381,7 @@ impl App {
                 self.say(Notice::info(format!("{name}: {word} from today on, and in what begins later")));
             }
             Effect::DropVersion(drink, from) => {
-                let gone = drinks::drop_version(&self.store, drink, from)?;
+                let gone = drinks::drop_version(&self.store, drink, from, now)?;
                 self.refresh(now);
                 self.say(Notice::info(if gone { "the drink is taken away" } else { "the version is taken away" }));
             }
@@ -483,23 +484,57 @@ impl App {
 
     /// Keeps counted lines, each with a commit of its own. When the book refuses one, it and those after it are not on
     /// the sheet either.
-    fn save_lines(&mut self, lines: Vec<CountLine>) -> Result<(), DeskError> {
+    fn save_lines(&mut self, lines: Vec<CountLine>, now: Moment) -> Result<(), DeskError> {
+        let mut twice = Vec::new();
         for (n, line) in lines.iter().enumerate() {
             let Some(screen) = &mut self.screens.count else { return Ok(()) };
             let known = screen.before(line);
-            match counting::save_line(&self.store, screen.sheet(), line, known.as_ref()) {
+            match counting::save_line(&self.store, screen.sheet(), line, known.as_ref(), now) {
                 Ok(None) => {}
-                Ok(Some(other)) => {
-                    let name = self.setup.item_name(line.item).to_owned();
-                    let who = other.by.unwrap_or_else(|| "another terminal".to_owned());
-                    let (theirs, ours) = (other.entry, &line.entry);
-                    self.say(Notice::warning(format!("{name}: {who} entered {theirs} meanwhile; {ours} replaces it")));
+                Ok(Some(theirs)) => {
+                    screen.refused(&lines[n..=n]);
+                    twice.push((line.clone(), theirs));
                 }
                 Err(refused) => {
                     screen.refused(&lines[n..]);
                     return Err(refused);
                 }
             }
+        }
+        if !twice.is_empty() {
+            self.refresh(now);
+            let asked =
+                twice.into_iter().rfold(Effect::None, |next, (ours, theirs)| self.which_stands(ours, theirs, next));
+            self.carry_out(asked, now);
+        }
+        Ok(())
+    }
+
+    /// Asks which of two entries of one line stands, then goes on with the next question.
+    fn which_stands(&self, ours: CountLine, theirs: CountLine, next: Effect) -> Effect {
+        let (item, place) = (self.setup.item_name(ours.item), self.setup.place_name(ours.place));
+        let who = theirs.by.as_deref().unwrap_or("another terminal");
+        let at = self.setup.venue.days.clock(theirs.at);
+        let question =
+            format!("{item}, {place}: {who} entered {} at {at}, you {} now. Which stands?", theirs.entry, ours.entry);
+        let (yes, no) = (format!("yours, {}", ours.entry), format!("theirs, {}", theirs.entry));
+        let replace = Effect::ReplaceLine { ours: Box::new(ours), theirs: Box::new(theirs) };
+        let then = match &next {
+            Effect::None => replace,
+            next => Effect::Both(Box::new(replace), Box::new(next.clone())),
+        };
+        Effect::Ask { question, yes, no, then: Box::new(then), otherwise: Box::new(next) }
+    }
+
+    /// Keeps an entry in place of the one that another terminal made, unless that is another one by now.
+    fn replace_line(&mut self, ours: CountLine, theirs: &CountLine, now: Moment) -> Result<(), DeskError> {
+        let Some(screen) = &mut self.screens.count else { return Ok(()) };
+        let known = Entered::of(theirs);
+        let again = counting::save_line(&self.store, screen.sheet(), &ours, Some(&known), now)?;
+        self.refresh(now);
+        if let Some(theirs) = again {
+            let asked = self.which_stands(ours, theirs, Effect::None);
+            self.carry_out(asked, now);
         }
         Ok(())
     }

@@ -9,7 +9,7 @@ use crate::tui::widget::notice::Notice;
 impl App {
     /// Sets a par by hand, or takes it away.
     pub(super) fn set_par(&mut self, item: ItemId, par: Option<Containers>, now: Moment) -> Result<(), DeskError> {
-        match par::set_by_hand(&self.store, item, par) {
+        match par::set_by_hand(&self.store, item, par, now) {
             Ok(changed) => {
                 self.pars_changed(changed.into_iter().collect(), ParFrom::Hand, now);
                 Ok(())
@@ -23,7 +23,7 @@ impl App {
 
     /// Lets one of the two pars rule some items.
     pub(super) fn rule_pars(&mut self, items: &[ItemId], from: ParFrom, now: Moment) -> Result<(), DeskError> {
-        let changed = par::rule(&self.store, items, from)?;
+        let changed = par::rule(&self.store, items, from, now)?;
         self.pars_changed(changed, from, now);
         Ok(())
     }
@@ -43,7 +43,7 @@ impl App {
 
     /// Puts pars back as they were. What was changed again since never can be.
     pub(super) fn put_pars_back(&mut self, changes: &[ParChange], now: Moment) -> Result<(), DeskError> {
-        let done = par::put_back(&self.store, changes);
+        let done = par::put_back(&self.store, changes, now);
         if matches!(done, Ok(()) | Err(DeskError::Refused(_))) {
             self.screens.pars_undone();
         }

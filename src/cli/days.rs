@@ -119,12 +119,12 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         None => listed(&setup, today, args),
         Some(Change::Add(add)) => {
             let day = read(&setup, today, add)?;
-            days::add(&store, &day)?;
+            days::add(&store, &day, clock::now())?;
             Ok(format!("Added: {}.\n", safe(&in_words(&setup, &day))))
         }
         Some(Change::Remove(remove)) => {
             let day = found(&setup, today, remove)?;
-            days::remove(&store, day)?;
+            days::remove(&store, day, clock::now())?;
             Ok(format!("Taken away: {}.\n", safe(&in_words(&setup, day))))
         }
     }

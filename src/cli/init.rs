@@ -63,7 +63,7 @@ fn make_book(path: &Path, args: &Args) -> Result<String, Refusal> {
     let report = match (&args.dir, venue(args)?) {
         (Some(dir), None) => load::watched(|bar| Ok(init_from(path, dir, clock::now(), &mut |p| bar.tell(p))?.1))?,
         (Some(dir), Some(venue)) => {
-            let store = init(path, &venue)?;
+            let store = init(path, &venue, clock::now())?;
             match load::load_folder(&store, dir) {
                 Ok(report) => report,
                 Err(refusal) => {
@@ -74,7 +74,7 @@ fn make_book(path: &Path, args: &Args) -> Result<String, Refusal> {
             }
         }
         (None, Some(venue)) => {
-            init(path, &venue)?;
+            init(path, &venue, clock::now())?;
             LoadReport::default()
         }
         (None, None) => {

@@ -130,7 +130,7 @@ fn go_on(
         let on_its_day = !args.came_today;
         let booked = receiving::accept(store, &view, !args.give_up_rest, on_its_day, by.as_deref(), now)?;
         if let Some(supplier) = choice.supplier {
-            receiving::know_supplier(store, &file.invoice, supplier)?;
+            receiving::know_supplier(store, &file.invoice, supplier, clock::now())?;
         }
         Some(booked)
     } else {
@@ -188,7 +188,7 @@ fn explain(store: &Store, view: &BillView, said: &[String]) -> Result<(BTreeSet<
     };
     let mut kept: Vec<String> = Vec::new();
     for (billed, means) in all {
-        receiving::explain(store, supplier, billed, means)?;
+        receiving::explain(store, supplier, billed, means, clock::now())?;
         if !kept.contains(&billed.id) {
             kept.push(billed.id.clone());
         }

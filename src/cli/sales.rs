@@ -438,7 +438,7 @@ fn names(store: &Store, args: &Args) -> Result<String, Refusal> {
         let said: Vec<(TillId, TillMeaning)> =
             args.means.iter().map(|said| meaning(&view, said)).collect::<Result<_, _>>()?;
         for (name, means) in said {
-            till::map(store, name, means)?;
+            till::map(store, name, means, clock::now())?;
         }
         view = till::view(store, now)?;
     }

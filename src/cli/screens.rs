@@ -2,6 +2,7 @@
 
 use super::{Refusal, Shared};
 use crate::app::{self, Options};
+use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::signing::signer;
 use std::env;
@@ -23,7 +24,7 @@ pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> R
     let set = |name: &str| env::var_os(name).is_some_and(|value| !value.is_empty());
     let orders = papers(&store);
     let options = Options {
-        by: signer(&store, shared.signer().as_deref())?,
+        by: signer(&store, shared.signer().as_deref(), clock::now())?,
         orders,
         no_color: set("NO_COLOR"),
         ascii: set("TANTALUS_ASCII"),

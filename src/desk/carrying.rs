@@ -6,7 +6,7 @@ use super::{DeskError, refused};
 use crate::domain::ledger::Transfer;
 use crate::domain::order::{Carry, carry_up};
 use crate::domain::rows::CarryView;
-use crate::domain::venue::{Containers, Moment, Seq};
+use crate::domain::venue::{Containers, Deed, Moment, Seq};
 use crate::store::{Connection, Store, journal};
 
 /// What to carry from where to where, and what was carried on this business day.
@@ -34,7 +34,7 @@ fn carried(conn: &Connection, situation: &Situation) -> Result<Vec<Transfer>, De
 /// # Errors
 /// [`DeskError`]: nothing is to be carried, or some of it not any more.
 pub fn book(store: &Store, list: &[Carry], by: Option<&str>, now: Moment) -> Result<i64, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Carried, now), |conn| {
         let situation = situation(conn, now, None)?;
         let setup = &situation.setup;
         // Somebody at another terminal may have booked it in the meantime.
@@ -72,7 +72,7 @@ pub fn book(store: &Store, list: &[Carry], by: Option<&str>, now: Moment) -> Res
 /// # Errors
 /// [`DeskError`].
 pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| {
+    store.write((Deed::CarriedBack, now), |conn| {
         let by = signed(conn, by)?;
         journal::reverse(conn, seq, by.as_deref(), now)?;
         Ok(())

@@ -10,7 +10,7 @@ use crate::domain::measure::Amount;
 use crate::domain::rows::{
     CountChoice, CountSheet, Entered, EntryMode, Filled, ItemFacts, Sheet, SheetLine, SheetPlace, suited,
 };
-use crate::domain::venue::{CountId, ItemId, Moment, PlaceId, Setup, Shelf};
+use crate::domain::venue::{CountId, Deed, ItemId, Moment, PlaceId, Setup, Shelf};
 use crate::store::{Connection, Store, counts, setup};
 use std::collections::HashMap;
 
@@ -65,7 +65,7 @@ pub fn begin(
     by: Option<&str>,
     now: Moment,
 ) -> Result<CountId, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::CountBegun, now), |conn| {
         let setup = setup::load(conn)?;
         let day = setup.venue.days.day_of(now);
         let name = |what: &str| format!("{day} {what}");
@@ -232,8 +232,8 @@ fn facts(situation: &Situation, pars: &HashMap<ItemId, Amount>, item: ItemId) ->
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId) -> Result<(), DeskError> {
-    store.write(|conn| {
+pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId, now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::SpotGiven, now), |conn| {
         if sheet.find(place, item).is_some() {
             let (item, place) = (sheet.setup.item_name(item), sheet.setup.place_name(place));
             return Err(refused(format!("{item} is already on the sheet of {place}")));
@@ -244,7 +244,8 @@ pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId) -> R
 }
 
 /// Keeps a line; the commit is made before this returns. `known` is what the line held when it was entered anew: when the
-/// book holds something else by now, another terminal entered it, and that entry is given back, replaced.
+/// book holds something else by now, another terminal entered it. Then nothing is kept and that entry is given back, for a
+/// person to say which of the two stands.
 ///
 /// # Errors
 /// [`DeskError`]: the entry cannot be one of this item, the place is closed, or the count is.
@@ -253,22 +254,26 @@ pub fn save_line(
     sheet: &Sheet,
     line: &CountLine,
     known: Option<&Entered>,
+    now: Moment,
 ) -> Result<Option<CountLine>, DeskError> {
     let Some(item) = sheet.setup.item(line.item) else {
         return Err(refused("this item is not in the book any more".to_owned()));
     };
     sheet.gauges.check(item, &line.entry)?;
-    store.write(|conn| {
+    store.write((Deed::Counted, now), |conn| {
         if counts::closed_places(conn, line.count)?.contains(&line.place) {
             let place = sheet.setup.place_name(line.place);
             return Err(refused(format!("{place} is closed in this count; what was counted there stays")));
         }
         let there = counts::row_of(conn, line.count, line.place, line.item)?.filter(|row| !row.withdrawn);
-        counts::put_line(conn, line)?;
         let others = |row: &counts::CountRow| {
             known.is_none_or(|k| k.entry != row.line.entry || k.at != row.line.at) && row.line.entry != line.entry
         };
-        Ok(there.filter(others).map(|row| row.line))
+        if let Some(row) = there.filter(others) {
+            return Ok(Some(row.line));
+        }
+        counts::put_line(conn, line)?;
+        Ok(None)
     })
 }
 
@@ -285,7 +290,7 @@ pub fn take_back(
     now: Moment,
 ) -> Result<(), DeskError> {
     let (count, place, item) = line;
-    store.write(|conn| {
+    store.write((Deed::LineBack, now), |conn| {
         if counts::closed_places(conn, count)?.contains(&place) {
             return Err(refused("this place is closed in this count; what was counted there stays".to_owned()));
         }
@@ -309,7 +314,7 @@ pub fn take_back(
 /// # Errors
 /// [`DeskError`].
 pub fn close_place(store: &Store, id: CountId, place: PlaceId, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| {
+    store.write((Deed::PlaceClosed, now), |conn| {
         let at = filled::dated(&count_of(conn, id)?, now);
         Ok(counts::close_place(conn, id, place, at)?)
     })
@@ -320,7 +325,7 @@ pub fn close_place(store: &Store, id: CountId, place: PlaceId, now: Moment) -> R
 /// # Errors
 /// [`DeskError`]: there is nothing in it.
 pub fn close(store: &Store, id: CountId, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| close_it(conn, &count_of(conn, id)?, now))
+    store.write((Deed::CountClosed, now), |conn| close_it(conn, &count_of(conn, id)?, now))
 }
 
 pub(super) fn close_it(conn: &Connection, count: &Count, now: Moment) -> Result<(), DeskError> {
@@ -335,6 +340,6 @@ pub(super) fn close_it(conn: &Connection, count: &Count, now: Moment) -> Result<
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn set_mode(store: &Store, place: PlaceId, mode: EntryMode) -> Result<(), DeskError> {
-    store.write(|conn| Ok(setup::set_place_entry(conn, place, mode.word())?))
+pub fn set_mode(store: &Store, place: PlaceId, mode: EntryMode, now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::EntryChosen, now), |conn| Ok(setup::set_place_entry(conn, place, mode.word())?))
 }

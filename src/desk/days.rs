@@ -3,7 +3,7 @@
 use super::drinks::changed_meanwhile;
 use super::signing::typed;
 use super::{DeskError, refused};
-use crate::domain::venue::{DayEffect, Factor, FactorError, Moment, Setup, SpecialDay, SpecialDayId};
+use crate::domain::venue::{DayEffect, Deed, Factor, FactorError, Moment, Setup, SpecialDay, SpecialDayId};
 use crate::store::{Connection, Store, setup};
 use chrono::NaiveDate;
 use std::sync::Arc;
@@ -22,8 +22,8 @@ pub fn view(store: &Store, now: Moment) -> Result<(Arc<Setup>, NaiveDate), DeskE
 ///
 /// # Errors
 /// [`DeskError`]: there is one of that day, name and supplier already, or it makes no sense.
-pub fn add(store: &Store, day: &SpecialDay) -> Result<SpecialDayId, DeskError> {
-    store.write(|conn| {
+pub fn add(store: &Store, day: &SpecialDay, now: Moment) -> Result<SpecialDayId, DeskError> {
+    store.write((Deed::Day, now), |conn| {
         let day = checked(conn, day, None)?;
         Ok(setup::put_special_day(conn, &day)?)
     })
@@ -33,8 +33,8 @@ pub fn add(store: &Store, day: &SpecialDay) -> Result<SpecialDayId, DeskError> {
 ///
 /// # Errors
 /// [`DeskError`]: as [`add`]; or it was changed or taken away elsewhere since it was seen.
-pub fn change(store: &Store, seen: &SpecialDay, day: &SpecialDay) -> Result<(), DeskError> {
-    store.write(|conn| {
+pub fn change(store: &Store, seen: &SpecialDay, day: &SpecialDay, now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::Day, now), |conn| {
         still(conn, seen)?;
         let day = checked(conn, day, Some(seen.id))?;
         Ok(setup::set_special_day(conn, &SpecialDay { id: seen.id, ..day })?)
@@ -45,8 +45,8 @@ pub fn change(store: &Store, seen: &SpecialDay, day: &SpecialDay) -> Result<(), 
 ///
 /// # Errors
 /// [`DeskError`]: it was changed or taken away elsewhere since it was seen.
-pub fn remove(store: &Store, seen: &SpecialDay) -> Result<(), DeskError> {
-    store.write(|conn| {
+pub fn remove(store: &Store, seen: &SpecialDay, now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::Day, now), |conn| {
         still(conn, seen)?;
         Ok(setup::drop_special_day(conn, seen.id)?)
     })

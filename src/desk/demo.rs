@@ -2,7 +2,7 @@
 
 use super::init::init_from;
 use super::{DeskError, refused, unwatched};
-use crate::domain::venue::Moment;
+use crate::domain::venue::{Deed, Moment};
 use crate::exchange::{At, ExchangeError, demo};
 use crate::store::{self, Store, setup};
 use std::path::Path;
@@ -37,7 +37,7 @@ pub fn open(path: &Path, fresh: bool, now: Moment) -> Result<Store, DeskError> {
     })?;
     demo::write(folder.path(), now)?;
     let (store, _) = init_from(path, folder.path(), now, &mut unwatched)?;
-    store.write(|conn| Ok::<_, DeskError>(setup::mark_demo(conn)?))?;
+    store.write((Deed::Begun, now), |conn| Ok::<_, DeskError>(setup::mark_demo(conn)?))?;
     folder.close().at("taking away the demo's files in", path)?;
     Ok(store)
 }

@@ -9,7 +9,8 @@ use crate::domain::measure::Money;
 use crate::domain::rows::{DrinkDraft, DrinksView};
 use crate::domain::usage::{known_days, sold_drinks};
 use crate::domain::venue::{
-    DayRule, Drink, DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, TillMeaning, TillName, Versions, name_key,
+    DayRule, Deed, Drink, DrinkId, Glass, Ingredient, ItemId, Menu, Moment, Setup, TillMeaning, TillName, Versions,
+    name_key,
 };
 use crate::store::{Connection, Store, StoreError, sales, setup};
 use chrono::NaiveDate;
@@ -62,8 +63,8 @@ pub(super) fn sales_of(conn: &Connection, now: Moment, days: u64) -> Result<Vec<
 ///
 /// # Errors
 /// [`DeskError`], which says what is wrong with the draft.
-pub fn keep(store: &Store, draft: &DrinkDraft) -> Result<DrinkId, DeskError> {
-    store.write(|conn| {
+pub fn keep(store: &Store, draft: &DrinkDraft, now: Moment) -> Result<DrinkId, DeskError> {
+    store.write((Deed::Drink, now), |conn| {
         let setup = setup::load(conn)?;
         let name = typed("the name", &draft.name)?;
         if name.is_empty() {
@@ -130,7 +131,7 @@ fn begins_anew<T: PartialEq>(had: Option<&Versions<T>>, from: Option<NaiveDate>,
 /// # Errors
 /// [`DeskError`]: the drink has no price yet.
 pub fn set_on(store: &Store, drink: DrinkId, on: bool, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Drink, now), |conn| {
         let setup = setup::load(conn)?;
         let day = setup.venue.days.day_of(now);
         let menus = &known(&setup, drink)?.menu;
@@ -149,8 +150,8 @@ pub fn set_on(store: &Store, drink: DrinkId, on: bool, now: Moment) -> Result<()
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>) -> Result<bool, DeskError> {
-    store.write(|conn| {
+pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>, now: Moment) -> Result<bool, DeskError> {
+    store.write((Deed::Drink, now), |conn| {
         let setup = setup::load(conn)?;
         let what = known(&setup, drink)?;
         let means = |till: &&TillName| matches!(till.means, TillMeaning::Drink { drink: of, .. } if of == drink);

@@ -3,7 +3,7 @@
 use super::signing::{signed, typed};
 use super::{DeskError, refused};
 use crate::domain::ledger::Explanation;
-use crate::domain::venue::{CauseWord, CountId, ItemId, Moment, Seq};
+use crate::domain::venue::{CauseWord, CountId, Deed, ItemId, Moment, Seq};
 use crate::store::{Store, counts, explanations, setup};
 
 /// What is accepted of which gap.
@@ -24,7 +24,7 @@ pub struct Accepted {
 /// # Errors
 /// [`DeskError`]: the item or the count is not in the book, or nobody signs as `by`.
 pub fn accept(store: &Store, accepted: &Accepted, by: Option<&str>, now: Moment) -> Result<Seq, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Cause, now), |conn| {
         let setup = setup::load(conn)?;
         if setup.item(accepted.item).is_none() {
             return Err(refused("this item is not in the book any more".to_owned()));
@@ -56,7 +56,7 @@ pub fn reopen(
     by: Option<&str>,
     now: Moment,
 ) -> Result<Explanation, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::CauseBack, now), |conn| {
         let by = signed(conn, by)?;
         let all = explanations::list(conn)?;
         let Some(found) = all.into_iter().rfind(|e| e.closing == closing && e.item == item) else {

@@ -5,7 +5,7 @@ use super::signing::signed;
 use super::{DeskError, refused};
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::rows::{CountSheet, Filled, FilledSheet, Sheet, SheetMark, TypedIn, parse_mark};
-use crate::domain::venue::{CountId, ItemId, Moment, PlaceId, Setup, Shelf};
+use crate::domain::venue::{CountId, Deed, ItemId, Moment, PlaceId, Setup, Shelf};
 use crate::exchange::filled::{self, FilledFault, FilledLine};
 use crate::store::{Connection, Store, counts, setup};
 use std::path::Path;
@@ -19,7 +19,7 @@ const TOLD: usize = 200;
 /// [`DeskError`]: the sheet is of a time to come, or older than what the book has of its places and nobody said that it may
 /// be; nobody known filled it in; its mark is not that of the shelves.
 pub fn begin(store: &Store, sheet: &FilledSheet, now: Moment) -> Result<CountId, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::CountBegun, now), |conn| {
         let setup = setup::load(conn)?;
         let mark = marked(&setup, sheet, now)?;
         begin_marked(conn, &setup, sheet, mark.as_deref(), now)
@@ -141,7 +141,7 @@ pub struct Taking {
 /// [`DeskError`]: as for [`begin`]; the file cannot be read; or what is wrong with each line.
 pub fn take(store: &Store, path: &Path, sheet: &FilledSheet, how: Taking, now: Moment) -> Result<TypedIn, DeskError> {
     let text = filled::text_of(path)?;
-    store.write(|conn| {
+    store.write((Deed::SheetTyped, now), |conn| {
         let setup = setup::load(conn)?;
         let mark = marked(&setup, sheet, now);
         let paper = CountSheet::new(&setup, &sheet.places, setup.venue.days.day_of(sheet.at));

@@ -5,7 +5,7 @@ use super::{DeskError, refused};
 use crate::domain::gauge::{Eye, Gauges, LevelError, Outline, WeighedAs, Weighing};
 use crate::domain::ledger::CountLine;
 use crate::domain::rows::{EyeCheck, GaugingView};
-use crate::domain::venue::{CountId, Item, ItemId, ItemShape, Moment, Profile, ProfileId, Seq, Setup, Shape};
+use crate::domain::venue::{CountId, Deed, Item, ItemId, ItemShape, Moment, Profile, ProfileId, Seq, Setup, Shape};
 use crate::store::{Connection, Store, StoreError, counts, setup, weighings};
 use std::sync::Arc;
 
@@ -46,7 +46,7 @@ pub fn eye_of(store: &Store, by: &str) -> Result<Eye, DeskError> {
 /// # Errors
 /// [`DeskError`]: it cannot be one of this item, or it makes what was counted before impossible.
 pub fn weigh(store: &Store, fact: &Weighing, now: Moment) -> Result<Seq, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Weighed, now), |conn| {
         let setup = setup::load(conn)?;
         let item = known(&setup, fact.item)?;
         if let Some(by) = &fact.by
@@ -70,7 +70,7 @@ pub fn weigh(store: &Store, fact: &Weighing, now: Moment) -> Result<Seq, DeskErr
 /// # Errors
 /// [`DeskError`]: what was counted rests on it.
 pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<bool, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::WeighedBack, now), |conn| {
         let setup = setup::load(conn)?;
         let Some(fact) = weighings::list(conn)?.into_iter().find(|w| w.seq == seq) else { return Ok(false) };
         weighings::reverse(conn, seq, by, now)?;
@@ -147,10 +147,15 @@ fn plain(text: &str) -> Result<String, DeskError> {
 ///
 /// # Errors
 /// [`DeskError`]: heights that were counted rest on the shape it has, and none of these allows them.
-pub fn set_shape(store: &Store, item: ItemId, shapes: &[Option<ItemShape>]) -> Result<Option<ItemShape>, DeskError> {
+pub fn set_shape(
+    store: &Store,
+    item: ItemId,
+    shapes: &[Option<ItemShape>],
+    now: Moment,
+) -> Result<Option<ItemShape>, DeskError> {
     let mut refusal = refused("there is no other shape".to_owned());
     for &shape in shapes {
-        let tried = store.write(|conn| {
+        let tried = store.write((Deed::Shape, now), |conn| {
             setup::set_shape(conn, item, shape)?;
             let setup = setup::load(conn)?;
             let item = known(&setup, item)?;
@@ -176,11 +181,11 @@ pub fn set_shape(store: &Store, item: ItemId, shapes: &[Option<ItemShape>]) -> R
 /// # Errors
 /// [`DeskError`]: it makes no container, its name is taken by a shape that every book knows, or heights that were counted
 /// could not be read any more.
-pub fn put_shape(store: &Store, profile: &Profile, item: ItemId) -> Result<ProfileId, DeskError> {
+pub fn put_shape(store: &Store, profile: &Profile, item: ItemId, now: Moment) -> Result<ProfileId, DeskError> {
     if Shape::parse(&profile.name).is_ok() {
         return Err(refused(format!("{} is a shape in every book; give it another name", profile.name.trim())));
     }
-    store.write(|conn| {
+    store.write((Deed::Shape, now), |conn| {
         let id = setup::put_profile(conn, &plain(&profile.name)?, profile.measures.as_ref())?;
         setup::clear_fillings(conn, id)?;
         for filling in &profile.fillings {

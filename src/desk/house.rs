@@ -11,7 +11,7 @@ use crate::domain::ledger::Batch;
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::{HouseLine, HouseView, Made, PastDateRow, RecipeDraft};
 use crate::domain::usage::{Asked, LATELY};
-use crate::domain::venue::{CountBy, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water, name_key};
+use crate::domain::venue::{CountBy, Deed, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water, name_key};
 use crate::store::{Connection, Store, journal, setup};
 use std::collections::HashMap;
 
@@ -109,7 +109,7 @@ impl Booked {
 /// # Errors
 /// [`DeskError`]: there is no recipe, or nothing was made.
 pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Booked, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Batch, now), |conn| {
         let situation = situation(conn, now, None)?;
         let setup = &situation.setup;
         let day = setup.venue.days.day_of(batch.at);
@@ -135,7 +135,7 @@ pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Booked, DeskErr
 /// # Errors
 /// [`DeskError`].
 pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| {
+    store.write((Deed::BatchBack, now), |conn| {
         journal::reverse(conn, seq, by, now)?;
         Ok(())
     })
@@ -147,7 +147,7 @@ pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Resu
 /// # Errors
 /// [`DeskError`], which says what is wrong with the draft.
 pub fn keep_recipe(store: &Store, draft: &RecipeDraft, now: Moment) -> Result<ItemId, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Recipe, now), |conn| {
         let setup = setup::load(conn)?;
         let small = &setup.venue.small;
         let item = match &draft.made {

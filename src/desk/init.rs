@@ -2,7 +2,7 @@
 
 use super::load::{LoadReport, load};
 use super::{DeskError, Watch, refused};
-use crate::domain::venue::{Moment, Venue};
+use crate::domain::venue::{Deed, Moment, Venue};
 use crate::exchange::plain::checked;
 use crate::store::{Store, setup};
 use std::path::Path;
@@ -11,9 +11,11 @@ use std::path::Path;
 ///
 /// # Errors
 /// [`DeskError::Store`] when there is a file of that name, or it cannot be made; then nothing is left behind.
-pub fn init(path: &Path, venue: &Venue) -> Result<Store, DeskError> {
+pub fn init(path: &Path, venue: &Venue, now: Moment) -> Result<Store, DeskError> {
     checked(&venue.name).map_err(|why| refused(format!("the name of the bar: {why}")))?;
-    let (store, ()) = Store::make(path, |store| Ok::<_, DeskError>(store.write(|c| setup::put_venue(c, venue))?))?;
+    let (store, ()) = Store::make(path, |store| {
+        Ok::<_, DeskError>(store.write((Deed::Begun, now), |c| setup::put_venue(c, venue))?)
+    })?;
     Ok(store)
 }
 

@@ -3,7 +3,7 @@
 use super::signing::{known, typed};
 use super::{DeskError, refused};
 use crate::domain::ledger::Loss;
-use crate::domain::venue::{Moment, Seq};
+use crate::domain::venue::{Deed, Moment, Seq};
 use crate::store::{Store, journal, setup};
 
 /// The newest losses in force, the newest first.
@@ -19,7 +19,7 @@ pub fn recent(store: &Store, limit: u32) -> Result<Vec<Loss>, DeskError> {
 /// # Errors
 /// [`DeskError`].
 pub fn record(store: &Store, loss: &Loss, now: Moment) -> Result<Seq, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Loss, now), |conn| {
         let setup = setup::load(conn)?;
         if setup.item(loss.item).is_none() {
             return Err(refused("this item is not in the book any more".to_owned()));
@@ -39,7 +39,7 @@ pub fn record(store: &Store, loss: &Loss, now: Moment) -> Result<Seq, DeskError>
 /// # Errors
 /// [`DeskError`].
 pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| {
+    store.write((Deed::LossBack, now), |conn| {
         journal::reverse(conn, seq, by, now)?;
         Ok(())
     })

@@ -12,7 +12,7 @@ use crate::domain::order::{
 };
 use crate::domain::par::ItemPar;
 use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView, WhyView, par_words};
-use crate::domain::venue::{ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
+use crate::domain::venue::{Deed, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
 use std::path::{Path, PathBuf};
@@ -231,8 +231,8 @@ fn order_lines(draft: &Draft) -> Vec<OrderLine> {
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn keep_draft(store: &Store, view: &DraftView) -> Result<OrderId, DeskError> {
-    store.write(|conn| keep(conn, view))
+pub fn keep_draft(store: &Store, view: &DraftView, now: Moment) -> Result<OrderId, DeskError> {
+    store.write((Deed::Draft, now), |conn| keep(conn, view))
 }
 
 fn keep(conn: &Connection, view: &DraftView) -> Result<OrderId, DeskError> {
@@ -266,8 +266,8 @@ fn keep(conn: &Connection, view: &DraftView) -> Result<OrderId, DeskError> {
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn forget_draft(store: &Store, id: OrderId) -> Result<(), DeskError> {
-    store.write(|conn| Ok(orders::delete_draft(conn, id)?))
+pub fn forget_draft(store: &Store, id: OrderId, now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::Draft, now), |conn| Ok(orders::delete_draft(conn, id)?))
 }
 
 /// Marks a draft as sent: it is on order from now on.
@@ -275,7 +275,7 @@ pub fn forget_draft(store: &Store, id: OrderId) -> Result<(), DeskError> {
 /// # Errors
 /// [`DeskError`]: there is nothing in it.
 pub fn send(store: &Store, view: &DraftView, now: Moment) -> Result<OrderId, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::OrderSent, now), |conn| {
         let mut view = view.clone();
         view.draft.lines.retain(|l| l.packs > 0);
         if view.draft.lines.is_empty() {
@@ -348,7 +348,7 @@ pub fn receive(
     by: Option<&str>,
     now: Moment,
 ) -> Result<(usize, Option<String>), DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Delivery, now), |conn| {
         let setup = crate::store::setup::load(conn)?;
         let order = orders::get(conn, view.order.id)?;
         if order.state != OrderState::Sent {
@@ -459,8 +459,8 @@ fn rest_name(conn: &Connection, order: &Order) -> Result<String, DeskError> {
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn give_up(store: &Store, id: OrderId) -> Result<(), DeskError> {
-    store.write(|conn| {
+pub fn give_up(store: &Store, id: OrderId, now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::OrderGivenUp, now), |conn| {
         let order = orders::get(conn, id)?;
         if order.state != OrderState::Sent {
             return Err(refused(format!("“{}” is {} and cannot be given up", order.name, order.state)));

@@ -7,7 +7,7 @@ use crate::domain::drink::Larder;
 use crate::domain::measure::{Amount, number_of};
 use crate::domain::par::{ItemPar, PastVan, Prospects, Trial, Tried, Wishes, item_pars};
 use crate::domain::rows::{self, Lately, LookBack, LookBackRow, ParChange, ParSet, ParView, check_par};
-use crate::domain::venue::{Containers, Item, ItemId, Moment, ParFrom, Setup, SupplierId};
+use crate::domain::venue::{Containers, Deed, Item, ItemId, Moment, ParFrom, Setup, SupplierId};
 use crate::store::{Connection, Store, setup};
 use chrono::{Days, NaiveDate};
 use std::collections::HashMap;
@@ -56,11 +56,12 @@ pub fn set_by_hand(
     store: &Store,
     item: ItemId,
     containers: Option<Containers>,
+    now: Moment,
 ) -> Result<Option<ParChange>, DeskError> {
     if let Some(par) = containers {
         check_par(par).map_err(refused)?;
     }
-    store.write(|conn| {
+    store.write((Deed::Par, now), |conn| {
         let setup = setup::load(conn)?;
         let item = gauging::known(&setup, item)?;
         change(conn, item, ParSet { hand: containers, from: None })
@@ -72,8 +73,8 @@ pub fn set_by_hand(
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn rule(store: &Store, items: &[ItemId], from: ParFrom) -> Result<Vec<ParChange>, DeskError> {
-    store.write(|conn| {
+pub fn rule(store: &Store, items: &[ItemId], from: ParFrom, now: Moment) -> Result<Vec<ParChange>, DeskError> {
+    store.write((Deed::Par, now), |conn| {
         let setup = setup::load(conn)?;
         let mut changed = Vec::new();
         for id in items {
@@ -93,8 +94,8 @@ pub fn rule(store: &Store, items: &[ItemId], from: ParFrom) -> Result<Vec<ParCha
 ///
 /// # Errors
 /// [`DeskError`]: one of them was changed again since; then none is put back.
-pub fn put_back(store: &Store, changes: &[ParChange]) -> Result<(), DeskError> {
-    store.write(|conn| {
+pub fn put_back(store: &Store, changes: &[ParChange], now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::Par, now), |conn| {
         let setup = setup::load(conn)?;
         for done in changes {
             let item = gauging::known(&setup, done.item)?;

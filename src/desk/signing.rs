@@ -1,7 +1,7 @@
 //! Who signs what is entered, and what else a person types: in the form that every book can be dumped and loaded in.
 
 use super::{DeskError, refused};
-use crate::domain::venue::{Person, Role, name_key};
+use crate::domain::venue::{Deed, Moment, Person, Role, name_key};
 use crate::exchange::plain::checked;
 use crate::store::{Connection, Store, setup};
 
@@ -10,12 +10,12 @@ use crate::store::{Connection, Store, setup};
 ///
 /// # Errors
 /// [`DeskError`]: the book knows others, or the text cannot stand in a file.
-pub fn signer(store: &Store, initials: Option<&str>) -> Result<Option<String>, DeskError> {
+pub fn signer(store: &Store, initials: Option<&str>, now: Moment) -> Result<Option<String>, DeskError> {
     // Nobody signs as nobody, and a book that is only looked at is not written to.
     if initials.is_none_or(|initials| initials.trim().is_empty()) {
         return Ok(None);
     }
-    store.write(|conn| signed(conn, initials))
+    store.write((Deed::Person, now), |conn| signed(conn, initials))
 }
 
 /// The same within a transaction, for whoever signs; nobody signs as nobody.

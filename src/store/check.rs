@@ -2,6 +2,7 @@
 
 mod explanations;
 mod files;
+mod history;
 
 use super::error::Doing;
 use super::{StoreError, day_totals, setup};
@@ -50,6 +51,8 @@ pub enum Finding {
     Impossible(String),
     /// A row about files from elsewhere, bills, claims or accepted causes that contradicts itself or another one.
     Contradiction(String),
+    /// Something that is not as it was entered.
+    Edited(String),
     /// A spec, recipe or setting that cannot be read.
     Setup(String),
 }
@@ -71,7 +74,9 @@ impl fmt::Display for Finding {
             Finding::Reading { seq, read } => {
                 write!(f, "counted line {} holds “{}”, which is no reading", seq.0, read.escape_debug())
             }
-            Finding::Impossible(what) | Finding::Contradiction(what) | Finding::Setup(what) => f.write_str(what),
+            Finding::Impossible(what) | Finding::Contradiction(what) | Finding::Edited(what) | Finding::Setup(what) => {
+                f.write_str(what)
+            }
         }
     }
 }
@@ -96,6 +101,7 @@ pub fn all(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     findings.extend(readings(conn)?);
     findings.extend(files::all(conn)?);
     findings.extend(explanations::all(conn)?);
+    findings.extend(history::all(conn)?);
     match setup::load_any(conn) {
         Ok((setup, lines)) => {
             findings.extend(lines.into_iter().map(|line| Finding::Setup(line.to_string())));

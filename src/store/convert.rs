@@ -5,9 +5,9 @@ use crate::domain::measure::{Amount, Basis, Density, Money, Price, Strength};
 use crate::domain::receive::{ClaimKind, DocumentKind};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, LinesForm, TakenAs};
 use crate::domain::venue::{
-    BillId, CauseWord, ClaimId, Containers, CountBy, CountId, CountMethod, DrinkId, DrinkMethod, FileId, ItemId, Kind,
-    MixedCase, Moment, OrderId, OrderState, ParFrom, PlaceId, PouredBy, ProfileId, Reason, Role, SaleKind, Section,
-    Seq, SpecialDayId, SupplierId, TillId, parse_day,
+    ActId, BillId, CauseWord, ClaimId, Containers, CountBy, CountId, CountMethod, Deed, DrinkId, DrinkMethod, FileId,
+    ItemId, Kind, MixedCase, Moment, OrderId, OrderState, ParFrom, PlaceId, PouredBy, ProfileId, Reason, Role,
+    SaleKind, Section, Seq, SpecialDayId, SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, Type, ValueRef};
@@ -28,6 +28,7 @@ macro_rules! integers {
     )+};
 }
 integers!(
+    ActId,
     Amount,
     BillId,
     ClaimId,
@@ -73,6 +74,7 @@ words!(
     CauseWord,
     CountMethod,
     DateOrder,
+    Deed,
     DecimalMark,
     DocumentKind,
     DrinkMethod,

@@ -27,7 +27,8 @@ const DOING: &str = "reading counts";
 
 const COUNT: &str = "
     SELECT c.id, c.name, c.opened, c.blind, e.at AS closed
-    FROM count c LEFT JOIN count_closing e ON e.count = c.id AND e.place IS NULL";
+    FROM count c LEFT JOIN closing_in_force e ON e.count = c.id AND e.place IS NULL
+    WHERE c.id NOT IN (SELECT count FROM count_given_up)";
 
 /// A row counts unless a later one of its place and item in the same count stands instead, or it takes a line back.
 const IN_FORCE: &str = "l.withdrawn = 0 AND NOT EXISTS (
@@ -72,7 +73,7 @@ pub fn list(conn: &Connection) -> Result<Vec<Count>, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn find(conn: &Connection, name: &str) -> Result<Option<Count>, StoreError> {
-    conn.prepare_cached(&format!("{COUNT} WHERE c.name_key = :key"))
+    conn.prepare_cached(&format!("{COUNT} AND c.name_key = :key"))
         .and_then(|mut s| s.query_row(named_params! { ":key": name_key(name) }, count).optional())
         .doing("looking for a count")
 }
@@ -82,7 +83,7 @@ pub fn find(conn: &Connection, name: &str) -> Result<Option<Count>, StoreError> 
 /// # Errors
 /// [`StoreError`].
 pub fn open_count(conn: &Connection) -> Result<Option<Count>, StoreError> {
-    conn.prepare_cached(&format!("{COUNT} WHERE e.seq IS NULL ORDER BY c.opened DESC, c.id DESC LIMIT 1"))
+    conn.prepare_cached(&format!("{COUNT} AND e.seq IS NULL ORDER BY c.opened DESC, c.id DESC LIMIT 1"))
         .and_then(|mut s| s.query_row([], count).optional())
         .doing("looking for an open count")
 }
@@ -92,7 +93,7 @@ pub fn open_count(conn: &Connection) -> Result<Option<Count>, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn last_closed(conn: &Connection) -> Result<Option<Moment>, StoreError> {
-    conn.prepare_cached("SELECT max(at) AS closed FROM count_closing WHERE place IS NULL")
+    conn.prepare_cached("SELECT max(at) AS closed FROM closing_in_force WHERE place IS NULL")
         .and_then(|mut s| s.query_row([], |row| row.get("closed")))
         .doing(DOING)
 }
@@ -204,6 +205,26 @@ pub fn row_of(conn: &Connection, count: CountId, place: PlaceId, item: ItemId) -
     Ok(rows.into_iter().max_by_key(|row| row.seq))
 }
 
+/// The rows of all counts behind one and up to another, in their order; at most so many.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn rows_between(conn: &Connection, after: Seq, upto: Seq, most: u32) -> Result<Vec<CountRow>, StoreError> {
+    let sql = "SELECT * FROM count_line WHERE seq > :after AND seq <= :upto ORDER BY seq LIMIT :most";
+    all(DOING, conn, sql, named_params! { ":after": after, ":upto": upto, ":most": most }, row)
+}
+
+/// The row that counted before another one of the same count, place and item.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn row_before(conn: &Connection, of: &CountRow) -> Result<Option<CountRow>, StoreError> {
+    let sql = "SELECT * FROM count_line WHERE count = :count AND place = :place AND item = :item AND seq < :seq";
+    let (line, seq) = (&of.line, of.seq);
+    let params = named_params! { ":count": line.count, ":place": line.place, ":item": line.item, ":seq": seq };
+    Ok(all(DOING, conn, sql, params, row)?.into_iter().max_by_key(|row| row.seq))
+}
+
 /// The places that a count walks over; none means all.
 ///
 /// # Errors
@@ -240,7 +261,7 @@ pub fn closed_places(conn: &Connection, count: CountId) -> Result<Vec<PlaceId>, 
     all(
         DOING,
         conn,
-        "SELECT place FROM count_closing WHERE count = :count AND place IS NOT NULL ORDER BY seq",
+        "SELECT place FROM closing_in_force WHERE count = :count AND place IS NOT NULL ORDER BY seq",
         named_params! { ":count": count },
         |row| row.get("place"),
     )
@@ -324,7 +345,8 @@ pub fn withdraw(
 const INSERT: &str = "
     INSERT INTO count_line (count, place, item, at, sealed, open, method, by, withdrawn)
     SELECT c.id, :place, :item, :at, :sealed, :open, :method, :by, :withdrawn FROM count c
-    WHERE c.id = :count AND NOT EXISTS (SELECT 1 FROM count_closing e WHERE e.count = c.id AND e.place IS NULL)";
+    WHERE c.id = :count AND NOT EXISTS (SELECT 1 FROM closing_in_force e WHERE e.count = c.id AND e.place IS NULL)
+        AND NOT EXISTS (SELECT 1 FROM count_given_up g WHERE g.count = c.id)";
 
 fn insert(conn: &Connection, line: &CountLine, withdrawn: bool) -> Result<Seq, StoreError> {
     let changed = conn
@@ -365,7 +387,7 @@ fn closing(conn: &Connection, count: CountId, place: Option<PlaceId>, at: Moment
         .prepare_cached(
             "INSERT INTO count_closing (count, place, at) SELECT c.id, :place, :at FROM count c
              WHERE c.id = :count AND NOT EXISTS (
-                 SELECT 1 FROM count_closing e WHERE e.count = c.id AND (e.place IS NULL OR e.place IS :place))",
+                 SELECT 1 FROM closing_in_force e WHERE e.count = c.id AND (e.place IS NULL OR e.place IS :place))",
         )
         .and_then(|mut s| s.execute(named_params! { ":count": count, ":place": place, ":at": at }))
         .doing("closing a count")?;

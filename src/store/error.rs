@@ -1,5 +1,6 @@
 //! Why the book could not do something: what was being done, to what, what to do next.
 
+use crate::domain::venue::{Deed, Moment};
 use std::path::PathBuf;
 
 /// What went wrong with a book.
@@ -92,6 +93,26 @@ pub enum StoreError {
         /// What the database said.
         source: rusqlite::Error,
     },
+    /// The history of the book begins later.
+    #[error("what this book knew then is not known: its history begins {}", .since.utc())]
+    NotKnownThen {
+        /// When it begins.
+        since: Moment,
+    },
+    /// The book is shown as it was known, and is not to be written to.
+    #[error("this is the book as it was known then: it can be looked at, and nothing can be changed in it")]
+    LongAgo,
+    /// Somebody who is no manager wants to do what is a manager's.
+    #[error(
+        "{deed}: only a manager can do that, who signs in first (on the screens with F2; else with --by and the PIN)"
+    )]
+    ForManagers {
+        /// What.
+        deed: Deed,
+    },
+    /// A PIN cannot be kept.
+    #[error("the PIN cannot be kept: {0}")]
+    Pin(String),
     /// Something that was named is not there, or not in the state that was asked for.
     #[error("there is no {kind} number {id}")]
     NotFound {

@@ -1,9 +1,9 @@
 //! Files that were taken in, and taken back.
 
-use super::StoreError;
 use super::convert::sale_kind_number;
 use super::error::Doing;
 use super::query::all;
+use super::{StoreError, history};
 use crate::domain::till::{TakenAs, TakenFile};
 use crate::domain::venue::{FileId, Moment, SaleKind};
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
@@ -157,6 +157,7 @@ pub fn withdraw(conn: &Connection, file: FileId, by: Option<&str>, at: Moment) -
         )
         .doing(doing)?;
     conn.execute("DELETE FROM sale WHERE file = :file", of).doing(doing)?;
+    history::put_tally(conn, history::tally(conn)?)?;
     // The number of an article that only this file said may have stood in another column.
     conn.execute(
         "UPDATE till_name SET code = NULL WHERE code IS NOT NULL

@@ -1,6 +1,6 @@
 //! From an older book to the present one: numbered steps, each run once, under one lock, after a backup copy.
 
-use super::{StoreError, backup, error::Doing};
+use super::{StoreError, backup, error::Doing, history};
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 use std::path::{Path, PathBuf};
 
@@ -21,6 +21,7 @@ pub const STEPS: &[&str] = &[
     include_str!("../../migrations/0006_variance.sql"),
     include_str!("../../migrations/0007_par.sql"),
     include_str!("../../migrations/0008_day_totals.sql"),
+    include_str!("../../migrations/0009_history.sql"),
 ];
 
 /// What a file says about itself.
@@ -97,6 +98,7 @@ pub(super) fn run(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), 
     for step in steps.iter().skip(done) {
         transaction.execute_batch(step).doing("bringing the book up to date")?;
     }
+    history::begin(&transaction)?;
     if done > 0 && done < steps.len() {
         let broken: i64 = transaction
             .query_row("SELECT count(*) FROM pragma_foreign_key_check", [], |row| row.get(0))

@@ -10,12 +10,14 @@ pub mod day_totals;
 mod error;
 pub mod explanations;
 pub mod files;
+pub mod history;
 pub mod journal;
 pub mod layouts;
 pub mod mark;
 pub mod migrations;
 mod open;
 pub mod orders;
+pub mod people;
 mod private;
 mod query;
 pub mod sales;
@@ -27,15 +29,44 @@ pub use migrations::{APPLICATION_ID, STEPS};
 /// What the queries of this layer run on; a transaction is one too.
 pub use rusqlite::Connection;
 
-use error::Doing;
+use crate::domain::venue::{ActId, Deed, Moment, Sight};
+use error::{At, Doing as _};
+use people::Who;
 use rusqlite::{Transaction, TransactionBehavior};
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
+use tempfile::TempDir;
 
 /// An open book.
 #[derive(Debug)]
 pub struct Store {
     path: PathBuf,
     conn: Connection,
+    /// Who has signed in at this terminal.
+    who: RefCell<Option<Who>>,
+    /// Of a book as it was known: the moment, and the folder that it lies in, which goes with it.
+    then: Option<(Moment, TempDir)>,
+}
+
+/// What a use case does, and when.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Doing {
+    deed: Deed,
+    at: Moment,
+    undoes: Option<ActId>,
+}
+
+impl From<(Deed, Moment)> for Doing {
+    fn from((deed, at): (Deed, Moment)) -> Doing {
+        Doing { deed, at, undoes: None }
+    }
+}
+
+impl Doing {
+    /// One that takes an act back.
+    pub fn undoing(deed: Deed, at: Moment, act: ActId) -> Doing {
+        Doing { deed, at, undoes: Some(act) }
+    }
 }
 
 impl Store {
@@ -54,7 +85,11 @@ impl Store {
     pub fn create_with(path: &Path, steps: &[&str]) -> Result<Store, StoreError> {
         open::make_file(path)?;
         let conn = open::connect(path, steps)?;
-        Ok(Store { path: path.to_owned(), conn })
+        Ok(Store::on(path, conn))
+    }
+
+    fn on(path: &Path, conn: Connection) -> Store {
+        Store { path: path.to_owned(), conn, who: RefCell::new(None), then: None }
     }
 
     /// Opens a book, bringing an older one up to date after a backup copy of it.
@@ -72,7 +107,45 @@ impl Store {
     pub fn open_with(path: &Path, steps: &[&str]) -> Result<Store, StoreError> {
         open::look_at(path)?;
         let conn = open::connect(path, steps)?;
-        Ok(Store { path: path.to_owned(), conn })
+        Ok(Store::on(path, conn))
+    }
+
+    /// The book as it was known at a moment, which can be looked at and not be changed. It lies in a folder of its own that
+    /// only its owner can read, and goes away with what is returned.
+    ///
+    /// # Errors
+    /// [`StoreError::NotKnownThen`] when its history begins later; what else may be refused while a book is copied.
+    pub fn known_at(&self, at: Moment) -> Result<Store, StoreError> {
+        let folder = TempDir::with_prefix("tantalus-").at("making a folder beside", &std::env::temp_dir())?;
+        let path = folder.path().join("book.tantalus");
+        backup::copy(&self.conn, &path, |_| Ok(true))?;
+        open::raw(&path)?.with(|conn| history::wind_back(conn, at))?;
+        let conn = open::connect(&path, STEPS)?;
+        let who = RefCell::new(self.who.borrow().clone());
+        Ok(Store { path, conn, who, then: Some((at, folder)) })
+    }
+
+    /// The moment at which it was known as it is shown; none for the book as it is.
+    pub fn known_then(&self) -> Option<Moment> {
+        self.then.as_ref().map(|(at, _)| *at)
+    }
+
+    /// Says who is at this terminal from now on: whoever writes is that person, with that person's rights.
+    pub fn sign_in(&self, who: Option<Who>) {
+        *self.who.borrow_mut() = who;
+    }
+
+    /// Who is at this terminal.
+    pub fn who(&self) -> Option<Who> {
+        self.who.borrow().clone()
+    }
+
+    /// What whoever is at this terminal may see.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn sight(&self) -> Result<Sight, StoreError> {
+        self.read(|conn| people::sight(conn, self.who.borrow().as_ref()))
     }
 
     /// Runs queries on one unchanging state of the book.
@@ -87,9 +160,28 @@ impl Store {
     ///
     /// # Errors
     /// Whatever `work` refuses with, and [`StoreError::Busy`] when another terminal does not finish writing.
-    pub fn write<T, E: From<StoreError>>(&self, work: impl FnOnce(&Connection) -> Result<T, E>) -> Result<T, E> {
+    /// [`StoreError::ForManagers`] when whoever is at this terminal may not do that, [`StoreError::LongAgo`] in a book that is
+    /// shown as it was known.
+    pub fn write<T, E: From<StoreError>>(
+        &self,
+        doing: impl Into<Doing>,
+        work: impl FnOnce(&Connection) -> Result<T, E>,
+    ) -> Result<T, E> {
+        if self.then.is_some() {
+            return Err(StoreError::LongAgo.into());
+        }
+        let Doing { deed, at, undoes } = doing.into();
         // Immediate: a transaction that reads first and writes after another's commit would fail without waiting.
-        self.within(TransactionBehavior::Immediate, work)
+        self.within(TransactionBehavior::Immediate, |conn| {
+            let who = self.who.borrow();
+            if deed.is_a_managers() && people::sight(conn, who.as_ref())? == Sight::NoCosts {
+                return Err(StoreError::ForManagers { deed }.into());
+            }
+            let done = work(conn)?;
+            let by = who.as_ref().map(|who| who.initials.as_str());
+            history::end(conn, &history::Doer { deed, at, by, undoes })?;
+            Ok(done)
+        })
     }
 
     fn within<T, E: From<StoreError>>(
@@ -152,7 +244,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Io`] when the file cannot be taken away.
     pub fn discard(self) -> Result<(), StoreError> {
-        let Store { path, conn } = self;
+        let Store { path, conn, .. } = self;
         drop(conn);
         open::remove(&path)
     }

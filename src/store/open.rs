@@ -5,7 +5,7 @@ use super::error::{At, Doing};
 use super::migrations::{self, Mark};
 use super::private::owner_only;
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
 use std::fs::{self, File};
 use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
@@ -79,6 +79,28 @@ pub(super) fn connect(path: &Path, steps: &[&str]) -> Result<Connection, StoreEr
     conn.set_prepared_statement_cache_capacity(PREPARED);
     migrations::run(&conn, path, steps)?;
     Ok(conn)
+}
+
+/// A copy of a book that nothing else uses, to be changed by what no book allows.
+pub(super) struct Raw(Connection);
+
+/// Opens a copy of a book as it is, without its rules.
+pub(super) fn raw(path: &Path) -> Result<Raw, StoreError> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let conn = Connection::open_with_flags(path, flags).doing("opening the copy")?;
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_FKEY, false).doing("opening the copy")?;
+    Ok(Raw(conn))
+}
+
+impl Raw {
+    /// Changes it: all of that, or nothing.
+    pub(super) fn with<T>(self, work: impl FnOnce(&Connection) -> Result<T, StoreError>) -> Result<T, StoreError> {
+        let transaction =
+            Transaction::new_unchecked(&self.0, TransactionBehavior::Immediate).doing("changing the copy")?;
+        let done = work(&transaction)?;
+        transaction.commit().doing("changing the copy")?;
+        Ok(done)
+    }
 }
 
 /// Switches to the write-ahead log. The switch answers “busy” at once when several openers race on a new file,

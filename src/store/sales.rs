@@ -4,6 +4,7 @@ use super::StoreError;
 use super::convert::sale_kind_number;
 use super::day_totals::{self, DaySums};
 use super::error::Doing;
+use super::history::{self, Tally};
 use super::query::all;
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Money;
@@ -186,6 +187,8 @@ pub struct SaleWriter<'c> {
     file: Option<FileId>,
     /// The last row that was there before.
     before: i64,
+    /// Of the lines that were put.
+    tally: Tally,
 }
 
 impl<'c> SaleWriter<'c> {
@@ -198,6 +201,7 @@ impl<'c> SaleWriter<'c> {
         Ok(SaleWriter {
             conn,
             sums: None,
+            tally: Tally::default(),
             file,
             of_receipt: conn.prepare_cached("SELECT * FROM sale WHERE receipt = ?1 ORDER BY line").doing(doing)?,
             insert: conn
@@ -232,6 +236,9 @@ impl<'c> SaleWriter<'c> {
     /// # Errors
     /// [`StoreError`].
     pub fn finish(self, rule: &DayRule) -> Result<(), StoreError> {
+        if self.tally.lines > 0 {
+            history::put_tally(self.conn, history::tally(self.conn)?.and(self.tally))?;
+        }
         match self.sums {
             Some((rule, sums)) => day_totals::put(self.conn, &rule, sums),
             None => day_totals::refresh(self.conn, rule),
@@ -295,6 +302,7 @@ impl<'c> SaleWriter<'c> {
             ])
             .doing("keeping a sale")?;
         if changed > 0 {
+            self.tally.add(line.receipt, [line.line, said.at.0, said.till.0, said.quantity, said.net.0]);
             self.sum(said, 1);
             return Ok(Put::Added);
         }

@@ -13,7 +13,7 @@ mod versions;
 
 use super::{DeskError, Progress, Watch};
 use crate::domain::gauge::{Gauges, Weighing};
-use crate::domain::venue::{ItemId, Moment, Offer, ProfileId, Setup};
+use crate::domain::venue::{Deed, ItemId, Moment, Offer, ProfileId, Setup};
 use crate::exchange::inbox;
 use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, Table};
 use crate::store::{Connection, Store, StoreError, day_totals, setup as book, weighings};
@@ -95,7 +95,7 @@ fn load_files(
     now: Moment,
     watch: &mut Watch<'_>,
 ) -> Result<LoadReport, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Loaded, now), |conn| {
         let had = match book::load_any(conn) {
             Ok((setup, _)) => Some(setup),
             Err(StoreError::NotSetUp { .. }) => None,

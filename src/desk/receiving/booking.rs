@@ -9,7 +9,7 @@ use crate::domain::measure::{Money, Price};
 use crate::domain::receive::{Against, Bill, Credited, DocumentKind, Documents, Problem, Weight};
 use crate::domain::rows::{Answers, BillBooked, BillView};
 use crate::domain::till::TakenAs;
-use crate::domain::venue::{BillId, FileId, ItemId, Moment, OrderId, OrderState, Seq, SupplierId};
+use crate::domain::venue::{BillId, Deed, FileId, ItemId, Moment, OrderId, OrderState, Seq, SupplierId};
 use crate::exchange::plain::tamed;
 use crate::store::bills::{BillDid, NewClaim};
 use crate::store::{Connection, Store, bills, files, journal, orders};
@@ -33,7 +33,7 @@ pub fn accept(
     by: Option<&str>,
     now: Moment,
 ) -> Result<BillBooked, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::Bill, now), |conn| {
         let mut view = view_of(conn, &seen.file, &seen.choice(), now)?;
         if view.answered() != seen.answered() {
             return Err(refused("the order was changed meanwhile, from another terminal; look at it anew".to_owned()));

@@ -16,7 +16,7 @@ use crate::domain::receive::{
     Against, Bill, Book, Invoice, InvoiceLine, KeptClaim, KnownAs, KnownCode, Means, Party, apart, matched,
 };
 use crate::domain::rows::{Answers, BillChoice, BillFile, BillView};
-use crate::domain::venue::{ClaimId, Moment, Setup, SupplierId, name_key};
+use crate::domain::venue::{ClaimId, Deed, Moment, Setup, SupplierId, name_key};
 use crate::exchange::{inbox, invoice};
 use crate::store::{Connection, Store, bills, setup as book};
 use answering::MayAnswer;
@@ -155,8 +155,8 @@ fn supplier_of(conn: &Connection, setup: &Setup, seller: &Party) -> Result<Optio
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn know_supplier(store: &Store, invoice: &Invoice, supplier: SupplierId) -> Result<(), DeskError> {
-    store.write(|conn| {
+pub fn know_supplier(store: &Store, invoice: &Invoice, supplier: SupplierId, now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::BillExplained, now), |conn| {
         for alias in KnownAs::all_of(&invoice.seller) {
             bills::put_alias(conn, &alias, supplier)?;
         }
@@ -168,11 +168,17 @@ pub fn know_supplier(store: &Store, invoice: &Invoice, supplier: SupplierId) -> 
 ///
 /// # Errors
 /// [`DeskError`]: the line has neither code nor name to be known again by.
-pub fn explain(store: &Store, supplier: SupplierId, line: &InvoiceLine, means: Means) -> Result<(), DeskError> {
+pub fn explain(
+    store: &Store,
+    supplier: SupplierId,
+    line: &InvoiceLine,
+    means: Means,
+    now: Moment,
+) -> Result<(), DeskError> {
     let known = KnownCode::learned(supplier, line, means).ok_or_else(|| {
         refused(format!("line {} has neither a code nor a name to be known again by; ask the supplier", line.id))
     })?;
-    store.write(|conn| bills::put_code(conn, &known).map(|_| ()).map_err(DeskError::from))
+    store.write((Deed::BillExplained, now), |conn| bills::put_code(conn, &known).map(|_| ()).map_err(DeskError::from))
 }
 
 /// The bills that were booked last, the newest first.
@@ -200,5 +206,7 @@ pub fn open_claims(store: &Store) -> Result<Vec<KeptClaim>, DeskError> {
 pub fn settle(store: &Store, claim: ClaimId, note: &str, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
     let note = typed("how it was settled", note)?;
     let note = if note.is_empty() { "settled".to_owned() } else { note };
-    store.write(|conn| Ok(bills::settle(conn, claim, &note, None, signed(conn, by)?.as_deref(), now)?))
+    store.write((Deed::Claim, now), |conn| {
+        Ok(bills::settle(conn, claim, &note, None, signed(conn, by)?.as_deref(), now)?)
+    })
 }

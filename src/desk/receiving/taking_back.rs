@@ -4,7 +4,7 @@ use crate::desk::signing::signed;
 use crate::desk::{DeskError, refused};
 use crate::domain::ledger::Delivery;
 use crate::domain::rows::BillTakenBack;
-use crate::domain::venue::{BillId, Moment, OrderState, Seq};
+use crate::domain::venue::{BillId, Deed, Moment, OrderState, Seq};
 use crate::store::bills::{BillDid, Entry, SettledClaim};
 use crate::store::{Connection, Store, bills, journal, orders, setup as book};
 
@@ -17,7 +17,7 @@ use crate::store::{Connection, Store, bills, journal, orders, setup as book};
 /// # Errors
 /// [`DeskError`]: it is taken back already, nothing says what it did, or something else changed that since.
 pub fn take_back(store: &Store, bill: BillId, by: Option<&str>, now: Moment) -> Result<BillTakenBack, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::BillBack, now), |conn| {
         let (bill, did) = bills::did(conn, bill)?;
         let by = signed(conn, by)?;
         let by = by.as_deref();

@@ -4,7 +4,7 @@ use crate::desk::DeskError;
 use crate::domain::measure::Money;
 use crate::domain::rows::{TillRow, TillView};
 use crate::domain::till::{Likely, Likeness, RungAs};
-use crate::domain::venue::{Moment, TillId, TillMeaning, TillName, name_key};
+use crate::domain::venue::{Deed, Moment, TillId, TillMeaning, TillName, name_key};
 use crate::store::{Store, files, layouts, sales, setup as book};
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -60,6 +60,6 @@ pub fn view(store: &Store, now: Moment) -> Result<TillView, DeskError> {
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn map(store: &Store, till: TillId, means: TillMeaning) -> Result<(), DeskError> {
-    store.write(|conn| Ok(book::set_till(conn, till, means)?))
+pub fn map(store: &Store, till: TillId, means: TillMeaning, now: Moment) -> Result<(), DeskError> {
+    store.write((Deed::TillName, now), |conn| Ok(book::set_till(conn, till, means)?))
 }

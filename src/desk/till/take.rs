@@ -9,7 +9,7 @@ use crate::desk::{DeskError, Pace, refused};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{FilePrint, FileSum, TakenIn};
 use crate::domain::till::{TakenAs, TakenFile};
-use crate::domain::venue::{FileId, Moment, Setup};
+use crate::domain::venue::{Deed, FileId, Moment, Setup};
 use crate::exchange::plain::tamed;
 use crate::exchange::{inbox, sniff};
 use crate::store::sales::SaleWriter;
@@ -43,7 +43,7 @@ pub fn take(
     if ask.digest.is_some_and(|looked_at| looked_at != print.digest) {
         return Err(changed());
     }
-    store.write(|conn| {
+    store.write((Deed::Sales, now), |conn| {
         let setup = book::load(conn)?;
         let terms = terms(&setup, now);
         let mut layout = settled(conn, &what, ask, &terms)?;
@@ -139,7 +139,7 @@ pub(in crate::desk) fn taken(
 /// # Errors
 /// [`DeskError`].
 pub fn set_aside(store: &Store, print: &FilePrint, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
-    store.write(|conn| {
+    store.write((Deed::FileAside, now), |conn| {
         if files::of_content(conn, &print.digest)?.is_some() {
             return Ok(());
         }
@@ -153,7 +153,7 @@ pub fn set_aside(store: &Store, print: &FilePrint, by: Option<&str>, now: Moment
 /// # Errors
 /// [`DeskError`]: it is taken back already, or nothing says which sales came from it.
 pub fn withdraw(store: &Store, file: FileId, by: Option<&str>, now: Moment) -> Result<u64, DeskError> {
-    store.write(|conn| {
+    store.write((Deed::FileBack, now), |conn| {
         let lines = files::withdraw(conn, file, signed(conn, by)?.as_deref(), now)?;
         day_totals::refresh(conn, &book::load(conn)?.venue.days)?;
         Ok(lines)

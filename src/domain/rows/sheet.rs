@@ -44,6 +44,11 @@ pub struct Entered {
 }
 
 impl Entered {
+    /// What a line of a count says.
+    pub fn of(line: &CountLine) -> Entered {
+        Entered { entry: line.entry.clone(), method: line.method, by: line.by.clone(), at: line.at }
+    }
+
     /// Whose eye read it.
     pub fn eye(&self) -> Option<&str> {
         self.method.eye(self.by.as_deref())
@@ -200,8 +205,7 @@ impl Sheet {
         if let Some(facts) = self.facts.get_mut(&kept.item) {
             facts.after = Amount::ZERO;
         }
-        self.lines[index].entered =
-            Some(Entered { entry: kept.entry.clone(), method: kept.method, by: kept.by.clone(), at: kept.at });
+        self.lines[index].entered = Some(Entered::of(kept));
     }
 
     /// The line of an item in a place; one that had none gets one at the end of the place, until the sheet is read anew.

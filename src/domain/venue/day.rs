@@ -23,6 +23,11 @@ impl Moment {
         DateTime::from_timestamp_millis(self.0)
     }
 
+    /// For a message that knows no zone: `2026-11-16 03:40 UTC`.
+    pub fn utc(self) -> String {
+        self.to_utc().map_or_else(|| "at no time".to_owned(), |at| at.format("%Y-%m-%d %H:%M UTC").to_string())
+    }
+
     /// Milliseconds from `earlier` to this.
     pub fn since(self, earlier: Moment) -> i64 {
         self.0.saturating_sub(earlier.0)

@@ -35,6 +35,8 @@ ids! {
     ClaimId,
     /// A file that was taken in.
     FileId,
+    /// Something that was done to the book.
+    ActId,
     /// A row of the journal.
     Seq,
 }

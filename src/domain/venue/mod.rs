@@ -3,6 +3,7 @@
 mod calendar;
 mod container;
 mod day;
+mod deed;
 mod gtin;
 mod hidden;
 mod ids;
@@ -18,11 +19,12 @@ pub(crate) mod words;
 pub use calendar::{Comes, Deadline, OrderCalendar, ScheduleError, Slot, Weekdays};
 pub use container::{Filling, ItemShape, LengthError, Measures, Profile, Section, Shape, parse_millimetres};
 pub use day::{DayRule, Moment, TimeError, parse_day, said_day};
+pub use deed::Deed;
 pub use gtin::{Gtin, GtinError};
 pub use hidden::{is_hidden, one_line};
 pub use ids::{
-    BillId, ClaimId, CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SpecialDayId, SupplierId,
-    TillId,
+    ActId, BillId, ClaimId, CountId, DrinkId, FileId, ItemId, OrderId, PlaceId, ProfileId, Seq, SpecialDayId,
+    SupplierId, TillId,
 };
 pub use levels::{ServiceLevels, ServiceLevelsError};
 pub use nouns::{
@@ -42,5 +44,5 @@ pub use special::{
 pub use standard::{StandardDrink, StandardDrinkError};
 pub use words::{
     Allergen, CauseWord, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, ParFrom, PouredBy, Reason,
-    Role, SaleKind, TenthsOf, WordError,
+    Role, SaleKind, Sight, TenthsOf, WordError,
 };

@@ -123,6 +123,16 @@ words! {
 }
 
 words! {
+    /// What a person may see.
+    Sight {
+        /// Everything.
+        Everything = "everything",
+        /// No costs, no prices, no worth, and nothing that tells a blind count what it should find.
+        NoCosts = "no costs",
+    }
+}
+
+words! {
     /// How a drink is made.
     DrinkMethod {
         /// With ice, hard.

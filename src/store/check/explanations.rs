@@ -47,7 +47,7 @@ fn of_words(conn: &Connection, _: &mut Vec<Finding>) -> Result<(), StoreError> {
 fn of_gaps(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
     let mut says = |what: String| found.push(Finding::Contradiction(what));
     let of_gaps = "SELECT c.name AS count, i.name AS item, count(*) AS causes,
-            EXISTS (SELECT 1 FROM count_closing x WHERE x.count = c.id AND x.place IS NULL) AS closed
+            EXISTS (SELECT 1 FROM closing_in_force x WHERE x.count = c.id AND x.place IS NULL) AS closed
         FROM explanation e JOIN \"count\" c ON c.id = e.closing JOIN item i ON i.id = e.item
         WHERE e.reverses IS NULL AND NOT EXISTS (SELECT 1 FROM explanation r WHERE r.reverses = e.seq)
         GROUP BY e.closing, e.item ORDER BY e.closing, e.item";

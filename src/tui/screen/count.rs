@@ -478,15 +478,10 @@ impl CountScreen {
     /// The book did not take these lines: they are what they were, and the cursor is on the first of them.
     pub fn refused(&mut self, lines: &[CountLine]) {
         for line in lines.iter().rev() {
-            let (_, _, before) = match self.done.pop() {
-                Some(last) if (last.0, last.1) == (line.place, line.item) => last,
-                Some(other) => {
-                    self.done.push(other);
-                    continue;
-                }
-                None => continue,
-            };
-            self.restore(line.place, line.item, before);
+            let last = self.done.iter().rposition(|done| (done.0, done.1) == (line.place, line.item));
+            if let Some((_, _, before)) = last.map(|last| self.done.remove(last)) {
+                self.restore(line.place, line.item, before);
+            }
         }
         if let Some(at) = lines.first().and_then(|l| self.sheet.find(l.place, l.item)) {
             self.go_to(at);

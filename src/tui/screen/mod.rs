@@ -213,6 +213,13 @@ pub enum Effect {
     OpenCount(CountId),
     /// Keep counted lines, in this order, each with a commit of its own.
     SaveLines(Vec<CountLine>),
+    /// Keep an entry in place of the one that another terminal made of the same line.
+    ReplaceLine {
+        /// What is kept.
+        ours: Box<CountLine>,
+        /// What it replaces.
+        theirs: Box<CountLine>,
+    },
     /// Take an entry back: the line is again as it was before, or empty.
     TakeBackLine {
         /// Which line.

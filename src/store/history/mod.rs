@@ -1,0 +1,192 @@
+//! The history of a book: every act with who and when, every change of a row with what it was before, chained by hash. From
+//! it acts are undone and done again, the book is seen as it was known on a day, and what was edited behind the program's
+//! back is found.
+
+mod chain;
+mod netting;
+mod rows;
+mod told;
+mod undoing;
+mod verify;
+mod watching;
+mod wound_back;
+
+pub use chain::Tally;
+pub use rows::{Image, RowChange};
+pub use told::{act, acts, changes_of, lines_of, undone_by};
+pub use undoing::put_back;
+pub use verify::{Edited, edited};
+pub use wound_back::wind_back;
+
+use super::StoreError;
+use super::error::Doing;
+use crate::domain::venue::{ActId, Deed, Moment};
+use chain::{Behind, Link};
+use rusqlite::{Connection, OptionalExtension, Row, named_params};
+
+/// Something that was done to the book.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Act {
+    /// Its number.
+    pub id: ActId,
+    /// When.
+    pub at: Moment,
+    /// Who was at the screen, where somebody had signed in.
+    pub by: Option<String>,
+    /// What was done.
+    pub deed: Deed,
+    /// The act that it takes back.
+    pub undoes: Option<ActId>,
+    /// The last change of a row that belongs to it.
+    pub changes: i64,
+    /// The last counted line that belongs to it.
+    pub lines: i64,
+}
+
+/// What is about to be done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Doer<'a> {
+    /// What.
+    pub deed: Deed,
+    /// When.
+    pub at: Moment,
+    /// By whom.
+    pub by: Option<&'a str>,
+    /// The act that it takes back.
+    pub undoes: Option<ActId>,
+}
+
+fn act_of(row: &Row<'_>) -> rusqlite::Result<Act> {
+    Ok(Act {
+        id: row.get("id")?,
+        at: row.get("at")?,
+        by: row.get("by")?,
+        deed: row.get("deed")?,
+        undoes: row.get("undoes")?,
+        changes: row.get("changes")?,
+        lines: row.get("lines")?,
+    })
+}
+
+fn link_of(row: &Row<'_>) -> rusqlite::Result<Link> {
+    let link: Vec<u8> = row.get("chain")?;
+    // One of another length was never written here, and agrees with nothing.
+    Ok(link.try_into().unwrap_or_default())
+}
+
+/// The last act, and where the next one begins.
+fn last(conn: &Connection) -> Result<(Option<Act>, Behind), StoreError> {
+    let found = conn
+        .prepare_cached("SELECT * FROM act ORDER BY id DESC LIMIT 1")
+        .and_then(|mut s| s.query_row([], |row| Ok((act_of(row)?, link_of(row)?))).optional())
+        .doing("reading the history")?;
+    Ok(match found {
+        Some((act, link)) => {
+            let behind = Behind { changes: act.changes, lines: act.lines, link };
+            (Some(act), behind)
+        }
+        None => (None, Behind::default()),
+    })
+}
+
+/// Ends an act: sums up what it changed and chains it to the one before. One that changed nothing leaves no trace, unless
+/// its sort is always kept.
+pub(super) fn end(conn: &Connection, doer: &Doer<'_>) -> Result<Option<ActId>, StoreError> {
+    let (before, behind) = last(conn)?;
+    netting::net(conn, behind.changes)?;
+    let one = |sql| conn.prepare_cached(sql).and_then(|mut s| s.query_row([], |row| row.get(0)));
+    let doing = "writing down what was done";
+    let changes: i64 = one("SELECT coalesce(max(seq), 0) FROM change").doing(doing)?;
+    let lines: i64 = one("SELECT coalesce(max(seq), 0) FROM count_line").doing(doing)?;
+    if (changes, lines) == (behind.changes, behind.lines) && !doer.deed.is_always_kept() {
+        return Ok(None);
+    }
+    let act = Act {
+        id: ActId(before.map_or(1, |act| act.id.0 + 1)),
+        at: doer.at,
+        by: doer.by.map(str::to_owned),
+        deed: doer.deed,
+        undoes: doer.undoes,
+        changes,
+        lines,
+    };
+    let link = chain::link(conn, &behind, &act)?;
+    conn.prepare_cached(
+        "INSERT INTO act (id, at, by, deed, undoes, changes, lines, chain)
+         VALUES (:id, :at, :by, :deed, :undoes, :changes, :lines, :chain)",
+    )
+    .and_then(|mut s| {
+        s.execute(named_params! {
+            ":id": act.id, ":at": act.at, ":by": act.by, ":deed": act.deed, ":undoes": act.undoes,
+            ":changes": changes, ":lines": lines, ":chain": link.as_slice(),
+        })
+    })
+    .doing(doing)?;
+    Ok(Some(act.id))
+}
+
+/// Begins the history of a book, or goes on with it after a migration changed tables. What a book holds that had none is its
+/// first act, of the time at which the last of it was entered: nothing more is known of when it was.
+pub(super) fn begin(conn: &Connection) -> Result<(), StoreError> {
+    let doing = "beginning the history of the book";
+    let exists = |name: &str| {
+        conn.query_row(
+            "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = :name)",
+            named_params! { ":name": name },
+            |row| row.get::<_, bool>(0),
+        )
+        .doing(doing)
+    };
+    if !exists("act")? {
+        // A book of a version before there was one, made to try a migration out.
+        return Ok(());
+    }
+    watching::watch(conn)?;
+    if last(conn)?.0.is_some() {
+        return Ok(());
+    }
+    let tally = verify::tally(conn)?;
+    put_tally(conn, tally)?;
+    let of_tally = "DELETE FROM change";
+    conn.execute(of_tally, []).doing(doing)?;
+    for table in watching::tables(conn)?.iter().filter(|table| watching::tells_new_rows(table)) {
+        let image = watching::image(&watching::columns(conn, table)?, "");
+        let sql = format!("INSERT INTO change (tab, after) SELECT '{table}', {image} FROM \"{table}\"");
+        conn.execute(&sql, []).doing(doing)?;
+    }
+    let at: Option<i64> = conn
+        .query_row(
+            "SELECT max(at) FROM (SELECT max(entered) AS at FROM journal UNION ALL SELECT max(at) FROM count_line
+             UNION ALL SELECT max(at) FROM count_closing UNION ALL SELECT max(at) FROM taken_file
+             UNION ALL SELECT max(at) FROM bill UNION ALL SELECT max(entered) FROM weighing
+             UNION ALL SELECT max(entered) FROM explanation UNION ALL SELECT max(placed) FROM purchase_order)",
+            [],
+            |row| row.get(0),
+        )
+        .doing(doing)?;
+    end(conn, &Doer { deed: Deed::Begun, at: Moment(at.unwrap_or(0)), by: None, undoes: None })?;
+    Ok(())
+}
+
+/// The tally of what was ever taken in of receipts.
+pub(super) fn tally(conn: &Connection) -> Result<Tally, StoreError> {
+    let found = conn
+        .prepare_cached("SELECT lines, sum FROM sale_tally")
+        .and_then(|mut s| s.query_row([], |row| Ok((row.get("lines")?, row.get::<_, String>("sum")?))).optional())
+        .doing("reading the tally of sales")?;
+    let Some((lines, sum)) = found else { return Ok(Tally::default()) };
+    let sum = u128::from_str_radix(&sum, 16)
+        .map_err(|_| StoreError::Damaged { what: format!("the tally of sales says “{sum}”") })?;
+    Ok(Tally { lines, sum })
+}
+
+/// Keeps the tally of what was taken in.
+pub(super) fn put_tally(conn: &Connection, tally: Tally) -> Result<(), StoreError> {
+    conn.prepare_cached(
+        "INSERT INTO sale_tally (only, lines, sum, upto) SELECT 1, :lines, :sum, coalesce(max(id), 0) FROM sale
+         WHERE true ON CONFLICT (only) DO UPDATE SET lines = excluded.lines, sum = excluded.sum, upto = excluded.upto",
+    )
+    .and_then(|mut s| s.execute(named_params! { ":lines": tally.lines, ":sum": format!("{:032x}", tally.sum) }))
+    .doing("keeping the tally of sales")
+    .map(|_| ())
+}

@@ -1,0 +1,134 @@
+//! Finds what was changed behind the program's back.
+
+use super::chain::{self, Behind, Tally};
+use super::watching::{self, columns};
+use super::{Act, Image, act_of, link_of};
+use crate::store::StoreError;
+use crate::store::error::Doing;
+use crate::store::query::all;
+use rusqlite::Connection;
+
+/// Something that is not as it was entered.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Edited {
+    /// What an act entered, or the act itself: the first one whose hash does not agree.
+    Act(Box<Act>),
+    /// A row is not what the history says of it.
+    Row {
+        /// Its table.
+        table: String,
+        /// What the history says; none where it says that there is no such row.
+        told: Option<Image>,
+        /// What stands there; none where there is no such row.
+        stands: Option<Image>,
+    },
+    /// Lines of receipts were changed, added or taken away.
+    Sales {
+        /// How many were taken in.
+        told: i64,
+        /// How many there are.
+        stand: i64,
+    },
+    /// Changes that no act tells of.
+    Untold(i64),
+}
+
+/// Rows that are named one by one; the rest are counted by their number.
+const MOST: usize = 20;
+
+/// What was edited: the chain, every row that the history tells of, and the tally of sales. Nothing in a sound book.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn edited(conn: &Connection) -> Result<Vec<Edited>, StoreError> {
+    let mut out = Vec::new();
+    let mut behind = Behind::default();
+    let doing = "following the history";
+    {
+        let mut statement = conn.prepare("SELECT * FROM act ORDER BY id").doing(doing)?;
+        let mut rows = statement.query([]).doing(doing)?;
+        while let Some(row) = rows.next().doing(doing)? {
+            let (act, link) = (act_of(row).doing(doing)?, link_of(row).doing(doing)?);
+            let sound = chain::link(conn, &behind, &act)? == link;
+            behind = Behind { changes: act.changes, lines: act.lines, link };
+            if !sound {
+                out.push(Edited::Act(Box::new(act)));
+                // Each later one is chained to what is written, so that more than one edit is told.
+            }
+        }
+    }
+    let untold: i64 = conn
+        .query_row(
+            "SELECT (SELECT count(*) FROM change WHERE seq > :changes) + (SELECT count(*) FROM count_line WHERE seq > :lines)",
+            rusqlite::named_params! { ":changes": behind.changes, ":lines": behind.lines },
+            |row| row.get(0),
+        )
+        .doing(doing)?;
+    if untold > 0 {
+        out.push(Edited::Untold(untold));
+    }
+    rows(conn, &mut out)?;
+    let (told, stands) = (super::tally(conn)?, tally(conn)?);
+    if told != stands {
+        out.push(Edited::Sales { told: told.lines, stand: stands.lines });
+    }
+    Ok(out)
+}
+
+/// Compares the rows of every table with what the history says of them last.
+fn rows(conn: &Connection, out: &mut Vec<Edited>) -> Result<(), StoreError> {
+    let doing = "comparing rows with the history";
+    for table in watching::tables(conn)?.into_iter().filter(|table| watching::tells_new_rows(table)) {
+        let columns = columns(conn, &table)?;
+        let keys: Vec<String> = columns.iter().filter(|c| c.key).map(|c| format!("\"{}\"", c.name)).collect();
+        let told_keys: Vec<String> =
+            columns.iter().filter(|c| c.key).map(|c| format!("coalesce(after, before) ->> '$.{}'", c.name)).collect();
+        // What is said last of each key, against what stands; told as text, so that both sides are written alike.
+        let sql = format!(
+            "WITH told AS (SELECT json_array({told}) AS key, after, max(seq) FROM change WHERE tab = ?1 GROUP BY 1),
+                  stands AS (SELECT json_array({keys}) AS key, {image} AS row FROM \"{table}\")
+             SELECT t.after AS told, s.row AS stands FROM told t LEFT JOIN stands s USING (key) WHERE t.after IS NOT s.row
+             UNION ALL SELECT NULL, s.row FROM stands s LEFT JOIN told t USING (key) WHERE t.key IS NULL",
+            told = told_keys.join(", "),
+            keys = keys.join(", "),
+            image = watching::image(&columns, ""),
+        );
+        let found: Vec<(Option<String>, Option<String>)> =
+            all(doing, conn, &sql, [&table], |row| Ok((row.get("told")?, row.get("stands")?)))?;
+        let image = |text: Option<String>| text.map(|text| Image::parse(&text)).transpose();
+        for (told, stands) in found {
+            let (told, stands) = (image(told)?, image(stands)?);
+            // Columns that came later are not in what was told before.
+            if out.len() < MOST && !same(told.as_ref(), stands.as_ref()) {
+                out.push(Edited::Row { table: table.clone(), told, stands });
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Whether a row is what was told of it; a column that came with a later version stands empty or as it begins.
+fn same(told: Option<&Image>, stands: Option<&Image>) -> bool {
+    match (told, stands) {
+        (None, None) => true,
+        (Some(told), Some(stands)) => told.0.iter().all(|(column, cell)| stands.0.get(column) == Some(cell)),
+        _ => false,
+    }
+}
+
+/// The tally of the lines that are in the book, in force or taken back.
+pub(super) fn tally(conn: &Connection) -> Result<Tally, StoreError> {
+    let doing = "adding the sales up";
+    let mut tally = Tally::default();
+    for table in ["sale", "withdrawn_sale"] {
+        let sql = format!("SELECT receipt, line, at, till, quantity, net FROM {table}");
+        let mut statement = conn.prepare(&sql).doing(doing)?;
+        let mut rows = statement.query([]).doing(doing)?;
+        while let Some(row) = rows.next().doing(doing)? {
+            let number = |column| row.get::<_, i64>(column).doing(doing);
+            let receipt = row.get_ref(0).doing(doing)?.as_str().map_err(rusqlite::Error::from).doing(doing)?;
+            tally.add(receipt, [number(1)?, number(2)?, number(3)?, number(4)?, number(5)?]);
+        }
+    }
+    Ok(tally)
+}

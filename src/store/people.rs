@@ -1,0 +1,104 @@
+//! Who may see and do what: roles, and PINs that tell who is at the screen.
+
+use super::StoreError;
+use super::error::Doing;
+use super::query::all;
+use crate::domain::venue::{Role, Sight};
+use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
+use argon2::{Argon2, Params};
+use rusqlite::{Connection, OptionalExtension, named_params};
+
+/// Somebody at a terminal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Who {
+    /// As the book has them.
+    pub initials: String,
+    /// Whether the PIN was given.
+    pub proven: bool,
+}
+
+/// What a person may see and do: everything as long as the book knows no manager. Once it does, a counter sees no costs; and
+/// once a manager has a PIN, nobody else does who has not given one.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn sight(conn: &Connection, who: Option<&Who>) -> Result<Sight, StoreError> {
+    let sql = "SELECT p.initials, p.role, n.hash IS NOT NULL AS pin FROM person p
+        LEFT JOIN person_pin n ON n.initials = p.initials";
+    let people: Vec<(String, Role, bool)> = all("reading who may do what", conn, sql, [], |row| {
+        Ok((row.get("initials")?, row.get("role")?, row.get("pin")?))
+    })?;
+    let guarded = people.iter().any(|(_, role, pin)| *role == Role::Manager && *pin);
+    if !people.iter().any(|(_, role, _)| *role == Role::Manager) {
+        return Ok(Sight::Everything);
+    }
+    let person = who.and_then(|who| people.iter().find(|(initials, ..)| *initials == who.initials));
+    let everything = match (person, who) {
+        (Some((_, Role::Manager, _)), Some(who)) => !guarded || who.proven,
+        (Some((_, Role::Counter, _)), _) => false,
+        _ => !guarded,
+    };
+    Ok(if everything { Sight::Everything } else { Sight::NoCosts })
+}
+
+/// The hash of somebody's PIN, where they have one.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn pin(conn: &Connection, initials: &str) -> Result<Option<String>, StoreError> {
+    conn.prepare_cached("SELECT hash FROM person_pin WHERE initials = :initials")
+        .and_then(|mut s| s.query_row(named_params! { ":initials": initials }, |row| row.get("hash")).optional())
+        .doing("looking for a PIN")
+}
+
+/// Who has a PIN.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn with_pin(conn: &Connection) -> Result<Vec<String>, StoreError> {
+    all("looking who has a PIN", conn, "SELECT initials FROM person_pin ORDER BY initials", [], |row| {
+        row.get("initials")
+    })
+}
+
+/// Keeps the hash of somebody's PIN, or takes it away.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn set_pin(conn: &Connection, initials: &str, hash: Option<&str>) -> Result<(), StoreError> {
+    let doing = "keeping a PIN";
+    match hash {
+        Some(hash) => conn
+            .prepare_cached(
+                "INSERT INTO person_pin (initials, hash) VALUES (:initials, :hash)
+                 ON CONFLICT (initials) DO UPDATE SET hash = excluded.hash",
+            )
+            .and_then(|mut s| s.execute(named_params! { ":initials": initials, ":hash": hash }))
+            .doing(doing)?,
+        None => conn
+            .prepare_cached("DELETE FROM person_pin WHERE initials = :initials")
+            .and_then(|mut s| s.execute(named_params! { ":initials": initials }))
+            .doing(doing)?,
+    };
+    Ok(())
+}
+
+/// What a guess costs: 19 MiB, two passes, one lane, as OWASP's cheat sheet on keeping passwords has it for Argon2id (from
+/// memory). Some thirty milliseconds, which nobody at the screen feels.
+fn argon() -> Argon2<'static> {
+    let params = Params::new(19 * 1024, 2, 1, None).unwrap_or_default();
+    Argon2::new(argon2::Algorithm::Argon2id, argon2::Version::V0x13, params)
+}
+
+/// The hash of a PIN, with a salt of its own.
+///
+/// # Errors
+/// [`StoreError::Pin`] when the system gives no randomness.
+pub fn hash(pin: &str) -> Result<String, StoreError> {
+    argon().hash_password(pin.as_bytes()).map(|hash| hash.to_string()).map_err(|why| StoreError::Pin(why.to_string()))
+}
+
+/// Whether a PIN is the one of a hash.
+pub fn is_right(pin: &str, hash: &str) -> bool {
+    PasswordHash::new(hash).is_ok_and(|hash| argon().verify_password(pin.as_bytes(), &hash).is_ok())
+}
