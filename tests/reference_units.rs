@@ -51,7 +51,7 @@ fn converted_quantities_agree_to_the_microlitre() {
 #[test]
 fn shown_in_ounces_a_bottle_is_what_its_label_says() {
     // 27 CFR 5.203 sizes with the ounces labels carry beside them: 750 ml 25.4, 1 l 33.8, 1.75 l 59.2 fl oz.
-    let show = Show { volume: VolumeUnit::Oz, currency: "USD".parse().unwrap() };
+    let show = Show { volume: VolumeUnit::Oz, currency: "USD".parse().unwrap(), hides_money: false };
     for (ml, ounces) in [(750, "25.4 oz"), (1_000, "33.8 oz"), (1_750, "59.2 oz")] {
         assert_eq!(show.amount(Basis::Volume, Amount(ml * 1_000)), ounces);
     }

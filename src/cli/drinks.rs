@@ -144,7 +144,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     if args.write.is_some() && !args.corners && args.serves.is_none() {
         return Err(Refusal::new("--write writes the page of --corners or of --serves").hint("say one of them as well"));
     }
-    let view = drinks::view_over(&shared.open()?, clock::now(), args.days)?;
+    let view = drinks::view_over(&shared.open_costs()?, clock::now(), args.days)?;
     let setup = view.setup.clone();
     if let Some(typed) = &args.drink {
         let drink = find::one("drink", &setup.drinks, |d| &d.name, typed)?;

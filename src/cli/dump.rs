@@ -36,7 +36,7 @@ struct FileForm {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    dump_folder(&shared.open()?, &args.dir, args.json)
+    dump_folder(&shared.open_costs()?, &args.dir, args.json)
 }
 
 /// Writes the folder and returns what to print about it.

@@ -269,7 +269,7 @@ impl Bench {
         let tenths_of = if args.tenths_of_volume { TenthsOf::Volume } else { TenthsOf::Height };
         let gauges = Arc::new(Gauges::of_one(item.id, vessel, args.division.as_f64(), tenths_of));
         let currency = "EUR".parse().map_err(|_| Refusal::new("no coin is known"))?;
-        let show = Show { volume: VolumeUnit::Ml, currency };
+        let show = Show { volume: VolumeUnit::Ml, currency, hides_money: false };
         Ok(Bench { item, named: false, gauges, show, by: None })
     }
 

@@ -45,7 +45,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_costs()?;
     let asked = Asked { from: end(&store, args.from.as_deref())?, to: end(&store, args.to.as_deref())? };
     let (setup, view) = goods::used(&store, asked, clock::now())?;
     let figures = Figures { setup: &setup };

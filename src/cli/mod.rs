@@ -17,6 +17,7 @@ mod figures;
 mod find;
 mod gauge;
 mod goods;
+mod history;
 mod house;
 mod init;
 mod json;
@@ -25,6 +26,8 @@ mod man;
 mod order;
 mod page;
 mod par;
+mod people;
+mod pin;
 mod receive;
 mod refusal;
 mod report;
@@ -82,6 +85,8 @@ enum Command {
     House(house::Args),
     Gauge(Box<gauge::Args>),
     Days(days::Args),
+    History(history::Args),
+    People(people::Args),
     Load(load::Args),
     Dump(dump::Args),
     Check(check::Args),
@@ -127,6 +132,8 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::House(args)) => house::run(shared, &args),
         Some(Command::Gauge(args)) => gauge::run(shared, &args),
         Some(Command::Days(args)) => days::run(shared, &args),
+        Some(Command::History(args)) => history::run(shared, &args),
+        Some(Command::People(args)) => people::run(shared, &args),
         Some(Command::Load(args)) => load::run(shared, &args),
         Some(Command::Dump(args)) => dump::run(shared, &args),
         Some(Command::Check(args)) => check::run(shared, &args),

@@ -188,7 +188,7 @@ struct Done {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_costs()?;
     let now = clock::now();
     let setup = comparing::setup(&store)?;
     let figures = Figures { setup: &setup };

@@ -67,7 +67,7 @@ fn from(text: &str) -> Result<ParFrom, String> {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_costs()?;
     let now = clock::now();
     if let Some(weeks) = args.back {
         let setup = crate::desk::comparing::setup(&store)?;

@@ -72,7 +72,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     if args.supplier.is_some() && args.file.is_none() && args.take_back.is_none() {
         return Err(Refusal::new("--supplier says whose a bill is, and no bill is named").hint("give the bill's file"));
     }
-    let store = shared.open()?;
+    let store = shared.open_costs()?;
     match (&args.file, &args.take_back) {
         (Some(file), _) => bill(&store, shared, args, file),
         (None, Some(number)) => open::take_back(&store, shared, args, number),

@@ -33,7 +33,7 @@ struct Form {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_costs()?;
     let choice = args.between.choice(&store)?;
     let folder = args.into.clone().unwrap_or_else(|| screens::papers(&store));
     let files = reporting::write_week(&store, choice, clock::now(), &folder)?;

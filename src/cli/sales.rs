@@ -151,7 +151,7 @@ struct LikelyForm {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_costs()?;
     match &args.file {
         Some(file) => take(&store, shared, args, file),
         None => names(&store, args),

@@ -1,7 +1,11 @@
 //! What every command is given: which book, and who signs.
 
-use super::Refusal;
+use super::{Refusal, pin};
+use crate::clock;
 use crate::desk::book::{self, Store};
+use crate::desk::people::{self, SignedIn};
+use crate::desk::{comparing, history};
+use crate::domain::venue::{Moment, Rights, name_key, parse_day};
 use std::env;
 use std::path::PathBuf;
 
@@ -11,9 +15,12 @@ pub struct Shared {
     /// The book to use instead of TANTALUS_BOOK or the usual one
     #[arg(long, global = true, value_name = "FILE", display_order = 100)]
     pub book: Option<PathBuf>,
-    /// Who signs what is entered on the screens, instead of TANTALUS_BY
+    /// Who signs what is entered, instead of TANTALUS_BY; a PIN is asked for, or said in TANTALUS_PIN
     #[arg(long, global = true, value_name = "INITIALS", display_order = 101)]
     pub by: Option<String>,
+    /// Show the book as it was known at a time, such as "2026-11-16 03:40" or "sun 03:40"; a day is taken to its end
+    #[arg(long, global = true, value_name = "TIME", display_order = 102)]
+    pub as_known: Option<String>,
 }
 
 impl Shared {
@@ -29,12 +36,60 @@ impl Shared {
         }
     }
 
-    /// Opens the book.
+    /// Opens the book as whoever signs, as it is or as it was known.
     ///
     /// # Errors
-    /// [`Refusal`]: there is none, or it cannot be used.
+    /// [`Refusal`]: there is none, it cannot be used, or the PIN is wrong.
     pub fn open(&self) -> Result<Store, Refusal> {
-        Ok(book::open(&self.path()?)?)
+        let store = book::open(&self.path()?)?;
+        self.sign_in(&store)?;
+        self.then(store)
+    }
+
+    /// The same for what tells costs, which only a manager sees where the book knows one.
+    ///
+    /// # Errors
+    /// As [`Shared::open`], and when whoever signs may not see them.
+    pub fn open_costs(&self) -> Result<Store, Refusal> {
+        let store = self.open()?;
+        match people::rights(&store)? {
+            Rights::Everything => Ok(store),
+            Rights::NoCosts => Err(Refusal::new("this tells costs or prices, which only a manager sees")
+                .hint("sign in with --by and the PIN of a manager")),
+        }
+    }
+
+    /// Signs in whoever is said to. Initials that the book does not know are refused only once they sign something.
+    ///
+    /// # Errors
+    /// [`Refusal`] when the PIN is wrong.
+    pub fn sign_in(&self, store: &Store) -> Result<(), Refusal> {
+        let Some(by) = self.signer() else { return Ok(()) };
+        let known = people::list(store)?;
+        let known = known.iter().any(|row| name_key(&row.person.initials) == name_key(&by));
+        if known && people::sign_in(store, &by, None, clock::now())? == SignedIn::WantsPin {
+            // Without one they sign as before, and see and change what a counter may.
+            match pin::of(&by)? {
+                Some(pin) => people::sign_in(store, &by, Some(&pin), clock::now())?,
+                None => people::sign_in_unproven(store, &by)?,
+            };
+        }
+        Ok(())
+    }
+
+    /// The book as it was known, where a time was said.
+    fn then(&self, store: Store) -> Result<Store, Refusal> {
+        let Some(said) = &self.as_known else { return Ok(store) };
+        let days = comparing::setup(&store)?.venue.days;
+        let now = clock::now();
+        let at = match parse_day(said) {
+            Ok(day) => day
+                .succ_opt()
+                .map(|next| Moment(days.begins(next).0 - 1))
+                .ok_or_else(|| Refusal::new("that day is too far off"))?,
+            Err(_) => days.said_past(said, now).map_err(|why| Refusal::new(format!("--as-known {said}: {why}")))?,
+        };
+        Ok(history::known_at(&store, at)?)
     }
 
     /// Who signs, if anybody said.

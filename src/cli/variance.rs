@@ -168,7 +168,7 @@ struct UnmappedForm {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_costs()?;
     let choice = args.between.choice(&store)?;
     let setup = comparing::setup(&store)?;
     let view = reviewing::review(&store, choice)?;

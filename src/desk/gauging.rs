@@ -131,7 +131,7 @@ pub(super) fn contradicted(
 }
 
 /// Refuses what would make a count line of an item unreadable, or contradict a weighing of it.
-fn still_read(conn: &Connection, setup: &Setup, item: &Item) -> Result<(), DeskError> {
+pub(super) fn still_read(conn: &Connection, setup: &Setup, item: &Item) -> Result<(), DeskError> {
     let weighings = weighings::list(conn)?;
     let gauges = Gauges::new(setup, &weighings);
     let said = contradicted(conn, &gauges, &weighings, item, |at| setup.venue.days.short(at))?;

@@ -381,6 +381,36 @@ pub fn close(conn: &Connection, count: CountId, at: Moment) -> Result<(), StoreE
     closing(conn, count, None, at)
 }
 
+/// Opens a count, or a place of it, again that was closed: the closing stays, and another row takes it back. Closes it anew
+/// at the same time where that row is itself the one to take back.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when it is not there, or taken back already.
+pub fn take_closing_back(conn: &Connection, seq: Seq, at: Moment) -> Result<(), StoreError> {
+    let sql = "INSERT INTO count_closing (count, place, at, reopens)
+        SELECT c.count, c.place, CASE WHEN c.reopens IS NULL THEN :at ELSE o.at END, CASE WHEN c.reopens IS NULL THEN c.seq END
+        FROM count_closing c LEFT JOIN count_closing o ON o.seq = c.reopens
+        WHERE c.seq = :seq AND NOT EXISTS (SELECT 1 FROM count_closing r WHERE r.reopens = c.seq)
+            AND (c.reopens IS NULL OR NOT EXISTS (
+                SELECT 1 FROM closing_in_force e WHERE e.count = c.count AND e.place IS c.place))";
+    let changed = conn
+        .prepare_cached(sql)
+        .and_then(|mut s| s.execute(named_params! { ":seq": seq, ":at": at }))
+        .doing("opening a count again")?;
+    if changed == 0 { Err(StoreError::NotFound { kind: "closing in force", id: seq.0 }) } else { Ok(()) }
+}
+
+/// Gives a count up that was begun by mistake: it is listed no more.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn give_up(conn: &Connection, count: CountId) -> Result<(), StoreError> {
+    conn.prepare_cached("INSERT INTO count_given_up (count) VALUES (:count) ON CONFLICT DO NOTHING")
+        .and_then(|mut s| s.execute(named_params! { ":count": count }))
+        .doing("giving a count up")
+        .map(|_| ())
+}
+
 fn closing(conn: &Connection, count: CountId, place: Option<PlaceId>, at: Moment) -> Result<(), StoreError> {
     // Two rows without a place are not equal to the unique index, so the closed count is looked for.
     let changed = conn

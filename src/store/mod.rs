@@ -29,11 +29,10 @@ pub use migrations::{APPLICATION_ID, STEPS};
 /// What the queries of this layer run on; a transaction is one too.
 pub use rusqlite::Connection;
 
-use crate::domain::venue::{ActId, Deed, Moment, Sight};
+use crate::domain::venue::{ActId, Deed, Moment, Rights};
 use error::{At, Doing as _};
 use people::Who;
 use rusqlite::{Transaction, TransactionBehavior};
-use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
@@ -42,8 +41,6 @@ use tempfile::TempDir;
 pub struct Store {
     path: PathBuf,
     conn: Connection,
-    /// Who has signed in at this terminal.
-    who: RefCell<Option<Who>>,
     /// Of a book as it was known: the moment, and the folder that it lies in, which goes with it.
     then: Option<(Moment, TempDir)>,
 }
@@ -89,7 +86,7 @@ impl Store {
     }
 
     fn on(path: &Path, conn: Connection) -> Store {
-        Store { path: path.to_owned(), conn, who: RefCell::new(None), then: None }
+        Store { path: path.to_owned(), conn, then: None }
     }
 
     /// Opens a book, bringing an older one up to date after a backup copy of it.
@@ -121,8 +118,9 @@ impl Store {
         backup::copy(&self.conn, &path, |_| Ok(true))?;
         open::raw(&path)?.with(|conn| history::wind_back(conn, at))?;
         let conn = open::connect(&path, STEPS)?;
-        let who = RefCell::new(self.who.borrow().clone());
-        Ok(Store { path, conn, who, then: Some((at, folder)) })
+        let store = Store { path, conn, then: Some((at, folder)) };
+        store.sign_in(self.who()?.as_ref())?;
+        Ok(store)
     }
 
     /// The moment at which it was known as it is shown; none for the book as it is.
@@ -131,21 +129,27 @@ impl Store {
     }
 
     /// Says who is at this terminal from now on: whoever writes is that person, with that person's rights.
-    pub fn sign_in(&self, who: Option<Who>) {
-        *self.who.borrow_mut() = who;
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn sign_in(&self, who: Option<&Who>) -> Result<(), StoreError> {
+        people::sign_in(&self.conn, who)
     }
 
     /// Who is at this terminal.
-    pub fn who(&self) -> Option<Who> {
-        self.who.borrow().clone()
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn who(&self) -> Result<Option<Who>, StoreError> {
+        people::who(&self.conn)
     }
 
     /// What whoever is at this terminal may see.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn sight(&self) -> Result<Sight, StoreError> {
-        self.read(|conn| people::sight(conn, self.who.borrow().as_ref()))
+    pub fn rights(&self) -> Result<Rights, StoreError> {
+        self.read(people::rights)
     }
 
     /// Runs queries on one unchanging state of the book.
@@ -173,10 +177,10 @@ impl Store {
         let Doing { deed, at, undoes } = doing.into();
         // Immediate: a transaction that reads first and writes after another's commit would fail without waiting.
         self.within(TransactionBehavior::Immediate, |conn| {
-            let who = self.who.borrow();
-            if deed.is_a_managers() && people::sight(conn, who.as_ref())? == Sight::NoCosts {
+            if deed.is_a_managers() && people::rights(conn)? == Rights::NoCosts {
                 return Err(StoreError::ForManagers { deed }.into());
             }
+            let who = people::who(conn)?;
             let done = work(conn)?;
             let by = who.as_ref().map(|who| who.initials.as_str());
             history::end(conn, &history::Doer { deed, at, by, undoes })?;

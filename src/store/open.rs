@@ -3,6 +3,7 @@
 use super::StoreError;
 use super::error::{At, Doing};
 use super::migrations::{self, Mark};
+use super::people;
 use super::private::owner_only;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
@@ -78,6 +79,7 @@ pub(super) fn connect(path: &Path, steps: &[&str]) -> Result<Connection, StoreEr
     conn.pragma_update(None, "temp_store", "MEMORY").doing("opening the book")?;
     conn.set_prepared_statement_cache_capacity(PREPARED);
     migrations::run(&conn, path, steps)?;
+    conn.execute_batch(people::TERMINAL).doing("opening the book")?;
     Ok(conn)
 }
 

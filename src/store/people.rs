@@ -3,7 +3,7 @@
 use super::StoreError;
 use super::error::Doing;
 use super::query::all;
-use crate::domain::venue::{Role, Sight};
+use crate::domain::venue::{Rights, Role};
 use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
 use argon2::{Argon2, Params};
 use rusqlite::{Connection, OptionalExtension, named_params};
@@ -17,12 +17,48 @@ pub struct Who {
     pub proven: bool,
 }
 
-/// What a person may see and do: everything as long as the book knows no manager. Once it does, a counter sees no costs; and
+/// A table of the connection alone: who is at its terminal.
+pub(super) const TERMINAL: &str = "CREATE TEMP TABLE terminal (initials TEXT NOT NULL, proven INTEGER NOT NULL) STRICT";
+
+/// Who is at the terminal of a connection.
+///
+/// # Errors
+/// [`StoreError`].
+pub(super) fn who(conn: &Connection) -> Result<Option<Who>, StoreError> {
+    conn.prepare_cached("SELECT initials, proven FROM temp.terminal")
+        .and_then(|mut s| {
+            s.query_row([], |row| Ok(Who { initials: row.get("initials")?, proven: row.get("proven")? })).optional()
+        })
+        .doing("looking who is at this terminal")
+}
+
+/// Says who is at the terminal of a connection.
+pub(super) fn sign_in(conn: &Connection, who: Option<&Who>) -> Result<(), StoreError> {
+    let doing = "signing in";
+    conn.execute("DELETE FROM temp.terminal", []).doing(doing)?;
+    if let Some(who) = who {
+        let params = named_params! { ":initials": who.initials, ":proven": who.proven };
+        conn.execute("INSERT INTO temp.terminal (initials, proven) VALUES (:initials, :proven)", params)
+            .doing(doing)?;
+    }
+    Ok(())
+}
+
+/// The initials of whoever is at the terminal.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn signed(conn: &Connection) -> Result<Option<String>, StoreError> {
+    Ok(who(conn)?.map(|who| who.initials))
+}
+
+/// What whoever is at the terminal may see and do: everything as long as the book knows no manager. Once it does, a counter sees no costs; and
 /// once a manager has a PIN, nobody else does who has not given one.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn sight(conn: &Connection, who: Option<&Who>) -> Result<Sight, StoreError> {
+pub fn rights(conn: &Connection) -> Result<Rights, StoreError> {
+    let who = who(conn)?;
     let sql = "SELECT p.initials, p.role, n.hash IS NOT NULL AS pin FROM person p
         LEFT JOIN person_pin n ON n.initials = p.initials";
     let people: Vec<(String, Role, bool)> = all("reading who may do what", conn, sql, [], |row| {
@@ -30,15 +66,15 @@ pub fn sight(conn: &Connection, who: Option<&Who>) -> Result<Sight, StoreError> 
     })?;
     let guarded = people.iter().any(|(_, role, pin)| *role == Role::Manager && *pin);
     if !people.iter().any(|(_, role, _)| *role == Role::Manager) {
-        return Ok(Sight::Everything);
+        return Ok(Rights::Everything);
     }
-    let person = who.and_then(|who| people.iter().find(|(initials, ..)| *initials == who.initials));
-    let everything = match (person, who) {
+    let person = who.as_ref().and_then(|who| people.iter().find(|(initials, ..)| *initials == who.initials));
+    let everything = match (person, &who) {
         (Some((_, Role::Manager, _)), Some(who)) => !guarded || who.proven,
         (Some((_, Role::Counter, _)), _) => false,
         _ => !guarded,
     };
-    Ok(if everything { Sight::Everything } else { Sight::NoCosts })
+    Ok(if everything { Rights::Everything } else { Rights::NoCosts })
 }
 
 /// The hash of somebody's PIN, where they have one.

@@ -3,7 +3,7 @@
 mod answering;
 mod booking;
 mod doubting;
-mod taking_back;
+pub(super) mod taking_back;
 
 pub use booking::accept;
 pub use taking_back::take_back;

@@ -17,28 +17,34 @@ use crate::store::{Connection, Store, bills, journal, orders, setup as book};
 /// # Errors
 /// [`DeskError`]: it is taken back already, nothing says what it did, or something else changed that since.
 pub fn take_back(store: &Store, bill: BillId, by: Option<&str>, now: Moment) -> Result<BillTakenBack, DeskError> {
-    store.write((Deed::BillBack, now), |conn| {
-        let (bill, did) = bills::did(conn, bill)?;
-        let by = signed(conn, by)?;
-        let by = by.as_deref();
-        if did.file.is_none() {
-            return Err(refused(format!(
-                "“{}” was loaded from plain files, which do not say what it booked: write down as a delivery or a loss what is wrong in stock",
-                bill.number
-            )));
-        }
-        let mut done = BillTakenBack { number: bill.number.clone(), ..BillTakenBack::default() };
-        undo_deliveries(conn, &bill.number, &did, by, now, &mut done)?;
-        reopen_order(conn, &did, &mut done)?;
-        let why = format!("“{}” was taken back", bill.number);
-        done.reopened = reopen_claims(conn, bill.id, &why, by, now)?;
-        for claim in bills::claims_of(conn, bill.id)? {
-            bills::settle(conn, claim.id, &why, Some(bill.id), by, now)?;
-            done.dropped += 1;
-        }
-        bills::withdraw(conn, bill.id, by, now)?;
-        Ok(done)
-    })
+    store.write((Deed::BillBack, now), |conn| within(conn, bill, signed(conn, by)?.as_deref(), now))
+}
+
+/// The same within a transaction.
+pub(in crate::desk) fn within(
+    conn: &Connection,
+    bill: BillId,
+    by: Option<&str>,
+    now: Moment,
+) -> Result<BillTakenBack, DeskError> {
+    let (bill, did) = bills::did(conn, bill)?;
+    if did.file.is_none() {
+        return Err(refused(format!(
+            "“{}” was loaded from plain files, which do not say what it booked: write down as a delivery or a loss what is wrong in stock",
+            bill.number
+        )));
+    }
+    let mut done = BillTakenBack { number: bill.number.clone(), ..BillTakenBack::default() };
+    undo_deliveries(conn, &bill.number, &did, by, now, &mut done)?;
+    reopen_order(conn, &did, &mut done)?;
+    let why = format!("“{}” was taken back", bill.number);
+    done.reopened = reopen_claims(conn, bill.id, &why, by, now)?;
+    for claim in bills::claims_of(conn, bill.id)? {
+        bills::settle(conn, claim.id, &why, Some(bill.id), by, now)?;
+        done.dropped += 1;
+    }
+    bills::withdraw(conn, bill.id, by, now)?;
+    Ok(done)
 }
 
 fn undo_deliveries(

@@ -12,5 +12,5 @@ pub use decimal::{Decimal, DecimalError};
 pub use money::{Currency, CurrencyError, ExactCost, Money, MoneyError, Price, UnitCost};
 pub use number_of::number_of;
 pub use quantity::{Amount, Basis, Quantity, QuantityError, SmallMeasures};
-pub use show::{Show, VolumeUnit};
+pub use show::{HIDDEN, Show, VolumeUnit};
 pub use strength::{Density, Strength, StrengthError, Sugar};

@@ -37,6 +37,9 @@ impl VolumeUnit {
     }
 }
 
+/// What stands in the place of a figure that whoever looks may not see.
+pub const HIDDEN: &str = "hidden";
+
 /// Writes amounts and money the way the book wants them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Show {
@@ -44,6 +47,8 @@ pub struct Show {
     pub volume: VolumeUnit,
     /// The coin.
     pub currency: Currency,
+    /// Money is not shown to whoever looks.
+    pub hides_money: bool,
 }
 
 impl Show {
@@ -117,8 +122,11 @@ impl Show {
         grouped(scaled(amount, 10, size.0.into()), 1)
     }
 
-    /// Money with all its decimals, without the coin's name.
+    /// Money with all its decimals, without the coin's name; [`HIDDEN`] for whoever may not see it.
     pub fn money(self, money: Money) -> String {
+        if self.hides_money {
+            return HIDDEN.to_owned();
+        }
         grouped(money.0, self.currency.decimals())
     }
 
@@ -172,7 +180,7 @@ mod tests {
     #[test]
     fn amounts_in_the_books_unit() {
         let euro = "EUR".parse().unwrap();
-        let show = |volume| Show { volume, currency: euro };
+        let show = |volume| Show { volume, currency: euro, hides_money: false };
         for (unit, amount, want) in [
             (VolumeUnit::Ml, 700_000, "700 ml"),
             (VolumeUnit::Ml, -1_499, "-1 ml"),

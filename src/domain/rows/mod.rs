@@ -9,6 +9,7 @@ mod files;
 mod filled;
 mod gauging;
 mod goods;
+mod history;
 mod house;
 mod orders;
 mod paper;
@@ -29,6 +30,7 @@ pub use files::{FileEntry, FilePrint, Listing, OfferedFile};
 pub use filled::{Filled, FilledSheet, SheetMark, TypedIn, entry_on_paper, ranges};
 pub use gauging::{EyeCheck, EyeCheckLine, GaugingRow, GaugingView, LastRead};
 pub use goods::{GoodsEnd, GoodsView};
+pub use history::{ActRow, HistoryView, LineTold, PersonRow, Telling};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{
     DraftView, OrdersView, ReceiveLine, ReceiveView, chance_words, filled_up_words, mixed_words, unproved_words,

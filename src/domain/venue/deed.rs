@@ -83,6 +83,8 @@ words! {
         Person = "person",
         /// A PIN was set or taken away.
         Pin = "PIN",
+        /// A PIN was taken away that somebody had forgotten.
+        PinForgotten = "PIN forgotten",
         /// A wrong PIN was typed.
         PinMissed = "wrong PIN",
         /// Something was taken back in the history.
@@ -115,6 +117,7 @@ impl Deed {
             | Deed::Weighed
             | Deed::WeighedBack
             | Deed::Delivery
+            | Deed::PinForgotten
             | Deed::PinMissed
             // What is taken back is judged by what it was.
             | Deed::Undone

@@ -44,5 +44,5 @@ pub use special::{
 pub use standard::{StandardDrink, StandardDrinkError};
 pub use words::{
     Allergen, CauseWord, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, ParFrom, PouredBy, Reason,
-    Role, SaleKind, Sight, TenthsOf, WordError,
+    Rights, Role, SaleKind, TenthsOf, WordError,
 };

@@ -2,7 +2,8 @@
 
 use super::{
     Allergen, Contact, CostRule, CountBy, DayRule, DrinkId, DrinkMethod, Gtin, ItemId, ItemShape, Kind, OrderCalendar,
-    ParFrom, Party, PlaceId, PouredBy, Role, ServiceLevels, StandardDrink, SupplierId, TenthsOf, TillId, name_key,
+    ParFrom, Party, PlaceId, PouredBy, Rights, Role, ServiceLevels, StandardDrink, SupplierId, TenthsOf, TillId,
+    name_key,
 };
 use crate::domain::measure::{
     Amount, Basis, Currency, Decimal, Density, Money, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
@@ -56,6 +57,8 @@ pub struct Venue {
     pub service_levels: ServiceLevels,
     /// What it costs to hold stock for a year, of its value: hundredths of a percent.
     pub holding_cost: i64,
+    /// What whoever is at the terminal may see; no fact of the bar.
+    pub rights: Rights,
 }
 
 /// How evenly drinks are poured: the standard deviation of one pour, by how it is measured out.
@@ -118,6 +121,7 @@ impl Venue {
             false_alarms: Venue::FALSE_ALARMS,
             service_levels: ServiceLevels::default(),
             holding_cost: Venue::HOLDING_COST,
+            rights: Rights::Everything,
         }
     }
 
@@ -131,7 +135,7 @@ impl Venue {
 
     /// How figures are written here.
     pub fn show(&self) -> Show {
-        Show { volume: self.volume, currency: self.currency }
+        Show { volume: self.volume, currency: self.currency, hides_money: self.rights == Rights::NoCosts }
     }
 }
 

@@ -124,7 +124,7 @@ words! {
 
 words! {
     /// What a person may see.
-    Sight {
+    Rights {
         /// Everything.
         Everything = "everything",
         /// No costs, no prices, no worth, and nothing that tells a blind count what it should find.

@@ -1,8 +1,9 @@
 //! What was edited behind the program's back, in words.
 
 use super::Finding;
+use crate::domain::ledger::Image;
 use crate::store::StoreError;
-use crate::store::history::{Edited, Image, edited};
+use crate::store::history::{Edited, edited};
 use rusqlite::Connection;
 use serde_json::Value;
 

@@ -2,7 +2,7 @@
 //! entered can be changed behind the program's back without every later hash telling. There is no secret in it: it finds
 //! what was edited by hand or damaged, not what somebody forged who makes all the later hashes anew as well.
 
-use super::Act;
+use crate::domain::ledger::Act;
 use crate::store::StoreError;
 use crate::store::error::Doing;
 use rusqlite::types::ValueRef;

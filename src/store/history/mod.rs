@@ -2,46 +2,29 @@
 //! it acts are undone and done again, the book is seen as it was known on a day, and what was edited behind the program's
 //! back is found.
 
+mod again;
 mod chain;
+mod images;
 mod netting;
-mod rows;
 mod told;
 mod undoing;
 mod verify;
 mod watching;
 mod wound_back;
 
+pub use again::again;
 pub use chain::Tally;
-pub use rows::{Image, RowChange};
-pub use told::{act, acts, changes_of, lines_of, undone_by};
-pub use undoing::put_back;
+pub use told::{act, acts, changed_since, changes_of, lately, lines_of, undone_by};
+pub use undoing::{is_needed, put_back, stands};
 pub use verify::{Edited, edited};
 pub use wound_back::wind_back;
 
 use super::StoreError;
 use super::error::Doing;
+use crate::domain::ledger::Act;
 use crate::domain::venue::{ActId, Deed, Moment};
 use chain::{Behind, Link};
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
-
-/// Something that was done to the book.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Act {
-    /// Its number.
-    pub id: ActId,
-    /// When.
-    pub at: Moment,
-    /// Who was at the screen, where somebody had signed in.
-    pub by: Option<String>,
-    /// What was done.
-    pub deed: Deed,
-    /// The act that it takes back.
-    pub undoes: Option<ActId>,
-    /// The last change of a row that belongs to it.
-    pub changes: i64,
-    /// The last counted line that belongs to it.
-    pub lines: i64,
-}
 
 /// What is about to be done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,7 @@
 //! Sums up the changes of an act: a row that was taken away and put in again as it was did not change, and one that changed
 //! twice changed once.
 
+use super::images;
 use super::watching::{Column, columns};
 use crate::store::StoreError;
 use crate::store::error::Doing;
@@ -75,7 +76,8 @@ pub(super) fn net(conn: &Connection, behind: i64) -> Result<(), StoreError> {
 
 /// What tells a row from others of its table.
 fn key_of(image: &str, columns: &[Column]) -> Result<String, StoreError> {
-    let image = super::Image::parse(image)?;
-    let cells: Vec<String> = columns.iter().filter(|c| c.key).map(|c| format!("{:?}", image.value(&c.name))).collect();
+    let image = images::parse(image)?;
+    let cells: Vec<String> =
+        columns.iter().filter(|c| c.key).map(|c| format!("{:?}", images::cell(&image, &c.name))).collect();
     Ok(cells.join(" "))
 }

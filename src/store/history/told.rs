@@ -1,14 +1,21 @@
 //! Reads the history.
 
-use super::{Act, Image, RowChange, act_of};
-use crate::domain::venue::{ActId, Seq};
+use super::act_of;
+use super::images::{cell, parse_any};
+use super::watching::columns;
+use crate::domain::ledger::{Act, RowChange};
+use crate::domain::venue::{ActId, Deed, Moment, Seq};
 use crate::store::StoreError;
 use crate::store::counts::{self, CountRow};
 use crate::store::query::all;
-use rusqlite::{Connection, named_params};
+use rusqlite::types::Value;
+use rusqlite::{Connection, named_params, params_from_iter};
 
 /// What a failed query was for.
 const DOING: &str = "reading the history";
+
+/// How far back is looked for what was done lately, in acts.
+const LATELY: u32 = 2_000;
 
 /// The acts before one, or the last ones, the newest first.
 ///
@@ -34,16 +41,43 @@ pub fn act(conn: &Connection, id: ActId) -> Result<Act, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn undone_by(conn: &Connection, id: ActId) -> Result<Option<ActId>, StoreError> {
-    let by = |id: ActId| -> Result<Vec<ActId>, StoreError> {
-        let sql = "SELECT id FROM act WHERE undoes = :id ORDER BY id DESC";
-        all(DOING, conn, sql, named_params! { ":id": id }, |row| row.get("id"))
-    };
-    for undo in by(id)? {
-        if by(undo)?.is_empty() {
+    let sql = "SELECT id FROM act WHERE undoes = :id ORDER BY id DESC";
+    for undo in all(DOING, conn, sql, named_params! { ":id": id }, |row| row.get::<_, ActId>("id"))? {
+        // An act is undone by later ones alone, so that this ends.
+        if undo > id && undone_by(conn, undo)?.is_none() {
             return Ok(Some(undo));
         }
     }
     Ok(None)
+}
+
+/// The last act after one that changed the same row.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn changed_since(conn: &Connection, act: &Act, change: &RowChange) -> Result<Option<Act>, StoreError> {
+    let Some(row) = change.row() else { return Ok(None) };
+    let keys = columns(conn, &change.table)?.into_iter().filter(|c| c.key);
+    let (mut this, mut values) = (String::new(), vec![Value::Integer(act.changes), Value::Text(change.table.clone())]);
+    for column in keys {
+        this.push_str(&format!(" AND coalesce(after, before) ->> '$.{}' IS ?", column.name));
+        values.push(cell(row, &column.name));
+    }
+    let sql = format!(
+        "SELECT * FROM act WHERE changes >= (SELECT max(seq) FROM change WHERE seq > ? AND tab = ?{this}) ORDER BY id LIMIT 1"
+    );
+    Ok(all(DOING, conn, &sql, params_from_iter(values), act_of)?.into_iter().next())
+}
+
+/// When acts of a sort were done by somebody since a moment, the newest first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn lately(conn: &Connection, deed: Deed, by: &str, since: Moment) -> Result<Vec<Moment>, StoreError> {
+    let sql = "SELECT at FROM (SELECT at, by, deed FROM act ORDER BY id DESC LIMIT :most)
+        WHERE deed = :deed AND by = :by AND at > :since";
+    let params = named_params! { ":most": LATELY, ":deed": deed, ":by": by, ":since": since };
+    all(DOING, conn, sql, params, |row| row.get("at"))
 }
 
 /// Where the act before one ended: its last change and its last counted line.
@@ -69,9 +103,8 @@ pub fn changes_of(conn: &Connection, act: &Act, most: u32) -> Result<Vec<RowChan
             row.get::<_, Option<String>>("after")?,
         ))
     })?;
-    let image = |text: Option<String>| text.map(|text| Image::parse(&text)).transpose();
     rows.into_iter()
-        .map(|(table, before, after)| Ok(RowChange { table, before: image(before)?, after: image(after)? }))
+        .map(|(table, before, after)| Ok(RowChange { table, before: parse_any(before)?, after: parse_any(after)? }))
         .collect()
 }
 

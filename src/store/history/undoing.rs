@@ -1,7 +1,8 @@
 //! Puts rows of the set-up back as they were before a change.
 
+use super::images::{cell, parse_any};
 use super::watching::{Column, columns};
-use super::{Image, RowChange};
+use crate::domain::ledger::{Image, RowChange};
 use crate::store::StoreError;
 use crate::store::error::Doing;
 use rusqlite::types::Value;
@@ -22,7 +23,7 @@ pub fn put_back(conn: &Connection, change: &RowChange) -> Result<bool, StoreErro
     let names: Vec<String> = columns.iter().map(|c| format!("\"{}\"", c.name)).collect();
     let (this, key) = which(&columns, row);
     let table = &change.table;
-    let values = |image: &Image| -> Vec<Value> { columns.iter().map(|c| image.value(&c.name)).collect() };
+    let values = |image: &Image| -> Vec<Value> { columns.iter().map(|c| cell(image, &c.name)).collect() };
     match (&change.before, &change.after) {
         (None, _) => {
             let sql = format!("DELETE FROM \"{table}\" WHERE {this}");
@@ -42,11 +43,24 @@ pub fn put_back(conn: &Connection, change: &RowChange) -> Result<bool, StoreErro
     Ok(true)
 }
 
+/// Whether a row could not be changed because others rest on it.
+pub fn is_needed(error: &rusqlite::Error) -> bool {
+    error.sqlite_error_code() == Some(rusqlite::ErrorCode::ConstraintViolation)
+}
+
+/// A row as it stands, by the columns of its key; none where there is no such row.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn stands(conn: &Connection, table: &str, key: &Image) -> Result<Option<Image>, StoreError> {
+    now(conn, table, &columns(conn, table)?, key)
+}
+
 /// The condition that a row is the one of an image, and its values.
 fn which(columns: &[Column], row: &Image) -> (String, Vec<Value>) {
     let keys: Vec<&Column> = columns.iter().filter(|c| c.key).collect();
     let this: Vec<String> = keys.iter().map(|c| format!("\"{}\" IS ?", c.name)).collect();
-    (this.join(" AND "), keys.iter().map(|c| row.value(&c.name)).collect())
+    (this.join(" AND "), keys.iter().map(|c| cell(row, &c.name)).collect())
 }
 
 /// The row of that key as it stands now.
@@ -62,5 +76,5 @@ pub(super) fn now(
         .prepare_cached(&sql)
         .and_then(|mut s| s.query_row(params_from_iter(key), |row| row.get(0)).optional())
         .doing("comparing a row with the history")?;
-    found.map(|text| Image::parse(&text)).transpose()
+    parse_any(found)
 }

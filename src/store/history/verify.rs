@@ -1,8 +1,10 @@
 //! Finds what was changed behind the program's back.
 
 use super::chain::{self, Behind, Tally};
+use super::images::parse_any;
 use super::watching::{self, columns};
-use super::{Act, Image, act_of, link_of};
+use super::{act_of, link_of};
+use crate::domain::ledger::{Act, Image};
 use crate::store::StoreError;
 use crate::store::error::Doing;
 use crate::store::query::all;
@@ -95,9 +97,8 @@ fn rows(conn: &Connection, out: &mut Vec<Edited>) -> Result<(), StoreError> {
         );
         let found: Vec<(Option<String>, Option<String>)> =
             all(doing, conn, &sql, [&table], |row| Ok((row.get("told")?, row.get("stands")?)))?;
-        let image = |text: Option<String>| text.map(|text| Image::parse(&text)).transpose();
         for (told, stands) in found {
-            let (told, stands) = (image(told)?, image(stands)?);
+            let (told, stands) = (parse_any(told)?, parse_any(stands)?);
             // Columns that came later are not in what was told before.
             if out.len() < MOST && !same(told.as_ref(), stands.as_ref()) {
                 out.push(Edited::Row { table: table.clone(), told, stands });

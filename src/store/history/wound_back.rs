@@ -1,7 +1,9 @@
 //! The book as it was known at a moment: a copy of it, wound back act by act.
 
+use super::images::cell;
 use super::watching::{Column, columns};
-use super::{Image, RowChange, act, acts, changes_of};
+use super::{act, acts, changes_of};
+use crate::domain::ledger::{Image, RowChange};
 use crate::domain::venue::{ActId, Moment};
 use crate::store::StoreError;
 use crate::store::error::Doing;
@@ -80,7 +82,7 @@ impl Back<'_> {
         let Some(row) = change.row() else { return Ok(()) };
         let keys: Vec<&Column> = columns.iter().filter(|c| c.key).collect();
         let this: Vec<String> = keys.iter().map(|c| format!("\"{}\" IS ?", c.name)).collect();
-        let key: Vec<Value> = keys.iter().map(|c| row.value(&c.name)).collect();
+        let key: Vec<Value> = keys.iter().map(|c| cell(row, &c.name)).collect();
         let sql = format!("DELETE FROM \"{table}\" WHERE {}", this.join(" AND "));
         self.conn.prepare_cached(&sql).and_then(|mut s| s.execute(params_from_iter(key))).doing(DOING)?;
         if let Some(before) = &change.before {
@@ -95,7 +97,7 @@ impl Back<'_> {
         let names: Vec<String> = had.iter().map(|c| format!("\"{}\"", c.name)).collect();
         let marks = vec!["?"; had.len()].join(", ");
         let sql = format!("INSERT INTO \"{table}\" ({}) VALUES ({marks})", names.join(", "));
-        let values = had.iter().map(|c| row.value(&c.name));
+        let values = had.iter().map(|c| cell(row, &c.name));
         self.conn.prepare_cached(&sql).and_then(|mut s| s.execute(params_from_iter(values))).doing(DOING).map(|_| ())
     }
 }

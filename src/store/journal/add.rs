@@ -2,9 +2,9 @@
 
 use crate::domain::ledger::{Batch, Delivery, Loss, Transfer};
 use crate::domain::venue::{Moment, Seq};
-use crate::store::StoreError;
 use crate::store::convert::Day;
 use crate::store::error::Doing;
+use crate::store::{StoreError, history};
 use chrono::NaiveDate;
 use rusqlite::{Connection, named_params};
 
@@ -129,6 +129,27 @@ pub fn add_batch(
         })
         .doing("booking a batch")?;
     Ok(seq)
+}
+
+/// Enters a fact again that was taken back, as it was.
+///
+/// # Errors
+/// [`StoreError::NotFound`] when there is no such fact.
+pub fn again(conn: &Connection, seq: Seq, entered: Moment) -> Result<Seq, StoreError> {
+    let new = history::again(conn, "journal", seq, entered)?;
+    for detail in ["delivery", "loss", "transfer", "batch"] {
+        let others = match detail {
+            "delivery" => "document, line, supplier, item, containers, unit_price, place, deposit",
+            "loss" => "item, amount, reason, place, note",
+            "transfer" => "item, containers, from_place, to_place",
+            _ => "item, made, note",
+        };
+        let sql = format!("INSERT INTO {detail} (seq, {others}) SELECT :new, {others} FROM {detail} WHERE seq = :seq");
+        conn.prepare_cached(&sql)
+            .and_then(|mut s| s.execute(named_params! { ":new": new, ":seq": seq }))
+            .doing("entering a fact again")?;
+    }
+    Ok(new)
 }
 
 /// Takes a fact back. The reversal stands on the business day of what it takes back.

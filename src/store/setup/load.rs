@@ -45,9 +45,7 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
     let mut unreadable = writing.unreadable;
     unreadable.extend(no_days);
     let mut setup = Setup::new(Parts {
-        people: all(DOING, conn, "SELECT initials, name, role FROM person", [], |row| {
-            Ok(Person { initials: row.get("initials")?, name: row.get("name")?, role: row.get("role")? })
-        })?,
+        people: people(conn)?,
         places: all(DOING, conn, "SELECT id, name, walk FROM place", [], |row| {
             Ok(Place { id: row.get("id")?, name: row.get("name")?, walk: row.get("walk")? })
         })?,
@@ -95,6 +93,16 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
         unreadable.push(StoreError::Unreadable { place, written: "computed".to_owned(), why: why.to_string() });
     }
     Ok((setup, unreadable))
+}
+
+/// Everybody who signs.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn people(conn: &Connection) -> Result<Vec<Person>, StoreError> {
+    all(DOING, conn, "SELECT initials, name, role FROM person ORDER BY initials", [], |row| {
+        Ok(Person { initials: row.get("initials")?, name: row.get("name")?, role: row.get("role")? })
+    })
 }
 
 fn supplier(row: &Row<'_>) -> rusqlite::Result<Supplier> {

@@ -11,7 +11,7 @@ pub use drinks::{
     drop_drink, drop_versions, put_drink, put_glass, put_menu, put_recipe, put_spec, put_till, rename_drink, set_till,
     set_till_code,
 };
-pub use load::{load, load_any};
+pub use load::{load, load_any, people};
 pub use profiles::{clear_fillings, put_filling, put_profile, set_shape};
 pub use special::{drop_special_day, put_special_day, set_special_day};
 pub use stock::{

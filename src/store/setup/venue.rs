@@ -5,8 +5,8 @@ use crate::domain::venue::{
     Contact, CostRule, Country, DayRule, EAddress, Gln, Party, Phone, PouredBy, Pours, ServiceLevels, StandardDrink,
     TenthsOf, VatId, Venue,
 };
-use crate::store::StoreError;
 use crate::store::error::Doing;
+use crate::store::{StoreError, people};
 use chrono::NaiveTime;
 use rusqlite::{Connection, named_params};
 use std::collections::HashMap;
@@ -253,7 +253,7 @@ fn or_empty(value: Option<&impl ToString>) -> String {
 /// # Errors
 /// [`StoreError::NotSetUp`] before its name, coin and zone are known, [`StoreError::Damaged`] for a value of no meaning.
 pub fn venue(conn: &Connection) -> Result<Venue, StoreError> {
-    venue_from(&settings(conn)?)
+    Ok(Venue { rights: people::rights(conn)?, ..venue_from(&settings(conn)?)? })
 }
 
 /// The bar that some settings describe; what is not said has its default.

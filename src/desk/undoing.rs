@@ -1,0 +1,247 @@
+//! Taking an act of the history back, and doing it again: facts by rows that take them back, set-up by what it was before.
+//! Nothing is erased, and what was done since stays.
+
+use super::counting::count_of;
+use super::receiving::taking_back;
+use super::{DeskError, filled, gauging, refused};
+use crate::domain::ledger::{Act, RowChange};
+use crate::domain::venue::{ActId, BillId, CountId, Deed, FileId, ItemId, Moment, Rights, Seq};
+use crate::store::counts::CountRow;
+use crate::store::{
+    Connection, Doing, Store, StoreError, counts, day_totals, explanations, files, history, journal, people, setup,
+    weighings,
+};
+
+/// Takes an act back. What it says of rows that were changed since stays as it is, and nothing is taken back then.
+///
+/// # Errors
+/// [`DeskError`]: it is taken back already, something rests on it, it was changed since, or whoever is at this terminal did
+/// not do it and is no manager.
+pub fn undo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
+    store.write(Doing::undoing(Deed::Undone, now, id), |conn| {
+        let act = history::act(conn, id)?;
+        if let Some(by) = history::undone_by(conn, id)? {
+            return Err(refused(format!("act {} is taken back already, by act {}", id.0, by.0)));
+        }
+        take_back(conn, &act, now)?;
+        Ok(id)
+    })
+}
+
+/// Does an act again that was taken back.
+///
+/// # Errors
+/// [`DeskError`]: it is not taken back, or as for [`undo`].
+pub fn redo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
+    let undo = store.read(|conn| Ok::<_, DeskError>(history::undone_by(conn, id)?))?;
+    let undo = undo.ok_or_else(|| refused(format!("act {} is not taken back, so it need not be done again", id.0)))?;
+    store.write(Doing::undoing(Deed::Redone, now, undo), |conn| {
+        let act = history::act(conn, undo)?;
+        if history::undone_by(conn, undo)?.is_some() {
+            return Err(refused(format!("act {} was done again already, from another terminal", id.0)));
+        }
+        take_back(conn, &act, now)?;
+        Ok(undo)
+    })
+}
+
+fn take_back(conn: &Connection, act: &Act, now: Moment) -> Result<(), DeskError> {
+    may(conn, act)?;
+    if act.deed == Deed::Begun {
+        return Err(refused("with this the book began: it cannot be taken back".to_owned()));
+    }
+    let changes = history::changes_of(conn, act, u32::MAX)?;
+    let by = people::signed(conn)?;
+    let mut back = Back { conn, act, changes: &changes, by: by.as_deref(), now, items: Vec::new() };
+    for (row, before) in history::lines_of(conn, act, u32::MAX)?.iter().rev() {
+        back.line(row, before.as_ref())?;
+    }
+    if !back.as_a_whole()? {
+        for change in changes.iter().rev() {
+            back.change(change)?;
+        }
+    }
+    back.still_sound()
+}
+
+/// A manager takes back what anybody did, and a counter what they did themselves.
+fn may(conn: &Connection, act: &Act) -> Result<(), DeskError> {
+    if people::rights(conn)? == Rights::Everything {
+        return Ok(());
+    }
+    if act.deed.is_a_managers() {
+        return Err(StoreError::ForManagers { deed: act.deed }.into());
+    }
+    let own = people::signed(conn)?.is_some_and(|by| act.by.as_deref() == Some(by.as_str()));
+    if own { Ok(()) } else { Err(refused("somebody else did that: only a manager can take it back".to_owned())) }
+}
+
+struct Back<'a> {
+    conn: &'a Connection,
+    act: &'a Act,
+    changes: &'a [RowChange],
+    by: Option<&'a str>,
+    now: Moment,
+    /// Items whose containers are other ones now.
+    items: Vec<ItemId>,
+}
+
+impl Back<'_> {
+    /// Puts a counted line back to what it was.
+    fn line(&self, row: &CountRow, before: Option<&CountRow>) -> Result<(), DeskError> {
+        let line = &row.line;
+        let (count, place, item) = (line.count, line.place, line.item);
+        let of = count_of(self.conn, count)?;
+        if of.closed.is_some() {
+            return Err(refused(format!("the count “{}” is closed: take its closing back first", of.name)));
+        }
+        if counts::closed_places(self.conn, count)?.contains(&place) {
+            return Err(refused("its place is closed in this count: take that back first".to_owned()));
+        }
+        if counts::row_of(self.conn, count, place, item)?.is_some_and(|there| there.seq != row.seq) {
+            return Err(refused("this line was entered again since, and that stays".to_owned()));
+        }
+        match before.filter(|before| !before.withdrawn) {
+            Some(before) => counts::put_line(self.conn, &before.line)?,
+            None => counts::withdraw(self.conn, count, place, item, filled::dated(&of, self.now), self.by)?,
+        };
+        Ok(())
+    }
+
+    /// What is taken back as one thing by rules of its own: a bill, a file of sales. Says whether it was that.
+    fn as_a_whole(&self) -> Result<bool, DeskError> {
+        let new = |table: &str, column: &str| -> Vec<i64> {
+            let rows = self.changes.iter().filter(|change| change.table == table && change.before.is_none());
+            rows.filter_map(|change| change.row()?.number(column)).collect()
+        };
+        let bills = new("bill", "id");
+        for bill in &bills {
+            taking_back::within(self.conn, BillId(*bill), self.by, self.now)?;
+        }
+        let taken = new("taken_file", "id");
+        for file in taken.iter().filter(|_| bills.is_empty()) {
+            files::withdraw(self.conn, FileId(*file), self.by, self.now)?;
+        }
+        if !taken.is_empty() {
+            day_totals::refresh(self.conn, &setup::load(self.conn)?.venue.days)?;
+        }
+        Ok(!bills.is_empty() || !taken.is_empty())
+    }
+
+    fn change(&mut self, change: &RowChange) -> Result<(), DeskError> {
+        let Some(row) = change.row() else { return Ok(()) };
+        let number = |column: &str| row.number(column);
+        let seq = Seq(number("seq").unwrap_or_default());
+        match change.table.as_str() {
+            // With the row of the journal that they are the detail of.
+            "delivery" | "loss" | "transfer" | "batch" => {}
+            "journal" => match number("reverses") {
+                Some(taken_back) => journal::again(self.conn, Seq(taken_back), self.now).map(|_| ())?,
+                None => journal::reverse(self.conn, seq, self.by, self.now).map(|_| ())?,
+            },
+            "weighing" => match number("reverses") {
+                Some(taken_back) => history::again(self.conn, "weighing", Seq(taken_back), self.now).map(|_| ())?,
+                None => weighings::reverse(self.conn, seq, self.by, self.now)?,
+            },
+            "explanation" => match number("reverses") {
+                Some(taken_back) => history::again(self.conn, "explanation", Seq(taken_back), self.now).map(|_| ())?,
+                None => explanations::reverse(self.conn, seq, self.by, self.now)?,
+            },
+            "count" => self.count(CountId(number("id").unwrap_or_default()))?,
+            "count_place" if self.changes.iter().any(|other| other.table == "count") => {}
+            "count_closing" => self.closing(change, seq)?,
+            "sale" | "sale_held" | "withdrawn_sale" | "sale_tally" | "file_withdrawal" => {
+                return Err(refused(match self.act.deed {
+                    Deed::FileBack | Deed::Undone => {
+                        "the sales of a file come back when it is taken in again: Till (I), then i".to_owned()
+                    }
+                    _ => "sales that came with plain files cannot be taken back: nothing says which came with them"
+                        .to_owned(),
+                }));
+            }
+            "bill_withdrawal" => return Err(refused("book the bill again from its file: Receive (4)".to_owned())),
+            "claim" | "claim_settlement" | "bill_entry" => {
+                return Err(refused(
+                    "a claim that was settled stays so; write a new one down with its bill".to_owned(),
+                ));
+            }
+            // Whoever signed anything stays known.
+            "person" if change.before.is_none() && self.act.deed != Deed::Person => {}
+            _ => self.row(change)?,
+        }
+        Ok(())
+    }
+
+    /// A count that was begun is given up, while nothing is in it.
+    fn count(&self, count: CountId) -> Result<(), DeskError> {
+        let of = count_of(self.conn, count)?;
+        if of.closed.is_some() || !counts::lines(self.conn, count)?.is_empty() {
+            return Err(refused(format!(
+                "something was counted in “{}”: close it, or take its lines back first",
+                of.name
+            )));
+        }
+        Ok(counts::give_up(self.conn, count)?)
+    }
+
+    /// A closing is taken back while nothing was counted after it.
+    fn closing(&self, change: &RowChange, seq: Seq) -> Result<(), DeskError> {
+        let Some(row) = change.row() else { return Ok(()) };
+        let whole = row.number("place").is_none();
+        let count = CountId(row.number("count").unwrap_or_default());
+        let reopens = row.number("reopens").is_some();
+        let all = counts::list(self.conn)?;
+        if whole && !reopens {
+            if let Some(open) = all.iter().find(|other| other.closed.is_none()) {
+                return Err(refused(format!(
+                    "the count “{}” is open: close it, or take its beginning back first",
+                    open.name
+                )));
+            }
+            let this = all.iter().find(|other| other.id == count);
+            let later = all.iter().find(|other| this.is_some_and(|this| other.opened > this.opened));
+            if let Some(later) = later {
+                return Err(refused(format!("“{}” was counted since, and rests on it", later.name)));
+            }
+        } else if !whole && all.iter().any(|other| other.id == count && other.closed.is_some()) {
+            return Err(refused("its count is closed: take that back first".to_owned()));
+        }
+        Ok(counts::take_closing_back(self.conn, seq, self.now)?)
+    }
+
+    /// A row of the set-up is again what it was, unless somebody changed it since.
+    fn row(&mut self, change: &RowChange) -> Result<(), DeskError> {
+        if let Some(row) = change.row()
+            && change.before.is_some()
+            && let Some(item) = row.number(if change.table == "item" { "id" } else { "item" })
+            && change.table == "item"
+        {
+            self.items.push(ItemId(item));
+        }
+        match history::put_back(self.conn, change) {
+            Ok(true) => Ok(()),
+            Ok(false) => {
+                let since = history::changed_since(self.conn, self.act, change)?;
+                let by =
+                    since.as_ref().and_then(|act| act.by.as_deref()).map(|by| format!(" by {by}")).unwrap_or_default();
+                let act = since.map(|act| format!(" with act {} ({}{by})", act.id.0, act.deed)).unwrap_or_default();
+                Err(refused(format!("what it changed was changed again since{act}: take that back first")))
+            }
+            Err(StoreError::Sql { source, .. }) if history::is_needed(&source) => {
+                Err(refused("something else in the book rests on it by now, so it stays".to_owned()))
+            }
+            Err(other) => Err(other.into()),
+        }
+    }
+
+    /// What is put back must make sense with all that was entered since.
+    fn still_sound(&self) -> Result<(), DeskError> {
+        let setup = setup::load(self.conn)?;
+        for item in &self.items {
+            if let Some(item) = setup.item(*item) {
+                gauging::still_read(self.conn, &setup, item)?;
+            }
+        }
+        Ok(day_totals::refresh(self.conn, &setup.venue.days)?)
+    }
+}
