@@ -112,10 +112,11 @@ fn deeds(bar: &mut Bar, mut each: impl FnMut(&mut Bar, Deed, &str)) {
         by: Some("CD".to_owned()),
         note: Some("the ice bin".to_owned()),
     };
-    let spilled = losing::record(&bar.store, &loss, now).unwrap();
+    losing::record(&bar.store, &loss, now).unwrap();
     each(bar, Deed::Loss, "6.0 cl of Dry gin: spill, Back bar, the ice bin");
 
     let now = bar.later();
+    let spilled = losing::recent(&bar.store, 1).unwrap()[0].seq;
     losing::take_back(&bar.store, spilled, Some("AB"), now).unwrap();
     each(bar, Deed::LossBack, "taken back: 6.0 cl of Dry gin: spill, Back bar, the ice bin");
 
@@ -126,7 +127,7 @@ fn deeds(bar: &mut Bar, mut each: impl FnMut(&mut Bar, Deed, &str)) {
     let now = bar.later();
     let gimlet = bar.setup().drinks.iter().find(|drink| drink.name == "Gimlet").unwrap().id;
     drinks::set_on(&bar.store, gimlet, false, now).unwrap();
-    each(bar, Deed::Drink, "on the menu yes → no");
+    each(bar, Deed::Drink, "on the menu no");
 
     let now = bar.later();
     let snack = bar.setup().till.iter().find(|till| till.name == "House snack").unwrap().id;
@@ -259,26 +260,26 @@ fn the_book_as_it_was_known_then() {
     // Sales, of which new lines are told by their tally alone: taken in, taken back, others in their place.
     let csv = |name: &str, rows: &str| {
         let path = bar.home.path().join(name);
-        fs::write(&path, format!("receipt,line,at,sold_as,quantity,net,kind\n{rows}")).unwrap();
+        fs::write(&path, format!("Date;Time;Receipt;Item;Quantity;Net\n{rows}")).unwrap();
         path
     };
     let first = csv(
         "sales.csv",
-        "z1,1,2026-11-21 22:00,G&T,1,8.00,\nz1,2,2026-11-21 22:01,G&T,2,16.00,\nz2,1,2026-11-21 22:05,GIMLET,1,9.00,\n",
+        "2026-11-21;22:00;z1;G&T;1;8.00\n2026-11-21;22:01;z1;G&T;2;16.00\n2026-11-21;22:05;z2;GIMLET;1;9.00\n",
     );
+    let more = csv("more.csv", "2026-11-21;22:05;z2;GIMLET;1;9.00\n2026-11-21;23:05;z9;GIMLET;3;27.00\n");
     for step in 0..5 {
         let now = Moment(bar.now.0 + MINUTE);
         bar.now = now;
         let mut on = |_: u64, _: u64| std::ops::ControlFlow::Continue(());
         let newest = || bar.store.read(|c| tantalus::store::files::newest(c, 1)).unwrap()[0].id;
-        match step {
-            0 | 2 => till::take(&bar.store, till::Ask::of(&first), None, now, &mut on).map(|_| ()).unwrap(),
-            1 | 4 => till::withdraw(&bar.store, newest(), None, now).map(|_| ()).unwrap(),
-            _ => {
-                let more =
-                    csv("more.csv", "z2,1,2026-11-21 22:05,GIMLET,1,9.00,\nz9,1,2026-11-21 23:05,GIMLET,3,27.00,\n");
-                till::take(&bar.store, till::Ask::of(&more), None, now, &mut on).map(|_| ()).unwrap();
-            }
+        if matches!(step, 1 | 4) {
+            till::withdraw(&bar.store, newest(), None, now).unwrap();
+        } else {
+            let path = if step == 3 { &more } else { &first };
+            let layout = till::look(&bar.store, till::Ask::of(path), now, &mut on).unwrap().table.unwrap().layout;
+            till::take(&bar.store, till::Ask { layout: Some(&layout), ..till::Ask::of(path) }, None, now, &mut on)
+                .unwrap();
         }
         known.push((now, plain(&bar.store, bar.home.path())));
     }
@@ -371,7 +372,8 @@ fn what_was_edited_behind_the_back_is_found() {
             let findings = check::check(&Store::open(&copy).unwrap()).unwrap();
             assert!(!findings.is_empty(), "{edit} of {table} was not found");
             let told = findings.iter().map(|f| format!("{f:?}")).collect::<String>();
-            assert!(told.contains("Edited"), "{edit} of {table}: {findings:?}");
+            // A rule of its table may find it first.
+            assert!(told.contains("Edited") || told.contains("Page"), "{edit} of {table}: {findings:?}");
         }
     }
     assert!(edits > 60, "{edits} edits of {} tables", tables.len());

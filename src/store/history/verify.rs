@@ -87,7 +87,8 @@ fn rows(conn: &Connection, out: &mut Vec<Edited>) -> Result<(), StoreError> {
             columns.iter().filter(|c| c.key).map(|c| format!("coalesce(after, before) ->> '$.{}'", c.name)).collect();
         // What is said last of each key, against what stands; told as text, so that both sides are written alike.
         let sql = format!(
-            "WITH told AS (SELECT json_array({told}) AS key, after, max(seq) FROM change WHERE tab = ?1 GROUP BY 1),
+            "WITH told AS (SELECT json_array({told}) AS key, after, max(seq) FROM change
+                      WHERE tab = ?1 AND json_valid(coalesce(after, before)) GROUP BY 1),
                   stands AS (SELECT json_array({keys}) AS key, {image} AS row FROM \"{table}\")
              SELECT t.after AS told, s.row AS stands FROM told t LEFT JOIN stands s USING (key) WHERE t.after IS NOT s.row
              UNION ALL SELECT NULL, s.row FROM stands s LEFT JOIN told t USING (key) WHERE t.key IS NULL",
