@@ -1,7 +1,7 @@
 //! Looks through a book for what should not be there.
 
-mod explanations;
-mod files;
+pub(super) mod explanations;
+pub(super) mod files;
 mod history;
 
 use super::error::Doing;
@@ -174,7 +174,7 @@ fn details(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     Ok(findings)
 }
 
-fn readings(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
+pub(super) fn readings(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     let doing = "checking counted lines";
     let mut findings = Vec::new();
     let mut statement = conn.prepare("SELECT seq, sealed, open, method FROM count_line").doing(doing)?;

@@ -20,11 +20,32 @@ pub enum StoreError {
         /// The file.
         path: PathBuf,
     },
-    /// A file, but of another kind.
-    #[error("{} is a file, but not a book of this program; choose another one with --book", .path.display())]
+    /// Something, but no book.
+    #[error("{} is no book of this program: {found}; choose another one with --book", .path.display())]
     NotABook {
+        /// Where it is.
+        path: PathBuf,
+        /// What it is.
+        found: &'static str,
+    },
+    /// A file in which there is nothing of a book.
+    #[error(
+        "there is nothing of a book in {}; go back to a copy with `tantalus restore`, or make a new one with `tantalus init`", .path.display()
+    )]
+    Nothing {
         /// The file.
         path: PathBuf,
+    },
+    /// A book whose file is not as it was written.
+    #[error(
+        "the book {} is damaged: {found}; leave the file as it is, and go back to a copy with `tantalus restore`, or save \
+         what can be read with `tantalus check --salvage NEW`", .path.display()
+    )]
+    Broken {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        found: String,
     },
     /// Written by a newer program.
     #[error(
@@ -38,7 +59,8 @@ pub enum StoreError {
     },
     /// The book itself contradicts its own rules.
     #[error(
-        "the book is damaged ({what}); keep the file as it is and go back to a copy, or `tantalus dump` what can still be read"
+        "the book is damaged ({what}); leave the file as it is, and go back to a copy with `tantalus restore`, or save what \
+         can be read with `tantalus check --salvage NEW`"
     )]
     Damaged {
         /// What was found.

@@ -63,7 +63,7 @@ impl Mark {
 pub(super) fn judge(mark: Mark, path: &Path, steps: &[&str]) -> Result<(), StoreError> {
     let supported = steps.len() as i64;
     if mark.application != APPLICATION_ID && !mark.is_blank() {
-        return Err(StoreError::NotABook { path: path.to_owned() });
+        return Err(StoreError::NotABook { path: path.to_owned(), found: "it is a database of another program" });
     }
     if mark.version > supported {
         return Err(StoreError::NewerSchema { found: mark.version, supported });
@@ -96,7 +96,7 @@ pub(super) fn run(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), 
     judge(now, path, steps)?;
     let done = usize::try_from(now.version).unwrap_or(0);
     for step in steps.iter().skip(done) {
-        transaction.execute_batch(step).doing("bringing the book up to date")?;
+        transaction.execute_batch(step).doing("bringing the book up to date").map_err(|error| not_of(now.version, error))?;
     }
     history::begin(&transaction)?;
     if done > 0 && done < steps.len() {
@@ -110,4 +110,14 @@ pub(super) fn run(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), 
     transaction.pragma_update(None, "application_id", APPLICATION_ID).doing("marking the book")?;
     transaction.pragma_update(None, "user_version", steps.len() as i64).doing("marking the book")?;
     transaction.commit().doing("bringing the book up to date")
+}
+
+/// A step that can be run on every book of its version was refused: this is none of that version.
+fn not_of(version: i64, error: StoreError) -> StoreError {
+    match error {
+        StoreError::Sql { source, .. } => {
+            StoreError::Damaged { what: format!("its head says that it is of version {version}, but {source}") }
+        }
+        error => error,
+    }
 }

@@ -6,6 +6,7 @@ pub mod bills;
 pub mod check;
 mod convert;
 pub mod counts;
+mod damage;
 pub mod day_totals;
 mod error;
 pub mod explanations;
@@ -21,6 +22,7 @@ pub mod people;
 mod private;
 mod query;
 pub mod sales;
+pub mod salvage;
 pub mod setup;
 pub mod weighings;
 
@@ -92,7 +94,8 @@ impl Store {
     /// Opens a book, bringing an older one up to date after a backup copy of it.
     ///
     /// # Errors
-    /// [`StoreError::Missing`], [`StoreError::NotABook`], [`StoreError::NewerSchema`], [`StoreError::Damaged`].
+    /// [`StoreError::Missing`], [`StoreError::NotABook`], [`StoreError::NewerSchema`]; [`StoreError::Nothing`],
+    /// [`StoreError::Broken`] and [`StoreError::Damaged`] for one that is damaged.
     pub fn open(path: &Path) -> Result<Store, StoreError> {
         Self::open_with(path, STEPS)
     }
@@ -102,7 +105,7 @@ impl Store {
     /// # Errors
     /// As [`Store::open`].
     pub fn open_with(path: &Path, steps: &[&str]) -> Result<Store, StoreError> {
-        open::look_at(path)?;
+        damage::look_at(path)?;
         let conn = open::connect(path, steps)?;
         Ok(Store::on(path, conn))
     }

@@ -7,8 +7,8 @@ use super::people;
 use super::private::owner_only;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
-use std::fs::{self, File};
-use std::io::{ErrorKind, Read};
+use std::fs;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -34,26 +34,6 @@ pub(super) fn make_file(path: &Path) -> Result<(), StoreError> {
         Err(error) if error.kind() == ErrorKind::AlreadyExists => is_free(path),
         Err(error) => Err(error).at("making", path),
     }
-}
-
-/// Refuses what is plainly no book before the database touches it.
-pub(super) fn look_at(path: &Path) -> Result<(), StoreError> {
-    let mut file = match File::open(path) {
-        Ok(file) => file,
-        Err(error) if error.kind() == ErrorKind::NotFound => {
-            return Err(StoreError::Missing { path: path.to_owned() });
-        }
-        Err(error) => return Err(error).at("opening", path),
-    };
-    let not = || StoreError::NotABook { path: path.to_owned() };
-    if !file.metadata().at("looking at", path)?.is_file() {
-        return Err(not());
-    }
-    let mut head = Vec::with_capacity(16);
-    file.by_ref().take(16).read_to_end(&mut head).at("reading", path)?;
-    // A new book may still stand wholly in its log.
-    let blank = head.is_empty() && beside(path, "-wal").exists();
-    if head == b"SQLite format 3\0" || blank { Ok(()) } else { Err(not()) }
 }
 
 /// Opens, sets the modes, and brings the book up to date.

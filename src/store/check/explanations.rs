@@ -10,7 +10,7 @@ use rusqlite::Connection;
 ///
 /// # Errors
 /// [`StoreError`] when the book cannot even be read.
-pub(super) fn all(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
+pub(in crate::store) fn all(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     let mut found = Vec::new();
     for look in [of_reversals, of_words, of_gaps] {
         match look(conn, &mut found) {

@@ -24,7 +24,7 @@ pub(super) fn all(conn: &Connection) -> Result<Vec<Finding>, StoreError> {
     Ok(found)
 }
 
-fn of_layouts(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
+pub(in crate::store) fn of_layouts(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
     let doing = "checking the layouts of till tables";
     let mut says = |what: String| found.push(Finding::Contradiction(what));
     let gaps = "SELECT l.name, count(c.position) AS columns, coalesce(max(c.position), -1) + 1 AS places,
@@ -90,7 +90,7 @@ fn of_files(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreErro
     Ok(())
 }
 
-fn of_suppliers(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
+pub(in crate::store) fn of_suppliers(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
     let mut says = |what: String| found.push(Finding::Contradiction(what));
     for known in bills::known_codes(conn)? {
         let text = known.key.as_str();
@@ -107,7 +107,7 @@ fn of_suppliers(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), Store
     Ok(())
 }
 
-fn of_bills(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
+pub(in crate::store) fn of_bills(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
     let mut seen = HashSet::new();
     for bill in bills::list(conn)? {
         if !seen.insert((bill.supplier, bill.key.clone())) {
@@ -123,7 +123,7 @@ fn of_bills(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreErro
     Ok(())
 }
 
-fn of_claims(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
+pub(in crate::store) fn of_claims(conn: &Connection, found: &mut Vec<Finding>) -> Result<(), StoreError> {
     let mut says = |what: String| found.push(Finding::Contradiction(what));
     for claim in bills::claims(conn)? {
         if claim.containers <= 0 || claim.money.0 <= 0 {

@@ -1,0 +1,129 @@
+//! What a damaged book says that it consists of, and of which version it therefore is.
+
+use super::node::{Node, Sort};
+use super::plan::{Plan, Table};
+use super::walk::{Pages, leaf};
+use crate::store::{APPLICATION_ID, StoreError};
+use rusqlite::types::Value;
+use std::collections::HashMap;
+
+/// How many roots must stand where a new book has them before the others are looked for there, too.
+const TELLING: usize = 10;
+
+/// The objects of a book.
+#[derive(Debug, Default)]
+pub(super) struct Catalog {
+    /// Each by its name, as it is written down, and its root.
+    objects: HashMap<String, (String, u32)>,
+    /// Whether all of it could be read.
+    pub(super) whole: bool,
+    /// How many pages of it could not, wholly or in part.
+    pub(super) damaged: u32,
+}
+
+/// Reads it, also from pages that the way to them no longer leads to.
+pub(super) fn read(pages: &mut Pages<'_>) -> Result<Catalog, StoreError> {
+    let table = Table::of_objects();
+    let mut catalog = Catalog::default();
+    let keep = |catalog: &mut Catalog, values: &[Value]| {
+        if let [_, Value::Text(name), _, root, sql] = values {
+            let root = match root {
+                Value::Integer(root) => u32::try_from(*root).unwrap_or_default(),
+                _ => 0,
+            };
+            let sql = if let Value::Text(sql) = sql { sql.clone() } else { String::new() };
+            catalog.objects.entry(name.clone()).or_insert((sql, root));
+        }
+    };
+    let found = pages.table(&table, Some(1), &mut |row| {
+        if is_object(&row.values) {
+            keep(&mut catalog, &row.values);
+        }
+        Ok(())
+    })?;
+    catalog.whole = found.whole();
+    catalog.damaged = u32::try_from(found.damaged.len()).unwrap_or(u32::MAX);
+    if !catalog.whole {
+        for number in 2..=pages.image.count {
+            let Some(node) = Node::of(pages.image, number).filter(|node| node.sort == Sort::TableLeaf) else { continue };
+            if pages.is_seen(number) {
+                continue;
+            }
+            let Some((_, cells)) = pages.open(number) else { continue };
+            let Some((rows, _)) = leaf(&table, &node, &cells) else { continue };
+            if !rows.is_empty() && rows.iter().all(|row| is_object(&row.values)) {
+                pages.see(number);
+                pages.see_further(&cells);
+                rows.iter().for_each(|row| keep(&mut catalog, &row.values));
+            }
+        }
+    }
+    Ok(catalog)
+}
+
+fn is_object(values: &[Value]) -> bool {
+    matches!(values.first(), Some(Value::Text(word)) if ["table", "index", "trigger", "view"].contains(&word.as_str()))
+}
+
+impl Catalog {
+    /// Whether nothing at all could be read.
+    pub(super) fn is_empty(&self) -> bool {
+        self.objects.is_empty()
+    }
+
+    /// How many objects are written down as a version has them.
+    fn likeness(&self, plan: &Plan) -> usize {
+        let same = |(name, (sql, _)): (&String, &(String, u32))| {
+            plan.objects.get(name).is_some_and(|(planned, _)| planned == sql)
+        };
+        // What the engine makes for itself says nothing about a version.
+        self.objects.iter().filter(|(_, (sql, _))| !sql.is_empty()).filter(|object| same(*object)).count()
+    }
+
+    /// The version that a book is of, by its number if it agrees with what the book consists of.
+    ///
+    /// # Errors
+    /// [`StoreError::NewerSchema`]; none when it is no book at all.
+    pub(super) fn version(&self, mark: i64, said: i64, plans: &[Plan]) -> Result<Option<usize>, StoreError> {
+        let newest = plans.len();
+        let likeness: Vec<usize> = plans.iter().map(|plan| self.likeness(plan)).collect();
+        let best = likeness.iter().copied().max().unwrap_or_default();
+        if best == 0 && !self.is_empty() {
+            let ours = plans.last().is_some_and(|plan| plan.tables.iter().any(|t| self.objects.contains_key(&t.name)));
+            if !ours || mark != APPLICATION_ID {
+                return Ok(None);
+            }
+        }
+        let number = usize::try_from(said).ok().filter(|said| (1..=newest).contains(said));
+        // A number beyond all versions is a damaged one where everything is as a version that is known has it.
+        let written = self.objects.values().filter(|(sql, _)| !sql.is_empty()).count();
+        if said > newest as i64 && (best == 0 || best < written) {
+            return Err(StoreError::NewerSchema { found: said, supported: newest as i64 });
+        }
+        Ok(Some(match number {
+            Some(number) if likeness[number - 1] == best => number,
+            _ if best == 0 => newest,
+            // Of several that are alike the last: a record that is shorter is a record still.
+            _ => likeness.iter().rposition(|like| *like == best).map_or(newest, |place| place + 1),
+        }))
+    }
+
+    /// Where each object begins. What the book no longer says stands where a new book has it, if all others do.
+    pub(super) fn roots(&self, plan: &Plan) -> HashMap<String, u32> {
+        let mut roots: HashMap<String, u32> = HashMap::new();
+        let (mut alike, mut others) = (0, 0);
+        for (name, (_, root)) in self.objects.iter().filter(|(_, (_, root))| *root > 1) {
+            if let Some((_, planned)) = plan.objects.get(name) {
+                *(if planned == root { &mut alike } else { &mut others }) += 1;
+                roots.insert(name.clone(), *root);
+            }
+        }
+        // One that is somewhere else may be a damaged one.
+        if !self.whole && alike >= TELLING && others * 10 < alike {
+            for (name, (_, root)) in plan.objects.iter().filter(|(_, (_, root))| *root > 1) {
+                roots.entry(name.clone()).or_insert(*root);
+            }
+        }
+        roots
+    }
+}
