@@ -31,6 +31,7 @@ pub mod receiving;
 pub mod reporting;
 pub mod reviewing;
 mod rows;
+pub mod salvaging;
 pub mod signing;
 pub mod situation;
 pub mod till;

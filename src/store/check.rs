@@ -17,6 +17,8 @@ use std::fmt;
 pub enum Finding {
     /// The file itself is damaged.
     Page(String),
+    /// What damage did to a part of the book.
+    Part(String),
     /// A row names another one that is not there.
     Dangling {
         /// Table of the row.
@@ -74,9 +76,11 @@ impl fmt::Display for Finding {
             Finding::Reading { seq, read } => {
                 write!(f, "counted line {} holds “{}”, which is no reading", seq.0, read.escape_debug())
             }
-            Finding::Impossible(what) | Finding::Contradiction(what) | Finding::Edited(what) | Finding::Setup(what) => {
-                f.write_str(what)
-            }
+            Finding::Part(what)
+            | Finding::Impossible(what)
+            | Finding::Contradiction(what)
+            | Finding::Edited(what)
+            | Finding::Setup(what) => f.write_str(what),
         }
     }
 }

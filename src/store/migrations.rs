@@ -96,7 +96,10 @@ pub(super) fn run(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), 
     judge(now, path, steps)?;
     let done = usize::try_from(now.version).unwrap_or(0);
     for step in steps.iter().skip(done) {
-        transaction.execute_batch(step).doing("bringing the book up to date").map_err(|error| not_of(now.version, error))?;
+        transaction
+            .execute_batch(step)
+            .doing("bringing the book up to date")
+            .map_err(|error| not_of(now.version, error))?;
     }
     history::begin(&transaction)?;
     if done > 0 && done < steps.len() {

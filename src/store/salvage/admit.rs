@@ -208,14 +208,7 @@ fn columns(conn: &Connection, table: &str) -> Result<String, StoreError> {
 }
 
 /// Puts a stretch of rows in again, if everything can then be read.
-fn put(
-    conn: &Connection,
-    probe: &Probe,
-    table: &str,
-    columns: &str,
-    from: i64,
-    to: i64,
-) -> Result<bool, StoreError> {
+fn put(conn: &Connection, probe: &Probe, table: &str, columns: &str, from: i64, to: i64) -> Result<bool, StoreError> {
     let sql = format!(
         "INSERT INTO main.\"{table}\" ({columns}) SELECT {columns} FROM temp.\"sifted_{table}\"
          WHERE sifted_row BETWEEN :from AND :to ORDER BY sifted_row"

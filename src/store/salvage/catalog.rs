@@ -45,7 +45,9 @@ pub(super) fn read(pages: &mut Pages<'_>) -> Result<Catalog, StoreError> {
     catalog.damaged = u32::try_from(found.damaged.len()).unwrap_or(u32::MAX);
     if !catalog.whole {
         for number in 2..=pages.image.count {
-            let Some(node) = Node::of(pages.image, number).filter(|node| node.sort == Sort::TableLeaf) else { continue };
+            let Some(node) = Node::of(pages.image, number).filter(|node| node.sort == Sort::TableLeaf) else {
+                continue;
+            };
             if pages.is_seen(number) {
                 continue;
             }

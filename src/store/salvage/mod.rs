@@ -124,9 +124,7 @@ pub fn salvage(from: &Path, to: &Path) -> Result<Salvaged, StoreError> {
             let sql = format!("SELECT count(*) FROM \"{}\"", table.name);
             held.insert(table.name.clone(), conn.query_row(&sql, [], |row| row.get::<_, i64>(0)).doing(DOING)?);
         }
-        let parts = parts::parts(&reading, &tally, |table, _| {
-            held.get(table).map_or(0, |rows| rows.unsigned_abs())
-        });
+        let parts = parts::parts(&reading, &tally, |table, _| held.get(table).map_or(0, |rows| rows.unsigned_abs()));
         Ok((parts, check::all(conn)?))
     })?;
     drop(store);
@@ -158,7 +156,9 @@ fn of_file(image: &Image, reading: &read::Reading) -> Vec<String> {
     let mut out = Vec::new();
     let pages = |n: u32| if n == 1 { "1 page".to_owned() } else { format!("{n} pages") };
     if reading.head_damaged {
-        out.push("the head of the file is damaged; of which version the book is was told from what stands in it".to_owned());
+        out.push(
+            "the head of the file is damaged; of which version the book is was told from what stands in it".to_owned(),
+        );
     }
     if image.missing > 0 {
         out.push(format!("the file is cut short: {} at its end are missing", pages(image.missing)));
@@ -182,10 +182,7 @@ fn of_file(image: &Image, reading: &read::Reading) -> Vec<String> {
 
 /// Works in one transaction, with references not enforced and no trigger run: rows come in any order, also into what only
 /// grows.
-fn unguarded<T>(
-    conn: &Connection,
-    work: impl FnOnce(&Connection) -> Result<T, StoreError>,
-) -> Result<T, StoreError> {
+fn unguarded<T>(conn: &Connection, work: impl FnOnce(&Connection) -> Result<T, StoreError>) -> Result<T, StoreError> {
     let guards = [DbConfig::SQLITE_DBCONFIG_ENABLE_FKEY, DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER];
     for guard in guards {
         conn.set_db_config(guard, false).doing(DOING)?;
@@ -258,10 +255,14 @@ fn put(
                 ffi::SQLITE_CONSTRAINT_PRIMARYKEY | ffi::SQLITE_CONSTRAINT_ROWID | ffi::SQLITE_CONSTRAINT_UNIQUE => {
                     let same: Vec<String> =
                         columns.iter().zip(&marks).map(|(column, mark)| format!("{column} IS {mark}")).collect();
-                    let sql = format!("SELECT EXISTS (SELECT 1 FROM \"{}\" WHERE {}) AS same", table.name, same.join(" AND "));
-                    let same = conn.prepare_cached(&sql).and_then(|mut s| {
-                        s.query_row(rusqlite::params_from_iter(&row.values), |row| row.get("same"))
-                    });
+                    let sql = format!(
+                        "SELECT EXISTS (SELECT 1 FROM \"{}\" WHERE {}) AS same",
+                        table.name,
+                        same.join(" AND ")
+                    );
+                    let same = conn
+                        .prepare_cached(&sql)
+                        .and_then(|mut s| s.query_row(rusqlite::params_from_iter(&row.values), |row| row.get("same")));
                     if same.doing(DOING)? {
                         return Ok(Taken::Already);
                     }

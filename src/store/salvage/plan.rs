@@ -199,14 +199,17 @@ fn table(
             let kind: String = row.get("type")?;
             let usual: Option<String> = row.get("usual")?;
             let default = match usual {
-                Some(expression) => conn.query_row(&format!("SELECT {expression} AS usual"), [], |row| row.get("usual"))?,
+                Some(expression) => {
+                    conn.query_row(&format!("SELECT {expression} AS usual"), [], |row| row.get("usual"))?
+                }
                 None => Value::Null,
             };
             let pk: i64 = row.get("pk")?;
             Ok((Column { name: row.get("name")?, kind: Kind::of(&kind), not_null: row.get("needed")?, default }, pk))
         })
         .doing(DOING)?;
-    let (columns, keys): (Vec<Column>, Vec<i64>) = rows.collect::<rusqlite::Result<Vec<_>>>().doing(DOING)?.into_iter().unzip();
+    let (columns, keys): (Vec<Column>, Vec<i64>) =
+        rows.collect::<rusqlite::Result<Vec<_>>>().doing(DOING)?.into_iter().unzip();
     let mut key: Vec<usize> = (0..columns.len()).filter(|n| keys[*n] > 0).collect();
     key.sort_by_key(|n| keys[*n]);
     let number = match key[..] {

@@ -206,14 +206,15 @@ pub(super) fn by_name(conn: &Connection, reading: &Reading, tally: &mut Tally) -
     for (table, read) in reading.plan.tables.iter().zip(&reading.tables) {
         let Some((name, column, value)) = BY_NAME.iter().find(|(name, ..)| *name == table.name) else { continue };
         for (_, key, id) in read.pairs.iter().filter(|(column, ..)| column == "name_key") {
-            let (Value::Text(key), true) = (key, read.disagreement.lost.contains(&id.cast_unsigned())) else { continue };
+            let (Value::Text(key), true) = (key, read.disagreement.lost.contains(&id.cast_unsigned())) else {
+                continue;
+            };
             let (columns, values) = match *column {
                 "" => (String::new(), String::new()),
                 column => (format!(", {column}"), format!(", {value}")),
             };
-            let sql = format!(
-                "INSERT OR IGNORE INTO {name} (id, name, name_key{columns}) VALUES (:id, :key, :key{values})"
-            );
+            let sql =
+                format!("INSERT OR IGNORE INTO {name} (id, name, name_key{columns}) VALUES (:id, :key, :key{values})");
             let rows = conn.execute(&sql, named_params! { ":id": id, ":key": key }).doing(DOING)?;
             if rows > 0 {
                 *tally.entry((table.name.clone(), Why::NameOnly)).or_default() += rows as u64;

@@ -51,7 +51,11 @@ pub(super) fn find(
         let mut fits = Vec::new();
         for n in missing.iter().copied().filter(|n| plan.tables[*n].keyed != numbered) {
             let table = &plan.tables[n];
-            let rows = if numbered { numbered_rows(table, &node, &cells, &found[n].holes) } else { keyed_rows(table, &records) };
+            let rows = if numbered {
+                numbered_rows(table, &node, &cells, &found[n].holes)
+            } else {
+                keyed_rows(table, &records)
+            };
             if let Some(rows) = rows {
                 fits.push((n, rows));
             }
