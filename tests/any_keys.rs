@@ -1,0 +1,16 @@
+//! Any keys at all on every screen, for a while; `cargo bench --bench keys` goes on for longer.
+
+#![allow(clippy::unwrap_used)]
+
+#[path = "support/demo.rs"]
+mod demo;
+#[path = "support/keys.rs"]
+mod keys;
+
+#[test]
+fn anybody_may_press_anything() {
+    let met = keys::anybody(20_000, 1, true);
+    println!("{}", met.told());
+    assert_eq!(met.never(), [], "these were never met");
+    assert!(met.never_asked().len() < 10, "never asked for: {:?}", met.never_asked());
+}
