@@ -1,5 +1,7 @@
 //! Bills as a supplier's program writes them, in either syntax of EN 16931: just what a delivery is booked from.
 
+#![allow(dead_code)]
+
 use std::fmt::Write;
 
 /// A line of a bill; amounts in cents of its coin.

@@ -111,6 +111,14 @@ impl Session {
         }
     }
 
+    /// Takes in everything that comes until the program's side of the terminal is closed, or nothing came for so long.
+    pub(crate) fn drain(&mut self, patience: Duration) {
+        while let Ok(bytes) = self.output.recv_timeout(patience) {
+            self.screen.process(&bytes);
+            self.raw.extend(bytes);
+        }
+    }
+
     /// Sends a signal by its option of `kill`, such as `-TERM`.
     pub(crate) fn signal(&self, name: &str) {
         let id = self.child.process_id().expect("it runs").to_string();
@@ -134,10 +142,7 @@ impl Session {
     /// Waits for the end and looks whether the terminal was given back; all that came out.
     pub(crate) fn end(mut self) -> Vec<u8> {
         self.child.wait().expect("it ends");
-        while let Ok(bytes) = self.output.recv_timeout(Duration::from_secs(10)) {
-            self.screen.process(&bytes);
-            self.raw.extend(bytes);
-        }
+        self.drain(Duration::from_secs(10));
         self.is_given_back();
         self.raw
     }
