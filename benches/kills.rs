@@ -2,7 +2,7 @@
 //! it had not yet said at most one entry is, and the book opens and is sound.
 //!
 //! `cargo bench --bench kills -- [ROUNDS] [SEED]` (1,000 rounds and seed 1 unless said), or `-- positions [SEED]` to be
-//! killed at every single call that writes, syncs, cuts, names or takes away a file (needs strace). Status 1 when
+//! killed at the calls that write, sync, cut, name or take away a file, one by one (needs strace). Status 1 when
 //! anything does not hold.
 //!
 //! How it is known what must be there: every command is first run to its end on a copy of the book. After a kill the book
@@ -86,7 +86,7 @@ fn kills(rounds: u64, seed: u64) -> Result<(), String> {
 }
 
 fn positions(seed: u64) -> Result<(), String> {
-    println!("kills at every call that writes: seed {seed}");
+    println!("kills at the calls that write: seed {seed}");
     let folder = tempfile::tempdir().map_err(|error| error.to_string())?;
     let mut slain = Slain::new(folder.path(), seed)?;
     for sort in Sort::ALL {

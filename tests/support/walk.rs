@@ -18,10 +18,11 @@ pub(crate) fn start(book: &Path, now: &str) -> Session {
     session
 }
 
-/// Begins the count of the whole bar, or goes on with the one that is not closed.
-pub(crate) fn count(session: &mut Session, begun: bool) {
-    session.press_until("C", if begun { "is not closed" } else { "Choose what to walk" });
-    session.press_until("\r", if begun { " of " } else { "0 of " });
+/// Begins the count of the whole bar, or goes on with the one that is not closed, of which so many lines are done. Waits
+/// for the sheet: keys that come before it are of no line, and a test that kills then would kill nothing.
+pub(crate) fn count(session: &mut Session, done: Option<usize>) {
+    session.press_until("C", if done.is_some() { "is not closed" } else { "Choose what to walk" });
+    session.press_until("\r", &format!("{} of ", done.unwrap_or(0)));
 }
 
 /// The rows of the sheet that carry the mark of a kept line: item and entry, as painted. Where something is being typed,

@@ -188,7 +188,7 @@ impl Work {
             Sort::Till => vec!["sales".to_owned(), text(&self.till(400)?)],
             Sort::Folder => vec!["load".to_owned(), text(&self.facts()?)],
             Sort::Order => {
-                let supplier = if self.made % 2 == 0 { "Quendelbach" } else { "The cart" };
+                let supplier = if self.random.random() { "Quendelbach" } else { "The cart" };
                 vec!["order".to_owned(), "--supplier".to_owned(), supplier.to_owned(), "--send".to_owned()]
             }
             Sort::Par => {
