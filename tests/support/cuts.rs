@@ -7,7 +7,7 @@ use super::older;
 use super::power::{CALLS, Deed, Disk, How, Trace};
 use super::pty::Session;
 use super::walk;
-use super::work::{Sort, Work, text};
+use super::work::{ITEMS, Sort, Work, text};
 use portable_pty::CommandBuilder;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -237,8 +237,13 @@ impl Scene {
         walk::count(&mut session, None);
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let (mut entered, mut lag) = (0, 0);
-        while entered < 40 {
-            let burst = if random.random() { 1 } else { random.random_range(2..5) };
+        while entered < 2 * ITEMS {
+            // At the end of a place the walk waits.
+            let left = ITEMS - entered % ITEMS;
+            if entered == ITEMS {
+                session.press("n");
+            }
+            let burst = if random.random() { 1 } else { random.random_range(2..5).min(left) };
             lag = lag.max(burst);
             for _ in 0..burst {
                 session.press(&format!("{}.{}\r", random.random_range(0..4), random.random_range(1..10)));

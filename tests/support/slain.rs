@@ -4,7 +4,7 @@
 
 use super::kept::{Kept, copied, newest, version, with};
 use super::pty::Session;
-use super::work::{Deed, Sort, Work, text};
+use super::work::{Deed, ITEMS, Sort, Work, text};
 use super::{older, walk};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -228,6 +228,10 @@ impl Slain {
             session.press(&entry);
             session.until("the next line", |screen| walk::done(&screen.contents()) > seen);
             seen = walk::done(&session.shown());
+            // At the end of a place the walk waits.
+            if seen == ITEMS {
+                session.press("n");
+            }
         }
         session.press(&format!("{}.{}\r", self.random.random_range(0..4), self.random.random_range(1..10)));
         std::thread::sleep(Duration::from_micros(self.random.random_range(0..25_000)));
