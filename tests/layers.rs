@@ -22,6 +22,7 @@ const HOUSE: &[(&str, &[&str])] = &[
 const DOMAIN: &[(&str, &[&str])] = &[
     ("measure", &[]),
     ("venue", &["measure"]),
+    ("copies", &["venue"]),
     ("gauge", &["measure", "venue"]),
     ("statistics", &[]),
     ("ledger", &["measure", "venue", "gauge"]),
@@ -33,7 +34,20 @@ const DOMAIN: &[(&str, &[&str])] = &[
     ("receive", &["measure", "venue", "ledger", "order"]),
     (
         "rows",
-        &["measure", "statistics", "venue", "gauge", "ledger", "drink", "usage", "par", "order", "till", "receive"],
+        &[
+            "measure",
+            "statistics",
+            "venue",
+            "copies",
+            "gauge",
+            "ledger",
+            "drink",
+            "usage",
+            "par",
+            "order",
+            "till",
+            "receive",
+        ],
     ),
 ];
 

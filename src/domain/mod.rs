@@ -1,5 +1,6 @@
 //! Everything that computes. Pure: no database, terminal, file or clock; values in, values out.
 
+pub mod copies;
 pub mod drink;
 pub mod gauge;
 pub mod ledger;

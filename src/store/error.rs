@@ -104,8 +104,42 @@ pub enum StoreError {
     CannotWrite {
         /// What was being done.
         doing: &'static str,
+        /// What sort of refusal it was.
+        code: rusqlite::ErrorCode,
         /// What the database said.
         why: String,
+    },
+    /// No copy of the book could be made.
+    #[error("no copy of the book could be made in {}: {why}", .to.display())]
+    NotCopied {
+        /// The folder that it was to lie in.
+        to: PathBuf,
+        /// Why not, as the end of a sentence.
+        why: String,
+    },
+    /// The name of the book leads to another file than the one that was opened, or to none.
+    #[error(
+        "{} is not the file any more that was opened: another book was put in its place, or it was moved away; what was \
+         entered until then is kept, leave the screens and open them again",
+        .path.display()
+    )]
+    Replaced {
+        /// The book.
+        path: PathBuf,
+    },
+    /// A book that somebody has open cannot be replaced.
+    #[error(
+        "the book is open elsewhere, and what is entered there would be lost; leave it there first, then restore again"
+    )]
+    InUse {
+        /// Who has it open, as far as is known.
+        by: Vec<String>,
+    },
+    /// A book is no copy of itself.
+    #[error("{} is the book itself and no copy of it; `tantalus backup --list` lists the copies", .path.display())]
+    ItsOwnCopy {
+        /// The file.
+        path: PathBuf,
     },
     /// The database refused.
     #[error("the book failed while {doing}: {source}")]
@@ -181,9 +215,9 @@ impl<T> Doing<T> for rusqlite::Result<T> {
         use rusqlite::ErrorCode;
         self.map_err(|source| match source.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy { doing },
-            Some(ErrorCode::ReadOnly | ErrorCode::DiskFull | ErrorCode::CannotOpen | ErrorCode::SystemIoFailure) => {
-                StoreError::CannotWrite { doing, why: source.to_string() }
-            }
+            Some(
+                code @ (ErrorCode::ReadOnly | ErrorCode::DiskFull | ErrorCode::CannotOpen | ErrorCode::SystemIoFailure),
+            ) => StoreError::CannotWrite { doing, code, why: source.to_string() },
             Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
                 StoreError::Damaged { what: format!("{source}, while {doing}") }
             }

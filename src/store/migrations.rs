@@ -44,7 +44,8 @@ impl Mark {
         Ok(mark)
     }
 
-    fn read_within(conn: &Connection) -> Result<Mark, StoreError> {
+    /// The same within a transaction of the caller's.
+    pub(super) fn read_within(conn: &Connection) -> Result<Mark, StoreError> {
         let one = |sql| conn.query_row(sql, [], |row| row.get(0)).doing("looking at the book");
         Ok(Mark {
             objects: one("SELECT count(*) FROM sqlite_schema")?,

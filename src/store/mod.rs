@@ -5,6 +5,7 @@ pub mod backup;
 pub mod bills;
 pub mod check;
 mod convert;
+pub mod copies;
 pub mod counts;
 mod damage;
 pub mod day_totals;
@@ -12,6 +13,7 @@ mod error;
 pub mod explanations;
 pub mod files;
 pub mod history;
+mod identity;
 pub mod journal;
 pub mod layouts;
 pub mod mark;
@@ -19,8 +21,10 @@ pub mod migrations;
 mod open;
 pub mod orders;
 pub mod people;
+pub mod present;
 mod private;
 mod query;
+pub mod restore;
 pub mod sales;
 pub mod salvage;
 pub mod setup;
@@ -33,6 +37,7 @@ pub use rusqlite::Connection;
 
 use crate::domain::venue::{ActId, Deed, Moment, Rights};
 use error::{At, Doing as _};
+use identity::{FileId, Opened};
 use people::Who;
 use rusqlite::{Transaction, TransactionBehavior};
 use std::path::{Path, PathBuf};
@@ -43,6 +48,9 @@ use tempfile::TempDir;
 pub struct Store {
     path: PathBuf,
     conn: Connection,
+    /// The file that was opened.
+    file: Option<FileId>,
+    opened: Opened,
     /// Of a book as it was known: the moment, and the folder that it lies in, which goes with it.
     then: Option<(Moment, TempDir)>,
 }
@@ -68,6 +76,9 @@ impl Doing {
     }
 }
 
+/// How often a book is opened anew when another one is put in its place meanwhile.
+const OPENINGS: usize = 5;
+
 impl Store {
     /// Makes a new, empty book, readable by its owner only; folders on the way are made too.
     ///
@@ -83,12 +94,7 @@ impl Store {
     /// As [`Store::create`].
     pub fn create_with(path: &Path, steps: &[&str]) -> Result<Store, StoreError> {
         open::make_file(path)?;
-        let conn = open::connect(path, steps)?;
-        Ok(Store::on(path, conn))
-    }
-
-    fn on(path: &Path, conn: Connection) -> Store {
-        Store { path: path.to_owned(), conn, then: None }
+        Self::connect(path, steps, || Ok(()))
     }
 
     /// Opens a book, bringing an older one up to date after a backup copy of it.
@@ -105,9 +111,7 @@ impl Store {
     /// # Errors
     /// As [`Store::open`].
     pub fn open_with(path: &Path, steps: &[&str]) -> Result<Store, StoreError> {
-        damage::look_at(path)?;
-        let conn = open::connect(path, steps)?;
-        Ok(Store::on(path, conn))
+        Self::connect(path, steps, || damage::look_at(path))
     }
 
     /// The book as it was known at a moment, which can be looked at and not be changed. It lies in a folder of its own that
@@ -120,8 +124,8 @@ impl Store {
         let path = folder.path().join("book.tantalus");
         backup::copy(&self.conn, &path, |_| Ok(true))?;
         open::raw(&path)?.with(|conn| history::wind_back(conn, at))?;
-        let conn = open::connect(&path, STEPS)?;
-        let store = Store { path, conn, then: Some((at, folder)) };
+        let mut store = Store::open(&path)?;
+        store.then = Some((at, folder));
         store.sign_in(self.who()?.as_ref())?;
         Ok(store)
     }
@@ -155,6 +159,30 @@ impl Store {
         self.read(people::rights)
     }
 
+    /// Opens the file that the name leads to, and still does when it is open: one that waited for a restore to end would
+    /// else write into the book that was replaced.
+    fn connect(path: &Path, steps: &[&str], look: impl Fn() -> Result<(), StoreError>) -> Result<Store, StoreError> {
+        for _ in 0..OPENINGS {
+            let file = FileId::of(path);
+            let opened = Opened::new(file, &look)?;
+            let conn = open::connect(path, steps)?;
+            let store = Store { path: path.to_owned(), conn, file, opened, then: None };
+            if store.still_there().is_ok() {
+                return Ok(store);
+            }
+        }
+        Err(StoreError::Replaced { path: path.to_owned() })
+    }
+
+    /// Looks whether the name of the book still leads to the file that was opened: what is written into another one is
+    /// lost. Asks the system once and reads nothing, so that it may be asked before every write.
+    ///
+    /// # Errors
+    /// [`StoreError::Replaced`].
+    pub fn still_there(&self) -> Result<(), StoreError> {
+        if FileId::of(&self.path) == self.file { Ok(()) } else { Err(StoreError::Replaced { path: self.path.clone() }) }
+    }
+
     /// Runs queries on one unchanging state of the book.
     ///
     /// # Errors
@@ -177,6 +205,7 @@ impl Store {
         if self.then.is_some() {
             return Err(StoreError::LongAgo.into());
         }
+        self.still_there()?;
         let Doing { deed, at, undoes } = doing.into();
         // Immediate: a transaction that reads first and writes after another's commit would fail without waiting.
         self.within(TransactionBehavior::Immediate, |conn| {

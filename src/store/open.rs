@@ -4,7 +4,7 @@ use super::StoreError;
 use super::error::{At, Doing};
 use super::migrations::{self, Mark};
 use super::people;
-use super::private::owner_only;
+use super::private::{owner_only, private_folder};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
 use std::fs;
@@ -20,19 +20,24 @@ const PREPARED: usize = 128;
 /// Makes the empty file of a new book. An empty one left by a start that failed is used again.
 pub(super) fn make_file(path: &Path) -> Result<(), StoreError> {
     if let Some(folder) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
-        let mut builder = fs::DirBuilder::new();
-        builder.recursive(true);
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::DirBuilderExt;
-            builder.mode(0o700);
-        }
-        builder.create(folder).at("making the folder of", path)?;
+        private_folder(folder).at("making the folder of", path)?;
     }
     match owner_only(path) {
         Ok(_) => Ok(()),
         Err(error) if error.kind() == ErrorKind::AlreadyExists => is_free(path),
         Err(error) => Err(error).at("making", path),
+    }
+}
+
+/// The marks of a file that was opened; a file that is no database of this sort at all is no book.
+pub(super) fn marked(conn: &Connection, path: &Path) -> Result<Mark, StoreError> {
+    let first = conn.query_row("PRAGMA schema_version", [], |row| row.get::<_, i64>(0));
+    match first {
+        Err(error) if error.sqlite_error_code() == Some(ErrorCode::NotADatabase) => {
+            Err(StoreError::NotABook { path: path.to_owned(), found: "it is a file of another kind" })
+        }
+        Err(error) => Err(error).doing("looking at the book"),
+        Ok(_) => Mark::read(conn),
     }
 }
 
@@ -42,7 +47,7 @@ pub(super) fn connect(path: &Path, steps: &[&str]) -> Result<Connection, StoreEr
     let conn = Connection::open_with_flags(path, flags).doing("opening the book")?;
     conn.busy_timeout(PATIENCE).doing("opening the book")?;
     // A foreign database must be left exactly as it is, so it is recognised before the first mode is set.
-    migrations::judge(Mark::read(&conn)?, path, steps)?;
+    migrations::judge(marked(&conn, path)?, path, steps)?;
     write_ahead(&conn, path)?;
     // Full: what somebody typed survives a power cut, not only a crash.
     conn.pragma_update(None, "synchronous", "FULL").doing("opening the book")?;
