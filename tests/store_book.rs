@@ -621,26 +621,6 @@ fn another_terminals_writing_is_noticed_and_our_own_is_not() {
     assert_ne!(store.data_version().unwrap(), before);
 }
 
-/// A process that opens the book a second time and leaves it again must keep its locks: without them, another process that
-/// ends takes the log away, and what the first one writes from then on is lost.
-#[test]
-fn a_second_opening_that_ends_does_not_let_go_of_the_book() {
-    let folder = tempdir().unwrap();
-    let (store, ..) = book(folder.path());
-    drop(Store::open(store.path()).unwrap());
-    let other = std::process::Command::new(env!("CARGO_BIN_EXE_tantalus"))
-        .args(["--book", store.path().to_str().unwrap(), "count"])
-        .output()
-        .unwrap();
-    assert!(other.status.success(), "{}", String::from_utf8_lossy(&other.stderr));
-    store.write(|c| setup::put_place(c, "Rail", 3)).unwrap();
-    // Seen by whoever opens it while this one is open still.
-    let places = Store::open(store.path()).unwrap().read(setup::load).unwrap().places;
-    assert!(places.iter().any(|place| place.name == "Rail"), "{places:?}");
-    let log = folder.path().join("bar.tantalus-wal");
-    assert!(log.exists(), "the log that was written to is still there by its name");
-}
-
 #[test]
 fn a_use_case_that_fails_leaves_nothing() {
     let folder = tempdir().unwrap();
