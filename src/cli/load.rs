@@ -3,7 +3,7 @@
 use super::json::{self, FORM};
 use super::page::Page;
 use super::table::{Set, Table};
-use super::{Refusal, Shared};
+use super::{Refusal, Shared, backup};
 use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::load::{FileReport, LoadReport, load};
@@ -60,7 +60,9 @@ impl Form {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let report = load_folder(&shared.open()?, &args.dir)?;
+    let store = shared.open()?;
+    let mut report = load_folder(&store, &args.dir)?;
+    report.warnings.extend(backup::catch_up(&store)?);
     answer(&report, args.json)
 }
 

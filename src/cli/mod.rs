@@ -4,6 +4,7 @@
 //! status. Text from the book reaches the terminal only through `page::Page`, `json::text` and [`Refusal`], each
 //! of which makes it harmless.
 
+mod backup;
 mod between;
 mod carry;
 mod check;
@@ -31,6 +32,7 @@ mod pin;
 mod receive;
 mod refusal;
 mod report;
+mod restore;
 mod sales;
 mod screens;
 mod shared;
@@ -90,6 +92,8 @@ enum Command {
     Load(load::Args),
     Dump(dump::Args),
     Check(check::Args),
+    Backup(backup::Args),
+    Restore(restore::Args),
     Completions(completions::Args),
     Man(man::Args),
 }
@@ -137,6 +141,8 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Load(args)) => load::run(shared, &args),
         Some(Command::Dump(args)) => dump::run(shared, &args),
         Some(Command::Check(args)) => check::run(shared, &args),
+        Some(Command::Backup(args)) => backup::run(shared, &args),
+        Some(Command::Restore(args)) => restore::run(shared, &args),
         Some(Command::Completions(args)) => completions::run(&args),
         Some(Command::Man(args)) => man::run(&args),
     }

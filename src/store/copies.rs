@@ -6,7 +6,7 @@ use super::migrations::{self, Mark, STEPS};
 use super::open::{self, beside};
 use super::present::real;
 use super::private::private_folder;
-use super::{Connection, StoreError, damage};
+use super::{Connection, Store, StoreError, damage};
 use crate::domain::copies::{CopyName, HeldCount, Holds, Why, kept};
 use crate::domain::venue::{DayRule, Moment};
 use chrono::NaiveTime;
@@ -182,11 +182,22 @@ fn files(folder: &Path) -> Result<Vec<(PathBuf, Metadata)>, StoreError> {
     Ok(out)
 }
 
-/// Makes a verified copy of a book in a folder; says where.
+/// Makes a verified copy of an open book in a folder; says where. Others go on writing meanwhile.
 ///
 /// # Errors
 /// As [`backup::copy`].
-pub fn add(conn: &Connection, folder: &Path, why: Why, at: Moment, days: &DayRule) -> Result<PathBuf, StoreError> {
+pub fn add(store: &Store, folder: &Path, why: Why, at: Moment, days: &DayRule) -> Result<PathBuf, StoreError> {
+    add_of(&store.conn, folder, why, at, days)
+}
+
+/// The same of what a connection is open on.
+pub(super) fn add_of(
+    conn: &Connection,
+    folder: &Path,
+    why: Why,
+    at: Moment,
+    days: &DayRule,
+) -> Result<PathBuf, StoreError> {
     private_folder(folder).at("making", folder).map_err(|error| backup::not_copied(&folder.join("-"), error))?;
     let path = free(folder, CopyName::new(at, why, days));
     backup::copy(conn, &path, |_| Ok(true))?;
@@ -204,29 +215,36 @@ pub(super) fn free(folder: &Path, mut name: CopyName) -> PathBuf {
     }
 }
 
-/// Makes a verified copy of a copy in another folder, under the same name, unless it is there.
+/// Makes a verified copy of a copy in another folder, under the same name unless something else has it; says where.
 ///
 /// # Errors
 /// As [`backup::copy`], and those of [`look`].
-pub fn put(from: &Path, folder: &Path) -> Result<PathBuf, StoreError> {
-    let to = from.file_name().map_or_else(|| folder.to_owned(), |name| folder.join(name));
-    if fs::symlink_metadata(&to).is_ok() {
-        return Ok(to);
-    }
-    private_folder(folder).at("making", folder).map_err(|error| backup::not_copied(&to, error))?;
-    backup::copy(&open(from)?, &to, |_| Ok(true))?;
+pub fn put(from: &CopyFile, folder: &Path) -> Result<PathBuf, StoreError> {
+    private_folder(folder).at("making", folder).map_err(|error| backup::not_copied(&folder.join("-"), error))?;
+    let to = free(folder, from.name.clone());
+    backup::copy(&open(&from.path)?, &to, |_| Ok(true))?;
     Ok(to)
 }
 
-/// Makes a verified copy of a book under a name that somebody chose.
+/// Whether a folder is there to put something into.
+pub fn is_there(folder: &Path) -> bool {
+    folder.is_dir()
+}
+
+/// Makes a verified copy of an open book under a name that somebody chose; in a folder, under a name of our own. Says
+/// where.
 ///
 /// # Errors
 /// [`StoreError::Exists`] when there is a file of that name; as [`backup::copy`].
-pub fn write_to(conn: &Connection, to: &Path) -> Result<(), StoreError> {
+pub fn write_to(store: &Store, to: &Path, at: Moment, days: &DayRule) -> Result<PathBuf, StoreError> {
+    if is_there(to) {
+        return add(store, to, Why::Asked, at, days);
+    }
     if fs::symlink_metadata(to).is_ok() {
         return Err(StoreError::Exists { path: to.to_owned() });
     }
-    backup::copy(conn, to, |_| Ok(true)).map(|_| ())
+    backup::copy(&store.conn, to, |_| Ok(true))?;
+    Ok(to.to_owned())
 }
 
 /// Takes away what newer copies have made needless, by the rule of [`kept`]; says how many. Called only after a new copy

@@ -50,7 +50,7 @@ pub struct Store {
     conn: Connection,
     /// The file that was opened.
     file: Option<FileId>,
-    opened: Opened,
+    _opened: Opened,
     /// Of a book as it was known: the moment, and the folder that it lies in, which goes with it.
     then: Option<(Moment, TempDir)>,
 }
@@ -166,7 +166,7 @@ impl Store {
             let file = FileId::of(path);
             let opened = Opened::new(file, &look)?;
             let conn = open::connect(path, steps)?;
-            let store = Store { path: path.to_owned(), conn, file, opened, then: None };
+            let store = Store { path: path.to_owned(), conn, file, _opened: opened, then: None };
             if store.still_there().is_ok() {
                 return Ok(store);
             }

@@ -170,7 +170,7 @@ fn keep(held: &Held, book: &Path, at: Moment, days: &DayRule, even_without_copy:
         Held::Book(conn) => {
             // A book that its own settings cannot be read of is named in the zone of the copy.
             let days = copies::holds(conn).map_or(*days, |holds| holds.days);
-            match copies::add(conn, &folder, Why::Restore, at, &days) {
+            match copies::add_of(conn, &folder, Why::Restore, at, &days) {
                 Ok(path) => return Ok(Before::Book(path)),
                 Err(StoreError::Damaged { .. }) => {}
                 Err(other) => return Err(other),

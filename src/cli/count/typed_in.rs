@@ -1,16 +1,16 @@
 //! Typing in a sheet that was filled in by hand.
 
 use super::{Args, places};
-use crate::cli::Refusal;
 use crate::cli::json::{self, FORM};
 use crate::cli::page::Page;
 use crate::cli::table::{Set, Table};
+use crate::cli::{Refusal, backup};
 use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::comparing;
 use crate::desk::filled::{self, Taking};
 use crate::domain::measure::number_of;
-use crate::domain::rows::{FilledSheet, SheetMark, TypedIn, ranges};
+use crate::domain::rows::{CopiesState, FilledSheet, SheetMark, TypedIn, ranges};
 use crate::domain::venue::{PlaceId, Setup};
 use serde::Serialize;
 use std::path::Path;
@@ -27,6 +27,8 @@ struct Form {
     lines: usize,
     kept: usize,
     missing: Vec<MissingForm>,
+    copied: bool,
+    copy_trouble: Option<String>,
 }
 
 /// A line without an entry, as JSON.
@@ -52,13 +54,14 @@ pub(super) fn type_in(store: &Store, file: &Path, args: &Args, by: Option<String
     let sheet =
         FilledSheet { places: of, at, by, mark: mark.map_or(SheetMark::Unsaid, SheetMark::Said), older: args.sure };
     let typed = filled::take(store, file, &sheet, Taking { sure: args.sure, close: args.close }, now)?;
+    let copies = typed.count.closed.map(|_| backup::after_closing(store)).transpose()?;
     if args.json {
-        return json::text(&form(&setup, &typed));
+        return json::text(&form(&setup, &typed, copies.as_ref()));
     }
-    Ok(told(&setup, &typed))
+    Ok(told(&setup, &typed, copies.as_ref()))
 }
 
-fn form(setup: &Setup, typed: &TypedIn) -> Form {
+fn form(setup: &Setup, typed: &TypedIn, copies: Option<&CopiesState>) -> Form {
     let missing = typed.missing.iter().map(|(number, place, item)| MissingForm {
         number: *number,
         place: setup.place_name(*place).to_owned(),
@@ -74,10 +77,12 @@ fn form(setup: &Setup, typed: &TypedIn) -> Form {
         lines: typed.lines,
         kept: typed.kept,
         missing: missing.collect(),
+        copied: copies.is_some_and(|copies| copies.failed.is_none()),
+        copy_trouble: copies.and_then(CopiesState::trouble),
     }
 }
 
-fn told(setup: &Setup, typed: &TypedIn) -> String {
+fn told(setup: &Setup, typed: &TypedIn, copies: Option<&CopiesState>) -> String {
     let mut page = Page::new();
     page.line(format!("Typed in: {}, of {}", typed.count.name, setup.venue.days.plain(typed.count.opened)));
     let entries = number_of(typed.kept, "entry", "entries");
@@ -97,6 +102,9 @@ fn told(setup: &Setup, typed: &TypedIn) -> String {
         (true, true) => page.line("Every line has an entry, and the count is closed."),
         (true, false) => page.line("The count is closed; the lines without an entry tell nothing this time."),
         (false, _) => page.line("The count is open: go on with it on the screen Count, and close it there (x)."),
+    }
+    if let Some(copies) = copies {
+        page.line(backup::told(copies));
     }
     page.finish()
 }

@@ -106,7 +106,9 @@ fn load_files(
         if loader.faults.is_empty() {
             let mut report = loader.report;
             if folder.has(Plain::Venue) {
-                report.warnings.extend(no_folder(book::load(conn)?.venue.watch_folder.as_deref()));
+                let venue = &book::load(conn)?.venue;
+                report.warnings.extend(no_folder(venue.watch_folder.as_deref()));
+                report.warnings.extend(no_second(venue.copies_to.as_deref()));
             }
             return Ok(report);
         }
@@ -125,6 +127,13 @@ fn no_folder(watched: Option<&str>) -> Option<String> {
             "watch_folder in venue.csv is {watched}, which is not there or cannot be looked at; mend it, or nothing is offered"
         )),
     }
+}
+
+/// What is wrong with the second folder for copies, if anything is. That it is not there now is nothing wrong: a stick comes
+/// and goes, and whoever copies the book says so.
+fn no_second(folder: Option<&str>) -> Option<String> {
+    let there = inbox::about(Path::new(folder?))?;
+    (!there.folder).then(|| format!("copies_to in venue.csv is {}, which is no folder", there.path.display()))
 }
 
 /// What a line of a file touches the reading of.

@@ -3,6 +3,7 @@
 mod bill;
 mod carry;
 mod causes;
+mod copies;
 mod drinks;
 mod dry;
 mod files;
@@ -24,6 +25,7 @@ mod why;
 pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillTakenBack, BillView};
 pub use carry::{CarryView, from_words};
 pub use causes::{InWords, cause_word, chances, doubt_words};
+pub use copies::{CopiesState, CopyMade, CopyRow, SecondFault, SecondFolder, size_words};
 pub use drinks::{DrinkDraft, DrinkLine, DrinksView, Selection};
 pub use dry::{DryRow, DryVan, dry_rows};
 pub use files::{FileEntry, FilePrint, Listing, OfferedFile};

@@ -49,6 +49,8 @@ pub struct Venue {
     pub deliver_to: Option<String>,
     /// The folder in which files of the till and of suppliers are looked for.
     pub watch_folder: Option<String>,
+    /// The folder that copies of the book are put into besides the one beside it, by its whole path on this machine.
+    pub copies_to: Option<String>,
     /// How evenly drinks are poured here.
     pub pours: Pours,
     /// Of what a variance tells to look into, the share that may be a false alarm: hundredths of a percent.
@@ -117,6 +119,7 @@ impl Venue {
             contact: Contact::default(),
             deliver_to: None,
             watch_folder: None,
+            copies_to: None,
             pours: Pours::default(),
             false_alarms: Venue::FALSE_ALARMS,
             service_levels: ServiceLevels::default(),

@@ -138,11 +138,11 @@ pub const FILES: &[FileSpec] = &[
         columns: &[
             need(
                 "key",
-                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email, deliver_to, watch_folder (a whole path: files of the till and of suppliers that lie there are offered on the first screen), poured_by (how drinks are measured out: jigger, free or whole), jigger_spread and free_spread (the standard deviation of one pour, such as 1.5 ml), false_alarms (percent of what a variance tells to look into that may be nothing), service_level (percent of orders after which stock must not run dry before the delivery after the next, kinds that differ behind it: 95 %; spirit 97 %; juice 90 %) or holding_cost (what it costs to hold stock for a year, percent of its value)",
+                "name, currency, time_zone, day_starts, prices_include_tax, show_volume_in, language, dash, barspoon, blind_counts, scale_division, tenths_of, cost_rule, target_pour_cost, price_step, standard_drink, address, country, vat_id, gln, e_address, contact_name, contact_phone, contact_email, deliver_to, watch_folder (a whole path: files of the till and of suppliers that lie there are offered on the first screen), copies_to (a whole path, such as that of a USB stick: copies of the book are put there too whenever it is there), poured_by (how drinks are measured out: jigger, free or whole), jigger_spread and free_spread (the standard deviation of one pour, such as 1.5 ml), false_alarms (percent of what a variance tells to look into that may be nothing), service_level (percent of orders after which stock must not run dry before the delivery after the next, kinds that differ behind it: 95 %; spirit 97 %; juice 90 %) or holding_cost (what it costs to hold stock for a year, percent of its value)",
             ),
             need(
                 "value",
-                "the setting; an address and its numbers as in suppliers.csv; left empty from `address` to `watch_folder`, there is none",
+                "the setting; an address and its numbers as in suppliers.csv; left empty from `address` to `copies_to`, there is none",
             ),
         ],
     },

@@ -13,7 +13,7 @@ use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 /// The keys, in the order in which they are written; the first three must be known.
-const KEYS: [&str; 32] = [
+const KEYS: [&str; 33] = [
     "name",
     "currency",
     "time_zone",
@@ -40,6 +40,7 @@ const KEYS: [&str; 32] = [
     "contact_email",
     "deliver_to",
     "watch_folder",
+    "copies_to",
     "poured_by",
     "jigger_spread",
     "free_spread",
@@ -80,6 +81,7 @@ pub fn venue_rows(venue: &Venue) -> Vec<[String; 2]> {
         contact.email.clone().unwrap_or_default(),
         venue.deliver_to.clone().unwrap_or_default(),
         venue.watch_folder.clone().unwrap_or_default(),
+        venue.copies_to.clone().unwrap_or_default(),
         venue.pours.by.word().to_owned(),
         small(venue.pours.jigger),
         small(venue.pours.free),
@@ -113,6 +115,7 @@ struct Known {
     contact: Contact,
     deliver_to: Option<String>,
     watch_folder: Option<String>,
+    copies_to: Option<String>,
     pours: Pours,
     false_alarms: Option<i64>,
     service_levels: ServiceLevels,
@@ -158,6 +161,7 @@ impl Known {
             "contact_email" => self.contact.email = maybe(value, email)?,
             "deliver_to" => self.deliver_to = maybe(value, text)?,
             "watch_folder" => self.watch_folder = maybe(value, folder)?,
+            "copies_to" => self.copies_to = maybe(value, folder)?,
             "poured_by" => self.pours.by = PouredBy::parse(value).map_err(|e| e.to_string())?,
             "jigger_spread" => self.pours.jigger = spread(value)?,
             "free_spread" => self.pours.free = spread(value)?,
@@ -339,6 +343,7 @@ pub fn read_venue(
                 contact: known.contact,
                 deliver_to: known.deliver_to,
                 watch_folder: known.watch_folder,
+                copies_to: known.copies_to,
                 pours: known.pours,
                 false_alarms: known.false_alarms.unwrap_or(usual.false_alarms),
                 service_levels: known.service_levels,

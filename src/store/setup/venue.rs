@@ -67,6 +67,8 @@ enum Key {
     DeliverTo,
     /// The folder that is watched for files.
     WatchFolder,
+    /// The second folder for copies of the book.
+    CopiesTo,
     /// How drinks are measured out.
     PouredBy,
     /// How evenly with a jigger.
@@ -110,6 +112,7 @@ impl Key {
         Key::ContactEmail,
         Key::DeliverTo,
         Key::WatchFolder,
+        Key::CopiesTo,
         Key::PouredBy,
         Key::JiggerSpread,
         Key::FreeSpread,
@@ -146,6 +149,7 @@ impl Key {
             Key::ContactEmail => "contact_email",
             Key::DeliverTo => "deliver_to",
             Key::WatchFolder => "watch_folder",
+            Key::CopiesTo => "copies_to",
             Key::PouredBy => "poured_by",
             Key::JiggerSpread => "jigger_spread",
             Key::FreeSpread => "free_spread",
@@ -231,6 +235,7 @@ pub fn put_venue(conn: &Connection, venue: &Venue) -> Result<(), StoreError> {
         (Key::ContactEmail, venue.contact.email.as_deref().unwrap_or_default()),
         (Key::DeliverTo, venue.deliver_to.as_deref().unwrap_or_default()),
         (Key::WatchFolder, venue.watch_folder.as_deref().unwrap_or_default()),
+        (Key::CopiesTo, venue.copies_to.as_deref().unwrap_or_default()),
         (Key::PouredBy, venue.pours.by.word()),
         (Key::JiggerSpread, &volume(venue.pours.jigger)),
         (Key::FreeSpread, &volume(venue.pours.free)),
@@ -316,6 +321,7 @@ fn venue_from(settings: &HashMap<Key, String>) -> Result<Venue, StoreError> {
         },
         deliver_to: maybe(settings, Key::DeliverTo, |text| Ok::<_, Infallible>(text.to_owned()))?,
         watch_folder: maybe(settings, Key::WatchFolder, |text| Ok::<_, Infallible>(text.to_owned()))?,
+        copies_to: maybe(settings, Key::CopiesTo, |text| Ok::<_, Infallible>(text.to_owned()))?,
         pours: Pours {
             by: match settings.get(&Key::PouredBy) {
                 Some(value) => PouredBy::parse(value).map_err(|_| bad(Key::PouredBy))?,
