@@ -25,7 +25,8 @@ pub fn copy(store: &Store, why: Why, now: Moment) -> Result<CopiesState, DeskErr
         // What cannot be taken away is too much, and never too little.
         let _ = copies::tidy(&folder, &holds, made);
     }
-    let newest = newest(&folder, &holds)?;
+    // A folder that cannot be looked into has none, and says so when something is to be put into it.
+    let newest = newest(&folder, &holds).ok().flatten();
     let second = holds.copies_to.as_ref().map(|second| {
         let second = PathBuf::from(second);
         let within = copies::within(&second, store.path());
@@ -48,7 +49,8 @@ pub fn copy(store: &Store, why: Why, now: Moment) -> Result<CopiesState, DeskErr
 pub fn catch_up(store: &Store, now: Moment) -> Result<CopiesState, DeskError> {
     let holds = store.read(copies::holds)?;
     let folder = copies::beside_book(store.path());
-    let newest = newest(&folder, &holds)?;
+    // A folder that cannot be looked into has none, and says so when something is to be put into it.
+    let newest = newest(&folder, &holds).ok().flatten();
     let has_all = newest.as_ref().is_some_and(|(_, copied)| copied.closings == holds.closings);
     if holds.closings.0 > 0 && !has_all {
         return copy(store, Why::Closing, now);
@@ -129,7 +131,8 @@ pub fn copy_to(store: &Store, to: &Path, now: Moment) -> Result<(PathBuf, Holds)
 /// [`DeskError`] when the folder beside the book cannot be read.
 pub fn list(book: &Path) -> Result<Vec<CopyRow>, DeskError> {
     let folder = copies::beside_book(book);
-    let own = copies::look(book).ok();
+    // The book may be what is damaged, or be gone; one that says nothing yet was made where another one stood.
+    let own = copies::look(book).ok().filter(|own| own.bar.is_some());
     let here: Vec<(CopyFile, Result<Holds, String>)> = looked_at(&folder, own.as_ref())?;
     // What the book cannot say, its newest copy may.
     let said = own.as_ref().or_else(|| here.iter().find_map(|(_, holds)| holds.as_ref().ok()));
@@ -153,11 +156,21 @@ pub fn list(book: &Path) -> Result<Vec<CopyRow>, DeskError> {
     }
     for older in copies::older(book)? {
         let made = CopyMade::BeforeVersion(older.before);
-        let holds = copies::look(&older.path).map_err(|refused| refused.to_string());
+        let holds = copies::look(&older.path).map_err(|refused| fault(&refused));
         rows.push(CopyRow { at: older.at, made, paths: vec![older.path], size: older.size, holds });
     }
     rows.sort_by_key(|row| std::cmp::Reverse(row.at));
     Ok(rows)
+}
+
+/// Why a copy does not open, as the end of a sentence.
+fn fault(refused: &StoreError) -> String {
+    match refused {
+        StoreError::Damaged { .. } => "it is damaged".to_owned(),
+        StoreError::NotABook { .. } => "it is no book of this program, or its beginning is gone".to_owned(),
+        StoreError::NewerSchema { found, .. } => format!("a newer program made it (version {found})"),
+        other => other.to_string(),
+    }
 }
 
 /// When nothing says in which zone a bar is.
@@ -167,7 +180,7 @@ const UTC: DayRule = DayRule { zone: chrono_tz::Tz::UTC, starts: chrono::NaiveTi
 fn looked_at(folder: &Path, own: Option<&Holds>) -> Result<Vec<(CopyFile, Result<Holds, String>)>, StoreError> {
     let days = own.map_or(UTC, |own| own.days);
     let all = copies::list(folder, &days)?.into_iter().map(|copy| {
-        let holds = copies::look(&copy.path).map_err(|refused| refused.to_string());
+        let holds = copies::look(&copy.path).map_err(|refused| fault(&refused));
         (copy, holds)
     });
     Ok(all.filter(|(_, holds)| !matches!((own, holds), (Some(own), Ok(holds)) if own.uid != holds.uid)).collect())

@@ -93,12 +93,22 @@ fn single(path: &Path) -> Result<(), StoreError> {
     if mode.eq_ignore_ascii_case("delete") { Ok(()) } else { Err(StoreError::Busy { doing: COPYING }) }
 }
 
-/// Opens a copy to look at it; nothing of it is changed.
+/// Opens a copy to look at it; nothing of it is changed, and nothing is left beside it.
 ///
 /// # Errors
 /// [`StoreError`].
 pub(super) fn open_copy(path: &Path) -> Result<Connection, StoreError> {
-    Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_ONLY).doing("looking at the copy")
+    let has = |log| fs::metadata(name_with(path, log)).is_ok_and(|about| about.len() > 0);
+    let read = OpenFlags::SQLITE_OPEN_READ_ONLY;
+    let opened = match path.to_str() {
+        // A file without a log is all there is of it: read so, it may lie on a disk that cannot be written.
+        Some(name) if !has("-wal") && !has("-journal") => {
+            let name = name.replace('%', "%25").replace('?', "%3f").replace('#', "%23");
+            Connection::open_with_flags(format!("file:{name}?immutable=1"), read | OpenFlags::SQLITE_OPEN_URI)
+        }
+        _ => Connection::open_with_flags(path, read),
+    };
+    opened.doing("looking at the copy")
 }
 
 /// Refuses a file with damaged pages.

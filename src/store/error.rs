@@ -135,6 +135,16 @@ pub enum StoreError {
         /// Who has it open, as far as is known.
         by: Vec<String>,
     },
+    /// A file that cannot take the place of the book.
+    #[error(
+        "{} cannot take the place of the book: {why}; choose another copy (`tantalus backup --list`)", .path.display()
+    )]
+    NoCopy {
+        /// The file.
+        path: PathBuf,
+        /// Why not.
+        why: &'static str,
+    },
     /// A book is no copy of itself.
     #[error("{} is the book itself and no copy of it; `tantalus backup --list` lists the copies", .path.display())]
     ItsOwnCopy {

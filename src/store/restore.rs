@@ -79,12 +79,13 @@ pub fn restore(
         return Err(StoreError::InUse { by: present.says });
     }
     let book = real(book);
-    let copy = copies::open(from)?;
-    if FileId::of(from) == FileId::of(&book) {
+    if FileId::of(from).is_some_and(|from| FileId::of(&book) == Some(from)) {
         return Err(StoreError::ItsOwnCopy { path: from.to_owned() });
     }
-    backup::sound(&copy)?;
-    let holds = copies::holds(&copy)?;
+    let unfit = |refused| unfit(from, refused);
+    let copy = copies::open(from).map_err(unfit)?;
+    backup::sound(&copy).map_err(unfit)?;
+    let holds = copies::holds(&copy).map_err(unfit)?;
     tell(Step::Verified);
     private_folder(folder_of(&book)).at("making the folder of", &book)?;
     clear_parts(&book);
@@ -100,6 +101,17 @@ pub fn restore(
     tell(Step::Renamed);
     drop(held);
     Ok(Restored { holds, before })
+}
+
+/// Says of a copy what it cannot be taken for.
+fn unfit(from: &Path, refused: StoreError) -> StoreError {
+    let why = match refused {
+        StoreError::Missing { .. } => "there is no such file",
+        StoreError::NotABook { .. } => "it is no book of this program, or its beginning is gone",
+        StoreError::Damaged { .. } => "it is damaged",
+        other => return other,
+    };
+    StoreError::NoCopy { path: from.to_owned(), why }
 }
 
 /// Half-made books of restores that did not end well.
