@@ -1,6 +1,7 @@
 //! The application: the one place that joins the screens and the desk. A key becomes an action, the action an effect,
 //! the effect a use case, and the screen gets fresh rows.
 
+mod copying;
 mod effects;
 mod jobs;
 mod pars;
@@ -25,6 +26,7 @@ use crate::tui::widget::finder::Finder;
 use crate::tui::widget::help::Help;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::{footer, header, shell};
+use copying::Copies;
 use jobs::{Aside, Job, Watcher};
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
@@ -97,6 +99,7 @@ pub struct App {
     overlay: Overlay,
     notice: Option<Notice>,
     watcher: Watcher,
+    copies: Copies,
     /// What guests will ask, while it is being worked out.
     foresight: Aside<()>,
     /// The folder that a file was chosen from last.
@@ -119,6 +122,7 @@ impl App {
         let version = store.data_version()?;
         let mut app = App {
             watcher: Watcher::default(),
+            copies: Copies::default(),
             foresight: Aside::default(),
             folder: None,
             screens: Screens::new(setup.clone(), rows),
@@ -135,6 +139,7 @@ impl App {
         };
         app.watch(now);
         app.look_ahead(now);
+        app.mind_copies(false, now);
         Ok(app)
     }
 
@@ -151,7 +156,7 @@ impl App {
     /// How long the loop may wait for a key before [`App::idle`] is due.
     pub fn patience(&self) -> Duration {
         let waits = self.screens.count.as_ref().is_some_and(|c| c.waits());
-        let quick = self.is_working() || self.foresight.is_under_way();
+        let quick = self.is_working() || self.foresight.is_under_way() || self.is_copying();
         Duration::from_millis(if waits || quick { SCANNER_PAUSE_MS } else { 250 })
     }
 
@@ -351,6 +356,9 @@ impl App {
     /// No key came for [`App::patience`]: keeps what waited, and looks whether another terminal has written. Says
     /// whether there is anything new to draw.
     pub fn idle(&mut self, now: Moment) -> bool {
+        if self.follow_book(now) {
+            return true;
+        }
         let settled = self.settle(now);
         let minute = now.0 / 60_000;
         let turned = std::mem::replace(&mut self.minute, minute) != minute;
@@ -362,10 +370,12 @@ impl App {
         if turned {
             self.watch(now);
         }
+        self.mind_copies(written, now);
         let worked = self.look_at_work(now);
         let offered = self.look_at_watch();
         let foreseen = self.look_at_foresight(now);
-        settled || turned || written || worked || offered || foreseen
+        let copied = self.look_at_copies(now);
+        settled || turned || written || worked || offered || foreseen || copied
     }
 
     fn settle(&mut self, now: Moment) -> bool {

@@ -227,7 +227,7 @@ fn a_count_typed_in_by_command_is_copied_before_the_command_ends() {
     let sheet = bar.path("sheet.txt");
     let args = ["--by", "OM", "count", "--from-sheet", sheet.to_str().unwrap(), "--close", "--sure"];
     let said = bar.says(&args);
-    assert!(said.contains("The book is copied beside the book."), "{said}");
+    assert!(said.contains("Copied beside the book."), "{said}");
     assert_eq!(names(&bar.copies()), ["2026-11-23T0130 after closing.tantalus"]);
     let rows = copying::list(&bar.book()).unwrap();
     let count = rows[0].holds.as_ref().unwrap().count.clone().unwrap();

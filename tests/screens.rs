@@ -106,7 +106,17 @@ fn app(original: &Path, copy: &Path, no_color: bool, signed: bool) -> App {
     std::fs::copy(original, copy).unwrap();
     let by = signed.then(|| "IP".to_owned());
     let options = Options { by, no_color, orders: PathBuf::from("orders"), ..Options::default() };
-    App::new(Store::open(copy).unwrap(), options, demo::now()).unwrap()
+    let mut app = App::new(Store::open(copy).unwrap(), options, demo::now()).unwrap();
+    settle(&mut app);
+    app
+}
+
+/// Waits for what is done aside.
+fn settle(app: &mut App) {
+    while app.is_working() || app.is_copying() {
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        app.idle(demo::now());
+    }
 }
 
 fn press(app: &mut App, keys: &str) {
@@ -126,10 +136,7 @@ fn press(app: &mut App, keys: &str) {
         let code = if key == '↵' { KeyCode::Enter } else { KeyCode::Char(key) };
         app.key(KeyEvent::new(code, KeyModifiers::NONE), demo::now());
         app.idle(demo::now());
-        while app.is_working() {
-            std::thread::sleep(std::time::Duration::from_millis(5));
-            app.idle(demo::now());
-        }
+        settle(app);
     }
 }
 

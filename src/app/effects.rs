@@ -1,5 +1,6 @@
 //! Carrying out what screens want: each effect is one use case of the desk.
 
+use super::copying::CLOSED;
 use super::jobs::Task;
 use super::{App, Found, Overlay, Purpose};
 use crate::desk::comparing::Choice;
@@ -10,6 +11,7 @@ use crate::desk::{
     DeskError, carrying, counting, drinks, explaining, filled, gauging, house, losing, ordering, receiving, reporting,
     till,
 };
+use crate::domain::copies::Why;
 use crate::domain::gauge::Weighing;
 use crate::domain::ledger::CountLine;
 use crate::domain::measure::number_of;
@@ -31,6 +33,9 @@ use std::sync::Arc;
 
 impl App {
     pub(super) fn carry_out(&mut self, effect: Effect, now: Moment) {
+        if effect != Effect::None && self.follow_book(now) {
+            return;
+        }
         if let Err(refused) = self.try_to(effect, now) {
             self.notice = Some(Notice::error(refused.to_string()));
         }
@@ -206,10 +211,14 @@ impl App {
                     // The first count of a book has nothing to be compared with.
                     Err(_) => self.refresh(now),
                 }
-                self.say(Notice::info("the count is closed and kept; this is what it says"));
+                self.say(Notice::info(CLOSED));
+                self.copy_book(Why::Closing, now);
                 if !on_paper {
                     self.offer_eye_check(count, now)?;
                 }
+            }
+            Effect::CopyBook => {
+                self.copy_book(Why::Asked, now);
             }
             Effect::CheckEye(count) => {
                 if let Some(check) = by.map(|by| gauging::eye_check(&self.store, count, by, now)).transpose()?.flatten()

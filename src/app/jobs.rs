@@ -219,7 +219,8 @@ impl<T: Default + Send + 'static> Aside<T> {
         self.0.is_some()
     }
 
-    fn begin(&mut self, book: &Path, work: impl FnOnce(&Store) -> Result<T, DeskError> + Send + 'static) {
+    /// Begins it, in the place of whatever was asked before.
+    pub(super) fn begin(&mut self, book: &Path, work: impl FnOnce(&Store) -> Result<T, DeskError> + Send + 'static) {
         let (send, result) = channel();
         let path = book.to_owned();
         thread::spawn(move || {
@@ -229,9 +230,10 @@ impl<T: Default + Send + 'static> Aside<T> {
         self.0 = Some(result);
     }
 
-    /// The answer, once it is there; what is nothing where the thread ended by a fault of the program.
-    fn answer(&mut self) -> Option<Result<T, DeskError>> {
-        let answer = match self.0.as_ref()?.recv_timeout(Duration::ZERO) {
+    /// The answer, once it is there, waiting no longer than so long; what is nothing where the thread ended by a fault of
+    /// the program.
+    pub(super) fn answer(&mut self, wait: Duration) -> Option<Result<T, DeskError>> {
+        let answer = match self.0.as_ref()?.recv_timeout(wait) {
             Err(RecvTimeoutError::Timeout) => return None,
             Err(RecvTimeoutError::Disconnected) => Ok(T::default()),
             Ok(answer) => answer,
@@ -252,7 +254,7 @@ impl App {
 
     /// Takes what is to be expected once it is worked out. Says whether there is anything new to draw.
     pub(super) fn look_at_foresight(&mut self, now: Moment) -> bool {
-        let Some(done) = self.foresight.answer() else { return false };
+        let Some(done) = self.foresight.answer(Duration::ZERO) else { return false };
         match done {
             Err(refused) => self.notice = Some(Notice::error(refused.to_string())),
             // Another screen asks anew when it is gone to.
@@ -295,7 +297,7 @@ impl App {
 
     /// Takes what was found in the watched folder. Says whether there is anything new to draw.
     pub(super) fn look_at_watch(&mut self) -> bool {
-        let Some(found) = self.watcher.found.answer() else { return false };
+        let Some(found) = self.watcher.found.answer(Duration::ZERO) else { return false };
         match found {
             Ok(offered) => (self.watcher.offered, self.watcher.fault) = (offered, None),
             Err(refused) => {

@@ -9,8 +9,8 @@ use crate::desk::{
 };
 use crate::domain::measure::Money;
 use crate::domain::rows::{
-    BillView, CarryView, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook, Tonight,
-    WhyView,
+    BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook,
+    Tonight, WhyView,
 };
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
@@ -272,6 +272,11 @@ impl Screens {
     /// What lies in the watched folder.
     pub(super) fn offered(&mut self, files: Vec<OfferedFile>, no_folder: Option<String>) {
         self.tonight.offered(files, no_folder);
+    }
+
+    /// How it stands with the copies of the book.
+    pub(super) fn copied(&mut self, state: CopiesState) {
+        self.tonight.copied(state);
     }
 
     pub(super) fn compared(&mut self, setup: Arc<Setup>, view: PeriodView, by: Option<String>) {

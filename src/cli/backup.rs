@@ -193,7 +193,7 @@ pub(super) fn catch_up(store: &Store) -> Result<Option<String>, Refusal> {
 pub(super) fn told(state: &CopiesState) -> String {
     match (state.trouble(), state.whereabouts()) {
         (Some(trouble), _) => format!("! {trouble}"),
-        (None, Some(whereabouts)) => format!("The book is copied {whereabouts}."),
+        (None, Some(whereabouts)) => format!("Copied {whereabouts}."),
         (None, None) => String::new(),
     }
 }

@@ -5,6 +5,7 @@ use crate::app::{self, Options};
 use crate::clock;
 use crate::desk::book::Store;
 use crate::desk::signing::signer;
+use crate::desk::{comparing, presence};
 use std::env;
 use std::path::PathBuf;
 
@@ -23,13 +24,10 @@ pub(super) fn screens(store: Store, shared: &Shared) -> Result<String, Refusal> 
 pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> Result<String, Refusal> {
     let set = |name: &str| env::var_os(name).is_some_and(|value| !value.is_empty());
     let orders = papers(&store);
-    let options = Options {
-        by: signer(&store, shared.signer().as_deref(), clock::now())?,
-        orders,
-        no_color: set("NO_COLOR"),
-        ascii: set("TANTALUS_ASCII"),
-        greeting,
-    };
+    let by = signer(&store, shared.signer().as_deref(), clock::now())?;
+    // For as long as the screens are open, so that nobody puts another book in the place of this one.
+    let _here = presence::enter(&store, &comparing::setup(&store)?.venue.days, by.as_deref(), clock::now())?;
+    let options = Options { by, orders, no_color: set("NO_COLOR"), ascii: set("TANTALUS_ASCII"), greeting };
     app::run(store, options)?;
     Ok(String::new())
 }

@@ -211,6 +211,8 @@ pub enum Effect {
     BeginFromSheet(Box<FilledSheet>),
     /// Go on with a count.
     OpenCount(CountId),
+    /// Copy the book.
+    CopyBook,
     /// Keep counted lines, in this order, each with a commit of its own.
     SaveLines(Vec<CountLine>),
     /// Keep an entry in place of the one that another terminal made of the same line.

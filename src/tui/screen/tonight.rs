@@ -1,10 +1,11 @@
 //! What is due tonight, the most important first, and from each line the way to where it is dealt with.
 
+mod copies;
 mod draw;
 mod dry;
 
 use super::Effect;
-use crate::domain::rows::{DeadlineRow, DryRow, ExpectedRow, LowRow, OfferedFile, PastDateRow, Tonight};
+use crate::domain::rows::{CopiesState, DeadlineRow, DryRow, ExpectedRow, LowRow, OfferedFile, PastDateRow, Tonight};
 use crate::domain::usage::Unmapped;
 use crate::domain::venue::{CountId, ItemId, OrderId, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
@@ -22,6 +23,7 @@ enum Section {
     Deadlines,
     Deliveries,
     Files,
+    Copies,
     Claims,
     PastDate,
     Till,
@@ -48,6 +50,8 @@ enum Due {
     File(PathBuf),
     /// The watched folder cannot be looked into.
     NoFolder,
+    /// Something is wrong with the copies of the book.
+    Copies,
     /// Something is to be claimed from a supplier.
     Claims(SupplierId),
     /// A batch past its date: the item, and the day it was made.
@@ -70,6 +74,8 @@ pub struct TonightScreen {
     files: Vec<OfferedFile>,
     /// Why the watched folder cannot be looked into.
     no_folder: Option<String>,
+    /// How it stands with the copies of the book, once that is known.
+    copies: Option<CopiesState>,
     /// Whether all that may run dry is listed, and not only what will first.
     all_dry: bool,
     lines: Vec<Due>,
@@ -81,12 +87,13 @@ pub struct TonightScreen {
 impl TonightScreen {
     /// The rows, with the cursor on the first thing that is due.
     pub fn new(setup: Arc<Setup>, rows: Tonight) -> TonightScreen {
-        let lines = lines(&rows, &[], false, false);
+        let lines = lines(&rows, &[], false, None, false);
         let mut screen = TonightScreen {
             setup,
             rows,
             files: Vec::new(),
             no_folder: None,
+            copies: None,
             all_dry: false,
             lines,
             window: Window::default(),
@@ -132,9 +139,16 @@ impl TonightScreen {
         self.arrange();
     }
 
+    /// Takes how it stands with the copies of the book.
+    pub fn copied(&mut self, state: CopiesState) {
+        self.copies = Some(state);
+        self.arrange();
+    }
+
     fn arrange(&mut self) {
         let here = self.here().cloned();
-        self.lines = lines(&self.rows, &self.files, self.no_folder.is_some(), self.all_dry);
+        let copies = self.copies.as_ref();
+        self.lines = lines(&self.rows, &self.files, self.no_folder.is_some(), copies, self.all_dry);
         if let Some(at) = here.and_then(|here| self.lines.iter().position(|line| *line == here)) {
             self.window.select(at, self.lines.len());
         }
@@ -177,6 +191,7 @@ impl TonightScreen {
                 _ => Effect::ReadInvoice(path.clone()),
             },
             Some(Due::NoFolder) => Effect::Say(Notice::warning(self.no_folder.clone().unwrap_or_default())),
+            Some(Due::Copies) => Effect::CopyBook,
             Some(Due::Heading(_) | Due::Nothing(_)) | None => Effect::None,
         }
     }
@@ -246,7 +261,13 @@ impl TonightScreen {
 /// The lines of the list. A section in which nothing is due says so where that is news (deadlines, deliveries, what runs
 /// low); till names that are all known, and batches that all keep, need no mention. What is listed as likely to run dry is
 /// not listed once more as low.
-fn lines(rows: &Tonight, files: &[OfferedFile], no_folder: bool, all_dry: bool) -> Vec<Due> {
+fn lines(
+    rows: &Tonight,
+    files: &[OfferedFile],
+    no_folder: bool,
+    copies: Option<&CopiesState>,
+    all_dry: bool,
+) -> Vec<Due> {
     let mut lines = dry::lines(&rows.dry, all_dry);
     lines.push(Due::Heading(Section::Count));
     match &rows.open_count {
@@ -258,7 +279,7 @@ fn lines(rows: &Tonight, files: &[OfferedFile], no_folder: bool, all_dry: bool) 
         lines.extend(rows.places.iter().map(|(place, _)| Due::Place(*place)));
     }
     let mut section = |section, due: Vec<Due>| {
-        if due.is_empty() && matches!(section, Section::Till | Section::PastDate | Section::Files | Section::Claims) {
+        if due.is_empty() && !matches!(section, Section::Deadlines | Section::Deliveries | Section::Low) {
             return;
         }
         lines.push(Due::Heading(section));
@@ -267,11 +288,16 @@ fn lines(rows: &Tonight, files: &[OfferedFile], no_folder: bool, all_dry: bool) 
         }
         lines.extend(due);
     };
+    // Where there is no copy at all, that comes before all that can wait; a stick that is not there is as usual for most
+    // of the day.
+    let [urgent, other] = copies::lines(copies);
+    section(Section::Copies, urgent);
     section(Section::Deadlines, rows.deadlines.iter().map(|row| Due::Deadline(row.supplier)).collect());
     section(Section::Deliveries, rows.expected.iter().map(|row| Due::Delivery(row.order)).collect());
     let mut offered: Vec<Due> = files.iter().map(|file| Due::File(file.path.clone())).collect();
     offered.extend(no_folder.then_some(Due::NoFolder));
     section(Section::Files, offered);
+    section(Section::Copies, other);
     section(Section::Claims, rows.claims.iter().map(|row| Due::Claims(row.supplier)).collect());
     section(Section::PastDate, rows.past_date.iter().map(|row| Due::PastDate(row.item, row.made)).collect());
     section(Section::Till, rows.unmapped.iter().map(|(name, _)| Due::Till(name.clone())).collect());

@@ -52,7 +52,10 @@ impl TonightScreen {
         let [head, body, below] =
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
         let day = format!("{} so far", self.rows.day.format("%A %-d %B"));
-        frame.render_widget(Span::styled(day, scene.theme.title), head);
+        let room = usize::from(head.width).saturating_sub(text::width(&day) + 2);
+        frame.render_widget(self.last_copy(room, scene.theme), head);
+        let said = Rect { width: u16::try_from(text::width(&day)).unwrap_or(head.width), ..head }.intersection(head);
+        frame.render_widget(Span::styled(day, scene.theme.title), said);
         let timeless = |line: &Due| matches!(line, Due::Heading(Section::PastDate | Section::Till | Section::Low));
         let split = self.lines.iter().position(timeless);
         match split.filter(|_| area.width >= TWO_COLUMNS) {
@@ -132,6 +135,7 @@ impl TonightScreen {
                     | Section::Till
                     | Section::PastDate
                     | Section::Files
+                    | Section::Copies
                     | Section::Claims => "  nothing",
                 };
                 Line::from(Span::styled(text::fit(nothing, cells), theme.muted))
@@ -146,6 +150,7 @@ impl TonightScreen {
             Section::Deadlines => "Order before".to_owned(),
             Section::Deliveries => "Deliveries expected".to_owned(),
             Section::Claims => "To claim from suppliers".to_owned(),
+            Section::Copies => "Copies of the book".to_owned(),
             Section::Files => "New in the watched folder".to_owned(),
             Section::Dry => match self.rows.dry.len() {
                 1 => "Likely to run dry before more of it comes".to_owned(),
@@ -192,6 +197,7 @@ impl TonightScreen {
                 style: scene.theme.warning,
                 tells: text::safe(self.no_folder.as_deref().unwrap_or_default()),
             }),
+            Due::Copies => self.copies_line(scene.theme),
             Due::PastDate(item, made) => {
                 let row = self.past_date(*item, *made).zip(self.setup.item(*item));
                 row.map(|(row, item)| self.past_line(row, item, scene.theme))
