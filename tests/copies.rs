@@ -1,149 +1,21 @@
-//! Copies of the book by what an owner does: closing counts, backing up, losing the book, restoring a copy; disks that are
-//! full or gone, terminals that are open, and kills at every step.
+//! Copies of the book by what an owner does: closing counts, backing up by hand, a stick that comes and goes, disks that are
+//! full or cannot be written.
 
 #![allow(clippy::unwrap_used)]
 
 #[path = "support/demo.rs"]
 mod demo;
+#[path = "support/owner.rs"]
+mod owner;
 
+use owner::{Bar, add_place, close_a_count, has, later, names};
 use serde_json::Value;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-use std::sync::LazyLock;
-use tantalus::desk::copying::{self, Before};
-use tantalus::desk::{check, comparing, counting};
+use std::path::Path;
+use tantalus::desk::{comparing, copying};
 use tantalus::domain::copies::Why;
-use tantalus::domain::gauge::Entry;
-use tantalus::domain::ledger::CountLine;
 use tantalus::domain::venue::Moment;
-use tantalus::store::restore::{Step, restore};
-use tantalus::store::{Connection, Store, StoreError, copies, present, setup};
-use tempfile::TempDir;
-
-struct Bar {
-    home: TempDir,
-}
-
-impl Bar {
-    fn new() -> Bar {
-        // Made once, since it takes long.
-        static DEMO: LazyLock<TempDir> = LazyLock::new(|| {
-            let home = tempfile::tempdir().unwrap();
-            demo::book(home.path());
-            home
-        });
-        let bar = Bar { home: tempfile::tempdir().unwrap() };
-        fs::copy(DEMO.path().join("demo.tantalus"), bar.book()).unwrap();
-        bar
-    }
-
-    /// Another bar, whose book has the same name.
-    fn other() -> Bar {
-        let bar = Bar { home: tempfile::tempdir().unwrap() };
-        demo::book(bar.home.path());
-        bar
-    }
-
-    fn book(&self) -> PathBuf {
-        self.home.path().join("demo.tantalus")
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.home.path().join(name)
-    }
-
-    fn copies(&self) -> PathBuf {
-        self.path("demo.tantalus.copies")
-    }
-
-    fn store(&self) -> Store {
-        Store::open(&self.book()).unwrap()
-    }
-
-    fn command(&self, args: &[&str]) -> Command {
-        command(&self.book(), args)
-    }
-
-    fn run(&self, args: &[&str]) -> Output {
-        self.command(args).output().unwrap()
-    }
-
-    /// What a command says that must succeed.
-    fn says(&self, args: &[&str]) -> String {
-        let output = self.run(args);
-        assert!(output.status.success(), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
-        String::from_utf8(output.stdout).unwrap()
-    }
-
-    fn json(&self, args: &[&str]) -> Value {
-        serde_json::from_str(&self.says(args)).unwrap()
-    }
-
-    /// Why a command is refused.
-    fn refused(&self, args: &[&str]) -> String {
-        let output = self.run(args);
-        assert_eq!(output.status.code(), Some(1), "{args:?}: {}", String::from_utf8_lossy(&output.stdout));
-        String::from_utf8(output.stderr).unwrap()
-    }
-
-    /// Names a second folder for copies.
-    fn second(&self, folder: &Path) {
-        let plain = self.path("setting");
-        fs::create_dir_all(&plain).unwrap();
-        fs::write(plain.join("venue.csv"), format!("key,value\ncopies_to,{}\n", folder.display())).unwrap();
-        self.says(&["load", plain.to_str().unwrap()]);
-    }
-
-    /// Adds a place, so that one book is told from another.
-    fn mark(&self, name: &str) {
-        add_place(&Connection::open(self.book()).unwrap(), name);
-    }
-}
-
-fn add_place(conn: &Connection, name: &str) {
-    let sql = "INSERT INTO place (name, name_key, walk) VALUES (?1, lower(?1), 99)";
-    conn.execute(sql, [name]).unwrap();
-}
-
-fn command(book: &Path, args: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
-    command.arg("--book").arg(book).args(args);
-    command.env("TANTALUS_NOW", demo::NOW).env_remove("TANTALUS_BY").env_remove("TANTALUS_BOOK");
-    command
-}
-
-/// Whether a sound book has a place of this name.
-fn has(book: &Path, place: &str) -> bool {
-    let store = Store::open(book).unwrap();
-    assert_eq!(check::check(&store).unwrap(), []);
-    store.read(setup::load).unwrap().places.iter().any(|p| p.name == place)
-}
-
-fn names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> =
-        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
-    names.sort();
-    names
-}
-
-/// Some minutes after the evening's beginning.
-fn later(minutes: i64) -> Moment {
-    Moment(demo::now().0 + minutes * 60_000)
-}
-
-/// Counts one line of the first place and closes the count.
-fn close_a_count(store: &Store, at: Moment) {
-    let setup = comparing::setup(store).unwrap();
-    let spot = &setup.shelves[0];
-    let id = counting::begin(store, &[spot.place], false, None, at).unwrap();
-    let sheet = counting::sheet(store, id, at).unwrap();
-    let entry = Entry::parse("1").unwrap();
-    let method = entry.method(setup.item(spot.item).unwrap().count_by);
-    let line = CountLine { count: id, place: spot.place, item: spot.item, at, entry, method, by: None };
-    counting::save_line(store, &sheet, &line, None).unwrap();
-    counting::close(store, id, at).unwrap();
-}
+use tantalus::store::{Connection, Store, copies, setup};
 
 // What is made.
 
@@ -360,122 +232,72 @@ fn a_file_in_the_place_of_a_folder_is_said_and_counting_goes_on() {
     assert!(state.is_ok_and(|state| state.failed.is_some()));
 }
 
-// Restoring.
+// Disks that are full or cannot be written.
 
-#[test]
-fn a_copy_takes_the_place_of_the_book_and_the_book_is_a_copy_then() {
-    let bar = Bar::new();
-    bar.says(&["backup"]);
-    bar.mark("Roof");
-    let said = bar.says(&["restore", "1"]);
-    assert!(said.contains("It knows: count “2026-11-21 rail”, sales until Mon 23 Nov 01:02"), "{said}");
-    assert!(said.contains("2026-11-23T0130 before restore.tantalus"), "{said}");
-    assert!(!has(&bar.book(), "Roof"));
-    // And back again.
-    let back = bar.copies().join("2026-11-23T0130 before restore.tantalus");
-    let form = bar.json(&["restore", back.to_str().unwrap(), "--json"]);
-    assert_eq!((form["before"].as_str(), form["holds"]["version"].is_u64()), (Some("book"), true));
-    assert!(has(&bar.book(), "Roof"));
-}
-
-#[test]
-fn a_book_that_is_gone_comes_back_also_on_a_new_machine() {
-    let bar = Bar::new();
-    let stick = tempfile::tempdir().unwrap();
-    bar.second(stick.path());
-    bar.says(&["backup"]);
-    fs::remove_file(bar.book()).unwrap();
-    let list = bar.says(&["backup", "--list"]);
-    assert!(list.contains("both") && list.contains("  1  2026-11-23 01:30  by hand"), "{list}");
-    let said = bar.says(&["restore", "1"]);
-    assert!(said.contains("No book stood there before."), "{said}");
-    assert!(has(&bar.book(), "Speed rail"));
-    let new = tempfile::tempdir().unwrap();
-    let book = new.path().join("data/book.tantalus");
-    let within = stick.path().join("demo.tantalus.copies");
-    let folder = command(&book, &["restore", stick.path().to_str().unwrap()]).output().unwrap();
-    assert!(String::from_utf8_lossy(&folder.stderr).contains("is a folder"));
-    let copy = within.join(&names(&within)[0]);
-    let done = command(&book, &["restore", copy.to_str().unwrap()]).output().unwrap();
-    assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
-    assert!(has(&book, "Speed rail"));
-}
-
-#[test]
-fn a_damaged_book_is_kept_as_it_was() {
-    let bar = Bar::new();
-    bar.says(&["backup"]);
-    for (n, damage) in ["head", "page", "short", "empty"].into_iter().enumerate() {
-        let mut bytes = fs::read(bar.book()).unwrap();
-        match damage {
-            "head" => bytes[..100].fill(0xff),
-            "page" => bytes[4_096..200_000].fill(0xff),
-            "short" => bytes.truncate(10_000),
-            _ => bytes.clear(),
-        }
-        fs::write(bar.book(), &bytes).unwrap();
-        // Left over from whatever damaged it; applied to the new book, it would damage that too.
-        fs::write(bar.path("demo.tantalus-wal"), "rest of a log").unwrap();
-        let list = bar.says(&["backup", "--list"]);
-        assert!(list.contains("by hand"), "{damage}: {list}");
-        let said = bar.says(&["restore", bar.copies().join("2026-11-23T0130 by hand.tantalus").to_str().unwrap()]);
-        assert!(said.contains("could not be read; it is kept as it was"), "{damage}: {said}");
-        let number = if n == 0 { String::new() } else { format!(" {}", n + 1) };
-        let kept = bar.copies().join(format!("2026-11-23T0130 damaged book{number}.tantalus"));
-        assert_eq!(fs::read(kept).unwrap().len(), bytes.len(), "{damage}");
-        assert!(has(&bar.book(), "Speed rail"), "{damage}");
+/// Runs a script as root of a room of its own, where it may put small disks anywhere. Where the system allows no such
+/// room, nothing is tried, and that is said.
+#[cfg(target_os = "linux")]
+fn with_disks(bar: &Bar, script: &str) -> Option<(String, String)> {
+    let allowed = std::process::Command::new("unshare").args(["-rm", "true"]).status();
+    if !allowed.is_ok_and(|status| status.success()) {
+        eprintln!("this system lets nobody mount small disks: not tried");
+        return None;
     }
+    let script = format!("set -e\ncd {}\n{script}", bar.path("").display());
+    let mut command = std::process::Command::new("unshare");
+    command.args(["-rm", "sh", "-c", &script]);
+    command.env("T", env!("CARGO_BIN_EXE_tantalus")).env("TANTALUS_BOOK", bar.book()).env("TANTALUS_NOW", demo::NOW);
+    let output = command.output().unwrap();
+    let [out, err] = [output.stdout, output.stderr].map(|bytes| String::from_utf8(bytes).unwrap());
+    assert!(output.status.success(), "{out}\n{err}");
+    Some((out, err))
 }
 
+#[cfg(target_os = "linux")]
 #[test]
-fn what_is_no_sound_copy_takes_nobodys_place() {
+fn a_full_stick_is_said_and_the_copy_beside_the_book_is_made() {
     let bar = Bar::new();
-    bar.says(&["backup"]);
-    bar.mark("Roof");
-    let copy = bar.copies().join("2026-11-23T0130 by hand.tantalus");
-    let whole = fs::read(&copy).unwrap();
-    let mut newer = whole.clone();
-    newer[60..64].copy_from_slice(&999_u32.to_be_bytes()); // user version (SQLite's file format, 1.3)
-    let mut page = whole.clone();
-    page[300_000..400_000].fill(0xff);
-    let cases: [(&[u8], &str); 5] = [
-        (b"", "it is no book of this program"),
-        (b"Dear Sir or Madam", "it is no book of this program"),
-        (&whole[..50_000], "it is damaged"),
-        (&page, "it is damaged"),
-        (&newer, "version 999"),
-    ];
-    for (bytes, want) in cases {
-        let path = bar.path("odd.tantalus");
-        fs::write(&path, bytes).unwrap();
-        let said = bar.refused(&["restore", path.to_str().unwrap()]);
-        assert!(said.contains(want) && said.contains("nothing was changed"), "{want}: {said}");
-        assert_eq!(fs::read(&path).unwrap(), bytes, "it is only looked at");
-    }
-    for (args, want) in [
-        (["restore", "/nowhere/at all"], "there is no such file"),
-        (["restore", "7"], "the list goes from 1 to"),
-        (["restore", "0"], "the list goes from 1 to"),
-    ] {
-        let said = bar.refused(&args);
-        assert!(said.contains(want), "{said}");
-    }
-    let own = bar.refused(&["restore", bar.book().to_str().unwrap()]);
-    assert!(own.contains("is the book itself"), "{own}");
-    assert!(has(&bar.book(), "Roof"));
+    fs::create_dir(bar.path("stick")).unwrap();
+    bar.second(&bar.path("stick"));
+    let script = "mount -t tmpfs -o size=1m tmpfs stick\n$T backup\nls -A stick/demo.tantalus.copies";
+    let Some((said, _)) = with_disks(&bar, script) else { return };
+    assert!(
+        said.contains("stick takes no copy (the disk is full): the copy of Mon 23 Nov 01:30 stands only"),
+        "{said}"
+    );
+    assert!(said.trim_end().ends_with("beside the book"), "nothing half-made is left on the stick: {said}");
 }
 
+#[cfg(target_os = "linux")]
 #[test]
-fn a_file_of_another_program_is_never_replaced() {
+fn a_stick_that_cannot_be_written_is_said() {
     let bar = Bar::new();
-    bar.says(&["backup"]);
-    let foreign = bar.path("other.db");
-    let conn = Connection::open(&foreign).unwrap();
-    conn.execute_batch("CREATE TABLE t (x)").unwrap();
-    drop(conn);
-    let before = fs::read(&foreign).unwrap();
-    let copy = bar.copies().join("2026-11-23T0130 by hand.tantalus");
-    let done = command(&foreign, &["restore", copy.to_str().unwrap()]).output().unwrap();
-    assert!(String::from_utf8_lossy(&done.stderr).contains("not a book of this program"));
-    assert_eq!(fs::read(&foreign).unwrap(), before);
+    fs::create_dir(bar.path("stick")).unwrap();
+    bar.second(&bar.path("stick"));
+    let script = "mount -t tmpfs -o ro tmpfs stick\n$T backup";
+    let Some((said, _)) = with_disks(&bar, script) else { return };
+    assert!(said.contains("stick takes no copy (nothing can be written on this disk)"), "{said}");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_beside_the_book_leaves_the_stick_and_the_counting() {
+    let bar = Bar::new();
+    let [stick, copies] = [bar.path("stick"), bar.copies()];
+    fs::create_dir(&stick).unwrap();
+    bar.second(&stick);
+    fs::create_dir_all(&copies).unwrap();
+    fs::write(bar.path("sheet.txt"), "1 2.4\n").unwrap();
+    let script = "mount -t tmpfs -o size=1m tmpfs demo.tantalus.copies
+        if $T backup 2>&1; then exit 1; fi
+        ls -A demo.tantalus.copies
+        TANTALUS_BY=OM $T count --from-sheet sheet.txt --close --sure
+        ls stick/demo.tantalus.copies
+        $T check";
+    let Some((said, _)) = with_disks(&bar, script) else { return };
+    let want = "there is no copy of the book yet: the disk is full; the newest stands only in";
+    assert_eq!(said.matches(want).count(), 2, "{said}");
+    assert!(said.contains("make room there, or name another place with --to"), "{said}");
+    assert!(said.contains("The count is closed") && said.contains("The book is sound."), "{said}");
+    assert!(said.contains("2026-11-23T0130 after closing.tantalus\n"), "{said}");
 }
