@@ -21,7 +21,7 @@ use std::sync::{Arc, Barrier};
 use std::time::{Duration, Instant};
 use tantalus::app::{App, Options};
 use tantalus::desk;
-use tantalus::domain::venue::Venue;
+use tantalus::domain::venue::{Deed, Moment, Venue};
 use tantalus::store::{STEPS, Store, migrations};
 use tantalus::tui::keymap::Tab;
 use tempfile::tempdir;
@@ -96,7 +96,7 @@ fn settings_of_a_new_book(like: &BTreeMap<String, String>, folder: &Path) -> BTr
         starts: chrono::NaiveTime::from_hms_opt(5, 0, 0).unwrap(),
     };
     let venue = Venue::new(&said["name"], said["currency"].parse().unwrap(), days);
-    store.write(|c| tantalus::store::setup::put_venue(c, &venue)).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |c| tantalus::store::setup::put_venue(c, &venue)).unwrap();
     let files = dumped(&store, &folder.join("new"));
     store.discard().unwrap();
     read(&files["venue.csv"]).1.into_iter().map(|line| (line[0].clone(), line[1].clone())).collect()

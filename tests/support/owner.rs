@@ -138,6 +138,6 @@ pub(crate) fn close_a_count(store: &Store, at: Moment) {
     let entry = Entry::parse("1").unwrap();
     let method = entry.method(setup.item(spot.item).unwrap().count_by);
     let line = CountLine { count: id, place: spot.place, item: spot.item, at, entry, method, by: None };
-    counting::save_line(store, &sheet, &line, None).unwrap();
+    counting::save_line(store, &sheet, &line, None, at).unwrap();
     counting::close(store, id, at).unwrap();
 }

@@ -185,7 +185,7 @@ mod tests {
             }
             let text = name.to_string();
             prop_assert!(!text.contains([':', '/', '\\']));
-            prop_assert_eq!(CopyName::parse(&text).as_ref(), Some(&name));
+            prop_assert_eq!(CopyName::parse(&text), Some(name.clone()));
             prop_assert_eq!(name.at(&days).0, ms - ms.rem_euclid(60_000));
             let later = made(ms + more);
             prop_assert!(later.order(&days) >= made(ms).order(&days));
