@@ -7,6 +7,7 @@ mod jobs;
 mod pars;
 mod run;
 mod screens;
+mod signing;
 
 pub use run::run;
 
@@ -25,12 +26,14 @@ use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::finder::Finder;
 use crate::tui::widget::help::Help;
 use crate::tui::widget::notice::Notice;
+use crate::tui::widget::sign_in::SignIn;
 use crate::tui::widget::{footer, header, shell};
 use copying::Copies;
 use jobs::{Aside, Job, Watcher};
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use screens::Screens;
+use signing::Terminal;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -69,6 +72,7 @@ enum Overlay {
     Ask(Confirm, Box<Effect>, Box<Effect>),
     Files(Chooser),
     Work(Job),
+    SignIn(SignIn),
 }
 
 /// What was found.
@@ -108,6 +112,7 @@ pub struct App {
     version: i64,
     wants: Wants,
     minute: i64,
+    terminal: Terminal,
 }
 
 impl App {
@@ -127,6 +132,7 @@ impl App {
             folder: None,
             screens: Screens::new(setup.clone(), rows),
             notice: options.greeting.as_deref().map(Notice::info),
+            terminal: Terminal::default(),
             store,
             setup,
             options,
@@ -140,6 +146,8 @@ impl App {
         app.watch(now);
         app.look_ahead(now);
         app.mind_copies(false, now);
+        app.enter(now);
+        app.greet();
         Ok(app)
     }
 
@@ -169,6 +177,7 @@ impl App {
             Overlay::Ask(..) => Scope::Confirm,
             Overlay::Files(_) => Scope::Files,
             Overlay::Work(_) => Scope::Work,
+            Overlay::SignIn(_) => Scope::SignIn,
         }
     }
 
@@ -176,6 +185,7 @@ impl App {
     pub fn key(&mut self, event: KeyEvent, now: Moment) {
         let Some(action) = resolve(self.scope(), event) else { return };
         self.notice = None;
+        self.touched(now);
         match action {
             Action::Quit => {
                 // Digits that waited for a scanner were a person's: they are kept before the program ends.
@@ -231,6 +241,7 @@ impl App {
                 }
                 self.overlay = Overlay::Work(job);
             }
+            Overlay::SignIn(asked) => self.signing_in(asked, action, now),
         }
     }
 
@@ -245,6 +256,11 @@ impl App {
             return;
         }
         match action {
+            Action::WhoIsHere => {
+                if let Err(refused) = self.ask_who() {
+                    self.say(Notice::error(refused.to_string()));
+                }
+            }
             Action::Help => self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab))),
             Action::Find => {
                 let finder = match self.tab {
@@ -349,6 +365,7 @@ impl App {
             Overlay::Help(help) => help.paste(&pasted),
             Overlay::Find(finder, _) => finder.paste(&pasted),
             Overlay::Files(chooser) => chooser.paste(&pasted),
+            Overlay::SignIn(asked) => asked.paste(&pasted),
             Overlay::Ask(..) | Overlay::Work(_) => {}
         }
     }
@@ -375,7 +392,9 @@ impl App {
         let offered = self.look_at_watch();
         let foreseen = self.look_at_foresight(now);
         let copied = self.look_at_copies(now);
-        settled || turned || written || worked || offered || foreseen || copied
+        let moved = self.look_around();
+        let alone = self.left_alone(now);
+        settled || turned || written || worked || offered || foreseen || copied || moved || alone
     }
 
     fn settle(&mut self, now: Moment) -> bool {
@@ -393,6 +412,9 @@ impl App {
         if let Some(by) = &self.options.by {
             status = format!("{by} {status}");
         }
+        if let Some(then) = self.store.known_then() {
+            status = format!("as known {}", self.setup.venue.days.short(then));
+        }
         header::draw(frame, parts.header, &self.setup.venue.name, self.tab, &status, &theme);
         self.screens.draw(self.tab, frame, parts.body, Scene { theme: &theme, now });
         footer::draw(frame, parts.footer, self.scope(), &theme);
@@ -403,6 +425,7 @@ impl App {
             Overlay::Ask(confirm, ..) => confirm.draw(frame, parts.body, &theme),
             Overlay::Files(chooser) => chooser.draw(frame, parts.body, &theme),
             Overlay::Work(job) => job.work.draw(frame, parts.body, &theme),
+            Overlay::SignIn(asked) => asked.draw(frame, parts.body, &theme),
         }
         // Last, since a long one lies over the last line of the body.
         if let Some(notice) = &self.notice {

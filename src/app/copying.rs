@@ -47,13 +47,13 @@ impl App {
             self.copies.again = Some(why);
             return;
         }
-        self.copies.making.begin(self.store.path(), move |store| copying::copy(store, why, now).map(Some));
+        self.copies.making.begin(&self.store, move |store| copying::copy(store, why, now).map(Some));
     }
 
     /// Makes what is lacking of the copies, aside.
     pub(super) fn catch_up_copies(&mut self, now: Moment) {
-        if !self.copies.making.is_under_way() {
-            self.copies.making.begin(self.store.path(), move |store| copying::catch_up(store, now).map(Some));
+        if self.store.known_then().is_none() && !self.copies.making.is_under_way() {
+            self.copies.making.begin(&self.store, move |store| copying::catch_up(store, now).map(Some));
         }
     }
 

@@ -2,14 +2,15 @@
 
 use super::copying::CLOSED;
 use super::jobs::Task;
+use super::screens::ACTS;
 use super::{App, Found, Overlay, Purpose};
 use crate::desk::comparing::Choice;
 use crate::desk::files::{self, LedTo};
 use crate::desk::ordering::Form;
 use crate::desk::reviewing;
 use crate::desk::{
-    DeskError, carrying, counting, drinks, explaining, filled, gauging, house, losing, ordering, receiving, reporting,
-    till,
+    DeskError, carrying, comparing, counting, drinks, explaining, filled, gauging, history, house, losing, ordering,
+    people, receiving, reporting, till, undoing,
 };
 use crate::domain::copies::Why;
 use crate::domain::gauge::Weighing;
@@ -18,7 +19,7 @@ use crate::domain::measure::number_of;
 use crate::domain::rows::{
     BillBooked, BillChoice, BillFile, BillTakenBack, BillView, Entered, Listing, ReceiveView, cause_word,
 };
-use crate::domain::venue::{CountId, Moment, Setup, TenthsOf};
+use crate::domain::venue::{ActId, CountId, Moment, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
 use crate::tui::screen::eye_check::EyeCheckScreen;
@@ -27,6 +28,7 @@ use crate::tui::widget::chooser::Chooser;
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::finder::Finder;
 use crate::tui::widget::notice::Notice;
+use crate::tui::widget::sign_in::SignIn;
 use std::ffi::OsStr;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -426,6 +428,40 @@ impl App {
             Effect::SetPar(item, par) => self.set_par(item, par, now)?,
             Effect::RulePars(items, from) => self.rule_pars(&items, from, now)?,
             Effect::PutParsBack(changes) => self.put_pars_back(&changes, now)?,
+            Effect::ShowAct(id) => {
+                let (_, row) = history::told(&self.store, id)?;
+                if let Some(screen) = &mut self.screens.book {
+                    screen.show(row);
+                }
+            }
+            Effect::EarlierActs => {
+                let shown = self.screens.book.as_ref().map_or(0, |screen| screen.shown());
+                let most = u32::try_from(shown + ACTS).unwrap_or(u32::MAX);
+                let (view, known) = (history::view(&self.store, None, most)?, people::list(&self.store)?);
+                if let Some(screen) = &mut self.screens.book {
+                    screen.refresh(view, known, self.terminal.others.clone());
+                }
+            }
+            Effect::UndoAct(id) => {
+                undoing::undo(&self.store, id, now)?;
+                self.turned(id, "taken back", now)?;
+            }
+            Effect::RedoAct(id) => {
+                undoing::redo(&self.store, id, now)?;
+                self.turned(id, "done again", now)?;
+            }
+            Effect::PutPerson(person) => {
+                people::put(&self.store, &person, now)?;
+                self.screens.book.iter_mut().for_each(|screen| screen.person_kept());
+                self.refresh(now);
+                self.say(Notice::info(format!("{} signs here as {}", person.initials, person.role)));
+            }
+            Effect::AskNewPin(initials) => self.overlay = Overlay::SignIn(SignIn::new_pin(&initials)),
+            Effect::ClearPin(initials) => {
+                people::set_pin(&self.store, &initials, None, now)?;
+                self.refresh(now);
+                self.say(Notice::info(format!("{initials} has no PIN any more")));
+            }
             Effect::LookBack(weeks) => self.begin(Task::LookBack { weeks }, now),
             Effect::TakeBackLoss(seq) => {
                 losing::take_back(&self.store, seq, by, now)?;
@@ -491,6 +527,19 @@ impl App {
         Ok(())
     }
 
+    /// An act was taken back or done again: all that is shown is read anew.
+    fn turned(&mut self, id: ActId, done: &str, now: Moment) -> Result<(), DeskError> {
+        self.screens.count = None;
+        self.setup = Arc::new(comparing::setup(&self.store)?);
+        self.refresh(now);
+        if self.screens.book.as_ref().is_some_and(|screen| screen.read() == Some(id)) {
+            let (_, row) = history::told(&self.store, id)?;
+            self.screens.book.iter_mut().for_each(|screen| screen.show(row.clone()));
+        }
+        self.say(Notice::info(format!("act {} is {done}; the history keeps both", id.0)));
+        Ok(())
+    }
+
     /// Keeps counted lines, each with a commit of its own. When the book refuses one, it and those after it are not on
     /// the sheet either.
     fn save_lines(&mut self, lines: Vec<CountLine>, now: Moment) -> Result<(), DeskError> {
@@ -551,7 +600,9 @@ impl App {
     fn open_count(&mut self, id: CountId, now: Moment) -> Result<(), DeskError> {
         let sheet = counting::sheet(&self.store, id, now)?;
         self.setup = sheet.setup.clone();
-        self.screens.count = Some(CountScreen::new(sheet, self.options.by.clone()));
+        let mut screen = CountScreen::new(sheet, self.options.by.clone());
+        screen.also_here(&self.terminal.others);
+        self.screens.count = Some(screen);
         Ok(())
     }
 }

@@ -1,7 +1,7 @@
 //! Long work: on its own thread with its own connection, telling how far it is, so that the screens never wait for it.
 
 use super::{App, Overlay};
-use crate::desk::book::Store;
+use crate::desk::book::{Address, Store};
 use crate::desk::files::{self, Seen};
 use crate::desk::till::{self, Ask};
 use crate::desk::{DeskError, book, expecting, par, receiving};
@@ -105,13 +105,13 @@ fn ask<'a>(path: &'a Path, table: Option<&'a (Layout, Option<NaiveDate>)>) -> As
 }
 
 impl Job {
-    fn begin(task: Task, book: &Path, now: Moment) -> Job {
+    fn begin(task: Task, book: Result<Address, DeskError>, now: Moment) -> Job {
         let signals = Arc::new(Signals::default());
         let (send, result) = channel();
-        let (path, theirs) = (book.to_owned(), signals.clone());
+        let theirs = signals.clone();
         let work = Work::new(&task.label());
         thread::spawn(move || {
-            let done = book::open(&path).and_then(|store| task.run(&store, now, &theirs));
+            let done = book.and_then(|book| task.run(&book::open_at(&book)?, now, &theirs));
             // Nobody waits any more when the program is left.
             let _ = send.send(done);
         });
@@ -143,7 +143,7 @@ impl Job {
 impl App {
     /// Begins long work; what is done at once is never seen to be long.
     pub(super) fn begin(&mut self, task: Task, now: Moment) {
-        let mut job = Job::begin(task, self.store.path(), now);
+        let mut job = Job::begin(task, book::address(&self.store), now);
         match job.result(UNSEEN) {
             Some(done) => self.done(done, now),
             None => self.overlay = Overlay::Work(job),
@@ -220,12 +220,12 @@ impl<T: Default + Send + 'static> Aside<T> {
     }
 
     /// Begins it, in the place of whatever was asked before.
-    pub(super) fn begin(&mut self, book: &Path, work: impl FnOnce(&Store) -> Result<T, DeskError> + Send + 'static) {
+    pub(super) fn begin(&mut self, store: &Store, work: impl FnOnce(&Store) -> Result<T, DeskError> + Send + 'static) {
         let (send, result) = channel();
-        let path = book.to_owned();
+        let book = book::address(store);
         thread::spawn(move || {
             // Nobody waits any more when the program is left.
-            let _ = send.send(book::open(&path).and_then(|store| work(&store)));
+            let _ = send.send(book.and_then(|book| work(&book::open_at(&book)?)));
         });
         self.0 = Some(result);
     }
@@ -248,7 +248,7 @@ impl App {
     pub(super) fn look_ahead(&mut self, now: Moment) {
         // Over years of sales this takes long enough to be felt, and the first screen does not wait for it.
         if !self.foresight.is_under_way() && self.screens.lacks_foresight() {
-            self.foresight.begin(self.store.path(), move |store| expecting::prepare(store, now));
+            self.foresight.begin(&self.store, move |store| expecting::prepare(store, now));
         }
     }
 
@@ -288,7 +288,7 @@ impl App {
             return;
         }
         let seen = self.watcher.seen.clone();
-        self.watcher.found.begin(self.store.path(), move |store| {
+        self.watcher.found.begin(&self.store, move |store| {
             // Whoever panicked while holding it has left nothing half-done that matters.
             let mut seen = seen.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
             files::offered(store, &folder, &mut seen)

@@ -5,7 +5,8 @@ use super::App;
 use crate::desk::comparing::Choice;
 use crate::desk::reviewing;
 use crate::desk::{
-    DeskError, carrying, counting, drinks, gauging, house, looking, losing, ordering, par, receiving, till,
+    DeskError, carrying, counting, drinks, gauging, history, house, looking, losing, ordering, par, people, receiving,
+    till,
 };
 use crate::domain::measure::Money;
 use crate::domain::rows::{
@@ -14,6 +15,7 @@ use crate::domain::rows::{
 };
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
+use crate::tui::screen::book::BookScreen;
 use crate::tui::screen::count::{CountScreen, CountStart};
 use crate::tui::screen::drinks::DrinksScreen;
 use crate::tui::screen::eye_check::EyeCheckScreen;
@@ -38,6 +40,8 @@ use std::sync::Arc;
 
 /// Bills booked that the Receive screen lists.
 const BILLS: u32 = 200;
+/// Acts shown at first, and as many more each time that earlier ones are wanted.
+pub(super) const ACTS: usize = 100;
 /// Losses shown at once.
 const LOSSES: u32 = 200;
 
@@ -60,6 +64,7 @@ pub(super) struct Screens {
     till: Option<TillScreen>,
     gauging: Option<GaugingScreen>,
     suppliers: Option<SuppliersScreen>,
+    pub(super) book: Option<BookScreen>,
 }
 
 impl Screens {
@@ -81,6 +86,7 @@ impl Screens {
             till: None,
             gauging: None,
             suppliers: None,
+            book: None,
         }
     }
 
@@ -103,6 +109,7 @@ impl Screens {
             Tab::Till => self.till.as_ref().map(TillScreen::scope),
             Tab::Gauging => self.gauging.as_ref().map(GaugingScreen::scope),
             Tab::Suppliers => self.suppliers.as_ref().map(SuppliersScreen::scope),
+            Tab::Book => self.book.as_ref().map(BookScreen::scope),
         };
         scope.unwrap_or(match tab {
             Tab::Count => Scope::CountStart,
@@ -137,6 +144,7 @@ impl Screens {
             Tab::Till => self.till.as_mut().map(|s| s.update(action)),
             Tab::Gauging => self.gauging.as_mut().map(|s| s.update(action, now)),
             Tab::Suppliers => self.suppliers.as_mut().map(|s| s.update(action)),
+            Tab::Book => self.book.as_mut().map(|s| s.update(action)),
         };
         effect.unwrap_or(Effect::None)
     }
@@ -178,6 +186,10 @@ impl Screens {
                 self.variance.iter_mut().for_each(|s| s.paste(text));
                 None
             }
+            Tab::Book => {
+                self.book.iter_mut().for_each(|s| s.paste(text));
+                None
+            }
             Tab::Tonight | Tab::Stock | Tab::Suppliers => None,
         };
         effect.unwrap_or(Effect::None)
@@ -203,7 +215,7 @@ impl Screens {
             Tab::Drinks => self.drinks.as_mut().map(|s| s.find(item)),
             Tab::House => self.house.as_mut().map(|s| s.find(item)),
             Tab::Gauging => self.gauging.as_mut().map(|s| s.find(item)),
-            Tab::Tonight | Tab::Suppliers | Tab::Till => None,
+            Tab::Tonight | Tab::Suppliers | Tab::Till | Tab::Book => None,
         }
     }
 
@@ -405,6 +417,12 @@ impl Screens {
         self.orders.as_mut().and_then(|screen| screen.show_line(supplier, item))
     }
 
+    /// Who else has the book open.
+    pub(super) fn here(&mut self, says: &[String]) {
+        self.count.iter_mut().for_each(|screen| screen.also_here(says));
+        self.book.iter_mut().for_each(|screen| screen.here(says));
+    }
+
     pub(super) fn draw(&mut self, tab: Tab, frame: &mut Frame, area: Rect, scene: Scene) {
         match tab {
             Tab::Tonight => self.tonight.draw(frame, area, scene),
@@ -432,6 +450,7 @@ impl Screens {
             Tab::Till => self.till.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Gauging => self.gauging.iter_mut().for_each(|s| s.draw(frame, area, scene)),
             Tab::Suppliers => self.suppliers.iter_mut().for_each(|s| s.draw(frame, area, scene)),
+            Tab::Book => self.book.iter_mut().for_each(|s| s.draw(frame, area, scene)),
         }
     }
 }
@@ -439,6 +458,9 @@ impl Screens {
 impl App {
     /// Goes to a screen, with fresh rows.
     pub(super) fn go(&mut self, tab: Tab, now: Moment) {
+        if !self.may_go(tab) {
+            return;
+        }
         self.tab = tab;
         self.refresh(now);
     }
@@ -556,6 +578,16 @@ impl App {
                 match &mut screens.suppliers {
                     Some(screen) => screen.refresh(self.setup.clone(), records),
                     None => screens.suppliers = Some(SuppliersScreen::new(self.setup.clone(), records)),
+                }
+            }
+            Tab::Book => {
+                let most = screens.book.as_ref().map_or(0, BookScreen::shown).max(ACTS) as u32;
+                let view = history::view(&self.store, None, most)?;
+                let known = people::list(&self.store)?;
+                let here = self.terminal.others.clone();
+                match &mut screens.book {
+                    Some(screen) => screen.refresh(view, known, here),
+                    None => screens.book = Some(BookScreen::new(view, known, here)),
                 }
             }
         }

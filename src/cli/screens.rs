@@ -3,9 +3,8 @@
 use super::{Refusal, Shared};
 use crate::app::{self, Options};
 use crate::clock;
-use crate::desk::book::Store;
+use crate::desk::book::{self, Store};
 use crate::desk::signing::signer;
-use crate::desk::{comparing, presence};
 use std::env;
 use std::path::PathBuf;
 
@@ -24,9 +23,15 @@ pub(super) fn screens(store: Store, shared: &Shared) -> Result<String, Refusal> 
 pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> Result<String, Refusal> {
     let set = |name: &str| env::var_os(name).is_some_and(|value| !value.is_empty());
     let orders = papers(&store);
-    let by = signer(&store, shared.signer().as_deref(), clock::now())?;
-    // For as long as the screens are open, so that nobody puts another book in the place of this one.
-    let _here = presence::enter(&store, &comparing::setup(&store)?.venue.days, by.as_deref(), clock::now())?;
+    // A book that is shown as it was known takes nobody in.
+    let by = match store.known_then() {
+        Some(_) => shared.signer(),
+        None => signer(&store, shared.signer().as_deref(), clock::now())?,
+    };
+    // In a book that knew nobody, whoever signs first is taken in only now.
+    if book::who(&store)?.is_none() {
+        shared.sign_in(&store)?;
+    }
     let options = Options { by, orders, no_color: set("NO_COLOR"), ascii: set("TANTALUS_ASCII"), greeting };
     app::run(store, options)?;
     Ok(String::new())

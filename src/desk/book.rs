@@ -4,7 +4,31 @@ use super::DeskError;
 use std::path::Path;
 
 /// An open book, as the front ends hold it.
-pub use crate::store::Store;
+pub use crate::store::{Address, Store};
+
+/// The initials of whoever is at this terminal.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn who(store: &Store) -> Result<Option<String>, DeskError> {
+    Ok(store.who()?.map(|who| who.initials))
+}
+
+/// What another thread needs to open the same book as the same person.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn address(store: &Store) -> Result<Address, DeskError> {
+    Ok(store.address()?)
+}
+
+/// Opens a book as somebody has it open already.
+///
+/// # Errors
+/// As [`open`].
+pub fn open_at(book: &Address) -> Result<Store, DeskError> {
+    Ok(book.open()?)
+}
 
 /// Opens the book at a path, bringing an older one up to date.
 ///

@@ -52,7 +52,29 @@ pub struct Store {
     file: Option<FileId>,
     _opened: Opened,
     /// Of a book as it was known: the moment, and the folder that it lies in, which goes with it.
-    then: Option<(Moment, TempDir)>,
+    then: Option<Moment>,
+    _folder: Option<TempDir>,
+}
+
+/// Where a book is, and who is at the terminal that has it open.
+#[derive(Clone, Debug)]
+pub struct Address {
+    path: PathBuf,
+    who: Option<Who>,
+    then: Option<Moment>,
+}
+
+impl Address {
+    /// Opens it.
+    ///
+    /// # Errors
+    /// As [`Store::open`].
+    pub fn open(&self) -> Result<Store, StoreError> {
+        let mut store = Store::open(&self.path)?;
+        store.sign_in(self.who.as_ref())?;
+        store.then = self.then;
+        Ok(store)
+    }
 }
 
 /// What a use case does, and when.
@@ -125,14 +147,22 @@ impl Store {
         backup::copy(&self.conn, &path, |_| Ok(true))?;
         open::raw(&path)?.with(|conn| history::wind_back(conn, at))?;
         let mut store = Store::open(&path)?;
-        store.then = Some((at, folder));
+        (store.then, store._folder) = (Some(at), Some(folder));
         store.sign_in(self.who()?.as_ref())?;
         Ok(store)
     }
 
     /// The moment at which it was known as it is shown; none for the book as it is.
     pub fn known_then(&self) -> Option<Moment> {
-        self.then.as_ref().map(|(at, _)| *at)
+        self.then
+    }
+
+    /// What another thread needs to open the same book as the same person.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn address(&self) -> Result<Address, StoreError> {
+        Ok(Address { path: self.path.clone(), who: self.who()?, then: self.then })
     }
 
     /// Says who is at this terminal from now on: whoever writes is that person, with that person's rights.
@@ -166,7 +196,7 @@ impl Store {
             let file = FileId::of(path);
             let opened = Opened::new(file, &look)?;
             let conn = open::connect(path, steps)?;
-            let store = Store { path: path.to_owned(), conn, file, _opened: opened, then: None };
+            let store = Store { path: path.to_owned(), conn, file, _opened: opened, then: None, _folder: None };
             if store.still_there().is_ok() {
                 return Ok(store);
             }

@@ -65,6 +65,10 @@ actions! {
     GoGauging,
     /// Go to the screen Suppliers.
     GoSuppliers,
+    /// Go to the screen Book.
+    GoBook,
+    /// Say who is at the screen.
+    WhoIsHere,
     /// Go to the screen to the right.
     NextScreen,
     /// Go to the screen to the left.
@@ -245,6 +249,18 @@ actions! {
     OtherDrink,
     /// How the supplier has delivered.
     Record,
+    /// Do again what was taken back.
+    Redo,
+    /// Show who signs here.
+    People,
+    /// Take somebody in who signs here.
+    AddPerson,
+    /// Make a manager of a counter, or the other way.
+    ChangeRole,
+    /// Set a PIN.
+    SetPin,
+    /// Take a PIN away.
+    ClearPin,
     /// Choose a file to take in.
     TakeFile,
     /// Show the files that were taken in.
@@ -406,6 +422,16 @@ pub enum Scope {
     Suppliers,
     /// How one of them has delivered.
     SupplierRecord,
+    /// What was done to the book.
+    Book,
+    /// One act, with all that it changed.
+    BookAct,
+    /// Who signs here.
+    People,
+    /// Taking somebody in.
+    PersonForm,
+    /// Saying who is at the screen.
+    SignIn,
     /// Choosing a file.
     Files,
     /// Long work that can be stopped.
@@ -485,6 +511,11 @@ impl Scope {
         Scope::ShapeForm,
         Scope::Suppliers,
         Scope::SupplierRecord,
+        Scope::Book,
+        Scope::BookAct,
+        Scope::People,
+        Scope::PersonForm,
+        Scope::SignIn,
         Scope::Files,
         Scope::Work,
         Scope::Find,
@@ -559,6 +590,11 @@ impl Scope {
             Scope::EyeCheckEntry => "Count: typing a weight for the check",
             Scope::Suppliers => "Suppliers",
             Scope::SupplierRecord => "Suppliers: how one has delivered",
+            Scope::Book => "Book: what was done",
+            Scope::BookAct => "Book: one act",
+            Scope::People => "Book: who signs here",
+            Scope::PersonForm => "Book: taking somebody in",
+            Scope::SignIn => "Saying who is at the screen",
             Scope::Files => "Choosing a file",
             Scope::Work => "Long work",
             Scope::Find => "Finding an item",
@@ -594,6 +630,8 @@ impl Scope {
                 | Scope::EyeCheckEntry
                 | Scope::TillPortion
                 | Scope::TillLookEntry
+                | Scope::PersonForm
+                | Scope::SignIn
                 | Scope::Files
                 | Scope::Find
                 | Scope::Help

@@ -32,6 +32,8 @@ pub enum Tab {
     Gauging,
     /// Whom to order from.
     Suppliers,
+    /// What was done to the book, and who signs in it.
+    Book,
 }
 
 impl Tab {
@@ -50,6 +52,7 @@ impl Tab {
         Tab::Till,
         Tab::Gauging,
         Tab::Suppliers,
+        Tab::Book,
     ];
 
     /// Its name in the top line.
@@ -68,6 +71,7 @@ impl Tab {
             Tab::Till => "Till",
             Tab::Gauging => "Gauging",
             Tab::Suppliers => "Suppliers",
+            Tab::Book => "Book",
         }
     }
 
@@ -87,6 +91,22 @@ impl Tab {
             Tab::Till => 'I',
             Tab::Gauging => 'U',
             Tab::Suppliers => 'P',
+            Tab::Book => 'B',
+        }
+    }
+
+    /// Whether it tells costs and prices or changes the set-up, so that only a manager goes there where there is one.
+    pub fn is_a_managers(self) -> bool {
+        match self {
+            Tab::Tonight | Tab::Count | Tab::Losses | Tab::Stock | Tab::House | Tab::Gauging => false,
+            Tab::Variance
+            | Tab::Orders
+            | Tab::Receive
+            | Tab::Par
+            | Tab::Drinks
+            | Tab::Till
+            | Tab::Suppliers
+            | Tab::Book => true,
         }
     }
 
@@ -108,6 +128,7 @@ impl Tab {
             Action::GoTill => Some(Tab::Till),
             Action::GoGauging => Some(Tab::Gauging),
             Action::GoSuppliers => Some(Tab::Suppliers),
+            Action::GoBook => Some(Tab::Book),
             Action::NextScreen => Tab::ALL.get((here + 1) % all).copied(),
             Action::PreviousScreen => Tab::ALL.get((here + all - 1) % all).copied(),
             _ => None,

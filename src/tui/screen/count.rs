@@ -65,6 +65,8 @@ pub struct CountScreen {
     /// A tenth ends an entry of the sheet of paper, without Enter; and whether one has just done so.
     quick: bool,
     went_on: bool,
+    /// What each other terminal that has the book open says of itself.
+    others: Vec<String>,
 }
 
 impl CountScreen {
@@ -100,6 +102,7 @@ impl CountScreen {
             came_from: None,
             quick: false,
             went_on: false,
+            others: Vec::new(),
         };
         if let Some(first) = screen.next_open(0) {
             screen.go_to(first);
@@ -110,6 +113,16 @@ impl CountScreen {
     /// The sheet as it stands.
     pub fn sheet(&self) -> &Sheet {
         &self.sheet
+    }
+
+    /// Where the cursor is.
+    pub fn place_name(&self) -> Option<String> {
+        self.place().map(|place| self.sheet.setup.place_name(place).to_owned())
+    }
+
+    /// Who else has the book open, and where they are.
+    pub fn also_here(&mut self, says: &[String]) {
+        self.others = says.to_vec();
     }
 
     /// The line under the cursor.

@@ -12,8 +12,8 @@ use crate::domain::rows::{
 };
 use crate::domain::till::Layout;
 use crate::domain::venue::{
-    BillId, CauseWord, ClaimId, Containers, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId, ParFrom,
-    PlaceId, Profile, Seq, SupplierId, TillId, TillMeaning,
+    ActId, BillId, CauseWord, ClaimId, Containers, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId,
+    ParFrom, Person, PlaceId, Profile, Seq, SupplierId, TillId, TillMeaning,
 };
 use crate::tui::keymap::Tab;
 use crate::tui::text;
@@ -25,6 +25,7 @@ use ratatui::text::{Line, Span};
 use std::path::PathBuf;
 use std::sync::Arc;
 
+pub mod book;
 pub(crate) mod carry;
 pub mod count;
 pub mod drinks;
@@ -342,6 +343,20 @@ pub enum Effect {
     PutParsBack(Vec<ParChange>),
     /// Show what both pars would have done over so many weeks.
     LookBack(usize),
+    /// Show one act of the history.
+    ShowAct(ActId),
+    /// Show more of what was done before.
+    EarlierActs,
+    /// Take an act back.
+    UndoAct(ActId),
+    /// Do an act again that was taken back.
+    RedoAct(ActId),
+    /// Take somebody in who signs here, or change what is known of them.
+    PutPerson(Person),
+    /// Ask for somebody's new PIN.
+    AskNewPin(String),
+    /// Take somebody's PIN away.
+    ClearPin(String),
 }
 
 impl Effect {

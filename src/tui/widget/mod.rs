@@ -19,6 +19,7 @@ pub mod panel;
 pub mod plot;
 pub mod scroll;
 pub mod shell;
+pub mod sign_in;
 pub mod whisker;
 pub mod window;
 pub mod work;

@@ -146,6 +146,10 @@ impl CountScreen {
         if self.sheet.count.blind {
             second.push(Span::styled("  BLIND", theme.warning));
         }
+        if !self.others.is_empty() {
+            let others = format!("  also here: {}", self.others.join(", "));
+            second.push(Span::styled(text::safe(&others), theme.muted));
+        }
         vec![Line::from(first), Line::from(second)]
     }
 
