@@ -14,6 +14,7 @@ use tantalus::desk::{
 use tantalus::domain::gauge::{Entry, WeighedAs, Weighing};
 use tantalus::domain::ledger::{Batch, CountLine, Loss};
 use tantalus::domain::measure::Amount;
+use tantalus::domain::rows::DraftKept;
 use tantalus::domain::venue::{
     ActId, CauseWord, Containers, CountId, CountMethod, Deed, ItemId, Moment, PlaceId, Reason, Seq, TillMeaning,
 };
@@ -203,10 +204,11 @@ fn deeds(bar: &mut Bar, mut each: impl FnMut(&mut Bar, Deed, &str)) {
     draft.draft.lines[0].packs = 9;
     let draft = draft.clone();
     ordering::keep_draft(&bar.store, &draft, now).unwrap();
+    let draft = ordering::orders(&bar.store, now).unwrap().drafts.into_iter().find(|d| d.order == draft.order).unwrap();
     each(bar, Deed::Draft, "packs 1 → 9");
 
     let now = bar.later();
-    let order = ordering::send(&bar.store, &draft, now).unwrap();
+    let DraftKept::Kept(order) = ordering::send(&bar.store, &draft, now).unwrap() else { panic!("it was changed") };
     each(bar, Deed::OrderSent, "state draft → sent");
 
     let now = bar.later();

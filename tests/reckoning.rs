@@ -12,6 +12,7 @@ use tantalus::desk::{counting, init, load, looking, ordering, unwatched};
 use tantalus::domain::gauge::Entry;
 use tantalus::domain::ledger::CountLine;
 use tantalus::domain::measure::Amount;
+use tantalus::domain::rows::DraftKept;
 use tantalus::domain::usage::Untold;
 use tantalus::domain::venue::{CountMethod, DayRule, ItemId, Moment, PlaceId, Setup};
 use tantalus::store::{Store, journal};
@@ -302,6 +303,11 @@ fn drafts_and_rests() {
     let view = ordering::orders(&store, now).unwrap().drafts.remove(0);
     assert_eq!(view.draft.lines[0].packs, 2, "11 short, in packs of 6");
     ordering::keep_draft(&store, &view, Moment(0)).unwrap();
+    // Another terminal that still shows what was suggested does not write over it.
+    let mut stale = view.clone();
+    stale.draft.lines[0].packs = 9;
+    let twice = ordering::keep_draft(&store, &stale, Moment(0)).unwrap();
+    assert!(matches!(twice, DraftKept::Twice(theirs) if theirs.lines[0].packs == 2));
     let kept = ordering::orders(&store, now).unwrap().drafts.remove(0);
     ordering::send(&store, &kept, now).unwrap();
     assert!(ordering::keep_draft(&store, &kept, Moment(0)).unwrap_err().to_string().contains("is sent meanwhile"));

@@ -14,10 +14,11 @@ use crate::desk::{
 };
 use crate::domain::copies::Why;
 use crate::domain::gauge::Weighing;
-use crate::domain::ledger::CountLine;
+use crate::domain::ledger::{CountLine, Order};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{
-    BillBooked, BillChoice, BillFile, BillTakenBack, BillView, Entered, Listing, ReceiveView, cause_word,
+    BillBooked, BillChoice, BillFile, BillTakenBack, BillView, DraftKept, DraftView, Entered, Listing, ReceiveView,
+    cause_word, differ_words,
 };
 use crate::domain::venue::{ActId, CountId, Moment, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
@@ -309,8 +310,11 @@ impl App {
                 }));
             }
             Effect::KeepDraft(view) => {
-                ordering::keep_draft(&self.store, &view, now)?;
+                let kept = ordering::keep_draft(&self.store, &view, now)?;
                 self.refresh(now);
+                if let DraftKept::Twice(theirs) = kept {
+                    self.which_order_stands(*view, *theirs, Effect::KeepDraft);
+                }
             }
             Effect::ForgetDraft(order) => {
                 ordering::forget_draft(&self.store, order, now)?;
@@ -318,9 +322,12 @@ impl App {
                 self.say(Notice::info("the changes are dropped; the order is as suggested"));
             }
             Effect::Send(view) => {
-                ordering::send(&self.store, &view, now)?;
+                let kept = ordering::send(&self.store, &view, now)?;
                 self.refresh(now);
-                self.say(Notice::info("marked as sent; Receive (R) books it when it comes"));
+                match kept {
+                    DraftKept::Twice(theirs) => self.which_order_stands(*view, *theirs, Effect::Send),
+                    DraftKept::Kept(_) => self.say(Notice::info("marked as sent; Receive (R) books it when it comes")),
+                }
             }
             Effect::WriteOrder(view) => {
                 let document = ordering::document(&self.setup, &view, None, now);
@@ -582,6 +589,15 @@ impl App {
             next => Effect::Both(Box::new(replace), Box::new(next.clone())),
         };
         Effect::Ask { question, yes, no, then: Box::new(then), otherwise: Box::new(next) }
+    }
+
+    /// Asks which of two changes of one order stands.
+    fn which_order_stands(&mut self, ours: DraftView, theirs: Order, then: impl Fn(Box<DraftView>) -> Effect) {
+        let differ = differ_words(&theirs.lines, &ordering::order_lines(&ours.draft), &self.setup, 3);
+        let question = format!("{} was changed at another terminal meanwhile: {differ}. Which stands?", theirs.name);
+        let ours = DraftView { order: Some(theirs.id), name: theirs.name, seen: theirs.lines, ..ours };
+        let asked = Confirm::new(question, "yours", "theirs");
+        self.overlay = Overlay::Ask(asked, Box::new(then(Box::new(ours))), Box::new(Effect::None));
     }
 
     /// Keeps an entry in place of the one that another terminal made, unless that is another one by now.

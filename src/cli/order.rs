@@ -15,7 +15,7 @@ use crate::domain::measure::{Amount, Money};
 use crate::domain::order::{DraftLine, Waiting, Waits};
 use crate::domain::par::Need;
 use crate::domain::rows::{
-    DraftView, OrdersView, chance_words, filled_up_words, mixed_words, unproved_words, waits_words,
+    DraftKept, DraftView, OrdersView, chance_words, filled_up_words, mixed_words, unproved_words, waits_words,
 };
 use crate::domain::venue::{Moment, SupplierId};
 use serde::Serialize;
@@ -218,7 +218,10 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     }
     if args.send {
         let draft = view.drafts.first().ok_or_else(|| Refusal::new("there is nothing in this order to send"))?;
-        ordering::send(&store, draft, now)?;
+        if let DraftKept::Twice(theirs) = ordering::send(&store, draft, now)? {
+            let said = format!("“{}” was changed at another terminal meanwhile, and nothing is sent", theirs.name);
+            return Err(Refusal::new(said).hint("look at it anew"));
+        }
         done[0].sent = true;
     }
     if args.json {

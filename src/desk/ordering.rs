@@ -11,7 +11,7 @@ use crate::domain::order::{
     why as why_ordered,
 };
 use crate::domain::par::ItemPar;
-use crate::domain::rows::{DraftView, OrdersView, ReceiveLine, ReceiveView, WhyView, par_words};
+use crate::domain::rows::{DraftKept, DraftView, OrdersView, ReceiveLine, ReceiveView, WhyView, par_words};
 use crate::domain::venue::{Deed, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
 use crate::store::{Connection, Store, journal, orders};
@@ -83,7 +83,10 @@ fn view_of(
         let of_supplier = kept.iter().find(|o| o.supplier == draft.supplier);
         drafts.push(match of_supplier {
             Some(order) => changed(setup, situation.now, draft, order, pars, &plain),
-            None => DraftView { order: None, name: name_for(conn, setup, draft.supplier, situation.now)?, draft },
+            None => {
+                let name = name_for(conn, setup, draft.supplier, situation.now)?;
+                DraftView { order: None, name, draft, seen: Vec::new() }
+            }
         });
     }
     Ok(OrdersView {
@@ -195,7 +198,7 @@ fn changed(
     // What has become short since is ordered without anybody's saying so, as everywhere else.
     lines.extend(suggested.lines);
     let draft = Draft { supplier: kept.supplier, lines, deadline: suggested.deadline };
-    DraftView { order: Some(kept.id), name: kept.name.clone(), draft }
+    DraftView { order: Some(kept.id), name: kept.name.clone(), draft, seen: kept.lines.clone() }
 }
 
 /// The name of a new order: its business day and the supplier's first word, or whole name where another supplier has
@@ -216,7 +219,8 @@ fn name_for(conn: &Connection, setup: &Setup, supplier: SupplierId, now: Moment)
     Ok(name)
 }
 
-fn order_lines(draft: &Draft) -> Vec<OrderLine> {
+/// The lines of an order that a draft makes.
+pub fn order_lines(draft: &Draft) -> Vec<OrderLine> {
     let line = |(n, l): (usize, &DraftLine)| OrderLine {
         line: n as i64 + 1,
         item: l.item,
@@ -227,16 +231,24 @@ fn order_lines(draft: &Draft) -> Vec<OrderLine> {
     draft.lines.iter().enumerate().map(line).collect()
 }
 
-/// Keeps a draft as somebody changed it.
+/// Keeps a draft as somebody changed it; not over what another terminal made of it meanwhile.
 ///
 /// # Errors
 /// [`DeskError`].
-pub fn keep_draft(store: &Store, view: &DraftView, now: Moment) -> Result<OrderId, DeskError> {
+pub fn keep_draft(store: &Store, view: &DraftView, now: Moment) -> Result<DraftKept, DeskError> {
     store.write((Deed::Draft, now), |conn| keep(conn, view))
 }
 
-fn keep(conn: &Connection, view: &DraftView) -> Result<OrderId, DeskError> {
+fn keep(conn: &Connection, view: &DraftView) -> Result<DraftKept, DeskError> {
     let lines = order_lines(&view.draft);
+    let drafts = orders::list(conn, &[OrderState::Draft])?;
+    let theirs = drafts.into_iter().find(|order| match view.order {
+        Some(id) => order.id == id,
+        None => order.supplier == view.draft.supplier,
+    });
+    if let Some(theirs) = theirs.filter(|theirs| theirs.lines != view.seen) {
+        return Ok(DraftKept::Twice(Box::new(theirs)));
+    }
     match view.order {
         Some(id) => {
             let there = orders::get(conn, id)?;
@@ -245,9 +257,9 @@ fn keep(conn: &Connection, view: &DraftView) -> Result<OrderId, DeskError> {
                 return Err(refused(format!("“{name}” is {state} meanwhile, from another terminal; look at it anew")));
             }
             orders::put_lines(conn, id, &lines)?;
-            Ok(id)
+            Ok(DraftKept::Kept(id))
         }
-        None => Ok(orders::create(
+        None => Ok(DraftKept::Kept(orders::create(
             conn,
             &Order {
                 id: OrderId(0),
@@ -258,7 +270,7 @@ fn keep(conn: &Connection, view: &DraftView) -> Result<OrderId, DeskError> {
                 expected: None,
                 lines,
             },
-        )?),
+        )?)),
     }
 }
 
@@ -274,17 +286,19 @@ pub fn forget_draft(store: &Store, id: OrderId, now: Moment) -> Result<(), DeskE
 ///
 /// # Errors
 /// [`DeskError`]: there is nothing in it.
-pub fn send(store: &Store, view: &DraftView, now: Moment) -> Result<OrderId, DeskError> {
+pub fn send(store: &Store, view: &DraftView, now: Moment) -> Result<DraftKept, DeskError> {
     store.write((Deed::OrderSent, now), |conn| {
         let mut view = view.clone();
         view.draft.lines.retain(|l| l.packs > 0);
         if view.draft.lines.is_empty() {
             return Err(refused("there is nothing in this order to send".to_owned()));
         }
-        let id = keep(conn, &view)?;
-        let expected = view.draft.deadline.map(|d| d.comes);
-        orders::set_state(conn, id, OrderState::Sent, Some(now), expected)?;
-        Ok(id)
+        let kept = keep(conn, &view)?;
+        if let DraftKept::Kept(id) = kept {
+            let expected = view.draft.deadline.map(|d| d.comes);
+            orders::set_state(conn, id, OrderState::Sent, Some(now), expected)?;
+        }
+        Ok(kept)
     })
 }
 

@@ -35,8 +35,8 @@ pub use goods::{GoodsEnd, GoodsView};
 pub use history::{ActRow, HistoryView, LineTold, PersonRow, Telling};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{
-    DraftView, OrdersView, ReceiveLine, ReceiveView, chance_words, filled_up_words, mixed_words, unproved_words,
-    waits_words,
+    DraftKept, DraftView, OrdersView, ReceiveLine, ReceiveView, chance_words, differ_words, filled_up_words,
+    mixed_words, unproved_words, waits_words,
 };
 pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};
 pub use par::{

@@ -1,6 +1,6 @@
 //! Orders as they are put together, sent and received.
 
-use crate::domain::ledger::Order;
+use crate::domain::ledger::{Order, OrderLine};
 use crate::domain::measure::{Money, Price, Show, number_of};
 use crate::domain::order::{Draft, Filled, FilledUp, Waiting, Waits};
 use crate::domain::par::Need;
@@ -15,6 +15,37 @@ pub struct DraftView {
     pub name: String,
     /// Its lines.
     pub draft: Draft,
+    /// The lines that the book kept of it when it was read: whoever finds others there writes over somebody's work.
+    pub seen: Vec<OrderLine>,
+}
+
+/// What came of keeping or sending a draft.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DraftKept {
+    /// It is in the book.
+    Kept(OrderId),
+    /// Another terminal changed it meanwhile to this, and nothing is written.
+    Twice(Box<Order>),
+}
+
+/// How two people's changes of one order differ: `Dry gin 2 × 6, not 3 × 6`, at most so many of them.
+pub fn differ_words(theirs: &[OrderLine], ours: &[OrderLine], setup: &Setup, most: usize) -> String {
+    let packs = |lines: &[OrderLine], item: ItemId, pack: i64| -> i64 {
+        lines.iter().filter(|line| (line.item, line.pack) == (item, pack)).map(|line| line.packs).sum()
+    };
+    let mut keys: Vec<(ItemId, i64)> = theirs.iter().chain(ours).map(|line| (line.item, line.pack)).collect();
+    keys.sort_unstable();
+    keys.dedup();
+    let differ: Vec<String> = keys
+        .into_iter()
+        .filter_map(|(item, pack)| {
+            let (a, b) = (packs(theirs, item, pack), packs(ours, item, pack));
+            (a != b).then(|| format!("{} {a} × {pack}, yours {b} × {pack}", setup.item_name(item)))
+        })
+        .collect();
+    let more = differ.len().saturating_sub(most);
+    let told = differ.iter().take(most).cloned().collect::<Vec<_>>().join("; ");
+    if more > 0 { format!("{told}; and {more} more") } else { told }
 }
 
 /// The Orders screen.

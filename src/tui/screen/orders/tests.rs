@@ -86,7 +86,12 @@ fn view() -> OrdersView {
     let draft = |supplier, lines| {
         let id = SupplierId(supplier);
         let deadline = setup.next_van(id, at(NOON));
-        DraftView { order: None, name: "2026-11-23 The".to_owned(), draft: Draft { supplier: id, lines, deadline } }
+        DraftView {
+            order: None,
+            name: "2026-11-23 The".to_owned(),
+            draft: Draft { supplier: id, lines, deadline },
+            seen: Vec::new(),
+        }
     };
     let lines = vec![
         line(need(1, 4_200, Some((2_380, 20.2)), 0), 1, 6, 10_200, false),
