@@ -903,7 +903,7 @@ mod tests {
             let next = tab.after(Action::NextScreen).unwrap();
             assert_eq!(next.after(Action::PreviousScreen), Some(tab));
         }
-        assert_eq!(Tab::Suppliers.after(Action::NextScreen), Some(Tab::Tonight));
+        assert_eq!(Tab::Book.after(Action::NextScreen), Some(Tab::Tonight));
         assert_eq!(Tab::Stock.after(Action::Up), None);
     }
 }

@@ -85,15 +85,15 @@ mod tests {
     fn everything_has_its_place_at_eighty_cells() {
         let drawn = [120, 80, 70, 60, 59, 32].map(|width| rows(&top(width, Tab::Variance)).remove(0)).join("\n");
         insta::assert_snapshot!(drawn, @"
-        Tonight Count Variance Orders Receive Losses Stock Par lEvels Drinks House-made TIll GaUging SuPpliers         Sun 22:14
-        Tonight Count Variance Orders Receive Losses Stock E D H I U P         Sun 22:14
-        Tonight Count Variance Orders Receive Losses S E D H I U P   Sun 22:14
-        Tonight Count Variance Orders R L S E D H I U P    Sun 22:14
-        Tonight Count Variance Orders R L S E D H I U P   Sun 22:14
+        Tonight Count Variance Orders Receive Losses Stock Par lEvels Drinks House-made TIll GaUging SuPpliers Book    Sun 22:14
+        Tonight Count Variance Orders Receive Losses Stock E D H I U P B       Sun 22:14
+        Tonight Count Variance Orders Receive Losses S E D H I U P B Sun 22:14
+        Tonight Count Variance Orders R L S E D H I U P B  Sun 22:14
+        Tonight Count Variance Orders R L S E D H I U P B Sun 22:14
         T C Variance O R L S E D H I U P
         ");
         assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::REVERSED), "Variance");
-        assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSEDHIUP");
+        assert_eq!(marked(&top(80, Tab::Variance), 0, Modifier::UNDERLINED), "TCVORLSEDHIUPB");
     }
 
     #[test]
@@ -102,7 +102,7 @@ mod tests {
             for width in [60, 80] {
                 let buffer = top(width, tab);
                 assert_eq!(marked(&buffer, 0, Modifier::REVERSED).to_lowercase(), tab.title().to_lowercase());
-                assert_eq!(marked(&buffer, 0, Modifier::UNDERLINED), "TCVORLSEDHIUP");
+                assert_eq!(marked(&buffer, 0, Modifier::UNDERLINED), "TCVORLSEDHIUPB");
             }
         }
     }

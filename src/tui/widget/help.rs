@@ -158,7 +158,7 @@ mod tests {
     fn the_keys_of_the_scope_come_first() {
         insta::assert_snapshot!(drawn(Help::new(Scope::Losses)), @"
         ┌ Keys that work here ─────────────────────────────────────────────────────┐
-        │ A key or a word:                                                    1/33 │
+        │ A key or a word:                                                    1/35 │
         │ Losses                                                                   │
         │   a                Write down a loss.                                    │
         │   u                Take the loss under the cursor back.                  │
