@@ -99,7 +99,7 @@ impl Catalog {
         let number = usize::try_from(said).ok().filter(|said| (1..=newest).contains(said));
         // A number beyond all versions is a damaged one where everything is as a version that is known has it.
         let written = self.objects.values().filter(|(sql, _)| !sql.is_empty()).count();
-        if said > newest as i64 && (best == 0 || best < written) {
+        if said > newest as i64 && mark == APPLICATION_ID && (best == 0 || best < written) {
             return Err(StoreError::NewerSchema { found: said, supported: newest as i64 });
         }
         Ok(Some(match number {

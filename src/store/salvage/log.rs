@@ -59,6 +59,8 @@ fn frames(log: &[u8], page_size: usize, high: bool, salts: Option<&[u8]>, first:
     let mut out = Log::default();
     let mut running = first;
     let mut open: Vec<(u32, usize)> = Vec::new();
+    // Frames of a transaction that was never ended may be anything.
+    let mut broken = 0;
     let mut at = HEADER;
     while let Some(frame) = log.get(at..at + FRAME + page_size) {
         let stored = sums(frame, 16);
@@ -70,9 +72,13 @@ fn frames(log: &[u8], page_size: usize, high: bool, salts: Option<&[u8]>, first:
                 if let Some(count) = be32(frame, 4).filter(|count| *count > 0) {
                     out.pages.extend(open.drain(..));
                     out.count = Some(count);
+                    out.broken += std::mem::take(&mut broken);
                 }
             } else {
-                out.broken += 1;
+                broken += 1;
+                if be32(frame, 4).is_some_and(|count| count > 0) {
+                    out.broken += std::mem::take(&mut broken);
+                }
             }
         }
         running = stored;

@@ -79,6 +79,8 @@ impl Kind {
 
     fn holds(self, value: &Value) -> bool {
         match (self, value) {
+            // No text in a book has a character of no meaning: where there is one, zeros stand instead of what was written.
+            (_, Value::Text(text)) if text.contains('\0') => false,
             (Kind::Any, _)
             | (_, Value::Null)
             | (Kind::Integer | Kind::Real, Value::Integer(_))
