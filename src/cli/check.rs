@@ -131,6 +131,7 @@ fn said(from: &Path, new: &Path, done: &Salvaged) -> String {
     let none = |n: u64| if n == 0 { String::new() } else { n.to_string() };
     for part in done.looked.parts.iter().filter(there) {
         let lost = match (part.lost, part.more) {
+            (0, true) => "some".to_owned(),
             (lost, true) => format!("{lost} or more"),
             (lost, false) => none(lost),
         };

@@ -1,7 +1,7 @@
 //! Rows that were read but say what no part of the program can read: found by letting it read them, and left out.
 
 use super::parts::Tally;
-use super::prune::Why;
+use super::prune::{self, Why};
 use crate::domain::venue::{Moment, OrderState, SaleKind};
 use crate::store::check::{self, Finding};
 use crate::store::error::Doing;
@@ -191,7 +191,11 @@ fn sift(conn: &Connection, probe: &Probe, tally: &mut Tally) -> Result<(), Store
     for (table, columns, row) in refused {
         // What was refused for want of something that came later.
         if !put(conn, probe, table, &columns, row, row)? {
-            *tally.entry((table.to_owned(), Why::Senseless)).or_default() += 1;
+            let why = within(conn, |conn| {
+                insert(conn, table, &columns, row, row)?;
+                Ok((false, prune::dangling(conn, table)?.map_or(Why::Senseless, Why::Names)))
+            })?;
+            *tally.entry((table.to_owned(), why)).or_default() += 1;
         }
     }
     for table in probe.tables {
@@ -209,13 +213,17 @@ fn columns(conn: &Connection, table: &str) -> Result<String, StoreError> {
 
 /// Puts a stretch of rows in again, if everything can then be read.
 fn put(conn: &Connection, probe: &Probe, table: &str, columns: &str, from: i64, to: i64) -> Result<bool, StoreError> {
+    conn.execute_batch("SAVEPOINT sifting").doing(DOING)?;
+    insert(conn, table, columns, from, to)?;
+    let fine = reads(conn, probe)?;
+    conn.execute_batch(if fine { "RELEASE sifting" } else { "ROLLBACK TO sifting; RELEASE sifting" }).doing(DOING)?;
+    Ok(fine)
+}
+
+fn insert(conn: &Connection, table: &str, columns: &str, from: i64, to: i64) -> Result<(), StoreError> {
     let sql = format!(
         "INSERT INTO main.\"{table}\" ({columns}) SELECT {columns} FROM temp.\"sifted_{table}\"
          WHERE sifted_row BETWEEN :from AND :to ORDER BY sifted_row"
     );
-    conn.execute_batch("SAVEPOINT sifting").doing(DOING)?;
-    conn.execute(&sql, named_params! { ":from": from, ":to": to }).doing(DOING)?;
-    let fine = reads(conn, probe)?;
-    conn.execute_batch(if fine { "RELEASE sifting" } else { "ROLLBACK TO sifting; RELEASE sifting" }).doing(DOING)?;
-    Ok(fine)
+    conn.execute(&sql, named_params! { ":from": from, ":to": to }).doing(DOING).map(|_| ())
 }

@@ -1,13 +1,13 @@
 //! What a damaged book says that it consists of, and of which version it therefore is.
 
 use super::node::{Node, Sort};
-use super::plan::{Plan, Table};
-use super::walk::{Pages, leaf};
+use super::plan::{self, Plan, Roots, Table};
+use super::walk::{Pages, keyed_row, leaf};
 use crate::store::{APPLICATION_ID, StoreError};
 use rusqlite::types::Value;
 use std::collections::HashMap;
 
-/// How many roots must stand where a new book has them before the others are looked for there, too.
+/// How many trees must begin where a new book has them before the others are looked for there, too.
 const TELLING: usize = 10;
 
 /// The objects of a book.
@@ -110,22 +110,56 @@ impl Catalog {
         }))
     }
 
-    /// Where each object begins. What the book no longer says stands where a new book has it, if all others do.
-    pub(super) fn roots(&self, plan: &Plan) -> HashMap<String, u32> {
-        let mut roots: HashMap<String, u32> = HashMap::new();
-        let (mut alike, mut others) = (0, 0);
+    /// Where each object begins. What the book no longer says stands where a book of the same making has it, if all that
+    /// can still be seen does.
+    pub(super) fn roots(&self, pages: &Pages<'_>, plans: &[Plan], version: usize) -> Result<Roots, StoreError> {
+        let mut roots = Roots::new();
+        let Some(plan) = plans.iter().find(|plan| plan.version == version) else { return Ok(roots) };
         for (name, (_, root)) in self.objects.iter().filter(|(_, (_, root))| *root > 1) {
-            if let Some((_, planned)) = plan.objects.get(name) {
-                *(if planned == root { &mut alike } else { &mut others }) += 1;
+            if plan.objects.contains_key(name) {
                 roots.insert(name.clone(), *root);
             }
         }
-        // One that is somewhere else may be a damaged one.
-        if !self.whole && alike >= TELLING && others * 10 < alike {
-            for (name, (_, root)) in plan.objects.iter().filter(|(_, (_, root))| *root > 1) {
-                roots.entry(name.clone()).or_insert(*root);
-            }
+        if self.whole {
+            return Ok(roots);
         }
-        roots
+        // As it was when it was made, at whichever version that was, or as a copy of it has it.
+        let made = plans.iter().filter(|plan| plan.version <= version).map(Plan::roots);
+        let layouts = made.chain([plan::compact_roots(version)?]);
+        let like = layouts.filter(|layout| is_laid_out(pages, plan, layout, &roots));
+        if let Some(layout) = like.max_by_key(|layout| layout.len()) {
+            layout.into_iter().for_each(|(name, root)| {
+                roots.entry(name).or_insert(root);
+            });
+        }
+        Ok(roots)
+    }
+}
+
+/// Whether trees can begin where a layout says, and do where the book still says where they do. A few may be damaged.
+fn is_laid_out(pages: &Pages<'_>, plan: &Plan, layout: &Roots, known: &Roots) -> bool {
+    let (mut like, mut unlike) = (0, 0);
+    for (name, root) in layout {
+        let fits = match known.get(name) {
+            Some(known) => known == root,
+            None => may_begin(pages, plan, name, *root),
+        };
+        *(if fits { &mut like } else { &mut unlike }) += 1;
+    }
+    like >= TELLING && unlike * 10 < like
+}
+
+/// Whether the tree of an object may begin on a page.
+fn may_begin(pages: &Pages<'_>, plan: &Plan, name: &str, root: u32) -> bool {
+    let Some((node, cells)) = pages.open(root) else { return false };
+    let table = plan.tables.iter().find(|table| table.name == name);
+    match (node.sort, table) {
+        (Sort::TableInterior, Some(table)) => !table.keyed,
+        (Sort::TableLeaf, Some(table)) => !table.keyed && leaf(table, &node, &cells).is_some(),
+        (Sort::IndexInterior | Sort::IndexLeaf, Some(table)) => {
+            table.keyed && (cells.is_empty() || cells.iter().flatten().any(|cell| keyed_row(table, cell).is_some()))
+        }
+        (Sort::IndexInterior | Sort::IndexLeaf, None) => true,
+        (Sort::TableInterior | Sort::TableLeaf, None) => false,
     }
 }

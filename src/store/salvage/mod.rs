@@ -144,7 +144,7 @@ fn begin(from: &Path) -> Result<(Image, Vec<plan::Plan>), StoreError> {
         }
         _ => Image::read(from)?,
     };
-    Ok((image, plan::all(STEPS)?))
+    Ok((image, plan::all()?))
 }
 
 fn not_a_book(path: &Path) -> StoreError {
@@ -175,7 +175,17 @@ fn of_file(image: &Image, reading: &read::Reading) -> Vec<String> {
     }
     match u32::try_from(reading.untold.len()).unwrap_or(u32::MAX) {
         0 => {}
-        untold => out.push(format!("{} hold rows of which nobody can tell what they are", pages(untold))),
+        untold => {
+            let rootless = reading
+                .plan
+                .tables
+                .iter()
+                .zip(&reading.tables)
+                .filter(|(table, read)| read.found.rootless && read.rows == 0 && parts::is_told(&table.name));
+            let names: Vec<String> = rootless.map(|(table, _)| parts::name(&table.name)).collect();
+            let names = if names.is_empty() { String::new() } else { format!("; they may be {}", names.join(", ")) };
+            out.push(format!("{} hold rows of which nobody can tell what they are{names}", pages(untold)));
+        }
     }
     out
 }

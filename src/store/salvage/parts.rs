@@ -159,7 +159,7 @@ pub(super) fn parts(reading: &Reading, tally: &Tally, saved: impl Fn(&str, u64) 
             pages: u32::try_from(read.found.damaged.len()).unwrap_or(u32::MAX),
             index_pages: read.index_pages,
             doubtful,
-            strayed: if read.witnessed { 0 } else { read.strayed },
+            strayed: if read.witnessed || read.found.rootless { 0 } else { read.strayed },
             left_out,
             mended,
             table: table.name.clone(),
@@ -179,6 +179,8 @@ fn losses(read: &TableRead) -> (u64, bool, u64) {
     } else if read.witnessed {
         (missing, false, other)
     } else {
-        (read.found.unread + read.refuted, !read.found.holes.is_empty(), other)
+        // Of a table of which nothing says where it begins the file as a whole is told.
+        let more = !read.found.holes.is_empty() && !read.found.rootless;
+        (read.found.unread + read.refuted, more, other)
     }
 }

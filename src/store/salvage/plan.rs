@@ -1,7 +1,7 @@
 //! What a book of a version consists of, as its own migrations make it.
 
-use crate::store::StoreError;
 use crate::store::error::Doing;
+use crate::store::{STEPS, StoreError};
 use rusqlite::types::Value;
 use rusqlite::{Connection, named_params};
 use std::collections::HashMap;
@@ -16,6 +16,17 @@ pub(super) struct Plan {
     pub(super) tables: Vec<Table>,
     /// Every object by its name, as it is written down, and the page on which it begins in a new book.
     pub(super) objects: HashMap<String, (String, u32)>,
+}
+
+/// On which page each object begins.
+pub(super) type Roots = HashMap<String, u32>;
+
+impl Plan {
+    /// Where its trees begin in a book that was made at its version.
+    pub(super) fn roots(&self) -> Roots {
+        let rooted = self.objects.iter().filter(|(_, (_, root))| *root > 1);
+        rooted.map(|(name, (_, root))| (name.clone(), *root)).collect()
+    }
 }
 
 /// A table.
@@ -155,15 +166,28 @@ impl Table {
 ///
 /// # Errors
 /// [`StoreError`] when a step cannot be run.
-pub(super) fn all(steps: &[&str]) -> Result<Vec<Plan>, StoreError> {
+pub(super) fn all() -> Result<Vec<Plan>, StoreError> {
     let conn = Connection::open_in_memory().doing(DOING)?;
     let mut least = HashMap::new();
     let mut plans = Vec::new();
-    for (done, step) in steps.iter().enumerate() {
+    for (done, step) in STEPS.iter().enumerate() {
         conn.execute_batch(step).doing(DOING)?;
         plans.push(plan(&conn, done + 1, &mut least)?);
     }
     Ok(plans)
+}
+
+/// Where trees begin in a compact copy of a book of a version: all of them are made before the first row is copied.
+///
+/// # Errors
+/// [`StoreError`] when a step cannot be run.
+pub(super) fn compact_roots(version: usize) -> Result<Roots, StoreError> {
+    let conn = Connection::open_in_memory().doing(DOING)?;
+    STEPS.iter().take(version).try_for_each(|step| conn.execute_batch(step)).doing(DOING)?;
+    conn.execute_batch("VACUUM").doing(DOING)?;
+    let mut statement = conn.prepare("SELECT name, rootpage FROM sqlite_schema WHERE rootpage > 1").doing(DOING)?;
+    let rows = statement.query_map([], |row| Ok((row.get("name")?, row.get("rootpage")?))).doing(DOING)?;
+    rows.collect::<rusqlite::Result<_>>().doing(DOING)
 }
 
 fn plan(conn: &Connection, version: usize, least: &mut HashMap<String, usize>) -> Result<Plan, StoreError> {

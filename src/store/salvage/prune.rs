@@ -123,6 +123,17 @@ fn has(conn: &Connection, table: &str) -> Result<bool, StoreError> {
     .doing(DOING)
 }
 
+/// What a row of a table names that is not there, if one does.
+pub(super) fn dangling(conn: &Connection, table: &str) -> Result<Option<String>, StoreError> {
+    for link in links(conn)?.iter().filter(|link| link.table == table) {
+        let sql = format!("SELECT EXISTS (SELECT 1 FROM \"{table}\" AS t WHERE {}) AS some", link.dangles());
+        if conn.query_row(&sql, [], |row| row.get("some")).doing(DOING)? {
+            return Ok(Some(link.parent.clone()));
+        }
+    }
+    Ok(None)
+}
+
 /// Leaves out, over and over, what cannot stand alone. References must not be enforced while it does.
 pub(super) fn prune(conn: &Connection, tally: &mut Tally) -> Result<(), StoreError> {
     let links = links(conn)?;

@@ -1,14 +1,14 @@
 //! Everything that can be read of a damaged book, table by table.
 
 use super::catalog;
-use super::plan::{Plan, Table};
+use super::plan::{Plan, Roots, Table};
 use super::record::record;
 use super::stray;
 use super::walk::{Found, Pages, Row};
 use super::witness::{self, Disagreement, Witness};
 use crate::store::{APPLICATION_ID, StoreError};
 use rusqlite::types::Value;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 /// What is told of a book once all of it was read.
 #[derive(Debug)]
@@ -67,17 +67,15 @@ pub(super) fn choose(pages: &mut Pages<'_>, plans: Vec<Plan>) -> Result<Option<(
     let said = i64::from(pages.image.number(60));
     let Some(version) = catalog.version(mark, said, &plans)? else { return Ok(None) };
     let head_damaged = mark != APPLICATION_ID || said != version as i64 || !super::is_sound(pages.image.header());
+    let roots = catalog.roots(pages, &plans, version)?;
     let plan = plans.into_iter().find(|plan| plan.version == version);
-    Ok(plan.map(|plan| {
-        let roots = catalog.roots(&plan);
-        (plan, Chosen { roots, catalog_damaged: catalog.damaged, head_damaged })
-    }))
+    Ok(plan.map(|plan| (plan, Chosen { roots, catalog_damaged: catalog.damaged, head_damaged })))
 }
 
 /// What was found before the tables are read.
 #[derive(Debug)]
 pub(super) struct Chosen {
-    roots: HashMap<String, u32>,
+    roots: Roots,
     catalog_damaged: u32,
     head_damaged: bool,
 }

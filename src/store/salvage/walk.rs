@@ -36,6 +36,8 @@ pub(super) struct Row {
 pub(super) struct Found {
     /// Between which numbers rows are missing: above the first, up to the second. In a tree of records, without bounds.
     pub(super) holes: Vec<Bounds>,
+    /// Whether nobody knows where it begins.
+    pub(super) rootless: bool,
     /// Pages of it on which something, or everything, makes no sense.
     pub(super) damaged: BTreeSet<u32>,
     /// Rows on pages that could be read of which nothing could be made.
@@ -97,7 +99,10 @@ impl<'a> Pages<'a> {
     pub(super) fn table(&mut self, table: &Table, root: Option<u32>, each: &mut Each<'_>) -> Result<Found, StoreError> {
         let mut found = Found::default();
         match (root, table.keyed) {
-            (None, _) => found.holes.push((None, None)),
+            (None, _) => {
+                found.rootless = true;
+                found.holes.push((None, None));
+            }
             (Some(root), false) => self.rows(table, root, (None, None), 0, &mut found, each)?,
             (Some(root), true) => {
                 let mut make = |cell: &Cell| keyed_row(table, cell);
