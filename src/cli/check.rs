@@ -52,6 +52,7 @@ struct PartForm {
     damaged_index_pages: u32,
     doubtful: u64,
     stood_apart: u64,
+    rebuilt: u64,
     left_out: Vec<ReasonForm>,
     mended: Vec<ReasonForm>,
 }
@@ -76,6 +77,7 @@ impl PartForm {
             damaged_index_pages: part.index_pages,
             doubtful: part.doubtful,
             stood_apart: part.strayed,
+            rebuilt: part.rebuilt,
             left_out: reasons(part.left_out),
             mended: reasons(part.mended),
         }

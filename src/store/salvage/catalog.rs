@@ -126,8 +126,8 @@ impl Catalog {
         // As it was when it was made, at whichever version that was, or as a copy of it has it.
         let made = plans.iter().filter(|plan| plan.version <= version).map(Plan::roots);
         let layouts = made.chain([plan::compact_roots(version)?]);
-        let like = layouts.filter(|layout| is_laid_out(pages, plan, layout, &roots));
-        if let Some(layout) = like.max_by_key(|layout| layout.len()) {
+        let like = layouts.filter_map(|layout| Some((likeness_of_layout(pages, plan, &layout, &roots)?, layout)));
+        if let Some((_, layout)) = like.max_by_key(|(likeness, _)| *likeness) {
             layout.into_iter().for_each(|(name, root)| {
                 roots.entry(name).or_insert(root);
             });
@@ -136,30 +136,37 @@ impl Catalog {
     }
 }
 
-/// Whether trees can begin where a layout says, and do where the book still says where they do. A few may be damaged.
-fn is_laid_out(pages: &Pages<'_>, plan: &Plan, layout: &Roots, known: &Roots) -> bool {
-    let (mut like, mut unlike) = (0, 0);
+/// How many trees that hold anything begin where a layout says, less those that do not; none when those are more than a few.
+/// Where the book still says where a tree begins, that counts.
+fn likeness_of_layout(pages: &Pages<'_>, plan: &Plan, layout: &Roots, known: &Roots) -> Option<i64> {
+    let (mut like, mut unlike, mut telling) = (0_usize, 0_usize, 0_i64);
     for (name, root) in layout {
         let fits = match known.get(name) {
-            Some(known) => known == root,
+            Some(known) if known == root => Some(true),
+            Some(_) => None,
             None => may_begin(pages, plan, name, *root),
         };
-        *(if fits { &mut like } else { &mut unlike }) += 1;
+        match fits {
+            Some(holds) => (like, telling) = (like + 1, telling + i64::from(holds)),
+            None => unlike += 1,
+        }
     }
-    like >= TELLING && unlike * 10 < like
+    (like >= TELLING && unlike * 10 < like).then_some(telling - unlike as i64)
 }
 
-/// Whether the tree of an object may begin on a page.
-fn may_begin(pages: &Pages<'_>, plan: &Plan, name: &str, root: u32) -> bool {
-    let Some((node, cells)) = pages.open(root) else { return false };
+/// Whether the tree of an object may begin on a page, and if so, whether anything stands there.
+fn may_begin(pages: &Pages<'_>, plan: &Plan, name: &str, root: u32) -> Option<bool> {
+    let (node, cells) = pages.open(root)?;
     let table = plan.tables.iter().find(|table| table.name == name);
-    match (node.sort, table) {
+    let holds = !cells.is_empty();
+    let fits = match (node.sort, table) {
         (Sort::TableInterior, Some(table)) => !table.keyed,
         (Sort::TableLeaf, Some(table)) => !table.keyed && leaf(table, &node, &cells).is_some(),
         (Sort::IndexInterior | Sort::IndexLeaf, Some(table)) => {
-            table.keyed && (cells.is_empty() || cells.iter().flatten().any(|cell| keyed_row(table, cell).is_some()))
+            table.keyed && (!holds || cells.iter().flatten().any(|cell| keyed_row(table, cell).is_some()))
         }
         (Sort::IndexInterior | Sort::IndexLeaf, None) => true,
         (Sort::TableInterior | Sort::TableLeaf, None) => false,
-    }
+    };
+    fits.then_some(holds)
 }

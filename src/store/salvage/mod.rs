@@ -15,6 +15,7 @@ mod parts;
 mod plan;
 mod prune;
 mod read;
+mod rebuild;
 mod record;
 mod stray;
 mod walk;

@@ -88,6 +88,8 @@ pub struct Part {
     pub doubtful: u64,
     /// Rows of the saved that stood on a page that nothing led to any more.
     pub strayed: u64,
+    /// Rows of the saved whose page is lost, and that were put together from their indexes.
+    pub rebuilt: u64,
     /// Rows that were read and left out, each with why.
     pub left_out: Vec<(String, u64)>,
     /// What was changed about rows so that they could be kept, and in how many.
@@ -97,9 +99,11 @@ pub struct Part {
 impl Part {
     /// Whether nothing is the matter with it.
     pub fn is_sound(&self) -> bool {
-        let Part { lost, more, pages, index_pages, doubtful, strayed, left_out, mended, .. } = self;
+        let Part { lost, more, pages, index_pages, doubtful, strayed, rebuilt, left_out, mended, .. } = self;
         !more
-            && [*lost, u64::from(*pages), u64::from(*index_pages), *doubtful, *strayed].iter().all(|n| *n == 0)
+            && [*lost, u64::from(*pages), u64::from(*index_pages), *doubtful, *strayed, *rebuilt]
+                .iter()
+                .all(|n| *n == 0)
             && left_out.is_empty()
             && mended.is_empty()
     }
@@ -118,6 +122,10 @@ impl Part {
             (0, true) => out.push(format!("some cannot be read, nobody can tell how many{pages}")),
             (lost, false) => out.push(format!("{lost} cannot be read{pages}")),
             (lost, true) => out.push(format!("{lost} or more cannot be read{pages}")),
+        }
+        if self.rebuilt > 0 {
+            let file = if self.table == "sale" { "; of which file they came is not known" } else { "" };
+            out.push(format!("{} whose page is lost were put together from their indexes{file}", self.rebuilt));
         }
         out.extend(self.left_out.iter().map(|(why, rows)| format!("{rows} left out: {why}")));
         out.extend(self.mended.iter().map(|(how, rows)| format!("{rows} kept, but {how}")));
@@ -160,6 +168,7 @@ pub(super) fn parts(reading: &Reading, tally: &Tally, saved: impl Fn(&str, u64) 
             index_pages: read.index_pages,
             doubtful,
             strayed: if read.witnessed || read.found.rootless { 0 } else { read.strayed },
+            rebuilt: read.rebuilt,
             left_out,
             mended,
             table: table.name.clone(),

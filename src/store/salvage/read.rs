@@ -2,6 +2,7 @@
 
 use super::catalog;
 use super::plan::{Plan, Roots, Table};
+use super::rebuild;
 use super::record::record;
 use super::stray;
 use super::walk::{Found, Pages, Row};
@@ -36,6 +37,8 @@ pub(super) struct TableRead {
     pub(super) refuted: u64,
     /// Rows on such pages that were taken.
     pub(super) strayed: u64,
+    /// Rows that were put together from indexes, theirs being lost.
+    pub(super) rebuilt: u64,
     /// Where indexes and rows do not agree.
     pub(super) disagreement: Disagreement,
     /// Whether an index could be read whole: then what is lost is known.
@@ -168,6 +171,18 @@ pub(super) fn read(
             let column = table.indexes[witness.index].columns.first().copied().flatten();
             let Some(column) = column.map(|column| table.columns[column].name.clone()) else { continue };
             read.pairs.extend(witness.pairs.drain(..).map(|(value, number)| (column.clone(), value, number)));
+        }
+        if read.found.whole() || read.disagreement.lost.is_empty() {
+            continue;
+        }
+        let whole = witnesses[n].iter().filter(|witness| witness.whole).map(|witness| &table.indexes[witness.index]);
+        let whole: Vec<_> = whole.filter_map(|index| Some((index, root(&index.name)?))).collect();
+        for row in rebuild::rows(pages.image, table, &whole, &read.disagreement.lost)? {
+            if sink(table, &row)? == Taken::Yes {
+                read.rows += 1;
+                read.rebuilt += 1;
+                read.disagreement.lost.remove(&witness::identity(table, &row));
+            }
         }
     }
     Ok(Reading {
