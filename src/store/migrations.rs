@@ -116,10 +116,12 @@ pub(super) fn run(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), 
     transaction.commit().doing("bringing the book up to date")
 }
 
-/// A step that can be run on every book of its version was refused: this is none of that version.
+/// A step that makes what is there already is run on a book that says it is older than it is.
 fn not_of(version: i64, error: StoreError) -> StoreError {
     match error {
-        StoreError::Sql { source, .. } => {
+        StoreError::Sql { source, .. }
+            if ["already exists", "duplicate"].iter().any(|says| source.to_string().contains(says)) =>
+        {
             StoreError::Damaged { what: format!("its head says that it is of version {version}, but {source}") }
         }
         error => error,

@@ -19,7 +19,13 @@ pub(crate) type Rows = BTreeMap<String, BTreeSet<Vec<String>>>;
 pub(crate) fn book(folder: &Path) -> PathBuf {
     let path = folder.join("worn.tantalus");
     drop(Store::create(&path).unwrap());
-    let conn = Connection::open(&path).unwrap();
+    fill(&path);
+    path
+}
+
+/// Fills a new book.
+pub(crate) fn fill(path: &Path) {
+    let conn = Connection::open(path).unwrap();
     conn.execute_batch(
         "BEGIN;
          INSERT INTO venue VALUES ('name', 'The Worn Bar'), ('currency', 'EUR'), ('time_zone', 'UTC');
@@ -66,8 +72,6 @@ pub(crate) fn book(folder: &Path) -> PathBuf {
          COMMIT;",
     )
     .unwrap();
-    drop(conn);
-    path
 }
 
 /// Every table of a book with its rows, read by the database; what can be made anew is left out.

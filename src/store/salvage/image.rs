@@ -112,21 +112,28 @@ fn size_of(file: &[u8], log: &[u8]) -> usize {
     let said = said.map(|size| if size == 1 { 65_536 } else { size }).filter(|size| SIZES.contains(size));
     let said = said.or_else(|| log::page_size(log)).filter(|size| SIZES.contains(size));
     let share = |size: usize| {
-        let pages = file.chunks_exact(size).take(4_096);
         let (mut all, mut like) = (0_usize, 0_usize);
-        for (n, page) in pages.enumerate() {
-            all += 1;
-            like += usize::from(looks_like_a_node(page, if n == 0 { 100 } else { 0 }));
+        for (n, page) in file.chunks_exact(size).take(4_096).enumerate() {
+            let at = if n == 0 { 100 } else { 0 };
+            // Zeros say nothing.
+            if page.get(at..at + 8).is_some_and(|head| head != [0; 8]) {
+                all += 1;
+                like += usize::from(looks_like_a_node(page, at));
+            }
         }
-        like as f64 / all.max(1) as f64
+        (like as f64 / all.max(1) as f64, all)
     };
     let shares = SIZES.map(|size| (size, share(size)));
-    let best = shares.iter().map(|(_, share)| *share).fold(0.0, f64::max);
-    // A multiple of the true size looks as good as it does.
-    let good = |share: f64| best > 0.0 && share >= 0.9 * best;
-    match said {
-        Some(said) if best == 0.0 || shares.iter().any(|(size, share)| *size == said && good(*share)) => said,
-        said => shares.iter().find(|(_, share)| good(*share)).map(|(size, _)| *size).or(said).unwrap_or(4_096),
+    // A few pages may look like anything.
+    let telling = shares.iter().filter(|(size, (_, all))| *all >= 64 || *size == 4_096);
+    let best = telling.map(|(_, (share, _))| *share).fold(0.0, f64::max);
+    // A multiple of the true size looks as good as it does, a part of it half as good.
+    let smallest_like = |than: f64| shares.iter().find(|(_, (share, _))| *share >= 0.9 * than).map(|(size, _)| *size);
+    let of_said = said.and_then(|said| shares.iter().find(|(size, _)| *size == said));
+    match of_said {
+        Some((_, (share, _))) if *share > 0.0 && *share >= 0.6 * best => smallest_like(*share).unwrap_or(4_096),
+        _ if best > 0.0 => smallest_like(best).unwrap_or(4_096),
+        _ => said.unwrap_or(4_096),
     }
 }
 

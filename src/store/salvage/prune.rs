@@ -3,8 +3,10 @@
 
 use super::parts::{Tally, name};
 use super::read::Reading;
+use crate::domain::venue::name_key;
 use crate::store::StoreError;
 use crate::store::error::Doing;
+use crate::store::query::all;
 use rusqlite::types::Value;
 use rusqlite::{Connection, named_params};
 use std::collections::BTreeMap;
@@ -30,12 +32,14 @@ pub(super) enum Why {
     Without(String),
     /// Kept, though of it no more than its name is known.
     NameOnly,
+    /// Kept, though not even that is known.
+    NumberOnly,
 }
 
 impl Why {
     /// Whether the row was kept.
     pub(super) fn keeps(&self) -> bool {
-        matches!(self, Why::Without(_) | Why::NameOnly)
+        matches!(self, Why::Without(_) | Why::NameOnly | Why::NumberOnly)
     }
 
     /// In words.
@@ -48,6 +52,7 @@ impl Why {
             Why::TakenBack => "they were taken back, and the row that says so cannot be read".to_owned(),
             Why::FileSaysOtherwise => "whether their file was taken back cannot be told".to_owned(),
             Why::Without(table) => format!("without the {} that they named", name(table)),
+            Why::NumberOnly => "not even their name is known; find out what they were, and fill that in".to_owned(),
             Why::NameOnly => "nothing is known of them but the name; fill in the rest".to_owned(),
         }
     }
@@ -204,31 +209,47 @@ pub(super) fn taken_back(conn: &Connection, reading: &Reading, tally: &mut Tally
     Ok(())
 }
 
-/// Tables whose rows others may name although no more than their name is known, with what must be said besides it.
-const BY_NAME: &[(&str, &str, &str)] = &[
-    ("place", "walk", "(SELECT coalesce(max(walk), 0) + 1 FROM place)"),
-    ("supplier", "schedule", "''"),
-    ("drink", "", ""),
-    ("till_name", "mapped", "0"),
+/// Tables whose rows others may name although no more than their name or number is known: what one is called, and what must
+/// be said besides the name.
+const BY_NAME: &[(&str, &str, &str, &str)] = &[
+    ("place", "Place", ", walk", ", (SELECT coalesce(max(walk), 0) + 1 FROM place)"),
+    ("supplier", "Supplier", "", ""),
+    ("drink", "Drink", "", ""),
+    ("till_name", "Till name", ", mapped", ", 0"),
 ];
 
-/// Keeps what others name by the name that an index still has, so that nothing has to go that names it.
+/// Keeps what others name by the name that an index still has, or else by its number, so that nothing has to go that names
+/// it. Where no page of a table is lost, a number that nothing has is a damaged one.
 pub(super) fn by_name(conn: &Connection, reading: &Reading, tally: &mut Tally) -> Result<(), StoreError> {
-    for (table, read) in reading.plan.tables.iter().zip(&reading.tables) {
-        let Some((name, column, value)) = BY_NAME.iter().find(|(name, ..)| *name == table.name) else { continue };
-        for (_, key, id) in read.pairs.iter().filter(|(column, ..)| column == "name_key") {
-            let (Value::Text(key), true) = (key, read.disagreement.lost.contains(&id.cast_unsigned())) else {
-                continue;
-            };
-            let (columns, values) = match *column {
-                "" => (String::new(), String::new()),
-                column => (format!(", {column}"), format!(", {value}")),
-            };
-            let sql =
-                format!("INSERT OR IGNORE INTO {name} (id, name, name_key{columns}) VALUES (:id, :key, :key{values})");
-            let rows = conn.execute(&sql, named_params! { ":id": id, ":key": key }).doing(DOING)?;
+    let links = links(conn)?;
+    for (table, read) in reading.plan.tables.iter().zip(&reading.tables).filter(|(_, read)| !read.found.whole()) {
+        let Some((table, word, columns, values)) = BY_NAME.iter().find(|(name, ..)| *name == table.name) else {
+            continue;
+        };
+        let sql =
+            format!("INSERT OR IGNORE INTO {table} (id, name, name_key{columns}) VALUES (:id, :name, :key{values})");
+        let mut keep = |id: i64, name: &str, why: Why| {
+            let rows =
+                conn.execute(&sql, named_params! { ":id": id, ":name": name, ":key": name_key(name) }).doing(DOING)?;
             if rows > 0 {
-                *tally.entry((table.name.clone(), Why::NameOnly)).or_default() += rows as u64;
+                *tally.entry(((*table).to_owned(), why)).or_default() += rows as u64;
+            }
+            Ok::<_, StoreError>(())
+        };
+        for (_, key, id) in read.pairs.iter().filter(|(column, ..)| column == "name_key") {
+            if let (Value::Text(key), true) = (key, read.disagreement.lost.contains(&id.cast_unsigned())) {
+                keep(*id, key, Why::NameOnly)?;
+            }
+        }
+        if read.witnessed {
+            continue;
+        }
+        for link in links.iter().filter(|link| link.parent == *table) {
+            let [column] = &link.from[..] else { continue };
+            let sql =
+                format!("SELECT DISTINCT \"{column}\" AS id FROM \"{}\" AS t WHERE {}", link.table, link.dangles());
+            for id in all::<i64>(DOING, conn, &sql, [], |row| row.get("id"))? {
+                keep(id, &format!("{word} {id} (name lost)"), Why::NumberOnly)?;
             }
         }
     }
