@@ -24,8 +24,6 @@ use tantalus::tui::keymap::{Action, Binding, Does, Key, Scope, active, resolve};
 pub(crate) const OUT: usize = 4;
 /// Events on one copy of the book, so that it does not grow without end.
 const EVENING: usize = 4_000;
-/// Events between two ways into something deep.
-const STRAY: usize = 45;
 /// Lines of a report that takes long enough to be seen as work.
 const LONG: usize = 60_000;
 
@@ -542,9 +540,10 @@ impl Anybody<'_> {
     }
 }
 
-/// Presses so many keys, the same for the same seed, and looks at the book after each evening; with `through_files`, what
-/// was written goes out as plain files and comes in again as the same book.
-pub(crate) fn anybody(events: usize, seed: u64, through_files: bool) -> Met {
+/// Presses so many keys, the same for the same seed, and looks at the book after each evening: it is sound, and what was
+/// written goes out as plain files and comes in again as the same book. Between two ways into something deep, `stray`
+/// events are left to chance.
+pub(crate) fn anybody(events: usize, stray: usize, seed: u64) -> Met {
     let home = Home::new();
     let mut met = Met::default();
     let mut trail = Trail { seed, last: VecDeque::new() };
@@ -558,44 +557,42 @@ pub(crate) fn anybody(events: usize, seed: u64, through_files: bool) -> Met {
         while anybody.met.events < until {
             anybody.go(WAYS[way % WAYS.len()]);
             way += 1;
-            let stray = anybody.met.events + STRAY;
-            while anybody.met.events < stray {
+            let next = anybody.met.events + stray;
+            while anybody.met.events < next {
                 anybody.one();
             }
         }
         anybody.out();
         anybody.press(KeyCode::Char('q'));
         drop(anybody);
-        is_sound(&book, &home, through_files, met.evenings);
+        is_sound(&book, &home, met.evenings);
         met.evenings += 1;
     }
     met
 }
 
-fn is_sound(book: &Path, home: &Home, through_files: bool, evening: usize) {
+fn is_sound(book: &Path, home: &Home, evening: usize) {
     let store = Store::open(book).unwrap();
     let findings = desk::check::check(&store).unwrap();
     assert!(findings.is_empty(), "evening {evening}: {findings:?}");
-    if through_files {
-        let folder = |name: &str| home.folder.path().join(format!("{name}-{evening}"));
-        desk::dump::dump(&store, &folder("out")).unwrap();
-        let again = folder("again").with_extension("tantalus");
-        // Later than any moment that was written.
-        let later = Moment(demo::now().0 + 400 * 86_400_000);
-        let made = desk::init::init_from(&again, &folder("out"), later, &mut desk::unwatched);
-        let (again, _) = made.unwrap_or_else(|refused| panic!("evening {evening}: {refused}"));
-        desk::dump::dump(&again, &folder("again")).unwrap();
-        for entry in fs::read_dir(folder("out")).unwrap() {
-            let path = entry.unwrap().path();
-            let other = folder("again").join(path.file_name().unwrap());
-            let (out, back) = (fs::read_to_string(&path).unwrap(), fs::read_to_string(&other).unwrap());
-            let differs = out.lines().zip(back.lines()).find(|(a, b)| a != b);
-            assert!(out == back, "evening {evening}: {} differs: {differs:?}", path.display());
-        }
-        for name in ["out", "again"] {
-            fs::remove_dir_all(folder(name)).unwrap();
-        }
-        again.discard().unwrap();
+    let folder = |name: &str| home.folder.path().join(format!("{name}-{evening}"));
+    desk::dump::dump(&store, &folder("out")).unwrap();
+    // Later than any moment that was written.
+    let later = Moment(demo::now().0 + 400 * Moment::DAY);
+    let other = folder("again").with_extension("tantalus");
+    let made = desk::init::init_from(&other, &folder("out"), later, &mut desk::unwatched);
+    let (other, _) = made.unwrap_or_else(|refused| panic!("evening {evening}: {refused}"));
+    desk::dump::dump(&other, &folder("again")).unwrap();
+    for entry in fs::read_dir(folder("out")).unwrap() {
+        let path = entry.unwrap().path();
+        let back = folder("again").join(path.file_name().unwrap());
+        let (out, back) = (fs::read_to_string(&path).unwrap(), fs::read_to_string(&back).unwrap());
+        let differs = out.lines().zip(back.lines()).find(|(a, b)| a != b);
+        assert!(out == back, "evening {evening}: {} differs: {differs:?}", path.display());
     }
+    for name in ["out", "again"] {
+        fs::remove_dir_all(folder(name)).unwrap();
+    }
+    other.discard().unwrap();
     store.discard().unwrap();
 }

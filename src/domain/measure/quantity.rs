@@ -288,6 +288,16 @@ mod tests {
         }
     }
 
+    /// What is larger would be read, but not again once it is written down in millilitres.
+    #[test]
+    fn no_quantity_is_larger_than_its_plain_form_can_say() {
+        let most = read("999999999999.999 ml").unwrap();
+        assert_eq!(read(&most.to_string()), Ok(most));
+        for text in ["1000000000 l", "999999999999 l", "1000000000 kg", "-1000000000 kg"] {
+            assert_eq!(read(text), Err(QuantityError::Number(DecimalError::TooLarge)), "{text}");
+        }
+    }
+
     #[test]
     fn refused_quantities_say_what_was_expected() {
         let small = SmallMeasures::default();

@@ -59,12 +59,17 @@ pub fn symbols(basis: Option<Basis>) -> String {
     names.join(", ")
 }
 
+/// Base units that are no quantity any more: twelve digits before the point and three after it, which is what
+/// [`super::Decimal::parse`] reads of the units in which a quantity is written down. A million cubic metres.
+const MOST: u64 = 1_000_000_000_000_000;
+
 impl Unit {
     /// `number` of this unit in base units.
     ///
     /// # Errors
-    /// [`DecimalError::TooLarge`] when it does not fit.
+    /// [`DecimalError::TooLarge`] when it does not fit, or is more than the plain form of a quantity could say again.
     pub fn of(self, number: super::Decimal) -> Result<i64, DecimalError> {
-        number.scaled(self.numerator, self.denominator)
+        let units = number.scaled(self.numerator, self.denominator)?;
+        if units.unsigned_abs() < MOST { Ok(units) } else { Err(DecimalError::TooLarge) }
     }
 }
