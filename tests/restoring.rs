@@ -65,6 +65,10 @@ fn a_damaged_book_is_kept_as_it_was() {
     let bar = Bar::new();
     bar.says(&["backup"]);
     for (n, damage) in ["head", "page", "short", "empty"].into_iter().enumerate() {
+        let place = format!("Roof {n}");
+        // With a log of what was written last; applied to the new book, it would damage that.
+        crashed(&bar, &place);
+        let log = fs::read(bar.path("demo.tantalus-wal")).unwrap();
         let mut bytes = fs::read(bar.book()).unwrap();
         match damage {
             "head" => bytes[..100].fill(0xff),
@@ -73,16 +77,15 @@ fn a_damaged_book_is_kept_as_it_was() {
             _ => bytes.clear(),
         }
         fs::write(bar.book(), &bytes).unwrap();
-        // Left over from whatever damaged it; applied to the new book, it would damage that too.
-        fs::write(bar.path("demo.tantalus-wal"), "rest of a log").unwrap();
         let list = bar.says(&["backup", "--list"]);
         assert!(list.contains("by hand"), "{damage}: {list}");
         let said = bar.says(&["restore", bar.copies().join("2026-11-23T0130 by hand.tantalus").to_str().unwrap()]);
         assert!(said.contains("could not be read; it is kept as it was"), "{damage}: {said}");
         let number = if n == 0 { String::new() } else { format!(" {}", n + 1) };
         let kept = bar.copies().join(format!("2026-11-23T0130 damaged book{number}.tantalus"));
-        assert_eq!(fs::read(kept).unwrap().len(), bytes.len(), "{damage}");
-        assert!(has(&bar.book(), "Speed rail"), "{damage}");
+        assert!(fs::read(&kept).unwrap() == bytes, "{damage}: its very bytes");
+        assert!(fs::read(kept.with_extension("tantalus-wal")).unwrap() == log, "{damage}: and those of its log");
+        assert!(has(&bar.book(), "Speed rail") && !has(&bar.book(), &place), "{damage}");
     }
 }
 
@@ -158,8 +161,7 @@ fn a_book_that_is_open_on_a_screen_is_not_replaced() {
     assert!(!present::folder_of(&bar.book()).join("1").exists());
 }
 
-/// Also one that says nothing of itself and does nothing, in a process that has opened the book a second time and let go of
-/// that: closing a file that the database has open would give up its locks.
+/// Also one that says nothing of itself and does nothing, in a process that has opened the book twice and left it once.
 #[test]
 fn a_book_that_an_idle_process_has_open_is_not_replaced() {
     let bar = Bar::new();

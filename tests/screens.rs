@@ -203,6 +203,33 @@ fn pictures_of_every_screen() {
     }
 }
 
+/// The first screen when something is wrong with the copies of the book: the stick is at home, and no copy can be made.
+#[test]
+fn pictures_of_copies_that_are_not_made() {
+    let folder = tempfile::tempdir().unwrap();
+    let original = demo::book(folder.path());
+    for (name, keys) in [("tonight-no-stick", "jjjjjjjjjjjjjjj"), ("tonight-no-copy", "jjjjjjj")] {
+        let own = folder.path().join(format!("{name}.tantalus"));
+        std::fs::copy(&original, &own).unwrap();
+        let conn = tantalus::store::Connection::open(&own).unwrap();
+        conn.execute("INSERT OR REPLACE INTO venue (key, value) VALUES ('copies_to', '/nowhere/stick')", []).unwrap();
+        drop(conn);
+        if name == "tonight-no-copy" {
+            std::fs::write(folder.path().join(format!("{name}.tantalus.copies")), "in the way").unwrap();
+        }
+        let options = Options { no_color: true, ..Options::default() };
+        let mut app = App::new(Store::open(&own).unwrap(), options, demo::now()).unwrap();
+        settle(&mut app);
+        press(&mut app, keys);
+        for (width, height) in [(80, 24), (120, 40)] {
+            insta::assert_snapshot!(
+                format!("{name}-{width}x{height}-plain"),
+                told(&painted(&mut app, width, height), false)
+            );
+        }
+    }
+}
+
 /// Every screen at every size a window can be dragged through: nothing panics, and below 60x20 it says why it is empty.
 #[test]
 fn any_size() {

@@ -110,6 +110,9 @@ pub fn look(path: &Path) -> Result<Holds, StoreError> {
 /// Opens a copy that this program can read.
 pub(super) fn open(path: &Path) -> Result<Connection, StoreError> {
     damage::look_at(path)?;
+    if fs::metadata(path).is_ok_and(|about| about.len() == 0) {
+        return Err(StoreError::NotABook { path: path.to_owned(), found: "nothing is in it" });
+    }
     let conn = backup::open_copy(path)?;
     let mark = open::marked(&conn, path)?;
     migrations::judge(mark, path, STEPS)?;

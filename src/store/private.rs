@@ -1,6 +1,7 @@
 //! Files and folders that nobody but their owner can read.
 
 use std::fs::{DirBuilder, File, OpenOptions};
+use std::io::ErrorKind;
 use std::path::Path;
 
 /// Makes a file that only its owner can read, and fails if there is one. It can be written and read.
@@ -24,5 +25,9 @@ pub(super) fn private_folder(path: &Path) -> std::io::Result<()> {
         use std::os::unix::fs::DirBuilderExt;
         builder.mode(0o700);
     }
-    builder.create(path)
+    builder.create(path).map_err(|error| match error.kind() {
+        // A file of that name, which the system calls one that is there already.
+        ErrorKind::AlreadyExists => ErrorKind::NotADirectory.into(),
+        _ => error,
+    })
 }

@@ -130,12 +130,15 @@ enum Held {
 impl Held {
     fn take(book: &Path) -> Result<Held, StoreError> {
         match fs::symlink_metadata(book) {
+            // The database would take the log of an empty file away only by looking at it.
+            Ok(about) if about.is_file() && about.len() == 0 => return Ok(Held::Unreadable),
             Ok(about) if about.is_file() => {}
             Ok(_) => return Err(StoreError::NotABook { path: book.to_owned(), found: "it is no file" }),
             Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Held::Nothing),
             Err(error) => return Err(error).at("looking at", book),
         }
-        match alone(book) {
+        // Before anything else: to be alone with a book works its log into it, and a damaged one is to be kept as it was.
+        match readable(book).and_then(|()| alone(book)) {
             Ok(conn) => Ok(Held::Book(conn)),
             Err(StoreError::Busy { .. }) => Err(StoreError::InUse { by: Vec::new() }),
             Err(StoreError::Damaged { .. }) => Ok(Held::Unreadable),
@@ -146,15 +149,21 @@ impl Held {
     }
 }
 
+/// Refuses what cannot be read whole; changes nothing of it.
+fn readable(book: &Path) -> Result<(), StoreError> {
+    let conn = Connection::open_with_flags(book, OpenFlags::SQLITE_OPEN_READ_ONLY).doing("looking at the book")?;
+    conn.busy_timeout(PATIENCE).doing("looking at the book")?;
+    if marked(&conn, book)?.application != APPLICATION_ID {
+        return Err(StoreError::NotABook { path: book.to_owned() });
+    }
+    backup::sound(&conn)
+}
+
 /// Opens a book so that nobody else has it open and nobody can open it: its log is worked into the file and gone.
 fn alone(book: &Path) -> Result<Connection, StoreError> {
     let doing = "waiting for the book";
     let conn = Connection::open_with_flags(book, OpenFlags::SQLITE_OPEN_READ_WRITE).doing(doing)?;
     conn.busy_timeout(PATIENCE).doing(doing)?;
-    let mark = marked(&conn, book)?;
-    if mark.application != APPLICATION_ID {
-        return Err(StoreError::NotABook { path: book.to_owned(), found: "it is a database of another program" });
-    }
     let mode = |sql: &str| conn.query_row(sql, [], |row| row.get::<_, String>(0)).doing(doing);
     // Refused as long as any other connection stands, also one that does nothing.
     let mut left = mode("PRAGMA journal_mode = DELETE")?;
