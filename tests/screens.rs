@@ -208,7 +208,7 @@ fn pictures_of_every_screen() {
 fn pictures_of_copies_that_are_not_made() {
     let folder = tempfile::tempdir().unwrap();
     let original = demo::book(folder.path());
-    for (name, keys) in [("tonight-no-stick", "jjjjjjjjjjjjjjj"), ("tonight-no-copy", "jjjjjjj")] {
+    for (name, keys) in [("tonight-no-stick", "jjjjjjjjjjj"), ("tonight-no-copy", "jjjjjjj")] {
         let own = folder.path().join(format!("{name}.tantalus"));
         std::fs::copy(&original, &own).unwrap();
         let conn = tantalus::store::Connection::open(&own).unwrap();
