@@ -813,6 +813,9 @@ fn the_documented_forms_are_the_forms() {
             &[&["house", "--json", "--book", "mixed.tantalus"], &["house", "--json", "--book", "another.tantalus"]],
         ),
         ("count --from-sheet", &[&["count", "--from-sheet", "sheet.txt", "--by", "AB", "--json"]]),
+        ("backup", &[&["backup", "--json"]]),
+        ("backup --list", &[&["backup", "--list", "--json"]]),
+        ("restore", &[&["restore", "1", "--json"]]),
     ];
     let check = bar.json(&["check", "--json"]);
     assert_eq!((&check["form"], &check["sound"], &check["findings"]), (&1.into(), &true.into(), &Value::Array(vec![])));
