@@ -756,7 +756,7 @@ fn the_documented_forms_are_the_forms() {
     // The invented bar with all its pars by demand.
     bar.says(&["init", whole, "--book", "ruled.tantalus"]);
     bar.says(&["par", "--all", "--rule", "demand", "--book", "ruled.tantalus"]);
-    let forms: [(&str, &[&[&str]]); 23] = [
+    let forms: [(&str, &[&[&str]]); 26] = [
         (
             "init",
             &[
