@@ -7,11 +7,16 @@
 mod demo;
 #[path = "support/owner.rs"]
 mod owner;
+#[path = "support/pty.rs"]
+mod pty;
 
 use owner::{Bar, add_place, close_a_count, has, later, names};
+use pty::{Session, on_book};
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
+use tantalus::app::{App, Options};
 use tantalus::desk::{comparing, copying};
 use tantalus::domain::copies::Why;
 use tantalus::domain::venue::Moment;
@@ -117,6 +122,101 @@ fn what_was_not_copied_when_a_count_was_closed_is_copied_at_the_next_start() {
     close_a_count(&store, later(2));
     copying::catch_up(&store, later(3)).unwrap();
     assert_eq!(names(&bar.copies()).len(), 2);
+}
+
+/// Closes a count with one line in it, on the screens.
+fn close_on_screen(app: &mut App) {
+    for key in ['C', '\n', 'm', '1', '\n', 'x', '\n'] {
+        let code = if key == '\n' { KeyCode::Enter } else { KeyCode::Char(key) };
+        app.key(KeyEvent::new(code, KeyModifiers::NONE), demo::now());
+    }
+}
+
+fn settle(app: &mut App) {
+    while app.is_copying() {
+        app.idle(demo::now());
+    }
+}
+
+/// The line above the footer.
+fn notice(app: &mut App) -> String {
+    let mut terminal = ratatui::Terminal::new(ratatui::backend::TestBackend::new(120, 30)).unwrap();
+    terminal.draw(|frame| app.draw(frame, demo::now())).unwrap();
+    let rows = terminal.backend().buffer().content.chunks(120);
+    let rows: Vec<String> = rows.map(|row| row.iter().map(|cell| cell.symbol()).collect::<String>()).collect();
+    rows[rows.len() - 3..].join("\n")
+}
+
+#[test]
+fn a_count_closed_on_the_screens_is_copied_and_said_to_be() {
+    let bar = Bar::new();
+    let mut app = App::new(bar.store(), Options::default(), demo::now()).unwrap();
+    settle(&mut app);
+    assert_eq!(names(&bar.copies()), ["2026-11-23T0130 after closing.tantalus"], "it had none");
+    close_on_screen(&mut app);
+    assert!(notice(&mut app).contains("the count is closed and kept; this is what it says"), "at once");
+    settle(&mut app);
+    let said = notice(&mut app);
+    assert!(said.contains("the count is closed and kept; copied beside the book"), "{said}");
+    assert_eq!(names(&bar.copies()).len(), 2);
+}
+
+#[test]
+fn what_went_wrong_with_a_copy_takes_the_place_of_no_other_word() {
+    let bar = Bar::new();
+    let mut app = App::new(bar.store(), Options::default(), demo::now()).unwrap();
+    settle(&mut app);
+    fs::remove_dir_all(bar.copies()).unwrap();
+    fs::write(bar.copies(), "in the way").unwrap();
+    close_on_screen(&mut app);
+    settle(&mut app);
+    let said = notice(&mut app);
+    assert!(said.contains("! the count is closed and kept, but there is no copy of the book yet"), "{said}");
+}
+
+#[test]
+fn what_went_wrong_with_a_copy_waits_until_something_else_is_read() {
+    let bar = Bar::new();
+    let options = Options { orders: bar.path("orders"), ..Options::default() };
+    let mut app = App::new(bar.store(), options, demo::now()).unwrap();
+    settle(&mut app);
+    fs::remove_dir_all(bar.copies()).unwrap();
+    fs::write(bar.copies(), "in the way").unwrap();
+    close_on_screen(&mut app);
+    let key = |app: &mut App, code| app.key(KeyEvent::new(KeyCode::Char(code), KeyModifiers::NONE), demo::now());
+    key(&mut app, 'w');
+    settle(&mut app);
+    assert!(notice(&mut app).contains("written: "), "{}", notice(&mut app));
+    key(&mut app, 'j');
+    app.idle(demo::now());
+    assert!(notice(&mut app).contains("! there is no copy of the book yet"), "{}", notice(&mut app));
+}
+
+#[test]
+fn who_leaves_as_soon_as_the_count_is_closed_has_its_copy() {
+    let bar = Bar::new();
+    bar.says(&["backup"]);
+    let mut screens = Session::start(on_book(&bar.book(), demo::NOW), 80, 24);
+    screens.until_text("Closing count");
+    screens.press_until("C", "Choose what to walk");
+    screens.press_until("\r", "0 of ");
+    screens.press("m1\r");
+    screens.press_until("x", "closes the count");
+    screens.press("\r\x03");
+    screens.end();
+    let counts = bar.says(&["count"]);
+    assert!(names(&bar.copies()).contains(&"2026-11-23T0130 after closing.tantalus".to_owned()), "{counts}");
+    assert!(!names(bar.home.path()).contains(&"demo.tantalus.here".to_owned()));
+}
+
+#[test]
+fn the_demo_begun_anew_leaves_no_copies_of_the_old_one() {
+    let bar = Bar::new();
+    tantalus::desk::demo::open(&bar.book(), true, demo::now()).unwrap();
+    copying::copy(&bar.store(), Why::Asked, demo::now()).unwrap();
+    fs::copy(bar.book(), bar.copies().join("my own.tantalus")).unwrap();
+    tantalus::desk::demo::open(&bar.book(), true, demo::now()).unwrap();
+    assert_eq!(names(&bar.copies()), ["my own.tantalus"]);
 }
 
 // Which are kept.

@@ -124,9 +124,15 @@ impl App {
         }
     }
 
-    /// Waits for a copy that is being made, when the program is left.
-    pub(super) fn end_copies(&mut self) {
+    /// Waits for what is being copied, and for what is to be copied after that, when the program is left.
+    pub(super) fn end_copies(&mut self, now: Moment) {
         let _ = self.copies.making.answer(WHEN_LEAVING);
+        if let Some(why) = self.copies.again.take()
+            && !self.is_copying()
+        {
+            self.copy_book(why, now);
+            let _ = self.copies.making.answer(WHEN_LEAVING);
+        }
     }
 
     /// Goes over to the book that stands where the open one stood, if another one does: what would be written into the

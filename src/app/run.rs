@@ -22,7 +22,7 @@ pub fn run(store: Store, options: Options) -> Result<(), DeskError> {
     let mut term = Term::enter().map_err(no_terminal)?;
     let done = turn(&mut app, &mut term);
     drop(term);
-    app.end_copies();
+    app.end_copies(clock::now());
     done.map_err(no_terminal)
 }
 

@@ -25,7 +25,10 @@ pub fn open(path: &Path, fresh: bool, now: Moment) -> Result<Store, DeskError> {
             if !fresh {
                 return Ok(there);
             }
+            // Its copies go with it: they are of a book that nobody goes back to.
+            let holds = there.read(store::copies::holds)?;
             there.discard()?;
+            store::copies::discard(path, &holds)?;
         }
         Err(store::StoreError::Missing { .. }) => {}
         Err(other) => return Err(other.into()),

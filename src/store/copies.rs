@@ -250,6 +250,22 @@ pub fn write_to(store: &Store, to: &Path, at: Moment, days: &DayRule) -> Result<
     Ok(to.to_owned())
 }
 
+/// Takes away all copies of a book that lie beside it, and the folder if nothing else lies in it.
+///
+/// # Errors
+/// [`StoreError::Io`] when one cannot be taken away.
+pub fn discard(book: &Path, holds: &Holds) -> Result<(), StoreError> {
+    let folder = beside_book(book);
+    for copy in list(&folder, &holds.days)? {
+        if look(&copy.path).is_ok_and(|copied| copied.uid == holds.uid) {
+            fs::remove_file(&copy.path).at("taking away", &copy.path)?;
+        }
+    }
+    // Another file in it keeps it.
+    let _ = fs::remove_dir(&folder);
+    Ok(())
+}
+
 /// Takes away what newer copies have made needless, by the rule of [`kept`]; says how many. Called only after a new copy
 /// was made. A file goes only if it has a name of our own, opens, and is a copy of this very book; `made` never goes.
 ///

@@ -3,7 +3,7 @@ use crate::domain::gauge::Level;
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Money};
 use crate::domain::order::Totals;
-use crate::domain::rows::{DeadlineOrder, DryVan, Progress};
+use crate::domain::rows::{DeadlineOrder, DryVan, Progress, SecondFault, SecondFolder};
 use crate::domain::venue::{DrinkId, Item, Moment, parse_day};
 use crate::tui::screen::Scene;
 use crate::tui::screen::fixture::{self, at, bar};
@@ -321,4 +321,47 @@ fn many_that_run_dry_do_not_hide_the_rest_of_the_evening() {
     }
     screen.update(Action::Open);
     assert_eq!((screen.here(), listed(&screen)), (Some(&Due::Dry(ItemId(1))), 5));
+}
+
+fn copies(failed: Option<&str>, fault: Option<SecondFault>) -> CopiesState {
+    CopiesState {
+        days: bar().venue.days,
+        folder: "/bar/book.copies".into(),
+        last: Some(at("2026-11-22 03:12")),
+        failed: failed.map(str::to_owned),
+        second: Some(SecondFolder { folder: "/media/stick".into(), last: None, fault }),
+    }
+}
+
+#[test]
+fn the_head_says_when_the_last_copy_was_made_as_far_as_there_is_room() {
+    let mut screen = screen();
+    let mut head = |width| {
+        let drawn =
+            shown(width, 20, |frame| screen.draw(frame, frame.area(), Scene { theme: &Theme::default(), now: now() }));
+        screen.copied(copies(None, None));
+        drawn.lines().next().unwrap().to_owned()
+    };
+    assert_eq!(head(80).trim_end(), "Sunday 22 November so far", "nothing is known of them yet");
+    assert!(head(100).ends_with("so far          last copy Sun 22 Nov 03:12 beside the book and in /media/stick"));
+    assert_eq!(head(60), "Sunday 22 November so far         last copy Sun 22 Nov 03:12");
+    assert_eq!(head(40).trim_end(), "Sunday 22 November so far");
+}
+
+#[test]
+fn what_is_wrong_with_the_copies_stands_where_it_hurts_and_enter_makes_one() {
+    let mut screen = screen();
+    let at = |screen: &TonightScreen| screen.lines.iter().position(|line| *line == Due::Copies);
+    let section = |screen: &TonightScreen, section| screen.lines.iter().position(|line| *line == Due::Heading(section));
+    screen.copied(copies(None, None));
+    assert_eq!(at(&screen), None);
+    screen.copied(copies(None, Some(SecondFault::NotThere)));
+    assert!(at(&screen) > section(&screen, Section::Deliveries), "a stick that is not there can wait");
+    screen.copied(copies(Some("the disk is full"), None));
+    let urgent = at(&screen).unwrap();
+    assert!(Some(urgent) < section(&screen, Section::Deadlines));
+    screen.window.select(urgent, screen.lines.len());
+    assert_eq!(screen.update(Action::Open), Effect::CopyBook);
+    let drawn = shown(80, 20, |frame| screen.draw(frame, frame.area(), Scene { theme: &Theme::default(), now: now() }));
+    assert!(drawn.contains("No copy since Sun 22 Nov 03:12: the disk is full; the newest stands only in"), "{drawn}");
 }
