@@ -157,8 +157,8 @@ fn a_book_that_is_open_on_a_screen_is_not_replaced() {
     open.child.kill().unwrap();
     open.child.wait().unwrap();
     let said = bar.says(&["restore", "1"]);
-    assert!(said.contains("again, as it was in"), "{said}");
-    assert!(!present::folder_of(&bar.book()).join("1").exists());
+    assert!(said.contains("is again as it was in"), "{said}");
+    assert!(!present::folder_of(&bar.book()).exists(), "what the killed one left is cleared away");
 }
 
 /// Also one that says nothing of itself and does nothing, in a process that has opened the book twice and left it once.

@@ -70,7 +70,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 
 fn told(book: &Path, from: &Path, restored: &Restored) -> String {
     let mut page = Page::new();
-    page.line(format!("The book is {} again, as it was in", book.display()));
+    page.line(format!("{} is again as it was in", book.display()));
     page.line(format!("  {}", from.display()));
     page.line(format!("It knows: {}.", restored.holds.words()));
     page.line("What was entered after that is not in it.");

@@ -109,6 +109,10 @@ fn others_than(folder: &Path, own: Option<&Path>) -> Result<Present, StoreError>
             },
         }
     }
+    if present.left_behind > 0 {
+        // Only an empty one goes.
+        let _ = fs::remove_dir(folder);
+    }
     present.says.sort();
     Ok(present)
 }

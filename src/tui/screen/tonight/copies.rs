@@ -20,7 +20,9 @@ impl TonightScreen {
         let said = self.copies.as_ref().and_then(|copies| {
             let when = format!("last copy {}", copies.days.short(copies.last?));
             let whereabouts = text::safe(&format!("{when} {}", copies.whereabouts()?));
-            [whereabouts, when].into_iter().find(|said| text::width(said) <= cells)
+            let both = copies.second.as_ref().filter(|second| second.fault.is_none());
+            let both = both.map(|_| format!("{when}, in both folders"));
+            [Some(whereabouts), both, Some(when)].into_iter().flatten().find(|said| text::width(said) <= cells)
         });
         Line::from(Span::styled(said.unwrap_or_default(), theme.muted)).right_aligned()
     }
