@@ -3,6 +3,8 @@
 
 #[path = "support/demo.rs"]
 mod demo;
+#[path = "support/forms.rs"]
+mod forms;
 #[path = "support/worn.rs"]
 mod worn;
 
@@ -524,6 +526,65 @@ fn a_check_says_which_parts_are_damaged() {
     assert!(salvaging::check_file(&path).unwrap().is_empty());
 }
 
+/// Runs the program on a book, and says how it ended and what it said.
+fn tantalus(book: &Path, args: &[&str]) -> (i32, String, String) {
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_tantalus"))
+        .arg("--book")
+        .arg(book)
+        .args(args)
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+#[test]
+fn the_command_saves_a_book_that_cannot_be_opened() {
+    let (_folder, path) = file(&WORN);
+    let mut bytes = WORN.clone();
+    zero(&mut bytes, pages_of(&path, "count_line", "leaf")[1]);
+    bytes[..100].fill(0);
+    let (folder, broken) = file(&bytes);
+    let new = folder.path().join("new.tantalus");
+    let new = new.to_str().unwrap();
+    let (status, _, said) = tantalus(&broken, &["stock"]);
+    assert!(status == 1 && said.contains("begins with nothing but zeros") && said.contains("--salvage NEW"), "{said}");
+    let (status, _, said) = tantalus(&broken, &["check"]);
+    assert!(status == 1 && said.contains("counted lines: ") && said.contains("tantalus restore"), "{said}");
+    let (status, said, _) = tantalus(&broken, &["check", "--json"]);
+    assert!(status == 0 && said.contains("\"sound\": false") && said.contains("counted lines: "), "{said}");
+
+    let (status, said, error) = tantalus(&broken, &["check", "--salvage", new]);
+    assert_eq!((status, error.as_str()), (0, ""));
+    for says in
+        ["counted lines", "cannot be read (1 damaged page)", "the head of the file is damaged", "your newest copy"]
+    {
+        assert!(said.contains(says), "{says}: {said}");
+    }
+    let (status, said, _) = tantalus(Path::new(new), &["check"]);
+    assert_eq!((status, said.as_str()), (0, "The book is sound.\n"));
+    // A book is never written over, neither by another nor by itself.
+    for there in [new, broken.to_str().unwrap()] {
+        let (status, _, said) = tantalus(&broken, &["check", "--salvage", there]);
+        assert!(status == 1 && said.contains("exists already"), "{said}");
+    }
+    let (status, _, said) = tantalus(&folder.path().join("none"), &["check", "--salvage", "x"]);
+    assert!(status == 1 && said.contains("there is no book"), "{said}");
+
+    let again = folder.path().join("again");
+    let (status, said, _) = tantalus(&broken, &["check", "--json", "--salvage", again.to_str().unwrap()]);
+    assert_eq!(status, 0);
+    let mut found = std::collections::BTreeSet::new();
+    forms::paths(&serde_json::from_str(&said).unwrap(), "", &mut found);
+    let told = forms::told("check --salvage");
+    // Nothing is left out, mended or to be looked at in this one.
+    assert!(found.is_subset(&told), "{:?}", found.difference(&told));
+    let rest: Vec<_> =
+        told.difference(&found).filter(|path| !path.contains("left_out") && !path.contains("mended")).collect();
+    assert!(rest.is_empty() || rest == ["findings[]"], "{rest:?}");
+}
+
 /// What a row may be missing for although its page is whole: something that it names, or its other half, is.
 fn may_go(new: &Connection, table: &str, row: &[String], want: &worn::Rows) -> bool {
     let columns: Vec<String> = new
@@ -602,7 +663,7 @@ fn is_expected(finding: &check::Finding) -> bool {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: std::env::var("PROPTEST_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(40),
+        cases: std::env::var("PROPTEST_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(24),
         failure_persistence: None,
         max_shrink_iters: 20,
         ..ProptestConfig::default()
