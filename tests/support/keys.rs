@@ -27,14 +27,17 @@ const EVENING: usize = 4_000;
 /// Lines of a report that takes long enough to be seen as work.
 const LONG: usize = 60_000;
 
-/// Ways into what chance would hardly find: `↵` is Enter, `⎋` Esc, `◉` a drawing, `‹name›` the path of a file pasted.
+/// Ways into what chance would hardly find: `↵` is Enter, `⎋` Esc, `◉` a drawing, `‹name›` the path of a file pasted; what
+/// ends with `~` does not wait for work to end. Those that only a fresh book has come first.
 const WAYS: &[&str] = &[
+    "C↵47398x↵↵918↵77",
+    "Ox↵Rf‹bill-of-the-demo.xml›↵v",
     "R",
     "C↵n47f+5+",
     "C↵m1.2↵.8.3↵0↵1.",
     "C↵m1.2↵↵x",
     "C↵m4↵3.8↵.3↵x↵↵9",
-    "C↵47398x↵↵918↵77",
+    "C47398x↵↵918↵77",
     "Cf",
     "Cf01:30↵OM↵↵",
     "Cf01:30↵OM↵↵1.2↵↵.8.3↵",
@@ -55,7 +58,7 @@ const WAYS: &[&str] = &[
     "Ox↵R0↵Ax↵",
     "Ox↵Rf‹bill-of-the-demo.xml›↵",
     "Ox↵Rf‹bill-of-the-demo.xml›↵y5",
-    "Ox↵Rf‹bill-of-the-demo.xml›↵v",
+    "Rf‹bill-of-the-demo.xml›↵v",
     "Ox↵Rf‹bill-of-the-demo.xml›↵y↵wy5↵11↵A↵x↵◉↵m",
     "Ox↵Rf‹bill-of-the-demo.xml›↵y↵wy5↵11↵A↵x↵◉↵ms",
     "Ox↵Rf‹bill-of-the-demo.xml›↵y↵wy5↵11↵A↵x↵◉↵b",
@@ -84,17 +87,19 @@ const WAYS: &[&str] = &[
     "Hb",
     "He",
     "I",
-    "Ip",
-    "Ivp",
+    "Ip⎋vp",
+    "Ivp⎋vp",
     "Ii",
     "If‹de_lines_windows1252.csv›↵",
     "If‹de_lines_windows1252.csv›↵↵",
+    "If‹it_totals_one_day.csv›↵G↵",
     "If‹us_lines_am_pm.csv›↵xx",
     "If‹dsfinvk-zwei-abschluesse.zip›↵",
     "If‹dsfinvk-zwei-abschluesse.zip›↵x",
     "If‹dsfinvk-zwei-abschluesse.zip›↵xi",
     "If‹saft-no-kassasystem.xml›↵x",
-    "If‹long.csv›↵",
+    "If‹long.csv›↵~",
+    "Eb~",
     "If",
     "U",
     "U/corvanel↵",
@@ -180,6 +185,7 @@ const FILES: &[&str] = &[
     "us_lines_am_pm.csv",
     "pandas_index.csv",
     "no_receipts.csv",
+    "it_totals_one_day.csv",
     "dsfinvk-zwei-abschluesse.zip",
     "saft-no-kassasystem.xml",
     "saft-pt-faturas.xml",
@@ -297,7 +303,7 @@ impl Home {
         let own = self.folder.path().join(format!("evening-{evening}.tantalus"));
         fs::copy(&self.book, &own).unwrap();
         let options = Options {
-            by: (!evening.is_multiple_of(3)).then(|| "IP".to_owned()),
+            by: (evening % 3 != 2).then(|| "IP".to_owned()),
             no_color: evening.is_multiple_of(2),
             ascii: evening.is_multiple_of(5),
             orders: self.folder.path().join("orders"),
@@ -318,9 +324,15 @@ struct Anybody<'a> {
 }
 
 impl Anybody<'_> {
-    fn key(&mut self, event: KeyEvent) {
+    /// Where the keyboard is as something happens.
+    fn scope(&mut self) -> Scope {
         let scope = self.app.scope();
         *self.met.scopes.entry(scope).or_default() += 1;
+        scope
+    }
+
+    fn key(&mut self, event: KeyEvent) {
+        let scope = self.scope();
         let action = resolve(scope, event);
         if let Some(action) = action {
             *self.met.actions.entry(word(action)).or_default() += 1;
@@ -342,13 +354,14 @@ impl Anybody<'_> {
     }
 
     fn paste(&mut self, text: &str) {
-        *self.met.scopes.entry(self.app.scope()).or_default() += 1;
+        self.scope();
         self.trail.push(format!("‹{}›", text.escape_debug()));
         self.app.paste(text, self.now);
         self.met.events += 1;
     }
 
     fn idle(&mut self) {
+        self.scope();
         self.trail.push("…".to_owned());
         self.now.0 += match self.random.random_range(0..200) {
             0 => 3_600_000 * self.random.random_range(1..20),
@@ -360,6 +373,7 @@ impl Anybody<'_> {
     }
 
     fn draw(&mut self, (width, height): (u16, u16)) {
+        self.scope();
         let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
         terminal.draw(|frame| self.app.draw(frame, self.now)).unwrap();
         for cell in &terminal.backend().buffer().content {
@@ -372,7 +386,6 @@ impl Anybody<'_> {
     fn wait(&mut self) {
         let since = Instant::now();
         while self.app.is_working() {
-            *self.met.scopes.entry(Scope::Work).or_default() += 1;
             assert!(since.elapsed() < Duration::from_secs(60), "the work does not end");
             std::thread::sleep(Duration::from_millis(2));
             self.app.idle(self.now);
@@ -400,10 +413,17 @@ impl Anybody<'_> {
         self.met.outs += 1;
     }
 
-    /// Along a way into something deep.
+    /// Along a way into something deep: from the list of a screen, not from what is open on it.
     fn go(&mut self, way: &str) {
         self.out();
-        let mut keys = way.chars();
+        let waits = !way.ends_with('~');
+        let mut keys = way.trim_end_matches('~').chars();
+        if let Some(letter) = way.chars().next().filter(char::is_ascii_uppercase) {
+            keys.next();
+            self.press(KeyCode::Char(letter));
+            self.press(KeyCode::Esc);
+            self.press(KeyCode::Esc);
+        }
         while let Some(key) = keys.next() {
             match key {
                 '‹' => {
@@ -417,8 +437,7 @@ impl Anybody<'_> {
                 key => self.press(KeyCode::Char(key)),
             }
             self.app.idle(self.now);
-            // Every other time somebody presses on while the work goes on.
-            if self.random.random_bool(0.5) {
+            if waits {
                 self.wait();
             }
         }
