@@ -280,7 +280,7 @@ impl Scene {
             std::num::NonZeroU16::new(120).ok_or("columns")?,
             0,
         );
-        let (mut at, mut accepted) = (0, 0);
+        let (mut at, mut accepted, mut shown) = (0, 0, (String::new(), None));
         let into = self.home.path().join("after");
         for point in points {
             while at < point {
@@ -288,6 +288,12 @@ impl Scene {
                 disk.take(deed)?;
                 if let Deed::Said(bytes) = deed {
                     screen.process(bytes);
+                    // What was shown last counts when the terminal was given back.
+                    if screen.screen().alternate_screen() {
+                        let typing =
+                            (!screen.screen().hide_cursor()).then(|| screen.screen().cursor_position().0.into());
+                        shown = (screen.screen().contents(), typing);
+                    }
                     accepted = self.runs.iter().filter(|begins| **begins <= at).count();
                 }
                 at += 1;
@@ -306,7 +312,7 @@ impl Scene {
             found.cuts += 1;
             found.unsure += u64::from(disk.unsure());
             let begun = self.runs.iter().filter(|begins| **begins <= at).count();
-            self.judged(&into, accepted, begun, screen.screen()).map_err(|lost| {
+            self.judged(&into, accepted, begun, &shown).map_err(|lost| {
                 let kept = self.home.path().join(format!("lost-{at}"));
                 // Nothing of it is needed but for looking at it.
                 let written = cut.write(&self.folder, &kept, index.as_deref());
@@ -323,7 +329,13 @@ impl Scene {
     }
 
     /// Whether what must be there after a cut is there.
-    fn judged(&self, into: &Path, accepted: usize, begun: usize, screen: &vt100::Screen) -> Result<(), String> {
+    fn judged(
+        &self,
+        into: &Path,
+        accepted: usize,
+        begun: usize,
+        (shown, typing): &(String, Option<usize>),
+    ) -> Result<(), String> {
         let path = into.join("bar.tantalus");
         match &self.wants {
             Wants::Runs { states, .. } => {
@@ -341,13 +353,11 @@ impl Scene {
                 if !lines.starts_with(&kept) {
                     return Err(format!("what is kept is no beginning of what was entered: {kept:?}"));
                 }
-                let shown = screen.contents();
-                let done = walk::done(&shown);
+                let done = walk::done(shown);
                 if kept.len() > done + lag {
                     return Err(format!("{} lines are kept and {done} were shown", kept.len()));
                 }
-                let typing = (!screen.hide_cursor()).then(|| screen.cursor_position().0.into());
-                walk::holds(&shown, typing, &kept)
+                walk::holds(shown, *typing, &kept)
             }
             Wants::Copy { book } => {
                 let copy = into.join("copy.tantalus");
