@@ -293,7 +293,10 @@ impl Store {
         let store = Store::create(&part)?;
         match fill(&store) {
             Ok(filled) => {
-                // Closing the last connection brings the log into the file and takes it away.
+                if let Err(refused) = store.bring_log_in() {
+                    store.discard()?;
+                    return Err(refused.into());
+                }
                 drop(store);
                 open::rename(&part, path)?;
                 Ok((Store::open(path)?, filled))
@@ -303,6 +306,14 @@ impl Store {
                 Err(refused)
             }
         }
+    }
+
+    /// Brings all of the log into the file. Closing the last connection does so too, but keeps silent when the disk refuses:
+    /// a file that is then given another name would leave behind what still stands in its log.
+    fn bring_log_in(&self) -> Result<(), StoreError> {
+        let doing = "bringing the new book together";
+        let busy = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get::<_, bool>("busy"));
+        if busy.doing(doing)? { Err(StoreError::Busy { doing }) } else { Ok(()) }
     }
 
     /// Closes a book that was just made and takes its file away again: what failed half-way leaves nothing behind.

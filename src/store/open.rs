@@ -1,6 +1,7 @@
 //! Opening: the order matters, and every connection does the same.
 
 use super::StoreError;
+use super::backup::sync_folder;
 use super::error::{At, Doing};
 use super::migrations::{self, Mark};
 use super::people;
@@ -130,9 +131,10 @@ pub(super) fn is_free(path: &Path) -> Result<(), StoreError> {
     }
 }
 
-/// Gives a closed book its name.
+/// Gives a closed book its name, for good.
 pub(super) fn rename(from: &Path, to: &Path) -> Result<(), StoreError> {
-    fs::rename(from, to).at("naming", to)
+    fs::rename(from, to).at("naming", to)?;
+    sync_folder(to)
 }
 
 /// Takes a closed book away.

@@ -266,9 +266,11 @@ impl Scene {
         let matters = |n: &usize| {
             !matches!(self.deeds.get(*n), Some(Deed::Wrote { .. } | Deed::Length { .. } | Deed::Opened { .. }))
         };
-        let mut points: Vec<usize> = (0..=steps).filter(matters).collect();
+        let around: Vec<usize> = (0..=steps).filter(matters).collect();
+        let mut points = around.clone();
         while (points.len() as u64) < cuts {
-            points.push(random.random_range(0..=steps));
+            let anywhere = random.random_range(0..=steps);
+            points.push(if random.random() { anywhere } else { around[random.random_range(0..around.len())] });
         }
         points.sort_unstable();
         let mut found = Found { done: steps, ..Found::default() };

@@ -206,6 +206,11 @@ impl Work {
         Ok(self.deed(sort, args))
     }
 
+    /// How many deeds were made.
+    pub(crate) fn made(&self) -> i64 {
+        self.made
+    }
+
     fn deed(&mut self, sort: Sort, args: Vec<String>) -> Deed {
         self.made += 1;
         let first = chrono::DateTime::parse_from_rfc3339(FIRST).expect("the moment above");

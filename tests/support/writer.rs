@@ -1,0 +1,412 @@
+//! One of several writers of the same book: what it wrote, and what must be there of it.
+
+#![allow(dead_code)]
+
+use super::kept::Kept;
+use super::work::{ITEMS, Sort, Work, item};
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+use std::fs::{self, File};
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::time::{Duration, Instant};
+use tantalus::desk::{check, counting, losing, par};
+use tantalus::domain::ledger::{CountLine, Entry, Loss};
+use tantalus::domain::measure::Amount;
+use tantalus::domain::rows::Sheet;
+use tantalus::domain::venue::{Containers, CountId, Moment, Reason, Seq, Setup};
+use tantalus::store::{Store, counts, setup};
+
+/// The moment of everything that is written.
+const NOW: &str = "2026-11-20T22:00:00+01:00";
+
+pub(crate) fn now() -> Moment {
+    Moment(chrono::DateTime::parse_from_rfc3339(NOW).expect("the moment above").timestamp_millis())
+}
+
+/// A writer and what it is told.
+pub(crate) struct Writer {
+    id: usize,
+    of: usize,
+    book: PathBuf,
+    folder: PathBuf,
+    store: Store,
+    setup: Setup,
+    count: CountId,
+    sheet: Sheet,
+    work: Work,
+    random: ChaCha8Rng,
+    /// What was accepted, line by line, written down before anything else is tried.
+    told: File,
+    made: usize,
+    waits: Vec<Duration>,
+    refused: u64,
+    reads: u64,
+}
+
+/// How an attempt ended: accepted, or refused for the time being.
+enum Done {
+    Accepted(String),
+    Busy,
+    Read,
+}
+
+fn said<T, E: std::fmt::Display>(done: Result<T, E>) -> Result<T, String> {
+    done.map_err(|error| error.to_string())
+}
+
+/// Another one has been writing for so long that the program gave up: nothing was accepted, and nothing may be there.
+fn is_busy(refused: &str) -> bool {
+    refused.contains("another terminal has been writing")
+}
+
+/// Makes the book of a bar, and begins the count of all of it.
+pub(crate) fn begin(folder: &Path, seed: u64) -> Result<PathBuf, String> {
+    let book = folder.join("bar.tantalus");
+    Work::new(folder, seed, "").make_book(&book)?;
+    let store = said(Store::open(&book))?;
+    let setup = said(store.read(setup::load))?;
+    let places: Vec<_> = setup.places.iter().map(|place| place.id).collect();
+    said(counting::begin(&store, &places, false, None, now()))?;
+    Ok(book)
+}
+
+impl Writer {
+    pub(crate) fn new(id: usize, of: usize, book: &Path, folder: &Path, seed: u64) -> Result<Writer, String> {
+        let store = said(Store::open(book))?;
+        let setup = said(store.read(setup::load))?;
+        let open = said(store.read(counts::open_count))?.ok_or("no count is open")?;
+        let sheet = said(counting::sheet(&store, open.id, now()))?;
+        let own = folder.join(format!("writer {id}"));
+        said(fs::create_dir_all(&own))?;
+        Ok(Writer {
+            id,
+            of,
+            book: book.to_owned(),
+            told: said(File::create(folder.join(format!("{id}.told"))))?,
+            store,
+            setup,
+            count: open.id,
+            sheet,
+            work: Work::new(&own, seed + id as u64, &format!("w{id}x")),
+            folder: folder.to_owned(),
+            random: ChaCha8Rng::seed_from_u64(seed * 1_000 + id as u64),
+            made: 0,
+            waits: Vec::new(),
+            refused: 0,
+            reads: 0,
+        })
+    }
+
+    /// Writes until the time is over.
+    pub(crate) fn write(mut self, time: Duration) -> Result<(), String> {
+        let begun = Instant::now();
+        while begun.elapsed() < time {
+            let started = Instant::now();
+            let done = self.once()?;
+            let took = started.elapsed();
+            match done {
+                Done::Accepted(what) => {
+                    self.waits.push(took);
+                    said(writeln!(self.told, "{what}"))?;
+                }
+                Done::Busy => {
+                    self.waits.push(took);
+                    self.refused += 1;
+                }
+                Done::Read => self.reads += 1,
+            }
+            self.made += 1;
+        }
+        let mut figures = format!("{} {}\n", self.refused, self.reads);
+        for wait in &self.waits {
+            let _ = writeln!(figures, "{}", wait.as_micros());
+        }
+        said(fs::write(self.folder.join(format!("{}.figures", self.id)), figures))
+    }
+
+    fn once(&mut self) -> Result<Done, String> {
+        match self.random.random_range(0..100) {
+            0..30 => self.line(),
+            30..50 => self.loss(),
+            50..65 => self.par(),
+            65..70 => self.day(),
+            70..75 => self.command(Sort::Till),
+            75..80 => self.command(Sort::Bill),
+            80..85 => self.command(Sort::Folder),
+            85..90 => self.command(Sort::Batch),
+            90..98 => self.read(),
+            _ => self.look_through(),
+        }
+    }
+
+    /// One of the items that are this writer's own.
+    fn own(&mut self) -> usize {
+        let mine: Vec<usize> = (0..ITEMS).filter(|n| n % self.of == self.id).collect();
+        mine[self.random.random_range(0..mine.len())]
+    }
+
+    /// A line of the count that all of them count.
+    fn line(&mut self) -> Result<Done, String> {
+        let n = self.own();
+        let place = self.setup.places[self.random.random_range(0..2)].id;
+        let of = self.setup.items.iter().find(|of| of.name == item(n)).ok_or("an item")?;
+        let entry = format!("{}.{}", self.random.random_range(1..6), self.random.random_range(1..10));
+        let entry = said(Entry::parse(&entry))?;
+        let line = CountLine {
+            count: self.count,
+            place,
+            item: of.id,
+            at: now(),
+            method: entry.method(of.count_by),
+            entry: entry.clone(),
+            by: None,
+        };
+        let what = format!("line,{},{},{entry}", self.setup.place_name(place), of.name);
+        kept(counting::save_line(&self.store, &self.sheet, &line, None), what)
+    }
+
+    fn loss(&mut self) -> Result<Done, String> {
+        let (n, ml) = (self.random.random_range(0..ITEMS), self.random.random_range(1..90));
+        let of = self.setup.items.iter().find(|of| of.name == item(n)).ok_or("an item")?;
+        let note = format!("w{}x{}", self.id, self.made);
+        let loss = Loss {
+            seq: Seq(0),
+            at: now(),
+            item: of.id,
+            amount: Amount(ml * 1_000),
+            reason: Reason::Spill,
+            place: None,
+            by: None,
+            note: Some(note.clone()),
+        };
+        kept(losing::record(&self.store, &loss, now()), format!("loss,{},{ml} ml,{note}", of.name))
+    }
+
+    /// A change of the set-up.
+    fn par(&mut self) -> Result<Done, String> {
+        let n = self.own();
+        let of = self.setup.items.iter().find(|of| of.name == item(n)).ok_or("an item")?;
+        let to = Containers(self.random.random_range(1_001..90_000));
+        kept(par::set_by_hand(&self.store, of.id, Some(to)), format!("par,{},{}", of.name, to.0))
+    }
+
+    fn day(&mut self) -> Result<Done, String> {
+        let what = format!("w{}x{} day", self.id, self.made);
+        let args = ["days", "add", "12-24", "--what", &what, "--factor", "1.5"];
+        self.ran(&args.map(str::to_owned), format!("day,{what}"))
+    }
+
+    fn command(&mut self, sort: Sort) -> Result<Done, String> {
+        let deed = self.work.next(sort)?;
+        // Documents and receipts of a deed are known by the number of the deed.
+        let number = format!("w{}x{}", self.id, self.work.made() - 1);
+        let what = match sort {
+            Sort::Till => format!("till,{number}"),
+            Sort::Bill => format!("bill,{number}"),
+            Sort::Folder => format!("folder,{number}"),
+            _ => format!("batch,{number}"),
+        };
+        let args = match sort {
+            // Batches of one moment are told apart by what is noted.
+            Sort::Batch => deed.args.iter().cloned().chain(["--note".to_owned(), number]).collect(),
+            _ => deed.args,
+        };
+        self.ran(&args, what)
+    }
+
+    fn ran(&self, args: &[String], what: String) -> Result<Done, String> {
+        let output = self.program(args)?;
+        let refused = String::from_utf8_lossy(&output.stderr).into_owned();
+        match output.status.code() {
+            Some(0) => Ok(Done::Accepted(what)),
+            Some(1) if is_busy(&refused) => Ok(Done::Busy),
+            code => Err(format!("{args:?}: {code:?}: {refused}")),
+        }
+    }
+
+    fn program(&self, args: &[String]) -> Result<std::process::Output, String> {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
+        command.args(args).arg("--book").arg(&self.book).env("TANTALUS_NOW", NOW).env_remove("TANTALUS_BY");
+        said(command.output())
+    }
+
+    /// Reads that take the whole book together, each in one state of it.
+    fn read(&mut self) -> Result<Done, String> {
+        let args = [["stock", "--json"], ["order", "--json"], ["count", "--json"], ["goods", "--json"]];
+        let args = args[self.random.random_range(0..args.len())].map(str::to_owned);
+        let output = self.program(&args)?;
+        let refused = String::from_utf8_lossy(&output.stderr);
+        // A bar with one closed count has nothing to compare yet.
+        let nothing_yet = args[0] == "goods" && refused.contains("count");
+        if output.status.success() || is_busy(&refused) || nothing_yet {
+            return Ok(Done::Read);
+        }
+        Err(format!("{args:?}: {refused}"))
+    }
+
+    fn look_through(&mut self) -> Result<Done, String> {
+        let findings = said(check::check(&self.store))?;
+        if findings.is_empty() { Ok(Done::Read) } else { Err(format!("the book is not sound: {findings:?}")) }
+    }
+}
+
+fn kept<T, E: std::fmt::Display>(done: Result<T, E>, what: String) -> Result<Done, String> {
+    match done {
+        Ok(_) => Ok(Done::Accepted(what)),
+        Err(refused) if is_busy(&refused.to_string()) => Ok(Done::Busy),
+        Err(refused) => Err(format!("{what}: {refused}")),
+    }
+}
+
+/// What all writers together did.
+#[derive(Debug, Default)]
+pub(crate) struct Sum {
+    pub(crate) accepted: BTreeMap<String, u64>,
+    pub(crate) refused: u64,
+    pub(crate) reads: u64,
+    pub(crate) waits: Vec<Duration>,
+}
+
+impl Sum {
+    /// The wait that such a share of all are below.
+    pub(crate) fn wait(&self, share: f64) -> Duration {
+        let at = (self.waits.len().saturating_sub(1)) as f64 * share;
+        self.waits.get(at.round() as usize).copied().unwrap_or_default()
+    }
+}
+
+/// Compares the book with what the writers were told: every accepted entry is there as it was accepted, the last one where
+/// one replaced another, and nothing besides.
+pub(crate) fn compare(book: &Path, folder: &Path, writers: usize) -> Result<Sum, String> {
+    let kept = Kept::of(book)?;
+    let mut sum = Sum::default();
+    let mut last: BTreeMap<String, String> = BTreeMap::new();
+    let mut known: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
+    for id in 0..writers {
+        let told = said(fs::read_to_string(folder.join(format!("{id}.told"))))?;
+        for line in told.lines() {
+            let (kind, rest) = line.split_once(',').ok_or("a kind")?;
+            *sum.accepted.entry(kind.to_owned()).or_default() += 1;
+            match kind {
+                "line" | "par" => {
+                    let (key, value) = rest.rsplit_once(',').ok_or("a value")?;
+                    last.insert(format!("{kind},{key}"), value.to_owned());
+                }
+                "loss" => {
+                    known.entry("losses.csv").or_default().insert(rest.to_owned());
+                }
+                "day" => {
+                    known.entry("days.csv").or_default().insert(rest.to_owned());
+                }
+                "till" => {
+                    known.entry("till").or_default().insert(rest.to_owned());
+                }
+                "bill" => {
+                    known.entry("bills.csv").or_default().insert(rest.to_owned());
+                }
+                "folder" => {
+                    known.entry("folder").or_default().insert(rest.to_owned());
+                }
+                "batch" => {
+                    known.entry("batches.csv").or_default().insert(rest.to_owned());
+                }
+                other => return Err(format!("a writer was told “{other}”")),
+            }
+        }
+        let figures = said(fs::read_to_string(folder.join(format!("{id}.figures"))))?;
+        let mut lines = figures.lines();
+        let (refused, reads) = lines.next().and_then(|line| line.split_once(' ')).ok_or("figures")?;
+        sum.refused += said(refused.parse::<u64>())?;
+        sum.reads += said(reads.parse::<u64>())?;
+        for wait in lines {
+            sum.waits.push(Duration::from_micros(said(wait.parse())?));
+        }
+    }
+    sum.waits.sort();
+    lines_and_pars(book, &last)?;
+    let empty = BTreeSet::new();
+    let of = |kind: &str| known.get(kind).unwrap_or(&empty);
+    let cells = |row: &String| row.split(',').map(str::to_owned).collect::<Vec<_>>();
+    // losses.csv: at,item,quantity,reason,place,by,note; those of folders have no note.
+    let losses = kept.rows("losses.csv").iter().map(cells).filter(|row| !row[6].is_empty());
+    same("losses", &losses.map(|row| format!("{},{},{}", row[1], row[2], row[6])).collect(), of("losses.csv"))?;
+    let days = kept.rows("days.csv").iter().map(|row| cells(row)[2].clone());
+    same("days", &days.collect(), of("days.csv"))?;
+    let by_number = |file: &str, column: usize, letter: char| {
+        let mut found: BTreeMap<String, usize> = BTreeMap::new();
+        for row in kept.rows(file) {
+            let document = &cells(row)[column];
+            if let Some((mark, made)) = document.split_once(&format!("x{letter}-")) {
+                *found.entry(format!("{mark}x{made}")).or_default() += 1;
+            }
+        }
+        found
+    };
+    // Numbers of bills are w1xR-7, of deliveries w1xD-7, of receipts w1xS-7 and w1x7-0.
+    same("bills", &by_number("bills.csv", 1, 'R').into_keys().collect(), of("bills.csv"))?;
+    let delivered = by_number("deliveries.csv", 0, 'D');
+    whole("deliveries", &delivered, of("folder"), 8)?;
+    whole("sales of folders", &by_number("sales.csv", 0, 'S'), of("folder"), 200)?;
+    let mut receipts: BTreeMap<String, usize> = BTreeMap::new();
+    for row in kept.rows("sales.csv") {
+        let receipt = &cells(row)[0];
+        if receipt.starts_with('w') && !receipt.contains("xS-") {
+            let report = receipt.split_once('-').map_or("", |(report, _)| report);
+            *receipts.entry(report.to_owned()).or_default() += 1;
+        }
+    }
+    whole("reports of the till", &receipts, of("till"), 400)?;
+    let batches = kept.rows("batches.csv").iter().map(|row| cells(row).last().cloned().unwrap_or_default());
+    same("batches", &batches.collect(), of("batches.csv"))?;
+    Ok(sum)
+}
+
+/// Lines of the count and pars are what was accepted last.
+fn lines_and_pars(book: &Path, last: &BTreeMap<String, String>) -> Result<(), String> {
+    let store = said(Store::open(book))?;
+    let setup = said(store.read(setup::load))?;
+    let lines = said(store.read(|conn| match counts::open_count(conn)? {
+        Some(open) => counts::lines(conn, open.id),
+        None => Ok(Vec::new()),
+    }))?;
+    let mut is: BTreeMap<String, String> = BTreeMap::new();
+    for line in &lines {
+        let key = format!("line,{},{}", setup.place_name(line.place), setup.item_name(line.item));
+        is.insert(key, line.entry.to_string());
+    }
+    for of in &setup.items {
+        let key = format!("par,{}", of.name);
+        // Items whose par nobody changed have the one that they began with.
+        if let (Some(par), true) = (of.par, last.contains_key(&key)) {
+            is.insert(key, par.0.to_string());
+        }
+    }
+    let lost: Vec<String> = last
+        .iter()
+        .filter(|(key, value)| is.get(*key) != Some(value))
+        .map(|(key, value)| format!("{key} was accepted as {value} and is {:?}", is.get(key)))
+        .collect();
+    let more: Vec<&String> = is.keys().filter(|key| !last.contains_key(*key)).collect();
+    if lost.is_empty() && more.is_empty() { Ok(()) } else { Err(format!("{}; besides: {more:?}", lost.join("; "))) }
+}
+
+fn same(what: &str, is: &BTreeSet<String>, accepted: &BTreeSet<String>) -> Result<(), String> {
+    let lost: Vec<&String> = accepted.difference(is).take(5).collect();
+    let more: Vec<&String> = is.difference(accepted).take(5).collect();
+    if lost.is_empty() && more.is_empty() {
+        return Ok(());
+    }
+    Err(format!("{what}: accepted and not there: {lost:?}; there and never accepted: {more:?}"))
+}
+
+fn whole(what: &str, is: &BTreeMap<String, usize>, accepted: &BTreeSet<String>, rows: usize) -> Result<(), String> {
+    same(what, &is.keys().cloned().collect(), accepted)?;
+    match is.iter().find(|(_, number)| **number != rows) {
+        Some((which, number)) => Err(format!("{what}: {which} has {number} of {rows} rows")),
+        None => Ok(()),
+    }
+}
