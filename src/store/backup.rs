@@ -148,13 +148,7 @@ impl Held {
 pub(super) fn not_copied(to: &Path, error: StoreError) -> StoreError {
     let why = match error {
         StoreError::Io { source, .. } => crate::system::words(&source),
-        StoreError::CannotWrite { code, why, .. } => match code {
-            ErrorCode::DiskFull => "the disk is full".to_owned(),
-            ErrorCode::ReadOnly => "nothing can be written there".to_owned(),
-            ErrorCode::SystemIoFailure => "the disk does not take what is written to it; is it still there?".to_owned(),
-            ErrorCode::CannotOpen => "no file can be made there".to_owned(),
-            _ => why,
-        },
+        StoreError::CannotWrite { why, .. } => why.to_owned(),
         other => return other,
     };
     StoreError::NotCopied { to: folder_of(to).to_owned(), why }

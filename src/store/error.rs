@@ -104,10 +104,8 @@ pub enum StoreError {
     CannotWrite {
         /// What was being done.
         doing: &'static str,
-        /// What sort of refusal it was.
-        code: rusqlite::ErrorCode,
-        /// What the database said.
-        why: String,
+        /// What stands in the way, in words.
+        why: &'static str,
     },
     /// No copy of the book could be made.
     #[error("no copy of the book could be made in {}: {why}", .to.display())]
@@ -225,9 +223,9 @@ impl<T> Doing<T> for rusqlite::Result<T> {
         use rusqlite::ErrorCode;
         self.map_err(|source| match source.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy { doing },
-            Some(
-                code @ (ErrorCode::ReadOnly | ErrorCode::DiskFull | ErrorCode::CannotOpen | ErrorCode::SystemIoFailure),
-            ) => StoreError::CannotWrite { doing, code, why: source.to_string() },
+            Some(ErrorCode::ReadOnly | ErrorCode::DiskFull | ErrorCode::CannotOpen | ErrorCode::SystemIoFailure) => {
+                StoreError::CannotWrite { doing, why: in_the_way(&source) }
+            }
             Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
                 StoreError::Damaged { what: format!("{source}, while {doing}") }
             }
@@ -242,6 +240,20 @@ impl<T> Doing<T> for rusqlite::Result<T> {
                 source => StoreError::Sql { doing, source },
             },
         })
+    }
+}
+
+/// What keeps the database from writing, as the end of a sentence.
+fn in_the_way(source: &rusqlite::Error) -> &'static str {
+    use rusqlite::{ErrorCode, ffi};
+    let extended = source.sqlite_error().map(|error| error.extended_code);
+    match source.sqlite_error_code() {
+        Some(ErrorCode::DiskFull) => "the disk is full",
+        // The index of the log is made as large as it must be at once: nothing but room is wanting.
+        Some(ErrorCode::SystemIoFailure) if extended == Some(ffi::SQLITE_IOERR_SHMSIZE) => "the disk is full",
+        Some(ErrorCode::SystemIoFailure) => "the disk does not take what is written to it, or is not there any more",
+        Some(ErrorCode::ReadOnly) => "nothing can be written there",
+        _ => "no file can be made or opened there",
     }
 }
 

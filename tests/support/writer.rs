@@ -354,7 +354,9 @@ pub(crate) fn compare(book: &Path, folder: &Path, writers: usize) -> Result<Sum,
     whole("sales of folders", &by_number("sales.csv", 0, 'S'), of("folder"), 200)?;
     let mut receipts: BTreeMap<String, usize> = BTreeMap::new();
     for row in kept.rows("sales.csv") {
-        let receipt = &cells(row)[0];
+        // The till's own number, behind the day of which it is.
+        let first = &cells(row)[0];
+        let receipt = first.rsplit(' ').next().unwrap_or_default();
         if receipt.starts_with('w') && !receipt.contains("xS-") {
             let report = receipt.split_once('-').map_or("", |(report, _)| report);
             *receipts.entry(report.to_owned()).or_default() += 1;

@@ -104,7 +104,7 @@ fn reads(conn: &Connection, probe: &Probe) -> Result<bool, StoreError> {
         match (probe.reads)(conn) {
             Ok(fine) => Ok((false, fine)),
             Err(StoreError::Busy { doing }) => Err(StoreError::Busy { doing }),
-            Err(StoreError::CannotWrite { doing, why, code }) => Err(StoreError::CannotWrite { doing, why, code }),
+            Err(StoreError::CannotWrite { doing, why }) => Err(StoreError::CannotWrite { doing, why }),
             Err(_) => Ok((false, false)),
         }
     })
