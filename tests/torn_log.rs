@@ -7,8 +7,6 @@
 mod kept;
 #[path = "support/paper.rs"]
 mod paper;
-#[path = "support/power/mod.rs"]
-mod power;
 #[path = "support/work.rs"]
 mod work;
 

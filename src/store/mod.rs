@@ -290,7 +290,13 @@ impl Store {
         open::is_free(path)?;
         let part = open::beside(path, ".part");
         open::remove(&part)?;
-        let store = Store::create(&part)?;
+        let store = match Store::create(&part) {
+            Ok(store) => store,
+            Err(refused) => {
+                open::remove(&part)?;
+                return Err(refused.into());
+            }
+        };
         match fill(&store) {
             Ok(filled) => {
                 if let Err(refused) = store.bring_log_in() {

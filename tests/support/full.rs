@@ -19,6 +19,8 @@ const NIGHT: &str = "2026-11-23T01:30:00+01:00";
 const PAGE: u64 = 4_096;
 /// Room enough for everything.
 const ROOM: u64 = 256 * 1_024 * 1_024;
+/// A file that takes one page, so that something is always on the disk.
+const FILLER: &str = "filler";
 /// Items of an older book.
 const OLD_ITEMS: i64 = 200;
 
@@ -108,10 +110,9 @@ impl Full {
             let path = said(entry)?.path();
             said(if path.is_dir() { fs::remove_dir_all(&path) } else { fs::remove_file(&path) })?;
         }
-        if let Some(book) = book {
-            said(copied(book, &self.book))?;
-        }
-        Ok(())
+        // A disk of size 0 would be one without an end.
+        said(fs::write(self.disk.join(FILLER), [1; PAGE as usize]))?;
+        book.map_or(Ok(()), |book| said(copied(book, &self.book)))
     }
 
     /// Whether a command was accepted; that it was refused in words, where it was.
@@ -231,6 +232,7 @@ impl Full {
                 refusals += 1;
                 let left: Vec<String> = said(fs::read_dir(&self.disk))?
                     .filter_map(|entry| Some(entry.ok()?.file_name().to_string_lossy().into_owned()))
+                    .filter(|name| name != FILLER)
                     .collect();
                 if !left.is_empty() {
                     return Err(format!("{pages} pages free: a book that could not be made left {left:?} behind"));
