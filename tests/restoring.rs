@@ -19,7 +19,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 use tantalus::app::{App, Options};
 use tantalus::store::restore::{Before, Step, restore};
-use tantalus::store::{Connection, StoreError, present};
+use tantalus::store::{Connection, Store, StoreError, present};
 
 #[test]
 fn a_copy_takes_the_place_of_the_book_and_the_book_is_a_copy_then() {
@@ -140,6 +140,26 @@ fn a_file_of_another_program_is_never_replaced() {
     let done = command(&foreign, &["restore", copy.to_str().unwrap()]).output().unwrap();
     assert!(String::from_utf8_lossy(&done.stderr).contains("not a book of this program"));
     assert_eq!(fs::read(&foreign).unwrap(), before);
+}
+
+#[test]
+fn a_copy_of_an_older_version_is_brought_up_to_date_and_kept_as_it_was() {
+    let bar = Bar::new();
+    let older = bar.path("older.tantalus");
+    let steps = &tantalus::store::STEPS[..7];
+    let store = Store::create_with(&older, steps).unwrap();
+    drop(store);
+    let conn = Connection::open(&older).unwrap();
+    let settings = "INSERT INTO venue VALUES ('name', 'The Old Bar'), ('currency', 'EUR'), ('time_zone', 'UTC')";
+    conn.execute(settings, []).unwrap();
+    add_place(&conn, "Roof");
+    drop(conn);
+    let form = bar.json(&["restore", older.to_str().unwrap(), "--json"]);
+    assert_eq!((&form["holds"]["version"], &form["holds"]["bar"]), (&7.into(), &"The Old Bar".into()));
+    assert!(has(&bar.book(), "Roof"));
+    let list = bar.json(&["backup", "--list", "--json"]);
+    let whys: Vec<&str> = list["copies"].as_array().unwrap().iter().map(|copy| copy["why"].as_str().unwrap()).collect();
+    assert!(whys.contains(&"before version 8") && whys.contains(&"before restore"), "{whys:?}");
 }
 
 // While it is open elsewhere.

@@ -93,7 +93,11 @@ fn told(book: &Path, from: &Path, restored: &Restored) -> String {
 fn refusal(refused: DeskError) -> Refusal {
     let by = copying::in_use_by(&refused);
     let no_copy = copying::no_room(&refused);
-    let refusal = Refusal::from(refused).and("nothing was changed: the book is as it was");
+    let unchanged = matches!(refused, DeskError::Store(_));
+    let mut refusal = Refusal::from(refused);
+    if unchanged {
+        refusal = refusal.and("nothing was changed: the book is as it was");
+    }
     match by {
         Some(by) => by.into_iter().fold(refusal, |refusal, who| refusal.and(format!("open: {who}"))),
         None if no_copy => refusal.hint(

@@ -133,7 +133,8 @@ pub fn list(book: &Path) -> Result<Vec<CopyRow>, DeskError> {
     let folder = copies::beside_book(book);
     // The book may be what is damaged, or be gone; one that says nothing yet was made where another one stood.
     let own = copies::look(book).ok().filter(|own| own.bar.is_some());
-    let here: Vec<(CopyFile, Result<Holds, String>)> = looked_at(&folder, own.as_ref())?;
+    // All that lie there, also those of a book that another one has replaced since: they are the way back.
+    let here = looked_at(&folder, None)?;
     // What the book cannot say, its newest copy may.
     let said = own.as_ref().or_else(|| here.iter().find_map(|(_, holds)| holds.as_ref().ok()));
     let days = said.map_or(UTC, |said| said.days);
@@ -176,8 +177,11 @@ fn fault(refused: &StoreError) -> String {
 /// When nothing says in which zone a bar is.
 const UTC: DayRule = DayRule { zone: chrono_tz::Tz::UTC, starts: chrono::NaiveTime::MIN };
 
-/// The copies in a folder with what they hold, without those of other books.
-fn looked_at(folder: &Path, own: Option<&Holds>) -> Result<Vec<(CopyFile, Result<Holds, String>)>, StoreError> {
+/// A copy, and what it holds or why it does not open.
+type LookedAt = (CopyFile, Result<Holds, String>);
+
+/// The copies in a folder with what they hold, without those of other books than this one, if it is known.
+fn looked_at(folder: &Path, own: Option<&Holds>) -> Result<Vec<LookedAt>, StoreError> {
     let days = own.map_or(UTC, |own| own.days);
     let all = copies::list(folder, &days)?.into_iter().map(|copy| {
         let holds = copies::look(&copy.path).map_err(|refused| fault(&refused));
@@ -220,11 +224,16 @@ fn in_folder(folder: &Path) -> DeskError {
 /// Puts a copy in the place of a book, which is kept as a copy first, and opens it as any book is opened.
 ///
 /// # Errors
-/// [`DeskError`]; the book is as it was, unless the new one stands there and cannot be opened.
+/// [`DeskError::Store`]: the book is as it was. [`DeskError::Refused`]: the copy stands in its place, but does not open.
 pub fn restore(book: &Path, from: &Path, even_without_copy: bool, now: Moment) -> Result<Restored, DeskError> {
     let restored = restore::restore(book, from, now, even_without_copy, &mut |_: Step| {})?;
-    Store::open(book)?;
-    Ok(restored)
+    // An older one is brought up to date, which wants room for a copy of it.
+    match Store::open(book) {
+        Ok(_) => Ok(restored),
+        Err(why) => {
+            Err(refused(format!("the copy stands in the place of the book now, but it cannot be used yet: {why}")))
+        }
+    }
 }
 
 /// The folder beside a book in which its copies lie.

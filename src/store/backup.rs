@@ -193,9 +193,14 @@ impl Temporary {
         Err(std::io::Error::from(std::io::ErrorKind::AlreadyExists)).at("making the copy", to)
     }
 
+    /// Gives the file its name.
+    pub(super) fn name(self, to: &Path) -> Result<(), StoreError> {
+        fs::rename(&self.path, to).at("naming the copy", to).map_err(|error| not_copied(to, error))
+    }
+
     /// Gives the file its name, so that it keeps it whatever happens.
-    pub(super) fn rename(self, to: &Path) -> Result<(), StoreError> {
-        fs::rename(&self.path, to).at("naming the copy", to).map_err(|error| not_copied(to, error))?;
+    fn rename(self, to: &Path) -> Result<(), StoreError> {
+        self.name(to)?;
         sync_folder(to)
     }
 }

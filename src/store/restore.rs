@@ -97,8 +97,10 @@ pub fn restore(
     tell(Step::Written);
     clear_logs(&book)?;
     tell(Step::Cleared);
-    new.rename(&book)?;
+    new.name(&book)?;
     tell(Step::Renamed);
+    // Where the disk does not confirm the name, a power cut leaves one of the two books, each of them whole.
+    let _ = sync_folder(&book);
     drop(held);
     Ok(Restored { holds, before })
 }

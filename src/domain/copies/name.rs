@@ -1,7 +1,7 @@
 //! What a copy is called: when it was made, in the bar's own time, and why. Such names sort by themselves.
 
 use crate::domain::venue::{DayRule, Moment};
-use chrono::{DateTime, FixedOffset, MappedLocalTime, NaiveDateTime, TimeZone};
+use chrono::{DateTime, FixedOffset, MappedLocalTime, NaiveDateTime, TimeZone, Timelike};
 use std::fmt;
 
 /// Why a copy was made.
@@ -59,12 +59,9 @@ impl CopyName {
         let local = at.to_utc().unwrap_or_default().with_timezone(&days.zone);
         let twice = matches!(days.zone.from_local_datetime(&local.naive_local()), MappedLocalTime::Ambiguous(..));
         let offset = twice.then(|| local.fixed_offset().timezone());
-        CopyName { local: local.naive_local(), offset, why, number: 1 }.to_the_minute()
-    }
-
-    fn to_the_minute(self) -> CopyName {
-        let stamp = self.local.format(STAMP).to_string();
-        CopyName { local: NaiveDateTime::parse_from_str(&stamp, STAMP).unwrap_or(self.local), ..self }
+        let local = local.naive_local();
+        let local = local.with_second(0).and_then(|local| local.with_nanosecond(0)).unwrap_or(local);
+        CopyName { local, offset, why, number: 1 }
     }
 
     /// The next name for the same minute and reason.
