@@ -284,8 +284,12 @@ fn two_terminals_on_one_line() {
     };
     let (ours, theirs) = (line("3", "A"), line("5.5", "B"));
     assert_eq!(counting::save_line(&store, &sheet, &ours, None, Moment(0)).unwrap(), None);
-    let replaced = counting::save_line(&other, &sheet, &theirs, None, Moment(0)).unwrap();
-    assert_eq!(replaced.map(|l| l.entry), Some(ours.entry.clone()), "what stood there is told");
+    let stands = counting::save_line(&other, &sheet, &theirs, None, Moment(0)).unwrap();
+    assert_eq!(stands.as_ref().map(|l| &l.entry), Some(&ours.entry), "what stands there is told");
+    let known = tantalus::domain::rows::Entered::of(&stands.unwrap());
+    let again = counting::sheet(&store, count, now).unwrap();
+    assert_eq!(again.lines[0].entered.as_ref(), Some(&known), "and stands until somebody says otherwise");
+    assert_eq!(counting::save_line(&other, &sheet, &theirs, Some(&known), Moment(0)).unwrap(), None);
     let undone = counting::take_back(&store, (count, bar, gin), Some(&ours.entry), None, None, now);
     assert!(undone.unwrap_err().to_string().contains("B has entered 5.5 meanwhile"));
     let sheet = counting::sheet(&store, count, now).unwrap();

@@ -5,7 +5,7 @@ use super::error::{At, Doing};
 use super::migrations::Mark;
 use super::open::beside as name_with;
 use rusqlite::backup::{Backup, StepResult};
-use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
+use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::time::Duration;

@@ -1,0 +1,45 @@
+//! The application without a terminal: keys in, what is painted out.
+
+#![allow(dead_code, clippy::unwrap_used)]
+
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::{Terminal, backend::TestBackend};
+use std::path::Path;
+use tantalus::app::{App, Options};
+use tantalus::domain::venue::Moment;
+use tantalus::store::Store;
+
+const WIDE: u16 = 120;
+const HIGH: u16 = 40;
+
+/// The screens on a book.
+pub(crate) fn app_of(book: &Path, by: Option<&str>, now: Moment) -> App {
+    let options = Options { no_color: true, by: by.map(str::to_owned), ..Options::default() };
+    App::new(Store::open(book).unwrap(), options, now).unwrap()
+}
+
+/// Types keys, each followed by a pause, and gives what is painted then; a line break is Enter.
+pub(crate) fn press(app: &mut App, keys: &str, now: Moment) -> String {
+    for key in keys.chars() {
+        let code = match key {
+            '\n' => KeyCode::Enter,
+            '\t' => KeyCode::Tab,
+            '\u{1b}' => KeyCode::Esc,
+            key => KeyCode::Char(key),
+        };
+        app.key(KeyEvent::new(code, KeyModifiers::NONE), now);
+        app.idle(now);
+    }
+    drawn(app, now)
+}
+
+/// What is painted.
+pub(crate) fn drawn(app: &mut App, now: Moment) -> String {
+    let mut terminal = Terminal::new(TestBackend::new(WIDE, HIGH)).unwrap();
+    for _ in 0..2 {
+        terminal.draw(|frame| app.draw(frame, now)).unwrap();
+    }
+    let buffer = terminal.backend().buffer().clone();
+    let row = |y| (0..WIDE).map(|x| buffer[(x, y)].symbol()).collect::<String>().trim_end().to_owned();
+    (0..HIGH).map(row).collect::<Vec<_>>().join("\n")
+}
