@@ -156,7 +156,7 @@ fn readable(book: &Path) -> Result<(), StoreError> {
     let conn = Connection::open_with_flags(book, OpenFlags::SQLITE_OPEN_READ_ONLY).doing("looking at the book")?;
     conn.busy_timeout(PATIENCE).doing("looking at the book")?;
     if marked(&conn, book)?.application != APPLICATION_ID {
-        return Err(StoreError::NotABook { path: book.to_owned() });
+        return Err(StoreError::NotABook { path: book.to_owned(), found: "it is a database of another program" });
     }
     backup::sound(&conn)
 }
