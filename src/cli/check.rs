@@ -48,6 +48,7 @@ struct PartForm {
     saved: u64,
     lost: u64,
     more_lost: bool,
+    at_most_lost: Option<u64>,
     damaged_pages: u32,
     damaged_index_pages: u32,
     doubtful: u64,
@@ -73,6 +74,7 @@ impl PartForm {
             saved: part.saved,
             lost: part.lost,
             more_lost: part.more,
+            at_most_lost: part.at_most,
             damaged_pages: part.pages,
             damaged_index_pages: part.index_pages,
             doubtful: part.doubtful,
@@ -133,6 +135,7 @@ fn said(from: &Path, new: &Path, done: &Salvaged) -> String {
     let none = |n: u64| if n == 0 { String::new() } else { n.to_string() };
     for part in done.looked.parts.iter().filter(there) {
         let lost = match (part.lost, part.more) {
+            (_, true) if part.at_most.is_some() => format!("up to {}", part.at_most.unwrap_or_default()),
             (0, true) => "some".to_owned(),
             (lost, true) => format!("{lost} or more"),
             (lost, false) => none(lost),

@@ -2,10 +2,13 @@
 
 use super::DeskError;
 use super::check::{Finding, check};
-use crate::store::{Store, salvage as bytes};
+use crate::store::{Store, StoreError, salvage as bytes};
 use std::path::Path;
 
 pub use crate::store::salvage::{Looked, Part, Salvaged};
+
+/// How much of what the database itself says about damaged pages is told: it may have as many words as there are rows.
+const WORDS: usize = 3;
 
 /// Everything wrong with the book at a path. Where its file is damaged it is told which parts of the book that concerns,
 /// also when it cannot be opened any more. Nothing is changed.
@@ -20,17 +23,20 @@ pub fn check_file(path: &Path) -> Result<Vec<Finding>, DeskError> {
     };
     let found = match found {
         Ok(found) if found.iter().any(|finding| matches!(finding, Finding::Page(_))) => found,
-        Err(DeskError::Store(error)) if error.is_damage() => {
-            let said = error.to_string();
-            // What to do about it is said once, at the end.
-            vec![Finding::Page(said.split_once("; ").map_or(said.as_str(), |(what, _)| what).to_owned())]
+        // What to do about it is said once, at the end.
+        Err(DeskError::Store(StoreError::Broken { found, .. } | StoreError::Damaged { what: found })) => {
+            vec![Finding::Page(found)]
         }
         other => return other,
     };
     let looked = bytes::look(path)?;
     let parts = looked.parts.iter().filter(|part| !part.is_sound());
     let parts = parts.map(|part| format!("{}: {} can be read; {}", part.name, part.saved, part.troubles().join("; ")));
-    Ok(looked.file.iter().cloned().chain(parts).map(Finding::Part).chain(found).collect())
+    let more = found.len().saturating_sub(WORDS);
+    let more =
+        (more > 0).then(|| Finding::Part(format!("and {more} more such words of the database, which say the same")));
+    let told = looked.file.iter().cloned().chain(parts).map(Finding::Part);
+    Ok(told.chain(found.into_iter().take(WORDS)).chain(more).collect())
 }
 
 /// Saves what can be read of a damaged book into a new one. The damaged one is not written to.
@@ -40,9 +46,10 @@ pub fn check_file(path: &Path) -> Result<Vec<Finding>, DeskError> {
 /// can be read. Then no new book is left behind.
 pub fn salvage(from: &Path, to: &Path) -> Result<Salvaged, DeskError> {
     let done = bytes::salvage(from, to)?;
-    let findings = match check(&Store::open(to)?) {
-        Ok(findings) => findings,
-        Err(error) => done.findings.into_iter().chain([Finding::Setup(error.to_string())]).collect(),
-    };
-    Ok(Salvaged { findings, ..done })
+    let mut findings = done.findings;
+    match check(&Store::open(to)?) {
+        Ok(more) => findings.extend(more.into_iter().filter(|finding| !findings.contains(finding)).collect::<Vec<_>>()),
+        Err(error) => findings.push(Finding::Setup(error.to_string())),
+    }
+    Ok(Salvaged { looked: done.looked, findings })
 }

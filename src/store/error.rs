@@ -205,13 +205,6 @@ pub enum StoreError {
     },
 }
 
-impl StoreError {
-    /// Whether the file of the book itself is damaged, so that no more can be done than to read what is left of it.
-    pub fn is_damage(&self) -> bool {
-        matches!(self, StoreError::Broken { .. } | StoreError::Damaged { .. })
-    }
-}
-
 /// Says what was being done when the database refused.
 pub(crate) trait Doing<T> {
     /// Adds `doing`, a phrase such as “saving a counted line”.

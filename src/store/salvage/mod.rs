@@ -126,7 +126,12 @@ pub fn salvage(from: &Path, to: &Path) -> Result<Salvaged, StoreError> {
             held.insert(table.name.clone(), conn.query_row(&sql, [], |row| row.get::<_, i64>(0)).doing(DOING)?);
         }
         let parts = parts::parts(&reading, &tally, |table, _| held.get(table).map_or(0, |rows| rows.unsigned_abs()));
-        Ok((parts, check::all(conn)?))
+        let mut findings = check::all(conn)?;
+        // Of a new book it is no finding, of a saved one it is what has to be done first.
+        if let Err(error @ StoreError::NotSetUp { .. }) = setup::venue(conn) {
+            findings.push(Finding::Setup(error.to_string()));
+        }
+        Ok((parts, findings))
     })?;
     drop(store);
     open::rename(&part.0, to)?;

@@ -2,6 +2,7 @@
 
 use super::prune::Why;
 use super::read::{Reading, TableRead};
+use super::walk::Bounds;
 use std::collections::BTreeMap;
 
 /// Tables with what stands in them, in the order in which they are told.
@@ -80,6 +81,8 @@ pub struct Part {
     pub lost: u64,
     /// Whether more of them may have been there, and nobody can tell how many.
     pub more: bool,
+    /// How many those can be at most, where their numbers say so.
+    pub at_most: Option<u64>,
     /// Damaged pages on which they stood.
     pub pages: u32,
     /// Damaged pages of its indexes: nothing is lost by those.
@@ -119,6 +122,9 @@ impl Part {
         match (self.lost, self.more) {
             (0, false) if self.pages > 0 => out.push(format!("nothing is lost of them{pages}")),
             (0, false) => {}
+            (_, true) if self.at_most.is_some() => {
+                out.push(format!("up to {} cannot be read{pages}", self.at_most.unwrap_or_default()));
+            }
             (0, true) => out.push(format!("some cannot be read, nobody can tell how many{pages}")),
             (lost, false) => out.push(format!("{lost} cannot be read{pages}")),
             (lost, true) => out.push(format!("{lost} or more cannot be read{pages}")),
@@ -164,6 +170,7 @@ pub(super) fn parts(reading: &Reading, tally: &Tally, saved: impl Fn(&str, u64) 
             saved: saved(&table.name, read.rows),
             lost,
             more,
+            at_most: more.then(|| at_most(read)).flatten(),
             pages: u32::try_from(read.found.damaged.len()).unwrap_or(u32::MAX),
             index_pages: read.index_pages,
             doubtful,
@@ -192,4 +199,12 @@ fn losses(read: &TableRead) -> (u64, bool, u64) {
         let more = !read.found.holes.is_empty() && !read.found.rootless;
         (read.found.unread + read.refuted, more, other)
     }
+}
+
+/// How many rows can be missing at most, by the numbers between which they are.
+fn at_most(read: &TableRead) -> Option<u64> {
+    // Numbers begin at one.
+    let between = |(above, upto): &Bounds| u64::try_from(upto.as_ref()?.checked_sub(above.unwrap_or(0))?).ok();
+    let holes = read.found.holes.iter().map(between).sum::<Option<u64>>()?;
+    Some(read.found.unread + holes.saturating_sub(read.strayed))
 }
