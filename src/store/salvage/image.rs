@@ -52,7 +52,8 @@ impl Image {
         // A header that is damaged may say anything; a few pages more than there are can only be missing.
         let said = if said < u32::MAX / 2 { said } else { held };
         let count = newer.count.unwrap_or(held);
-        let missing = newer.count.is_none().then(|| said.saturating_sub(held)).unwrap_or_default();
+        // After a transaction in the log its own number of pages counts.
+        let missing = if newer.count.is_none() { said.saturating_sub(held) } else { 0 };
         Image { file, log, newer, page_size, count, missing }
     }
 
