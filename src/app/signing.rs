@@ -5,7 +5,7 @@ use super::{App, Overlay};
 use crate::desk::people::SignedIn;
 use crate::desk::presence::Guard;
 use crate::desk::{DeskError, book, looking, people, presence};
-use crate::domain::venue::{Moment, Rights};
+use crate::domain::venue::Moment;
 use crate::tui::keymap::{Action, Tab};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::sign_in::{SignIn, Signed};
@@ -89,7 +89,7 @@ impl App {
         if self.store.known_then().is_some() || self.options.by.is_some() || known.is_empty() {
             return;
         }
-        if self.setup.venue.rights == Rights::NoCosts {
+        if !self.setup.venue.rights.sees_costs() {
             self.overlay = Overlay::SignIn(SignIn::new(known));
         } else if self.notice.is_none() {
             self.say(Notice::info("nobody has signed in: W says who is at the screen"));
@@ -161,15 +161,20 @@ impl App {
     }
 
     fn may_see(&self, tab: Tab) -> bool {
-        self.setup.venue.rights == Rights::Everything || !tab.is_a_managers()
+        let rights = self.setup.venue.rights;
+        let stock = rights.sees_stock() || !matches!(tab, Tab::Stock | Tab::House);
+        stock && (rights.sees_costs() || !tab.is_a_managers())
     }
 
     /// Whether whoever is at the screen may go to a screen; says why where they may not.
     pub(super) fn may_go(&mut self, tab: Tab) -> bool {
         let may = self.may_see(tab);
         if !may {
-            let said = format!("{} shows costs or changes the set-up: W signs a manager in", tab.title());
-            self.say(Notice::warning(said));
+            let why = match tab.is_a_managers() {
+                true => "shows costs or changes the set-up",
+                false => "shows what a blind count should find, until it is closed",
+            };
+            self.say(Notice::warning(format!("{} {why}: W signs a manager in", tab.title())));
         }
         may
     }

@@ -53,7 +53,7 @@ struct FromForm {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_stock(args.json)?;
     let now = clock::now();
     let view = carrying::view(&store, now)?;
     let booked = match args.booked {

@@ -93,7 +93,7 @@ struct MakeForm {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_stock(args.json)?;
     let now = clock::now();
     let view = house::view(&store, now)?;
     let setup = view.setup.clone();

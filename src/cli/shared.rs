@@ -5,9 +5,12 @@ use crate::clock;
 use crate::desk::book::{self, Store};
 use crate::desk::people::{self, SignedIn};
 use crate::desk::{comparing, history};
-use crate::domain::venue::{Moment, Rights, name_key, parse_day};
+use crate::domain::venue::{Moment, name_key, parse_day};
 use std::env;
 use std::path::PathBuf;
+
+/// What lets somebody see what a counter does not.
+const SIGN_IN: &str = "sign in with --by and the PIN of a manager";
 
 /// Options that stand before or after any command.
 #[derive(Clone, Debug, Default, clap::Args)]
@@ -52,11 +55,27 @@ impl Shared {
     /// As [`Shared::open`], and when whoever signs may not see them.
     pub fn open_costs(&self) -> Result<Store, Refusal> {
         let store = self.open()?;
-        match people::rights(&store)? {
-            Rights::Everything => Ok(store),
-            Rights::NoCosts => Err(Refusal::new("this tells costs or prices, which only a manager sees")
-                .hint("sign in with --by and the PIN of a manager")),
+        if people::rights(&store)?.sees_costs() {
+            return Ok(store);
         }
+        Err(Refusal::new("this tells costs or prices, which only a manager sees").hint(SIGN_IN))
+    }
+
+    /// The same for what tells what should be on hand, which nobody else sees while a blind count goes on; in a form for
+    /// programs it tells costs as well.
+    ///
+    /// # Errors
+    /// As [`Shared::open_costs`].
+    pub fn open_stock(&self, json: bool) -> Result<Store, Refusal> {
+        if json {
+            return self.open_costs();
+        }
+        let store = self.open()?;
+        if people::rights(&store)?.sees_stock() {
+            return Ok(store);
+        }
+        let why = "a blind count is going on, and this tells what should be on hand";
+        Err(Refusal::new(why).hint(SIGN_IN))
     }
 
     /// Signs in whoever is said to. Initials that the book does not know are refused only once they sign something.

@@ -92,7 +92,7 @@ struct Shown<'a> {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open()?;
+    let store = shared.open_stock(args.json)?;
     let now = clock::now();
     let (setup, rows) = looking::stock(&store, now)?;
     let figures = Figures { setup: &setup };

@@ -88,6 +88,14 @@ pub fn open_count(conn: &Connection) -> Result<Option<Count>, StoreError> {
         .doing("looking for an open count")
 }
 
+/// Whether a blind count is going on.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn is_blind(conn: &Connection) -> Result<bool, StoreError> {
+    Ok(open_count(conn)?.is_some_and(|count| count.blind))
+}
+
 /// When the last count was closed.
 ///
 /// # Errors

@@ -1,6 +1,6 @@
 //! Who may see and do what: roles, and PINs that tell who is at the screen.
 
-use super::StoreError;
+use super::{StoreError, counts};
 use super::error::Doing;
 use super::query::all;
 use crate::domain::venue::{Rights, Role};
@@ -53,7 +53,7 @@ pub fn signed(conn: &Connection) -> Result<Option<String>, StoreError> {
 }
 
 /// What whoever is at the terminal may see and do: everything as long as the book knows no manager. Once it does, a counter sees no costs; and
-/// once a manager has a PIN, nobody else does who has not given one.
+/// once a manager has a PIN, nobody else does who has not given one. While a blind count goes on, whoever sees no costs sees no stock either.
 ///
 /// # Errors
 /// [`StoreError`].
@@ -74,7 +74,11 @@ pub fn rights(conn: &Connection) -> Result<Rights, StoreError> {
         (Some((_, Role::Counter, _)), _) => false,
         _ => !guarded,
     };
-    Ok(if everything { Rights::Everything } else { Rights::NoCosts })
+    Ok(match everything {
+        true => Rights::Everything,
+        false if counts::is_blind(conn)? => Rights::NoStock,
+        false => Rights::NoCosts,
+    })
 }
 
 /// The hash of somebody's PIN, where they have one.

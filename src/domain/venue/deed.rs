@@ -7,6 +7,8 @@ words! {
     Deed {
         /// The book was made, or what it held when its history began.
         Begun = "book begun",
+        /// The book was saved out of a damaged one.
+        Salvaged = "saved from damage",
         /// A folder of plain files was loaded.
         Loaded = "files loaded",
         /// A walk was begun.
@@ -100,6 +102,7 @@ impl Deed {
     pub fn is_a_managers(self) -> bool {
         match self {
             Deed::Begun
+            | Deed::Salvaged
             | Deed::CountBegun
             | Deed::Counted
             | Deed::LineBack

@@ -138,7 +138,7 @@ impl Venue {
 
     /// How figures are written here.
     pub fn show(&self) -> Show {
-        Show { volume: self.volume, currency: self.currency, hides_money: self.rights == Rights::NoCosts }
+        Show { volume: self.volume, currency: self.currency, hides_money: !self.rights.sees_costs() }
     }
 }
 

@@ -127,8 +127,22 @@ words! {
     Rights {
         /// Everything.
         Everything = "everything",
-        /// No costs, no prices, no worth, and nothing that tells a blind count what it should find.
+        /// No costs, no prices, no worth.
         NoCosts = "no costs",
+        /// None of those, nor what should be on hand: a blind count is going on.
+        NoStock = "no stock",
+    }
+}
+
+impl Rights {
+    /// Whether costs and prices are shown, and what is a manager's may be done.
+    pub fn sees_costs(self) -> bool {
+        self == Rights::Everything
+    }
+
+    /// Whether it is shown what should be on hand.
+    pub fn sees_stock(self) -> bool {
+        self != Rights::NoStock
     }
 }
 

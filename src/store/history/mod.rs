@@ -108,9 +108,20 @@ pub(super) fn end(conn: &Connection, doer: &Doer<'_>) -> Result<Option<ActId>, S
     Ok(Some(act.id))
 }
 
+/// Begins the history of a book anew whose rows were saved out of a damaged one.
+pub(super) fn begin_anew(conn: &Connection) -> Result<(), StoreError> {
+    conn.execute_batch("DELETE FROM act; DELETE FROM change; DELETE FROM sale_tally;")
+        .doing("beginning the history of the book anew")?;
+    begin_with(conn, Deed::Salvaged)
+}
+
 /// Begins the history of a book, or goes on with it after a migration changed tables. What a book holds that had none is its
 /// first act, of the time at which the last of it was entered: nothing more is known of when it was.
 pub(super) fn begin(conn: &Connection) -> Result<(), StoreError> {
+    begin_with(conn, Deed::Begun)
+}
+
+fn begin_with(conn: &Connection, deed: Deed) -> Result<(), StoreError> {
     let doing = "beginning the history of the book";
     let exists = |name: &str| {
         conn.query_row(
@@ -130,8 +141,8 @@ pub(super) fn begin(conn: &Connection) -> Result<(), StoreError> {
     }
     let tally = verify::tally(conn)?;
     put_tally(conn, tally)?;
-    let of_tally = "DELETE FROM change";
-    conn.execute(of_tally, []).doing(doing)?;
+    // The tally is written down once, with all the rest.
+    conn.execute("DELETE FROM change", []).doing(doing)?;
     for table in watching::tables(conn)?.iter().filter(|table| watching::tells_new_rows(table)) {
         let image = watching::image(&watching::columns(conn, table)?, "");
         let sql = format!("INSERT INTO change (tab, after) SELECT '{table}', {image} FROM \"{table}\"");
@@ -147,7 +158,7 @@ pub(super) fn begin(conn: &Connection) -> Result<(), StoreError> {
             |row| row.get(0),
         )
         .doing(doing)?;
-    end(conn, &Doer { deed: Deed::Begun, at: Moment(at.unwrap_or(0)), by: None, undoes: None })?;
+    end(conn, &Doer { deed, at: Moment(at.unwrap_or(0)), by: None, undoes: None })?;
     Ok(())
 }
 

@@ -27,7 +27,7 @@ pub use parts::Part;
 use super::check::{self, Finding};
 use super::damage::of_head;
 use super::error::Doing;
-use super::{STEPS, Store, StoreError, day_totals, migrations, open, setup};
+use super::{STEPS, Store, StoreError, day_totals, history, migrations, open, setup};
 use image::Image;
 use parts::Tally;
 use plan::Table;
@@ -117,6 +117,7 @@ pub fn salvage(from: &Path, to: &Path) -> Result<Salvaged, StoreError> {
         if let Ok(set_up) = setup::load_any(conn) {
             day_totals::refresh(conn, &set_up.0.venue.days)?;
         }
+        history::begin_anew(conn)?;
         let mut held = HashMap::new();
         for table in reading.plan.tables.iter().filter(|table| parts::is_told(&table.name)) {
             let sql = format!("SELECT count(*) FROM \"{}\"", table.name);

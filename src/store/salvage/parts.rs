@@ -54,8 +54,9 @@ const NAMES: &[(&str, &str)] = &[
     ("explanation", "accepted causes"),
 ];
 
-/// Tables that are made anew from the others.
-pub(super) const DERIVED: &[&str] = &["sale_day", "sale_day_state"];
+/// Tables that are made anew from the others. The history begins anew too: with rows missing, its chain would tell of nothing
+/// but the damage, and what it says stays in the damaged file.
+pub(super) const DERIVED: &[&str] = &["sale_day", "sale_day_state", "sale_tally", "act", "change"];
 
 /// What stands in a table.
 pub(super) fn name(table: &str) -> String {
