@@ -24,6 +24,8 @@ mod proof;
 mod pty;
 #[path = "../tests/support/slain.rs"]
 mod slain;
+#[path = "../tests/support/slain_screens.rs"]
+mod slain_screens;
 #[path = "../tests/support/walk.rs"]
 mod walk;
 #[path = "../tests/support/work.rs"]

@@ -19,6 +19,8 @@ mod kept;
 mod paper;
 #[path = "../tests/support/proof.rs"]
 mod proof;
+#[path = "../tests/support/told.rs"]
+mod told;
 #[path = "../tests/support/work.rs"]
 mod work;
 #[path = "../tests/support/writer.rs"]
@@ -87,7 +89,7 @@ fn together(of: usize, seconds: u64, seed: u64) -> Result<(), String> {
     }
     let found = match failed {
         Some(failed) => Err(failed),
-        None => writer::compare(&book, &folder, of),
+        None => told::compare(&book, &folder, of),
     };
     match found {
         Ok(sum) => {

@@ -12,6 +12,8 @@ mod paper;
 mod pty;
 #[path = "support/slain.rs"]
 mod slain;
+#[path = "support/slain_screens.rs"]
+mod slain_screens;
 #[path = "support/walk.rs"]
 mod walk;
 #[path = "support/work.rs"]

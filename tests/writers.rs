@@ -6,6 +6,8 @@
 mod kept;
 #[path = "support/paper.rs"]
 mod paper;
+#[path = "support/told.rs"]
+mod told;
 #[path = "support/work.rs"]
 mod work;
 #[path = "support/writer.rs"]
@@ -32,7 +34,7 @@ fn what_several_writers_were_told_is_in_the_book() {
             }
         }
     });
-    let sum = writer::compare(&book, &folder, WRITERS).unwrap_or_else(|lost| panic!("{lost}"));
+    let sum = told::compare(&book, &folder, WRITERS).unwrap_or_else(|lost| panic!("{lost}"));
     let accepted: u64 = sum.accepted.values().sum();
     assert!(accepted > 10, "they wrote something: {:?}", sum.accepted);
 }

@@ -32,7 +32,7 @@ type Line = (String, String);
 enum Wants {
     /// The book is as after one of the runs that were begun, and not before those that had been accepted; before the
     /// first run there may be none.
-    Runs { book: &'static str, states: Vec<Option<Kept>> },
+    Runs { states: Vec<Option<Kept>> },
     /// What the screens had painted as kept; and nothing but the beginning of what was entered.
     Walk { lines: Vec<Line>, lag: usize },
     /// The book is what it was, and so is the copy where it is there, which it must be once that was said.
@@ -177,7 +177,7 @@ impl Scene {
                 states.push(Some(state()?));
             }
         }
-        Ok(making.done(Wants::Runs { book: "bar.tantalus", states }))
+        Ok(making.done(Wants::Runs { states }))
     }
 
     /// A new book from a folder of plain files.
@@ -191,7 +191,7 @@ impl Scene {
         let aside = making.home.path().join("aside/copy.tantalus");
         said(copied(&book, &aside))?;
         let states = vec![None, Some(Kept::of(&aside)?)];
-        Ok(making.done(Wants::Runs { book: "bar.tantalus", states }))
+        Ok(making.done(Wants::Runs { states }))
     }
 
     /// A copy of a book.
@@ -259,8 +259,29 @@ impl Scene {
         Ok(making.done(Wants::Walk { lines: entered_lines(&aside)?, lag }))
     }
 
+    /// How many cuts lose something when the disk says that it synced and did not, and of how many. Where none does, this
+    /// scene proves nothing.
+    pub(crate) fn lost_by_a_lying_disk(&self, cuts: u64, seed: u64) -> Result<(u64, u64), String> {
+        let mut lost = 0;
+        let found = self.each_cut(cuts, seed, true, |judged| {
+            lost += u64::from(judged.is_err());
+            Ok(())
+        })?;
+        Ok((lost, found.cuts))
+    }
+
     /// Cuts the power so many times: around every sync, name and word to the person, and anywhere.
     pub(crate) fn cut(&self, cuts: u64, seed: u64) -> Result<Found, String> {
+        self.each_cut(cuts, seed, false, |judged| judged)
+    }
+
+    fn each_cut(
+        &self,
+        cuts: u64,
+        seed: u64,
+        lies: bool,
+        mut told: impl FnMut(Result<(), String>) -> Result<(), String>,
+    ) -> Result<Found, String> {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let steps = self.deeds.len();
         let matters = |n: &usize| {
@@ -287,7 +308,9 @@ impl Scene {
         for point in points {
             while at < point {
                 let deed = &self.deeds[at];
-                disk.take(deed)?;
+                if !(lies && matches!(deed, Deed::SyncEnds { .. })) {
+                    disk.take(deed)?;
+                }
                 if let Deed::Said(bytes) = deed {
                     screen.process(bytes);
                     // What was shown last counts when the terminal was given back.
@@ -314,16 +337,15 @@ impl Scene {
             found.cuts += 1;
             found.unsure += u64::from(disk.unsure());
             let begun = self.runs.iter().filter(|begins| **begins <= at).count();
-            self.judged(&into, accepted, begun, &shown).map_err(|lost| {
-                let kept = self.home.path().join(format!("lost-{at}"));
-                // Nothing of it is needed but for looking at it.
-                let written = cut.write(&self.folder, &kept, index.as_deref());
+            let judged = self.judged(&into, accepted, begun, &shown).map_err(|lost| {
                 let last: Vec<String> = self.deeds[at.saturating_sub(6)..at].iter().map(short).collect();
-                format!(
-                    "cut at {at} of {steps} ({how:?}): {lost}\n  before it: {}\n  the files: {} {written:?}",
-                    last.join(" "),
-                    kept.display()
-                )
+                format!("cut at {at} of {steps} ({how:?}): {lost}\n  before it: {}", last.join(" "))
+            });
+            told(judged).map_err(|lost| {
+                // The folder of the scene goes away; these files stay, for people to look at.
+                let kept = tempfile::tempdir().map(TempDir::keep).unwrap_or_default();
+                let written = cut.write(&self.folder, &kept, index.as_deref());
+                format!("{lost}\n  the files: {} {written:?}", kept.display())
             })?;
         }
         found.different = different.len();
@@ -340,7 +362,7 @@ impl Scene {
     ) -> Result<(), String> {
         let path = into.join("bar.tantalus");
         match &self.wants {
-            Wants::Runs { states, .. } => {
+            Wants::Runs { states } => {
                 let state = if path.exists() { Some(Kept::of(&path)?) } else { None };
                 let among = &states[accepted..=begun.max(accepted)];
                 if among.contains(&state) {

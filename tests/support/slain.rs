@@ -3,9 +3,8 @@
 #![allow(dead_code)]
 
 use super::kept::{Kept, copied, newest, version, with};
-use super::pty::Session;
-use super::work::{Deed, ITEMS, Sort, Work, text};
-use super::{older, walk};
+use super::older;
+use super::work::{Deed, Sort, Work, text};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
@@ -17,9 +16,7 @@ use std::time::{Duration, Instant};
 use tantalus::store::backup;
 
 /// Half past one at night of the bar's day.
-const NIGHT: &str = "2026-11-23T01:30:00+01:00";
-/// Lines of a sheet in which a walk begins anew on a fresh book.
-const NEARLY_DONE: usize = 35;
+pub(super) const NIGHT: &str = "2026-11-23T01:30:00+01:00";
 /// Items of an older book.
 const OLD_ITEMS: i64 = 2_000;
 
@@ -39,21 +36,21 @@ struct Ends {
 
 /// The bar, its books, and what was found so far.
 pub(crate) struct Slain {
-    folder: PathBuf,
-    random: ChaCha8Rng,
+    pub(super) folder: PathBuf,
+    pub(super) random: ChaCha8Rng,
     work: Work,
     /// The book of the commands, and what is in it.
     book: PathBuf,
     kept: Kept,
     /// As it was made.
-    fresh: PathBuf,
+    pub(super) fresh: PathBuf,
     /// The book that is counted on the screens, and whether its count is begun.
-    walked: PathBuf,
-    begun: bool,
+    pub(super) walked: PathBuf,
+    pub(super) begun: bool,
     /// A book as it is, with a draft kept, with the order sent.
-    ordered: Option<[Kept; 3]>,
+    pub(super) ordered: Option<[Kept; 3]>,
     ends: BTreeMap<String, Ends>,
-    entries: u64,
+    pub(super) entries: u64,
     /// Copies without their name that a kill left behind.
     parts: u64,
 }
@@ -66,7 +63,7 @@ pub(crate) fn copy(from: &Path, to: &Path) -> Result<(), String> {
     Ok(())
 }
 
-fn said<T, E: std::fmt::Display>(done: Result<T, E>) -> Result<T, String> {
+pub(super) fn said<T, E: std::fmt::Display>(done: Result<T, E>) -> Result<T, String> {
     done.map_err(|error| error.to_string())
 }
 
@@ -118,7 +115,7 @@ impl Slain {
         )
     }
 
-    fn end(&mut self, what: &str, ended: bool, accepted: bool, there: bool) {
+    pub(super) fn end(&mut self, what: &str, ended: bool, accepted: bool, there: bool) {
         let ends = self.ends.entry(what.to_owned()).or_default();
         ends.rounds += 1;
         ends.ended += u64::from(ended);
@@ -218,123 +215,6 @@ impl Slain {
             }
         }
         Ok(())
-    }
-
-    /// A walk in which each entry is seen to be kept before the next is typed; killed while one more is.
-    pub(crate) fn counting_slowly(&mut self) -> Result<(), String> {
-        let (mut session, mut seen) = self.walking()?;
-        for _ in 0..self.random.random_range(0..6) {
-            let entry = format!("{}.{}\r", self.random.random_range(0..4), self.random.random_range(1..10));
-            session.press(&entry);
-            session.until("the next line", |screen| walk::done(&screen.contents()) > seen);
-            seen = walk::done(&session.shown());
-            // At the end of a place the walk waits.
-            if seen == ITEMS {
-                session.press("n");
-            }
-        }
-        session.press(&format!("{}.{}\r", self.random.random_range(0..4), self.random.random_range(1..10)));
-        std::thread::sleep(Duration::from_micros(self.random.random_range(0..25_000)));
-        let (painted, there) = self.fell(&mut session)?;
-        if there > seen + 1 {
-            return Err(format!(
-                "{there} entries are in the book; {seen} were seen to be kept before the last was typed"
-            ));
-        }
-        self.end("screens: a count, entry by entry", false, painted > seen, there > seen);
-        Ok(())
-    }
-
-    /// A walk in which keys come faster than pictures.
-    pub(crate) fn counting_fast(&mut self) -> Result<(), String> {
-        let (mut session, before) = self.walking()?;
-        let entries = self.random.random_range(1..14);
-        for _ in 0..entries {
-            session.press(&format!("{}.{}\r", self.random.random_range(0..4), self.random.random_range(1..10)));
-            std::thread::sleep(Duration::from_micros(self.random.random_range(0..6_000)));
-        }
-        let (painted, there) = self.fell(&mut session)?;
-        if there > before + entries {
-            return Err(format!("{there} entries are in the book; {before} and {entries} were typed"));
-        }
-        self.end("screens: a count, in bursts", false, painted == there, there > before);
-        Ok(())
-    }
-
-    /// The screens with a count to go on with, and how many lines of it are done.
-    fn walking(&mut self) -> Result<(Session, usize), String> {
-        if !self.begun || walk::in_book(&self.walked)?.len() > NEARLY_DONE {
-            said(copied(&self.fresh, &self.walked))?;
-            self.begun = false;
-        }
-        let before = walk::in_book(&self.walked)?.len();
-        let mut session = walk::start(&self.walked, NIGHT);
-        walk::count(&mut session, self.begun.then_some(before));
-        self.begun = true;
-        Ok((session, before))
-    }
-
-    /// Kills the screens; how many entries were shown as kept, and how many the book has.
-    fn fell(&mut self, session: &mut Session) -> Result<(usize, usize), String> {
-        let screen = walk::killed(session);
-        let kept = walk::in_book(&self.walked)?;
-        walk::holds(&screen, session.typing_row(), &kept)?;
-        self.entries += walk::marked(&screen, session.typing_row()).len() as u64;
-        Ok((walk::done(&screen), kept.len()))
-    }
-
-    /// An order on the screens: changed, sent, killed somewhere on the way.
-    pub(crate) fn ordering(&mut self) -> Result<(), String> {
-        let book = self.folder.join("ordered.tantalus");
-        let steps = [("O", "as suggested, nothing changed"), ("+", "draft kept as"), ("x\r", "marked as sent")];
-        let states = match &self.ordered {
-            Some(states) => states.clone(),
-            None => {
-                said(copied(&self.fresh, &book))?;
-                let mut states = Vec::new();
-                let mut session = walk::start(&book, NIGHT);
-                for (keys, shown) in steps {
-                    for key in keys.chars() {
-                        session.press(&key.to_string());
-                        std::thread::sleep(Duration::from_millis(300));
-                    }
-                    session.until_text(shown);
-                    states.push(Kept::of(&book)?);
-                }
-                session.press("\x03");
-                session.end();
-                let states: [Kept; 3] = states.try_into().map_err(|_| "three states".to_owned())?;
-                if states[0] == states[1] || states[1] == states[2] {
-                    return Err("a draft or an order that is sent is not to be told from none".to_owned());
-                }
-                self.ordered.insert(states).clone()
-            }
-        };
-        said(copied(&self.fresh, &book))?;
-        let mut session = walk::start(&book, NIGHT);
-        session.press_until(steps[0].0, steps[0].1);
-        let last = self.random.random_range(1..3);
-        for (keys, shown) in &steps[1..last] {
-            session.press_until(keys, shown);
-        }
-        for key in steps[last].0.chars() {
-            session.press(&key.to_string());
-            std::thread::sleep(Duration::from_micros(self.random.random_range(0..60_000)));
-        }
-        let screen = walk::killed(&mut session);
-        let at_least = (1..3).rev().find(|n| screen.contains(steps[*n].1)).unwrap_or(last - 1).max(last - 1);
-        let now = Kept::of(&book)?;
-        let is = states.iter().position(|state| *state == now);
-        match is {
-            Some(is) if is >= at_least && is <= last => {
-                self.end("screens: an order", false, at_least == last, is == last);
-                Ok(())
-            }
-            is => Err(format!(
-                "the order is as after step {is:?}, and {at_least} was shown:{}",
-                states[last].beside(&now)
-            )),
-        }
     }
 
     /// A book of an older version, opened for the first time.
