@@ -78,6 +78,17 @@ fn a_copy_holds_what_another_terminal_has_just_written_and_not_what_it_writes_me
 }
 
 #[test]
+fn copies_made_at_the_same_time_take_no_name_from_each_other() {
+    let bar = Bar::new();
+    let making: Vec<_> =
+        (0..4).map(|_| bar.command(&["backup"]).stdout(std::process::Stdio::null()).spawn().unwrap()).collect();
+    for mut command in making {
+        assert!(command.wait().unwrap().success());
+    }
+    assert_eq!(names(&bar.copies()).len(), 4, "{:?}", names(&bar.copies()));
+}
+
+#[test]
 fn a_backup_somewhere_else_replaces_nothing() {
     let bar = Bar::new();
     let file = bar.path("for the fair.tantalus");

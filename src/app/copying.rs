@@ -31,8 +31,6 @@ pub(super) struct Copies {
     making: Aside<Option<CopiesState>>,
     /// Somebody is to hear of the one being made.
     tell: bool,
-    /// Another one is wanted after it.
-    again: Option<Why>,
     /// What nobody has heard yet, since something else was on the line.
     untold: Option<Notice>,
     /// The minute in which they are looked at next.
@@ -43,10 +41,7 @@ impl App {
     /// Copies the book, aside, and tells of it.
     pub(super) fn copy_book(&mut self, why: Why, now: Moment) {
         self.copies.tell = true;
-        if self.copies.making.is_under_way() {
-            self.copies.again = Some(why);
-            return;
-        }
+        // Whatever is under way: it may wait for a disk that does not answer.
         self.copies.making.begin(&self.store, move |store| copying::copy(store, why, now).map(Some));
     }
 
@@ -101,9 +96,6 @@ impl App {
             // Nobody asked, or the thread ended by a fault of the program: the next look says more.
             Err(_) | Ok(None) => {}
         }
-        if let Some(why) = self.copies.again.take() {
-            self.copy_book(why, now);
-        }
         true
     }
 
@@ -124,15 +116,9 @@ impl App {
         }
     }
 
-    /// Waits for what is being copied, and for what is to be copied after that, when the program is left.
-    pub(super) fn end_copies(&mut self, now: Moment) {
+    /// Waits for a copy that is being made, when the program is left.
+    pub(super) fn end_copies(&mut self) {
         let _ = self.copies.making.answer(WHEN_LEAVING);
-        if let Some(why) = self.copies.again.take()
-            && !self.is_copying()
-        {
-            self.copy_book(why, now);
-            let _ = self.copies.making.answer(WHEN_LEAVING);
-        }
     }
 
     /// Goes over to the book that stands where the open one stood, if another one does: what would be written into the

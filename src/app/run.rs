@@ -22,7 +22,7 @@ pub fn run(store: Store, options: Options) -> Result<(), DeskError> {
     let mut term = Term::enter().map_err(no_terminal)?;
     let done = turn(&mut app, &mut term);
     drop(term);
-    app.end_copies(clock::now());
+    app.end_copies();
     done.map_err(no_terminal)
 }
 

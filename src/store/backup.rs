@@ -7,6 +7,7 @@ use super::open::beside as name_with;
 use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use std::fs::{self, File};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -27,13 +28,33 @@ pub fn copy(
     to: &Path,
     keep: impl FnOnce(&Connection) -> Result<bool, StoreError>,
 ) -> Result<bool, StoreError> {
-    let temporary = Temporary::beside(to)?;
-    write(conn, &temporary.path).map_err(|error| not_copied(to, error))?;
+    let temporary = beside(conn, to)?;
     let kept = keep(&open_copy(&temporary.path)?)?;
     if kept {
         temporary.rename(to)?;
     }
     Ok(kept)
+}
+
+/// As [`copy`], but under the first name of `names` that nothing has yet, also when somebody else is looking for one at the
+/// same time; says which.
+///
+/// # Errors
+/// As [`copy`]; [`StoreError::Exists`] when there are no more names.
+pub(super) fn copy_new(
+    conn: &Connection,
+    mut names: impl Iterator<Item = PathBuf>,
+    or: &Path,
+) -> Result<PathBuf, StoreError> {
+    let taken = || StoreError::Exists { path: or.to_owned() };
+    let free = |path: &PathBuf| fs::symlink_metadata(path).is_err();
+    let mut to = names.find(free).ok_or_else(taken)?;
+    let temporary = beside(conn, &to)?;
+    while !temporary.name_new(&to)? {
+        to = names.find(free).ok_or_else(taken)?;
+    }
+    sync_folder(&to)?;
+    Ok(to)
 }
 
 /// A verified copy of the book of `conn` beside `to`, to be given that name later.
@@ -186,16 +207,33 @@ impl Temporary {
                     let _ = file.lock();
                     return Ok(Temporary { path, _locked: file });
                 }
-                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
+                Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error).at("making the copy", to).map_err(|error| not_copied(to, error)),
             }
         }
-        Err(std::io::Error::from(std::io::ErrorKind::AlreadyExists)).at("making the copy", to)
+        Err(std::io::Error::from(ErrorKind::AlreadyExists)).at("making the copy", to)
     }
 
     /// Gives the file its name.
     pub(super) fn name(self, to: &Path) -> Result<(), StoreError> {
         fs::rename(&self.path, to).at("naming the copy", to).map_err(|error| not_copied(to, error))
+    }
+
+    /// Gives the file a name that nothing has; says whether nothing had it.
+    fn name_new(&self, to: &Path) -> Result<bool, StoreError> {
+        let named = match fs::hard_link(&self.path, to) {
+            // Where the disk knows no second name for a file, as sticks often do not.
+            Err(error) if error.kind() != ErrorKind::AlreadyExists && fs::symlink_metadata(to).is_err() => {
+                fs::rename(&self.path, to)
+            }
+            named => named,
+        };
+        match named {
+            Ok(()) => Ok(true),
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => Ok(false),
+            Err(_) if fs::symlink_metadata(to).is_ok() => Ok(false),
+            Err(error) => Err(error).at("naming the copy", to).map_err(|error| not_copied(to, error)),
+        }
     }
 
     /// Gives the file its name, so that it keeps it whatever happens.

@@ -202,20 +202,12 @@ pub(super) fn add_of(
     days: &DayRule,
 ) -> Result<PathBuf, StoreError> {
     private_folder(folder).at("making", folder).map_err(|error| backup::not_copied(&folder.join("-"), error))?;
-    let path = free(folder, CopyName::new(at, why, days));
-    backup::copy(conn, &path, |_| Ok(true))?;
-    Ok(path)
+    backup::copy_new(conn, paths(folder, CopyName::new(at, why, days)), folder)
 }
 
-/// The first name that nothing in the folder has yet.
-pub(super) fn free(folder: &Path, mut name: CopyName) -> PathBuf {
-    loop {
-        let path = folder.join(name.to_string());
-        if fs::symlink_metadata(&path).is_err() {
-            return path;
-        }
-        name = name.next();
-    }
+/// The names in a folder that a copy may have, the first one first.
+pub(super) fn paths(folder: &Path, name: CopyName) -> impl Iterator<Item = PathBuf> {
+    std::iter::successors(Some(name), |name| Some(name.next())).map(move |name| folder.join(name.to_string()))
 }
 
 /// Makes a verified copy of a copy in another folder, under the same name unless something else has it; says where.
@@ -224,9 +216,7 @@ pub(super) fn free(folder: &Path, mut name: CopyName) -> PathBuf {
 /// As [`backup::copy`], and those of [`look`].
 pub fn put(from: &CopyFile, folder: &Path) -> Result<PathBuf, StoreError> {
     private_folder(folder).at("making", folder).map_err(|error| backup::not_copied(&folder.join("-"), error))?;
-    let to = free(folder, from.name.clone());
-    backup::copy(&open(&from.path)?, &to, |_| Ok(true))?;
-    Ok(to)
+    backup::copy_new(&open(&from.path)?, paths(folder, from.name.clone()), folder)
 }
 
 /// Whether a folder is there to put something into.
@@ -243,11 +233,7 @@ pub fn write_to(store: &Store, to: &Path, at: Moment, days: &DayRule) -> Result<
     if is_there(to) {
         return add(store, to, Why::Asked, at, days);
     }
-    if fs::symlink_metadata(to).is_ok() {
-        return Err(StoreError::Exists { path: to.to_owned() });
-    }
-    backup::copy(&store.conn, to, |_| Ok(true))?;
-    Ok(to.to_owned())
+    backup::copy_new(&store.conn, [to.to_owned()].into_iter(), to)
 }
 
 /// Takes away all copies of a book that lie beside it, and the folder if nothing else lies in it.

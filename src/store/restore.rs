@@ -2,7 +2,7 @@
 //! ever applied to the new one.
 
 use super::backup::{self, folder_of, sync_folder};
-use super::copies::{self, free};
+use super::copies::{self, paths};
 use super::error::{At, Doing};
 use super::identity::FileId;
 use super::migrations::{APPLICATION_ID, Mark};
@@ -210,7 +210,8 @@ fn keep(held: &Held, book: &Path, at: Moment, days: &DayRule, even_without_copy:
 /// Keeps the files of a book as they are, byte by byte.
 fn keep_files(book: &Path, folder: &Path, name: CopyName) -> Result<PathBuf, StoreError> {
     private_folder(folder).at("making", folder)?;
-    let to = free(folder, name);
+    let free = |path: &PathBuf| fs::symlink_metadata(path).is_err();
+    let to = paths(folder, name).find(free).unwrap_or_else(|| folder.to_owned());
     for suffix in [""].into_iter().chain(LOGS) {
         let (from, to) = (beside(book, suffix), beside(&to, suffix));
         if !from.exists() {

@@ -15,7 +15,7 @@ use tantalus::desk::{check, counting, losing, par};
 use tantalus::domain::gauge::Entry;
 use tantalus::domain::ledger::{CountLine, Loss};
 use tantalus::domain::measure::Amount;
-use tantalus::domain::rows::Sheet;
+use tantalus::domain::rows::{Entered, Sheet};
 use tantalus::domain::venue::{Containers, CountId, Moment, Reason, Seq, Setup};
 use tantalus::store::{Store, counts, setup};
 
@@ -165,7 +165,13 @@ impl Writer {
             by: None,
         };
         let what = format!("line,{},{},{entry}", self.setup.place_name(place), of.name);
-        kept(counting::save_line(&self.store, &self.sheet, &line, None), what)
+        let mut done = counting::save_line(&self.store, &self.sheet, &line, None, now());
+        // What this writer entered there before is told, and the new entry stands.
+        while let Ok(Some(stands)) = &done {
+            let known = Entered::of(stands);
+            done = counting::save_line(&self.store, &self.sheet, &line, Some(&known), now());
+        }
+        kept(done, what)
     }
 
     fn loss(&mut self) -> Result<Done, String> {
@@ -190,7 +196,7 @@ impl Writer {
         let n = self.own();
         let of = self.setup.items.iter().find(|of| of.name == item(n)).ok_or("an item")?;
         let to = Containers(self.random.random_range(1_001..90_000));
-        kept(par::set_by_hand(&self.store, of.id, Some(to)), format!("par,{},{}", of.name, to.0))
+        kept(par::set_by_hand(&self.store, of.id, Some(to), now()), format!("par,{},{}", of.name, to.0))
     }
 
     fn day(&mut self) -> Result<Done, String> {
