@@ -37,8 +37,12 @@ fn run(book: &Path, by: Option<&str>, pin: Option<&str>, args: &[&str]) -> Outpu
     let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
     command.arg("--book").arg(book).args(args).env("TANTALUS_NOW", demo::NOW).stdin(Stdio::null());
     command.env_remove("TANTALUS_BY").env_remove("TANTALUS_PIN");
-    by.into_iter().for_each(|by| drop(command.args(["--by", by])));
-    pin.into_iter().for_each(|pin| drop(command.env("TANTALUS_PIN", pin)));
+    if let Some(by) = by {
+        command.args(["--by", by]);
+    }
+    if let Some(pin) = pin {
+        command.env("TANTALUS_PIN", pin);
+    }
     command.output().unwrap()
 }
 
@@ -55,7 +59,9 @@ fn rights_follow_from_roles_and_pins() {
     let now = demo::now();
     let rights = |by: Option<&str>, pin: Option<&str>| {
         people::sign_out(&store).unwrap();
-        by.into_iter().for_each(|by| drop(people::sign_in(&store, by, pin, now).unwrap()));
+        if let Some(by) = by {
+            people::sign_in(&store, by, pin, now).unwrap();
+        }
         people::rights(&store).unwrap()
     };
     // Nobody has a PIN: only who says that they are a counter is one.

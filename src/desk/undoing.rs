@@ -5,7 +5,7 @@ use super::counting::count_of;
 use super::receiving::taking_back;
 use super::{DeskError, filled, gauging, refused};
 use crate::domain::ledger::{Act, RowChange};
-use crate::domain::venue::{ActId, BillId, CountId, Deed, FileId, ItemId, Moment, Rights, Seq};
+use crate::domain::venue::{ActId, BillId, CountId, Deed, FileId, ItemId, Moment, Seq};
 use crate::store::counts::CountRow;
 use crate::store::{
     Connection, Doing, Store, StoreError, counts, day_totals, explanations, files, history, journal, people, setup,

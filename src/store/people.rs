@@ -1,8 +1,8 @@
 //! Who may see and do what: roles, and PINs that tell who is at the screen.
 
-use super::{StoreError, counts};
 use super::error::Doing;
 use super::query::all;
+use super::{StoreError, counts};
 use crate::domain::venue::{Rights, Role};
 use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
 use argon2::{Argon2, Params};
