@@ -69,8 +69,9 @@ pub fn legible(text: &str) -> String {
     if is_plain(text) {
         return text.to_owned();
     }
-    let plain: String =
-        text.nfc().map(|c| if c.is_whitespace() { ' ' } else { c }).filter(|c| !is_hidden(*c)).collect();
+    // What is hidden goes first: a mark that stood behind it may belong to the letter before it.
+    let shown = text.chars().map(|c| if c.is_whitespace() { ' ' } else { c }).filter(|c| !is_hidden(*c));
+    let plain: String = shown.nfc().collect();
     let mut out = String::with_capacity(plain.len());
     for word in plain.split_whitespace() {
         if !out.is_empty() {
@@ -106,6 +107,7 @@ mod tests {
         assert_eq!(tamed("+ Tonic"), "(+) Tonic");
         assert_eq!(tamed("\u{ff0b}1 shot"), "(\u{ff0b})1 shot");
         assert_eq!(tamed(" --- "), "");
+        assert_eq!(tamed("w\u{13}\u{301}"), "\u{1e83}", "one form, also where something hidden stood between");
         assert_eq!(legible(" -8,\u{1b}50\n"), "-8,50");
     }
 
