@@ -1,7 +1,7 @@
 //! A count sheet that was filled in by hand, as plain text: `number entry` a line.
 
 use super::ReadError;
-use super::plain::tamed;
+use super::plain::{legible, tamed};
 use crate::domain::gauge::Entry;
 use crate::domain::rows::{CountSheet, PaperPlace, entry_on_paper};
 use crate::domain::venue::{CountBy, ItemId, PlaceId, Setup, name_key, one_line};
@@ -76,7 +76,8 @@ pub fn read(text: &str, sheet: &CountSheet, setup: &Setup, numbered: bool) -> (V
     for (line, written) in (1..).zip(text.lines()) {
         match reading.line(line, written) {
             Ok(found) => lines.extend(found),
-            Err(what) => faults.push(FilledFault { line, what }),
+            // What a reading says of itself may quote anything.
+            Err(what) => faults.push(FilledFault { line, what: legible(&what) }),
         }
     }
     (lines, faults)

@@ -27,22 +27,23 @@ const EVENING: usize = 4_000;
 /// Lines of a report that takes long enough to be seen as work.
 const LONG: usize = 60_000;
 
-/// Ways into what chance would hardly find: `↵` is Enter, `⎋` Esc, `◉` a drawing, `‹name›` the path of a file pasted; what
+/// Ways into what chance would hardly find: `↵` is Enter, `⎋` Esc, `⌫` an empty field, `◉` a drawing, `‹name›` the path of a file pasted; what
 /// ends with `~` does not wait for work to end. Those that only a fresh book has come first.
 const WAYS: &[&str] = &[
+    "R",
+    "Cf01:30↵⌫OM↵↵1.2↵↵.8.3↵30:0↵2.⎋:5↵x↵⎋⎋",
     "C↵47398x↵↵918↵77",
     "Ox↵Rf‹bill-of-the-demo.xml›↵v",
-    "R",
     "C↵n47f+5+",
     "C↵m1.2↵.8.3↵0↵1.",
     "C↵m1.2↵↵x",
     "C↵m4↵3.8↵.3↵x↵↵9",
     "C47398x↵↵918↵77",
     "Cf",
-    "Cf01:30↵OM↵↵",
-    "Cf01:30↵OM↵↵1.2↵↵.8.3↵",
-    "Cf01:30↵OM↵↵:",
-    "Cf01:30↵OM↵↵30:0↵2.",
+    "Cf01:30↵⌫OM↵↵",
+    "Cf01:30↵⌫OM↵↵1.2↵↵.8.3↵",
+    "Cf01:30↵⌫OM↵↵:",
+    "Cf01:30↵⌫OM↵↵30:0↵2.",
     "V",
     "Vz↵",
     "Vza",
@@ -434,6 +435,7 @@ impl Anybody<'_> {
                 '◉' => self.draw((80, 24)),
                 '↵' => self.press(KeyCode::Enter),
                 '⎋' => self.press(KeyCode::Esc),
+                '⌫' => self.key(KeyEvent::new(KeyCode::Char('u'), KeyModifiers::CONTROL)),
                 key => self.press(KeyCode::Char(key)),
             }
             self.app.idle(self.now);
