@@ -282,6 +282,18 @@ mod tests {
         assert_eq!(right("cellar:\ngin .4\nRail:\ngin .5"), [(2, 2, 1, ".4".to_owned()), (4, 1, 1, ".5".to_owned())]);
     }
 
+    /// An entry is quoted in what is wrong with it.
+    #[test]
+    fn what_does_not_show_is_not_said_again() {
+        for text in ["1\u{0} 2.4", "Rail:\nGin 2 \u{1b}[2J\u{7}.x", "Gin\u{202e} \u{85}5"] {
+            let (_, faults) = all(text);
+            assert!(
+                !faults.is_empty() && faults.iter().all(|f| !f.chars().any(crate::domain::venue::is_hidden)),
+                "{faults:?}"
+            );
+        }
+    }
+
     #[test]
     fn what_is_not_on_the_sheet() {
         let (_, faults) = all("rum 3");
