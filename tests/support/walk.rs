@@ -22,7 +22,8 @@ pub(crate) fn start(book: &Path, now: &str) -> Session {
 /// for the sheet: keys that come before it are of no line, and a test that kills then would kill nothing.
 pub(crate) fn count(session: &mut Session, done: Option<usize>) {
     session.press_until("C", if done.is_some() { "is not closed" } else { "Choose what to walk" });
-    session.press_until("\r", &format!("{} of ", done.unwrap_or(0)));
+    // Of the sheet itself: the screen before says as well how many of something are done.
+    session.press_until("\r", &format!("{} of 258 lines", done.unwrap_or(0)));
 }
 
 /// The rows of the sheet that carry the mark of a kept line: item and entry, as painted. Where something is being typed,
