@@ -20,7 +20,7 @@ use tantalus::app::{App, Options};
 use tantalus::desk::{comparing, copying};
 use tantalus::domain::copies::Why;
 use tantalus::domain::venue::Moment;
-use tantalus::store::{Connection, Store, copies, setup};
+use tantalus::store::{Store, copies, setup};
 
 // What is made.
 
@@ -60,7 +60,7 @@ fn a_copy_is_its_owners_alone_and_one_file() {
 fn a_copy_holds_what_another_terminal_has_just_written_and_not_what_it_writes_meanwhile() {
     let bar = Bar::new();
     let store = bar.store();
-    let other = Connection::open(bar.book()).unwrap();
+    let other = bar.store();
     add_place(&other, "Roof");
     std::thread::scope(|scope| {
         let writing = scope.spawn(move || {

@@ -152,7 +152,7 @@ fn a_copy_of_an_older_version_is_brought_up_to_date_and_kept_as_it_was() {
     let conn = Connection::open(&older).unwrap();
     let settings = "INSERT INTO venue VALUES ('name', 'The Old Bar'), ('currency', 'EUR'), ('time_zone', 'UTC')";
     conn.execute(settings, []).unwrap();
-    add_place(&conn, "Roof");
+    conn.execute("INSERT INTO place (name, name_key, walk) VALUES ('Roof', 'roof', 99)", []).unwrap();
     drop(conn);
     let form = bar.json(&["restore", older.to_str().unwrap(), "--json"]);
     assert_eq!((&form["holds"]["version"], &form["holds"]["bar"]), (&7.into(), &"The Old Bar".into()));
@@ -275,11 +275,10 @@ fn in_a_process_of_its_own() {
 
 /// The book as a crash leaves it: what was written last stands in its log alone.
 fn crashed(bar: &Bar, place: &str) {
-    let conn = Connection::open(bar.book()).unwrap();
-    conn.execute_batch("PRAGMA journal_mode = WAL; PRAGMA wal_autocheckpoint = 0").unwrap_or_default();
-    add_place(&conn, place);
+    let store = bar.store();
+    add_place(&store, place);
     let [book, log] = ["demo.tantalus", "demo.tantalus-wal"].map(|name| fs::read(bar.path(name)).unwrap());
-    drop(conn);
+    drop(store);
     fs::write(bar.path("demo.tantalus"), book).unwrap();
     fs::write(bar.path("demo.tantalus-wal"), log).unwrap();
 }

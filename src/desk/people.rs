@@ -158,11 +158,16 @@ pub fn put(store: &Store, person: &Person, now: Moment) -> Result<(), DeskError>
 /// [`DeskError`]: nobody has those initials, or it is no PIN.
 pub fn set_pin(store: &Store, initials: &str, pin: Option<&str>, now: Moment) -> Result<String, DeskError> {
     let hash = pin.map(checked_pin).transpose()?.map(|pin| people::hash(&pin)).transpose()?;
-    store.write((Deed::Pin, now), |conn| {
+    let person = store.write((Deed::Pin, now), |conn| {
         let person = known(conn, initials)?;
         people::set_pin(conn, &person, hash.as_deref())?;
-        Ok(person)
-    })
+        Ok::<_, DeskError>(person)
+    })?;
+    // Whoever sets their own has just shown that they know it.
+    if let Some(who) = store.who()?.filter(|who| who.initials == person) {
+        store.sign_in(Some(&Who { proven: hash.is_some(), ..who }))?;
+    }
+    Ok(person)
 }
 
 /// Takes a PIN away that was forgotten, whoever asks: who can run commands on this machine could copy the file as well. The

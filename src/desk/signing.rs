@@ -15,6 +15,11 @@ pub fn signer(store: &Store, initials: Option<&str>, now: Moment) -> Result<Opti
     if initials.is_none_or(|initials| initials.trim().is_empty()) {
         return Ok(None);
     }
+    let people = store.read(|conn| Ok::<_, DeskError>(setup::people(conn)?))?;
+    let known = |typed: &&str| people.iter().find(|p| name_key(&p.initials) == name_key(typed));
+    if let Some(person) = initials.as_ref().and_then(known) {
+        return Ok(Some(person.initials.clone()));
+    }
     store.write((Deed::Person, now), |conn| signed(conn, initials))
 }
 

@@ -168,7 +168,7 @@ pub enum StoreError {
     LongAgo,
     /// Somebody who is no manager wants to do what is a manager's.
     #[error(
-        "{deed}: only a manager can do that, who signs in first (on the screens with F2; else with --by and the PIN)"
+        "{deed}: only a manager can do that, who signs in first (W on the screens, --by and the PIN for a command)"
     )]
     ForManagers {
         /// What.

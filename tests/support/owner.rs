@@ -11,8 +11,8 @@ use std::sync::LazyLock;
 use tantalus::desk::{check, comparing, counting};
 use tantalus::domain::gauge::Entry;
 use tantalus::domain::ledger::CountLine;
-use tantalus::domain::venue::Moment;
-use tantalus::store::{Connection, Store, setup};
+use tantalus::domain::venue::{Deed, Moment};
+use tantalus::store::{Store, setup};
 use tempfile::TempDir;
 
 pub(crate) struct Bar {
@@ -94,13 +94,12 @@ impl Bar {
 
     /// Adds a place, so that one book is told from another.
     pub(crate) fn mark(&self, name: &str) {
-        add_place(&Connection::open(self.book()).unwrap(), name);
+        add_place(&self.store(), name);
     }
 }
 
-pub(crate) fn add_place(conn: &Connection, name: &str) {
-    let sql = "INSERT INTO place (name, name_key, walk) VALUES (?1, lower(?1), 99)";
-    conn.execute(sql, [name]).unwrap();
+pub(crate) fn add_place(store: &Store, name: &str) {
+    store.write((Deed::Loaded, demo::now()), |conn| setup::put_place(conn, name, 99)).unwrap();
 }
 
 pub(crate) fn command(book: &Path, args: &[&str]) -> Command {

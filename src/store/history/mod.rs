@@ -76,6 +76,7 @@ fn last(conn: &Connection) -> Result<(Option<Act>, Behind), StoreError> {
 /// its sort is always kept.
 pub(super) fn end(conn: &Connection, doer: &Doer<'_>) -> Result<Option<ActId>, StoreError> {
     let (before, behind) = last(conn)?;
+    new_sales(conn)?;
     netting::net(conn, behind.changes)?;
     let one = |sql| conn.prepare_cached(sql).and_then(|mut s| s.query_row([], |row| row.get(0)));
     let doing = "writing down what was done";
@@ -158,8 +159,32 @@ fn begin_with(conn: &Connection, deed: Deed) -> Result<(), StoreError> {
             |row| row.get(0),
         )
         .doing(doing)?;
+    // A book that was just made holds nothing that anybody entered: its first act is whatever begins it.
+    if at.is_none() && deed == Deed::Begun && is_blank(conn)? {
+        return Ok(());
+    }
     end(conn, &Doer { deed, at: Moment(at.unwrap_or(0)), by: None, undoes: None })?;
     Ok(())
+}
+
+/// Brings the tally up to the lines of receipts that nobody has added to it.
+fn new_sales(conn: &Connection) -> Result<(), StoreError> {
+    let sql =
+        "SELECT coalesce((SELECT upto FROM sale_tally), 0) AS upto, coalesce((SELECT max(id) FROM sale), 0) AS last";
+    let (upto, last): (i64, i64) = conn
+        .prepare_cached(sql)
+        .and_then(|mut s| s.query_row([], |row| Ok((row.get("upto")?, row.get("last")?))))
+        .doing("keeping the tally of sales")?;
+    if last <= upto {
+        return Ok(());
+    }
+    put_tally(conn, tally(conn)?.and(verify::tally_of(conn, &["sale"], upto)?))
+}
+
+/// Whether a book knows nothing yet, not even whose it is.
+fn is_blank(conn: &Connection) -> Result<bool, StoreError> {
+    conn.query_row("SELECT NOT EXISTS (SELECT 1 FROM venue WHERE key <> 'uid')", [], |row| row.get(0))
+        .doing("beginning the history of the book")
 }
 
 /// The tally of what was ever taken in of receipts.

@@ -66,7 +66,8 @@ pub fn edited(conn: &Connection) -> Result<Vec<Edited>, StoreError> {
             |row| row.get(0),
         )
         .doing(doing)?;
-    if untold > 0 {
+    // What a new book begins with is told by its first act.
+    if untold > 0 && behind != Behind::default() {
         out.push(Edited::Untold(untold));
     }
     rows(conn, &mut out)?;
@@ -120,12 +121,17 @@ fn same(told: Option<&Image>, stands: Option<&Image>) -> bool {
 
 /// The tally of the lines that are in the book, in force or taken back.
 pub(super) fn tally(conn: &Connection) -> Result<Tally, StoreError> {
+    tally_of(conn, &["sale", "withdrawn_sale"], 0)
+}
+
+/// The tally of the lines of some tables behind a row.
+pub(super) fn tally_of(conn: &Connection, tables: &[&str], behind: i64) -> Result<Tally, StoreError> {
     let doing = "adding the sales up";
     let mut tally = Tally::default();
-    for table in ["sale", "withdrawn_sale"] {
-        let sql = format!("SELECT receipt, line, at, till, quantity, net FROM {table}");
+    for table in tables {
+        let sql = format!("SELECT receipt, line, at, till, quantity, net FROM {table} WHERE id > ?1");
         let mut statement = conn.prepare(&sql).doing(doing)?;
-        let mut rows = statement.query([]).doing(doing)?;
+        let mut rows = statement.query([behind]).doing(doing)?;
         while let Some(row) = rows.next().doing(doing)? {
             let number = |column| row.get::<_, i64>(column).doing(doing);
             let receipt = row.get_ref(0).doing(doing)?.as_str().map_err(rusqlite::Error::from).doing(doing)?;

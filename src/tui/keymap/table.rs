@@ -814,7 +814,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
     &editing!(Scope::PersonForm),
     &[
         typed(Scope::SignIn, &[Key::AnyCharacter], Does::Type, "", "Initials, the beginning of a name, or the PIN."),
-        bind(Scope::SignIn, &[ENTER], Action::Accept, "that is me", "Sign in as the person under the cursor."),
+        bind(Scope::SignIn, &[ENTER], Action::Accept, "go on", "Sign in as the person under the cursor, or go on."),
         bind(Scope::SignIn, &[UP], Action::Up, "", "Go one line up."),
         bind(Scope::SignIn, &[DOWN], Action::Down, "next", "Go one line down."),
         bind(Scope::SignIn, &[ESC], Action::Cancel, "nobody", "Nobody signs, or who signed before still does."),
