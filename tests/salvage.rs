@@ -13,6 +13,7 @@ use rusqlite::Connection;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 use tantalus::desk::salvaging::{self, Salvaged};
+use tantalus::domain::venue::{Deed, Moment};
 use tantalus::store::salvage::{look, salvage};
 use tantalus::store::{STEPS, Store, StoreError, check, setup};
 use tempfile::{TempDir, tempdir};
@@ -142,13 +143,9 @@ fn a_book_whose_newest_pages_stand_in_the_log_opens() {
     let folder = tempdir().unwrap();
     let path = worn::book(folder.path());
     let store = Store::open(&path).unwrap();
-    raw(&path)
-        .execute_batch(
-            "PRAGMA wal_autocheckpoint = 0;
-             INSERT INTO sale (receipt, line, at, till, quantity, net, kind)
-                 SELECT 'late ' || receipt, line, at, till, quantity, net, kind FROM sale;",
-        )
-        .unwrap();
+    let late = "INSERT INTO sale (receipt, line, at, till, quantity, net, kind)
+        SELECT 'late ' || receipt, line, at, till, quantity, net, kind FROM sale";
+    store.write((Deed::Loaded, Moment(0)), |conn| Ok::<_, StoreError>(conn.execute_batch(late).unwrap())).unwrap();
     // As after a power cut while the log was brought into the file: its first page is there, its last ones are not.
     let (old, log) = (folder.path().join("old"), folder.path().join("old-wal"));
     let mut bytes = std::fs::read(&path).unwrap();
@@ -627,6 +624,7 @@ fn by_leaf(path: &Path) -> Vec<(String, usize, Vec<Vec<String>>)> {
     let conn = raw(path);
     let sql = "SELECT s.name, s.pageno, s.ncell FROM dbstat s JOIN pragma_table_list t ON t.name = s.name
         WHERE t.type = 'table' AND NOT t.wr AND s.pagetype = 'leaf' AND s.name NOT LIKE 'sqlite%' AND s.name NOT LIKE 'sale_day%'
+            AND s.name NOT IN ('act', 'change', 'sale_tally')
         ORDER BY s.name, s.path";
     let mut statement = conn.prepare(sql).unwrap();
     let leaves = statement

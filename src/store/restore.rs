@@ -109,8 +109,10 @@ pub fn restore(
 fn unfit(from: &Path, refused: StoreError) -> StoreError {
     let why = match refused {
         StoreError::Missing { .. } => "there is no such file",
-        StoreError::NotABook { .. } => "it is no book of this program, or its beginning is gone",
-        StoreError::Damaged { .. } => "it is damaged",
+        StoreError::NotABook { .. } | StoreError::Nothing { .. } => {
+            "it is no book of this program, or its beginning is gone"
+        }
+        StoreError::Damaged { .. } | StoreError::Broken { .. } => "it is damaged",
         other => return other,
     };
     StoreError::NoCopy { path: from.to_owned(), why }

@@ -7,7 +7,8 @@ use rusqlite::Connection;
 use rusqlite::types::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use tantalus::store::Store;
+use tantalus::domain::venue::{Deed, Moment};
+use tantalus::store::{Store, StoreError};
 
 /// The size of pages of every book.
 pub(crate) const PAGE: usize = 4_096;
@@ -25,9 +26,8 @@ pub(crate) fn book(folder: &Path) -> PathBuf {
 
 /// Fills a new book.
 pub(crate) fn fill(path: &Path) {
-    let conn = Connection::open(path).unwrap();
-    conn.execute_batch(
-        "BEGIN;
+    // As the program writes, so that the history tells of it.
+    let filled = "
          INSERT INTO venue VALUES ('name', 'The Worn Bar'), ('currency', 'EUR'), ('time_zone', 'UTC');
          INSERT INTO person VALUES ('AB', 'Ada', 'manager'), ('CD', NULL, 'counter');
          INSERT INTO place (id, name, name_key, walk) VALUES (1, 'Bar', 'bar', 1), (2, 'Cellar', 'cellar', 2);
@@ -68,16 +68,16 @@ pub(crate) fn fill(path: &Path) {
                  iif(seq % 50 = 1, printf('%.*c and a long story', 6000, 'x'), 'slipped') FROM journal WHERE kind = 'loss';
          INSERT INTO transfer SELECT seq, seq % 160 + 1, 1000, 2, 1 FROM journal WHERE kind = 'transfer';
          INSERT INTO journal (venue, kind, at, day, entered, reverses)
-             SELECT 'abc', 'reversal', at + 5, day, entered + 5, seq FROM journal WHERE seq % 100 = 0;
-         COMMIT;",
-    )
-    .unwrap();
+             SELECT 'abc', 'reversal', at + 5, day, entered + 5, seq FROM journal WHERE seq % 100 = 0;";
+    let store = Store::open(path).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |conn| Ok::<_, StoreError>(conn.execute_batch(filled).unwrap())).unwrap();
 }
 
 /// Every table of a book with its rows, read by the database; what can be made anew is left out.
 pub(crate) fn rows(path: &Path) -> Rows {
     let conn = Connection::open_with_flags(path, rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY).unwrap();
-    let sql = "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sale_day%' ORDER BY name";
+    let sql = "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sale_day%'
+        AND name NOT IN ('act', 'change', 'sale_tally') ORDER BY name";
     let names: Vec<String> =
         conn.prepare(sql).unwrap().query_map([], |row| row.get(0)).unwrap().map(Result::unwrap).collect();
     names

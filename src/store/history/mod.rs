@@ -124,20 +124,7 @@ pub(super) fn begin(conn: &Connection) -> Result<(), StoreError> {
 
 fn begin_with(conn: &Connection, deed: Deed) -> Result<(), StoreError> {
     let doing = "beginning the history of the book";
-    let exists = |name: &str| {
-        conn.query_row(
-            "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = :name)",
-            named_params! { ":name": name },
-            |row| row.get::<_, bool>(0),
-        )
-        .doing(doing)
-    };
-    if !exists("act")? {
-        // A book of a version before there was one, made to try a migration out.
-        return Ok(());
-    }
-    watching::watch(conn)?;
-    if last(conn)?.0.is_some() {
+    if !watch_if_told(conn)? || last(conn)?.0.is_some() {
         return Ok(());
     }
     let tally = verify::tally(conn)?;
@@ -179,6 +166,16 @@ fn new_sales(conn: &Connection) -> Result<(), StoreError> {
         return Ok(());
     }
     put_tally(conn, tally(conn)?.and(verify::tally_of(conn, &["sale"], upto)?))
+}
+
+/// Watches the tables of a book that has a history; says whether it has one, which a book of an older version has not.
+pub(super) fn watch_if_told(conn: &Connection) -> Result<bool, StoreError> {
+    let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'act')";
+    let told = conn.query_row(sql, [], |row| row.get(0)).doing("looking for the history of the book")?;
+    if told {
+        watching::watch(conn)?;
+    }
+    Ok(told)
 }
 
 /// Whether a book knows nothing yet, not even whose it is.

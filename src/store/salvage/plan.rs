@@ -1,7 +1,7 @@
 //! What a book of a version consists of, as its own migrations make it.
 
 use crate::store::error::Doing;
-use crate::store::{STEPS, StoreError};
+use crate::store::{STEPS, StoreError, history};
 use rusqlite::types::Value;
 use rusqlite::{Connection, named_params};
 use std::collections::HashMap;
@@ -172,6 +172,7 @@ pub(super) fn all() -> Result<Vec<Plan>, StoreError> {
     let mut plans = Vec::new();
     for (done, step) in STEPS.iter().enumerate() {
         conn.execute_batch(step).doing(DOING)?;
+        history::watch_if_told(&conn)?;
         plans.push(plan(&conn, done + 1, &mut least)?);
     }
     Ok(plans)
