@@ -36,7 +36,7 @@ fn an_evening() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo::book(folder.path());
     let counts_before = json(&book, &["count", "--json"])["counts"].as_array().unwrap().len();
-    let mut bar = start(&book, "TV");
+    let mut bar = start(&book, "OM");
     bar.until_text("Closing count");
 
     // A glass went over.
@@ -78,7 +78,7 @@ fn an_evening() {
 
     // Four were read by eye: they are weighed as well, one of them first with a slip.
     bar.until_text("Weigh them now?");
-    bar.press_until("\r", "How good is the eye of TV?");
+    bar.press_until("\r", "How good is the eye of OM?");
     bar.press_until("90\r", "lighter than an empty container");
     bar.press_until("\x1b", "type weight");
     for n in 1..=4 {
@@ -113,13 +113,13 @@ fn an_evening() {
     let dumped = folder.path().join("dump");
     run(&book, &["dump", dumped.to_str().unwrap()]);
     let file = |name: &str| std::fs::read_to_string(dumped.join(name)).unwrap();
-    assert!(file("losses.csv").contains("Ostelbrine Gold Rum,60 ml,breakage,Speed rail,TV,knocked over"));
+    assert!(file("losses.csv").contains("Ostelbrine Gold Rum,60 ml,breakage,Speed rail,OM,knocked over"));
     assert!(
-        file("counts.csv").lines().filter(|l| l.contains("Speed rail,") && l.contains(",expected,TV")).count() == 22
+        file("counts.csv").lines().filter(|l| l.contains("Speed rail,") && l.contains(",expected,OM")).count() == 22
     );
     assert!(!file("counts.csv").contains(",9,.9,"), "what was taken back is not in force");
-    assert_eq!(file("counts.csv").lines().filter(|l| l.contains(",0,900g,weight,TV")).count(), 1);
-    assert_eq!(file("weighings.csv").lines().filter(|l| l.ends_with("Speed rail,TV")).count(), 4);
+    assert_eq!(file("counts.csv").lines().filter(|l| l.contains(",0,900g,weight,OM")).count(), 1);
+    assert_eq!(file("weighings.csv").lines().filter(|l| l.ends_with("Speed rail,OM")).count(), 4);
     let files: Vec<_> = std::fs::read_dir(folder.path().join("orders")).unwrap().collect();
     assert_eq!(files.len(), 6, "the order in five forms, and the sheet of the rail");
     run(&book, &["check"]);
@@ -130,7 +130,7 @@ fn an_evening() {
 fn keys_come_through_while_the_window_changes() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo::book(folder.path());
-    let mut bar = start(&book, "TV");
+    let mut bar = start(&book, "OM");
     bar.until_text("Closing count");
     bar.press_until("/", "Enter");
     let mut typed = String::new();

@@ -232,7 +232,7 @@ fn everything_is_told_taken_back_and_done_again() {
         assert!(bar.told(done).contains(says), "{}\nwant {says}", bar.told(done));
         let after = plain(&bar.store, bar.home.path());
         // How a place is entered and what a book remembers of its own stand in no plain file.
-        assert_ne!(before, after, "{deed}");
+        assert!(before != after || deed == Deed::PlaceClosed, "{deed}");
 
         let now = bar.later();
         undoing::undo(&bar.store, done, now).unwrap_or_else(|why| panic!("{deed}: {why}"));

@@ -207,14 +207,19 @@ impl App {
                 counting::close(&self.store, count, now)?;
                 // What stood on paper may have been poured from since: on the scale it would tell nothing of the eye.
                 let on_paper = self.screens.count.take().is_some_and(|screen| screen.sheet().filled.is_some());
-                self.tab = Tab::Variance;
-                let choice = Choice { opening: None, closing: Some(count) };
-                match reviewing::review(&self.store, choice) {
-                    Ok(view) => self.screens.compared(self.setup.clone(), view, self.options.by.clone()),
-                    // The first count of a book has nothing to be compared with.
-                    Err(_) => self.refresh(now),
+                if self.sees_costs() {
+                    self.tab = Tab::Variance;
+                    let choice = Choice { opening: None, closing: Some(count) };
+                    match reviewing::review(&self.store, choice) {
+                        Ok(view) => self.screens.compared(self.setup.clone(), view, self.options.by.clone()),
+                        // The first count of a book has nothing to be compared with.
+                        Err(_) => self.refresh(now),
+                    }
+                    self.say(Notice::info(CLOSED));
+                } else {
+                    self.refresh(now);
+                    self.say(Notice::info("the count is closed and kept"));
                 }
-                self.say(Notice::info(CLOSED));
                 self.copy_book(Why::Closing, now);
                 if !on_paper {
                     self.offer_eye_check(count, now)?;

@@ -160,6 +160,11 @@ impl App {
         self.look_around();
     }
 
+    /// Whether whoever is at the screen may see costs.
+    pub fn sees_costs(&self) -> bool {
+        self.setup.venue.rights.sees_costs()
+    }
+
     fn may_see(&self, tab: Tab) -> bool {
         let rights = self.setup.venue.rights;
         let stock = rights.sees_stock() || !matches!(tab, Tab::Stock | Tab::House);

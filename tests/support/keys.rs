@@ -426,6 +426,12 @@ impl Anybody<'_> {
     /// Along a way into something deep: from the list of a screen, not from what is open on it.
     fn go(&mut self, way: &str) {
         self.out();
+        // Whoever signed in as a counter sees only half of the screens.
+        if !self.app.sees_costs() {
+            "WOM".chars().for_each(|key| self.press(KeyCode::Char(key)));
+            self.press(KeyCode::Enter);
+            self.out();
+        }
         let waits = !way.ends_with('~');
         let mut keys = way.trim_end_matches('~').chars();
         if let Some(letter) = way.chars().next().filter(char::is_ascii_uppercase) {
