@@ -1400,7 +1400,9 @@ fn a_check_names_what_contradicts_itself_among_files_and_bills() {
     for says in says {
         assert!(text.contains(says), "{says}: {text}");
     }
-    assert_eq!(found.len(), says.len(), "{text}");
+    // What was put in by hand, the history says besides.
+    let by_hand = |said: &&String| said.contains("behind the program's back") || said.contains("no act of the history");
+    assert_eq!(found.len() - found.iter().filter(by_hand).count(), says.len(), "{text}");
     // A word that nobody could have written is named, and the rest is looked at all the same.
     raw(store.path()).execute("UPDATE till_layout SET decimal = 'dot' WHERE id = 7", []).unwrap();
     let found = store.read(tantalus::store::check::all).unwrap();
