@@ -145,7 +145,7 @@ fn a_book_whose_newest_pages_stand_in_the_log_opens() {
     let store = Store::open(&path).unwrap();
     let late = "INSERT INTO sale (receipt, line, at, till, quantity, net, kind)
         SELECT 'late ' || receipt, line, at, till, quantity, net, kind FROM sale";
-    store.write((Deed::Loaded, Moment(0)), |conn| Ok::<_, StoreError>(conn.execute_batch(late).unwrap())).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |conn| worn::run(conn, late)).unwrap();
     // As after a power cut while the log was brought into the file: its first page is there, its last ones are not.
     let (old, log) = (folder.path().join("old"), folder.path().join("old-wal"));
     let mut bytes = std::fs::read(&path).unwrap();
@@ -650,7 +650,10 @@ fn by_leaf(path: &Path) -> Vec<(String, usize, Vec<Vec<String>>)> {
 }
 
 /// The rows of each leaf of the worn book, all of its rows, and where its own list of what it consists of ends.
-static LEAVES: LazyLock<(Vec<(String, usize, Vec<Vec<String>>)>, worn::Rows)> = LazyLock::new(|| {
+/// A table, one of its pages, and the rows on it.
+type Leaf = (String, usize, Vec<Vec<String>>);
+
+static LEAVES: LazyLock<(Vec<Leaf>, worn::Rows)> = LazyLock::new(|| {
     let (_folder, path) = file(&WORN);
     (by_leaf(&path), rows(&path))
 });

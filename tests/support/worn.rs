@@ -24,6 +24,12 @@ pub(crate) fn book(folder: &Path) -> PathBuf {
     path
 }
 
+/// Runs statements within a use case.
+pub(crate) fn run(conn: &Connection, statements: &str) -> Result<(), StoreError> {
+    conn.execute_batch(statements).unwrap();
+    Ok(())
+}
+
 /// Fills a new book.
 pub(crate) fn fill(path: &Path) {
     // As the program writes, so that the history tells of it.
@@ -70,7 +76,7 @@ pub(crate) fn fill(path: &Path) {
          INSERT INTO journal (venue, kind, at, day, entered, reverses)
              SELECT 'abc', 'reversal', at + 5, day, entered + 5, seq FROM journal WHERE seq % 100 = 0;";
     let store = Store::open(path).unwrap();
-    store.write((Deed::Loaded, Moment(0)), |conn| Ok::<_, StoreError>(conn.execute_batch(filled).unwrap())).unwrap();
+    store.write((Deed::Loaded, Moment(0)), |conn| run(conn, filled)).unwrap();
 }
 
 /// Every table of a book with its rows, read by the database; what can be made anew is left out.

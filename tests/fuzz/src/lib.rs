@@ -10,8 +10,11 @@ pub use files::{archive, bill, filled, till_export, till_folder, till_table};
 pub use plain::plain;
 pub use words::{figures, names, text, times};
 
-/// Every target: its name, which is that of its corpus, and what it holds.
-pub const TARGETS: &[(&str, fn(&[u8]))] = &[
+/// What a target is called, which is the name of its corpus too, and what takes the bytes.
+pub type Target = (&'static str, fn(&[u8]));
+
+/// Every target.
+pub const TARGETS: &[Target] = &[
     ("figures", figures),
     ("times", times),
     ("names", names),
