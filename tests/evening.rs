@@ -36,7 +36,7 @@ fn an_evening() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo::book(folder.path());
     let counts_before = json(&book, &["count", "--json"])["counts"].as_array().unwrap().len();
-    let mut bar = start(&book, "OM");
+    let mut bar = start(&book, "TV");
     bar.until_text("Closing count");
 
     // A glass went over.
@@ -78,7 +78,7 @@ fn an_evening() {
 
     // Four were read by eye: they are weighed as well, one of them first with a slip.
     bar.until_text("Weigh them now?");
-    bar.press_until("\r", "How good is the eye of OM?");
+    bar.press_until("\r", "How good is the eye of TV?");
     bar.press_until("90\r", "lighter than an empty container");
     bar.press_until("\x1b", "type weight");
     for n in 1..=4 {
@@ -86,7 +86,13 @@ fn an_evening() {
         bar.until("the weight kept", |s| s.contents().matches("900g").count() == n);
     }
     bar.until_text("Thank you. Your eye");
-    bar.press_until("\x1b", "as sold");
+    bar.press_until("\x1b", "Choose what to walk");
+
+    // What it came to is a manager's.
+    bar.press_until("V", "W signs a manager in");
+    bar.press_until("W", "Who is at the screen?");
+    bar.press_until("om\r", "OM 01:30");
+    bar.press_until("V", "as sold");
 
     // An order goes out.
     bar.press_until("O", "suggested");
@@ -113,13 +119,13 @@ fn an_evening() {
     let dumped = folder.path().join("dump");
     run(&book, &["dump", dumped.to_str().unwrap()]);
     let file = |name: &str| std::fs::read_to_string(dumped.join(name)).unwrap();
-    assert!(file("losses.csv").contains("Ostelbrine Gold Rum,60 ml,breakage,Speed rail,OM,knocked over"));
+    assert!(file("losses.csv").contains("Ostelbrine Gold Rum,60 ml,breakage,Speed rail,TV,knocked over"));
     assert!(
-        file("counts.csv").lines().filter(|l| l.contains("Speed rail,") && l.contains(",expected,OM")).count() == 22
+        file("counts.csv").lines().filter(|l| l.contains("Speed rail,") && l.contains(",expected,TV")).count() == 22
     );
     assert!(!file("counts.csv").contains(",9,.9,"), "what was taken back is not in force");
-    assert_eq!(file("counts.csv").lines().filter(|l| l.contains(",0,900g,weight,OM")).count(), 1);
-    assert_eq!(file("weighings.csv").lines().filter(|l| l.ends_with("Speed rail,OM")).count(), 4);
+    assert_eq!(file("counts.csv").lines().filter(|l| l.contains(",0,900g,weight,TV")).count(), 1);
+    assert_eq!(file("weighings.csv").lines().filter(|l| l.ends_with("Speed rail,TV")).count(), 4);
     let files: Vec<_> = std::fs::read_dir(folder.path().join("orders")).unwrap().collect();
     assert_eq!(files.len(), 6, "the order in five forms, and the sheet of the rail");
     run(&book, &["check"]);
@@ -130,7 +136,7 @@ fn an_evening() {
 fn keys_come_through_while_the_window_changes() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo::book(folder.path());
-    let mut bar = start(&book, "OM");
+    let mut bar = start(&book, "TV");
     bar.until_text("Closing count");
     bar.press_until("/", "Enter");
     let mut typed = String::new();
