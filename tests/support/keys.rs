@@ -31,6 +31,8 @@ const LONG: usize = 60_000;
 /// ends with `~` does not wait for work to end. Those that only a fresh book has come first.
 const WAYS: &[&str] = &[
     "R",
+    "IvGp",
+    "Ivp⎋vp",
     "V",
     "Vz↵",
     "Vza",
@@ -88,8 +90,6 @@ const WAYS: &[&str] = &[
     "Hb",
     "He",
     "I",
-    "Ip⎋vp",
-    "Ivp⎋vp",
     "Ii",
     "If‹de_lines_windows1252.csv›↵",
     "If‹de_lines_windows1252.csv›↵↵",
@@ -590,10 +590,11 @@ pub(crate) fn anybody(events: usize, stray: usize, seed: u64) -> Met {
         trail.push(format!("[evening {}]", met.evenings));
         let until = (met.events + EVENING).min(events);
         let mut anybody = Anybody { home: &home, app, random, now: demo::now(), met: &mut met, trail: &mut trail };
-        while anybody.met.events < until {
+        // All the ways once as they lead, and then with what chance adds to them.
+        while way < WAYS.len() || anybody.met.events < until {
             anybody.go(WAYS[way % WAYS.len()]);
             way += 1;
-            let next = anybody.met.events + stray;
+            let next = anybody.met.events + if way < WAYS.len() { 0 } else { stray };
             while anybody.met.events < next {
                 anybody.one();
             }
