@@ -32,13 +32,11 @@ pub enum SignedIn {
 /// # Errors
 /// [`DeskError`]: the book knows others, the PIN is wrong, or too many wrong ones were typed.
 pub fn sign_in(store: &Store, initials: &str, pin: Option<&str>, now: Moment) -> Result<SignedIn, DeskError> {
-    let (known, hash) = store.read(|conn| {
-        let all = setup::people(conn)?;
-        let known = find(&all, initials)?.map(|person| person.initials.clone());
-        let hash = known.as_deref().map(|initials| people::pin(conn, initials)).transpose()?.flatten();
-        Ok::<_, DeskError>((known, hash))
+    let (initials, hash) = store.read(|conn| {
+        let initials = signs_as(conn, initials)?;
+        let hash = people::pin(conn, &initials)?;
+        Ok::<_, DeskError>((initials, hash))
     })?;
-    let initials = known.unwrap_or_else(|| initials.trim().to_owned());
     let Some(hash) = hash else {
         store.sign_in(Some(&Who { initials, proven: false }))?;
         return Ok(SignedIn::In);
@@ -64,9 +62,7 @@ pub fn sign_in(store: &Store, initials: &str, pin: Option<&str>, now: Moment) ->
 /// # Errors
 /// [`DeskError`]: the book knows others.
 pub fn sign_in_unproven(store: &Store, initials: &str) -> Result<SignedIn, DeskError> {
-    let known =
-        store.read(|conn| Ok::<_, DeskError>(find(&setup::people(conn)?, initials)?.map(|p| p.initials.clone())))?;
-    let initials = known.unwrap_or_else(|| initials.trim().to_owned());
+    let initials = store.read(|conn| signs_as(conn, initials))?;
     store.sign_in(Some(&Who { initials, proven: false }))?;
     Ok(SignedIn::In)
 }
@@ -77,6 +73,12 @@ pub fn sign_in_unproven(store: &Store, initials: &str) -> Result<SignedIn, DeskE
 /// [`DeskError`].
 pub fn sign_out(store: &Store) -> Result<(), DeskError> {
     Ok(store.sign_in(None)?)
+}
+
+/// The initials as the book has them, or as typed where it knows nobody yet.
+fn signs_as(conn: &Connection, initials: &str) -> Result<String, DeskError> {
+    let known = find(&setup::people(conn)?, initials)?.map(|person| person.initials.clone());
+    Ok(known.unwrap_or_else(|| initials.trim().to_owned()))
 }
 
 fn find<'a>(all: &'a [Person], initials: &str) -> Result<Option<&'a Person>, DeskError> {

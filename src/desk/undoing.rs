@@ -47,7 +47,7 @@ pub fn redo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
 
 fn take_back(conn: &Connection, act: &Act, now: Moment) -> Result<(), DeskError> {
     may(conn, act)?;
-    if matches!(act.deed, Deed::Begun | Deed::Salvaged) {
+    if act.deed.is_a_beginning() {
         return Err(refused("with this the book began: it cannot be taken back".to_owned()));
     }
     let changes = history::changes_of(conn, act, u32::MAX)?;

@@ -149,6 +149,11 @@ impl Deed {
         }
     }
 
+    /// Whether with it a book began: there is nothing before it to go back to.
+    pub fn is_a_beginning(self) -> bool {
+        matches!(self, Deed::Begun | Deed::Salvaged)
+    }
+
     /// Whether it is written down though it changed nothing.
     pub fn is_always_kept(self) -> bool {
         self == Deed::PinMissed

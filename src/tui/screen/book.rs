@@ -7,7 +7,7 @@ mod tests;
 
 use super::{Effect, Scene};
 use crate::domain::rows::{ActRow, HistoryView, PersonRow};
-use crate::domain::venue::{ActId, Deed};
+use crate::domain::venue::ActId;
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
@@ -99,9 +99,7 @@ impl BookScreen {
         let id = row.act.id;
         let what = row.said.first().map_or_else(|| row.act.deed.word().to_owned(), Clone::clone);
         match (action, row.undone) {
-            _ if matches!(row.act.deed, Deed::Begun | Deed::Salvaged) => {
-                Effect::Say(Notice::info("with this the book began"))
-            }
+            _ if row.act.deed.is_a_beginning() => Effect::Say(Notice::info("with this the book began")),
             (Action::Undo, Some(_)) => Effect::Say(Notice::info("it is taken back already; r does it again")),
             (Action::Undo, None) => Effect::ask(
                 format!("Take this back: {what}? Both stay in the history."),

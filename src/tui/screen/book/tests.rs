@@ -1,6 +1,6 @@
 use super::*;
 use crate::domain::ledger::Act;
-use crate::domain::venue::{Moment, Person, Role};
+use crate::domain::venue::{Deed, Moment, Person, Role};
 use crate::tui::keymap::resolve;
 use crate::tui::screen::fixture::{at, bar, pressed};
 use crate::tui::theme::Theme;
