@@ -16,7 +16,7 @@ use crate::desk::files::{self, LedTo};
 use crate::desk::{DeskError, looking};
 use crate::domain::rows::Sheet;
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
-use crate::tui::keymap::{Action, Scope, Tab, resolve};
+use crate::tui::keymap::{Action, Scope, Tab, kept_from, resolve};
 use crate::tui::screen::count::SCANNER_PAUSE_MS;
 use crate::tui::screen::{Effect, Scene};
 use crate::tui::text;
@@ -186,6 +186,10 @@ impl App {
         let Some(action) = resolve(self.scope(), event) else { return };
         self.notice = None;
         self.touched(now);
+        if let Some(does) = kept_from(self.scope(), action, self.setup.venue.rights) {
+            self.say(Notice::warning(format!("{does}: a manager does that, and W signs one in")));
+            return;
+        }
         match action {
             Action::Quit => {
                 // Digits that waited for a scanner were a person's: they are kept before the program ends.
@@ -261,7 +265,9 @@ impl App {
                     self.say(Notice::error(refused.to_string()));
                 }
             }
-            Action::Help => self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab))),
+            Action::Help => {
+                self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab), self.setup.venue.rights))
+            }
             Action::Find => {
                 let finder = match self.tab {
                     Tab::Drinks => self.drink_finder(),
@@ -417,7 +423,7 @@ impl App {
         }
         header::draw(frame, parts.header, &self.setup.venue.name, self.tab, &status, &theme);
         self.screens.draw(self.tab, frame, parts.body, Scene { theme: &theme, now });
-        footer::draw(frame, parts.footer, self.scope(), &theme);
+        footer::draw(frame, parts.footer, self.scope(), self.setup.venue.rights, &theme);
         match &mut self.overlay {
             Overlay::None => {}
             Overlay::Help(help) => help.draw(frame, parts.body, &theme),

@@ -141,7 +141,11 @@ fn what_cannot_be_accepted_is_refused_and_what_was_accepted_stays() {
     let of = |note: &str| Accepted { cause: CauseWord::Chance, note: Some(note.to_owned()), ..gone(&store) };
     let (gin, three) = (gone(&store).item, count(&store, "Three"));
     let cases = [
-        (of("well"), Some("ZZ"), "nobody here signs as ZZ; one of AB, CD, or add them with people.csv"),
+        (
+            of("well"),
+            Some("ZZ"),
+            "nobody here signs as ZZ; one of AB, CD, or a manager adds them with `tantalus people add`",
+        ),
         (of("a bell\u{7} rang"), Some("AB"), "the note: "),
         (of("=SUM(A1)"), Some("AB"), "the note: "),
         (Accepted { closing: three, ..of("well") }, Some("AB"), "this count is not in the book, or not closed"),

@@ -174,3 +174,41 @@ fn a_planted_import_is_noticed() {
     let want = [(1, "domain::venue::Item"), (1, "domain::usage"), (1, "store"), (4, "desk::load")];
     assert_eq!(found, want.map(|(line, path)| (line, path.to_owned())));
 }
+
+/// What opens a connection to another machine, or would bring in something that does.
+const NETWORK: &[&str] =
+    &["std::net", "TcpStream", "TcpListener", "UdpSocket", "ToSocketAddrs", "UnixStream", "socket("];
+const NETWORK_CRATES: &[&str] = &[
+    "async-std",
+    "curl",
+    "hyper",
+    "isahc",
+    "libssh2-sys",
+    "native-tls",
+    "openssl",
+    "quinn",
+    "reqwest",
+    "rustls",
+    "socket2",
+    "tokio",
+    "ureq",
+    "websocket",
+];
+
+#[test]
+fn nothing_speaks_to_a_network() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut all = Vec::new();
+    files(&root.join("src"), &mut all);
+    for path in &all {
+        let text = fs::read_to_string(path).unwrap();
+        let said = NETWORK.iter().find(|word| text.contains(**word));
+        assert!(said.is_none(), "{} speaks of {}", path.display(), said.unwrap());
+    }
+    let lock = fs::read_to_string(root.join("Cargo.lock")).unwrap();
+    let crates: Vec<&str> = lock.lines().filter_map(|line| line.strip_prefix("name = \"")?.strip_suffix('"')).collect();
+    assert!(crates.len() > 50, "the list of crates is written otherwise");
+    for name in NETWORK_CRATES {
+        assert!(!crates.contains(name), "{name}");
+    }
+}

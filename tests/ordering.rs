@@ -9,19 +9,20 @@ mod bar;
 mod demo;
 #[path = "support/pty.rs"]
 mod pty;
+#[path = "support/typing.rs"]
+mod typing;
 
 use bar::Bar;
 use pty::{Session, on_book};
-use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use ratatui::{Terminal, backend::TestBackend};
 use serde_json::Value;
 use std::path::Path;
 use std::process::Command;
-use tantalus::app::{App, Options};
+use tantalus::app::App;
 use tantalus::desk::{carrying, ordering};
 use tantalus::domain::order::DraftLine;
 use tantalus::domain::venue::Moment;
 use tantalus::store::Store;
+use typing::{app_of, press};
 
 fn start(book: &Path) -> Session {
     let mut command = on_book(book, demo::NOW);
@@ -102,28 +103,8 @@ fn two_packs() -> Bar {
     ])
 }
 
-fn press(app: &mut App, keys: &str, now: Moment) -> String {
-    for key in keys.chars() {
-        let code = match key {
-            '\n' => KeyCode::Enter,
-            '\u{1b}' => KeyCode::Esc,
-            key => KeyCode::Char(key),
-        };
-        app.key(KeyEvent::new(code, KeyModifiers::NONE), now);
-        app.idle(now);
-    }
-    let mut terminal = Terminal::new(TestBackend::new(120, 40)).unwrap();
-    for _ in 0..2 {
-        terminal.draw(|frame| app.draw(frame, now)).unwrap();
-    }
-    let buffer = terminal.backend().buffer().clone();
-    let row = |y| (0..120).map(|x| buffer[(x, y)].symbol()).collect::<String>().trim_end().to_owned();
-    (0..40).map(row).collect::<Vec<_>>().join("\n")
-}
-
 fn app(bar: &Bar) -> App {
-    let store = Store::open(&bar.0.path().join("bar.tantalus")).unwrap();
-    App::new(store, Options { no_color: true, ..Options::default() }, now()).unwrap()
+    app_of(&bar.0.path().join("bar.tantalus"), None, now())
 }
 
 fn now() -> Moment {
@@ -178,13 +159,7 @@ fn a_budget_is_planned_by_and_taken_away_again() {
         why.contains("From Quendelbach: 2 packs of 6 at 60.00 EUR and 1 container at 12.00 EUR; 132.00 EUR more"),
         "{why}"
     );
-    press(&mut app, "\u{1b}", now());
-    app.key(KeyEvent::new(KeyCode::Char('b'), KeyModifiers::NONE), now());
-    app.key(KeyEvent::new(KeyCode::Backspace, KeyModifiers::NONE), now());
-    for _ in 0..6 {
-        app.key(KeyEvent::new(KeyCode::Backspace, KeyModifiers::NONE), now());
-    }
-    let none = press(&mut app, "\np", now());
+    let none = press(&mut app, &format!("\u{1b}b{}\np", "\u{8}".repeat(7)), now());
     assert!(none.contains("goods 132.00 EUR") && !none.contains("budget 100.00"), "{none}");
     assert!(bar.says(&["order", "--budget", "100"]).contains("Left out for the budget"), "the command says the same");
 }
@@ -192,13 +167,14 @@ fn a_budget_is_planned_by_and_taken_away_again() {
 #[test]
 fn enter_on_what_runs_dry_goes_to_its_line_and_on_a_deadline_to_its_order() {
     let folder = tempfile::tempdir().unwrap();
-    let store = Store::open(&demo::book(folder.path())).unwrap();
+    let book = demo::book(folder.path());
+    let store = Store::open(&book).unwrap();
     let (setup, rows) = tantalus::desk::looking::tonight(&store, demo::now()).unwrap();
     let dry = &rows.dry[0];
     assert!(!dry.made_here && !dry.vans.is_empty(), "the demo has something to order at once");
     let planned = ordering::orders(&store, demo::now()).unwrap();
     let line = planned.drafts.iter().find(|view| view.draft.lines.iter().any(|line| line.item == dry.item)).unwrap();
-    let mut app = App::new(store, Options { no_color: true, ..Options::default() }, demo::now()).unwrap();
+    let mut app = app_of(&book, None, demo::now());
     let shown = press(&mut app, "\n", demo::now());
     let supplier = |id| setup.supplier(id).unwrap().name.clone();
     assert!(shown.contains(&format!("{}  as suggested", supplier(line.draft.supplier))), "{shown}");

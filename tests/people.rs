@@ -146,7 +146,8 @@ fn commands_tell_costs_to_managers_only() {
         &["suppliers"],
         &["receive"],
         &["sales"],
-        &["drinks"],
+        &["drinks", "--json"],
+        &["drinks", "--corners"],
         &["history"],
         &["dump", "elsewhere"],
     ] {
@@ -165,12 +166,10 @@ fn commands_tell_costs_to_managers_only() {
     let refused = run(&book, None, None, &["par", "--set", "3", "Quendel gin"]);
     assert_eq!(refused.status.code(), Some(1));
     // What a shift needs works without.
-    for args in [&["stock"][..], &["count"], &["house"], &["carry"], &["check"], &["people"]] {
+    for args in [&["stock"][..], &["count"], &["house"], &["drinks"], &["carry"], &["check"], &["people"]] {
         let told = run(&book, None, None, args);
         assert!(told.status.success(), "{args:?}: {}", text(&told));
     }
-    let stock = text(&run(&book, None, None, &["stock"]));
-    assert!(stock.contains("hidden") || !stock.contains("EUR"), "{stock}");
     // Whoever forgot it takes it away, and that is seen.
     let forgotten = run(&book, None, None, &["people", "pin", &manager, "--forgotten"]);
     assert!(forgotten.status.success(), "{}", text(&forgotten));
@@ -186,19 +185,25 @@ fn the_screens_ask_who_it_is_and_hide_what_is_not_theirs() {
     let mut app = app_of(&book, None, now);
     assert!(drawn(&mut app, now).contains("Who is at the screen?"), "{}", drawn(&mut app, now));
     press(&mut app, "\u{1b}", now);
-    for screen in "VOREDIPB".chars() {
+    for screen in "VOEIPB".chars() {
         let shown = press(&mut app, &screen.to_string(), now);
         assert!(shown.contains("W signs a manager in"), "{screen}: {shown}");
     }
     let stock = press(&mut app, "S", now);
-    assert!(stock.contains("hidden"), "{stock}");
+    assert!(!stock.contains("value") && !stock.contains("EUR"), "{stock}");
+    // What needs a form is refused before anything is typed, and not hinted at.
+    let drinks = press(&mut app, "D", now);
+    assert!(!drinks.contains("e change") && drinks.contains("v which"), "{drinks}");
+    let refused = press(&mut app, "e", now);
+    assert!(refused.contains("Change the drink from a day on: a manager does that"), "{refused}");
+    press(&mut app, "S", now);
     press(&mut app, "W", now);
     let asked = press(&mut app, &format!("{}\n", manager.to_lowercase()), now);
     assert!(asked.contains(&format!("PIN of {manager}")), "{asked}");
     let refused = press(&mut app, "1234\n", now);
     assert!(refused.contains("not the PIN"), "{refused}");
     let stock = press(&mut app, "271828\n", now);
-    assert!(!stock.contains("hidden") && !stock.contains("271828"), "{stock}");
+    assert!(stock.contains("Stock is worth") && !stock.contains("271828"), "{stock}");
     let variance = press(&mut app, "V", now);
     assert!(!variance.contains("W signs a manager in"), "{variance}");
     // Left alone, it is nobody's again.

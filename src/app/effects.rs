@@ -64,7 +64,7 @@ impl App {
                 if let (Tab::House, Some(item)) = (tab, made_here) {
                     let _ = self.screens.find(tab, item);
                 }
-                if tab == Tab::Receive && claims {
+                if tab == Tab::Receive && claims && self.sees_costs() {
                     self.screens.show_claims();
                 }
                 if let (Tab::Till, Some(name)) = (tab, till_name) {
@@ -102,6 +102,9 @@ impl App {
                 let suppliers = suppliers.into_iter().map(|s| (Found::Supplier(s.id), s.name.clone()));
                 let finder = Finder::new(&format!("{title} Enter takes it"), suppliers);
                 self.overlay = Overlay::Find(finder, Purpose::Pick);
+            }
+            Effect::ReadInvoice(_) | Effect::LookAtSales { .. } if !self.sees_costs() => {
+                self.say(Notice::warning("bills and sales are a manager's to take in: W signs one in"));
             }
             Effect::ReadInvoice(path) => {
                 if self.tab != Tab::Receive {
@@ -567,6 +570,7 @@ impl App {
                 }
                 Err(refused) => {
                     screen.refused(&lines[n..]);
+                    screen.typed_again(line);
                     return Err(refused);
                 }
             }

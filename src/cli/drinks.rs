@@ -144,7 +144,9 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     if args.write.is_some() && !args.corners && args.serves.is_none() {
         return Err(Refusal::new("--write writes the page of --corners or of --serves").hint("say one of them as well"));
     }
-    let view = drinks::view_over(&shared.open_costs()?, clock::now(), args.days)?;
+    let tells_costs = args.json || args.corners || !args.instead.is_empty();
+    let store = if tells_costs { shared.open_costs()? } else { shared.open()? };
+    let view = drinks::view_over(&store, clock::now(), args.days)?;
     let setup = view.setup.clone();
     if let Some(typed) = &args.drink {
         let drink = find::one("drink", &setup.drinks, |d| &d.name, typed)?;
@@ -180,17 +182,18 @@ fn list(view: &DrinksView, of: Selection, lines: &[DrinkLine]) -> String {
     page.gap();
     let mut table = Table::new([
         ("drink", Set::Name),
-        ("price", Set::Figure),
-        ("cost", Set::Figure),
-        ("pour cost", Set::Figure),
-        ("brings in", Set::Figure),
+        ("price", Set::Money),
+        ("cost", Set::Money),
+        ("pour cost", Set::Money),
+        ("brings in", Set::Money),
         ("sold", Set::Spare),
         ("% vol", Set::Spare),
         ("in the glass", Set::Spare),
         ("g alcohol", Set::Spare),
         ("g sugar", Set::Spare),
         ("allergens", Set::Words),
-    ]);
+    ])
+    .without_money(show.hides_money);
     for line in lines {
         let Some(drink) = view.setup.drink(line.drink) else { continue };
         let serve = line.serve.as_ref();
@@ -217,10 +220,10 @@ fn list(view: &DrinksView, of: Selection, lines: &[DrinkLine]) -> String {
     }
     page.table(&table);
     page.gap();
-    page.line(
-        "Cost without tax; pour cost of the price without tax; strength, alcohol and sugar as it is handed over; \
-         > is at least.",
-    );
+    if view.sees_costs() {
+        page.line("Cost without tax; pour cost of the price without tax.");
+    }
+    page.line("Strength, alcohol and sugar as it is handed over; > is at least.");
     page.line("Allergens as entered are a reminder, never a clearance: the makers' labels and local rules decide.");
     page.finish()
 }
@@ -397,7 +400,9 @@ fn for_many(view: &DrinksView, drink: &Drink, serves: i64, args: &Args) -> Resul
         .map_or(String::new(), |(full, rest)| format!("; {full} bottles of {} and {}", ml(vessel), ml(rest)));
     page.line(format!("Makes {}, {} a serve{bottles}.", ml(plan.volume()), ml(plan.a_serve())));
     page.line(format!("Strength: {}.", batch_strength(setup, &plan).join("; ")));
-    page.line(format!("Costs: {}.", batch_cost(view, &plan).join("; ")));
+    if view.sees_costs() {
+        page.line(format!("Costs: {}.", batch_cost(view, &plan).join("; ")));
+    }
     let short = batch_short(view, &plan);
     if !short.is_empty() {
         page.line(format!("SHORT: {}.", short.join(", ")));

@@ -160,9 +160,10 @@ fn page(view: &HouseView, lines: &[&HouseLine], advice: &dyn Fn(&HouseLine) -> O
         ("needed", Set::Spare),
         ("in days", Set::Figure),
         ("to make", Set::Figure),
-        ("l/kg costs", Set::Spare),
+        ("l/kg costs", Set::SpareMoney),
         ("allergens", Set::Words),
-    ]);
+    ])
+    .without_money(!view.sees_costs());
     let today = view.larder.day;
     for line in lines {
         let Some(item) = view.setup.item(line.item) else { continue };

@@ -194,6 +194,7 @@ fn by_kind(shown: &[Shown]) -> Vec<OfKind> {
 fn page(shown: &[Shown], figures: Figures, place: Option<&Place>) -> String {
     let mut page = Page::new();
     let currency = figures.setup.venue.currency;
+    let hides_money = figures.setup.venue.show().hides_money;
     let mut table = Table::new([
         ("item", Set::Name),
         ("on hand", Set::Figure),
@@ -202,9 +203,10 @@ fn page(shown: &[Shown], figures: Figures, place: Option<&Place>) -> String {
         ("containers", Set::Figure),
         ("par", Set::Spare),
         ("on order", Set::Spare),
-        ("value", Set::Figure),
+        ("value", Set::Money),
         ("counted", Set::Words),
-    ]);
+    ])
+    .without_money(hides_money);
     let mut rows = 0;
     for s in shown {
         let (Some(amount), item) = (s.amount, s.row.item) else { continue };
@@ -229,11 +231,14 @@ fn page(shown: &[Shown], figures: Figures, place: Option<&Place>) -> String {
         let mut sum = vec![String::new(); 9];
         sum[0] = format!("in all, {currency}");
         sum[7] = figures.money(value(shown));
-        table.sum(sum);
+        if !hides_money {
+            table.sum(sum);
+        }
         page.table(&table);
         let kinds = by_kind(shown);
         if kinds.len() > 1 {
-            let mut table = Table::new([("kind", Set::Name), ("items", Set::Figure), ("value", Set::Figure)]);
+            let mut table = Table::new([("kind", Set::Name), ("items", Set::Figure), ("value", Set::Money)])
+                .without_money(hides_money);
             for of in kinds {
                 table.row([of.kind.word().to_owned(), of.items.to_string(), figures.known(of.value)]);
             }
@@ -250,7 +255,9 @@ fn page(shown: &[Shown], figures: Figures, place: Option<&Place>) -> String {
             page.line(format!("{what} ({}): {}.", items.len(), figures.items(items.iter().copied())));
         }
     };
-    note("Value unknown, no price on record", without_value(shown));
+    if !hides_money {
+        note("Value unknown, no price on record", without_value(shown));
+    }
     let below = |s: &&Shown| s.amount.is_some_and(|a| a < Amount::ZERO);
     note("Below zero, more went than there was", shown.iter().filter(below).map(|s| s.row.item).collect());
     note("Never counted", never_counted(shown));

@@ -18,6 +18,20 @@ pub(super) enum Set {
     Figure,
     /// A figure that may be left out as a whole when cutting the names does not suffice.
     Spare,
+    /// A figure of costs or prices, never cut.
+    Money,
+    /// The same, which may be left out as [`Set::Spare`] may.
+    SpareMoney,
+}
+
+impl Set {
+    fn is_spare(self) -> bool {
+        matches!(self, Set::Spare | Set::SpareMoney)
+    }
+
+    fn is_money(self) -> bool {
+        matches!(self, Set::Money | Set::SpareMoney)
+    }
 }
 
 /// Rows under heads.
@@ -26,12 +40,18 @@ pub(super) struct Table {
     heads: Vec<(String, Set)>,
     rows: Vec<Vec<String>>,
     foot: Vec<Vec<String>>,
+    hides_money: bool,
 }
 
 impl Table {
     pub(super) fn new<const N: usize>(heads: [(&str, Set); N]) -> Table {
         let heads = heads.into_iter().map(|(head, set)| (safe(head), set)).collect();
-        Table { heads, rows: Vec::new(), foot: Vec::new() }
+        Table { heads, rows: Vec::new(), foot: Vec::new(), hides_money: false }
+    }
+
+    /// The same for whoever may not see costs and prices: without the columns that tell them.
+    pub(super) fn without_money(self, hides_money: bool) -> Table {
+        Table { hides_money, ..self }
     }
 
     /// Adds a row; a cell that is missing is empty.
@@ -59,7 +79,8 @@ impl Table {
             .enumerate()
             .map(|(n, (head, _))| all().map(|row| width(&row[n])).max().unwrap_or(0).max(width(head)))
             .collect();
-        let mut shown: Vec<usize> = (0..self.heads.len()).collect();
+        let is_shown = |n: &usize| !(self.hides_money && self.heads[*n].1.is_money());
+        let mut shown: Vec<usize> = (0..self.heads.len()).filter(is_shown).collect();
         let mut dropped = Vec::new();
         if let Some(room) = room {
             let total = |shown: &[usize], widths: &[usize]| {
@@ -71,7 +92,7 @@ impl Table {
                 .map(|(cells, (_, set))| if *set == Set::Name { (*cells).min(SHORTEST) } else { *cells })
                 .collect();
             while total(&shown, &shortest) > room {
-                let Some(at) = shown.iter().position(|n| self.heads[*n].1 == Set::Spare) else { break };
+                let Some(at) = shown.iter().position(|n| self.heads[*n].1.is_spare()) else { break };
                 dropped.push(self.heads[shown.remove(at)].0.as_str());
             }
             // The widest name gives way first, so that no name is cut while a longer one stands whole.
@@ -103,7 +124,7 @@ impl Table {
         let set = |n: &usize| match self.heads[*n].1 {
             Set::Name => pad_right(&fit(&cells[*n], widths[*n]), widths[*n]),
             Set::Words => pad_right(&cells[*n], widths[*n]),
-            Set::Figure | Set::Spare => pad_left(&cells[*n], widths[*n]),
+            Set::Figure | Set::Spare | Set::Money | Set::SpareMoney => pad_left(&cells[*n], widths[*n]),
         };
         let line = shown.iter().map(set).collect::<Vec<_>>().join(&" ".repeat(BETWEEN));
         out.push_str(line.trim_end());
@@ -135,6 +156,17 @@ mod tests {
         assert_eq!(widths[0], widths[1], "{text}");
         assert!(!text.contains('\x1b'), "{text:?}");
         assert!(text.contains("Crème de mûre") && text.contains("12 000"), "{text}");
+    }
+
+    #[test]
+    fn costs_and_prices_are_left_out_whole() {
+        let make = |hides| {
+            let mut table = Table::new([("drink", Set::Name), ("cost", Set::Money), ("% vol", Set::Figure)]);
+            table.row(["Sour".to_owned(), "1.25".to_owned(), "14.0".to_owned()]);
+            table.without_money(hides).render(None).0
+        };
+        assert!(make(false).contains("cost") && make(false).contains("1.25"));
+        assert_eq!(make(true), "drink  % vol\n─────  ─────\nSour    14.0\n");
     }
 
     #[test]

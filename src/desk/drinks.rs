@@ -3,7 +3,7 @@
 use super::signing::typed;
 use super::situation::situation;
 use super::{DeskError, refused};
-use crate::domain::drink::{Larder, amount_of};
+use crate::domain::drink::{Costs, Larder, amount_of};
 use crate::domain::ledger::Sale;
 use crate::domain::measure::Money;
 use crate::domain::rows::{DrinkDraft, DrinksView};
@@ -44,8 +44,12 @@ pub fn view_over(store: &Store, now: Moment, days: u64) -> Result<DrinksView, De
         let within = |sale: &Sale| sold_over.as_ref().is_some_and(|d| d.contains(&setup.venue.days.day_of(sale.at)));
         sales.retain(within);
         let sold = sold_drinks(&setup, &sales);
-        let on_hand = situation.standing.items.iter().map(|(item, there)| (*item, there.level.amount)).collect();
-        Ok(DrinksView { larder: Larder::with(&setup, situation.costs, day), on_hand, sold, sold_over, setup })
+        let rights = setup.venue.rights;
+        let on_hand = situation.standing.items.iter().filter(|_| rights.sees_stock());
+        let on_hand = on_hand.map(|(item, there)| (*item, there.level.amount)).collect();
+        // What is not to be seen is not there at all: nothing of it can be shown, written or reckoned back.
+        let costs = if rights.sees_costs() { situation.costs } else { Costs::default() };
+        Ok(DrinksView { larder: Larder::with(&setup, costs, day), on_hand, sold, sold_over, setup })
     })
 }
 

@@ -81,7 +81,8 @@ fn signs_as(conn: &Connection, initials: &str) -> Result<String, DeskError> {
     Ok(known.unwrap_or_else(|| initials.trim().to_owned()))
 }
 
-fn find<'a>(all: &'a [Person], initials: &str) -> Result<Option<&'a Person>, DeskError> {
+/// The one with those initials; nobody where the book knows nobody yet.
+pub(super) fn find<'a>(all: &'a [Person], initials: &str) -> Result<Option<&'a Person>, DeskError> {
     let initials = initials.trim();
     if let Some(person) = all.iter().find(|p| name_key(&p.initials) == name_key(initials)) {
         return Ok(Some(person));

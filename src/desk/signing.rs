@@ -1,6 +1,6 @@
 //! Who signs what is entered, and what else a person types: in the form that every book can be dumped and loaded in.
 
-use super::{DeskError, refused};
+use super::{DeskError, people, refused};
 use crate::domain::venue::{Deed, Moment, Person, Role, name_key};
 use crate::exchange::plain::checked;
 use crate::store::{Connection, Store, setup};
@@ -30,16 +30,8 @@ pub(super) fn signed(conn: &Connection, by: Option<&str>) -> Result<Option<Strin
 
 pub(super) fn known(conn: &Connection, initials: &str) -> Result<String, DeskError> {
     let initials = typed("the initials", initials)?;
-    let people = setup::load(conn)?.people;
-    if let Some(person) = people.iter().find(|p| name_key(&p.initials) == name_key(&initials)) {
+    if let Some(person) = people::find(&setup::people(conn)?, &initials)? {
         return Ok(person.initials.clone());
-    }
-    if !people.is_empty() {
-        let all: Vec<&str> = people.iter().map(|p| p.initials.as_str()).collect();
-        return Err(refused(format!(
-            "nobody here signs as {initials}; one of {}, or add them with people.csv",
-            all.join(", ")
-        )));
     }
     setup::put_person(conn, &Person { initials: initials.clone(), name: None, role: Role::Counter })?;
     Ok(initials)

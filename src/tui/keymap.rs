@@ -5,6 +5,7 @@ mod table;
 
 pub use tab::Tab;
 
+use crate::domain::venue::Rights;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use table::TABLE;
 
@@ -728,6 +729,32 @@ impl Binding {
         self.keys.iter().map(|key| key.label()).collect::<Vec<_>>().join(" ")
     }
 
+    /// Whether it leads to what only a manager does or sees, where there is one: nobody is to fill in a form that the book
+    /// then refuses.
+    fn is_a_managers(&self) -> bool {
+        let Does::Act(action) = self.does else { return false };
+        match self.scope {
+            Scope::Receive | Scope::ReceiveNothing | Scope::ReceiveRest => {
+                matches!(action, Action::TakeFile | Action::Claims | Action::BookedBills | Action::GiveUpOrder)
+            }
+            Scope::Drinks | Scope::DrinkPage | Scope::House | Scope::HousePage => matches!(
+                action,
+                Action::Change
+                    | Action::New
+                    | Action::Corners
+                    | Action::PriceChange
+                    | Action::ToggleMenu
+                    | Action::DropVersion
+            ),
+            Scope::GaugingItem => matches!(action, Action::NextShape | Action::NewShape),
+            _ => false,
+        }
+    }
+
+    fn is_kept_from(&self, rights: Rights) -> bool {
+        !rights.sees_costs() && self.is_a_managers()
+    }
+
     fn act(&self, event: KeyEvent) -> Option<Action> {
         if !self.keys.iter().any(|key| key.matches(event)) {
             return None;
@@ -748,10 +775,14 @@ pub fn bindings() -> impl Iterator<Item = &'static Binding> {
     TABLE.iter().copied().flatten()
 }
 
-/// The bindings that are live in a scope, its own first. While text is typed or a question is asked, the letters of
+/// The bindings that are live in a scope for whoever has such rights, its own first. While text is typed or a question is asked, the letters of
 /// [`Scope::Global`] are not live, so `q` is a letter there. Where a scope names the same keys itself, to say in its own
 /// words what they do there, that is the one that counts.
-pub fn active(scope: Scope) -> impl Iterator<Item = &'static Binding> {
+pub fn active(scope: Scope, rights: Rights) -> impl Iterator<Item = &'static Binding> {
+    bound(scope).filter(move |binding| !binding.is_kept_from(rights))
+}
+
+fn bound(scope: Scope) -> impl Iterator<Item = &'static Binding> {
     let own = move |keys: &[Key]| bindings().any(|binding| binding.scope == scope && binding.keys == keys);
     std::iter::once(scope).chain(scope.stack().iter().copied()).flat_map(move |live| {
         bindings().filter(move |binding| binding.scope == live && (live == scope || !own(binding.keys)))
@@ -763,7 +794,14 @@ pub fn resolve(scope: Scope, key: KeyEvent) -> Option<Action> {
     if key.kind == KeyEventKind::Release {
         return None;
     }
-    active(scope).find_map(|binding| binding.act(key))
+    bound(scope).find_map(|binding| binding.act(key))
+}
+
+/// What an action in a scope would have done, in words, where it is a manager's and whoever is at the screen is none.
+pub fn kept_from(scope: Scope, action: Action, rights: Rights) -> Option<&'static str> {
+    let does = |binding: &&Binding| binding.scope == scope && matches!(binding.does, Does::Act(act) if act == action);
+    let binding = bindings().find(does).filter(|binding| binding.is_kept_from(rights))?;
+    Some(binding.help.trim_end_matches('.'))
 }
 
 /// The whole table as the file `docs/keys.md`.
@@ -822,7 +860,7 @@ mod tests {
     fn no_key_means_two_things_in_one_scope() {
         for &scope in Scope::ALL {
             for key in keyboard() {
-                let hits: Vec<_> = active(scope).filter_map(|b| b.act(key)).collect();
+                let hits: Vec<_> = bound(scope).filter_map(|b| b.act(key)).collect();
                 assert!(hits.len() <= 1, "{scope:?}: {key:?} is {hits:?}");
             }
         }

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use tantalus::app::{App, Options};
 use tantalus::desk;
-use tantalus::domain::venue::Moment;
+use tantalus::domain::venue::{Moment, Rights};
 use tantalus::store::Store;
 use tantalus::tui::keymap::{Action, Binding, Does, Key, Scope, active, resolve};
 
@@ -462,8 +462,8 @@ impl Anybody<'_> {
 
     fn binding(&mut self) -> Option<&'static Binding> {
         let scope = self.app.scope();
-        let own: Vec<&Binding> = active(scope).filter(|binding| binding.scope == scope).collect();
-        let all: Vec<&Binding> = active(scope).collect();
+        let own: Vec<&Binding> = active(scope, Rights::Everything).filter(|binding| binding.scope == scope).collect();
+        let all: Vec<&Binding> = active(scope, Rights::Everything).collect();
         let mostly = if own.is_empty() || self.random.random_bool(0.15) { all } else { own };
         mostly.choose(&mut self.random).copied()
     }

@@ -20,17 +20,23 @@ pub(crate) fn app_of(book: &Path, by: Option<&str>, now: Moment) -> App {
 
 /// Types keys, each followed by a pause, and gives what is painted then; a line break is Enter.
 pub(crate) fn press(app: &mut App, keys: &str, now: Moment) -> String {
+    type_in(app, keys, now);
+    drawn(app, now)
+}
+
+/// As [`press`], without painting.
+pub(crate) fn type_in(app: &mut App, keys: &str, now: Moment) {
     for key in keys.chars() {
         let code = match key {
             '\n' => KeyCode::Enter,
             '\t' => KeyCode::Tab,
             '\u{1b}' => KeyCode::Esc,
+            '\u{8}' => KeyCode::Backspace,
             key => KeyCode::Char(key),
         };
         app.key(KeyEvent::new(code, KeyModifiers::NONE), now);
         app.idle(now);
     }
-    drawn(app, now)
 }
 
 /// What is painted.

@@ -42,9 +42,9 @@ impl Selection {
 pub struct DrinksView {
     /// The bar.
     pub setup: Arc<Setup>,
-    /// Costs, contents and allergens of today.
+    /// Costs, contents and allergens of today; no costs for whoever does not see them.
     pub larder: Larder,
-    /// What there should be of every item that was ever counted.
+    /// What there should be of every item that was ever counted; nothing for whoever is not to know that now.
     pub on_hand: HashMap<ItemId, Amount>,
     /// How many of each were sold, in thousandths.
     pub sold: HashMap<DrinkId, i64>,
@@ -86,6 +86,11 @@ impl DrinksView {
             }
             _ => " (off)".to_owned(),
         }
+    }
+
+    /// Whether whoever looks sees costs and prices.
+    pub fn sees_costs(&self) -> bool {
+        self.setup.venue.rights.sees_costs()
     }
 
     /// Whether a drink is among those looked at.

@@ -85,6 +85,11 @@ pub struct MakeAdvice {
 }
 
 impl HouseView {
+    /// Whether whoever looks sees costs and prices.
+    pub fn sees_costs(&self) -> bool {
+        self.setup.venue.rights.sees_costs()
+    }
+
     /// An item's line.
     pub fn line(&self, item: ItemId) -> Option<&HouseLine> {
         self.lines.iter().find(|line| line.item == item)

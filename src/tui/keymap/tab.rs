@@ -95,18 +95,18 @@ impl Tab {
         }
     }
 
-    /// Whether it tells costs and prices or changes the set-up, so that only a manager goes there where there is one.
+    /// Whether all of it is a manager's, where there is one: it tells costs and prices, or changes the set-up.
     pub fn is_a_managers(self) -> bool {
         match self {
-            Tab::Tonight | Tab::Count | Tab::Losses | Tab::Stock | Tab::House | Tab::Gauging => false,
-            Tab::Variance
-            | Tab::Orders
+            Tab::Tonight
+            | Tab::Count
             | Tab::Receive
-            | Tab::Par
+            | Tab::Losses
+            | Tab::Stock
             | Tab::Drinks
-            | Tab::Till
-            | Tab::Suppliers
-            | Tab::Book => true,
+            | Tab::House
+            | Tab::Gauging => false,
+            Tab::Variance | Tab::Orders | Tab::Par | Tab::Till | Tab::Suppliers | Tab::Book => true,
         }
     }
 

@@ -501,6 +501,13 @@ impl CountScreen {
         }
     }
 
+    /// What was typed for a line that the disk did not take stands in the field again: Enter keeps it once there is room.
+    pub fn typed_again(&mut self, line: &CountLine) {
+        if line.method != CountMethod::Expected {
+            self.entry = Some(Field::with(ENTRY_LENGTH, &line.entry.to_string()));
+        }
+    }
+
     fn restore(&mut self, place: PlaceId, item: ItemId, before: Option<Entered>) {
         if let Some(at) = self.sheet.find(place, item) {
             self.sheet.lines[at].entered = before;

@@ -40,6 +40,9 @@ enum Order {
 impl Order {
     const ALL: [Order; 4] = [Order::Name, Order::PourCost, Order::Margin, Order::Sold];
 
+    /// Those that tell nothing of money.
+    const OF_COUNTERS: [Order; 2] = [Order::Name, Order::Sold];
+
     fn word(self) -> &'static str {
         match self {
             Order::Name => "by name",
@@ -178,7 +181,8 @@ impl DrinksScreen {
             Action::PriceChange => self.over = Some(Over::Change(Box::new(PriceChange::new(&self.view)))),
             Action::ToggleMenu => return self.toggle_menu(here),
             Action::Sort => {
-                self.order = next(&Order::ALL, self.order);
+                let orders = if self.view.sees_costs() { &Order::ALL[..] } else { &Order::OF_COUNTERS };
+                self.order = next(orders, self.order);
                 self.held = None;
                 // One sorts to see what then stands first.
                 self.window.select(0, self.lines.len());

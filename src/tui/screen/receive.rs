@@ -156,6 +156,11 @@ impl ReceiveScreen {
         }
     }
 
+    /// Whether whoever is at the screen sees costs and prices.
+    fn sees_costs(&self) -> bool {
+        self.setup.venue.rights.sees_costs()
+    }
+
     fn current(&self) -> Option<&ReceiveView> {
         self.orders.get(self.at)
     }
@@ -337,7 +342,13 @@ impl ReceiveScreen {
         let (came, price) = typed.split_once('@').map_or((typed.as_str(), None), |(came, price)| (came, Some(price)));
         let came = came.trim();
         let whole = came.parse::<i64>().ok().filter(|came| (0..=MOST).contains(came));
-        let came = whole.ok_or("type whole containers such as 12, or 12 @ 17.25 with the price of one")?;
+        let came = whole.ok_or(match self.sees_costs() {
+            true => "type whole containers such as 12, or 12 @ 17.25 with the price of one",
+            false => "type whole containers such as 12",
+        })?;
+        if price.is_some() && !self.sees_costs() {
+            return Err("type whole containers such as 12: prices are a manager's".to_owned());
+        }
         let currency = self.setup.venue.currency;
         let price = match price {
             Some(price) => Some(currency.parse_price(price).map_err(|e| format!("after the @: {e}"))?),
@@ -414,10 +425,9 @@ impl ReceiveScreen {
             Asking::AsOrdered => {
                 let open = self.open();
                 let lines = number_of(open, "line is", "lines are");
+                let price = if self.sees_costs() { ", at the price it was ordered at" } else { "" };
                 Some(Confirm::new(
-                    format!(
-                        "{lines} not looked at. Did all of it come as it was ordered, at the price it was ordered at?"
-                    ),
+                    format!("{lines} not looked at. Did all of it come as it was ordered{price}?"),
                     "takes the rest as ordered",
                     "goes on looking",
                 ))
@@ -445,7 +455,8 @@ impl ReceiveScreen {
             others => format!(", nor did {others} other lines"),
         };
         let name = text::fit(&text::safe(name), 40);
-        format!("{name} did not come in full{others}. What is given up is suggested again once it is short.")
+        let then = if self.sees_costs() { " What is given up is suggested again once it is short." } else { "" };
+        format!("{name} did not come in full{others}.{then}")
     }
 
     fn change_place(&mut self) -> Effect {
@@ -490,8 +501,9 @@ impl ReceiveScreen {
 
     /// Without a delivery there is no paper to number, only an order to wait for.
     fn nothing_came(&self, view: &ReceiveView) -> Effect {
+        let or = if self.sees_costs() { " D gives the whole order up." } else { "" };
         Effect::ask(
-            format!("Nothing of “{}” came. D gives the whole order up.", view.order.name),
+            format!("Nothing of “{}” came.{or}", view.order.name),
             "keeps it on order, for the next delivery",
             "goes back to the lines",
             Effect::Receive { view: Box::new(view.clone()), document: view.order.name.clone(), keep_rest: true },

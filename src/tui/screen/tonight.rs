@@ -87,7 +87,7 @@ pub struct TonightScreen {
 impl TonightScreen {
     /// The rows, with the cursor on the first thing that is due.
     pub fn new(setup: Arc<Setup>, rows: Tonight) -> TonightScreen {
-        let lines = lines(&rows, &[], false, None, false);
+        let lines = lines(&rows, &[], false, None, (false, setup.venue.rights.sees_costs()));
         let mut screen = TonightScreen {
             setup,
             rows,
@@ -148,7 +148,8 @@ impl TonightScreen {
     fn arrange(&mut self) {
         let here = self.here().cloned();
         let copies = self.copies.as_ref();
-        self.lines = lines(&self.rows, &self.files, self.no_folder.is_some(), copies, self.all_dry);
+        let shows = (self.all_dry, self.setup.venue.rights.sees_costs());
+        self.lines = lines(&self.rows, &self.files, self.no_folder.is_some(), copies, shows);
         if let Some(at) = here.and_then(|here| self.lines.iter().position(|line| *line == here)) {
             self.window.select(at, self.lines.len());
         }
@@ -266,7 +267,7 @@ fn lines(
     files: &[OfferedFile],
     no_folder: bool,
     copies: Option<&CopiesState>,
-    all_dry: bool,
+    (all_dry, managers): (bool, bool),
 ) -> Vec<Due> {
     let mut lines = dry::lines(&rows.dry, all_dry);
     lines.push(Due::Heading(Section::Count));
@@ -279,6 +280,10 @@ fn lines(
         lines.extend(rows.places.iter().map(|(place, _)| Due::Place(*place)));
     }
     let mut section = |section, due: Vec<Due>| {
+        // What only a manager can deal with is not put before anybody else.
+        if !managers && matches!(section, Section::Files | Section::Claims | Section::Till) {
+            return;
+        }
         if due.is_empty() && !matches!(section, Section::Deadlines | Section::Deliveries | Section::Low) {
             return;
         }

@@ -43,17 +43,32 @@ pub struct Column {
     /// When the table is too wide, the columns with the highest number go first, the rightmost of them before the
     /// others; those with 0 stay as long as there is any room.
     pub priority: u8,
+    /// It tells costs or prices.
+    pub money: bool,
+    /// It is not there at all.
+    pub left_out: bool,
+}
+
+/// The columns as whoever looks may see them: those that tell of money are left out for whoever sees no costs. The rows
+/// keep a cell for each.
+pub fn seen(columns: &[Column], sees_costs: bool) -> Vec<Column> {
+    columns.iter().map(|column| Column { left_out: column.money && !sees_costs, ..*column }).collect()
 }
 
 impl Column {
     /// A column of words.
     pub const fn words(title: &'static str, width: Width, priority: u8) -> Column {
-        Column { title, width, align: Align::Left, priority }
+        Column { title, width, align: Align::Left, priority, money: false, left_out: false }
     }
 
     /// A column of figures, this wide at least.
     pub const fn figures(title: &'static str, width: u16, priority: u8) -> Column {
-        Column { title, width: Width::Fixed(width), align: Align::Right, priority }
+        Column { title, width: Width::Fixed(width), align: Align::Right, priority, money: false, left_out: false }
+    }
+
+    /// The same, telling costs or prices.
+    pub const fn of_money(self) -> Column {
+        Column { money: true, ..self }
     }
 }
 
@@ -178,7 +193,7 @@ fn widest(columns: &[Column], rows: &[Row]) -> Vec<u16> {
 
 /// Where each column begins and how wide it is; none for a dropped one.
 fn layout(columns: &[Column], least: &[u16], width: u16) -> Vec<Option<(u16, u16)>> {
-    let mut kept = vec![true; columns.len()];
+    let mut kept: Vec<bool> = columns.iter().map(|column| !column.left_out).collect();
     let needed = |kept: &[bool]| {
         let (mut cells, mut count) = (0u32, 0u32);
         for (least, _) in least.iter().zip(kept).filter(|(_, kept)| **kept) {
@@ -266,6 +281,19 @@ fn fit_line(line: Line<'static>, cells: usize) -> Line<'static> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_tells_of_money_is_left_out_whole() {
+        let all = [
+            Column::words("drink", Width::Flex(5), 0),
+            Column::figures("cost", 6, 0).of_money(),
+            Column::figures("% vol", 5, 0),
+        ];
+        for width in [12, 30, 200] {
+            assert_eq!(visible(&seen(&all, false), width), [0, 2], "{width}");
+        }
+        assert_eq!(visible(&seen(&all, true), 30), [0, 1, 2]);
+    }
     use crate::tui::keymap::Action;
     use crate::tui::widget::harness::{at_every_size, marked, painted, rows};
     use ratatui::style::Modifier;

@@ -1,5 +1,6 @@
 //! The hint line: which keys do what here.
 
+use crate::domain::venue::Rights;
 use crate::tui::keymap::{self, Action, Binding, Does, Scope};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -10,21 +11,21 @@ use ratatui::text::{Line, Span};
 /// Blank cells between two hints.
 const GAP: usize = 2;
 
-/// Draws as many hints of the scope as fit, in the order of the key table. The one for help stands at the right end and
+/// Draws as many hints of the scope as fit, in the order of the key table, for whoever has such rights. The one for help stands at the right end and
 /// is the last to go.
-pub fn draw(frame: &mut Frame, area: Rect, scope: Scope, theme: &Theme) {
-    frame.render_widget(line(scope, area.width, theme), area);
+pub fn draw(frame: &mut Frame, area: Rect, scope: Scope, rights: Rights, theme: &Theme) {
+    frame.render_widget(line(scope, rights, area.width, theme), area);
 }
 
 /// The hint line at a width in cells.
-pub fn line(scope: Scope, width: u16, theme: &Theme) -> Line<'static> {
+pub fn line(scope: Scope, rights: Rights, width: u16, theme: &Theme) -> Line<'static> {
     let is_help = |binding: &Binding| matches!(binding.does, Does::Act(Action::Help));
-    let help = keymap::active(scope).find(|binding| is_help(binding)).and_then(hint);
+    let help = keymap::active(scope, rights).find(|binding| is_help(binding)).and_then(hint);
     let room = usize::from(width);
     let reserved = help.as_ref().map_or(0, |help| cells(help) + GAP);
     let mut spans = Vec::new();
     let mut used = 0;
-    for binding in keymap::active(scope).filter(|binding| !is_help(binding)) {
+    for binding in keymap::active(scope, rights).filter(|binding| !is_help(binding)) {
         let Some(hint) = hint(binding) else { continue };
         let before = if used == 0 { 0 } else { GAP };
         if used + before + cells(&hint) + reserved > room {
@@ -62,7 +63,7 @@ mod tests {
     #[test]
     fn help_is_the_last_to_go() {
         let theme = Theme::default();
-        let at = |width| line(Scope::CountList, width, &theme).to_string();
+        let at = |width| line(Scope::CountList, Rights::Everything, width, &theme).to_string();
         insta::assert_snapshot!([80, 60, 30, 8, 6, 5].map(|width| format!("[{}]", at(width))).join("\n"), @r"
         [0-9 type it  u undo  s skip  d place done  x count done                   ? help]
         [0-9 type it  u undo  s skip  d place done             ? help]
@@ -73,23 +74,32 @@ mod tests {
         ");
         for &scope in Scope::ALL {
             for width in 0..200 {
-                let line = line(scope, width, &theme).to_string();
+                let line = line(scope, Rights::NoStock, width, &theme).to_string();
                 assert!(text::width(&line) <= usize::from(width));
-                let has_help = keymap::active(scope).any(|b| matches!(b.does, Does::Act(Action::Help)));
+                let has_help =
+                    keymap::active(scope, Rights::NoStock).any(|b| matches!(b.does, Does::Act(Action::Help)));
                 assert_eq!(line.ends_with("? help"), has_help && width >= 6, "{scope:?} at {width}");
             }
         }
     }
 
     #[test]
+    fn what_is_a_managers_is_not_hinted_to_a_counter() {
+        let hints = |rights| line(Scope::Drinks, rights, 140, &Theme::default()).to_string();
+        assert!(hints(Rights::Everything).contains("e change") && hints(Rights::Everything).contains("what if"));
+        let seen = hints(Rights::NoCosts).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(seen, "Enter open s sort v which / find Tab screen q quit ? help");
+    }
+
+    #[test]
     fn while_typing_only_what_works_is_named() {
-        insta::assert_snapshot!(line(Scope::CountEntry, 60, &Theme::default()).to_string(), @r"Enter keep  Down keep, line down  Esc leave as it was");
+        insta::assert_snapshot!(line(Scope::CountEntry, Rights::NoCosts, 60, &Theme::default()).to_string(), @r"Enter keep  Down keep, line down  Esc leave as it was");
     }
 
     #[test]
     fn no_size_panics() {
         for &scope in Scope::ALL {
-            at_every_size(|frame| draw(frame, frame.area(), scope, &Theme::from_env(true)));
+            at_every_size(|frame| draw(frame, frame.area(), scope, Rights::Everything, &Theme::from_env(true)));
         }
     }
 }

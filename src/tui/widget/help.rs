@@ -3,6 +3,7 @@
 use super::field::Field;
 use super::panel::{centred, panel};
 use super::window::Window;
+use crate::domain::venue::Rights;
 use crate::tui::keymap::{self, Action, Binding, Scope};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -20,6 +21,7 @@ const KEYS: usize = 18;
 #[derive(Clone, Debug)]
 pub struct Help {
     scope: Scope,
+    rights: Rights,
     filter: Field,
     window: Window,
 }
@@ -30,9 +32,9 @@ enum Entry {
 }
 
 impl Help {
-    /// The keys that are live in a scope.
-    pub fn new(scope: Scope) -> Help {
-        Help { scope, filter: Field::new(30), window: Window::default() }
+    /// The keys that are live in a scope for whoever has such rights.
+    pub fn new(scope: Scope, rights: Rights) -> Help {
+        Help { scope, rights, filter: Field::new(30), window: Window::default() }
     }
 
     /// Takes typing and scrolling; false for an action that is not its own (closing it, leaving the program).
@@ -95,7 +97,7 @@ impl Help {
 
     fn entries(&self) -> Vec<Entry> {
         let words = self.filter.text().trim().to_lowercase();
-        let live: Vec<&'static Binding> = keymap::active(self.scope).collect();
+        let live: Vec<&'static Binding> = keymap::active(self.scope, self.rights).collect();
         let mut found: Vec<&'static Binding> =
             live.iter().copied().filter(|binding| is_called(binding, self.filter.text().trim())).collect();
         // A single character is nearly always meant as a key; the words have it only if no key has.
@@ -143,7 +145,7 @@ mod tests {
     use crate::tui::widget::harness::{at_every_size, shown};
 
     fn typed(scope: Scope, filter: &str) -> Help {
-        let mut help = Help::new(scope);
+        let mut help = Help::new(scope, Rights::Everything);
         for c in filter.chars() {
             assert!(help.apply(Action::Type(c)));
         }
@@ -156,7 +158,7 @@ mod tests {
 
     #[test]
     fn the_keys_of_the_scope_come_first() {
-        insta::assert_snapshot!(drawn(Help::new(Scope::Losses)), @"
+        insta::assert_snapshot!(drawn(Help::new(Scope::Losses, Rights::NoCosts)), @"
         ┌ Keys that work here ─────────────────────────────────────────────────────┐
         │ A key or a word:                                                    1/35 │
         │ Losses                                                                   │
@@ -213,7 +215,7 @@ mod tests {
 
     #[test]
     fn a_window_down_scrolls_at_once() {
-        let mut help = Help::new(Scope::Losses);
+        let mut help = Help::new(Scope::Losses, Rights::Everything);
         let before = drawn(help.clone());
         help.window.scroll(11, help.entries().len());
         help.apply(Action::PageDown);
@@ -228,22 +230,24 @@ mod tests {
     #[test]
     fn every_live_key_can_be_scrolled_to() {
         for &scope in Scope::ALL {
-            let mut help = Help::new(scope);
+            let mut help = Help::new(scope, Rights::Everything);
             let mut seen = String::new();
             for _ in 0..80 {
                 seen += &shown(80, 24, |frame| help.draw(frame, frame.area(), &Theme::default()));
                 assert!(help.apply(Action::Down));
             }
-            for binding in keymap::active(scope) {
+            for binding in keymap::active(scope, Rights::Everything) {
                 assert!(seen.contains(binding.help), "{scope:?}: {}", binding.help);
             }
         }
-        assert!(!Help::new(Scope::Stock).apply(Action::Cancel));
+        assert!(!Help::new(Scope::Stock, Rights::Everything).apply(Action::Cancel));
     }
 
     #[test]
     fn no_size_panics() {
         at_every_size(|frame| typed(Scope::CountList, "n").draw(frame, frame.area(), &Theme::from_env(true)));
-        at_every_size(|frame| Help::new(Scope::Find).draw(frame, frame.area(), &Theme::from_env(true)));
+        at_every_size(|frame| {
+            Help::new(Scope::Find, Rights::Everything).draw(frame, frame.area(), &Theme::from_env(true))
+        });
     }
 }

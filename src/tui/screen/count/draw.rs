@@ -297,7 +297,8 @@ impl CountScreen {
                 let gap = m.gap.map_or(Span::raw(""), |gap| {
                     let gap_text = signed(&show.amount(item.basis, gap), gap.0);
                     let u = show.bare(item.basis, Amount::rounded(m.u));
-                    let cost = m.cost.map_or(String::new(), |c| format!(" = {} {}", show.money(c), show.currency));
+                    let cost =
+                        m.cost.filter(|_| !show.hides_money).map_or(String::new(), |c| format!(" = {}", show.coin(c)));
                     let text = format!("gap {gap_text} {} {u}{cost}", theme.glyphs.plus_minus);
                     Span::styled(text, gap_style(gap.as_f64(), m.u, theme))
                 });

@@ -266,6 +266,12 @@ fn a_line_that_the_book_refuses_is_what_it_was() {
     screen.refused(lines);
     assert_eq!((screen.sheet().progress().done, screen.selected()), (0, 0));
     assert!(matches!(&press(&mut screen, "u")[..], [Effect::Say(_)]));
+    // Nobody types twice what the disk had no room for.
+    screen.typed_again(&lines[0]);
+    assert_eq!(screen.scope(), Scope::CountEntry);
+    let again = press(&mut screen, "\n");
+    let [Effect::SaveLines(again)] = &again[..] else { panic!("{again:?}") };
+    assert_eq!((again[0].item, &again[0].entry), (lines[0].item, &lines[0].entry));
 }
 
 #[test]

@@ -15,15 +15,16 @@ use ratatui::widgets::{Paragraph, Wrap};
 
 const COLUMNS: &[Column] = &[
     Column::words("drink", Width::Flex(20), 0),
-    Column::figures("price", 7, 0),
-    Column::figures("cost", 7, 0),
-    Column::figures("pour cost", 9, 0),
-    Column::figures("brings in", 9, 1),
+    Column::figures("price", 7, 0).of_money(),
+    Column::figures("cost", 7, 0).of_money(),
+    Column::figures("pour cost", 9, 0).of_money(),
+    Column::figures("brings in", 9, 1).of_money(),
     Column::figures("sold", 6, 2),
     Column::figures("% vol", 6, 3),
     Column::figures("in glass", 8, 4),
     Column::words("made", Width::Fixed(6), 5),
     Column::words("allergens", Width::Flex(12), 5),
+    Column::words("served in", Width::Flex(10), 6),
 ];
 
 impl DrinksScreen {
@@ -63,7 +64,8 @@ impl DrinksScreen {
         }
         let mut window = std::mem::take(&mut self.window);
         let row = |at: usize| self.lines.get(at).map_or(Row::Cells(Vec::new()), |line| self.cells(line, theme));
-        columns::draw(frame, body, COLUMNS, self.lines.len(), &mut window, row, theme);
+        let columns = columns::seen(COLUMNS, self.view.sees_costs());
+        columns::draw(frame, body, &columns, self.lines.len(), &mut window, row, theme);
         self.window = window;
         let said: Vec<Line> = self.foot(foot.width.into(), theme);
         frame.render_widget(Paragraph::new(said), foot);
@@ -96,6 +98,7 @@ impl DrinksScreen {
             (volume, theme.text),
             (menu.and_then(|menu| menu.method).map(|method| method.word().to_owned()), theme.text),
             (allergens, theme.text),
+            (menu.and_then(|menu| menu.glass.as_deref()).map(text::safe), theme.text),
         ];
         let cell = |(words, style): (Option<String>, ratatui::style::Style)| {
             Line::from(Span::styled(words.unwrap_or_default(), style))
@@ -119,6 +122,7 @@ impl DrinksScreen {
         let missing = line.serve.as_ref().map(|serve| serve.cost.missing.as_slice()).unwrap_or_default();
         let target = decimal::plain(setup.venue.target_pour_cost, 2);
         let second = match missing {
+            _ if !self.view.sees_costs() => "Sold: in the last four weeks with sales.".to_owned(),
             [] => format!("! is above the pour cost aimed at, {target} %. Sold: in the last four weeks with sales."),
             some => format!("No price is known of {}.", serve::names(setup, some)),
         };

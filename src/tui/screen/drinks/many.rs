@@ -190,7 +190,9 @@ impl ForMany {
         }
         page.fact("Makes", made);
         page.fact("Strength", batch_strength(setup, plan));
-        page.fact("Costs", batch_cost(view, plan));
+        if view.sees_costs() {
+            page.fact("Costs", batch_cost(view, plan));
+        }
         let short = batch_short(view, plan);
         if !short.is_empty() {
             page.fact("SHORT", short);

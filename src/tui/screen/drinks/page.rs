@@ -121,7 +121,9 @@ fn facts(
 ) -> Vec<Line<'static>> {
     let mut lines = spec_lines(view, spec, wide, theme);
     let mut page = Facts::new(serve::LABEL + 2, wide, theme);
-    serve::earns(&mut page, &view.setup, reckoned, menu, true);
+    if view.sees_costs() {
+        serve::earns(&mut page, &view.setup, reckoned, menu, true);
+    }
     page.fact("Sold", [sold_words(view, drink)]);
     // Of nothing there is nothing to say, least of all that it is harmless.
     if !spec.is_empty() {
@@ -165,21 +167,22 @@ fn spec_lines(view: &DrinksView, spec: &[Ingredient], wide: usize, theme: &Theme
         let share = cost.filter(|_| all > 0.0).map(|cost| format!("{:.0} %", 100.0 * cost.minor(show.currency) / all));
         let name = text::pad_right(&text::safe(setup.item_name(part.item)), name_cells);
         let amount = text::pad_left(&text::safe(&part.written), 12);
-        let figures = format!("{}{}", text::pad_left(&money, 8), text::pad_left(&share.unwrap_or_default(), 6));
-        let room = wide.saturating_sub(name_cells + 12 + 14 + 3);
+        let figures = match view.sees_costs() {
+            true => format!("{}{}", text::pad_left(&money, 8), text::pad_left(&share.unwrap_or_default(), 6)),
+            false => String::new(),
+        };
+        let room = wide.saturating_sub(name_cells + 12 + text::width(&figures) + 3);
         let rest = text::fit(&serve::beside(setup, part), room);
         Line::from(vec![Span::raw(format!("{name} {amount}{figures}  ")), Span::styled(rest, theme.muted)])
     };
-    let head = format!(
-        "{} {}{}{}",
-        text::pad_right("takes", name_cells),
-        text::pad_left("how much", 12),
-        text::pad_left("cost", 8),
-        text::pad_left("part", 6)
-    );
+    let mut head = format!("{} {}", text::pad_right("takes", name_cells), text::pad_left("how much", 12));
+    if view.sees_costs() {
+        head.push_str(&format!("{}{}", text::pad_left("cost", 8), text::pad_left("part", 6)));
+    }
     let mut lines = vec![Line::from(Span::styled(head, theme.title))];
     if spec.is_empty() {
-        lines.push(Line::from("nothing yet: e writes what it takes"));
+        let how = if view.sees_costs() { "nothing yet: e writes what it takes" } else { "nothing yet" };
+        lines.push(Line::from(how));
     }
     lines.extend(spec.iter().map(line));
     lines
@@ -201,7 +204,8 @@ fn sold_words(view: &DrinksView, drink: &Drink) -> String {
 fn version_words(view: &DrinksView, drink: &Drink, days: &[Option<NaiveDate>]) -> Vec<String> {
     let word = |from: &Option<NaiveDate>| {
         let day = from.unwrap_or(NaiveDate::MIN);
-        let price = drink.menu.at(day).map(|(_, menu)| serve::money(&view.setup, menu.price));
+        let price = drink.menu.at(day).filter(|_| view.sees_costs());
+        let price = price.map_or(String::new(), |(_, menu)| format!("{}, ", serve::money(&view.setup, menu.price)));
         let changed = |menu: bool, spec: bool| match (menu, spec) {
             (true, true) => "price and spec",
             (true, false) => "price, tax, method or glass",
@@ -209,7 +213,7 @@ fn version_words(view: &DrinksView, drink: &Drink, days: &[Option<NaiveDate>]) -
         };
         let menu = drink.menu.iter().any(|(first, _)| first == from);
         let spec = drink.specs.iter().any(|(first, _)| first == from);
-        format!("{}: {}, {}", serve::since(*from), price.unwrap_or_default(), changed(menu, spec))
+        format!("{}: {price}{}", serve::since(*from), changed(menu, spec))
     };
     days.iter().map(word).collect()
 }

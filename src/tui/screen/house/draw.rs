@@ -20,7 +20,7 @@ const COLUMNS: &[Column] = &[
     Column::figures("used a day", 10, 1),
     Column::figures("to make", 9, 0),
     Column::figures("for days", 8, 2),
-    Column::figures("l/kg costs", 10, 3),
+    Column::figures("l/kg costs", 10, 3).of_money(),
     Column::words("allergens", Width::Flex(12), 4),
 ];
 
@@ -56,7 +56,8 @@ impl HouseScreen {
         }
         let mut window = std::mem::take(&mut self.window);
         let row = |at: usize| self.view.lines.get(at).map_or(Row::Cells(Vec::new()), |line| self.cells(line, theme));
-        columns::draw(frame, body, COLUMNS, self.view.lines.len(), &mut window, row, theme);
+        let columns = columns::seen(COLUMNS, self.view.sees_costs());
+        columns::draw(frame, body, &columns, self.view.lines.len(), &mut window, row, theme);
         self.window = window;
         let said: Vec<Line> = self.foot(foot.width.into(), theme);
         frame.render_widget(Paragraph::new(said), foot);

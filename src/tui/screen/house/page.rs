@@ -120,12 +120,15 @@ impl HouseScreen {
         page.lines.push(Line::from(Span::styled(title, page.theme.title)));
         for part in &recipe.takes {
             let cost = serve::part_cost_words(setup, &self.view.larder.costs, part);
-            let row = format!(
-                "  {} {} {}  ",
+            let mut row = format!(
+                "  {} {} ",
                 text::pad_right(&text::safe(setup.item_name(part.item)), 30),
                 text::pad_left(&text::safe(&part.written), 10),
-                text::pad_left(&cost, 8)
             );
+            if self.view.sees_costs() {
+                row.push_str(&format!("{} ", text::pad_left(&cost, 8)));
+            }
+            row.push(' ');
             let note = Span::styled(serve::beside(setup, part), page.theme.muted);
             page.lines.push(Line::from(vec![Span::raw(row), note]));
         }
@@ -155,7 +158,9 @@ impl HouseScreen {
             said.extend(serve::unreckoned(setup, content));
             page.fact("Sugar", said);
         }
-        if let Some(unit) = self.view.larder.costs.of(item.id) {
+        if !self.view.sees_costs() {
+            // Nothing of money.
+        } else if let Some(unit) = self.view.larder.costs.of(item.id) {
             let (amount, word) = item.basis.usual_one();
             let batch = unit.of(recipe.yields, show.currency);
             let said = [
@@ -253,6 +258,10 @@ pub(super) fn advice_words(view: &HouseView, line: &HouseLine, item: &Item, advi
         Some(usable) => format!("{} there that will be used in time", amount(usable)),
         None => "how much is there is not known, so none is taken off".to_owned(),
     });
+    if !view.sees_costs() {
+        // How sure it is to be follows from what it costs and earns.
+        return said;
+    }
     if advice.weighed {
         let dearer = if advice.ratio >= 0.5 {
             "running out costs more than throwing away"

@@ -24,9 +24,9 @@ const COLUMNS: &[Column] = &[
     Column::figures("ordered", 7, 0),
     Column::figures("came", 6, 0),
     Column::words("", Width::Fixed(11), 0),
-    Column::figures("each at", 8, 1),
+    Column::figures("each at", 8, 1).of_money(),
     Column::words("put in", Width::Flex(7), 2),
-    Column::words("", Width::Fixed(18), 4),
+    Column::words("", Width::Fixed(18), 4).of_money(),
 ];
 
 impl ReceiveScreen {
@@ -45,7 +45,7 @@ impl ReceiveScreen {
             Layout::vertical([Constraint::Length(4), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
         let (wide, theme) = (usize::from(area.width), scene.theme);
         let Some(view) = self.current() else {
-            frame.render_widget(Paragraph::new(nothing(self.claims.len(), theme)), area);
+            frame.render_widget(Paragraph::new(nothing(self.claims.len(), self.sees_costs(), theme)), area);
             return;
         };
         let len = view.lines.len();
@@ -54,7 +54,8 @@ impl ReceiveScreen {
         let mut window = std::mem::take(&mut self.window);
         let typing_at = self.entry.is_some().then_some(window.selected());
         let row = |at: usize| self.row(at, Some(at) == typing_at, theme);
-        let cells = columns::draw(frame, body, COLUMNS, len, &mut window, row, theme);
+        let columns = columns::seen(COLUMNS, self.sees_costs());
+        let cells = columns::draw(frame, body, &columns, len, &mut window, row, theme);
         self.window = window;
         if let (Some(field), Some(Some(cell))) = (&self.entry, cells.get(CAME)) {
             let area = Rect { width: body.right().saturating_sub(cell.x).min(FIELD), ..*cell };
@@ -65,7 +66,7 @@ impl ReceiveScreen {
             self.draw_document(frame, area, theme);
         }
         if matches!(self.asking, Some(Asking::Rest { .. })) {
-            draw_rest(frame, area, &self.rest_question(), theme);
+            draw_rest(frame, area, &self.rest_question(), self.sees_costs(), theme);
         } else if let Some(question) = self.question() {
             question.draw(frame, area, theme);
         }
@@ -79,14 +80,16 @@ impl ReceiveScreen {
         field.draw(frame, line, true, theme);
         let wide = usize::from(inner.width);
         let lines = view.lines.iter().filter(|line| line.came != Some(0)).count();
-        let sum = worth(&self.setup, charged(view));
-        let show = self.setup.venue.show();
+        let worth = match self.sees_costs() {
+            true => format!(", {}", self.setup.venue.show().coin(worth(&self.setup, charged(view)))),
+            false => String::new(),
+        };
         let empty = format!("Left empty: {}", text::safe(&view.order.name));
         let short = view.lines.iter().any(|line| line.came < Some(line.ordered));
         let enter = if short { "Enter  asks about the rest, then books it" } else { "Enter  books it" };
         let said = [
             Line::from(Span::styled(text::fit(&empty, wide), theme.muted)),
-            Line::from(text::fit(&format!("Lines that came: {lines}, {} {}", show.money(sum), show.currency), wide)),
+            Line::from(text::fit(&format!("Lines that came: {lines}{worth}"), wide)),
             Line::from(text::fit(enter, wide)),
             Line::from(text::fit("Esc    goes back to the lines; nothing is booked", wide)),
         ];
@@ -136,6 +139,12 @@ impl ReceiveScreen {
     }
 
     fn sums(&self, view: &ReceiveView, wide: usize, theme: &Theme) -> Line<'static> {
+        if !self.sees_costs() {
+            let sum = |of: fn(&ReceiveLine) -> i64| view.lines.iter().map(of).fold(0_i64, i64::saturating_add);
+            let carried = format!("carried in {}", sum(|line| line.came.unwrap_or(0)));
+            let ordered = Span::raw(format!("ordered {}", sum(|line| line.ordered)));
+            return fitting::line([Span::styled(carried, theme.title), ordered], wide);
+        }
         let show = self.setup.venue.show();
         let ordered = worth(&self.setup, view.lines.iter().map(|line| (line.ordered, line.price)));
         let came = worth(&self.setup, charged(view));
@@ -185,15 +194,22 @@ impl ReceiveScreen {
         });
         let first = fitting::line([Span::styled(name, theme.title), Span::raw(place)], wide);
         let second = if self.entry.is_some() {
-            vec![Span::styled("12 is containers; 12 @ 17.25 says the price of one too", theme.muted)]
+            let how = match self.sees_costs() {
+                true => "12 is containers; 12 @ 17.25 says the price of one too",
+                false => "12 is containers",
+            };
+            vec![Span::styled(how, theme.muted)]
         } else {
-            let ordered = format!("{} ordered at {}", line.ordered, shown(line.price, currency));
+            let ordered = match self.sees_costs() {
+                true => format!("{} ordered at {}", line.ordered, shown(line.price, currency)),
+                false => format!("{} ordered", line.ordered),
+            };
             let mut said = vec![Span::raw(ordered)];
             match line.came {
                 Some(came) => said.push(Span::raw(format!("{came} came"))),
                 None => said.push(Span::styled("not looked at: y if it is as ordered", theme.muted)),
             }
-            if let Some(charged) = line.charged {
+            if let Some(charged) = line.charged.filter(|_| self.sees_costs()) {
                 let way = if charged > line.price { "dearer" } else { "cheaper" };
                 said.push(Span::styled(format!("charged {}, {way}", shown(charged, currency)), theme.warning));
             }
@@ -203,8 +219,8 @@ impl ReceiveScreen {
     }
 }
 
-/// The question with three answers. When it gets tight, the question gives way, never the answers.
-pub(super) fn draw_rest(frame: &mut Frame, area: Rect, question: &str, theme: &Theme) {
+/// The question with its answers; giving up is a manager's. When it gets tight, the question gives way, never the answers.
+pub(super) fn draw_rest(frame: &mut Frame, area: Rect, question: &str, may_give_up: bool, theme: &Theme) {
     let inner = panel(frame, centred(area, 60, 9), "What of the rest?", theme);
     let [asked, said] = Layout::vertical([Constraint::Fill(1), Constraint::Length(3)]).areas(inner);
     let question = Text::styled(question.to_owned(), theme.text);
@@ -213,11 +229,9 @@ pub(super) fn draw_rest(frame: &mut Frame, area: Rect, question: &str, theme: &T
         let does = text::fit(does, usize::from(inner.width).saturating_sub(7));
         Line::from(vec![Span::styled(text::pad_right(key, 7), theme.key), Span::styled(does, theme.hint)])
     };
-    let answers = vec![
-        answer("Enter", "books it; the rest stays on order"),
-        answer("g", "books it; the rest is given up"),
-        answer("Esc", "goes back; nothing is booked"),
-    ];
+    let mut answers = vec![answer("Enter", "books it; the rest stays on order")];
+    answers.extend(may_give_up.then(|| answer("g", "books it; the rest is given up")));
+    answers.push(answer("Esc", "goes back; nothing is booked"));
     frame.render_widget(Paragraph::new(answers), said);
 }
 
@@ -235,15 +249,18 @@ fn difference(line: &ReceiveLine) -> String {
     }
 }
 
-fn nothing(claims: usize, theme: &Theme) -> Vec<Line<'static>> {
+fn nothing(claims: usize, sees_costs: bool, theme: &Theme) -> Vec<Line<'static>> {
     let mut out = vec![
         Line::from(Span::styled("No order is on its way.", theme.title)),
         Line::from(""),
         Line::from("Orders are put together and marked as sent on the screen Orders (O);"),
         Line::from("once sent, they wait here until the van comes."),
-        Line::from(""),
-        Line::from("f receives by a supplier's bill: its file is set beside what was ordered."),
     ];
+    if !sees_costs {
+        return out;
+    }
+    out.push(Line::from(""));
+    out.push(Line::from("f receives by a supplier's bill: its file is set beside what was ordered."));
     if claims > 0 {
         let what = number_of(claims, "difference is", "differences are");
         out.push(Line::from(Span::styled(format!("{what} to be claimed: m shows what."), theme.warning)));

@@ -15,12 +15,12 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 /// What stands where in a row. How many there are and what they are worth stay when the window is narrow.
-fn columns(groups: Groups) -> [Column; 9] {
+fn columns(groups: Groups, sees_costs: bool) -> Vec<Column> {
     let full = match groups {
         Groups::Place => "opened one",
         Groups::Name | Groups::Kind => "of par",
     };
-    [
+    let all = [
         Column::words("item", Width::Flex(18), 0),
         Column::figures("on hand", 7, 0),
         Column::words(full, Width::Fixed(level::WIDTH), 4),
@@ -28,9 +28,10 @@ fn columns(groups: Groups) -> [Column; 9] {
         Column::figures("+/-", 3, 7),
         Column::figures("par", 4, 2),
         Column::figures("coming", 6, 5),
-        Column::figures("value", 8, 1),
+        Column::figures("value", 8, 1).of_money(),
         Column::words("counted", Width::Fixed(7), 6),
-    ]
+    ];
+    columns::seen(&all, sees_costs)
 }
 
 impl StockScreen {
@@ -47,7 +48,10 @@ impl StockScreen {
         let foot = if area.height > 6 { 2 } else { 0 };
         let show = self.setup.venue.show();
         let mut total = worth_parts(self.total(), show);
-        total[0].insert_str(0, "Stock is worth ");
+        match total.first_mut().filter(|_| !show.hides_money) {
+            Some(worth) => worth.insert_str(0, "Stock is worth "),
+            None => total.insert(0, number_of(self.rows.len(), "item in stock", "items in stock")),
+        }
         let total = text::flow(total, area.width.into());
         let tall = u16::try_from(total.len()).unwrap_or(1).min(area.height / 3);
         let [head, body, below] =
@@ -62,7 +66,15 @@ impl StockScreen {
             Some(StockLine::Item { row, part }) => self.cells(&self.rows[*row], *part, scene.theme),
             None => Row::Cells(Vec::new()),
         };
-        columns::draw(frame, body, &columns(self.groups), self.lines.len(), &mut window, row, scene.theme);
+        columns::draw(
+            frame,
+            body,
+            &columns(self.groups, !show.hides_money),
+            self.lines.len(),
+            &mut window,
+            row,
+            scene.theme,
+        );
         self.window = window;
         frame.render_widget(Paragraph::new(self.foot(below.width, scene)), below);
     }
@@ -142,7 +154,7 @@ impl StockScreen {
         if row.on_order.0 != 0 {
             said.push(format!("{} coming", show.containers(row.on_order, item.size)));
         }
-        if row.value.is_none() {
+        if row.value.is_none() && !show.hides_money {
             said.push("no known cost".to_owned());
         }
         if let Some(at) = row.counted {
@@ -170,10 +182,13 @@ pub(super) fn fullness(row: &StockRow, part: Option<Part>, item: &Item) -> Optio
     (item.count_by != CountBy::Whole && opened > 0.0).then_some((opened * 10.0, Of::Opened))
 }
 
-/// `12 345.00 EUR`, then what is not in it.
+/// `12 345.00 EUR`, where money is shown, then what is not in it.
 fn worth_parts(worth: Worth, show: Show) -> Vec<String> {
-    let mut parts = vec![format!("{} {}", show.money(worth.value), show.currency)];
-    if worth.without_cost > 0 {
+    let mut parts = Vec::new();
+    if !show.hides_money {
+        parts.push(show.coin(worth.value));
+    }
+    if worth.without_cost > 0 && !show.hides_money {
         parts.push(format!("not in it: {} without a known cost", worth.without_cost));
     }
     if worth.never_counted > 0 {
@@ -184,7 +199,8 @@ fn worth_parts(worth: Worth, show: Show) -> Vec<String> {
 
 /// A group's name and sums on one line; when it is too long, the name is cut and the sums are not.
 fn heading(name: &str, lines: usize, worth: Worth, show: Show, width: u16, theme: &Theme) -> Line<'static> {
-    let sums = format!(": {}, {}", number_of(lines, "line", "lines"), worth_parts(worth, show).join(", "));
+    let sums = std::iter::once(number_of(lines, "line", "lines")).chain(worth_parts(worth, show));
+    let sums = format!(": {}", sums.collect::<Vec<_>>().join(", "));
     let room = usize::from(width).saturating_sub(text::width(&sums));
     let name = text::fit(&text::safe(name), room.max(4));
     Line::from(Span::styled(format!("{name}{sums}"), theme.title))

@@ -132,8 +132,10 @@ impl StockScreen {
             line.spans.push(Span::raw(format!("  {:.0} % {of}", tenths * 10.0)));
             page.lines.push(line);
         }
-        let value = row.value.map_or("no known cost".to_owned(), |v| format!("{} {}", show.money(v), show.currency));
-        page.fact("value", [value]);
+        if !show.hides_money {
+            let value = row.value.map_or("no known cost".to_owned(), |value| show.coin(value));
+            page.fact("value", [value]);
+        }
         let counted = row.counted.map_or("never".to_owned(), |at| days.short(at));
         page.fact("last counted", [counted, format!("{} sold since", show.amount(item.basis, row.sold))]);
         for (n, (place, amount)) in row.places.iter().enumerate() {
@@ -159,12 +161,13 @@ impl StockScreen {
             let mut parts = vec![
                 text::safe(supplier),
                 if offer.pack == 1 { "single".to_owned() } else { format!("pack of {}", offer.pack) },
-                format!("{} {}", show.money(offer.price), show.currency),
-                format!("{} each", show.money(each)),
             ];
-            parts.extend(offer.deposit.map(|deposit| format!("deposit {}", show.money(deposit))));
+            if !show.hides_money {
+                parts.extend([show.coin(offer.price), format!("{} each", show.money(each))]);
+                parts.extend(offer.deposit.map(|deposit| format!("deposit {}", show.money(deposit))));
+            }
             parts.extend(offer.code.as_ref().map(|code| format!("their no. {}", text::safe(code))));
-            if several && lowest == Some(offer) {
+            if several && lowest == Some(offer) && !show.hides_money {
                 parts.push("the lowest price".to_owned());
             }
             page.fact(if n == 0 { "offers" } else { "" }, parts);

@@ -249,6 +249,11 @@ impl TonightScreen {
             }
             Some(DeadlineOrder { lines, totals }) => {
                 let lines = number_of(lines, "line", "lines");
+                if show.hides_money {
+                    facts.push(format!("{lines} to order"));
+                    tells.push_str(&format!("{lines} to order, which a manager does."));
+                    return Said { name, facts, style: soon(row, scene), tells };
+                }
                 facts.push(format!("{lines}, {}", money(totals.goods + totals.fee)));
                 tells.push_str(&format!("{lines} to order, {}", money(totals.goods)));
                 if totals.fee > Money::ZERO {
@@ -261,8 +266,7 @@ impl TonightScreen {
                 tells.push('.');
             }
         }
-        let soon = row.order.is_some_and(|order| order.lines > 0) && row.by.since(scene.now) < 24 * HOUR;
-        Said { name, facts, style: if soon { scene.theme.warning } else { scene.theme.text }, tells }
+        Said { name, facts, style: soon(row, scene), tells }
     }
 
     fn delivery_line(&self, row: &ExpectedRow, theme: &Theme) -> Said {
@@ -384,6 +388,12 @@ fn counted_line(counted: bool, theme: &Theme) -> Said {
         style: theme.warning,
         tells: "Nothing was counted for this business day yet. Enter chooses what to walk along.".to_owned(),
     }
+}
+
+/// Loud where something is to be ordered within a day.
+fn soon(row: &DeadlineRow, scene: Scene) -> Style {
+    let soon = row.order.is_some_and(|order| order.lines > 0) && row.by.since(scene.now) < 24 * HOUR;
+    if soon { scene.theme.warning } else { scene.theme.text }
 }
 
 /// The widths of the facts in view of the section that begins at, or goes on from, line `from`.

@@ -74,7 +74,7 @@ impl BillPage {
             Some(Asking::Doubts(doubts)) => doubts.draw(&self.view.problems, frame, area, theme),
             Some(Asking::Rest) => {
                 let asked = "Not all that was ordered came. What is given up is suggested again once it is short.";
-                draw_rest(frame, area, asked, theme);
+                draw_rest(frame, area, asked, true, theme);
             }
             Some(Asking::IsForIt) => {
                 let (_, said) = self.answers();
