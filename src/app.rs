@@ -186,8 +186,8 @@ impl App {
         let Some(action) = resolve(self.scope(), event) else { return };
         self.notice = None;
         self.touched(now);
-        if let Some(does) = kept_from(self.scope(), action, self.setup.venue.rights) {
-            self.say(Notice::warning(format!("{does}: a manager does that, and W signs one in")));
+        if let Some(said) = kept_from(self.scope(), action, self.setup.venue.rights) {
+            self.say(Notice::warning(said));
             return;
         }
         match action {

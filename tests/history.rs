@@ -8,7 +8,7 @@ use std::fs;
 use std::path::Path;
 use tantalus::desk::init::init_from;
 use tantalus::desk::{
-    DeskError, check, counting, drinks, dump, explaining, gauging, history, house, losing, ordering, par, till,
+    DeskError, check, counting, drinks, dump, explaining, gauging, history, house, losing, ordering, par, people, till,
     undoing, unwatched,
 };
 use tantalus::domain::gauge::{Entry, WeighedAs, Weighing};
@@ -16,7 +16,8 @@ use tantalus::domain::ledger::{Batch, CountLine, Loss};
 use tantalus::domain::measure::Amount;
 use tantalus::domain::rows::DraftKept;
 use tantalus::domain::venue::{
-    ActId, CauseWord, Containers, CountId, CountMethod, Deed, ItemId, Moment, PlaceId, Reason, Seq, TillMeaning,
+    ActId, CauseWord, Containers, CountId, CountMethod, Deed, Item, ItemId, Moment, Person, PlaceId, Reason, Role, Seq,
+    TillMeaning,
 };
 use tantalus::store::people::Who;
 use tantalus::store::{Store, counts};
@@ -250,6 +251,15 @@ fn everything_is_told_taken_back_and_done_again() {
         assert_eq!(differ(&after, &plain(&bar.store, bar.home.path())), "", "{deed} was not done again");
         assert!(matches!(undoing::redo(&bar.store, done, now), Err(DeskError::Refused(_))), "twice");
         assert_eq!(history::told(&bar.store, done).unwrap().1.undone, None);
+
+        // And once more, though what it did stands in other rows by now.
+        let now = bar.later();
+        undoing::undo(&bar.store, done, now).unwrap_or_else(|why| panic!("{deed}, again: {why}"));
+        assert_eq!(differ(&before, &plain(&bar.store, bar.home.path())), "", "{deed} was not taken back again");
+        assert!(history::told(&bar.store, done).unwrap().1.undone.is_some());
+        let now = bar.later();
+        undoing::redo(&bar.store, done, now).unwrap_or_else(|why| panic!("{deed}, again: {why}"));
+        assert_eq!(differ(&after, &plain(&bar.store, bar.home.path())), "", "{deed} was not done once more");
         before = after;
     });
     assert_eq!(check::check(&bar.store).unwrap(), []);
@@ -344,6 +354,177 @@ fn a_closed_count_is_opened_again_and_closed_anew() {
     let counts = bar.store.read(counts::list).unwrap();
     assert_eq!(counts.iter().find(|count| count.id == open).unwrap().closed, Some(now));
     assert_eq!(check::check(&bar.store).unwrap(), []);
+
+    // A cause that was accepted at it rests on its being closed.
+    let closed = bar.last();
+    let gin = bar.item("Dry gin");
+    let accept = |cause, now| {
+        let accepted = explaining::Accepted { closing: open, item: gin, cause, note: None };
+        explaining::accept(&bar.store, &accepted, Some("AB"), now)
+    };
+    accept(CauseWord::Heavy, Moment(now.0 + 1)).unwrap();
+    let refused = undoing::undo(&bar.store, closed, Moment(now.0 + 2)).unwrap_err().to_string();
+    assert!(refused.contains("causes were accepted"), "{refused}");
+    // One that was taken back does not come back beside another.
+    explaining::reopen(&bar.store, open, gin, Some("AB"), Moment(now.0 + 3)).unwrap();
+    let reopened = bar.last();
+    accept(CauseWord::Steady, Moment(now.0 + 4)).unwrap();
+    let refused = undoing::undo(&bar.store, reopened, Moment(now.0 + 5)).unwrap_err().to_string();
+    assert!(refused.contains("another cause was accepted"), "{refused}");
+    assert_eq!(check::check(&bar.store).unwrap(), []);
+}
+
+#[test]
+fn a_count_that_was_given_up_stands_in_nobodys_way() {
+    let mut bar = Bar::new();
+    let now = bar.later();
+    let open = bar.open_count();
+    counting::close(&bar.store, open, now).unwrap();
+    let places = [bar.place("Back bar")];
+    let mut begin = |blind| {
+        let now = bar.later();
+        counting::begin(&bar.store, &places, blind, None, now).unwrap();
+        bar.last()
+    };
+    let mistaken = begin(false);
+    undoing::undo(&bar.store, mistaken, bar.now).unwrap();
+    let held = bar.store.read(tantalus::store::copies::holds).unwrap().count.unwrap();
+    assert!(held.closed.is_some() && !held.name.contains("Back bar"), "{held:?}");
+    // The right one, of the same places and the same day.
+    let now = bar.later();
+    counting::begin(&bar.store, &places, true, None, now).unwrap();
+    let right = bar.open_count();
+    let refused = undoing::redo(&bar.store, mistaken, now).unwrap_err().to_string();
+    assert!(refused.contains("is not closed yet"), "{refused}");
+    assert_eq!((bar.open_count(), bar.store.read(counts::is_blind).unwrap()), (right, true));
+    assert_eq!(check::check(&bar.store).unwrap(), []);
+}
+
+#[test]
+fn people_are_not_taken_away_from_under_what_they_signed() {
+    let mut bar = Bar::new();
+    bar.sign_in("AB");
+    let person = |initials: &str, role| Person { initials: initials.to_owned(), name: None, role };
+    let now = bar.later();
+    people::put(&bar.store, &person("EF", Role::Counter), now).unwrap();
+    let taken_in = bar.last();
+    undoing::undo(&bar.store, taken_in, now).unwrap();
+    undoing::redo(&bar.store, taken_in, now).unwrap();
+    bar.sign_in("EF");
+    let now = bar.later();
+    let loss = Loss {
+        seq: Seq(0),
+        at: now,
+        item: bar.item("Dry gin"),
+        amount: Amount(20_000),
+        reason: Reason::Tasting,
+        place: None,
+        by: Some("EF".to_owned()),
+        note: None,
+    };
+    losing::record(&bar.store, &loss, now).unwrap();
+    bar.sign_in("AB");
+    let refused = undoing::undo(&bar.store, taken_in, now).unwrap_err().to_string();
+    assert!(refused.contains("EF has signed something"), "{refused}");
+    // Nor is the only manager made a counter by taking back that they were made one.
+    let now = bar.later();
+    people::put(&bar.store, &person("CD", Role::Manager), now).unwrap();
+    let made = bar.last();
+    people::put(&bar.store, &person("AB", Role::Counter), now).unwrap();
+    bar.sign_in("CD");
+    let refused = undoing::undo(&bar.store, made, now).unwrap_err().to_string();
+    assert!(refused.contains("nobody would be a manager"), "{refused}");
+    assert_eq!(check::check(&bar.store).unwrap(), []);
+}
+
+#[test]
+fn a_bar_code_that_goes_over_to_another_item_comes_back() {
+    let mut bar = Bar::new();
+    let (gin, rum) = (bar.item("Dry gin"), bar.item("White rum"));
+    let before = plain(&bar.store, bar.home.path());
+    let code = bar.setup().item(gin).unwrap().gtins.clone();
+    assert!(!code.is_empty());
+    let now = bar.later();
+    let with = |item, gtins| Item { gtins, ..bar.setup().item(item).unwrap().clone() };
+    let (first, second) = (with(rum, code), with(gin, Vec::new()));
+    let put = |item: &Item| {
+        bar.store.write((Deed::Loaded, now), |conn| tantalus::store::setup::put_item(conn, item).map(|_| ())).unwrap();
+        bar.last()
+    };
+    let given = put(&first);
+    put(&second);
+    undoing::undo(&bar.store, given, now).unwrap();
+    assert_eq!(differ(&before, &plain(&bar.store, bar.home.path())), "");
+    assert_eq!(check::check(&bar.store).unwrap(), []);
+}
+
+/// The triggers of the book tell of it as of anything else: it is no part of what somebody does next.
+#[test]
+fn what_another_program_changes_is_an_act_of_its_own() {
+    let mut bar = Bar::new();
+    bar.sign_in("AB");
+    let other = Connection::open(bar.store.path()).unwrap();
+    let (rum, tonic) = (bar.item("White rum"), bar.item("Tonic"));
+    let findings = |bar: &Bar| format!("{:?}", check::check(&bar.store).unwrap());
+    let mut par = 5_000;
+    let mut go_on = |bar: &mut Bar| {
+        let now = bar.later();
+        par += 1_000;
+        par::set_by_hand(&bar.store, tonic, Some(Containers(par)), now).unwrap();
+        bar.last()
+    };
+    for (edit, told) in [
+        ("UPDATE item SET par = 9000 WHERE name = 'White rum'", "White rum: par 4 → 9"),
+        (
+            "INSERT INTO count_line (count, place, item, at, sealed, open, method, by)
+             SELECT count, place, item, at, sealed + 7, open, method, by FROM count_line ORDER BY seq LIMIT 1",
+            "",
+        ),
+        (
+            "INSERT INTO sale (receipt, line, at, till, quantity, net, kind)
+             SELECT receipt, line + 70, at, till, quantity, net, kind FROM sale ORDER BY id LIMIT 1",
+            "1 line of receipts",
+        ),
+    ] {
+        other.execute_batch(edit).unwrap();
+        assert!(findings(&bar).contains("no act of the history tells of") || told.contains("receipts"), "{edit}");
+        let ours = go_on(&mut bar);
+        let theirs = ActId(ours.0 - 1);
+        let (_, row) = history::told(&bar.store, theirs).unwrap();
+        assert_eq!((row.act.deed, row.act.by.as_deref()), (Deed::Foreign, None), "{edit}");
+        assert!(row.said.join("; ").contains(told), "{edit}: {:?}", row.said);
+        assert!(!bar.told(ours).contains("White rum"), "{}", bar.told(ours));
+        assert!(findings(&bar).contains("another program changed the book"), "{edit}: {}", findings(&bar));
+    }
+    let first = ActId(bar.last().0 - 5);
+    let now = bar.later();
+    undoing::undo(&bar.store, first, now).unwrap();
+    assert_eq!(bar.setup().item(rum).unwrap().par, Some(Containers(4_000)));
+    let said = findings(&bar);
+    assert!(!said.contains(&format!("act {} of", first.0)), "what was taken back is told no more: {said}");
+}
+
+#[test]
+fn many_edits_are_named_and_the_rest_counted() {
+    let bar = Bar::new();
+    let path = bar.store.path().to_owned();
+    drop(bar.store);
+    let conn = Connection::open(&path).unwrap();
+    conn.execute_batch("PRAGMA foreign_keys = OFF").unwrap();
+    let triggers: Vec<String> = {
+        let mut statement = conn.prepare("SELECT name FROM sqlite_schema WHERE type = 'trigger'").unwrap();
+        statement.query_map([], |row| row.get(0)).unwrap().map(Result::unwrap).collect()
+    };
+    triggers.iter().for_each(|trigger| conn.execute_batch(&format!("DROP TRIGGER \"{trigger}\"")).unwrap());
+    let edited = conn.execute("UPDATE offer SET price = price + 1", []).unwrap()
+        + conn.execute("UPDATE item SET size = size + 1", []).unwrap()
+        + conn.execute("UPDATE shelf SET position = position + 100", []).unwrap()
+        + conn.execute("UPDATE spec_line SET waste = waste + 1", []).unwrap()
+        + conn.execute("UPDATE drink_version SET price = price + 1", []).unwrap();
+    assert!(edited > 20, "{edited} rows");
+    drop(conn);
+    let said = format!("{:?}", check::check(&Store::open(&path).unwrap()).unwrap());
+    assert!(said.contains(&format!("{} more row", edited - 20)), "{edited}: {said}");
 }
 
 /// Any row of any table, changed by another program.
@@ -436,13 +617,16 @@ fn a_counter_takes_back_their_own_and_no_more() {
     };
     bar.sign_in("AB");
     let now = bar.later();
-    losing::record(&bar.store, &loss(now), now).unwrap();
+    losing::record(&bar.store, &Loss { by: Some("AB".to_owned()), ..loss(now) }, now).unwrap();
     let theirs = bar.last();
     bar.sign_in("CD");
     let now = bar.later();
     losing::record(&bar.store, &loss(now), now).unwrap();
     let own = bar.last();
     assert!(undoing::undo(&bar.store, theirs, now).unwrap_err().to_string().contains("only a manager"));
+    let row = losing::recent(&bar.store, 2).unwrap().into_iter().find(|row| row.by.as_deref() == Some("AB")).unwrap();
+    let refused = losing::take_back(&bar.store, row.seq, Some("CD"), now).unwrap_err().to_string();
+    assert!(refused.contains("only a manager"), "{refused}");
     undoing::undo(&bar.store, own, now).unwrap();
     let refused = par::set_by_hand(&bar.store, rum, None, now).unwrap_err().to_string();
     assert!(refused.contains("only a manager"), "{refused}");

@@ -151,11 +151,12 @@ fn commands_tell_costs_to_managers_only() {
         &["history"],
         &["dump", "elsewhere"],
     ] {
-        for (by, pin) in [(None, None), (Some(manager.as_str()), None)] {
-            let refused = run(&book, by, pin, args);
-            assert_eq!(refused.status.code(), Some(1), "{args:?}: {}", text(&refused));
-            assert!(text(&refused).contains("only a manager sees"), "{args:?}: {}", text(&refused));
-        }
+        let refused = run(&book, None, None, args);
+        assert_eq!(refused.status.code(), Some(1), "{args:?}: {}", text(&refused));
+        assert!(text(&refused).contains("only a manager sees"), "{args:?}: {}", text(&refused));
+        // Whoever has a PIN does not sign without it, whatever is done.
+        let refused = run(&book, Some(&manager), None, args);
+        assert!(text(&refused).contains("signs with a PIN"), "{args:?}: {}", text(&refused));
         if args[0] != "dump" && args[0] != "report" {
             let told = run(&book, Some(&manager), Some("271828"), args);
             assert!(told.status.success(), "{args:?}: {}", text(&told));
@@ -170,6 +171,23 @@ fn commands_tell_costs_to_managers_only() {
         let told = run(&book, None, None, args);
         assert!(told.status.success(), "{args:?}: {}", text(&told));
     }
+    let before = text(&run(&book, Some(&manager), Some("271828"), &["history", "--most", "1"]));
+    let refused = run(&book, Some(&manager), None, &["house", "Cinnamon", "--made", "100ml"]);
+    assert!(text(&refused).contains("signs with a PIN"), "{}", text(&refused));
+    assert_eq!(text(&run(&book, Some(&manager), Some("271828"), &["history", "--most", "1"])), before);
+    // A copy in the place of the book would be a way around: it may be older than the PIN.
+    let made = run(&book, None, None, &["backup"]);
+    assert!(made.status.success(), "{}", text(&made));
+    let refused = run(&book, None, None, &["restore", "1"]);
+    assert!(text(&refused).contains("only a manager puts a copy"), "{}", text(&refused));
+    for args in [&["backup"][..], &["restore", "1"]] {
+        let refused = run(&book, Some(&manager), Some("271828"), &[args, &["--as-known", "2026-11-23 01:30"]].concat());
+        assert!(text(&refused).contains("nothing can be changed"), "{}", text(&refused));
+    }
+    let restored = run(&book, Some(&manager), Some("271828"), &["restore", "1"]);
+    assert!(restored.status.success(), "{}", text(&restored));
+    let told = text(&run(&book, Some(&manager), Some("271828"), &["history", "--most", "1"]));
+    assert!(told.contains("restored from a copy") && told.contains(&manager), "{told}");
     // Whoever forgot it takes it away, and that is seen.
     let forgotten = run(&book, None, None, &["people", "pin", &manager, "--forgotten"]);
     assert!(forgotten.status.success(), "{}", text(&forgotten));
@@ -212,6 +230,82 @@ fn the_screens_ask_who_it_is_and_hide_what_is_not_theirs() {
     let shown = drawn(&mut app, later);
     assert!(shown.contains("signed out") && !shown.contains(&format!("{manager} ")), "{shown}");
     assert!(press(&mut app, "V", later).contains("W signs a manager in"));
+}
+
+#[test]
+fn the_book_as_it_was_known_shows_no_more_than_the_book_as_it_is() {
+    let home = tempdir().unwrap();
+    let book = demo::book(home.path());
+    let store = Store::open(&book).unwrap();
+    let (manager, counter) = (manager(&store), one_of(&store, Role::Counter));
+    let after = |minutes: i64| Moment(demo::now().0 + minutes * 60_000);
+    people::set_pin(&store, &manager, Some("271828"), after(10)).unwrap();
+    let then = "2026-11-23 01:30";
+    // Before anybody had a PIN, everybody saw everything.
+    for (by, args) in [
+        (None, &["goods", "--as-known", then][..]),
+        (Some(counter.as_str()), &["goods", "--as-known", then]),
+        (None, &["stock", "--json", "--as-known", then]),
+    ] {
+        let refused = run(&book, by, None, args);
+        assert!(text(&refused).contains("only a manager sees"), "{args:?}: {}", text(&refused));
+    }
+    let told = run(&book, Some(&manager), Some("271828"), &["goods", "--as-known", then]);
+    assert!(told.status.success(), "{}", text(&told));
+    // Nor does a blind count show what should be there by looking at the book before it began.
+    people::sign_in(&store, &counter, None, after(20)).unwrap();
+    let places: Vec<_> =
+        tantalus::desk::comparing::setup(&store).unwrap().places.iter().map(|place| place.id).collect();
+    tantalus::desk::counting::begin(&store, &places, true, Some(&counter), after(20)).unwrap();
+    let refused = run(&book, Some(&counter), None, &["stock", "--as-known", then]);
+    assert!(text(&refused).contains("a blind count is going on"), "{}", text(&refused));
+    let then = history::known_at(&store, after(5)).unwrap();
+    assert_eq!(people::rights(&then).unwrap(), Rights::NoStock);
+    let again = then.address().unwrap().open().unwrap();
+    assert_eq!(people::rights(&again).unwrap(), Rights::NoStock);
+    let refused = people::sign_in(&then, &manager, Some("271828"), demo::now()).unwrap_err().to_string();
+    assert!(refused.contains("as it was known"), "{refused}");
+}
+
+#[test]
+fn what_may_not_be_seen_any_more_is_not_shown_any_more() {
+    let home = tempdir().unwrap();
+    let book = demo::book(home.path());
+    let now = demo::now();
+    let mut app = app_of(&book, None, now);
+    let orders = press(&mut app, "O", now);
+    assert!(orders.contains("EUR"), "{orders}");
+    let other = Store::open(&book).unwrap();
+    people::set_pin(&other, &manager(&other), Some("271828"), now).unwrap();
+    assert!(app.idle(now));
+    let shown = drawn(&mut app, now);
+    assert!(!shown.contains("EUR") && shown.contains("was changed at another terminal"), "{shown}");
+    // A blind count that somebody begins elsewhere hides what is on hand.
+    let stock = press(&mut app, "S", now);
+    assert!(stock.contains("items in stock"), "{stock}");
+    let places: Vec<_> =
+        tantalus::desk::comparing::setup(&other).unwrap().places.iter().map(|place| place.id).collect();
+    tantalus::desk::counting::begin(&other, &places, true, None, now).unwrap();
+    assert!(app.idle(now));
+    let shown = drawn(&mut app, now);
+    assert!(!shown.contains("items in stock") && shown.contains("was changed at another terminal"), "{shown}");
+}
+
+#[test]
+fn whoever_signs_first_in_a_book_that_knows_nobody_did_it() {
+    let home = tempdir().unwrap();
+    let folder = home.path().join("folder");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::write(folder.join("venue.csv"), "key,value\nname,Roof\ntime_zone,Atlantic/Azores\ncurrency,EUR\n")
+        .unwrap();
+    std::fs::write(folder.join("stock.csv"), "item,kind,size\nGin,spirit,700 ml\n").unwrap();
+    let book = home.path().join("book.tantalus");
+    let made = run(&book, None, None, &["init", folder.to_str().unwrap()]);
+    assert!(made.status.success(), "{}", text(&made));
+    let set = run(&book, Some("OM"), None, &["par", "--set", "3", "Gin"]);
+    assert!(set.status.success(), "{}", text(&set));
+    let acts = history::view(&Store::open(&book).unwrap(), None, 1).unwrap().acts;
+    assert_eq!((acts[0].act.deed, acts[0].act.by.as_deref()), (Deed::Par, Some("OM")));
 }
 
 #[test]

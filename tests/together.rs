@@ -92,3 +92,63 @@ fn the_same_line_entered_twice_shows_both_and_asks() {
     one.idle(now);
     assert_eq!(one.sheet().unwrap().lines[0].entered.as_ref().unwrap().entry.to_string(), "1.9");
 }
+
+/// What another terminal enters while somebody types is asked about as well, though the screen shows it already.
+#[test]
+fn a_line_that_another_one_entered_while_it_was_typed_asks_too() {
+    let home = tempfile::tempdir().unwrap();
+    let book = demo::book(home.path());
+    let now = demo::now();
+    let (mut one, mut two) = two(&book, now);
+    press(&mut two, "ge2.4", now);
+    press(&mut one, "ge1.2\n", now);
+    assert!(two.idle(now), "two sees it");
+    let asked = press(&mut two, "\n", now);
+    let words = asked.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("OM entered 1.2") && words.contains("you 2.4"), "{asked}");
+    press(&mut two, "\n", now);
+    // Taking back takes one's own back, not what another put there since.
+    one.idle(now);
+    let refused = press(&mut one, "u", now);
+    assert!(refused.contains("IP has entered 2.4 meanwhile, and that stays"), "{refused}");
+    assert_eq!(one.sheet().unwrap().lines[0].entered.as_ref().unwrap().entry.to_string(), "2.4");
+}
+
+/// Enter that was meant for a line begins no other count.
+#[test]
+fn a_count_that_is_closed_under_somebodys_fingers_is_told() {
+    let home = tempfile::tempdir().unwrap();
+    let book = demo::book(home.path());
+    let now = demo::now();
+    let (mut one, mut two) = two(&book, now);
+    press(&mut one, "ge1.2\n", now);
+    two.idle(now);
+    press(&mut two, "Ge1.7", now);
+    press(&mut one, "x\n", now);
+    assert!(two.idle(now));
+    let told = drawn(&mut two, now);
+    let words = told.replace('│', " ").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("was closed or given up meanwhile") && words.contains("1.7 for"), "{told}");
+    press(&mut two, "\n", now);
+    let open = Store::open(&book).unwrap().read(counts::open_count).unwrap();
+    assert!(open.is_none(), "{open:?}");
+}
+
+#[test]
+fn an_order_that_another_one_changed_while_packs_were_typed_asks_too() {
+    let home = tempfile::tempdir().unwrap();
+    let book = demo::book(home.path());
+    let now = demo::now();
+    let (mut one, mut two) = (app_of(&book, Some("OM"), now), app_of(&book, Some("RS"), now));
+    press(&mut one, "O", now);
+    press(&mut two, "O7", now);
+    press(&mut one, "5\n", now);
+    assert!(two.idle(now));
+    let asked = press(&mut two, "\n", now);
+    assert!(asked.contains("was changed at another") && asked.contains("Which stands?"), "{asked}");
+    press(&mut two, "\u{1b}", now);
+    let store = Store::open(&book).unwrap();
+    let drafts = tantalus::desk::ordering::orders(&store, now).unwrap().drafts;
+    let first = drafts.iter().find(|draft| draft.order.is_some()).unwrap();
+    assert!(first.draft.lines.iter().any(|line| line.packs == 5) && first.draft.lines.iter().all(|l| l.packs != 7));
+}

@@ -4,7 +4,7 @@
 use super::jobs::Aside;
 use super::screens::Screens;
 use super::{App, Overlay};
-use crate::desk::{book, copying, looking};
+use crate::desk::{book, copying, looking, people};
 use crate::domain::copies::Why;
 use crate::domain::rows::CopiesState;
 use crate::domain::venue::Moment;
@@ -125,7 +125,14 @@ impl App {
     /// old one is lost. Says whether it did.
     pub(super) fn follow_book(&mut self, now: Moment) -> bool {
         let Err(replaced) = self.store.still_there() else { return false };
+        let before = self.store.who().ok().flatten();
         let there = book::open(self.store.path()).and_then(|store| {
+            // A PIN that was given for another book proves nothing in this one.
+            if let Some(who) = &before
+                && people::list(&store)?.iter().any(|row| row.person.initials == who.initials)
+            {
+                people::sign_in(&store, &who.initials, None, now)?;
+            }
             let (setup, rows) = looking::tonight(&store, now)?;
             Ok((store.data_version()?, store, setup, rows))
         });
@@ -135,6 +142,7 @@ impl App {
                 (self.version, self.store) = (version, store);
                 self.screens = Screens::new(setup.clone(), rows);
                 self.setup = setup;
+                self.options.by = book::who(&self.store).ok().flatten();
                 (self.tab, self.overlay) = (Tab::Tonight, Overlay::None);
                 let said = "another book was put in the place of the one that was open: these are its figures. What was \
                             being typed is not in it";
@@ -142,6 +150,11 @@ impl App {
                 self.look_ahead(now);
                 self.watch(now);
                 self.catch_up_copies(now);
+                if !self.sees_costs()
+                    && let Err(refused) = self.ask_who()
+                {
+                    self.say(Notice::error(refused.to_string()));
+                }
             }
         }
         true

@@ -191,14 +191,14 @@ impl App {
             }
             Effect::SaveLines(lines) => self.save_lines(lines, now)?,
             Effect::ReplaceLine { ours, theirs } => self.replace_line(*ours, &theirs, now)?,
-            Effect::TakeBackLine { line, taken, before } => {
-                let done = counting::take_back(&self.store, line, taken.as_ref(), before.as_ref(), by, now);
+            Effect::TakeBackLine { taken, before } => {
+                let done = counting::take_back(&self.store, &taken, before.as_ref(), by, now);
                 if done.is_err() {
                     // What the book has stands, so the sheet shows that again.
                     self.refresh(now);
                 }
                 done?;
-                let name = self.setup.item_name(line.2).to_owned();
+                let name = self.setup.item_name(taken.item).to_owned();
                 self.say(Notice::info(format!("taken back: {name}")));
             }
             Effect::ClosePlace(count, place) => {

@@ -1,7 +1,7 @@
 //! The screens that are open. Each is made when it is first gone to and stays, so that work begun on it is there when
 //! one comes back.
 
-use super::App;
+use super::{App, Overlay};
 use crate::desk::comparing::Choice;
 use crate::desk::reviewing;
 use crate::desk::{
@@ -31,6 +31,7 @@ use crate::tui::screen::till::TillScreen;
 use crate::tui::screen::tonight::TonightScreen;
 use crate::tui::screen::variance::VarianceScreen;
 use crate::tui::screen::{Effect, Scene};
+use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::notice::Notice;
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -371,6 +372,11 @@ impl Screens {
         tab == Tab::Tonight && self.tonight.is_on_claims()
     }
 
+    /// Closes what tells how much there should be.
+    pub(super) fn forget_stock(&mut self) {
+        (self.stock, self.house, self.drinks) = (None, None, None);
+    }
+
     /// Shows what is to be claimed.
     pub(super) fn show_claims(&mut self) {
         self.receive.iter_mut().for_each(ReceiveScreen::show_claims);
@@ -467,6 +473,7 @@ impl App {
 
     /// Reads the rows of the current screen anew. A book that cannot be read is said; the old rows stay.
     pub(super) fn refresh(&mut self, now: Moment) {
+        self.follow_rights(now);
         if let Err(refused) = self.fresh_rows(now) {
             self.notice = Some(Notice::error(refused.to_string()));
         }
@@ -631,8 +638,17 @@ impl App {
                 screen.refresh(sheet);
                 return Ok(());
             }
-            // Closed from another terminal.
-            Some(_) => self.screens.count = None,
+            Some(screen) => {
+                // Closed, or given up, at another terminal: a key that was meant for it must not begin another one.
+                let name = &screen.sheet().count.name;
+                let typed = screen.being_typed().map_or(String::new(), |(typed, item)| {
+                    format!(" What was being typed, {typed} for {}, is not in it.", self.setup.item_name(item))
+                });
+                let question = format!("The count “{name}” was closed or given up meanwhile.{typed}");
+                let confirm = Confirm::new(question, "goes on to what can be counted", "does so too");
+                self.overlay = Overlay::Ask(confirm, Box::new(Effect::None), Box::new(Effect::None));
+                self.screens.count = None;
+            }
             None => {}
         }
         let by = self.options.by.as_deref();

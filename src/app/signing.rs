@@ -5,10 +5,12 @@ use super::{App, Overlay};
 use crate::desk::people::SignedIn;
 use crate::desk::presence::Guard;
 use crate::desk::{DeskError, book, looking, people, presence};
-use crate::domain::venue::Moment;
+use crate::domain::rows::Tonight;
+use crate::domain::venue::{Moment, Rights};
 use crate::tui::keymap::{Action, Tab};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::sign_in::{SignIn, Signed};
+use std::sync::Arc;
 
 /// Where a PIN was given, whoever gave it is signed out when no key came for so long: a manager who is called away leaves
 /// nothing open.
@@ -145,19 +147,44 @@ impl App {
             self.say(Notice::error(refused.to_string()));
         }
         self.options.by = book::who(&self.store).ok().flatten();
-        match looking::tonight(&self.store, now) {
-            Ok((setup, rows)) => {
-                self.screens = Screens::new(setup.clone(), rows);
-                self.setup = setup;
-            }
-            Err(refused) => self.say(Notice::error(refused.to_string())),
-        }
-        self.overlay = Overlay::None;
+        self.begin_anew(now);
         let tab = if self.may_see(self.tab) { self.tab } else { Tab::Tonight };
         self.go(tab, now);
         self.watch(now);
         self.catch_up_copies(now);
         self.look_around();
+    }
+
+    /// Everything from the book once more: nothing stays of what was shown before.
+    fn begin_anew(&mut self, now: Moment) {
+        self.overlay = Overlay::None;
+        let (setup, rows) = looking::tonight(&self.store, now).unwrap_or_else(|refused| {
+            self.say(Notice::error(refused.to_string()));
+            let mut setup = self.setup.clone();
+            Arc::make_mut(&mut setup).venue.rights = Rights::NoStock;
+            (setup, Tonight::default())
+        });
+        self.screens = Screens::new(setup.clone(), rows);
+        self.setup = setup;
+    }
+
+    /// Another terminal may have set a PIN, made somebody a manager or a counter, or begun a blind count: what whoever is at
+    /// this one must not see any more is not shown any more.
+    pub(super) fn follow_rights(&mut self, now: Moment) {
+        let (Ok(rights), had) = (self.store.rights(), self.setup.venue.rights) else { return };
+        if rights == had {
+            return;
+        }
+        if rights.sees_costs() == had.sees_costs() {
+            Arc::make_mut(&mut self.setup).venue.rights = rights;
+            self.screens.forget_stock();
+        } else {
+            self.begin_anew(now);
+        }
+        if !self.may_see(self.tab) {
+            self.tab = Tab::Tonight;
+            self.say(Notice::warning("what you may see was changed at another terminal: W says who is at the screen"));
+        }
     }
 
     /// Whether whoever is at the screen may see costs.

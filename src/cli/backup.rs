@@ -86,6 +86,7 @@ impl HoldsForm {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
+    shared.as_it_is()?;
     if args.list {
         return list(&shared.path()?, args.json);
     }
@@ -120,7 +121,7 @@ fn copied(store: &Store) -> Result<(Vec<PathBuf>, Holds, Option<String>), Refusa
         let hint = "the book itself is as it was; make room there, or name another place with --to";
         return Err(Refusal::new(trouble.unwrap_or_default()).hint(hint));
     }
-    let newest = copying::list(store.path())?.into_iter().find(|row| row.at == state.last && row.holds.is_ok());
+    let newest = copying::list_beside(store)?.into_iter().find(|row| row.at == state.last && row.holds.is_ok());
     match newest {
         Some(CopyRow { paths, holds: Ok(holds), .. }) => Ok((paths, holds, trouble)),
         _ => Err(Refusal::new("the copy was made and is not there any more").hint("make another one")),

@@ -3,10 +3,11 @@
 use super::backup::HoldsForm;
 use super::json::{self, FORM};
 use super::page::Page;
+use super::shared::SIGN_IN;
 use super::{Refusal, Shared};
 use crate::clock;
-use crate::desk::DeskError;
 use crate::desk::copying::{self, Before, Restored};
+use crate::desk::{DeskError, book, people};
 use serde::Serialize;
 use std::path::Path;
 
@@ -42,9 +43,11 @@ struct Form {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
+    shared.as_it_is()?;
     let book = shared.path()?;
     let from = copying::meant(&book, &args.copy)?;
-    let restored = match copying::restore(&book, &from, args.even_without_copy, clock::now()) {
+    let who = managed(shared, &book)?;
+    let restored = match copying::restore(&book, &from, args.even_without_copy, who.as_deref(), clock::now()) {
         Ok(restored) => restored,
         Err(refused) => return Err(refusal(refused)),
     };
@@ -66,6 +69,17 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         });
     }
     Ok(told(&book, &from, &restored))
+}
+
+/// Who puts the copy in the place of the book: a manager, where the book that stands there knows one. One that does not open
+/// has nobody to ask.
+fn managed(shared: &Shared, book: &Path) -> Result<Option<String>, Refusal> {
+    let Ok(store) = book::open(book) else { return Ok(shared.signer()) };
+    shared.sign_in(&store)?;
+    if !people::rights(&store)?.sees_costs() {
+        return Err(Refusal::new("only a manager puts a copy in the place of the book").hint(SIGN_IN));
+    }
+    Ok(book::who(&store)?)
 }
 
 fn told(book: &Path, from: &Path, restored: &Restored) -> String {

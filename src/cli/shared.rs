@@ -10,7 +10,7 @@ use std::env;
 use std::path::PathBuf;
 
 /// What lets somebody see what a counter does not.
-const SIGN_IN: &str = "sign in with --by and the PIN of a manager";
+pub(super) const SIGN_IN: &str = "sign in with --by and the PIN of a manager";
 
 /// Options that stand before or after any command.
 #[derive(Clone, Debug, Default, clap::Args)]
@@ -78,20 +78,21 @@ impl Shared {
         Err(Refusal::new(why).hint(SIGN_IN))
     }
 
-    /// Signs in whoever is said to. Initials that the book does not know are refused only once they sign something.
+    /// Signs in whoever is said to. Initials that the book does not know are refused only once they sign something, unless
+    /// it knows nobody: then they are the first.
     ///
     /// # Errors
     /// [`Refusal`] when the PIN is wrong.
     pub fn sign_in(&self, store: &Store) -> Result<(), Refusal> {
         let Some(by) = self.signer() else { return Ok(()) };
         let known = people::list(store)?;
-        let known = known.iter().any(|row| name_key(&row.person.initials) == name_key(&by));
+        let known = known.is_empty() || known.iter().any(|row| name_key(&row.person.initials) == name_key(&by));
         if known && people::sign_in(store, &by, None, clock::now())? == SignedIn::WantsPin {
-            // Without one they sign as before, and see and change what a counter may.
-            match pin::of(&by)? {
-                Some(pin) => people::sign_in(store, &by, Some(&pin), clock::now())?,
-                None => people::sign_in_unproven(store, &by)?,
-            };
+            let pin = pin::of(&by)?.ok_or_else(|| {
+                Refusal::new(format!("{by} signs with a PIN, and none was given"))
+                    .hint("run it in a terminal, which asks for it, or say it in TANTALUS_PIN")
+            })?;
+            people::sign_in(store, &by, Some(&pin), clock::now())?;
         }
         Ok(())
     }
@@ -109,6 +110,18 @@ impl Shared {
             Err(_) => days.said_past(said, now).map_err(|why| Refusal::new(format!("--as-known {said}: {why}")))?,
         };
         Ok(history::known_at(&store, at)?)
+    }
+
+    /// Refuses what puts something in the place of the book, or copies it, where the book is to be shown as it was known.
+    ///
+    /// # Errors
+    /// [`Refusal`].
+    pub fn as_it_is(&self) -> Result<(), Refusal> {
+        match self.as_known {
+            Some(_) => Err(Refusal::new("with --as-known nothing can be changed, and nothing is copied")
+                .hint("leave --as-known out")),
+            None => Ok(()),
+        }
     }
 
     /// Who signs, if anybody said.

@@ -1,6 +1,6 @@
 //! Carrying up before service: what to carry, booking it, taking that back.
 
-use super::signing::signed;
+use super::signing::{own, signed};
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
 use crate::domain::ledger::Transfer;
@@ -73,6 +73,7 @@ pub fn book(store: &Store, list: &[Carry], by: Option<&str>, now: Moment) -> Res
 /// [`DeskError`].
 pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
     store.write((Deed::CarriedBack, now), |conn| {
+        own(conn, journal::signed_by(conn, seq)?.as_deref())?;
         let by = signed(conn, by)?;
         journal::reverse(conn, seq, by.as_deref(), now)?;
         Ok(())

@@ -4,10 +4,11 @@
 use super::{DeskError, refused};
 use crate::domain::copies::{CopyName, Holds, Why};
 use crate::domain::rows::{CopiesState, CopyMade, CopyRow, SecondFault, SecondFolder};
-use crate::domain::venue::{DayRule, Moment};
+use crate::domain::venue::{DayRule, Deed, Moment, name_key};
 use crate::store::copies::{self, CopyFile};
+use crate::store::people::Who;
 use crate::store::restore::{self, Step};
-use crate::store::{Store, StoreError};
+use crate::store::{Store, StoreError, setup};
 use std::path::{Path, PathBuf};
 
 pub use crate::store::restore::{Before, Restored};
@@ -130,9 +131,22 @@ pub fn copy_to(store: &Store, to: &Path, now: Moment) -> Result<(PathBuf, Holds)
 /// # Errors
 /// [`DeskError`] when the folder beside the book cannot be read.
 pub fn list(book: &Path) -> Result<Vec<CopyRow>, DeskError> {
+    // The book may be what is damaged, or be gone.
+    list_of(book, copies::look(book).ok())
+}
+
+/// The same of a book that is open, whose file is not to be opened once more.
+///
+/// # Errors
+/// As [`list`].
+pub fn list_beside(store: &Store) -> Result<Vec<CopyRow>, DeskError> {
+    list_of(store.path(), Some(store.read(copies::holds)?))
+}
+
+fn list_of(book: &Path, own: Option<Holds>) -> Result<Vec<CopyRow>, DeskError> {
     let folder = copies::beside_book(book);
-    // The book may be what is damaged, or be gone; one that says nothing yet was made where another one stood.
-    let own = copies::look(book).ok().filter(|own| own.bar.is_some());
+    // One that says nothing yet was made where another one stood.
+    let own = own.filter(|own| own.bar.is_some());
     // All that lie there, also those of a book that another one has replaced since: they are the way back.
     let here = looked_at(&folder, None)?;
     // What the book cannot say, its newest copy may.
@@ -225,15 +239,29 @@ fn in_folder(folder: &Path) -> DeskError {
 ///
 /// # Errors
 /// [`DeskError::Store`]: the book is as it was. [`DeskError::Refused`]: the copy stands in its place, but does not open.
-pub fn restore(book: &Path, from: &Path, even_without_copy: bool, now: Moment) -> Result<Restored, DeskError> {
+pub fn restore(
+    book: &Path,
+    from: &Path,
+    even_without_copy: bool,
+    by: Option<&str>,
+    now: Moment,
+) -> Result<Restored, DeskError> {
     let restored = restore::restore(book, from, now, even_without_copy, &mut |_: Step| {})?;
     // An older one is brought up to date, which wants room for a copy of it.
-    match Store::open(book) {
-        Ok(_) => Ok(restored),
+    match Store::open(book).and_then(|store| told_of(&store, by, now)) {
+        Ok(()) => Ok(restored),
         Err(why) => {
             Err(refused(format!("the copy stands in the place of the book now, but it cannot be used yet: {why}")))
         }
     }
+}
+
+/// The history of the copy goes on with who put it there, if it knows them.
+fn told_of(store: &Store, by: Option<&str>, now: Moment) -> Result<(), StoreError> {
+    let known = store.read(setup::people)?;
+    let who = by.and_then(|by| known.into_iter().find(|person| name_key(&person.initials) == name_key(by)));
+    store.sign_in(who.map(|person| Who { initials: person.initials, proven: false }).as_ref())?;
+    store.write((Deed::Restored, now), |_| Ok(()))
 }
 
 /// The folder beside a book in which its copies lie.

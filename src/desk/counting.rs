@@ -4,7 +4,6 @@ use super::expecting::ruling;
 use super::filled;
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
-use crate::domain::gauge::Entry;
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::Amount;
 use crate::domain::rows::{
@@ -94,7 +93,7 @@ pub(super) fn begin_named(
     let base = name(&if places.len() >= used { "full".to_owned() } else { names(setup, places) });
     let mut unique = base.clone();
     let mut number = 2;
-    while counts::find(conn, &unique)?.is_some() {
+    while counts::is_named(conn, &unique)? {
         unique = format!("{base} {number}");
         number += 1;
     }
@@ -238,6 +237,10 @@ pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId, now:
             let (item, place) = (sheet.setup.item_name(item), sheet.setup.place_name(place));
             return Err(refused(format!("{item} is already on the sheet of {place}")));
         }
+        if counts::closed_places(conn, sheet.count.id)?.contains(&place) {
+            let place = sheet.setup.place_name(place);
+            return Err(refused(format!("{place} is closed in this count: what is added there is counted next time")));
+        }
         let last = sheet.setup.shelves.iter().filter(|s| s.place == place).map(|s| s.position).max().unwrap_or(0);
         Ok(setup::put_shelf(conn, &Shelf { place, item, position: last + 1, par: None })?)
     })
@@ -277,27 +280,27 @@ pub fn save_line(
     })
 }
 
-/// Takes back what was entered for a line, `taken`: it is again what it was `before`, or empty.
+/// Takes back what was entered for a line: it is again what it was `before`, or empty.
 ///
 /// # Errors
 /// [`DeskError`]: another terminal has entered something else meanwhile, or the place is closed.
 pub fn take_back(
     store: &Store,
-    line: (CountId, PlaceId, ItemId),
-    taken: Option<&Entry>,
+    taken: &CountLine,
     before: Option<&CountLine>,
     by: Option<&str>,
     now: Moment,
 ) -> Result<(), DeskError> {
-    let (count, place, item) = line;
+    let (count, place, item) = (taken.count, taken.place, taken.item);
     store.write((Deed::LineBack, now), |conn| {
         if counts::closed_places(conn, count)?.contains(&place) {
             return Err(refused("this place is closed in this count; what was counted there stays".to_owned()));
         }
         let there = counts::row_of(conn, count, place, item)?.filter(|row| !row.withdrawn);
-        if let (Some(there), Some(taken)) = (&there, taken)
-            && there.line.entry != *taken
-        {
+        let Some(there) = there else {
+            return Err(refused("another terminal has taken that line back already".to_owned()));
+        };
+        if there.line != *taken {
             let who = there.line.by.as_deref().unwrap_or("another terminal");
             return Err(refused(format!("{who} has entered {} meanwhile, and that stays", there.line.entry)));
         }

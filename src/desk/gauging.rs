@@ -1,6 +1,6 @@
 //! How containers are gauged: weighings, shapes, and how good each counter's eye is.
 
-use super::signing::typed;
+use super::signing::{own, typed};
 use super::{DeskError, refused};
 use crate::domain::gauge::{Eye, Gauges, LevelError, Outline, WeighedAs, Weighing};
 use crate::domain::ledger::CountLine;
@@ -73,6 +73,7 @@ pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Resu
     store.write((Deed::WeighedBack, now), |conn| {
         let setup = setup::load(conn)?;
         let Some(fact) = weighings::list(conn)?.into_iter().find(|w| w.seq == seq) else { return Ok(false) };
+        own(conn, fact.by.as_deref())?;
         weighings::reverse(conn, seq, by, now)?;
         still_read(conn, &setup, known(&setup, fact.item)?)?;
         Ok(true)

@@ -14,6 +14,10 @@ const FEW: usize = 3;
 /// Rows that are told of an act where it is looked at alone.
 const MANY: u32 = 500;
 
+/// Tables of lines of receipts, which are told by their tally.
+const RECEIPTS: &[&str] = &["sale", "sale_held", "withdrawn_sale"];
+const TALLY: &[&str] = &["sale_tally"];
+
 /// The acts before one, or the last ones, the newest first.
 ///
 /// # Errors
@@ -71,7 +75,15 @@ fn said(conn: &Connection, telling: &Telling<'_>, act: &Act, most: usize) -> Res
     if said.len() > most {
         said = vec![format!("{} lines", said.len())];
     }
-    let mut changes = history::changes_of(conn, act, u32::MAX)?;
+    // What cannot be told one by one is only counted: a folder of plain files is tens of thousands of rows.
+    let rows = history::tables_of(conn, act)?;
+    let rows = rows.iter().map(|(table, rows)| (table.as_str(), *rows)).filter(|(table, _)| !RECEIPTS.contains(table));
+    if rows.clone().map(|(_, rows)| rows).sum::<usize>() > MANY as usize {
+        said.extend(telling.sorts(rows));
+        said.extend(telling.changes(&history::changes_among(conn, act, TALLY, false)?, most));
+        return Ok(said);
+    }
+    let mut changes = history::changes_among(conn, act, RECEIPTS, true)?;
     for change in &mut changes {
         if let Some(taken) = taken_back(conn, change)? {
             *change = taken;

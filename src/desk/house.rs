@@ -2,7 +2,7 @@
 
 use super::drinks::{changed_meanwhile, checked_parts, sound};
 use super::expecting::prospects;
-use super::signing::{known, typed};
+use super::signing::{known, own, typed};
 use super::situation::{Situation, situation};
 use super::{DeskError, gauging, refused};
 use crate::domain::drink::{Batches, Larder, amount_of, circle_from, circle_words, too_deep, too_deep_words};
@@ -136,6 +136,7 @@ pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Booked, DeskErr
 /// [`DeskError`].
 pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
     store.write((Deed::BatchBack, now), |conn| {
+        own(conn, journal::signed_by(conn, seq)?.as_deref())?;
         journal::reverse(conn, seq, by, now)?;
         Ok(())
     })

@@ -29,6 +29,7 @@ pub fn tonight(store: &Store, now: Moment) -> Result<(Arc<Setup>, Tonight), Desk
         if !setup.venue.rights.sees_stock() {
             // What runs low tells a blind count what it should find.
             (rows.dry, rows.low) = (Vec::new(), Vec::new());
+            rows.past_date.iter_mut().for_each(|row| row.left = None);
         }
         Ok((setup, rows))
     })

@@ -1,6 +1,6 @@
 //! Losses: spilled, broken, given away, drunk by the staff, tasted, spoiled.
 
-use super::signing::{known, typed};
+use super::signing::{known, own, typed};
 use super::{DeskError, refused};
 use crate::domain::ledger::Loss;
 use crate::domain::venue::{Deed, Moment, Seq};
@@ -40,6 +40,7 @@ pub fn record(store: &Store, loss: &Loss, now: Moment) -> Result<Seq, DeskError>
 /// [`DeskError`].
 pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
     store.write((Deed::LossBack, now), |conn| {
+        own(conn, journal::signed_by(conn, seq)?.as_deref())?;
         journal::reverse(conn, seq, by, now)?;
         Ok(())
     })

@@ -11,6 +11,8 @@ use crate::store::{Connection, Store, history, setup};
 pub const SHORTEST: usize = 4;
 /// The longest.
 const LONGEST: usize = 12;
+/// The longest initials that somebody is taken in with.
+const LONGEST_INITIALS: usize = 12;
 /// Wrong PINs of one person that are let through at once; what is told of them is forgotten after this long.
 const FREE: usize = 3;
 const REMEMBERED: i64 = 15 * 60_000;
@@ -32,6 +34,10 @@ pub enum SignedIn {
 /// # Errors
 /// [`DeskError`]: the book knows others, the PIN is wrong, or too many wrong ones were typed.
 pub fn sign_in(store: &Store, initials: &str, pin: Option<&str>, now: Moment) -> Result<SignedIn, DeskError> {
+    if store.known_then().is_some() {
+        let said = "this is the book as it was known: whoever opens it signs in before, with --by";
+        return Err(refused(said.to_owned()));
+    }
     let (initials, hash) = store.read(|conn| {
         let initials = signs_as(conn, initials)?;
         let hash = people::pin(conn, &initials)?;
@@ -55,16 +61,6 @@ pub fn sign_in(store: &Store, initials: &str, pin: Option<&str>, now: Moment) ->
         Ok(()) | Err(DeskError::Store(_)) => Err(refused(format!("that is not the PIN of {initials}"))),
         Err(other) => Err(other),
     }
-}
-
-/// Somebody signs without having given a PIN: what they may do is what a counter may.
-///
-/// # Errors
-/// [`DeskError`]: the book knows others.
-pub fn sign_in_unproven(store: &Store, initials: &str) -> Result<SignedIn, DeskError> {
-    let initials = store.read(|conn| signs_as(conn, initials))?;
-    store.sign_in(Some(&Who { initials, proven: false }))?;
-    Ok(SignedIn::In)
 }
 
 /// Nobody is at this terminal any more.
@@ -131,13 +127,13 @@ pub fn list(store: &Store) -> Result<Vec<PersonRow>, DeskError> {
     })
 }
 
-/// Takes somebody in, or changes what is known of them.
+/// Takes somebody in, or changes what is known of them; a name that is not said stays.
 ///
 /// # Errors
 /// [`DeskError`]: the initials or the name cannot be kept, or the last manager would be none any more though others are bound
 /// by what a manager may do.
 pub fn put(store: &Store, person: &Person, now: Moment) -> Result<(), DeskError> {
-    let initials = checked(&person.initials).map_err(|why| refused(format!("the initials: {why}")))?;
+    let initials = initials_of(&person.initials)?;
     if initials.is_empty() {
         return Err(refused("give the initials that they sign with".to_owned()));
     }
@@ -150,7 +146,7 @@ pub fn put(store: &Store, person: &Person, now: Moment) -> Result<(), DeskError>
         if had.is_some_and(|had| had.role == Role::Manager) && person.role == Role::Counter && !others {
             return Err(refused(format!("{initials} is the only manager: make somebody else one first")));
         }
-        let name = name.filter(|name| !name.is_empty());
+        let name = name.filter(|name| !name.is_empty()).or_else(|| had.and_then(|had| had.name.clone()));
         Ok(setup::put_person(conn, &Person { initials, name, role: person.role })?)
     })
 }
@@ -193,6 +189,15 @@ fn known(conn: &Connection, initials: &str) -> Result<String, DeskError> {
     let all = setup::people(conn)?;
     let person = find(&all, initials)?.map(|person| person.initials.clone());
     person.ok_or_else(|| refused("the book knows nobody yet: `tantalus people add` takes somebody in".to_owned()))
+}
+
+/// Initials that can be kept, and stand in the head of a screen.
+fn initials_of(typed: &str) -> Result<String, DeskError> {
+    let initials = checked(typed).map_err(|why| refused(format!("the initials: {why}")))?;
+    match initials.chars().count() <= LONGEST_INITIALS {
+        true => Ok(initials),
+        false => Err(refused(format!("the initials: expected {LONGEST_INITIALS} characters at most"))),
+    }
 }
 
 fn checked_pin(pin: &str) -> Result<String, DeskError> {

@@ -3,6 +3,7 @@
 use super::{DeskError, people, refused};
 use crate::domain::venue::{Deed, Moment, Person, Role, name_key};
 use crate::exchange::plain::checked;
+use crate::store::people::{rights, signed as people_signed};
 use crate::store::{Connection, Store, setup};
 
 /// The initials as the book knows them. In a book that knows nobody yet, whoever signs first is taken in as a counter;
@@ -35,6 +36,17 @@ pub(super) fn known(conn: &Connection, initials: &str) -> Result<String, DeskErr
     }
     setup::put_person(conn, &Person { initials: initials.clone(), name: None, role: Role::Counter })?;
     Ok(initials)
+}
+
+/// Refuses to take back what somebody else entered, for whoever is no manager.
+///
+/// # Errors
+/// [`DeskError`].
+pub(super) fn own(conn: &Connection, by: Option<&str>) -> Result<(), DeskError> {
+    if rights(conn)?.sees_costs() || people_signed(conn)?.as_deref() == by {
+        return Ok(());
+    }
+    Err(refused("somebody else entered that: only a manager can take it back".to_owned()))
 }
 
 /// A text that somebody typed, in the form in which it is kept.

@@ -1,11 +1,12 @@
 //! Taking an act of the history back, and doing it again: facts by rows that take them back, set-up by what it was before.
 //! Nothing is erased, and what was done since stays.
 
-use super::counting::count_of;
+use super::counting::{count_of, none_open};
 use super::receiving::taking_back;
+use super::signing::own;
 use super::{DeskError, filled, gauging, refused};
 use crate::domain::ledger::{Act, RowChange};
-use crate::domain::venue::{ActId, BillId, CountId, Deed, FileId, ItemId, Moment, Seq};
+use crate::domain::venue::{ActId, BillId, CountId, Deed, FileId, ItemId, Moment, Role, Seq};
 use crate::store::counts::CountRow;
 use crate::store::{
     Connection, Doing, Store, StoreError, counts, day_totals, explanations, files, history, journal, people, setup,
@@ -18,14 +19,23 @@ use crate::store::{
 /// [`DeskError`]: it is taken back already, something rests on it, it was changed since, or whoever is at this terminal did
 /// not do it and is no manager.
 pub fn undo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
-    store.write(Doing::undoing(Deed::Undone, now, id), |conn| {
-        let act = history::act(conn, id)?;
-        if let Some(by) = history::undone_by(conn, id)? {
-            return Err(refused(format!("act {} is taken back already, by act {}", id.0, by.0)));
+    let (last, _) = store.read(|conn| Ok::<_, DeskError>(history::last_of(conn, id)?))?;
+    store.write(Doing::undoing(Deed::Undone, now, last), |conn| {
+        let (now_last, in_force) = history::last_of(conn, id)?;
+        if !in_force {
+            return Err(refused(format!("act {} is taken back already, by act {}", id.0, now_last.0)));
         }
-        take_back(conn, &act, now)?;
+        if now_last != last {
+            return Err(meanwhile(id));
+        }
+        // What was done again stands in the rows of that act.
+        take_back(conn, &history::act(conn, last)?, now)?;
         Ok(id)
     })
+}
+
+fn meanwhile(id: ActId) -> DeskError {
+    refused(format!("act {} was taken back or done again at another terminal meanwhile: look at it once more", id.0))
 }
 
 /// Does an act again that was taken back.
@@ -33,15 +43,16 @@ pub fn undo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
 /// # Errors
 /// [`DeskError`]: it is not taken back, or as for [`undo`].
 pub fn redo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
-    let undo = store.read(|conn| Ok::<_, DeskError>(history::undone_by(conn, id)?))?;
-    let undo = undo.ok_or_else(|| refused(format!("act {} is not taken back, so it need not be done again", id.0)))?;
-    store.write(Doing::undoing(Deed::Redone, now, undo), |conn| {
-        let act = history::act(conn, undo)?;
-        if history::undone_by(conn, undo)?.is_some() {
-            return Err(refused(format!("act {} was done again already, from another terminal", id.0)));
+    let (last, in_force) = store.read(|conn| Ok::<_, DeskError>(history::last_of(conn, id)?))?;
+    if in_force {
+        return Err(refused(format!("act {} is not taken back, so it need not be done again", id.0)));
+    }
+    store.write(Doing::undoing(Deed::Redone, now, last), |conn| {
+        if history::last_of(conn, id)?.0 != last {
+            return Err(meanwhile(id));
         }
-        take_back(conn, &act, now)?;
-        Ok(undo)
+        take_back(conn, &history::act(conn, last)?, now)?;
+        Ok(last)
     })
 }
 
@@ -51,7 +62,13 @@ fn take_back(conn: &Connection, act: &Act, now: Moment) -> Result<(), DeskError>
         return Err(refused("with this the book began: it cannot be taken back".to_owned()));
     }
     let changes = history::changes_of(conn, act, u32::MAX)?;
+    if act.deed.is_always_kept() && changes.is_empty() {
+        return Err(refused("it changed nothing that could be taken back".to_owned()));
+    }
     let by = people::signed(conn)?;
+    let has_manager =
+        || -> Result<bool, DeskError> { Ok(setup::people(conn)?.iter().any(|person| person.role == Role::Manager)) };
+    let had_manager = has_manager()?;
     let mut back = Back { conn, act, changes: &changes, by: by.as_deref(), now, items: Vec::new() };
     for (row, before) in history::lines_of(conn, act, u32::MAX)?.iter().rev() {
         back.line(row, before.as_ref())?;
@@ -61,6 +78,9 @@ fn take_back(conn: &Connection, act: &Act, now: Moment) -> Result<(), DeskError>
             back.change(change)?;
         }
     }
+    if had_manager && !has_manager()? {
+        return Err(refused("nobody would be a manager any more: make somebody else one first".to_owned()));
+    }
     back.still_sound()
 }
 
@@ -69,11 +89,15 @@ fn may(conn: &Connection, act: &Act) -> Result<(), DeskError> {
     if people::rights(conn)?.sees_costs() {
         return Ok(());
     }
-    if act.deed.is_a_managers() {
-        return Err(StoreError::ForManagers { deed: act.deed }.into());
+    // What takes another act back, or does it again, is as much a manager's as that was.
+    let mut first = act.clone();
+    while let Some(undoes) = first.undoes {
+        first = history::act(conn, undoes)?;
     }
-    let own = people::signed(conn)?.is_some_and(|by| act.by.as_deref() == Some(by.as_str()));
-    if own { Ok(()) } else { Err(refused("somebody else did that: only a manager can take it back".to_owned())) }
+    if first.deed.is_a_managers() {
+        return Err(StoreError::ForManagers { deed: first.deed }.into());
+    }
+    own(conn, act.by.as_deref())
 }
 
 struct Back<'a> {
@@ -139,17 +163,28 @@ impl Back<'_> {
                 Some(taken_back) => journal::again(self.conn, Seq(taken_back), self.now).map(|_| ())?,
                 None => journal::reverse(self.conn, seq, self.by, self.now).map(|_| ())?,
             },
-            "weighing" => match number("reverses") {
-                Some(taken_back) => history::again(self.conn, "weighing", Seq(taken_back), self.now).map(|_| ())?,
-                None => weighings::reverse(self.conn, seq, self.by, self.now)?,
-            },
+            "weighing" => {
+                self.items.extend(number("item").map(ItemId));
+                match number("reverses") {
+                    Some(taken_back) => history::again(self.conn, "weighing", Seq(taken_back), self.now).map(|_| ())?,
+                    None => weighings::reverse(self.conn, seq, self.by, self.now)?,
+                }
+            }
             "explanation" => match number("reverses") {
-                Some(taken_back) => history::again(self.conn, "explanation", Seq(taken_back), self.now).map(|_| ())?,
+                Some(taken_back) => self.explained_again(Seq(taken_back))?,
                 None => explanations::reverse(self.conn, seq, self.by, self.now)?,
             },
             "count" => self.count(CountId(number("id").unwrap_or_default()))?,
             "count_place" if self.changes.iter().any(|other| other.table == "count") => {}
             "count_closing" => self.closing(change, seq)?,
+            "count_given_up" => {
+                match change.before {
+                    // It would be open again, or given up again.
+                    None => none_open(self.conn)?,
+                    Some(_) => self.is_empty(CountId(number("count").unwrap_or_default()))?,
+                }
+                self.row(change)?;
+            }
             "sale" | "sale_held" | "withdrawn_sale" | "sale_tally" | "file_withdrawal" => {
                 return Err(refused(match self.act.deed {
                     Deed::FileBack | Deed::Undone => {
@@ -165,8 +200,15 @@ impl Back<'_> {
                     "a claim that was settled stays so; write a new one down with its bill".to_owned(),
                 ));
             }
-            // Whoever signed anything stays known.
-            "person" if change.before.is_none() && self.act.deed != Deed::Person => {}
+            // Whoever signed anything stays known; where that came with other things, they are taken back all the same.
+            "person"
+                if change.before.is_none() && people::has_signed(self.conn, row.text("initials").unwrap_or("?"))? =>
+            {
+                if self.changes.iter().all(|change| matches!(change.table.as_str(), "person" | "person_pin")) {
+                    let who = row.text("initials").unwrap_or("?");
+                    return Err(refused(format!("{who} has signed something since, so the book goes on knowing them")));
+                }
+            }
             _ => self.row(change)?,
         }
         Ok(())
@@ -174,6 +216,11 @@ impl Back<'_> {
 
     /// A count that was begun is given up, while nothing is in it.
     fn count(&self, count: CountId) -> Result<(), DeskError> {
+        self.is_empty(count)?;
+        Ok(counts::give_up(self.conn, count)?)
+    }
+
+    fn is_empty(&self, count: CountId) -> Result<(), DeskError> {
         let of = count_of(self.conn, count)?;
         if of.closed.is_some() || !counts::lines(self.conn, count)?.is_empty() {
             return Err(refused(format!(
@@ -181,7 +228,19 @@ impl Back<'_> {
                 of.name
             )));
         }
-        Ok(counts::give_up(self.conn, count)?)
+        Ok(())
+    }
+
+    /// A cause that somebody had taken back stands again, unless another one stands by now.
+    fn explained_again(&self, seq: Seq) -> Result<(), DeskError> {
+        let again = history::again(self.conn, "explanation", seq, self.now)?;
+        let all = explanations::list(self.conn)?;
+        if let Some(this) = all.iter().find(|fact| fact.seq == again)
+            && all.iter().any(|other| other.seq != again && (other.closing, other.item) == (this.closing, this.item))
+        {
+            return Err(refused("another cause was accepted of that gap since: take that one back first".to_owned()));
+        }
+        Ok(())
     }
 
     /// A closing is taken back while nothing was counted after it.
@@ -203,6 +262,11 @@ impl Back<'_> {
             if let Some(later) = later {
                 return Err(refused(format!("“{}” was counted since, and rests on it", later.name)));
             }
+            if explanations::list(self.conn)?.iter().any(|fact| fact.closing == count) {
+                return Err(refused(
+                    "causes were accepted of gaps at this count: take those back first, on Variance".to_owned(),
+                ));
+            }
         } else if !whole && all.iter().any(|other| other.id == count && other.closed.is_some()) {
             return Err(refused("its count is closed: take that back first".to_owned()));
         }
@@ -211,12 +275,8 @@ impl Back<'_> {
 
     /// A row of the set-up is again what it was, unless somebody changed it since.
     fn row(&mut self, change: &RowChange) -> Result<(), DeskError> {
-        if let Some(row) = change.row()
-            && change.before.is_some()
-            && let Some(item) = row.number(if change.table == "item" { "id" } else { "item" })
-            && change.table == "item"
-        {
-            self.items.push(ItemId(item));
+        if change.table == "item" && change.before.is_some() {
+            self.items.extend(change.row().and_then(|row| row.number("id")).map(ItemId));
         }
         match history::put_back(self.conn, change) {
             Ok(true) => Ok(()),

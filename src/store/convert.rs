@@ -6,7 +6,7 @@ use crate::domain::receive::{ClaimKind, DocumentKind};
 use crate::domain::till::{Amounts, DateOrder, DecimalMark, Field, LinesForm, TakenAs};
 use crate::domain::venue::{
     ActId, BillId, CauseWord, ClaimId, Containers, CountBy, CountId, CountMethod, Deed, DrinkId, DrinkMethod, FileId,
-    ItemId, Kind, MixedCase, Moment, OrderId, OrderState, ParFrom, PlaceId, PouredBy, ProfileId, Reason, Role,
+    ItemId, Kind, MixedCase, Moment, OrderId, OrderState, ParFrom, PlaceId, PouredBy, ProfileId, Reason, Rights, Role,
     SaleKind, Section, Seq, SpecialDayId, SupplierId, TillId, parse_day,
 };
 use chrono::NaiveDate;
@@ -83,6 +83,7 @@ words!(
     OrderState,
     ParFrom,
     Reason,
+    Rights,
     Role,
     Section,
     LinesForm,

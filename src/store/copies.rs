@@ -64,10 +64,18 @@ pub fn holds(conn: &Connection) -> Result<Holds, StoreError> {
     };
     let zone = setting("time_zone")?.and_then(|zone| zone.parse().ok());
     let starts = setting("day_starts")?.and_then(|at| NaiveTime::parse_from_str(&at, "%H:%M").ok());
+    let version = Mark::read_within(conn)?.version;
+    // Before its history a book knew no closing that was taken back, and no count that was given up.
+    let (closings, given_up) = match version < HISTORY {
+        true => ("count_closing", ""),
+        false => ("closing_in_force", "WHERE c.id NOT IN (SELECT count FROM count_given_up)"),
+    };
     let count = conn
         .query_row(
-            "SELECT c.name, e.at AS closed FROM count c LEFT JOIN count_closing e ON e.count = c.id AND e.place IS NULL
-             ORDER BY c.opened DESC, c.id DESC LIMIT 1",
+            &format!(
+                "SELECT c.name, e.at AS closed FROM count c LEFT JOIN {closings} e ON e.count = c.id AND e.place IS NULL
+                 {given_up} ORDER BY c.opened DESC, c.id DESC LIMIT 1"
+            ),
             [],
             |row| Ok(HeldCount { name: row.get("name")?, closed: row.get("closed")? }),
         )
@@ -86,12 +94,15 @@ pub fn holds(conn: &Connection) -> Result<Holds, StoreError> {
         bar: setting("name")?,
         days: DayRule { zone: zone.unwrap_or(chrono_tz::Tz::UTC), starts: starts.unwrap_or(FIVE) },
         copies_to: setting("copies_to")?.filter(|folder| !folder.is_empty()),
-        version: Mark::read_within(conn)?.version,
+        version,
         count,
         sale,
         closings,
     })
 }
+
+/// The version with which books have a history.
+const HISTORY: i64 = 9;
 
 /// When a business day begins unless the book says otherwise.
 const FIVE: NaiveTime = match NaiveTime::from_hms_opt(5, 0, 0) {

@@ -78,6 +78,16 @@ pub fn find(conn: &Connection, name: &str) -> Result<Option<Count>, StoreError> 
         .doing("looking for a count")
 }
 
+/// Whether a count has a name, or had it and was given up: no two are ever called the same.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn is_named(conn: &Connection, name: &str) -> Result<bool, StoreError> {
+    conn.prepare_cached("SELECT EXISTS (SELECT 1 FROM count WHERE name_key = :key)")
+        .and_then(|mut s| s.query_row(named_params! { ":key": name_key(name) }, |row| row.get(0)))
+        .doing("looking for a count")
+}
+
 /// The newest count that is not closed.
 ///
 /// # Errors

@@ -96,6 +96,7 @@ pub(super) fn run(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), 
     let now = Mark::read_within(&transaction)?;
     judge(now, path, steps)?;
     let done = usize::try_from(now.version).unwrap_or(0);
+    history::before_steps(&transaction)?;
     for step in steps.iter().skip(done) {
         transaction
             .execute_batch(step)

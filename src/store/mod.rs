@@ -61,6 +61,7 @@ pub struct Store {
 pub struct Address {
     path: PathBuf,
     who: Option<Who>,
+    bound: Option<Rights>,
     then: Option<Moment>,
 }
 
@@ -72,6 +73,9 @@ impl Address {
     pub fn open(&self) -> Result<Store, StoreError> {
         let mut store = Store::open(&self.path)?;
         store.sign_in(self.who.as_ref())?;
+        if let Some(rights) = self.bound {
+            people::bind(&store.conn, rights)?;
+        }
         store.then = self.then;
         Ok(store)
     }
@@ -149,6 +153,7 @@ impl Store {
         let mut store = Store::open(&path)?;
         (store.then, store._folder) = (Some(at), Some(folder));
         store.sign_in(self.who()?.as_ref())?;
+        people::bind(&store.conn, self.rights()?)?;
         Ok(store)
     }
 
@@ -162,7 +167,8 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub fn address(&self) -> Result<Address, StoreError> {
-        Ok(Address { path: self.path.clone(), who: self.who()?, then: self.then })
+        let (who, bound) = (self.who()?, people::bound(&self.conn)?);
+        Ok(Address { path: self.path.clone(), who, bound, then: self.then })
     }
 
     /// Says who is at this terminal from now on: whoever writes is that person, with that person's rights.
@@ -195,7 +201,12 @@ impl Store {
         for _ in 0..OPENINGS {
             let file = FileId::of(path);
             let opened = Opened::new(file, &look)?;
-            let conn = open::connect(path, steps)?;
+            let conn = match open::connect(path, steps) {
+                Ok(conn) => conn,
+                // Nothing can be written into a file that has lost its name: the one that stands there now is meant.
+                Err(_) if FileId::of(path) != file => continue,
+                Err(refused) => return Err(refused),
+            };
             let store = Store { path: path.to_owned(), conn, file, _opened: opened, then: None, _folder: None };
             if store.still_there().is_ok() {
                 return Ok(store);
@@ -243,6 +254,7 @@ impl Store {
                 return Err(StoreError::ForManagers { deed }.into());
             }
             let who = people::who(conn)?;
+            history::set_apart(conn, Deed::Foreign, at)?;
             let done = work(conn)?;
             let by = who.as_ref().map(|who| who.initials.as_str());
             history::end(conn, &history::Doer { deed, at, by, undoes })?;

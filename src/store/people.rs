@@ -17,8 +17,9 @@ pub struct Who {
     pub proven: bool,
 }
 
-/// A table of the connection alone: who is at its terminal.
-pub(super) const TERMINAL: &str = "CREATE TEMP TABLE terminal (initials TEXT NOT NULL, proven INTEGER NOT NULL) STRICT";
+/// Tables of the connection alone: who is at its terminal, and what they may see whatever the book says of them.
+pub(super) const TERMINAL: &str = "CREATE TEMP TABLE terminal (initials TEXT NOT NULL, proven INTEGER NOT NULL) STRICT;
+    CREATE TEMP TABLE bound (rights TEXT NOT NULL) STRICT;";
 
 /// Who is at the terminal of a connection.
 ///
@@ -44,6 +45,26 @@ pub(super) fn sign_in(conn: &Connection, who: Option<&Who>) -> Result<(), StoreE
     Ok(())
 }
 
+/// The rights that whoever is at the terminal has whatever this book says of them; none where it is asked.
+///
+/// # Errors
+/// [`StoreError`].
+pub(super) fn bound(conn: &Connection) -> Result<Option<Rights>, StoreError> {
+    conn.prepare_cached("SELECT rights FROM temp.bound")
+        .and_then(|mut s| s.query_row([], |row| row.get("rights")).optional())
+        .doing("looking what may be seen at this terminal")
+}
+
+/// Binds a connection to the rights that somebody has in another book: what was known of people long ago says nothing of
+/// what they may see now.
+pub(super) fn bind(conn: &Connection, rights: Rights) -> Result<(), StoreError> {
+    let doing = "saying what may be seen at this terminal";
+    conn.execute("DELETE FROM temp.bound", []).doing(doing)?;
+    conn.execute("INSERT INTO temp.bound (rights) VALUES (:rights)", named_params! { ":rights": rights })
+        .doing(doing)
+        .map(|_| ())
+}
+
 /// The initials of whoever is at the terminal.
 ///
 /// # Errors
@@ -58,6 +79,9 @@ pub fn signed(conn: &Connection) -> Result<Option<String>, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn rights(conn: &Connection) -> Result<Rights, StoreError> {
+    if let Some(bound) = bound(conn)? {
+        return Ok(bound);
+    }
     let who = who(conn)?;
     let sql = "SELECT p.initials, p.role, n.hash IS NOT NULL AS pin FROM person p
         LEFT JOIN person_pin n ON n.initials = p.initials";
@@ -89,6 +113,23 @@ pub fn pin(conn: &Connection, initials: &str) -> Result<Option<String>, StoreErr
     conn.prepare_cached("SELECT hash FROM person_pin WHERE initials = :initials")
         .and_then(|mut s| s.query_row(named_params! { ":initials": initials }, |row| row.get("hash")).optional())
         .doing("looking for a PIN")
+}
+
+/// Whether anything in the book is signed by somebody.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn has_signed(conn: &Connection, initials: &str) -> Result<bool, StoreError> {
+    let doing = "looking what somebody signed";
+    let sql =
+        "SELECT m.name FROM sqlite_schema m, pragma_table_info(m.name) c WHERE m.type = 'table' AND c.name = 'by'";
+    for table in all(doing, conn, sql, [], |row| row.get::<_, String>("name"))? {
+        let sql = format!("SELECT EXISTS (SELECT 1 FROM \"{table}\" WHERE by = :initials)");
+        if conn.query_row(&sql, named_params! { ":initials": initials }, |row| row.get(0)).doing(doing)? {
+            return Ok(true);
+        }
+    }
+    Ok(false)
 }
 
 /// Who has a PIN.

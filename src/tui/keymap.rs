@@ -751,8 +751,14 @@ impl Binding {
         }
     }
 
-    fn is_kept_from(&self, rights: Rights) -> bool {
-        !rights.sees_costs() && self.is_a_managers()
+    /// Why whoever has such rights is not to press it; nothing where they may.
+    fn kept_from(&self, rights: Rights) -> Option<&'static str> {
+        let carries = matches!(self.does, Does::Act(Action::CarryUp));
+        match (rights.sees_costs(), rights.sees_stock()) {
+            (false, _) if self.is_a_managers() => Some("a manager does that, and W signs one in"),
+            (_, false) if carries => Some("that tells what should be there, and waits until the blind count is closed"),
+            _ => None,
+        }
     }
 
     fn act(&self, event: KeyEvent) -> Option<Action> {
@@ -779,7 +785,7 @@ pub fn bindings() -> impl Iterator<Item = &'static Binding> {
 /// [`Scope::Global`] are not live, so `q` is a letter there. Where a scope names the same keys itself, to say in its own
 /// words what they do there, that is the one that counts.
 pub fn active(scope: Scope, rights: Rights) -> impl Iterator<Item = &'static Binding> {
-    bound(scope).filter(move |binding| !binding.is_kept_from(rights))
+    bound(scope).filter(move |binding| binding.kept_from(rights).is_none())
 }
 
 fn bound(scope: Scope) -> impl Iterator<Item = &'static Binding> {
@@ -797,11 +803,12 @@ pub fn resolve(scope: Scope, key: KeyEvent) -> Option<Action> {
     bound(scope).find_map(|binding| binding.act(key))
 }
 
-/// What an action in a scope would have done, in words, where it is a manager's and whoever is at the screen is none.
-pub fn kept_from(scope: Scope, action: Action, rights: Rights) -> Option<&'static str> {
+/// What an action in a scope would have done, and why whoever has such rights is kept from it, in words.
+pub fn kept_from(scope: Scope, action: Action, rights: Rights) -> Option<String> {
     let does = |binding: &&Binding| binding.scope == scope && matches!(binding.does, Does::Act(act) if act == action);
-    let binding = bindings().find(does).filter(|binding| binding.is_kept_from(rights))?;
-    Some(binding.help.trim_end_matches('.'))
+    let binding = bindings().find(does)?;
+    let why = binding.kept_from(rights)?;
+    Some(format!("{}: {why}", binding.help.trim_end_matches('.')))
 }
 
 /// The whole table as the file `docs/keys.md`.

@@ -6,7 +6,7 @@ use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::{Amount, Money, UnitCost};
 use crate::domain::order::packs_for;
 use crate::domain::par::Need;
-use crate::domain::venue::{CountBy, CountMethod, Item, ItemId, Moment, PlaceId, Setup, words::words};
+use crate::domain::venue::{CountBy, CountId, CountMethod, Item, ItemId, Moment, PlaceId, Setup, words::words};
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -44,6 +44,11 @@ pub struct Entered {
 }
 
 impl Entered {
+    /// The line of a count that says so.
+    pub fn line(self, count: CountId, place: PlaceId, item: ItemId) -> CountLine {
+        CountLine { count, place, item, at: self.at, entry: self.entry, method: self.method, by: self.by }
+    }
+
     /// What a line of a count says.
     pub fn of(line: &CountLine) -> Entered {
         Entered { entry: line.entry.clone(), method: line.method, by: line.by.clone(), at: line.at }

@@ -9,6 +9,12 @@ words! {
         Begun = "book begun",
         /// The book was saved out of a damaged one.
         Salvaged = "saved from damage",
+        /// A copy was put in the place of the book.
+        Restored = "restored from a copy",
+        /// A later version of the program changed how things are kept.
+        BroughtUp = "brought up to date",
+        /// Another program changed rows of the book.
+        Foreign = "changed by another program",
         /// A folder of plain files was loaded.
         Loaded = "files loaded",
         /// A walk was begun.
@@ -103,6 +109,8 @@ impl Deed {
         match self {
             Deed::Begun
             | Deed::Salvaged
+            | Deed::Restored
+            | Deed::BroughtUp
             | Deed::CountBegun
             | Deed::Counted
             | Deed::LineBack
@@ -125,7 +133,8 @@ impl Deed {
             // What is taken back is judged by what it was.
             | Deed::Undone
             | Deed::Redone => false,
-            Deed::Loaded
+            Deed::Foreign
+            | Deed::Loaded
             | Deed::Shape
             | Deed::Bill
             | Deed::BillBack
@@ -156,6 +165,6 @@ impl Deed {
 
     /// Whether it is written down though it changed nothing.
     pub fn is_always_kept(self) -> bool {
-        self == Deed::PinMissed
+        matches!(self, Deed::PinMissed | Deed::Restored)
     }
 }

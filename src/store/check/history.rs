@@ -47,6 +47,14 @@ fn said(edited: &Edited) -> String {
         Edited::Sales { told, stand } => format!(
             "lines of sales were added or taken away behind the program's back: {told} were taken in, and there are {stand}"
         ),
+        Edited::Foreign(act) => format!(
+            "another program changed the book before {}: act {} of the history has all of it (`tantalus history --act {}`)",
+            act.at.utc(),
+            act.id.0,
+            act.id.0
+        ),
+        Edited::More(1) => "1 more row was changed behind the program's back".to_owned(),
+        Edited::More(rows) => format!("{rows} more rows were changed behind the program's back"),
         Edited::Untold(rows) => format!("{rows} rows were put in that no act of the history tells of"),
     }
 }

@@ -14,7 +14,7 @@ mod wound_back;
 
 pub use again::again;
 pub use chain::Tally;
-pub use told::{act, acts, changed_since, changes_of, lately, lines_of, undone_by};
+pub use told::{act, acts, changed_since, changes_among, changes_of, last_of, lately, lines_of, tables_of, undone_by};
 pub use undoing::{is_needed, put_back, stands};
 pub use verify::{Edited, edited};
 pub use wound_back::wind_back;
@@ -72,12 +72,27 @@ fn last(conn: &Connection) -> Result<(Option<Act>, Behind), StoreError> {
     })
 }
 
+/// Makes an act of its own of what changed since the last one without any: else it would be taken for a part of what
+/// somebody does next. A book without any act yet has nothing that could be told apart.
+pub(super) fn set_apart(conn: &Connection, deed: Deed, at: Moment) -> Result<(), StoreError> {
+    let (before, behind) = last(conn)?;
+    if before.is_none() {
+        return Ok(());
+    }
+    new_sales(conn)?;
+    keep(conn, &Doer { deed, at, by: None, undoes: None }, before, &behind).map(|_| ())
+}
+
 /// Ends an act: sums up what it changed and chains it to the one before. One that changed nothing leaves no trace, unless
 /// its sort is always kept.
 pub(super) fn end(conn: &Connection, doer: &Doer<'_>) -> Result<Option<ActId>, StoreError> {
     let (before, behind) = last(conn)?;
     new_sales(conn)?;
     netting::net(conn, behind.changes)?;
+    keep(conn, doer, before, &behind)
+}
+
+fn keep(conn: &Connection, doer: &Doer<'_>, before: Option<Act>, behind: &Behind) -> Result<Option<ActId>, StoreError> {
     let one = |sql| conn.prepare_cached(sql).and_then(|mut s| s.query_row([], |row| row.get(0)));
     let doing = "writing down what was done";
     let changes: i64 = one("SELECT coalesce(max(seq), 0) FROM change").doing(doing)?;
@@ -94,7 +109,7 @@ pub(super) fn end(conn: &Connection, doer: &Doer<'_>) -> Result<Option<ActId>, S
         changes,
         lines,
     };
-    let link = chain::link(conn, &behind, &act)?;
+    let link = chain::link(conn, behind, &act)?;
     conn.prepare_cached(
         "INSERT INTO act (id, at, by, deed, undoes, changes, lines, chain)
          VALUES (:id, :at, :by, :deed, :undoes, :changes, :lines, :chain)",
@@ -124,8 +139,11 @@ pub(super) fn begin(conn: &Connection) -> Result<(), StoreError> {
 
 fn begin_with(conn: &Connection, deed: Deed) -> Result<(), StoreError> {
     let doing = "beginning the history of the book";
-    if !watch_if_told(conn)? || last(conn)?.0.is_some() {
+    if !watch_if_told(conn)? {
         return Ok(());
+    }
+    if let Some(last) = last(conn)?.0 {
+        return set_apart(conn, Deed::BroughtUp, last.at);
     }
     let tally = verify::tally(conn)?;
     put_tally(conn, tally)?;
@@ -168,10 +186,21 @@ fn new_sales(conn: &Connection) -> Result<(), StoreError> {
     put_tally(conn, tally(conn)?.and(verify::tally_of(conn, &["sale"], upto)?))
 }
 
-/// Watches the tables of a book that has a history; says whether it has one, which a book of an older version has not.
-pub(super) fn watch_if_told(conn: &Connection) -> Result<bool, StoreError> {
+/// Whether a book has a history, which one of an older version has not.
+fn is_told(conn: &Connection) -> Result<bool, StoreError> {
     let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'act')";
-    let told = conn.query_row(sql, [], |row| row.get(0)).doing("looking for the history of the book")?;
+    conn.query_row(sql, [], |row| row.get(0)).doing("looking for the history of the book")
+}
+
+/// Before a later version changes tables: what another program changed is told as that.
+pub(super) fn before_steps(conn: &Connection) -> Result<(), StoreError> {
+    let last = if is_told(conn)? { last(conn)?.0 } else { None };
+    last.map_or(Ok(()), |last| set_apart(conn, Deed::Foreign, last.at))
+}
+
+/// Watches the tables of a book that has a history; says whether it has one.
+pub(super) fn watch_if_told(conn: &Connection) -> Result<bool, StoreError> {
+    let told = is_told(conn)?;
     if told {
         watching::watch(conn)?;
     }

@@ -9,7 +9,7 @@ use crate::store::StoreError;
 use crate::store::counts::{self, CountRow};
 use crate::store::query::all;
 use rusqlite::types::Value;
-use rusqlite::{Connection, named_params, params_from_iter};
+use rusqlite::{Connection, Params, named_params, params_from_iter};
 
 /// What a failed query was for.
 const DOING: &str = "reading the history";
@@ -49,6 +49,21 @@ pub fn undone_by(conn: &Connection, id: ActId) -> Result<Option<ActId>, StoreErr
         }
     }
     Ok(None)
+}
+
+/// The last of the acts that took one back, did it again, and so on, itself where nobody did; and whether it is in force
+/// with that.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn last_of(conn: &Connection, id: ActId) -> Result<(ActId, bool), StoreError> {
+    let (mut last, mut in_force) = (id, true);
+    let sql = "SELECT max(id) AS id FROM act WHERE undoes = :id AND id > :id";
+    loop {
+        let next = all(DOING, conn, sql, named_params! { ":id": last }, |row| row.get::<_, Option<ActId>>("id"))?;
+        let Some(next) = next.into_iter().next().flatten() else { return Ok((last, in_force)) };
+        (last, in_force) = (next, !in_force);
+    }
 }
 
 /// The last act after one that changed the same row.
@@ -95,7 +110,28 @@ pub(super) fn behind(conn: &Connection, act: &Act) -> Result<(i64, i64), StoreEr
 pub fn changes_of(conn: &Connection, act: &Act, most: u32) -> Result<Vec<RowChange>, StoreError> {
     let (from, _) = behind(conn, act)?;
     let sql = "SELECT tab, before, after FROM change WHERE seq > :from AND seq <= :to ORDER BY seq LIMIT :most";
-    let params = named_params! { ":from": from, ":to": act.changes, ":most": most };
+    changes(conn, sql, named_params! { ":from": from, ":to": act.changes, ":most": most })
+}
+
+/// The same of some tables alone, or of all others.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn changes_among(
+    conn: &Connection,
+    act: &Act,
+    tables: &[&str],
+    others: bool,
+) -> Result<Vec<RowChange>, StoreError> {
+    let (from, _) = behind(conn, act)?;
+    let sql = "SELECT tab, before, after FROM change WHERE seq > :from AND seq <= :to
+        AND (tab IN (SELECT value FROM json_each(:tables))) <> :others ORDER BY seq";
+    let tables = serde_json::Value::from(tables).to_string();
+    let params = named_params! { ":from": from, ":to": act.changes, ":tables": tables, ":others": others };
+    changes(conn, sql, params)
+}
+
+fn changes(conn: &Connection, sql: &str, params: impl Params) -> Result<Vec<RowChange>, StoreError> {
     let rows = all(DOING, conn, sql, params, |row| {
         Ok((
             row.get::<_, String>("tab")?,
@@ -106,6 +142,18 @@ pub fn changes_of(conn: &Connection, act: &Act, most: u32) -> Result<Vec<RowChan
     rows.into_iter()
         .map(|(table, before, after)| Ok(RowChange { table, before: parse_any(before)?, after: parse_any(after)? }))
         .collect()
+}
+
+/// How many changes of rows belong to an act, by table.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn tables_of(conn: &Connection, act: &Act) -> Result<Vec<(String, usize)>, StoreError> {
+    let (from, _) = behind(conn, act)?;
+    let sql = "SELECT tab, count(*) AS rows FROM change WHERE seq > :from AND seq <= :to GROUP BY tab ORDER BY tab";
+    all(DOING, conn, sql, named_params! { ":from": from, ":to": act.changes }, |row| {
+        Ok((row.get("tab")?, row.get::<_, i64>("rows")?.unsigned_abs() as usize))
+    })
 }
 
 /// The counted lines that belong to an act, each with what its place and item said before in that count.

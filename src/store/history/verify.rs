@@ -3,8 +3,9 @@
 use super::chain::{self, Behind, Tally};
 use super::images::parse_any;
 use super::watching::{self, columns};
-use super::{act_of, link_of};
+use super::{act_of, link_of, undone_by};
 use crate::domain::ledger::{Act, Image};
+use crate::domain::venue::Deed;
 use crate::store::StoreError;
 use crate::store::error::Doing;
 use crate::store::query::all;
@@ -33,10 +34,14 @@ pub enum Edited {
     },
     /// Changes that no act tells of.
     Untold(i64),
+    /// Another program changed rows before an act, so that it could be told.
+    Foreign(Box<Act>),
+    /// So many more rows that are not what the history says of them.
+    More(i64),
 }
 
 /// Rows that are named one by one; the rest are counted by their number.
-const MOST: usize = 20;
+const MOST: i64 = 20;
 
 /// What was edited: the chain, every row that the history tells of, and the tally of sales. Nothing in a sound book.
 ///
@@ -53,9 +58,12 @@ pub fn edited(conn: &Connection) -> Result<Vec<Edited>, StoreError> {
             let (act, link) = (act_of(row).doing(doing)?, link_of(row).doing(doing)?);
             let sound = chain::link(conn, &behind, &act)? == link;
             behind = Behind { changes: act.changes, lines: act.lines, link };
-            if !sound {
-                out.push(Edited::Act(Box::new(act)));
+            match (sound, act.deed) {
                 // Each later one is chained to what is written, so that more than one edit is told.
+                (false, _) => out.push(Edited::Act(Box::new(act))),
+                // What was taken back since is as it was before.
+                (true, Deed::Foreign) if undone_by(conn, act.id)?.is_none() => out.push(Edited::Foreign(Box::new(act))),
+                (true, _) => {}
             }
         }
     }
@@ -81,6 +89,7 @@ pub fn edited(conn: &Connection) -> Result<Vec<Edited>, StoreError> {
 /// Compares the rows of every table with what the history says of them last.
 fn rows(conn: &Connection, out: &mut Vec<Edited>) -> Result<(), StoreError> {
     let doing = "comparing rows with the history";
+    let mut wrong = 0;
     for table in watching::tables(conn)?.into_iter().filter(|table| watching::tells_new_rows(table)) {
         let columns = columns(conn, &table)?;
         let keys: Vec<String> = columns.iter().filter(|c| c.key).map(|c| format!("\"{}\"", c.name)).collect();
@@ -102,10 +111,17 @@ fn rows(conn: &Connection, out: &mut Vec<Edited>) -> Result<(), StoreError> {
         for (told, stands) in found {
             let (told, stands) = (parse_any(told)?, parse_any(stands)?);
             // Columns that came later are not in what was told before.
-            if out.len() < MOST && !same(told.as_ref(), stands.as_ref()) {
+            if same(told.as_ref(), stands.as_ref()) {
+                continue;
+            }
+            wrong += 1;
+            if wrong <= MOST {
                 out.push(Edited::Row { table: table.clone(), told, stands });
             }
         }
+    }
+    if wrong > MOST {
+        out.push(Edited::More(wrong - MOST));
     }
     Ok(())
 }

@@ -6,7 +6,7 @@ use crate::store::convert::Day;
 use crate::store::error::Doing;
 use crate::store::{StoreError, history};
 use chrono::NaiveDate;
-use rusqlite::{Connection, named_params};
+use rusqlite::{Connection, OptionalExtension, named_params};
 
 /// The row that every fact has, whatever its kind.
 struct Head<'a> {
@@ -150,6 +150,17 @@ pub fn again(conn: &Connection, seq: Seq, entered: Moment) -> Result<Seq, StoreE
             .doing("entering a fact again")?;
     }
     Ok(new)
+}
+
+/// Who signed a fact.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn signed_by(conn: &Connection, seq: Seq) -> Result<Option<String>, StoreError> {
+    conn.prepare_cached("SELECT by FROM journal WHERE seq = :seq")
+        .and_then(|mut s| s.query_row(named_params! { ":seq": seq }, |row| row.get("by")).optional())
+        .doing("looking who signed a fact")
+        .map(Option::flatten)
 }
 
 /// Takes a fact back. The reversal stands on the business day of what it takes back.

@@ -3,7 +3,7 @@
 mod add;
 mod paid;
 
-pub use add::{add_batch, add_delivery, add_loss, add_transfer, again, reverse};
+pub use add::{add_batch, add_delivery, add_loss, add_transfer, again, reverse, signed_by};
 pub use paid::{Bought, bought_for, last_paid};
 
 use super::StoreError;

@@ -33,6 +33,8 @@ const NAMES: &[(&str, &str)] = &[
     ("count_place", "places of counts"),
     ("count_line", "counted lines"),
     ("count_closing", "closings of counts"),
+    ("count_given_up", "counts given up"),
+    ("person_pin", "PINs"),
     ("weighing", "weighings"),
     ("sale", "lines of sales"),
     ("withdrawn_sale", "lines of sales taken back"),

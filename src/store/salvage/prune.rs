@@ -195,7 +195,9 @@ pub(super) fn prune(conn: &Connection, tally: &mut Tally) -> Result<(), StoreErr
 pub(super) fn taken_back(conn: &Connection, reading: &Reading, tally: &mut Tally) -> Result<(), StoreError> {
     for (table, read) in reading.plan.tables.iter().zip(&reading.tables) {
         let Some(number) = table.number.map(|n| &table.columns[n].name) else { continue };
-        for (column, value, by) in read.pairs.iter().filter(|(column, ..)| column == "reverses") {
+        for (column, value, by) in
+            read.pairs.iter().filter(|(column, ..)| ["reverses", "reopens"].contains(&column.as_str()))
+        {
             if !read.disagreement.lost.contains(&by.cast_unsigned()) {
                 continue;
             }

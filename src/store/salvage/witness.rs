@@ -60,7 +60,7 @@ impl Witness {
         let says = index.columns.iter().zip(&record).filter(|(place, _)| place.is_some()).map(|(_, value)| value);
         self.entries.push((known, sum(says)));
         if let [Some(column), None] = index.columns[..]
-            && ["reverses", "name_key"].contains(&table.columns[column].name.as_str())
+            && ["reverses", "reopens", "name_key"].contains(&table.columns[column].name.as_str())
             && let [value, Value::Integer(number)] = &record[..]
             && *value != Value::Null
         {

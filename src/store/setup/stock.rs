@@ -146,7 +146,9 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
         .doing(doing)?;
     for (position, gtin) in item.gtins.iter().enumerate() {
         conn.prepare_cached(
-            "INSERT OR REPLACE INTO item_gtin (gtin_key, gtin, item, position) VALUES (:key, :gtin, :item, :position)",
+            // No OR REPLACE: what that takes away no trigger hears of, and so no history.
+            "INSERT INTO item_gtin (gtin_key, gtin, item, position) VALUES (:key, :gtin, :item, :position)
+             ON CONFLICT (gtin_key) DO UPDATE SET gtin = excluded.gtin, item = excluded.item, position = excluded.position",
         )
         .and_then(|mut s| {
             s.execute(named_params! {

@@ -168,9 +168,9 @@ const DEMO: &str = "demo";
 /// # Errors
 /// [`StoreError`].
 pub fn mark_demo(conn: &Connection) -> Result<(), StoreError> {
-    conn.execute("INSERT OR REPLACE INTO venue (key, value) VALUES (:key, 'yes')", named_params! { ":key": DEMO })
-        .doing("marking the demo's book")
-        .map(|_| ())
+    let sql =
+        "INSERT INTO venue (key, value) VALUES (:key, 'yes') ON CONFLICT (key) DO UPDATE SET value = excluded.value";
+    conn.execute(sql, named_params! { ":key": DEMO }).doing("marking the demo's book").map(|_| ())
 }
 
 /// Whether the book is marked as the invented bar's.

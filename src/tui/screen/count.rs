@@ -52,8 +52,10 @@ pub struct CountScreen {
     signed: bool,
     /// Lines that were skipped, to be gone back to.
     skipped: Vec<(PlaceId, ItemId)>,
-    /// What can be taken back, the newest last: the line, and what it was before.
-    done: Vec<(PlaceId, ItemId, Option<Entered>)>,
+    /// What stood on the line that is being typed when typing began: what another terminal enters meanwhile is asked about.
+    began: Option<(PlaceId, ItemId, Option<Entered>)>,
+    /// What can be taken back, the newest last.
+    done: Vec<Done>,
     /// The number of a line of paper that is being typed.
     number: Option<Field>,
     /// A line that one went back to, to enter it again.
@@ -69,21 +71,31 @@ pub struct CountScreen {
     others: Vec<String>,
 }
 
+/// A line that was entered here, and what stood there before.
+#[derive(Clone, Debug)]
+struct Done {
+    put: CountLine,
+    before: Option<Entered>,
+}
+
 impl CountScreen {
-    /// A sheet, opened at its first line that is not entered. Lines entered before, in an earlier sitting, can be
-    /// taken back in the order they were made.
+    /// A sheet, opened at its first line that is not entered. Lines that the same person entered before, in an earlier
+    /// sitting, can be taken back in the order they were made.
     pub fn new(sheet: Sheet, by: Option<String>) -> CountScreen {
-        let mut kept: Vec<(usize, Moment, PlaceId, ItemId)> = Vec::new();
-        for line in &sheet.lines {
-            let Some(entered) = &line.entered else { continue };
-            // What is typed in from paper is all of one moment.
-            let typed = |filled: &Filled| filled.typed.iter().position(|l| *l == (line.place, line.item));
-            kept.push((sheet.filled.as_ref().and_then(typed).unwrap_or(0), entered.at, line.place, line.item));
-        }
-        kept.sort_unstable();
-        let done = kept.into_iter().map(|(_, _, place, item)| (place, item, None)).collect();
         // Whoever looked at the bottles signs, not whoever types in what they wrote.
         let by = sheet.filled.as_ref().map_or(by, |filled| filled.by.clone());
+        let mut kept: Vec<(usize, Moment, PlaceId, ItemId, &Entered)> = Vec::new();
+        for line in &sheet.lines {
+            let Some(entered) = line.entered.as_ref().filter(|entered| entered.by == by) else { continue };
+            // What is typed in from paper is all of one moment.
+            let typed = |filled: &Filled| filled.typed.iter().position(|l| *l == (line.place, line.item));
+            let typed = sheet.filled.as_ref().and_then(typed).unwrap_or(0);
+            kept.push((typed, entered.at, line.place, line.item, entered));
+        }
+        kept.sort_unstable_by_key(|(typed, at, place, item, _)| (*typed, *at, *place, *item));
+        let put = |place, item, entered: &Entered| entered.clone().line(sheet.count.id, place, item);
+        let done =
+            kept.into_iter().map(|(_, _, place, item, e)| Done { put: put(place, item, e), before: None }).collect();
         let mut screen = CountScreen {
             sheet,
             by,
@@ -95,6 +107,7 @@ impl CountScreen {
             plus_at: None,
             signed: false,
             skipped: Vec::new(),
+            began: None,
             done,
             number: None,
             again: None,
@@ -290,6 +303,7 @@ impl CountScreen {
                 Action::Accept | Action::AcceptDown => self.accept(now),
                 Action::Cancel => {
                     self.entry = None;
+                    self.began = None;
                     self.doubted = None;
                     Effect::None
                 }
@@ -297,6 +311,7 @@ impl CountScreen {
                     field.apply(action);
                     if field.is_empty() && matches!(action, Action::EraseBack | Action::ClearField) {
                         self.entry = None;
+                        self.began = None;
                     }
                     Effect::None
                 }
@@ -379,10 +394,24 @@ impl CountScreen {
                 let figure = typed.starts_with(|c: char| c.is_ascii_digit());
                 let apart = if figure && !said.is_empty() { " " } else { "" };
                 self.entry = Some(Field::with(ENTRY_LENGTH, &format!("{said}{apart}{typed}")));
+                self.remember();
                 Effect::None
             }
             None => Effect::None,
         }
+    }
+
+    /// Typing has begun on the line under the cursor.
+    fn remember(&mut self) {
+        let line = self.sheet.lines.get(self.selected());
+        self.began = line.map(|line| (line.place, line.item, line.entered.clone()));
+    }
+
+    /// What is being typed, and for what.
+    pub fn being_typed(&self) -> Option<(String, ItemId)> {
+        let typed =
+            self.entry.as_ref().map(|field| field.text().trim().to_owned()).filter(|typed| !typed.is_empty())?;
+        Some((typed, self.here()?.1))
     }
 
     fn closed_here(&self) -> Effect {
@@ -471,16 +500,18 @@ impl CountScreen {
 
     /// What a line held before it was entered as it is now, as far as this terminal knows.
     pub fn before(&self, line: &CountLine) -> Option<Entered> {
-        let last = self.done.iter().rev().find(|(place, item, _)| (*place, *item) == (line.place, line.item));
-        last.and_then(|(_, _, before)| before.clone())
+        let last = self.done.iter().rev().find(|done| (done.put.place, done.put.item) == (line.place, line.item));
+        last.and_then(|done| done.before.clone())
     }
 
     /// Puts a line on the sheet as kept, remembers what it was, and goes on. If the book refuses it, the application
     /// calls [`CountScreen::refused`].
     fn keep(&mut self, line: CountLine) -> CountLine {
         let at = self.selected();
-        let before = self.sheet.lines.get(at).and_then(|l| l.entered.clone());
-        self.done.push((line.place, line.item, before));
+        let stands = self.sheet.lines.get(at).and_then(|l| l.entered.clone());
+        let began = self.began.take().filter(|(place, item, _)| (*place, *item) == (line.place, line.item));
+        let before = began.map_or(stands, |(_, _, before)| before);
+        self.done.push(Done { put: line.clone(), before });
         self.skipped.retain(|s| *s != (line.place, line.item));
         self.sheet.put(&line);
         self.doubted = None;
@@ -491,9 +522,9 @@ impl CountScreen {
     /// The book did not take these lines: they are what they were, and the cursor is on the first of them.
     pub fn refused(&mut self, lines: &[CountLine]) {
         for line in lines.iter().rev() {
-            let last = self.done.iter().rposition(|done| (done.0, done.1) == (line.place, line.item));
-            if let Some((_, _, before)) = last.map(|last| self.done.remove(last)) {
-                self.restore(line.place, line.item, before);
+            let last = self.done.iter().rposition(|done| done.put == *line);
+            if let Some(done) = last.map(|last| self.done.remove(last)) {
+                self.restore(line.place, line.item, done.before);
             }
         }
         if let Some(at) = lines.first().and_then(|l| self.sheet.find(l.place, l.item)) {
@@ -505,6 +536,7 @@ impl CountScreen {
     pub fn typed_again(&mut self, line: &CountLine) {
         if line.method != CountMethod::Expected {
             self.entry = Some(Field::with(ENTRY_LENGTH, &line.entry.to_string()));
+            self.remember();
         }
     }
 
@@ -574,31 +606,23 @@ impl CountScreen {
     }
 
     fn undo(&mut self) -> Effect {
-        let Some((place, item, before)) = self.done.last().cloned() else {
+        let Some(Done { put, before }) = self.done.last().cloned() else {
             return Effect::Say(Notice::info("nothing to take back in this count"));
         };
+        let (place, item) = (put.place, put.item);
         if self.sheet.place(place).is_some_and(|p| p.closed) {
             let place = self.sheet.setup.place_name(place);
             return Effect::Say(Notice::warning(format!("the last entry was in {place}, which is closed")));
         }
         self.done.pop();
         let count = self.sheet.count.id;
-        let line = before.clone().map(|e| CountLine {
-            count,
-            place,
-            item,
-            at: e.at,
-            entry: e.entry,
-            method: e.method,
-            by: e.by,
-        });
+        let line = before.clone().map(|entered| entered.line(count, place, item));
         let at = self.sheet.find(place, item);
-        let taken = at.and_then(|at| self.sheet.lines[at].entered.as_ref().map(|e| e.entry.clone()));
         self.restore(place, item, before);
         if let Some(at) = at {
             self.go_to(at);
         }
-        Effect::TakeBackLine { line: (count, place, item), taken, before: line }
+        Effect::TakeBackLine { taken: Box::new(put), before: line }
     }
 
     /// Where an item is added: where the cursor is.

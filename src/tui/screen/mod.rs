@@ -1,7 +1,7 @@
 //! The screens. Each holds what it was opened with, what the person at the keyboard owns, and rows derived from the
 //! book; a key becomes an action, an action an [`Effect`], and drawing only reads.
 
-use crate::domain::gauge::{Entry, Level, Weighing};
+use crate::domain::gauge::{Level, Weighing};
 use crate::domain::ledger::{Batch, CountLine, Loss};
 use crate::domain::measure::{Amount, Basis, Money, Show};
 use crate::domain::order::Carry;
@@ -225,10 +225,8 @@ pub enum Effect {
     },
     /// Take an entry back: the line is again as it was before, or empty.
     TakeBackLine {
-        /// Which line.
-        line: (CountId, PlaceId, ItemId),
         /// What is taken back.
-        taken: Option<Entry>,
+        taken: Box<CountLine>,
         /// What it was.
         before: Option<CountLine>,
     },

@@ -8,6 +8,7 @@ mod why;
 
 use super::Effect;
 use super::when;
+use crate::domain::ledger::OrderLine;
 use crate::domain::measure::{Money, number_of};
 use crate::domain::order::{Draft, DraftLine, LineKey};
 use crate::domain::rows::{DraftView, OrdersView, WhyView, mixed_words};
@@ -33,6 +34,8 @@ pub struct OrdersScreen {
     window: Window,
     /// The packs being typed, and for what.
     entry: Option<(LineKey, Field)>,
+    /// The packs of that line, and the kept lines of its draft, when typing began.
+    began: Option<(i64, Vec<OrderLine>)>,
     /// What the key `0` has just set to none, and its packs before: a bar code may begin with that digit.
     zeroed: Option<(LineKey, i64)>,
     /// The budget being typed.
@@ -55,6 +58,7 @@ impl OrdersScreen {
             page,
             window: Window::default(),
             entry: None,
+            began: None,
             zeroed: None,
             budget_entry: None,
             why: None,

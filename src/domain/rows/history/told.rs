@@ -16,6 +16,18 @@ pub struct LineTold {
     pub before: Option<CountLine>,
 }
 
+/// Tables whose rows are told by what stands beside them.
+const BESIDE: &[&str] = &[
+    "journal",
+    "count_place",
+    "sale",
+    "sale_held",
+    "withdrawn_sale",
+    "bill_entry",
+    "till_layout_column",
+    "profile_filling",
+];
+
 /// Tells acts in words.
 pub struct Telling<'a>(Cells<'a>);
 
@@ -43,20 +55,24 @@ impl<'a> Telling<'a> {
         if said.len() <= most {
             return said;
         }
+        let told = changes.iter().filter(|change| self.change(change).is_some());
+        self.sorts(told.map(|change| (change.table.as_str(), 1))).into_iter().collect()
+    }
+
+    /// How many rows of which sort were changed: `deliveries 312, losses 40`.
+    pub fn sorts<'t>(&self, rows: impl Iterator<Item = (&'t str, usize)>) -> Option<String> {
         let mut sorts: BTreeMap<&str, usize> = BTreeMap::new();
-        for change in changes.iter().filter(|change| self.change(change).is_some()) {
-            *sorts.entry(sort(&change.table)).or_default() += 1;
+        for (table, rows) in rows.filter(|(table, _)| !BESIDE.contains(table) && *table != "sale_tally") {
+            *sorts.entry(sort(table)).or_default() += rows;
         }
         let told: Vec<String> = sorts.iter().map(|(sort, rows)| format!("{sort} {rows}")).collect();
-        vec![told.join(", ")]
+        (!told.is_empty()).then(|| told.join(", "))
     }
 
     fn change(&self, change: &RowChange) -> Option<String> {
         let row = change.row()?;
         match change.table.as_str() {
-            // Told by what stands beside it.
-            "journal" | "count_place" | "sale" | "sale_held" | "withdrawn_sale" | "bill_entry"
-            | "till_layout_column" | "profile_filling" => None,
+            beside if BESIDE.contains(&beside) => None,
             "venue" if matches!(row.text("key"), Some("uid" | "demo")) => None,
             "delivery" | "loss" | "transfer" | "batch" => self.fact(change, row),
             "sale_tally" => self.tally(change),

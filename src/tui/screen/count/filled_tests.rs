@@ -207,7 +207,7 @@ fn what_was_typed_in_before_is_taken_back_in_its_order() {
             at: at(FILLED),
             entry: Entry { full: 1, open: Vec::new() },
             method: CountMethod::Tenths,
-            by: None,
+            by: sheet.filled.as_ref().unwrap().by.clone(),
         };
         sheet.put(&line);
         sheet.filled.as_mut().unwrap().typed.push((place, ItemId(item)));

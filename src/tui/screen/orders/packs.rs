@@ -21,6 +21,8 @@ impl OrdersScreen {
         match self.line().map(DraftLine::key) {
             Some(key) => {
                 self.entry = Some((key, Field::with(PACKS_LENGTH, typed)));
+                let seen = self.current().map(|view| view.seen.clone()).unwrap_or_default();
+                self.began = self.line().map(|line| (line.packs, seen));
                 Effect::None
             }
             None if self.current().is_some() => {
@@ -44,6 +46,7 @@ impl OrdersScreen {
                 };
                 self.entry = None;
                 self.zeroed = None;
+                self.as_when_begun();
                 // Nothing typed changes nothing.
                 let effect = packs.map_or(Effect::None, |packs| match self.line() {
                     Some(line) if packs > unusual(line).max(line.packs) => self.ask(packs),
@@ -61,6 +64,17 @@ impl OrdersScreen {
             }
         }
         Effect::None
+    }
+
+    /// Where another terminal changed the line while it was being typed, what was typed is of the draft as it was before:
+    /// which of the two stands is then asked.
+    fn as_when_begun(&mut self) {
+        let Some((packs, seen)) = self.began.take() else { return };
+        if self.line().is_some_and(|line| line.packs != packs)
+            && let Some(view) = self.view.drafts.get_mut(self.page)
+        {
+            view.seen = seen;
+        }
     }
 
     /// Text pasted or sent by a device all at once: a bar code goes to its line, all else into what is being typed.

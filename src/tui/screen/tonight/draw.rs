@@ -127,6 +127,9 @@ impl TonightScreen {
                 let nothing = match section {
                     Section::Deadlines => "  no supplier has a fixed deadline",
                     Section::Deliveries => "  nothing is on its way",
+                    Section::Low if !self.setup.venue.rights.sees_stock() => {
+                        "  not shown until the blind count is closed"
+                    }
                     Section::Low if self.rows.working_out => "  what guests will ask is being worked out",
                     Section::Low if !self.rows.low.is_empty() => "  nothing but what is likely to run dry",
                     Section::Low => "  nothing has fallen to half its par",
