@@ -12,9 +12,9 @@ use tantalus::desk::{
     undoing, unwatched,
 };
 use tantalus::domain::gauge::{Entry, WeighedAs, Weighing};
-use tantalus::domain::ledger::{Batch, CountLine, Loss};
+use tantalus::domain::ledger::{Batch, Check, CountLine, Loss};
 use tantalus::domain::measure::Amount;
-use tantalus::domain::rows::DraftKept;
+use tantalus::domain::rows::{Checking, DraftKept};
 use tantalus::domain::venue::{
     ActId, CauseWord, Containers, CountId, CountMethod, Deed, Item, ItemId, Moment, Person, PlaceId, Reason, Role, Seq,
     TillMeaning,
@@ -188,7 +188,7 @@ fn deeds(bar: &mut Bar, mut each: impl FnMut(&mut Bar, Deed, &str)) {
 
     let now = bar.later();
     counting::close(&bar.store, open, now).unwrap();
-    each(bar, Deed::CountClosed, "the count closed");
+    each(bar, Deed::CountClosed, "count “Week 47” closed");
 
     let now = bar.later();
     let accepted = explaining::Accepted { closing: open, item: gin, cause: CauseWord::Heavy, note: None };
@@ -213,6 +213,14 @@ fn deeds(bar: &mut Bar, mut each: impl FnMut(&mut Bar, Deed, &str)) {
     each(bar, Deed::OrderSent, "state draft → sent");
 
     let now = bar.later();
+    let views = ordering::receivable(&bar.store, &bar.setup()).unwrap();
+    let line = views.iter().find(|view| view.order.id == order).unwrap().lines[0].clone();
+    let said = Check { line: line.line, came: 5, charged: None, place: Some(back_bar), by: None };
+    let checking = [Checking { item: line.item, now: said, known: None }];
+    assert_eq!(ordering::check(&bar.store, order, &checking, Some("AB"), now).unwrap(), []);
+    each(bar, Deed::Checked, "came 5, put in Back bar");
+
+    let now = bar.later();
     ordering::give_up(&bar.store, order, now).unwrap();
     each(bar, Deed::OrderGivenUp, "state sent → closed");
 
@@ -232,8 +240,8 @@ fn everything_is_told_taken_back_and_done_again() {
         assert_eq!((row.act.deed, row.act.at, row.act.by.as_deref()), (deed, bar.now, Some("AB")), "{row:?}");
         assert!(bar.told(done).contains(says), "{}\nwant {says}", bar.told(done));
         let after = plain(&bar.store, bar.home.path());
-        // That a place is closed, and a count without a line, stand in no plain file.
-        let told = !matches!(deed, Deed::PlaceClosed | Deed::CountBegun);
+        // That a place is closed, a count without a line, and what was looked at of a delivery stand in no plain file.
+        let told = !matches!(deed, Deed::PlaceClosed | Deed::CountBegun | Deed::Checked);
         assert!(before != after || !told, "{deed}");
 
         let now = bar.later();

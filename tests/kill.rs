@@ -13,7 +13,7 @@ mod walk;
 use rand::{Rng, SeedableRng};
 use std::time::Duration;
 
-const ROUNDS: usize = 50;
+const ROUNDS: usize = 16;
 
 #[test]
 fn what_was_shown_as_kept_is_kept() {
@@ -45,5 +45,5 @@ fn what_was_shown_as_kept_is_kept() {
     session.press("\x03");
     session.end();
     let kept = walk::in_book(&book).unwrap().len();
-    assert!(kept > 50, "the walk got somewhere: {kept} lines");
+    assert!(kept > 20, "the walk got somewhere: {kept} lines");
 }

@@ -152,3 +152,68 @@ fn an_order_that_another_one_changed_while_packs_were_typed_asks_too() {
     let first = drafts.iter().find(|draft| draft.order.is_some()).unwrap();
     assert!(first.draft.lines.iter().any(|line| line.packs == 5) && first.draft.lines.iter().all(|l| l.packs != 7));
 }
+
+fn sent(book: &Path, now: Moment) -> tantalus::domain::venue::OrderId {
+    let store = Store::open(book).unwrap();
+    let draft = tantalus::desk::ordering::orders(&store, now).unwrap().drafts.remove(0);
+    match tantalus::desk::ordering::send(&store, &draft, now).unwrap() {
+        tantalus::domain::rows::DraftKept::Kept(order) => order,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn checks(book: &Path, order: tantalus::domain::venue::OrderId) -> Vec<(i64, i64, Option<String>)> {
+    let all = Store::open(book).unwrap().read(|conn| tantalus::store::checks::of(conn, order)).unwrap();
+    all.into_iter().map(|check| (check.line, check.came, check.by)).collect()
+}
+
+/// What came of a line is in the book once it was said, whoever goes on with it and wherever.
+#[test]
+fn a_delivery_is_looked_at_by_two_and_nothing_of_it_is_lost() {
+    let home = tempfile::tempdir().unwrap();
+    let book = demo::book(home.path());
+    let now = demo::now();
+    let order = sent(&book, now);
+    let (mut one, mut two) = (app_of(&book, Some("OM"), now), app_of(&book, Some("IP"), now));
+    press(&mut one, "Ry", now);
+    let (om, ip) = (Some("OM".to_owned()), Some("IP".to_owned()));
+    let first = checks(&book, order);
+    assert_eq!((first.len(), &first[0].2), (1, &om));
+    // The other one sees it, and goes on; both see both.
+    let shown = press(&mut two, "R", now);
+    assert!(shown.contains("1 of") && shown.contains("lines looked at"), "{shown}");
+    press(&mut two, "j3\n", now);
+    assert_eq!(checks(&book, order)[1], (2, 3, ip.clone()));
+    one.idle(now);
+    assert!(drawn(&mut one, now).contains("2 of"), "{}", drawn(&mut one, now));
+    // The same line, typed by one while the other says something else.
+    press(&mut one, "g7", now);
+    press(&mut two, "g5\n", now);
+    one.idle(now);
+    let asked = press(&mut one, "\n", now);
+    assert!(asked.contains("IP said 5 came") && asked.contains("Which stands?"), "{asked}");
+    assert_eq!(checks(&book, order)[0], (1, 5, ip.clone()), "nothing is written over unasked");
+    press(&mut one, "\n", now);
+    assert_eq!(checks(&book, order)[0], (1, 7, om.clone()));
+    // Somebody else signs in at the screen, or it is killed: all of it is still there.
+    press(&mut one, "WRS\n", now);
+    let shown = press(&mut one, "R", now);
+    assert!(shown.contains("2 of"), "{shown}");
+    drop(one);
+    let mut again = app_of(&book, Some("OM"), now);
+    assert!(press(&mut again, "R", now).contains("2 of"));
+    // Taken in by the one, it is told to the other, and not asked about any more.
+    press(&mut again, "A\nx\n", now);
+    press(&mut again, "\n", now);
+    assert_eq!(checks(&book, order), []);
+    two.idle(now);
+    let told = drawn(&mut two, now);
+    assert!(told.contains("was taken in or given up at another terminal"), "{told}");
+    // Taken back in the history, what was looked at is there again.
+    let store = Store::open(&book).unwrap();
+    let acts = tantalus::desk::history::view(&store, None, 1).unwrap().acts;
+    assert_eq!(acts[0].act.deed, tantalus::domain::venue::Deed::Delivery);
+    tantalus::desk::undoing::undo(&store, acts[0].act.id, now).unwrap();
+    assert_eq!(checks(&book, order)[0], (1, 7, om));
+    assert_eq!(tantalus::desk::check::check(&store).unwrap(), []);
+}

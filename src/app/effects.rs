@@ -14,13 +14,13 @@ use crate::desk::{
 };
 use crate::domain::copies::Why;
 use crate::domain::gauge::Weighing;
-use crate::domain::ledger::{CountLine, Order};
+use crate::domain::ledger::{Check, CountLine, Order};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{
-    BillBooked, BillChoice, BillFile, BillTakenBack, BillView, DraftKept, DraftView, Entered, Listing, ReceiveView,
-    cause_word, differ_words,
+    BillBooked, BillChoice, BillFile, BillTakenBack, BillView, Checking, DraftKept, DraftView, Entered, Listing,
+    ReceiveView, cause_word, differ_words,
 };
-use crate::domain::venue::{ActId, CountId, Moment, Setup, TenthsOf};
+use crate::domain::venue::{ActId, CountId, Moment, OrderId, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
 use crate::tui::screen::eye_check::EyeCheckScreen;
@@ -346,6 +346,14 @@ impl App {
                 let file = reporting::write_count_sheet(&self.setup, &places, now, &self.options.orders)?;
                 self.say(Notice::info(written(&[file])));
             }
+            Effect::Check(order, checks) => {
+                let theirs = ordering::check(&self.store, order, &checks, by, now);
+                // Refused or not, the lines are to be as the book has them.
+                self.refresh(now);
+                let ask = |next, checking| self.which_check_stands(order, checking, next);
+                let asked = theirs?.into_iter().rfold(Effect::None, ask);
+                self.carry_out(asked, now);
+            }
             Effect::Receive { view, document, keep_rest } => {
                 let (booked, rest) = ordering::receive(&self.store, &view, &document, keep_rest, by, now)?;
                 self.refresh(now);
@@ -593,6 +601,31 @@ impl App {
             format!("{item}, {place}: {who} entered {} at {at}, you {} now. Which stands?", theirs.entry, ours.entry);
         let (yes, no) = (format!("yours, {}", ours.entry), format!("theirs, {}", theirs.entry));
         let replace = Effect::ReplaceLine { ours: Box::new(ours), theirs: Box::new(theirs) };
+        let then = match &next {
+            Effect::None => replace,
+            next => Effect::Both(Box::new(replace), Box::new(next.clone())),
+        };
+        Effect::Ask { question, yes, no, then: Box::new(then), otherwise: Box::new(next) }
+    }
+
+    /// Asks which of two things that were said of a line of a delivery stands, then goes on with the next question.
+    fn which_check_stands(&self, order: OrderId, checking: Checking, next: Effect) -> Effect {
+        let Some(theirs) = &checking.known else { return next };
+        let said = |check: &Check| {
+            let price = check.charged.filter(|_| self.sees_costs());
+            let price = price.map(|price| format!(" at {}", price.plain(self.setup.venue.currency)));
+            let place = check.place.map(|place| format!(", put in {}", self.setup.place_name(place)));
+            format!("{}{}{}", check.came, price.unwrap_or_default(), place.unwrap_or_default())
+        };
+        let who = theirs.by.as_deref().unwrap_or("another terminal");
+        let question = format!(
+            "{}: {who} said {} came, you {}. Which stands?",
+            self.setup.item_name(checking.item),
+            said(theirs),
+            said(&checking.now)
+        );
+        let (yes, no) = (format!("yours, {}", said(&checking.now)), format!("theirs, {}", said(theirs)));
+        let replace = Effect::Check(order, vec![checking]);
         let then = match &next {
             Effect::None => replace,
             next => Effect::Both(Box::new(replace), Box::new(next.clone())),

@@ -508,7 +508,9 @@ impl App {
                 let booked = receiving::newest(&self.store, BILLS)?;
                 match &mut screens.receive {
                     Some(screen) => {
-                        screen.refresh(self.setup.clone(), views, claims, booked);
+                        if let Some(gone) = screen.refresh(self.setup.clone(), views, claims, booked) {
+                            self.notice = Some(gone);
+                        }
                         let shown = screen.bill().map(|(view, choice)| (view.file.clone(), choice));
                         if let Some((file, choice)) = shown {
                             screen.show_bill(receiving::view(&self.store, &file, &choice, now)?);

@@ -58,6 +58,9 @@ struct Form {
     more: bool,
 }
 
+/// So many sentences of an act are said once it was taken back.
+const FEW: usize = 5;
+
 /// One act as JSON.
 #[derive(Debug, Serialize)]
 struct ActForm {
@@ -71,7 +74,8 @@ struct ActForm {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = shared.open_costs()?;
+    // What somebody did themselves they may take back, whoever they are.
+    let store = if args.change.is_some() { shared.open()? } else { shared.open_costs()? };
     match &args.change {
         Some(Change::Undo { act }) => {
             undoing::undo(&store, ActId(*act), clock::now())?;
@@ -89,7 +93,13 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 fn now_stands(store: &Store, act: i64, done: &str) -> Result<String, Refusal> {
     let (_, row) = history::told(store, ActId(act))?;
     let mut page = Page::new();
-    page.line(format!("{done}: act {act}, {}: {}.", row.act.deed, row.said.join("; ")));
+    let mut said = row.said;
+    let more = said.len().saturating_sub(FEW);
+    said.truncate(FEW);
+    if more > 0 {
+        said.push(format!("and {more} more"));
+    }
+    page.line(format!("{done}: act {act}, {}: {}.", row.act.deed, said.join("; ")));
     Ok(page.finish())
 }
 

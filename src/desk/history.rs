@@ -3,10 +3,11 @@
 use super::DeskError;
 use crate::domain::ledger::{Act, Image, RowChange};
 use crate::domain::rows::{ActRow, HistoryView, LineTold, Telling};
-use crate::domain::venue::{ActId, Deed, Moment, Seq, Setup};
-use crate::store::counts::CountRow;
-use crate::store::{Connection, Store, history, setup};
+use crate::domain::venue::{ActId, Deed, Moment, OrderState, Seq, Setup};
+use crate::store::counts::{self, CountRow};
+use crate::store::{Connection, Store, history, orders, setup};
 use serde_json::Value;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// Sentences that are told of an act in a list; of more, how many of which sort.
@@ -25,7 +26,7 @@ const TALLY: &[&str] = &["sale_tally"];
 pub fn view(store: &Store, before: Option<ActId>, most: u32) -> Result<HistoryView, DeskError> {
     store.read(|conn| {
         let setup = Arc::new(setup::load_any(conn)?.0);
-        let telling = Telling::new(&setup);
+        let telling = Telling::new(&setup).with(names(conn)?);
         let mut acts = history::acts(conn, before, most.saturating_add(1))?;
         let more = acts.len() > most as usize;
         acts.truncate(most as usize);
@@ -47,10 +48,18 @@ pub fn told(store: &Store, id: ActId) -> Result<(Arc<Setup>, ActRow), DeskError>
     store.read(|conn| {
         let setup = Arc::new(setup::load_any(conn)?.0);
         let act = history::act(conn, id)?;
-        let said = said(conn, &Telling::new(&setup), &act, MANY as usize)?;
+        let said = said(conn, &Telling::new(&setup).with(names(conn)?), &act, MANY as usize)?;
         let undone = history::undone_by(conn, id)?;
         Ok((setup, ActRow { act, said, undone }))
     })
+}
+
+/// What orders and counts are called, those that were given up too.
+fn names(conn: &Connection) -> Result<HashMap<(&'static str, i64), String>, DeskError> {
+    let orders =
+        orders::list(conn, OrderState::ALL)?.into_iter().map(|order| (("purchase_order", order.id.0), order.name));
+    let counts = counts::names(conn)?.into_iter().map(|(id, name)| (("count", id.0), name));
+    Ok(orders.chain(counts).collect())
 }
 
 /// The book as it was known at a moment, to be looked at.

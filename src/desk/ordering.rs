@@ -1,20 +1,20 @@
 //! Putting orders together, sending them, booking what came.
 
 use super::expecting::pars;
-use super::signing::typed;
+use super::signing::{signed, typed};
 use super::situation::{Situation, situation};
 use super::{DeskError, refused};
-use crate::domain::ledger::{Delivery, Order, OrderLine};
+use crate::domain::ledger::{Check, Delivery, Order, OrderLine};
 use crate::domain::measure::{Amount, Money, Price};
 use crate::domain::order::{
     Draft, DraftLine, OrderDocument, Planned, Planning, Record, Suggestion, Unmet, offers_of, packs_for, record,
     why as why_ordered,
 };
 use crate::domain::par::ItemPar;
-use crate::domain::rows::{DraftKept, DraftView, OrdersView, ReceiveLine, ReceiveView, WhyView, par_words};
+use crate::domain::rows::{Checking, DraftKept, DraftView, OrdersView, ReceiveLine, ReceiveView, WhyView, par_words};
 use crate::domain::venue::{Deed, ItemId, Moment, OrderId, OrderState, Seq, Setup, SupplierId, name_key};
 use crate::exchange::documents;
-use crate::store::{Connection, Store, journal, orders};
+use crate::store::{Connection, Store, checks, journal, orders};
 use std::path::{Path, PathBuf};
 
 pub use crate::exchange::documents::Form;
@@ -327,21 +327,65 @@ pub fn write_files(document: &OrderDocument, folder: &Path, forms: &[Form]) -> R
 /// # Errors
 /// [`DeskError`].
 pub fn receivable(store: &Store, setup: &Setup) -> Result<Vec<ReceiveView>, DeskError> {
-    let mut sent = store.read(|conn| Ok::<_, DeskError>(orders::list(conn, &[OrderState::Sent])?))?;
-    sent.sort_by(|a, b| (a.expected, &a.name).cmp(&(b.expected, &b.name)));
-    let view = |order: Order| {
-        let line = |l: &OrderLine| ReceiveLine {
-            item: l.item,
-            ordered: l.containers(),
-            pack: l.pack,
-            price: per_container(setup, l.price, l.pack),
-            came: None,
-            charged: None,
-            place: setup.store_of(l.item),
+    store.read(|conn| {
+        let mut sent = orders::list(conn, &[OrderState::Sent])?;
+        sent.sort_by(|a, b| (a.expected, &a.name).cmp(&(b.expected, &b.name)));
+        let view = |order: Order| {
+            let checks = checks::of(conn, order.id)?;
+            let line = |l: &OrderLine| {
+                let kept = checks.iter().find(|check| check.line == l.line).cloned();
+                ReceiveLine {
+                    line: l.line,
+                    item: l.item,
+                    ordered: l.containers(),
+                    pack: l.pack,
+                    price: per_container(setup, l.price, l.pack),
+                    came: kept.as_ref().map(|check| check.came),
+                    charged: kept.as_ref().and_then(|check| check.charged),
+                    place: kept.as_ref().map_or_else(|| setup.store_of(l.item), |check| check.place),
+                    kept,
+                }
+            };
+            Ok(ReceiveView { lines: order.lines.iter().map(line).collect(), order })
         };
-        ReceiveView { lines: order.lines.iter().map(line).collect(), order }
-    };
-    Ok(sent.into_iter().map(view).collect())
+        sent.into_iter().map(view).collect()
+    })
+}
+
+/// Keeps what somebody said came of lines of an order on its way. What somebody else said of a line since is left as it is
+/// and given back, for a person to say which of the two stands.
+///
+/// # Errors
+/// [`DeskError`]: the order is not on its way any more.
+pub fn check(
+    store: &Store,
+    id: OrderId,
+    checks: &[Checking],
+    by: Option<&str>,
+    now: Moment,
+) -> Result<Vec<Checking>, DeskError> {
+    store.write((Deed::Checked, now), |conn| {
+        let order = orders::get(conn, id)?;
+        if order.state != OrderState::Sent {
+            return Err(refused(format!(
+                "the order “{}” is {} meanwhile, at another terminal",
+                order.name, order.state
+            )));
+        }
+        let by = signed(conn, by)?;
+        let there = checks::of(conn, id)?;
+        let mut theirs = Vec::new();
+        for Checking { item, now: ours, known } in checks {
+            let stands = there.iter().find(|check| check.line == ours.line);
+            let other = stands.filter(|stands| !known.as_ref().is_some_and(|known| known.says_as(stands)));
+            match other.filter(|other| !other.says_as(ours)) {
+                Some(other) => theirs.push(Checking { item: *item, now: ours.clone(), known: Some(other.clone()) }),
+                None if stands.is_some_and(|stands| stands.says_as(ours)) => {}
+                None => checks::put(conn, id, &Check { by: by.clone(), ..ours.clone() }, now)?,
+            }
+        }
+        Ok(theirs)
+    })
 }
 
 fn per_container(setup: &Setup, pack_price: Money, pack: i64) -> Price {
@@ -367,6 +411,12 @@ pub fn receive(
         let order = orders::get(conn, view.order.id)?;
         if order.state != OrderState::Sent {
             return Err(refused(format!("the order “{}” is {} already", order.name, order.state)));
+        }
+        let known = |check: &Check| view.lines.iter().filter_map(ReceiveLine::check).any(|line| line.says_as(check));
+        if let Some(other) = checks::of(conn, order.id)?.into_iter().find(|check| !known(check)) {
+            let name = view.lines.iter().find(|line| line.line == other.line).map_or("?", |l| setup.item_name(l.item));
+            let who = other.by.as_deref().unwrap_or("another terminal");
+            return Err(refused(format!("{who} said meanwhile that {} {name} came: look at it once more", other.came)));
         }
         if let Some(open) = view.lines.iter().find(|l| l.came.is_none()) {
             let name = setup.item_name(open.item);

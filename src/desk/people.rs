@@ -2,15 +2,11 @@
 
 use super::{DeskError, refused};
 use crate::domain::rows::PersonRow;
-use crate::domain::venue::{Deed, Moment, Person, Rights, Role, name_key};
+use crate::domain::venue::{Deed, Moment, Person, Rights, Role, name_key, parse_pin};
 use crate::exchange::plain::checked;
 use crate::store::people::{self, Who};
 use crate::store::{Connection, Store, history, setup};
 
-/// The shortest PIN.
-pub const SHORTEST: usize = 4;
-/// The longest.
-const LONGEST: usize = 12;
 /// The longest initials that somebody is taken in with.
 const LONGEST_INITIALS: usize = 12;
 /// Wrong PINs of one person that are let through at once; what is told of them is forgotten after this long.
@@ -156,7 +152,7 @@ pub fn put(store: &Store, person: &Person, now: Moment) -> Result<(), DeskError>
 /// # Errors
 /// [`DeskError`]: nobody has those initials, or it is no PIN.
 pub fn set_pin(store: &Store, initials: &str, pin: Option<&str>, now: Moment) -> Result<String, DeskError> {
-    let hash = pin.map(checked_pin).transpose()?.map(|pin| people::hash(&pin)).transpose()?;
+    let hash = pin.map(parse_pin).transpose().map_err(refused)?.map(people::hash).transpose()?;
     let person = store.write((Deed::Pin, now), |conn| {
         let person = known(conn, initials)?;
         people::set_pin(conn, &person, hash.as_deref())?;
@@ -198,20 +194,4 @@ fn initials_of(typed: &str) -> Result<String, DeskError> {
         true => Ok(initials),
         false => Err(refused(format!("the initials: expected {LONGEST_INITIALS} characters at most"))),
     }
-}
-
-fn checked_pin(pin: &str) -> Result<String, DeskError> {
-    let pin = pin.trim();
-    let digits = pin.chars().all(|c| c.is_ascii_digit());
-    if !digits || !(SHORTEST..=LONGEST).contains(&pin.len()) {
-        return Err(refused(format!(
-            "expected {SHORTEST} to {LONGEST} digits; six or more are hard to guess by looking"
-        )));
-    }
-    let mut all = pin.bytes();
-    let first = all.next();
-    if all.all(|digit| Some(digit) == first) {
-        return Err(refused("the same digit all along is the first that anybody tries".to_owned()));
-    }
-    Ok(pin.to_owned())
 }

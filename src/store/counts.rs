@@ -68,6 +68,14 @@ pub fn list(conn: &Connection) -> Result<Vec<Count>, StoreError> {
     all(DOING, conn, &format!("{COUNT} ORDER BY c.opened DESC, c.id DESC"), [], count)
 }
 
+/// What every count is called, those that were given up too.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn names(conn: &Connection) -> Result<Vec<(CountId, String)>, StoreError> {
+    all(DOING, conn, "SELECT id, name FROM count", [], |row| Ok((row.get("id")?, row.get("name")?)))
+}
+
 /// A count by name.
 ///
 /// # Errors

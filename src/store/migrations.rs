@@ -22,6 +22,7 @@ pub const STEPS: &[&str] = &[
     include_str!("../../migrations/0007_par.sql"),
     include_str!("../../migrations/0008_day_totals.sql"),
     include_str!("../../migrations/0009_history.sql"),
+    include_str!("../../migrations/0010_checks.sql"),
 ];
 
 /// What a file says about itself.

@@ -4,6 +4,7 @@
 pub mod backup;
 pub mod bills;
 pub mod check;
+pub mod checks;
 mod convert;
 pub mod copies;
 pub mod counts;

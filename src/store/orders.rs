@@ -1,8 +1,8 @@
 //! Orders to suppliers.
 
-use super::StoreError;
 use super::convert::Day;
 use super::error::Doing;
+use super::{StoreError, checks};
 use crate::domain::ledger::{Order, OrderLine};
 use crate::domain::venue::{Moment, OrderId, OrderState, name_key};
 use chrono::NaiveDate;
@@ -170,7 +170,10 @@ pub fn set_state(
             })
         })
         .doing("saving where an order stands")?;
-    if changed == 0 { Err(StoreError::NotFound { kind: "order", id: id.0 }) } else { Ok(()) }
+    if changed == 0 {
+        return Err(StoreError::NotFound { kind: "order", id: id.0 });
+    }
+    if state == OrderState::Sent { Ok(()) } else { checks::forget(conn, id) }
 }
 
 /// Throws a draft away.

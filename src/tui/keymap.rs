@@ -732,7 +732,10 @@ impl Binding {
     /// Whether it leads to what only a manager does or sees, where there is one: nobody is to fill in a form that the book
     /// then refuses.
     fn is_a_managers(&self) -> bool {
-        let Does::Act(action) = self.does else { return false };
+        let Does::Act(action) = self.does else {
+            // The price behind the figure.
+            return self.scope == Scope::ReceiveEntry && self.keys == [Key::Plain(KeyCode::Char('@'))];
+        };
         match self.scope {
             Scope::Receive | Scope::ReceiveNothing | Scope::ReceiveRest => {
                 matches!(action, Action::TakeFile | Action::Claims | Action::BookedBills | Action::GiveUpOrder)

@@ -69,8 +69,10 @@ class Bar:
             "TANTALUS_NOW": NOW, "TANTALUS_BOOK": str(home / "bar.tantalus"), "TANTALUS_BY": by, "NO_COLOR": "1",
         }
 
-    def run(self, *words, may_fail=False):
-        done = subprocess.run([PROGRAM, *map(str, words)], env=self.environment, cwd=self.home, capture_output=True, text=True)
+    def run(self, *words, may_fail=False, typed=None):
+        done = subprocess.run(
+            [PROGRAM, *map(str, words)], env=self.environment, cwd=self.home, capture_output=True, text=True, input=typed
+        )
         if done.returncode != 0 and not may_fail:
             sys.exit(f"version {VERSION}: {words}: {done.stderr}")
         return done.stdout + done.stderr
@@ -187,6 +189,15 @@ def evening(bar):
             for keys in ["a", "\r", f"{note}\r", "\r"]:
                 s.press(keys)
     s.press("C", "Choose what to walk")
+    if VERSION >= 9:
+        # Begun by mistake, and given up.
+        s.press("\r", "0 of ")
+        s.press("B", "count begun")
+        for keys in ["u", "\r"]:
+            s.press(keys)
+        s.press("C", "Choose what to walk")
+        if "given up" in s.shown():
+            s.press("\x1b")
     s.press("\r", "0 of ")
     if "one key," in s.shown():
         s.press("m", "typed,")
@@ -292,6 +303,8 @@ def main():
     evening(bar)
     if VERSION >= 5:
         papers(bar)
+    if VERSION >= 9:
+        bar.run("people", "pin", "TV", typed="1357\n")
     empty = pack(bar, f"v{VERSION}-bar")
     (home / "small").mkdir()
     small = Bar(home / "small", "AB")

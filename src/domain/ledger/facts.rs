@@ -242,6 +242,29 @@ impl Order {
     }
 }
 
+/// What somebody said came of a line of an order on its way, before its delivery is taken in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Check {
+    /// The number of the line.
+    pub line: i64,
+    /// Containers carried in.
+    pub came: i64,
+    /// Price of one container as charged, where it is not the one that it was ordered at.
+    pub charged: Option<Price>,
+    /// Where it is put.
+    pub place: Option<PlaceId>,
+    /// Who said so.
+    pub by: Option<String>,
+}
+
+impl Check {
+    /// Whether another one says the same of the same line, whoever said it.
+    pub fn says_as(&self, other: &Check) -> bool {
+        let said = |check: &Check| (check.line, check.came, check.charged, check.place);
+        said(self) == said(other)
+    }
+}
+
 /// One line of an order.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OrderLine {

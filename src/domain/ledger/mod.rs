@@ -5,7 +5,7 @@ mod flow;
 mod history;
 
 pub use facts::{
-    Batch, Count, CountLine, DayTotal, Delivery, Explanation, Loss, Movements, Order, OrderLine, Sale, Transfer,
+    Batch, Check, Count, CountLine, DayTotal, Delivery, Explanation, Loss, Movements, Order, OrderLine, Sale, Transfer,
 };
 pub use flow::{Flow, Flows, Scope, Share, Span, Spans, flows, taken_by};
 pub(crate) use flow::{every_share, explode, gcd};

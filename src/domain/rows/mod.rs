@@ -35,7 +35,7 @@ pub use goods::{GoodsEnd, GoodsView};
 pub use history::{ActRow, HistoryView, LineTold, PersonRow, Telling};
 pub use house::{HouseLine, HouseView, Made, MakeAdvice, RecipeDraft};
 pub use orders::{
-    DraftKept, DraftView, OrdersView, ReceiveLine, ReceiveView, chance_words, differ_words, filled_up_words,
+    Checking, DraftKept, DraftView, OrdersView, ReceiveLine, ReceiveView, chance_words, differ_words, filled_up_words,
     mixed_words, unproved_words, waits_words,
 };
 pub use paper::{CountSheet, PaperLine, PaperPlace, parse_mark};

@@ -1,6 +1,6 @@
 //! Orders as they are put together, sent and received.
 
-use crate::domain::ledger::{Order, OrderLine};
+use crate::domain::ledger::{Check, Order, OrderLine};
 use crate::domain::measure::{Money, Price, Show, number_of};
 use crate::domain::order::{Draft, Filled, FilledUp, Waiting, Waits};
 use crate::domain::par::Need;
@@ -134,6 +134,8 @@ pub fn mixed_words(filled: &Filled) -> String {
 /// One line of a delivery being booked.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReceiveLine {
+    /// Its number in the order.
+    pub line: i64,
     /// What.
     pub item: ItemId,
     /// Containers ordered.
@@ -148,6 +150,26 @@ pub struct ReceiveLine {
     pub charged: Option<Price>,
     /// Where it is put.
     pub place: Option<PlaceId>,
+    /// What the book has of it.
+    pub kept: Option<Check>,
+}
+
+impl ReceiveLine {
+    /// What is said of it; nothing until somebody said what came.
+    pub fn check(&self) -> Option<Check> {
+        Some(Check { line: self.line, came: self.came?, charged: self.charged, place: self.place, by: None })
+    }
+}
+
+/// What is to be kept of a line of a delivery, in place of what was known of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Checking {
+    /// Of what.
+    pub item: ItemId,
+    /// What is said now.
+    pub now: Check,
+    /// What the book had, as far as the screen knew; what somebody else said since is not written over.
+    pub known: Option<Check>,
 }
 
 /// An order being received.

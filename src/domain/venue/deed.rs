@@ -51,6 +51,8 @@ words! {
         WeighedBack = "weighing taken back",
         /// The shape of a container was set.
         Shape = "shape set",
+        /// What came of a line of an order was said, before its delivery was taken in.
+        Checked = "delivery checked",
         /// What came was booked against an order.
         Delivery = "delivery",
         /// A supplier's bill was booked.
@@ -127,6 +129,7 @@ impl Deed {
             | Deed::BatchBack
             | Deed::Weighed
             | Deed::WeighedBack
+            | Deed::Checked
             | Deed::Delivery
             | Deed::PinForgotten
             | Deed::PinMissed

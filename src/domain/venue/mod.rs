@@ -11,6 +11,7 @@ mod levels;
 mod nouns;
 mod party;
 mod past;
+mod pin;
 mod setup;
 mod special;
 mod standard;
@@ -36,6 +37,7 @@ pub use party::{
     VatId, VatIdError,
 };
 pub use past::PastError;
+pub use pin::parse_pin;
 pub use setup::{Parts, Setup, name_key};
 pub use special::{
     ComingDay, DayEffect, Factor, FactorError, NamedDay, NamedDayError, Nth, OrderBy, OrderByError, SpecialDay,

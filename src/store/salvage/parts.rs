@@ -48,6 +48,7 @@ const NAMES: &[(&str, &str)] = &[
     ("batch", "batches"),
     ("purchase_order", "orders"),
     ("purchase_order_line", "lines of orders"),
+    ("delivery_check", "lines of deliveries looked at"),
     ("bill", "bills"),
     ("bill_entry", "entries of bills"),
     ("bill_withdrawal", "bills taken back"),

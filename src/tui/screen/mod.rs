@@ -7,8 +7,8 @@ use crate::domain::measure::{Amount, Basis, Money, Show};
 use crate::domain::order::Carry;
 use crate::domain::receive::Means;
 use crate::domain::rows::{
-    BillChoice, BillFile, BillView, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet, ParChange, ReceiveView,
-    RecipeDraft, Selection,
+    BillChoice, BillFile, BillView, Checking, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet, ParChange,
+    ReceiveView, RecipeDraft, Selection,
 };
 use crate::domain::till::Layout;
 use crate::domain::venue::{
@@ -287,6 +287,8 @@ pub enum Effect {
     WriteCountSheet(Vec<PlaceId>),
     /// Write a draft's files.
     WriteOrder(Box<DraftView>),
+    /// Keep what came of lines of an order on its way.
+    Check(OrderId, Vec<Checking>),
     /// Book a delivery.
     Receive {
         /// What came.

@@ -6,9 +6,10 @@ mod claims;
 mod draw;
 
 use super::Effect;
+use crate::domain::ledger::Check;
 use crate::domain::measure::{Money, Price, number_of};
 use crate::domain::receive::{Bill, KeptClaim, is_unusual};
-use crate::domain::rows::{BillView, ReceiveLine, ReceiveView};
+use crate::domain::rows::{BillView, Checking, ReceiveLine, ReceiveView};
 use crate::domain::venue::{Gtin, ItemId, OrderId, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::text;
@@ -40,6 +41,8 @@ pub struct ReceiveScreen {
     window: Window,
     /// What is being typed for the line under the cursor.
     entry: Option<Field>,
+    /// What the book had of the line that is being typed, when typing began.
+    began: Option<(i64, Option<Check>)>,
     /// The number of the delivery's paper, while it is typed.
     document: Option<Field>,
     /// The number typed last, in case the book refuses the delivery.
@@ -80,6 +83,7 @@ impl ReceiveScreen {
             at: 0,
             window: Window::default(),
             entry: None,
+            began: None,
             document: None,
             numbered: None,
             asking: None,
@@ -247,14 +251,10 @@ impl ReceiveScreen {
         match action {
             Action::Edit => self.begin(""),
             Action::Type(c) => self.begin(c.encode_utf8(&mut [0; 4])),
-            Action::TakeAsOrdered => {
-                if let Some(line) = self.line_mut() {
-                    line.came = Some(line.ordered);
-                    line.charged = None;
-                }
-                self.step(1);
-                Effect::None
-            }
+            Action::TakeAsOrdered => match self.line().map(|line| line.ordered) {
+                Some(ordered) => self.keep(ordered, None),
+                None => Effect::None,
+            },
             Action::RestAsOrdered => {
                 if self.open() == 0 {
                     return Effect::Say(Notice::info("every line is looked at already; x takes the delivery in"));
@@ -281,7 +281,8 @@ impl ReceiveScreen {
     }
 
     fn begin(&mut self, typed: &str) -> Effect {
-        if self.line().is_some() {
+        if let Some(line) = self.line() {
+            self.began = Some((line.line, line.kept.clone()));
             self.entry = Some(Field::with(ENTRY_LENGTH, typed));
         }
         Effect::None
@@ -295,7 +296,7 @@ impl ReceiveScreen {
                 self.figure(&typed)
             }
             Action::Cancel => {
-                self.entry = None;
+                (self.entry, self.began) = (None, None);
                 Effect::None
             }
             _ => {
@@ -324,17 +325,30 @@ impl ReceiveScreen {
             self.asking = Some(Asking::Many { came, charged });
             return Effect::None;
         }
-        self.keep(came, charged);
-        Effect::None
+        self.keep(came, charged)
     }
 
-    fn keep(&mut self, came: i64, charged: Option<Price>) {
-        if let Some(line) = self.line_mut() {
-            line.came = Some(came);
-            line.charged = charged.filter(|price| *price != line.price);
-        }
+    /// What came of the line under the cursor is kept at once, and the next one is gone to. What the line held when typing
+    /// began is what it replaces.
+    fn keep(&mut self, came: i64, charged: Option<Price>) -> Effect {
+        let began = self.began.take();
+        let Some(line) = self.line_mut() else { return Effect::None };
+        line.came = Some(came);
+        line.charged = charged.filter(|price| *price != line.price);
+        let began = began.filter(|(number, _)| *number == line.line);
+        let known = began.map_or_else(|| line.kept.clone(), |(_, known)| known);
+        let kept = line.check().map(|now| Checking { item: line.item, now, known });
         self.entry = None;
         self.step(1);
+        self.check(kept)
+    }
+
+    fn check(&self, lines: impl IntoIterator<Item = Checking>) -> Effect {
+        let lines: Vec<Checking> = lines.into_iter().collect();
+        match self.current().filter(|_| !lines.is_empty()) {
+            Some(view) => Effect::Check(view.order.id, lines),
+            None => Effect::None,
+        }
     }
 
     fn read(&self, typed: &str) -> Result<(i64, Option<Price>), String> {
@@ -398,17 +412,17 @@ impl ReceiveScreen {
         let Some(asking) = self.asking.take() else { return Effect::None };
         match (asking, action) {
             (Asking::AsOrdered, Action::Yes) => {
-                if let Some(view) = self.orders.get_mut(self.at) {
-                    for line in view.lines.iter_mut().filter(|line| line.came.is_none()) {
+                let mut kept = Vec::new();
+                for line in self.orders.get_mut(self.at).into_iter().flat_map(|view| &mut view.lines) {
+                    if line.came.is_none() {
                         line.came = Some(line.ordered);
+                        kept.extend(line.check().map(|now| Checking { item: line.item, now, known: None }));
                     }
                 }
-                Effect::Say(Notice::info("all the rest is taken as ordered; x takes the delivery in"))
+                let said = Effect::Say(Notice::info("all the rest is taken as ordered; x takes the delivery in"));
+                Effect::Both(Box::new(self.check(kept)), Box::new(said))
             }
-            (Asking::Many { came, charged }, Action::Yes) => {
-                self.keep(came, charged);
-                Effect::None
-            }
+            (Asking::Many { came, charged }, Action::Yes) => self.keep(came, charged),
             (Asking::Rest { document }, Action::Accept) => self.receive(document, true),
             (Asking::Rest { document }, Action::GiveUpOrder) => self.receive(document, false),
             (_, Action::No | Action::Cancel) => Effect::None,
@@ -467,6 +481,9 @@ impl ReceiveScreen {
         if let Some(line) = self.line_mut() {
             let here = line.place.and_then(|place| places.iter().position(|p| *p == place));
             line.place = Some(here.and_then(|n| places.get(n + 1)).copied().unwrap_or(first));
+            let known = line.kept.clone();
+            let kept = line.check().map(|now| Checking { item: line.item, now, known });
+            return self.check(kept);
         }
         Effect::None
     }
@@ -581,9 +598,15 @@ impl ReceiveScreen {
         Some(Notice::warning(format!("no order to come has {}", self.setup.item_name(item))))
     }
 
-    /// Takes fresh orders. What was said of a line stays with it, the order that is shown stays, and so does the cursor
-    /// and what is being typed, as long as there is something to type for.
-    pub fn refresh(&mut self, setup: Arc<Setup>, orders: Vec<ReceiveView>, claims: Vec<KeptClaim>, booked: Vec<Bill>) {
+    /// Takes fresh orders. The order that is shown stays, and so does the cursor and what is being typed, as long as there
+    /// is something to type for. Says which order is not there any more of which something was looked at.
+    pub fn refresh(
+        &mut self,
+        setup: Arc<Setup>,
+        orders: Vec<ReceiveView>,
+        claims: Vec<KeptClaim>,
+        booked: Vec<Bill>,
+    ) -> Option<Notice> {
         (self.claims, self.booked) = (claims, booked);
         if let Some(page) = &mut self.of_bills {
             page.refresh(self.booked.len());
@@ -600,6 +623,12 @@ impl ReceiveScreen {
                 carry_over(known, fresh);
             }
         }
+        let looked_at = |view: &&ReceiveView| view.lines.iter().any(|line| line.came.is_some());
+        let gone = order.and_then(|id| old.iter().find(|view| view.order.id == id)).filter(looked_at);
+        let gone = gone.filter(|view| !self.orders.iter().any(|other| other.order.id == view.order.id));
+        let gone = gone.map(|view| {
+            Notice::warning(format!("the order “{}” was taken in or given up at another terminal", view.order.name))
+        });
         let same = order.and_then(|id| self.orders.iter().position(|view| view.order.id == id));
         match same {
             Some(at) => self.at = at,
@@ -617,22 +646,15 @@ impl ReceiveScreen {
                 self.asking = None;
             }
         }
+        gone
     }
 }
 
-/// What was said of the lines of an order, put into the same order read anew. Two lines of one item are told apart by
-/// their sequence.
+/// Where lines go of which nobody has said yet what came: that is not in the book.
 fn carry_over(known: &ReceiveView, fresh: &mut ReceiveView) {
-    let mut taken = vec![false; known.lines.len()];
-    for line in &mut fresh.lines {
-        let same = known.lines.iter().zip(&taken).position(|(old, taken)| !taken && old.item == line.item);
-        if let Some(at) = same {
-            taken[at] = true;
-            let old = &known.lines[at];
-            line.came = old.came;
-            line.charged = old.charged.filter(|price| *price != line.price);
-            line.place = old.place;
-        }
+    for line in fresh.lines.iter_mut().filter(|line| line.came.is_none()) {
+        let same = known.lines.iter().find(|old| (old.line, old.item, old.came) == (line.line, line.item, None));
+        line.place = same.map_or(line.place, |old| old.place);
     }
 }
 

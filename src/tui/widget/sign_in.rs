@@ -3,7 +3,7 @@
 use super::field::Field;
 use super::panel::{centred, panel};
 use crate::domain::rows::PersonRow;
-use crate::domain::venue::name_key;
+use crate::domain::venue::{name_key, parse_pin};
 use crate::tui::keymap::Action;
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -131,8 +131,13 @@ impl SignIn {
             }
             Step::Pin(initials) => Signed::In { initials: initials.clone(), pin: Some(typed) },
             Step::NewPin(initials) => {
-                self.step = Step::Again(initials.clone(), typed);
-                self.typed = Field::new(PIN);
+                match parse_pin(&typed) {
+                    Ok(pin) => {
+                        self.step = Step::Again(initials.clone(), pin.to_owned());
+                        self.typed = Field::new(PIN);
+                    }
+                    Err(why) => self.refused(&why),
+                }
                 Signed::NotYet
             }
             Step::Again(initials, first) if *first == typed => {
@@ -242,6 +247,10 @@ mod tests {
     #[test]
     fn a_new_pin_is_typed_twice_and_never_shown() {
         let mut box_ = SignIn::new_pin("OM");
+        typed(&mut box_, "2222");
+        assert_eq!(box_.apply(Action::Accept), Signed::NotYet);
+        let refused = shown(60, 8, |frame| box_.draw(frame, frame.area(), &Theme::from_env(true)));
+        assert!(refused.contains("the same digit all along") && !refused.contains("once more"), "{refused}");
         typed(&mut box_, "271828");
         let theme = Theme::from_env(true);
         let picture = shown(60, 8, |frame| box_.draw(frame, frame.area(), &theme));

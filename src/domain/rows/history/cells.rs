@@ -4,6 +4,7 @@ use crate::domain::ledger::Image;
 use crate::domain::measure::{Amount, Basis, Money, Price, Quantity, Show, decimal};
 use crate::domain::venue::{DrinkId, ItemId, PlaceId, Setup, SupplierId};
 use serde_json::Value;
+use std::collections::HashMap;
 
 /// What a cell is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,6 +27,10 @@ enum Form {
     Times,
     /// Yes or no.
     Yes,
+    /// Millionths of the major unit.
+    Price,
+    /// A handle of a place.
+    Place,
     /// A handle of an item.
     Item,
     /// A handle of a supplier.
@@ -34,7 +39,10 @@ enum Form {
     Drink,
 }
 
-use Form::{Containers as C, Drink, Item, Mass, Money as M, Own, Percent, Plain, Strength as S, Supplier, Times, Yes};
+use Form::{
+    Containers as C, Drink, Item, Mass, Money as M, Own, Percent, Place, Plain, Price as P, Strength as S, Supplier,
+    Times, Yes,
+};
 
 /// The columns of a table that people know, in the order in which they are said.
 fn known(table: &str) -> &'static [(&'static str, &'static str, Form)] {
@@ -101,9 +109,8 @@ fn known(table: &str) -> &'static [(&'static str, &'static str, Form)] {
             &[("factor", "times the usual", Times), ("order_by", "order by", Plain), ("until", "until", Plain)]
         }
         "purchase_order" => &[("state", "state", Plain), ("expected", "expected", Plain)],
-        "purchase_order_line" => {
-            &[("item", "item", Item), ("packs", "packs", Plain), ("pack", "of", Plain), ("price", "price", M)]
-        }
+        "purchase_order_line" => &[("packs", "packs", Plain), ("pack", "of", Plain), ("price", "price", M)],
+        "delivery_check" => &[("came", "came", Plain), ("charged", "charged", P), ("place", "put in", Place)],
         "supplier_code" => &[("means", "means", Plain), ("item", "item", Item)],
         "supplier_alias" => &[("supplier", "means", Supplier)],
         _ => &[],
@@ -114,6 +121,8 @@ fn known(table: &str) -> &'static [(&'static str, &'static str, Form)] {
 pub(super) struct Cells<'a> {
     pub(super) setup: &'a Setup,
     pub(super) show: Show,
+    /// Of orders and counts.
+    pub(super) names: HashMap<(&'static str, i64), String>,
 }
 
 impl Cells<'_> {
@@ -154,6 +163,8 @@ impl Cells<'_> {
             Form::Strength => format!("{} %", decimal::plain(number, 2)),
             Form::Times => decimal::plain(number, 3),
             Form::Yes => if number == 0 { "no" } else { "yes" }.to_owned(),
+            Form::Price => self.price(number),
+            Form::Place => self.place(PlaceId(number)),
             Form::Item => self.item(ItemId(number)),
             Form::Supplier => self.supplier(SupplierId(number)),
             Form::Drink => self.drink(DrinkId(number)),
@@ -174,6 +185,12 @@ impl Cells<'_> {
 
     pub(super) fn drink(&self, id: DrinkId) -> String {
         self.setup.drink(id).map_or_else(|| format!("drink {}", id.0), |drink| drink.name.clone())
+    }
+
+    /// An order or a count by its name: `“2026-11-22 full”`.
+    pub(super) fn named(&self, table: &'static str, number: Option<i64>) -> String {
+        let name = number.and_then(|number| self.names.get(&(table, number)));
+        name.map_or_else(|| format!("number {}", number.unwrap_or_default()), |name| format!("“{name}”"))
     }
 
     /// An amount of an item as the bar counts it.

@@ -5,7 +5,7 @@ use crate::domain::ledger::{CountLine, Image, RowChange};
 use crate::domain::measure::decimal;
 use crate::domain::rows::cause_word;
 use crate::domain::venue::{CauseWord, DrinkId, ItemId, PlaceId, Setup, SupplierId};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// A counted line, and what its place and item said before.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,7 +34,12 @@ pub struct Telling<'a>(Cells<'a>);
 impl<'a> Telling<'a> {
     /// With the names of a set-up, and its coin.
     pub fn new(setup: &'a Setup) -> Telling<'a> {
-        Telling(Cells { setup, show: setup.venue.show() })
+        Telling(Cells { setup, show: setup.venue.show(), names: HashMap::new() })
+    }
+
+    /// With the names of orders and counts as well, by their tables and numbers.
+    pub fn with(self, names: HashMap<(&'static str, i64), String>) -> Telling<'a> {
+        Telling(Cells { names, ..self.0 })
     }
 
     /// A counted line: `Gin, Back bar: 2.4 (was 1.4)`.
@@ -142,6 +147,8 @@ impl<'a> Telling<'a> {
         let place = |column: &str| row.number(column).map_or_else(String::new, |id| cells.place(PlaceId(id)));
         let supplier = |column: &str| row.number(column).map_or_else(String::new, |id| cells.supplier(SupplierId(id)));
         let drink = |column: &str| row.number(column).map_or_else(String::new, |id| cells.drink(DrinkId(id)));
+        let order = |column: &str| format!("order {}", cells.named("purchase_order", row.number(column)));
+        let count = |column: &str| format!("count {}", cells.named("count", row.number(column)));
         let from = match row.text("from_day") {
             None | Some("") => String::new(),
             Some(day) => format!(" from {day}"),
@@ -167,7 +174,11 @@ impl<'a> Telling<'a> {
             "supplier_code" => format!("{} of {}", text("code"), supplier("supplier")),
             "supplier_alias" => text("alias").to_owned(),
             "purchase_order" => format!("order {}", text("name")),
-            "purchase_order_line" => "order line".to_owned(),
+            "purchase_order_line" => format!("{}, {}", order("purchase_order"), item("item")),
+            "delivery_check" => {
+                let line = row.number("line").unwrap_or_default();
+                format!("line {line} of {}", order("purchase_order"))
+            }
             "till_layout" => format!("layout {}", text("name")),
             "profile" => format!("shape {}", text("name")),
             "glass" => "glass".to_owned(),
@@ -176,12 +187,12 @@ impl<'a> Telling<'a> {
                 let what = if row.0.get("place").is_some_and(|place| !place.is_null()) {
                     place("place")
                 } else {
-                    "the count".to_owned()
+                    count("count")
                 };
                 let done = if row.number("reopens").is_some() { "opened again" } else { "closed" };
                 format!("{what} {done}")
             }
-            "count_given_up" => "count given up".to_owned(),
+            "count_given_up" => format!("{} given up", count("count")),
             "weighing" if row.number("reverses").is_some() => "a weighing taken back".to_owned(),
             "weighing" => format!("{} weighed {}", item("item"), text("state")),
             "explanation" if row.number("reverses").is_some() => "a cause taken back".to_owned(),

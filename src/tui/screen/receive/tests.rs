@@ -21,7 +21,8 @@ fn order(id: i64, expected: &str, lines: Vec<(i64, i64, i64, i64)>) -> ReceiveVi
         expected: Some(parse_day(expected).unwrap()),
         lines: Vec::new(),
     };
-    let line = |(item, packs, pack, price): (i64, i64, i64, i64)| ReceiveLine {
+    let line = |(n, (item, packs, pack, price)): (usize, (i64, i64, i64, i64))| ReceiveLine {
+        line: n as i64 + 1,
         item: ItemId(item),
         ordered: packs * pack,
         pack,
@@ -29,8 +30,9 @@ fn order(id: i64, expected: &str, lines: Vec<(i64, i64, i64, i64)>) -> ReceiveVi
         came: None,
         charged: None,
         place: bar().store_of(ItemId(item)),
+        kept: None,
     };
-    ReceiveView { order, lines: lines.into_iter().map(line).collect() }
+    ReceiveView { order, lines: lines.into_iter().enumerate().map(line).collect() }
 }
 
 fn orders() -> Vec<ReceiveView> {
@@ -59,6 +61,15 @@ fn said(effect: Effect) -> String {
     }
 }
 
+/// The lines that are to be kept, and what came of each.
+fn checked(effect: &Effect) -> Vec<(i64, i64)> {
+    match effect {
+        Effect::Check(_, lines) => lines.iter().map(|line| (line.now.line, line.now.came)).collect(),
+        Effect::Both(first, _) => checked(first),
+        _ => Vec::new(),
+    }
+}
+
 fn came(screen: &ReceiveScreen) -> Vec<Option<i64>> {
     screen.lines().iter().map(|line| line.came).collect()
 }
@@ -72,8 +83,8 @@ fn drawn(screen: &mut ReceiveScreen, width: u16, height: u16) -> String {
 #[test]
 fn figures_are_typed_with_a_price_where_it_differs() {
     let mut screen = screen();
-    assert_eq!(typed(&mut screen, "10 @ 17,25"), Effect::None);
-    assert_eq!(typed(&mut screen, "24@0.60"), Effect::None);
+    assert_eq!(checked(&typed(&mut screen, "10 @ 17,25")), [(1, 10)]);
+    assert_eq!(checked(&typed(&mut screen, "24@0.60")), [(2, 24)]);
     let lines = screen.lines();
     assert_eq!((lines[0].came, lines[0].charged), (Some(10), Some(Price(17_250_000))));
     assert_eq!((lines[1].came, lines[1].charged), (Some(24), None), "the price is as ordered");
@@ -101,7 +112,7 @@ fn as_ordered_by_one_key_or_all_the_rest() {
     screen.update(Action::No);
     assert_eq!((came(&screen)[2], screen.scope()), (None, Scope::Receive));
     screen.update(Action::RestAsOrdered);
-    assert!(said(screen.update(Action::Yes)).contains("as ordered"));
+    assert_eq!(checked(&screen.update(Action::Yes)), [(2, 24), (3, 3)], "what was said before stays");
     assert_eq!(came(&screen), [Some(12), Some(24), Some(3)]);
     assert!(said(screen.update(Action::RestAsOrdered)).contains("looked at already"));
 }
@@ -115,6 +126,11 @@ fn places_go_round() {
         assert_eq!(screen.update(Action::ChangePlace), Effect::None);
     }
     assert_eq!(seen, [2, 1, 2].map(|id| Some(PlaceId(id))));
+    // Once it is said what came, the place is kept with it.
+    screen.update(Action::TakeAsOrdered);
+    screen.update(Action::First);
+    let Effect::Check(_, lines) = screen.update(Action::ChangePlace) else { panic!() };
+    assert_eq!((lines[0].now.came, lines[0].now.place), (12, Some(PlaceId(2))));
 }
 
 #[test]
@@ -199,25 +215,29 @@ fn a_bar_code_goes_to_its_line() {
 }
 
 #[test]
-fn a_refresh_keeps_what_was_said() {
+fn a_refresh_shows_what_the_book_has() {
     let mut screen = screen();
     typed(&mut screen, "10 @ 17.25");
     screen.update(Action::ChangePlace);
     screen.update(Action::Type('2'));
+    // Somebody else has said what came of the first line and of the second, which is being typed here.
+    let said_by = |line, came| Check { line, came, charged: None, place: Some(PlaceId(2)), by: Some("IP".to_owned()) };
     let mut fresh = orders();
+    for (line, check) in fresh[0].lines.iter_mut().zip([said_by(1, 11), said_by(2, 20)]) {
+        (line.came, line.place, line.kept) = (Some(check.came), check.place, Some(check));
+    }
     fresh.rotate_left(1);
-    fresh[1].lines.rotate_left(1);
-    screen.refresh(Arc::new(bar()), fresh, Vec::new(), Vec::new());
-    let lines = screen.lines();
-    assert_eq!((lines[2].came, lines[2].charged), (Some(10), Some(Price(17_250_000))));
-    assert_eq!(lines[0].place, Some(PlaceId(1)));
-    assert_eq!((screen.window.selected(), screen.scope()), (0, Scope::ReceiveEntry));
+    assert_eq!(screen.refresh(Arc::new(bar()), fresh, Vec::new(), Vec::new()), None);
+    assert_eq!(came(&screen), [Some(11), Some(20), None]);
+    assert_eq!((screen.window.selected(), screen.scope()), (1, Scope::ReceiveEntry));
     screen.update(Action::Type('4'));
-    screen.update(Action::Accept);
-    assert_eq!(came(&screen), [Some(24), None, Some(10)]);
-    screen.refresh(Arc::new(bar()), vec![orders().remove(1)], Vec::new(), Vec::new());
+    let Effect::Check(OrderId(3), lines) = screen.update(Action::Accept) else { panic!() };
+    assert_eq!((lines[0].now.came, &lines[0].known), (24, &None), "it is of the line as it was when typing began");
+    // An order that is gone is told of, since something of it was looked at.
+    let gone = screen.refresh(Arc::new(bar()), vec![orders().remove(1)], Vec::new(), Vec::new());
+    assert!(gone.unwrap().text.contains("“2026-11-23 The” was taken in or given up"));
     assert_eq!((came(&screen), screen.scope()), (vec![None], Scope::Receive));
-    screen.refresh(Arc::new(bar()), Vec::new(), Vec::new(), Vec::new());
+    assert_eq!(screen.refresh(Arc::new(bar()), Vec::new(), Vec::new(), Vec::new()), None);
     assert_eq!(screen.update(Action::Down), Effect::None);
 }
 
