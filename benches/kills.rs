@@ -59,10 +59,11 @@ fn kills(rounds: u64, seed: u64) -> Result<(), String> {
     let folder = tempfile::tempdir().map_err(|error| error.to_string())?;
     let mut slain = Slain::new(folder.path(), seed)?;
     // So many of a hundred rounds; what is left goes to the commands.
-    let shares: [(u64, Round); 6] = [
+    let shares: [(u64, Round); 7] = [
         (16, Slain::counting_slowly),
         (14, Slain::counting_fast),
         (8, Slain::ordering),
+        (8, Slain::checking),
         (10, Slain::bringing_up_to_date),
         (8, Slain::copying),
         (4, Slain::making),

@@ -439,8 +439,7 @@ fn a_sheet_outlives_the_program() {
     session.press_until("\r", "0 of 4 lines");
     session.press_until("4:24\r", "1 of 4 lines");
     session.press_until("1:.9\r", "2 of 4 lines");
-    session.child.kill().unwrap();
-    session.child.wait().unwrap();
+    session.slay();
     let rows = bar.dumped();
     assert_eq!(rows.len(), 2);
     assert!(rows.iter().all(|row| row.contains(",2026-11-23 01:30,") && row.contains(",IP")), "{rows:?}");

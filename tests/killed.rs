@@ -53,3 +53,8 @@ fn a_book_that_is_made_is_there_with_all_or_not_at_all() {
 fn an_order_on_the_screens_is_as_it_was_shown() {
     rounds(4, |slain, _| slain.ordering());
 }
+
+#[test]
+fn a_delivery_on_the_screens_is_looked_at_as_it_was_shown() {
+    rounds(4, |slain, _| slain.checking());
+}

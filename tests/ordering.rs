@@ -48,8 +48,7 @@ fn first_line(orders: &Value, supplier: &str) -> (String, i64, bool) {
 }
 
 fn killed(mut session: Session) {
-    session.child.kill().unwrap();
-    session.child.wait().unwrap();
+    session.slay();
 }
 
 #[test]

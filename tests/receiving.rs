@@ -13,10 +13,10 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 use tantalus::desk::{check, dump, init, load, ordering, receiving, unwatched};
-use tantalus::domain::ledger::Delivery;
+use tantalus::domain::ledger::{Check, Delivery};
 use tantalus::domain::measure::{Money, Price};
 use tantalus::domain::receive::{ClaimKind, DocumentKind, Documents, KeptClaim, Means, Rate, Status, Weight};
-use tantalus::domain::rows::{Answers, BillBooked, BillChoice, BillFile, BillView};
+use tantalus::domain::rows::{Answers, BillBooked, BillChoice, BillFile, BillView, Checking};
 use tantalus::domain::till::TakenAs;
 use tantalus::domain::venue::{DayRule, ItemId, Moment, OrderState, Setup, SupplierId};
 use tantalus::store::{Store, bills, files, journal, orders, setup};
@@ -322,6 +322,26 @@ fn a_bill_of_the_other_syntax_is_booked_alike() {
         (bar.delivered(), kept)
     };
     assert_eq!(book(Paper::ubl), book(Paper::cii));
+}
+
+/// Whoever took the goods in at the back door said line by line what came; the bill comes later and asks nobody again.
+#[test]
+fn what_was_looked_at_of_the_order_is_what_came_with_its_bill() {
+    let bar = bar();
+    let views = ordering::receivable(&bar.store, &bar.setup).unwrap();
+    let order = views.iter().find(|v| v.order.name == "B-11").unwrap();
+    let gin = order.lines.iter().find(|line| line.item == bar.item("Gin")).unwrap();
+    let elsewhere = bar.setup.places.iter().map(|place| place.id).find(|id| Some(*id) != gin.place);
+    let now = Check { line: gin.line, came: 11, charged: None, place: elsewhere, by: None };
+    let checking = [Checking { item: gin.item, now, known: None }];
+    assert_eq!(ordering::check(&bar.store, order.order.id, &checking, None, at("2026-11-19 11:00")).unwrap(), []);
+    let view = bar.view(&as_ordered());
+    let came = |item: &str| view.against.lines.iter().find(|line| line.item == bar.item(item)).unwrap();
+    assert_eq!((came("Gin").came, came("Gin").place, came("Beer").came), (Some(11), elsewhere, None));
+    bar.accept(&came_as_charged(&view), false).unwrap();
+    assert_eq!(bar.delivered()[0], delivery("R-1", 1, "Gin", 11, 100_000, None));
+    assert_eq!(bar.claims().len(), 1, "the twelfth is claimed");
+    assert_eq!(bar.store.read(|c| tantalus::store::checks::of(c, order.order.id)).unwrap(), [], "it is not on its way");
 }
 
 /// The delivery note L-9 was booked at the order's prices: 11 of 12 gin, both kegs. The bill charges 12 gin at 10.50.

@@ -174,8 +174,7 @@ fn a_book_that_is_open_on_a_screen_is_not_replaced() {
     open.until_text("Closing count");
     let said = bar.refused(&["restore", "1"]);
     assert!(said.contains("is open elsewhere") && said.contains("open: OM on Tonight"), "{said}");
-    open.child.kill().unwrap();
-    open.child.wait().unwrap();
+    open.slay();
     let said = bar.says(&["restore", "1"]);
     assert!(said.contains("is again as it was in"), "{said}");
     assert!(!present::folder_of(&bar.book()).exists(), "what the killed one left is cleared away");

@@ -191,7 +191,7 @@ fn a_delivery_is_looked_at_by_two_and_nothing_of_it_is_lost() {
     press(&mut two, "g5\n", now);
     one.idle(now);
     let asked = press(&mut one, "\n", now);
-    assert!(asked.contains("IP said 5 came") && asked.contains("Which stands?"), "{asked}");
+    assert!(asked.contains("as IP said, 5;") && asked.contains("yours, 7"), "{asked}");
     assert_eq!(checks(&book, order)[0], (1, 5, ip.clone()), "nothing is written over unasked");
     press(&mut one, "\n", now);
     assert_eq!(checks(&book, order)[0], (1, 7, om.clone()));

@@ -611,20 +611,22 @@ impl App {
     /// Asks which of two things that were said of a line of a delivery stands, then goes on with the next question.
     fn which_check_stands(&self, order: OrderId, checking: Checking, next: Effect) -> Effect {
         let Some(theirs) = &checking.known else { return next };
+        let ours = &checking.now;
         let said = |check: &Check| {
-            let price = check.charged.filter(|_| self.sees_costs());
+            let price = check.charged.filter(|_| self.sees_costs() && ours.charged != theirs.charged);
             let price = price.map(|price| format!(" at {}", price.plain(self.setup.venue.currency)));
-            let place = check.place.map(|place| format!(", put in {}", self.setup.place_name(place)));
+            let place = check.place.filter(|_| ours.place != theirs.place);
+            let place = place.map(|place| format!(", put in {}", self.setup.place_name(place)));
             format!("{}{}{}", check.came, price.unwrap_or_default(), place.unwrap_or_default())
         };
         let who = theirs.by.as_deref().unwrap_or("another terminal");
         let question = format!(
-            "{}: {who} said {} came, you {}. Which stands?",
+            "Of {} came, as {who} said, {}; you say {}. Which stands?",
             self.setup.item_name(checking.item),
             said(theirs),
-            said(&checking.now)
+            said(ours)
         );
-        let (yes, no) = (format!("yours, {}", said(&checking.now)), format!("theirs, {}", said(theirs)));
+        let (yes, no) = (format!("yours, {}", said(ours)), format!("theirs, {}", said(theirs)));
         let replace = Effect::Check(order, vec![checking]);
         let then = match &next {
             Effect::None => replace,

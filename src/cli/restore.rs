@@ -4,10 +4,10 @@ use super::backup::HoldsForm;
 use super::json::{self, FORM};
 use super::page::Page;
 use super::shared::SIGN_IN;
-use super::{Refusal, Shared};
+use super::{Refusal, Shared, pin};
 use crate::clock;
 use crate::desk::copying::{self, Before, Restored};
-use crate::desk::{DeskError, book, people};
+use crate::desk::{DeskError, people};
 use serde::Serialize;
 use std::path::Path;
 
@@ -74,12 +74,15 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 /// Who puts the copy in the place of the book: a manager, where the book that stands there knows one. One that does not open
 /// has nobody to ask.
 fn managed(shared: &Shared, book: &Path) -> Result<Option<String>, Refusal> {
-    let Ok(store) = book::open(book) else { return Ok(shared.signer()) };
-    shared.sign_in(&store)?;
-    if !people::rights(&store)?.sees_costs() {
-        return Err(Refusal::new("only a manager puts a copy in the place of the book").hint(SIGN_IN));
+    let by = shared.signer();
+    if people::may_replace(book, by.as_deref(), None) {
+        return Ok(by);
     }
-    Ok(book::who(&store)?)
+    let pin = by.as_deref().map(pin::of).transpose()?.flatten();
+    if people::may_replace(book, by.as_deref(), pin.as_deref()) {
+        return Ok(by);
+    }
+    Err(Refusal::new("only a manager puts a copy in the place of the book").hint(SIGN_IN))
 }
 
 fn told(book: &Path, from: &Path, restored: &Restored) -> String {

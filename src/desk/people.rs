@@ -6,6 +6,7 @@ use crate::domain::venue::{Deed, Moment, Person, Rights, Role, name_key, parse_p
 use crate::exchange::plain::checked;
 use crate::store::people::{self, Who};
 use crate::store::{Connection, Store, history, setup};
+use std::path::Path;
 
 /// The longest initials that somebody is taken in with.
 const LONGEST_INITIALS: usize = 12;
@@ -109,6 +110,12 @@ fn patience(conn: &Connection, initials: &str, now: Moment) -> Result<(), DeskEr
 /// [`DeskError`].
 pub fn rights(store: &Store) -> Result<Rights, DeskError> {
     Ok(store.rights()?)
+}
+
+/// Whether somebody may put a copy in the place of a book: a manager, where it knows one. One that cannot be read has nobody to
+/// ask, and one of an older version knew no PIN.
+pub fn may_replace(book: &Path, by: Option<&str>, pin: Option<&str>) -> bool {
+    people::rights_in(book, by, pin).map_or(true, Rights::sees_costs)
 }
 
 /// Everybody whom the book knows.

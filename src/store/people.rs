@@ -2,11 +2,12 @@
 
 use super::error::Doing;
 use super::query::all;
-use super::{StoreError, counts};
-use crate::domain::venue::{Rights, Role};
+use super::{StoreError, copies, counts, setup};
+use crate::domain::venue::{Rights, Role, name_key};
 use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
 use argon2::{Argon2, Params};
 use rusqlite::{Connection, OptionalExtension, named_params};
+use std::path::Path;
 
 /// Somebody at a terminal.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -103,6 +104,25 @@ pub fn rights(conn: &Connection) -> Result<Rights, StoreError> {
         false if counts::is_blind(conn)? => Rights::NoStock,
         false => Rights::NoCosts,
     })
+}
+
+/// The rights that somebody would have in the book at `path`, with the PIN where they gave one. The file is only read, so that
+/// a damaged one stays as it is.
+///
+/// # Errors
+/// [`StoreError`]: it cannot be read, so that there is nobody to ask.
+pub fn rights_in(path: &Path, by: Option<&str>, given: Option<&str>) -> Result<Rights, StoreError> {
+    // An empty file is refused here: the engine would take its log away.
+    let conn = copies::open(path)?;
+    conn.execute_batch(TERMINAL).doing("looking who may do what")?;
+    let known = setup::people(&conn)?.into_iter().map(|person| person.initials);
+    let by = by.and_then(|by| known.into_iter().find(|initials| name_key(initials) == name_key(by)));
+    if let Some(initials) = by {
+        let hash = pin(&conn, &initials)?;
+        let proven = hash.is_some_and(|hash| given.is_some_and(|given| is_right(given.trim(), &hash)));
+        sign_in(&conn, Some(&Who { initials, proven }))?;
+    }
+    rights(&conn)
 }
 
 /// The hash of somebody's PIN, where they have one.

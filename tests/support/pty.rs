@@ -60,6 +60,14 @@ impl Session {
         Session { master: pair.master, child, keyboard, output, raw: Vec::new(), screen }
     }
 
+    /// Kills the program with SIGKILL. The library's own `kill` hangs up first, which the program hears and ends well.
+    pub(crate) fn slay(&mut self) {
+        let number = self.child.process_id().expect("its number").to_string();
+        let killed = std::process::Command::new("kill").args(["-9", &number]).status().expect("`kill` runs");
+        let ended = self.child.wait().expect("it ends");
+        assert!(killed.success() && !ended.success(), "it was killed: {killed}, {ended:?}");
+    }
+
     /// Types.
     pub(crate) fn press(&mut self, keys: &str) {
         self.keyboard.write_all(keys.as_bytes()).expect("keys go in");

@@ -77,6 +77,44 @@ impl Slain {
         Ok((walk::done(&screen), kept.len()))
     }
 
+    /// A delivery that is looked at on the screens, line by line; killed on the way.
+    pub(crate) fn checking(&mut self) -> Result<(), String> {
+        let (sent, book) = (self.folder.join("sent.tantalus"), self.folder.join("checked.tantalus"));
+        if !sent.exists() {
+            said(copied(&self.fresh, &sent))?;
+            let mut session = walk::start(&sent, NIGHT);
+            session.press_until("O", "as suggested, nothing changed");
+            session.press_until("x", "marks it as sent");
+            session.press_until("\r", "marked as sent");
+            session.press("\x03");
+            session.end();
+        }
+        said(copied(&sent, &book))?;
+        let mut session = walk::start(&book, NIGHT);
+        session.press_until("R", "lines looked at");
+        let keys = self.random.random_range(1..8);
+        for _ in 0..keys {
+            session.press("y");
+            std::thread::sleep(Duration::from_micros(self.random.random_range(0..20_000)));
+        }
+        let screen = walk::killed(&mut session);
+        // `3 of 12 lines looked at`
+        let said_of = screen.split(" lines looked at").next().and_then(|head| head.rsplit("  ").next());
+        let painted: usize = said_of
+            .and_then(|said| said.split_whitespace().next()?.parse().ok())
+            .ok_or_else(|| format!("how many lines are looked at is not to be read:\n{screen}"))?;
+        Kept::of(&book)?;
+        let conn = said(rusqlite::Connection::open(&book))?;
+        let there: u32 = said(conn.query_row("SELECT count(*) FROM delivery_check", [], |row| row.get(0)))?;
+        let there = there as usize;
+        if there < painted || there > keys {
+            return Err(format!("{there} lines are in the book; {painted} were shown and {keys} keys pressed"));
+        }
+        self.entries += painted as u64;
+        self.end("screens: a delivery, line by line", false, painted == there, there > 0);
+        Ok(())
+    }
+
     /// An order on the screens: changed, sent, killed somewhere on the way.
     pub(crate) fn ordering(&mut self) -> Result<(), String> {
         let book = self.folder.join("ordered.tantalus");

@@ -48,8 +48,7 @@ pub(crate) fn done(screen: &str) -> usize {
 
 /// Kills it, and takes in everything that it had painted before.
 pub(crate) fn killed(session: &mut Session) -> String {
-    session.child.kill().unwrap();
-    session.child.wait().unwrap();
+    session.slay();
     session.drain(Duration::from_secs(5));
     session.shown()
 }

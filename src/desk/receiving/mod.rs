@@ -10,7 +10,7 @@ pub use taking_back::take_back;
 
 use super::signing::{signed, typed};
 use super::{DeskError, refused};
-use crate::domain::ledger::Order;
+use crate::domain::ledger::{Check, Order};
 use crate::domain::measure::Money;
 use crate::domain::receive::{
     Against, Bill, Book, Invoice, InvoiceLine, KeptClaim, KnownAs, KnownCode, Means, Party, apart, matched,
@@ -18,7 +18,7 @@ use crate::domain::receive::{
 use crate::domain::rows::{Answers, BillChoice, BillFile, BillView};
 use crate::domain::venue::{ClaimId, Deed, Moment, Setup, SupplierId, name_key};
 use crate::exchange::{inbox, invoice};
-use crate::store::{Connection, Store, bills, setup as book};
+use crate::store::{Connection, Store, bills, checks, setup as book};
 use answering::MayAnswer;
 use chrono::Datelike;
 use std::collections::HashMap;
@@ -106,10 +106,30 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
             }
         }
     }
+    if let Answers::Order(order) = *view.answered() {
+        looked_at(&mut view, &checks::of(conn, order)?);
+    }
     let doubts = doubting::doubts(conn, &view, (&came, &booked), &charged, now)?;
     view.problems.extend(doubts);
     view.problems.sort_by_key(|problem| problem.weight);
     Ok(view)
+}
+
+/// What somebody said came of the order before its bill was there.
+fn looked_at(view: &mut BillView, checks: &[Check]) {
+    for line in &mut view.against.lines {
+        let lines = view.orders.iter().flat_map(|order| &order.lines).filter(|ordered| ordered.item == line.item);
+        let said: Vec<Option<&Check>> =
+            lines.map(|ordered| checks.iter().find(|check| check.line == ordered.line)).collect();
+        let goes_back = line.invoiced.as_ref().is_some_and(|invoiced| invoiced.containers < 0);
+        // Of an item of which a line was not looked at nobody knows yet how many came.
+        if let Some(all) = said.into_iter().collect::<Option<Vec<_>>>()
+            && let Some(first) = all.first().filter(|_| !goes_back)
+        {
+            line.came = Some(all.iter().map(|check| check.came).fold(0, i64::saturating_add));
+            line.place = first.place;
+        }
+    }
 }
 
 /// What the whole bill charges, with its sign: freight and the like, and deposits.

@@ -767,6 +767,9 @@ impl CountScreen {
         if open > 0 {
             question.push_str(&format!(" The other {open} will tell nothing this time."));
         }
+        if !self.others.is_empty() {
+            question.push_str(&format!(" Also here: {}.", self.others.join(", ")));
+        }
         question.push_str(" A closed count is not changed any more.");
         Effect::ask(question, "closes the count", "goes on counting", Effect::CloseCount(self.sheet.count.id))
     }
