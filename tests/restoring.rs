@@ -16,6 +16,7 @@ use rand::{Rng, SeedableRng};
 use std::fs;
 use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 use tantalus::app::{App, Options};
 use tantalus::store::restore::{Before, Step, restore};
@@ -414,4 +415,37 @@ fn what_cannot_be_read_is_kept_without_room_of_its_own() {
     // A book that can be read is kept all the same, or nothing is done.
     let said = bar.refused(&["restore", copy.to_str().unwrap(), "--even-without-copy"]);
     assert!(said.contains("nothing was changed"), "{said}");
+}
+
+/// Whoever opens the book just then waits, and has the one that stands there afterwards.
+#[test]
+fn who_opens_the_book_meanwhile_has_the_one_or_the_other() {
+    let bar = Bar::new();
+    bar.says(&["backup"]);
+    let copy = bar.copies().join("2026-11-23T0130 by hand.tantalus");
+    let done = AtomicBool::new(false);
+    std::thread::scope(|scope| {
+        let open = || {
+            let mut opened = 0;
+            while !done.load(Ordering::Relaxed) {
+                let output = command(&bar.book(), &["people"]).output().unwrap();
+                let said = String::from_utf8_lossy(&output.stderr);
+                assert!(output.status.success(), "{said}");
+                opened += 1;
+            }
+            opened
+        };
+        let others = [scope.spawn(open), scope.spawn(open)];
+        let mut restored = 0;
+        while restored < 6 && !others.iter().any(|other| other.is_finished()) {
+            // Refused as long as somebody has it open.
+            let output = command(&bar.book(), &["restore", copy.to_str().unwrap()]).output().unwrap();
+            let said = String::from_utf8_lossy(&output.stderr);
+            assert!(output.status.success() || said.contains("open elsewhere") || said.contains("busy"), "{said}");
+            restored += usize::from(output.status.success());
+        }
+        done.store(true, Ordering::Relaxed);
+        let opened: Vec<i32> = others.into_iter().map(|other| other.join().unwrap()).collect();
+        assert!(restored == 6 && opened.iter().all(|opened| *opened > 0), "{restored}, {opened:?}");
+    });
 }

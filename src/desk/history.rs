@@ -3,7 +3,7 @@
 use super::DeskError;
 use crate::domain::ledger::{Act, Image, RowChange};
 use crate::domain::rows::{ActRow, HistoryView, LineTold, Telling};
-use crate::domain::venue::{ActId, Deed, Moment, OrderState, Seq, Setup};
+use crate::domain::venue::{ActId, Moment, OrderState, Seq, Setup};
 use crate::store::counts::{self, CountRow};
 use crate::store::{Connection, Store, history, orders, setup};
 use serde_json::Value;
@@ -72,11 +72,8 @@ pub fn known_at(store: &Store, at: Moment) -> Result<Store, DeskError> {
 
 fn said(conn: &Connection, telling: &Telling<'_>, act: &Act, most: usize) -> Result<Vec<String>, DeskError> {
     let mut said = Vec::new();
-    if let Some(undone) = act.undoes {
-        said.push(match act.deed {
-            Deed::Redone => format!("takes act {} back", undone.0),
-            _ => format!("act {}", undone.0),
-        });
+    if act.undoes.is_some() {
+        said.push(format!("act {}", history::first_of(conn, act)?.id.0));
     }
     for (row, before) in history::lines_of(conn, act, MANY)? {
         said.push(telling.line(&line_told(row, before)));

@@ -90,10 +90,7 @@ fn may(conn: &Connection, act: &Act) -> Result<(), DeskError> {
         return Ok(());
     }
     // What takes another act back, or does it again, is as much a manager's as that was.
-    let mut first = act.clone();
-    while let Some(undoes) = first.undoes {
-        first = history::act(conn, undoes)?;
-    }
+    let first = history::first_of(conn, act)?;
     if first.deed.is_a_managers() {
         return Err(StoreError::ForManagers { deed: first.deed }.into());
     }

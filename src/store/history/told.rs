@@ -66,6 +66,18 @@ pub fn last_of(conn: &Connection, id: ActId) -> Result<(ActId, bool), StoreError
     }
 }
 
+/// What an act takes back or does again, however often that went to and fro: itself where it does neither.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn first_of(conn: &Connection, act: &Act) -> Result<Act, StoreError> {
+    let mut first = act.clone();
+    while let Some(undoes) = first.undoes {
+        first = self::act(conn, undoes)?;
+    }
+    Ok(first)
+}
+
 /// The last act after one that changed the same row.
 ///
 /// # Errors
