@@ -23,7 +23,12 @@ pub(crate) fn start(book: &Path, now: &str) -> Session {
 pub(crate) fn count(session: &mut Session, done: Option<usize>) {
     session.press_until("C", if done.is_some() { "is not closed" } else { "Choose what to walk" });
     // Of the sheet itself: the screen before says as well how many of something are done.
-    session.press_until("\r", &format!("{} of 258 lines", done.unwrap_or(0)));
+    session.press("\r");
+    let begins = format!("  {} of ", done.unwrap_or(0));
+    session.until("the sheet", |screen| {
+        let shown = screen.contents();
+        shown.contains(&begins) && [" lines  typed, ", " lines  one key, "].iter().any(|how| shown.contains(how))
+    });
 }
 
 /// The rows of the sheet that carry the mark of a kept line: item and entry, as painted. Where something is being typed,
