@@ -257,6 +257,15 @@ impl Run<'_> {
                 let path = self.path(cells.first())?;
                 if self.watched(&path) { Err("a folder is made".to_owned()) } else { Ok(()) }
             }
+            "rmdir" => {
+                let path = self.path(cells.first())?;
+                if self.watched(&path) { Err("a folder is taken away".to_owned()) } else { Ok(()) }
+            }
+            "link" | "linkat" => {
+                let (from, to) = if name == "link" { (0, 1) } else { (1, 3) };
+                let second = self.watched(&self.path(cells.get(from))?) || self.watched(&self.path(cells.get(to))?);
+                if second { Err("a file gets a second name".to_owned()) } else { Ok(()) }
+            }
             "copy_file_range" | "sendfile" | "splice" => {
                 let to = cells.get(if name == "sendfile" { 0 } else { 2 });
                 match self.open(to)? {
@@ -403,7 +412,10 @@ impl Run<'_> {
     }
 
     fn watched(&self, path: &Path) -> bool {
-        path.starts_with(&self.trace.folder)
+        // The copies beside a book are no part of it, each being looked at before it gets its name; nor is who has it open.
+        let beside =
+            |part: &std::ffi::OsStr| [".copies", ".here"].iter().any(|end| part.to_string_lossy().ends_with(end));
+        path.strip_prefix(&self.trace.folder).is_ok_and(|within| !within.iter().any(beside))
     }
 }
 
