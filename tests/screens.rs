@@ -190,7 +190,8 @@ fn pictures(no_color: bool) {
         press(&mut app, keys);
         for (width, height) in [(160, 50), (120, 40), (100, 30), (80, 24)] {
             let usual = matches!(width, 80 | 120);
-            if !usual && !(no_color && MORE_SIZES.contains(name)) {
+            let more = no_color && MORE_SIZES.contains(name);
+            if !(usual || more) {
                 continue;
             }
             let buffer = painted(&mut app, width, height);

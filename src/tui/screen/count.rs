@@ -532,10 +532,13 @@ impl CountScreen {
         }
     }
 
-    /// What was typed for a line that the disk did not take stands in the field again: Enter keeps it once there is room.
+    /// What was typed for a line that the disk did not take stands in the field again: Enter keeps it once there is room, and
+    /// what is typed takes its place.
     pub fn typed_again(&mut self, line: &CountLine) {
         if line.method != CountMethod::Expected {
-            self.entry = Some(Field::with(ENTRY_LENGTH, &line.entry.to_string()));
+            let mut field = Field::with(ENTRY_LENGTH, &line.entry.to_string());
+            field.mark();
+            self.entry = Some(field);
             self.remember();
         }
     }
