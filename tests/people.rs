@@ -33,6 +33,13 @@ fn manager(store: &Store) -> String {
     one_of(store, Role::Manager)
 }
 
+/// Begins a blind count of the whole bar.
+fn begin_blind(store: &Store, by: Option<&str>, at: Moment) {
+    let setup = tantalus::desk::comparing::setup(store).unwrap();
+    let places: Vec<_> = setup.places.iter().map(|place| place.id).collect();
+    tantalus::desk::counting::begin(store, &places, true, by, at).unwrap();
+}
+
 fn run(book: &Path, by: Option<&str>, pin: Option<&str>, args: &[&str]) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tantalus"));
     command.arg("--book").arg(book).args(args).env("TANTALUS_NOW", demo::NOW).stdin(Stdio::null());
@@ -254,9 +261,7 @@ fn the_book_as_it_was_known_shows_no_more_than_the_book_as_it_is() {
     assert!(told.status.success(), "{}", text(&told));
     // Nor does a blind count show what should be there by looking at the book before it began.
     people::sign_in(&store, &counter, None, after(20)).unwrap();
-    let places: Vec<_> =
-        tantalus::desk::comparing::setup(&store).unwrap().places.iter().map(|place| place.id).collect();
-    tantalus::desk::counting::begin(&store, &places, true, Some(&counter), after(20)).unwrap();
+    begin_blind(&store, Some(&counter), after(20));
     let refused = run(&book, Some(&counter), None, &["stock", "--as-known", then]);
     assert!(text(&refused).contains("a blind count is going on"), "{}", text(&refused));
     let then = history::known_at(&store, after(5)).unwrap();
@@ -283,9 +288,7 @@ fn what_may_not_be_seen_any_more_is_not_shown_any_more() {
     // A blind count that somebody begins elsewhere hides what is on hand.
     let stock = press(&mut app, "S", now);
     assert!(stock.contains("items in stock"), "{stock}");
-    let places: Vec<_> =
-        tantalus::desk::comparing::setup(&other).unwrap().places.iter().map(|place| place.id).collect();
-    tantalus::desk::counting::begin(&other, &places, true, None, now).unwrap();
+    begin_blind(&other, None, now);
     assert!(app.idle(now));
     let shown = drawn(&mut app, now);
     assert!(!shown.contains("items in stock") && shown.contains("was changed at another terminal"), "{shown}");

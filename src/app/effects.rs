@@ -601,11 +601,7 @@ impl App {
             format!("{item}, {place}: {who} entered {} at {at}, you {} now. Which stands?", theirs.entry, ours.entry);
         let (yes, no) = (format!("yours, {}", ours.entry), format!("theirs, {}", theirs.entry));
         let replace = Effect::ReplaceLine { ours: Box::new(ours), theirs: Box::new(theirs) };
-        let then = match &next {
-            Effect::None => replace,
-            next => Effect::Both(Box::new(replace), Box::new(next.clone())),
-        };
-        Effect::Ask { question, yes, no, then: Box::new(then), otherwise: Box::new(next) }
+        ours_or_theirs(question, (yes, no), replace, next)
     }
 
     /// Asks which of two things that were said of a line of a delivery stands, then goes on with the next question.
@@ -627,12 +623,7 @@ impl App {
             said(ours)
         );
         let (yes, no) = (format!("yours, {}", said(ours)), format!("theirs, {}", said(theirs)));
-        let replace = Effect::Check(order, vec![checking]);
-        let then = match &next {
-            Effect::None => replace,
-            next => Effect::Both(Box::new(replace), Box::new(next.clone())),
-        };
-        Effect::Ask { question, yes, no, then: Box::new(then), otherwise: Box::new(next) }
+        ours_or_theirs(question, (yes, no), Effect::Check(order, vec![checking]), next)
     }
 
     /// Asks which of two changes of one order stands.
@@ -665,6 +656,15 @@ impl App {
         self.screens.count = Some(screen);
         Ok(())
     }
+}
+
+/// Asks which of two entries stands, then goes on with the next question.
+fn ours_or_theirs(question: String, (yes, no): (String, String), replace: Effect, next: Effect) -> Effect {
+    let then = match &next {
+        Effect::None => replace,
+        next => Effect::Both(Box::new(replace), Box::new(next.clone())),
+    };
+    Effect::Ask { question, yes, no, then: Box::new(then), otherwise: Box::new(next) }
 }
 
 /// What booking a bill brought.

@@ -1,10 +1,10 @@
 //! Copies of the book: made after every closed count, brought up to date when they lack something, listed, and put in the
 //! book's place.
 
-use super::{DeskError, refused};
+use super::{DeskError, people, refused};
 use crate::domain::copies::{CopyName, Holds, Why};
 use crate::domain::rows::{CopiesState, CopyMade, CopyRow, SecondFault, SecondFolder};
-use crate::domain::venue::{DayRule, Deed, Moment, name_key};
+use crate::domain::venue::{DayRule, Deed, Moment};
 use crate::store::copies::{self, CopyFile};
 use crate::store::people::Who;
 use crate::store::restore::{self, Step};
@@ -259,8 +259,8 @@ pub fn restore(
 /// The history of the copy goes on with who put it there, if it knows them.
 fn told_of(store: &Store, by: Option<&str>, now: Moment) -> Result<(), StoreError> {
     let known = store.read(setup::people)?;
-    let who = by.and_then(|by| known.into_iter().find(|person| name_key(&person.initials) == name_key(by)));
-    store.sign_in(who.map(|person| Who { initials: person.initials, proven: false }).as_ref())?;
+    let who = by.and_then(|by| people::find(&known, by).ok().flatten());
+    store.sign_in(who.map(|person| Who { initials: person.initials.clone(), proven: false }).as_ref())?;
     store.write((Deed::Restored, now), |_| Ok(()))
 }
 

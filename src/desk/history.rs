@@ -3,7 +3,7 @@
 use super::DeskError;
 use crate::domain::ledger::{Act, Image, RowChange};
 use crate::domain::rows::{ActRow, HistoryView, LineTold, Telling};
-use crate::domain::venue::{ActId, Moment, OrderState, Seq, Setup};
+use crate::domain::venue::{ActId, Moment, Seq, Setup};
 use crate::store::counts::{self, CountRow};
 use crate::store::{Connection, Store, history, orders, setup};
 use serde_json::Value;
@@ -56,8 +56,7 @@ pub fn told(store: &Store, id: ActId) -> Result<(Arc<Setup>, ActRow), DeskError>
 
 /// What orders and counts are called, those that were given up too.
 fn names(conn: &Connection) -> Result<HashMap<(&'static str, i64), String>, DeskError> {
-    let orders =
-        orders::list(conn, OrderState::ALL)?.into_iter().map(|order| (("purchase_order", order.id.0), order.name));
+    let orders = orders::names(conn)?.into_iter().map(|(id, name)| (("purchase_order", id.0), name));
     let counts = counts::names(conn)?.into_iter().map(|(id, name)| (("count", id.0), name));
     Ok(orders.chain(counts).collect())
 }

@@ -6,7 +6,7 @@ use super::migrations::{self, Mark, STEPS};
 use super::open::{self, beside};
 use super::present::real;
 use super::private::private_folder;
-use super::{Connection, Store, StoreError, damage};
+use super::{Connection, Store, StoreError, damage, history};
 use crate::domain::copies::{CopyName, HeldCount, Holds, Why, kept};
 use crate::domain::venue::{DayRule, Moment};
 use chrono::NaiveTime;
@@ -64,11 +64,10 @@ pub fn holds(conn: &Connection) -> Result<Holds, StoreError> {
     };
     let zone = setting("time_zone")?.and_then(|zone| zone.parse().ok());
     let starts = setting("day_starts")?.and_then(|at| NaiveTime::parse_from_str(&at, "%H:%M").ok());
-    let version = Mark::read_within(conn)?.version;
     // Before its history a book knew no closing that was taken back, and no count that was given up.
-    let (closings, given_up) = match version < HISTORY {
-        true => ("count_closing", ""),
-        false => ("closing_in_force", "WHERE c.id NOT IN (SELECT count FROM count_given_up)"),
+    let (closings, given_up) = match history::is_told(conn)? {
+        true => ("closing_in_force", "WHERE c.id NOT IN (SELECT count FROM count_given_up)"),
+        false => ("count_closing", ""),
     };
     let count = conn
         .query_row(
@@ -94,15 +93,12 @@ pub fn holds(conn: &Connection) -> Result<Holds, StoreError> {
         bar: setting("name")?,
         days: DayRule { zone: zone.unwrap_or(chrono_tz::Tz::UTC), starts: starts.unwrap_or(FIVE) },
         copies_to: setting("copies_to")?.filter(|folder| !folder.is_empty()),
-        version,
+        version: Mark::read_within(conn)?.version,
         count,
         sale,
         closings,
     })
 }
-
-/// The version with which books have a history.
-const HISTORY: i64 = 9;
 
 /// When a business day begins unless the book says otherwise.
 const FIVE: NaiveTime = match NaiveTime::from_hms_opt(5, 0, 0) {

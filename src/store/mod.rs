@@ -255,10 +255,10 @@ impl Store {
                 return Err(StoreError::ForManagers { deed }.into());
             }
             let who = people::who(conn)?;
-            history::set_apart(conn, Deed::Foreign, at)?;
+            let before = history::set_apart(conn, Deed::Foreign, at)?;
             let done = work(conn)?;
             let by = who.as_ref().map(|who| who.initials.as_str());
-            history::end(conn, &history::Doer { deed, at, by, undoes })?;
+            history::end(conn, &history::Doer { deed, at, by, undoes }, &before)?;
             Ok(done)
         })
     }

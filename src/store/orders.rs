@@ -2,11 +2,22 @@
 
 use super::convert::Day;
 use super::error::Doing;
+use super::query::all;
 use super::{StoreError, checks};
 use crate::domain::ledger::{Order, OrderLine};
 use crate::domain::venue::{Moment, OrderId, OrderState, name_key};
 use chrono::NaiveDate;
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
+
+/// What every order is called.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn names(conn: &Connection) -> Result<Vec<(OrderId, String)>, StoreError> {
+    all("reading the names of orders", conn, "SELECT id, name FROM purchase_order", [], |row| {
+        Ok((row.get("id")?, row.get("name")?))
+    })
+}
 
 /// The orders in some states, the newest first.
 ///

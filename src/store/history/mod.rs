@@ -60,7 +60,12 @@ fn link_of(row: &Row<'_>) -> rusqlite::Result<Link> {
 }
 
 /// The last act, and where the next one begins.
-fn last(conn: &Connection) -> Result<(Option<Act>, Behind), StoreError> {
+pub(super) struct Last {
+    act: Option<Act>,
+    behind: Behind,
+}
+
+fn last(conn: &Connection) -> Result<Last, StoreError> {
     let found = conn
         .prepare_cached("SELECT * FROM act ORDER BY id DESC LIMIT 1")
         .and_then(|mut s| s.query_row([], |row| Ok((act_of(row)?, link_of(row)?))).optional())
@@ -68,33 +73,36 @@ fn last(conn: &Connection) -> Result<(Option<Act>, Behind), StoreError> {
     Ok(match found {
         Some((act, link)) => {
             let behind = Behind { changes: act.changes, lines: act.lines, link };
-            (Some(act), behind)
+            Last { act: Some(act), behind }
         }
-        None => (None, Behind::default()),
+        None => Last { act: None, behind: Behind::default() },
     })
 }
 
 /// Makes an act of its own of what changed since the last one without any: else it would be taken for a part of what
-/// somebody does next. A book without any act yet has nothing that could be told apart.
-pub(super) fn set_apart(conn: &Connection, deed: Deed, at: Moment) -> Result<(), StoreError> {
-    let (before, behind) = last(conn)?;
-    if before.is_none() {
-        return Ok(());
+/// somebody does next, which begins where this gives back. A book without any act yet has nothing that could be told apart.
+pub(super) fn set_apart(conn: &Connection, deed: Deed, at: Moment) -> Result<Last, StoreError> {
+    let before = last(conn)?;
+    if before.act.is_none() {
+        return Ok(before);
     }
     new_sales(conn)?;
-    keep(conn, &Doer { deed, at, by: None, undoes: None }, before, &behind).map(|_| ())
+    match keep(conn, &Doer { deed, at, by: None, undoes: None }, &before)? {
+        Some(_) => last(conn),
+        None => Ok(before),
+    }
 }
 
-/// Ends an act: sums up what it changed and chains it to the one before. One that changed nothing leaves no trace, unless
-/// its sort is always kept.
-pub(super) fn end(conn: &Connection, doer: &Doer<'_>) -> Result<Option<ActId>, StoreError> {
-    let (before, behind) = last(conn)?;
+/// Ends an act: sums up what it changed since the one before and chains it to that. One that changed nothing leaves no
+/// trace, unless its sort is always kept.
+pub(super) fn end(conn: &Connection, doer: &Doer<'_>, before: &Last) -> Result<Option<ActId>, StoreError> {
     new_sales(conn)?;
-    netting::net(conn, behind.changes)?;
-    keep(conn, doer, before, &behind)
+    netting::net(conn, before.behind.changes)?;
+    keep(conn, doer, before)
 }
 
-fn keep(conn: &Connection, doer: &Doer<'_>, before: Option<Act>, behind: &Behind) -> Result<Option<ActId>, StoreError> {
+fn keep(conn: &Connection, doer: &Doer<'_>, before: &Last) -> Result<Option<ActId>, StoreError> {
+    let behind = &before.behind;
     let one = |sql| conn.prepare_cached(sql).and_then(|mut s| s.query_row([], |row| row.get(0)));
     let doing = "writing down what was done";
     let changes: i64 = one("SELECT coalesce(max(seq), 0) FROM change").doing(doing)?;
@@ -103,7 +111,7 @@ fn keep(conn: &Connection, doer: &Doer<'_>, before: Option<Act>, behind: &Behind
         return Ok(None);
     }
     let act = Act {
-        id: ActId(before.map_or(1, |act| act.id.0 + 1)),
+        id: ActId(before.act.as_ref().map_or(1, |act| act.id.0 + 1)),
         at: doer.at,
         by: doer.by.map(str::to_owned),
         deed: doer.deed,
@@ -144,8 +152,9 @@ fn begin_with(conn: &Connection, deed: Deed) -> Result<(), StoreError> {
     if !watch_if_told(conn)? {
         return Ok(());
     }
-    if let Some(last) = last(conn)?.0 {
-        return set_apart(conn, Deed::BroughtUp, last.at);
+    let before = last(conn)?;
+    if let Some(last) = &before.act {
+        return set_apart(conn, Deed::BroughtUp, last.at).map(|_| ());
     }
     let tally = verify::tally(conn)?;
     put_tally(conn, tally)?;
@@ -170,7 +179,7 @@ fn begin_with(conn: &Connection, deed: Deed) -> Result<(), StoreError> {
     if at.is_none() && deed == Deed::Begun && is_blank(conn)? {
         return Ok(());
     }
-    end(conn, &Doer { deed, at: Moment(at.unwrap_or(0)), by: None, undoes: None })?;
+    end(conn, &Doer { deed, at: Moment(at.unwrap_or(0)), by: None, undoes: None }, &before)?;
     Ok(())
 }
 
@@ -189,15 +198,15 @@ fn new_sales(conn: &Connection) -> Result<(), StoreError> {
 }
 
 /// Whether a book has a history, which one of an older version has not.
-fn is_told(conn: &Connection) -> Result<bool, StoreError> {
+pub(super) fn is_told(conn: &Connection) -> Result<bool, StoreError> {
     let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'act')";
     conn.query_row(sql, [], |row| row.get(0)).doing("looking for the history of the book")
 }
 
 /// Before a later version changes tables: what another program changed is told as that.
 pub(super) fn before_steps(conn: &Connection) -> Result<(), StoreError> {
-    let last = if is_told(conn)? { last(conn)?.0 } else { None };
-    last.map_or(Ok(()), |last| set_apart(conn, Deed::Foreign, last.at))
+    let last = if is_told(conn)? { last(conn)?.act } else { None };
+    last.map_or(Ok(()), |last| set_apart(conn, Deed::Foreign, last.at).map(|_| ()))
 }
 
 /// Watches the tables of a book that has a history; says whether it has one.
