@@ -6,11 +6,18 @@ mod demo;
 #[path = "support/typing.rs"]
 mod typing;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use tantalus::app::App;
 use tantalus::domain::venue::Moment;
 use tantalus::store::{Store, counts};
 use typing::{app_of, drawn, press};
+
+/// The demo bar, for as long as its folder is held.
+fn bar() -> (tempfile::TempDir, PathBuf, Moment) {
+    let home = tempfile::tempdir().unwrap();
+    let book = demo::book(home.path());
+    (home, book, demo::now())
+}
 
 /// Both terminals in the one count that is open.
 fn two(book: &Path, now: Moment) -> (App, App) {
@@ -27,9 +34,7 @@ fn two(book: &Path, now: Moment) -> (App, App) {
 
 #[test]
 fn each_sees_the_other_and_what_they_enter() {
-    let home = tempfile::tempdir().unwrap();
-    let book = demo::book(home.path());
-    let now = demo::now();
+    let (_home, book, now) = bar();
     let (mut one, mut two) = two(&book, now);
     let (first, second) = (drawn(&mut one, now), drawn(&mut two, now));
     assert!(first.contains("also here: IP at") && second.contains("also here: OM at"), "{first}\n{second}");
@@ -46,9 +51,7 @@ fn each_sees_the_other_and_what_they_enter() {
 
 #[test]
 fn the_same_line_entered_twice_shows_both_and_asks() {
-    let home = tempfile::tempdir().unwrap();
-    let book = demo::book(home.path());
-    let now = demo::now();
+    let (_home, book, now) = bar();
     let (mut one, mut two) = two(&book, now);
     let line = two.sheet().unwrap().lines[0].clone();
     let item = two.sheet().unwrap().setup.item_name(line.item).to_owned();
@@ -96,9 +99,7 @@ fn the_same_line_entered_twice_shows_both_and_asks() {
 /// What another terminal enters while somebody types is asked about as well, though the screen shows it already.
 #[test]
 fn a_line_that_another_one_entered_while_it_was_typed_asks_too() {
-    let home = tempfile::tempdir().unwrap();
-    let book = demo::book(home.path());
-    let now = demo::now();
+    let (_home, book, now) = bar();
     let (mut one, mut two) = two(&book, now);
     press(&mut two, "ge2.4", now);
     press(&mut one, "ge1.2\n", now);
@@ -117,9 +118,7 @@ fn a_line_that_another_one_entered_while_it_was_typed_asks_too() {
 /// Enter that was meant for a line begins no other count.
 #[test]
 fn a_count_that_is_closed_under_somebodys_fingers_is_told() {
-    let home = tempfile::tempdir().unwrap();
-    let book = demo::book(home.path());
-    let now = demo::now();
+    let (_home, book, now) = bar();
     let (mut one, mut two) = two(&book, now);
     press(&mut one, "ge1.2\n", now);
     two.idle(now);
@@ -136,9 +135,7 @@ fn a_count_that_is_closed_under_somebodys_fingers_is_told() {
 
 #[test]
 fn an_order_that_another_one_changed_while_packs_were_typed_asks_too() {
-    let home = tempfile::tempdir().unwrap();
-    let book = demo::book(home.path());
-    let now = demo::now();
+    let (_home, book, now) = bar();
     let (mut one, mut two) = (app_of(&book, Some("OM"), now), app_of(&book, Some("RS"), now));
     press(&mut one, "O", now);
     press(&mut two, "O7", now);
@@ -170,9 +167,7 @@ fn checks(book: &Path, order: tantalus::domain::venue::OrderId) -> Vec<(i64, i64
 /// What came of a line is in the book once it was said, whoever goes on with it and wherever.
 #[test]
 fn a_delivery_is_looked_at_by_two_and_nothing_of_it_is_lost() {
-    let home = tempfile::tempdir().unwrap();
-    let book = demo::book(home.path());
-    let now = demo::now();
+    let (_home, book, now) = bar();
     let order = sent(&book, now);
     let (mut one, mut two) = (app_of(&book, Some("OM"), now), app_of(&book, Some("IP"), now));
     press(&mut one, "Ry", now);

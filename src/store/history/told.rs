@@ -36,19 +36,13 @@ pub fn act(conn: &Connection, id: ActId) -> Result<Act, StoreError> {
     found.into_iter().next().ok_or(StoreError::NotFound { kind: "act in the history", id: id.0 })
 }
 
-/// The act that takes another one back and was not taken back itself.
+/// The act that took another one back, where nobody did that one again since.
 ///
 /// # Errors
 /// [`StoreError`].
 pub fn undone_by(conn: &Connection, id: ActId) -> Result<Option<ActId>, StoreError> {
-    let sql = "SELECT id FROM act WHERE undoes = :id ORDER BY id DESC";
-    for undo in all(DOING, conn, sql, named_params! { ":id": id }, |row| row.get::<_, ActId>("id"))? {
-        // An act is undone by later ones alone, so that this ends.
-        if undo > id && undone_by(conn, undo)?.is_none() {
-            return Ok(Some(undo));
-        }
-    }
-    Ok(None)
+    let (last, in_force) = last_of(conn, id)?;
+    Ok((!in_force).then_some(last))
 }
 
 /// The last of the acts that took one back, did it again, and so on, itself where nobody did; and whether it is in force

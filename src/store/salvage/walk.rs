@@ -88,6 +88,16 @@ impl<'a> Pages<'a> {
         }
     }
 
+    /// A page was read, with so many of its cells of no sense.
+    fn is_read(&mut self, page: u32, cells: &[Option<Cell>], bad: u64, found: &mut Found) {
+        self.see(page);
+        self.see_further(cells);
+        if bad > 0 {
+            found.damaged.insert(page);
+            found.unread += bad;
+        }
+    }
+
     /// The node on a page, and its cells.
     pub(super) fn open(&self, page: u32) -> Option<(Node<'a>, Vec<Option<Cell>>)> {
         let node = Node::of(self.image, page)?;
@@ -129,12 +139,7 @@ impl<'a> Pages<'a> {
                     found.lost(page, bounds);
                     return Ok(());
                 };
-                self.see(page);
-                self.see_further(&cells);
-                if bad > 0 {
-                    found.damaged.insert(page);
-                    found.unread += bad;
-                }
+                self.is_read(page, &cells, bad, found);
                 let within = |row: &Row| holds(bounds, row.number);
                 let astray = rows.iter().filter(|row| !within(row)).count();
                 if astray * 2 > rows.len() {
@@ -204,12 +209,7 @@ impl<'a> Pages<'a> {
             found.lost(page, (None, None));
             return Ok(());
         }
-        self.see(page);
-        self.see_further(&cells);
-        if bad > 0 {
-            found.damaged.insert(page);
-            found.unread += bad;
-        }
+        self.is_read(page, &cells, bad, found);
         let mut children = Vec::new();
         if leads {
             // A cell of no sense still may lead somewhere, but where to is not to be believed.
