@@ -1,6 +1,8 @@
 //! The business day: the evening that a sale at half past one belongs to, right across a clock change.
 
-use chrono::{DateTime, Datelike, Days, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, TimeZone, Timelike, Utc};
+use chrono::{
+    DateTime, Datelike, Days, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Timelike, Utc,
+};
 use chrono_tz::Tz;
 use serde::Serialize;
 
@@ -205,9 +207,11 @@ impl DayRule {
         let Some(utc) = at.to_utc() else { return String::new() };
         let local = utc.with_timezone(&self.zone);
         if matches!(self.zone.from_local_datetime(&local.naive_local()), MappedLocalTime::Ambiguous(..)) {
-            return local.to_rfc3339();
+            // Before zones there was the sun's time: an offset of seconds cannot be written.
+            let whole = local.offset().fix().local_minus_utc() % 60 == 0;
+            return if whole { local.to_rfc3339() } else { utc.to_rfc3339() };
         }
-        let form = match (at.0.rem_euclid(1_000), at.0.rem_euclid(60_000)) {
+        let form = match (local.timestamp_subsec_millis(), local.second()) {
             (0, 0) => "%Y-%m-%d %H:%M",
             (0, _) => "%Y-%m-%d %H:%M:%S",
             _ => "%Y-%m-%d %H:%M:%S%.3f",
@@ -309,7 +313,26 @@ mod tests {
         }
     }
 
+    /// IANA time zone database, file northamerica: New York kept its own time, -4:56:02, until 18 November 1883 (from memory).
+    #[test]
+    fn the_sun_s_own_time_is_read_back() {
+        let rule = rule("America/New_York", "05:00");
+        for at in ["1883-11-18T12:00:00+00:00", "1883-11-18T16:58:00+00:00", "1883-11-18T17:01:00+00:00"] {
+            assert_eq!(rule.parse(&rule.plain(utc(at))), Ok(utc(at)), "{at}");
+        }
+        assert_eq!(rule.plain(utc("1883-11-18T12:00:00+00:00")), "1883-11-18 07:03:58");
+        assert_eq!(rule.plain(utc("1883-11-18T16:58:00+00:00")), "1883-11-18T16:58:00+00:00");
+    }
+
     proptest! {
+        #[test]
+        fn a_moment_of_any_year_in_any_zone_is_read_back(ms in -60_000_000_000_000_i64..60_000_000_000_000, zone in 0..chrono_tz::TZ_VARIANTS.len()) {
+            let rule = DayRule { zone: chrono_tz::TZ_VARIANTS[zone], starts: NaiveTime::MIN };
+            for at in [Moment(ms), Moment(ms - ms.rem_euclid(60_000))] {
+                prop_assert_eq!(rule.parse(&rule.plain(at)), Ok(at), "{} {}", rule.zone, rule.plain(at));
+            }
+        }
+
         #[test]
         fn every_moment_lies_in_its_business_day(ms in 1_600_000_000_000_i64..1_950_000_000_000, hour in 0_u32..24, zone in prop_oneof![
             Just("Europe/Berlin"), Just("America/New_York"), Just("Atlantic/Azores"), Just("Australia/Lord_Howe"), Just("Asia/Kolkata")]) {
