@@ -135,6 +135,21 @@ fn what_is_doubtful_is_taken_in_only_when_that_is_said() {
     assert!(said.contains("G+T DBL on Thu 19 Nov from 2 to 1"), "{said}");
 }
 
+/// What numbers its own lines, and a number twice, is told when it is looked at, not only when it is to be taken in.
+#[test]
+fn a_line_that_stands_twice_is_told_by_a_look() {
+    let bar = Bar::new();
+    bar.file(
+        "twice.csv",
+        "Date;Receipt;Line;Item;Quantity;Net\n2026-11-20;901;1;Gin;1;9.60\n2026-11-20;901;1;Rum;1;7.50\n",
+    );
+    let wants = "receipt 2026-11-20 901 line 1 stands in this file twice";
+    let said = bar.says(&["sales", "twice.csv", "--look"]);
+    assert!(said.contains(wants) && said.contains("1 line contradicts one before"), "{said}");
+    let said = bar.refuses(&["sales", "twice.csv", "--keep-as", "lines"]);
+    assert!(said.contains(wants), "{said}");
+}
+
 #[test]
 fn names_are_explained_by_command() {
     let bar = Bar::new();

@@ -13,6 +13,8 @@ use crate::store::sales::{KnownTotal, Put, SaleLine, SaleWriter};
 use crate::store::{Connection, counts};
 use chrono::NaiveDate;
 use std::collections::HashSet;
+use std::collections::hash_map::DefaultHasher;
+use std::hash::{Hash, Hasher};
 use std::ops::ControlFlow;
 use std::path::Path;
 use std::rc::Rc;
@@ -57,6 +59,8 @@ pub(super) struct Lines<'a> {
     more_faults: u64,
     /// Those of them that contradict their own file.
     twice: u64,
+    /// New lines that were looked at, by the hash of their receipt and number: what is kept, the book itself knows.
+    looked_at: HashSet<u64>,
     pace: &'a mut Pace<'a>,
 }
 
@@ -80,6 +84,7 @@ impl<'a> Lines<'a> {
             faults: Vec::new(),
             more_faults: 0,
             twice: 0,
+            looked_at: HashSet::new(),
             pace,
         })
     }
@@ -155,7 +160,8 @@ impl<'a> Lines<'a> {
                 self.writer.put_rung(&SaleLine { receipt: &line.receipt, line: line.line, sale }, line.timed)?
             }
             Doing::Looking => match self.writer.line(&line.receipt, line.line)? {
-                None => Put::Added,
+                None if self.looked_at.insert(hash_of(line)) => Put::Added,
+                None => Put::Twice,
                 Some(had) => match likewise(&had, &sale, line.timed) {
                     Likewise::Same | Likewise::Undone => Put::Same,
                     Likewise::Renamed => Put::Renamed,
@@ -264,6 +270,13 @@ impl<'a> Lines<'a> {
             venue.currency.plain(sale.net)
         )
     }
+}
+
+/// What tells a line from others of its file, but for one chance in 2⁶⁴ for each two.
+fn hash_of(line: &Rung) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    (&line.receipt, line.line).hash(&mut hasher);
+    hasher.finish()
 }
 
 /// Refuses what no plain file could hold: every book can be dumped and loaded again. A name may be called by its number
