@@ -116,13 +116,16 @@ fn measure(name: &str, book: &Path) {
     println!("  Enter to painted and kept    {}", told(keep));
     quit(screen);
 
-    let variance = (0..15).map(|_| {
+    let command = |args: &[&str]| {
         let begun = Instant::now();
-        let done = Command::new(BIN).args(["--book", book, "variance", "--json"]).output().expect("variance");
+        let done = Command::new(BIN).args(["--book", book]).args(args).output().expect("a command");
         assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
         begun.elapsed()
-    });
+    };
+    let variance = (0..15).map(|_| command(&["variance", "--json"]));
     println!("  one week's variance, command {}", told(variance.collect()));
+    let check = (0..5).map(|_| command(&["check"]));
+    println!("  the whole book looked through{}", told(check.collect()));
     let nothing = (0..15).map(|_| {
         let begun = Instant::now();
         Command::new(BIN).arg("--version").output().expect("version");
