@@ -125,7 +125,7 @@ fn measure(name: &str, book: &Path) {
     let variance = (0..15).map(|_| command(&["variance", "--json"]));
     println!("  one week's variance, command {}", told(variance.collect()));
     let check = (0..5).map(|_| command(&["check"]));
-    println!("  the whole book looked through{}", told(check.collect()));
+    println!("  the book looked through      {}", told(check.collect()));
     let nothing = (0..15).map(|_| {
         let begun = Instant::now();
         Command::new(BIN).arg("--version").output().expect("version");
