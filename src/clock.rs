@@ -8,6 +8,13 @@ use std::sync::OnceLock;
 /// started; the clock runs on from there. For tests and for pictures of screens.
 pub const PRETENDED: &str = "TANTALUS_NOW";
 
+/// The moment at which this process first asked what time it is: a command is of one moment, however long it takes, so that
+/// the next one sees all that it did.
+pub fn started() -> Moment {
+    static STARTED: OnceLock<Moment> = OnceLock::new();
+    *STARTED.get_or_init(now)
+}
+
 /// The moment it is.
 pub fn now() -> Moment {
     static SHIFT: OnceLock<i64> = OnceLock::new();

@@ -963,7 +963,8 @@ fn what_is_made_here_is_shown_and_booked() {
     let booked = says(&["house", "syrup", "--made", "800 ml", "--note", "cold", "--by", "om"]);
     // Nobody ever counted it.
     assert!(booked.starts_with("Booked: 800 ml of Syrup; it was never counted"), "{booked}");
-    assert!(!says(&["house"]).contains("PAST"));
+    let list = says(&["house"]);
+    assert!(!list.contains("PAST"), "{list}");
     let page = says(&["house", "syr"]);
     for said in ["never counted", "One batch takes", "800 ml  OM", "by your setting"] {
         assert!(page.contains(said), "{said}: {page}");

@@ -93,7 +93,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open()?;
     let (written, holds, trouble) = match &args.to {
         Some(to) => {
-            let (written, holds) = copying::copy_to(&store, to, clock::now())?;
+            let (written, holds) = copying::copy_to(&store, to, clock::started())?;
             (vec![written], holds, None)
         }
         None => copied(&store)?,
@@ -115,7 +115,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 
 /// Makes the usual copies; where none could be made beside the book, that is a refusal.
 fn copied(store: &Store) -> Result<(Vec<PathBuf>, Holds, Option<String>), Refusal> {
-    let state = copying::copy(store, Why::Asked, clock::now())?;
+    let state = copying::copy(store, Why::Asked, clock::started())?;
     let trouble = state.trouble();
     if state.failed.is_some() {
         let hint = "the book itself is as it was; make room there, or name another place with --to";
@@ -182,12 +182,12 @@ fn minute(days: &DayRule, at: Moment) -> String {
 
 /// Copies the book after a count was closed by a command; what there is to say about it.
 pub(super) fn after_closing(store: &Store) -> Result<CopiesState, Refusal> {
-    Ok(copying::copy(store, Why::Closing, clock::now())?)
+    Ok(copying::copy(store, Why::Closing, clock::started())?)
 }
 
 /// Copies the book if counts were closed in it since the last copy; what is wrong with its copies, if anything is.
 pub(super) fn catch_up(store: &Store) -> Result<Option<String>, Refusal> {
-    Ok(copying::catch_up(store, clock::now())?.trouble())
+    Ok(copying::catch_up(store, clock::started())?.trouble())
 }
 
 /// How it stands with the copies, in a line.

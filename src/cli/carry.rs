@@ -54,7 +54,7 @@ struct FromForm {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_stock(args.json)?;
-    let now = clock::now();
+    let now = clock::started();
     let view = carrying::view(&store, now)?;
     let booked = match args.booked {
         true => Some(carrying::book(&store, &view.list, shared.signer().as_deref(), now)?),

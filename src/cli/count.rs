@@ -127,7 +127,7 @@ fn sheet(store: &Store, args: &Args) -> Result<String, Refusal> {
     let setup = comparing::setup(store)?;
     let places = places(&setup, args)?;
     let folder = args.into.clone().unwrap_or_else(|| screens::papers(store));
-    let written = reporting::write_count_sheet(&setup, &places, clock::now(), &folder)?.display().to_string();
+    let written = reporting::write_count_sheet(&setup, &places, clock::started(), &folder)?.display().to_string();
     if args.json {
         return json::text(&SheetForm { form: FORM, written });
     }

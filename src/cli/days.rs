@@ -114,17 +114,17 @@ struct DayForm {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open()?;
-    let (setup, today) = days::view(&store, clock::now())?;
+    let (setup, today) = days::view(&store, clock::started())?;
     match &args.change {
         None => listed(&setup, today, args),
         Some(Change::Add(add)) => {
             let day = read(&setup, today, add)?;
-            days::add(&store, &day, clock::now())?;
+            days::add(&store, &day, clock::started())?;
             Ok(format!("Added: {}.\n", safe(&in_words(&setup, &day))))
         }
         Some(Change::Remove(remove)) => {
             let day = found(&setup, today, remove)?;
-            days::remove(&store, day, clock::now())?;
+            days::remove(&store, day, clock::started())?;
             Ok(format!("Taken away: {}.\n", safe(&in_words(&setup, day))))
         }
     }

@@ -17,7 +17,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = demo::open(&book(shared)?, args.fresh, clock::now())?;
+    let store = demo::open(&book(shared)?, args.fresh, clock::started())?;
     let greeting = "An invented bar with troubles to find. What you do here is kept";
     screens::open(store, shared, Some(greeting.to_owned()))
 }

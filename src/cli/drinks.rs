@@ -146,7 +146,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     }
     let tells_costs = args.json || args.corners || !args.instead.is_empty();
     let store = if tells_costs { shared.open_costs()? } else { shared.open()? };
-    let view = drinks::view_over(&store, clock::now(), args.days)?;
+    let view = drinks::view_over(&store, clock::started(), args.days)?;
     let setup = view.setup.clone();
     if let Some(typed) = &args.drink {
         let drink = find::one("drink", &setup.drinks, |d| &d.name, typed)?;

@@ -242,7 +242,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 
 impl Bench {
     fn of_book(shared: &Shared, typed: &str) -> Result<Bench, Refusal> {
-        let view = gauging::gauging(&shared.open()?, clock::now())?;
+        let view = gauging::gauging(&shared.open()?, clock::started())?;
         let item = find::one("item", &view.setup.items, |i| &i.name, typed)?.clone();
         Ok(Bench { item, named: true, show: view.setup.venue.show(), gauges: view.gauges, by: shared.signer() })
     }

@@ -47,7 +47,7 @@ pub(super) struct Args {
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_costs()?;
     let asked = Asked { from: end(&store, args.from.as_deref())?, to: end(&store, args.to.as_deref())? };
-    let (setup, view) = goods::used(&store, asked, clock::now())?;
+    let (setup, view) = goods::used(&store, asked, clock::started())?;
     let figures = Figures { setup: &setup };
     let by = match (args.by_item, args.by_place) {
         (true, _) => GoodsBy::Item,

@@ -78,11 +78,11 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = if args.change.is_some() { shared.open()? } else { shared.open_costs()? };
     match &args.change {
         Some(Change::Undo { act }) => {
-            undoing::undo(&store, ActId(*act), clock::now())?;
+            undoing::undo(&store, ActId(*act), clock::started())?;
             now_stands(&store, *act, "Taken back")
         }
         Some(Change::Redo { act }) => {
-            undoing::redo(&store, ActId(*act), clock::now())?;
+            undoing::redo(&store, ActId(*act), clock::started())?;
             now_stands(&store, *act, "Done again")
         }
         None => shown(&store, args),

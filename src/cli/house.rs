@@ -94,7 +94,7 @@ struct MakeForm {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_stock(args.json)?;
-    let now = clock::now();
+    let now = clock::started();
     let view = house::view(&store, now)?;
     let setup = view.setup.clone();
     let made: Vec<Item> = view.lines.iter().filter_map(|line| setup.item(line.item).cloned()).collect();

@@ -61,9 +61,9 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 /// Makes the book and returns what to print about it.
 fn make_book(path: &Path, args: &Args) -> Result<String, Refusal> {
     let report = match (&args.dir, venue(args)?) {
-        (Some(dir), None) => load::watched(|bar| Ok(init_from(path, dir, clock::now(), &mut |p| bar.tell(p))?.1))?,
+        (Some(dir), None) => load::watched(|bar| Ok(init_from(path, dir, clock::started(), &mut |p| bar.tell(p))?.1))?,
         (Some(dir), Some(venue)) => {
-            let store = init(path, &venue, clock::now())?;
+            let store = init(path, &venue, clock::started())?;
             match load::load_folder(&store, dir) {
                 Ok(report) => report,
                 Err(refusal) => {
@@ -74,7 +74,7 @@ fn make_book(path: &Path, args: &Args) -> Result<String, Refusal> {
             }
         }
         (None, Some(venue)) => {
-            init(path, &venue, clock::now())?;
+            init(path, &venue, clock::started())?;
             LoadReport::default()
         }
         (None, None) => {

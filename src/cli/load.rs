@@ -73,7 +73,7 @@ pub(super) fn answer(report: &LoadReport, json: bool) -> Result<String, Refusal>
 
 /// Loads the folder with a bar that shows how far it is.
 pub(super) fn load_folder(store: &Store, folder: &Path) -> Result<LoadReport, Refusal> {
-    watched(|bar| load(store, folder, clock::now(), &mut |p| bar.tell(p)))
+    watched(|bar| load(store, folder, clock::started(), &mut |p| bar.tell(p)))
 }
 
 /// Runs a load with a bar that shows how far it is.

@@ -189,7 +189,7 @@ struct Done {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_costs()?;
-    let now = clock::now();
+    let now = clock::started();
     let setup = comparing::setup(&store)?;
     let figures = Figures { setup: &setup };
     let only = match &args.supplier {

@@ -68,7 +68,7 @@ fn from(text: &str) -> Result<ParFrom, String> {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_costs()?;
-    let now = clock::now();
+    let now = clock::started();
     if let Some(weeks) = args.back {
         let setup = crate::desk::comparing::setup(&store)?;
         let back = par::look_back(&store, weeks.into(), now, &mut |_, _| ControlFlow::Continue(()))?;
@@ -101,7 +101,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 /// Sets an item's par by hand, or takes it away.
 fn set(store: &Store, item: &Item, typed: &str) -> Result<String, Refusal> {
     let containers = par::typed_par(typed)?;
-    let changed = par::set_by_hand(store, item.id, containers, clock::now())?;
+    let changed = par::set_by_hand(store, item.id, containers, clock::started())?;
     let setup = crate::desk::comparing::setup(store)?;
     Ok(match changed {
         Some(changed) => format!("{}.\n", safe(&changed.words(&setup))),
@@ -112,7 +112,7 @@ fn set(store: &Store, item: &Item, typed: &str) -> Result<String, Refusal> {
 /// Lets one of the two pars rule.
 fn rule(store: &Store, view: &ParView, chosen: &dyn Fn(ItemId) -> bool, from: ParFrom) -> Result<String, Refusal> {
     let ruling = view.ruling(from, chosen);
-    let changed = par::rule(store, &ruling.items, from, clock::now())?;
+    let changed = par::rule(store, &ruling.items, from, clock::started())?;
     let back = match from {
         ParFrom::Demand => ParFrom::Hand,
         ParFrom::Hand => ParFrom::Demand,

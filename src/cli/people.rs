@@ -70,7 +70,7 @@ struct PersonForm {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open()?;
-    let now = clock::now();
+    let now = clock::started();
     match &args.change {
         Some(Change::Add { initials, name, role }) => {
             let person = Person { initials: initials.clone(), name: name.clone(), role: *role };

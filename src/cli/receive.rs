@@ -81,7 +81,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 }
 
 fn bill(store: &Store, shared: &Shared, args: &Args, path: &Path) -> Result<String, Refusal> {
-    let now = clock::now();
+    let now = clock::started();
     let file = Arc::new(receiving::read(path)?);
     let mut choice = BillChoice { spread: args.share_freight, ..BillChoice::default() };
     let mut kept = page::Kept::default();
@@ -130,7 +130,7 @@ fn go_on(
         let on_its_day = !args.came_today;
         let booked = receiving::accept(store, &view, !args.give_up_rest, on_its_day, by.as_deref(), now)?;
         if let Some(supplier) = choice.supplier {
-            receiving::know_supplier(store, &file.invoice, supplier, clock::now())?;
+            receiving::know_supplier(store, &file.invoice, supplier, clock::started())?;
         }
         Some(booked)
     } else {
@@ -188,7 +188,7 @@ fn explain(store: &Store, view: &BillView, said: &[String]) -> Result<(BTreeSet<
     };
     let mut kept: Vec<String> = Vec::new();
     for (billed, means) in all {
-        receiving::explain(store, supplier, billed, means, clock::now())?;
+        receiving::explain(store, supplier, billed, means, clock::started())?;
         if !kept.contains(&billed.id) {
             kept.push(billed.id.clone());
         }

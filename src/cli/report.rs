@@ -36,7 +36,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_costs()?;
     let choice = args.between.choice(&store)?;
     let folder = args.into.clone().unwrap_or_else(|| screens::papers(&store));
-    let files = reporting::write_week(&store, choice, clock::now(), &folder)?;
+    let files = reporting::write_week(&store, choice, clock::started(), &folder)?;
     let written: Vec<String> = files.iter().map(|file| file.display().to_string()).collect();
     if args.json {
         return json::text(&Form { form: FORM, written });

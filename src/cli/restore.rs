@@ -47,7 +47,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let book = shared.path()?;
     let from = copying::meant(&book, &args.copy)?;
     let who = managed(shared, &book)?;
-    let restored = match copying::restore(&book, &from, args.even_without_copy, who.as_deref(), clock::now()) {
+    let restored = match copying::restore(&book, &from, args.even_without_copy, who.as_deref(), clock::started()) {
         Ok(restored) => restored,
         Err(refused) => return Err(refusal(refused)),
     };

@@ -159,7 +159,7 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
 }
 
 fn take(store: &Store, shared: &Shared, args: &Args, file: &Path) -> Result<String, Refusal> {
-    let now = clock::now();
+    let now = clock::started();
     let day = args.day.as_deref().map(parse_day).transpose().map_err(|e| Refusal::new(format!("--day: {e}")))?;
     let bar = Bar::new();
     let first = till::look(store, Ask { day, ..Ask::of(file) }, now, &mut |done, of| bar.tell(done, of));
@@ -431,14 +431,14 @@ fn looked(store: &Store, look: &SalesLook) -> Result<FileForm, Refusal> {
 }
 
 fn names(store: &Store, args: &Args) -> Result<String, Refusal> {
-    let now = clock::now();
+    let now = clock::started();
     let mut view = till::view(store, now)?;
     if !args.means.is_empty() {
         // All of them are understood before any of them is kept.
         let said: Vec<(TillId, TillMeaning)> =
             args.means.iter().map(|said| meaning(&view, said)).collect::<Result<_, _>>()?;
         for (name, means) in said {
-            till::map(store, name, means, clock::now())?;
+            till::map(store, name, means, clock::started())?;
         }
         view = till::view(store, now)?;
     }

@@ -26,7 +26,7 @@ pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> R
     // A book that is shown as it was known takes nobody in.
     let by = match store.known_then() {
         Some(_) => shared.signer(),
-        None => signer(&store, shared.signer().as_deref(), clock::now())?,
+        None => signer(&store, shared.signer().as_deref(), clock::started())?,
     };
     // In a book that knew nobody, whoever signs first is taken in only now.
     if book::who(&store)?.is_none() {

@@ -87,12 +87,12 @@ impl Shared {
         let Some(by) = self.signer() else { return Ok(()) };
         let known = people::list(store)?;
         let known = known.is_empty() || known.iter().any(|row| name_key(&row.person.initials) == name_key(&by));
-        if known && people::sign_in(store, &by, None, clock::now())? == SignedIn::WantsPin {
+        if known && people::sign_in(store, &by, None, clock::started())? == SignedIn::WantsPin {
             let pin = pin::of(&by)?.ok_or_else(|| {
                 Refusal::new(format!("{by} signs with a PIN, and none was given"))
                     .hint("run it in a terminal, which asks for it, or say it in TANTALUS_PIN")
             })?;
-            people::sign_in(store, &by, Some(&pin), clock::now())?;
+            people::sign_in(store, &by, Some(&pin), clock::started())?;
         }
         Ok(())
     }
@@ -101,7 +101,7 @@ impl Shared {
     fn then(&self, store: Store) -> Result<Store, Refusal> {
         let Some(said) = &self.as_known else { return Ok(store) };
         let days = comparing::setup(&store)?.venue.days;
-        let now = clock::now();
+        let now = clock::started();
         let at = match parse_day(said) {
             Ok(day) => day
                 .succ_opt()

@@ -93,7 +93,7 @@ struct Shown<'a> {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_stock(args.json)?;
-    let now = clock::now();
+    let now = clock::started();
     let (setup, rows) = looking::stock(&store, now)?;
     let figures = Figures { setup: &setup };
     let place = match &args.place {

@@ -59,7 +59,7 @@ struct DearerForm {
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_costs()?;
-    let now = clock::now();
+    let now = clock::started();
     let setup = comparing::setup(&store)?;
     let records = ordering::records(&store, now)?;
     match args.json {

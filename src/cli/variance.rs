@@ -226,7 +226,7 @@ fn one_item(
 
 /// Keeps what somebody says made a gap, or takes it back.
 fn explain(store: &Store, shared: &Shared, args: &Args, view: &PeriodView, item: ItemId) -> Result<String, Refusal> {
-    let (closing, now) = (view.closing.id, clock::now());
+    let (closing, now) = (view.closing.id, clock::started());
     let setup = comparing::setup(store)?;
     let name = safe(setup.item_name(item));
     if !view.variance.rows.iter().any(|row| row.item == item) {
