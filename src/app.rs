@@ -177,7 +177,7 @@ impl App {
             Overlay::Ask(..) => Scope::Confirm,
             Overlay::Files(_) => Scope::Files,
             Overlay::Work(_) => Scope::Work,
-            Overlay::SignIn(_) => Scope::SignIn,
+            Overlay::SignIn(asked) => asked.scope(),
         }
     }
 

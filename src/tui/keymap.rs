@@ -307,6 +307,10 @@ pub enum Scope {
     CountList,
     /// The lines of a count, one key an entry.
     CountOneKey,
+    /// The lines of a place whose expected figures are hidden, entries typed out.
+    CountListBlind,
+    /// The lines of a place whose expected figures are hidden, one key an entry.
+    CountOneKeyBlind,
     /// Typing what is left of an item.
     CountEntry,
     /// Saying which sheet is typed in.
@@ -433,6 +437,8 @@ pub enum Scope {
     PersonForm,
     /// Saying who is at the screen.
     SignIn,
+    /// Typing a PIN.
+    Pin,
     /// Choosing a file.
     Files,
     /// Long work that can be stopped.
@@ -454,6 +460,8 @@ impl Scope {
         Scope::CountStart,
         Scope::CountList,
         Scope::CountOneKey,
+        Scope::CountListBlind,
+        Scope::CountOneKeyBlind,
         Scope::CountEntry,
         Scope::SheetForm,
         Scope::SheetList,
@@ -517,6 +525,7 @@ impl Scope {
         Scope::People,
         Scope::PersonForm,
         Scope::SignIn,
+        Scope::Pin,
         Scope::Files,
         Scope::Work,
         Scope::Find,
@@ -533,6 +542,8 @@ impl Scope {
             Scope::CountStart => "Count: choosing what to count",
             Scope::CountList => "Count: entries typed out",
             Scope::CountOneKey => "Count: one key an entry",
+            Scope::CountListBlind => "Count: blind, entries typed out",
+            Scope::CountOneKeyBlind => "Count: blind, one key an entry",
             Scope::CountEntry => "Count: typing an entry",
             Scope::SheetForm => "Count: which sheet is typed in",
             Scope::SheetList => "Count: a sheet that is typed in",
@@ -596,6 +607,7 @@ impl Scope {
             Scope::People => "Book: who signs here",
             Scope::PersonForm => "Book: taking somebody in",
             Scope::SignIn => "Saying who is at the screen",
+            Scope::Pin => "Typing a PIN",
             Scope::Files => "Choosing a file",
             Scope::Work => "Long work",
             Scope::Find => "Finding an item",
@@ -633,6 +645,7 @@ impl Scope {
                 | Scope::TillLookEntry
                 | Scope::PersonForm
                 | Scope::SignIn
+                | Scope::Pin
                 | Scope::Files
                 | Scope::Find
                 | Scope::Help
@@ -646,6 +659,9 @@ impl Scope {
             Scope::Global => &[Scope::Always],
             Scope::Confirm | Scope::ReceiveRest | Scope::BillDoubts | Scope::Work => &[Scope::Always],
             typing if typing.is_typing() => &[Scope::Always],
+            // With the same keys, but for what is not to be had without the hidden figures.
+            Scope::CountListBlind => &[Scope::CountList, Scope::Global, Scope::Always],
+            Scope::CountOneKeyBlind => &[Scope::CountOneKey, Scope::Global, Scope::Always],
             _ => &[Scope::Global, Scope::Always],
         }
     }

@@ -181,6 +181,10 @@ pub(super) const TABLE: &[&[Binding]] = &[
     ],
     &counting!(Scope::CountOneKey, "typed", "Change to typing entries out."),
     &[
+        bind(Scope::CountListBlind, &[ENTER], Action::AsExpected, "", "Go on from a line that is counted."),
+        bind(Scope::CountOneKeyBlind, &[ENTER], Action::AsExpected, "", "Go on from a line that is counted."),
+    ],
+    &[
         typed(Scope::CountEntry, READING, Does::Type, "", "Type what is left: sealed, then tenths."),
         bind(Scope::CountEntry, &[ENTER], Action::Accept, "keep", "Keep the entry and go on."),
         bind(Scope::CountEntry, &[DOWN], Action::AcceptDown, "keep, line down", "Keep the entry and go one line down."),
@@ -813,13 +817,19 @@ pub(super) const TABLE: &[&[Binding]] = &[
     ],
     &editing!(Scope::PersonForm),
     &[
-        typed(Scope::SignIn, &[Key::AnyCharacter], Does::Type, "", "Initials, the beginning of a name, or the PIN."),
-        bind(Scope::SignIn, &[ENTER], Action::Accept, "go on", "Sign in as the person under the cursor, or go on."),
+        typed(Scope::SignIn, &[Key::AnyCharacter], Does::Type, "", "Initials, or the beginning of a name."),
+        bind(Scope::SignIn, &[ENTER], Action::Accept, "go on", "Sign in as the person under the cursor."),
         bind(Scope::SignIn, &[UP], Action::Up, "", "Go one line up."),
         bind(Scope::SignIn, &[DOWN], Action::Down, "next", "Go one line down."),
         bind(Scope::SignIn, &[ESC], Action::Cancel, "nobody", "Nobody signs, or who signed before still does."),
     ],
     &editing!(Scope::SignIn),
+    &[
+        typed(Scope::Pin, &[Key::AnyCharacter], Does::Type, "", "The digits of the PIN; they are not shown."),
+        bind(Scope::Pin, &[ENTER], Action::Accept, "go on", "That is the PIN."),
+        bind(Scope::Pin, &[ESC], Action::Cancel, "leave it", "Leave it: nobody signs in, and no PIN changes."),
+    ],
+    &editing!(Scope::Pin),
     &[
         typed(Scope::Files, &[Key::AnyCharacter], Does::Type, "", "Letters of its name, or a whole path."),
         bind(Scope::Files, &[ENTER], Action::Accept, "take it", "Take the file, or look into the folder."),

@@ -180,10 +180,13 @@ impl CountScreen {
                 (None, None) => Scope::SheetList,
             };
         }
-        match (&self.entry, self.mode()) {
-            (Some(_), _) => Scope::CountEntry,
-            (None, EntryMode::OneKey) => Scope::CountOneKey,
-            (None, EntryMode::Typed) => Scope::CountList,
+        let hidden = self.here().is_some_and(|(place, _)| self.sheet.hidden(place));
+        match (&self.entry, self.mode(), hidden) {
+            (Some(_), ..) => Scope::CountEntry,
+            (None, EntryMode::OneKey, false) => Scope::CountOneKey,
+            (None, EntryMode::Typed, false) => Scope::CountList,
+            (None, EntryMode::OneKey, true) => Scope::CountOneKeyBlind,
+            (None, EntryMode::Typed, true) => Scope::CountListBlind,
         }
     }
 

@@ -4,7 +4,7 @@ use super::field::Field;
 use super::panel::{centred, panel};
 use crate::domain::rows::PersonRow;
 use crate::domain::venue::{name_key, parse_pin};
-use crate::tui::keymap::Action;
+use crate::tui::keymap::{Action, Scope};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use ratatui::Frame;
@@ -48,7 +48,7 @@ enum Step {
     Again(String, String),
 }
 
-/// Asks who is at the screen. While it is open, the keyboard is in [`Scope::SignIn`](crate::tui::keymap::Scope::SignIn).
+/// Asks who is at the screen.
 #[derive(Debug)]
 pub struct SignIn {
     people: Vec<PersonRow>,
@@ -68,6 +68,14 @@ impl SignIn {
     pub fn new_pin(initials: &str) -> SignIn {
         let step = Step::NewPin(initials.to_owned());
         SignIn { people: Vec::new(), step, typed: Field::new(PIN), cursor: 0, said: None }
+    }
+
+    /// Which keys are live.
+    pub fn scope(&self) -> Scope {
+        match self.step {
+            Step::Who => Scope::SignIn,
+            Step::Pin(_) | Step::NewPin(_) | Step::Again(..) => Scope::Pin,
+        }
     }
 
     /// That person has a PIN, which is wanted.
