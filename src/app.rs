@@ -1,6 +1,7 @@
 //! The application: the one place that joins the screens and the desk. A key becomes an action, the action an effect,
 //! the effect a use case, and the screen gets fresh rows.
 
+mod beginning;
 mod copying;
 mod effects;
 mod jobs;
@@ -9,7 +10,8 @@ mod run;
 mod screens;
 mod signing;
 
-pub use run::run;
+pub use beginning::{Beginning, Outcome, begin};
+pub use run::{Stage, run};
 
 use crate::desk::book::Store;
 use crate::desk::files::{self, LedTo};
@@ -53,6 +55,14 @@ pub struct Options {
     pub greeting: Option<String>,
 }
 
+impl Options {
+    /// The look that they ask for.
+    pub fn theme(&self) -> Theme {
+        let theme = Theme::from_env(self.no_color);
+        if self.ascii { theme.ascii() } else { theme }
+    }
+}
+
 /// What the event loop must do for the application, since only it has the terminal.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Wants {
@@ -90,6 +100,8 @@ enum Purpose {
     GoTo,
     /// The screen asked for one.
     Pick,
+    /// The screen asked for one, which may be one that the book does not know.
+    PickOrNew,
 }
 
 /// The application, without a terminal: keys in, frames out.
@@ -122,8 +134,7 @@ impl App {
     /// [`DeskError`] when the book cannot be read.
     pub fn new(store: Store, options: Options, now: Moment) -> Result<App, DeskError> {
         let (setup, rows) = looking::tonight(&store, now)?;
-        let theme = Theme::from_env(options.no_color);
-        let theme = if options.ascii { theme.ascii() } else { theme };
+        let theme = options.theme();
         let version = store.data_version()?;
         let mut app = App {
             watcher: Watcher::default(),
@@ -173,6 +184,7 @@ impl App {
         match &self.overlay {
             Overlay::None => self.screens.scope(self.tab),
             Overlay::Help(_) => Scope::Help,
+            Overlay::Find(_, Purpose::PickOrNew) => Scope::FindOrNew,
             Overlay::Find(..) => Scope::Find,
             Overlay::Ask(..) => Scope::Confirm,
             Overlay::Files(_) => Scope::Files,
@@ -210,6 +222,12 @@ impl App {
                 if help.apply(action) || action != Action::Cancel {
                     self.overlay = Overlay::Help(help);
                 }
+            }
+            Overlay::Find(finder, Purpose::PickOrNew)
+                if action == Action::New || (action == Action::Accept && finder.matches() == 0) =>
+            {
+                let effect = self.screens.unknown(self.tab, finder.query());
+                self.carry_out(effect, now);
             }
             Overlay::Find(mut finder, purpose) => match action {
                 Action::Accept => {
@@ -345,7 +363,7 @@ impl App {
             }
         };
         match purpose {
-            Purpose::Pick => {
+            Purpose::Pick | Purpose::PickOrNew => {
                 let effect = self.screens.picked(self.tab, item, now);
                 self.carry_out(effect, now);
             }

@@ -1,4 +1,4 @@
-//! What the system says when it refuses a file, in words for people: no numbers of errors.
+//! What the system says: why it refuses a file, in words for people without numbers of errors, and where it thinks it is.
 
 use std::io;
 
@@ -37,6 +37,28 @@ fn numberless(said: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
+/// The name of the zone that the clock runs in, such as `Europe/Lisbon`: as the terminal says it, else as the machine does.
+pub fn zone() -> Option<String> {
+    let said = std::env::var("TZ").ok().map(|zone| zone.trim_start_matches(':').to_owned());
+    said.filter(|zone| !zone.is_empty()).or_else(|| iana_time_zone::get_timezone().ok())
+}
+
+/// The country whose formats the machine uses, by its two letters, as POSIX says it: `pt_PT.UTF-8` is `PT`.
+pub fn country() -> Option<String> {
+    // In the order in which they go before each other (POSIX.1-2024, XBD 8.2).
+    let said = ["LC_ALL", "LC_MONETARY", "LANG"].into_iter().find_map(|name| {
+        let value = std::env::var(name).ok()?;
+        (!value.is_empty()).then_some(value)
+    })?;
+    country_of(&said).map(str::to_owned)
+}
+
+fn country_of(locale: &str) -> Option<&str> {
+    let tag = locale.split(['.', '@']).next()?;
+    let (_, country) = tag.split_once(['_', '-'])?;
+    (country.len() == 2 && country.bytes().all(|b| b.is_ascii_alphabetic())).then_some(country)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -50,6 +72,22 @@ mod tests {
         }
         // 5 is EIO on Linux and macOS (errno.h, from memory), which has no kind of its own.
         assert_eq!(words(&io::Error::from_raw_os_error(5)), "input/output error");
+    }
+
+    #[test]
+    fn the_country_of_a_locale() {
+        for (locale, country) in [
+            ("pt_PT.UTF-8", Some("PT")),
+            ("en_US", Some("US")),
+            ("de-AT", Some("AT")),
+            ("sr_RS@latin", Some("RS")),
+            ("C.UTF-8", None),
+            ("POSIX", None),
+            ("es_419", None),
+            ("", None),
+        ] {
+            assert_eq!(country_of(locale), country, "{locale}");
+        }
     }
 
     #[test]

@@ -14,8 +14,10 @@ use ratatui::style::{Color, Modifier};
 use ratatui::{Terminal, backend::TestBackend};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
-use tantalus::app::{App, Options};
+use tantalus::app::{App, Beginning, Options, Stage};
+use tantalus::domain::rows::Guess;
 use tantalus::store::Store;
+use tantalus::tui::theme::Theme;
 
 /// The screens: name, and the keys that lead there from the first one. `↵` is Enter, `‹name›` a file's path pasted.
 const SCREENS: &[(&str, &str)] = &[
@@ -28,6 +30,8 @@ const SCREENS: &[(&str, &str)] = &[
     ("count-close", "C↵m1.2↵↵x"),
     ("count-sheet-form", "Cf01:30↵"),
     ("count-sheet", "Cf↵OM↵↵1.2↵↵.8.3↵30:0↵2."),
+    ("count-new", "C↵aMerrowhythe gin↵"),
+    ("count-new-search", "C↵aQuince"),
     ("eye-check", "C↵47398x↵↵918↵77"),
     ("variance", "V"),
     ("variance-all", "Vz"),
@@ -140,7 +144,7 @@ fn press(app: &mut App, keys: &str) {
     }
 }
 
-fn painted(app: &mut App, width: u16, height: u16) -> Buffer {
+fn painted(app: &mut impl Stage, width: u16, height: u16) -> Buffer {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
     // Twice: a window learns from the first drawing how many rows it has.
     for _ in 0..2 {
@@ -238,6 +242,22 @@ fn pictures_of_copies_that_are_not_made() {
                 told(&painted(&mut app, width, height), false)
             );
         }
+    }
+}
+
+/// Where there is no book yet.
+#[test]
+fn pictures_of_a_beginning() {
+    let guess = Guess { zone: Some(chrono_tz::Atlantic::Azores), currency: "EUR".parse().ok(), american: false };
+    let mut asked = Beginning::new(Path::new("/home/om/bar/book.tantalus"), guess, Theme::from_env(true));
+    for (width, height) in [(80, 24), (120, 40), (60, 20)] {
+        insta::assert_snapshot!(
+            format!("beginning-{width}x{height}-plain"),
+            told(&painted(&mut asked, width, height), false)
+        );
+    }
+    for (width, height) in [(1, 1), (20, 8), (59, 20), (61, 21), (300, 9)] {
+        painted(&mut asked, width, height);
     }
 }
 

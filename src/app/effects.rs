@@ -9,8 +9,8 @@ use crate::desk::files::{self, LedTo};
 use crate::desk::ordering::Form;
 use crate::desk::reviewing;
 use crate::desk::{
-    DeskError, carrying, comparing, counting, drinks, explaining, filled, gauging, history, house, losing, ordering,
-    people, receiving, reporting, till, undoing,
+    DeskError, carrying, comparing, counting, drinks, explaining, filled, gauging, history, house, items, losing,
+    ordering, people, receiving, reporting, till, undoing,
 };
 use crate::domain::copies::Why;
 use crate::domain::gauge::Weighing;
@@ -83,12 +83,15 @@ impl App {
             Effect::Ask { question, yes, no, then, otherwise } => {
                 self.overlay = Overlay::Ask(Confirm::new(question, yes, no), then, otherwise);
             }
-            Effect::Pick { title, enter, items, likely } => {
+            Effect::Pick { title, enter, items, likely, or_new } => {
                 let finder = match likely {
                     None => self.finder(&title, enter, items.as_deref()),
                     Some(likely) => self.likely_finder(&title, enter, &likely),
                 };
-                self.overlay = Overlay::Find(finder, Purpose::Pick);
+                self.overlay = match or_new {
+                    true => Overlay::Find(finder.or_new(), Purpose::PickOrNew),
+                    false => Overlay::Find(finder, Purpose::Pick),
+                };
             }
             Effect::PickDrink(title) => {
                 let drinks = self.setup.drinks.iter().map(|drink| (Found::Drink(drink.id), drink.name.clone()));
@@ -261,6 +264,15 @@ impl App {
                 }
                 self.refresh(now);
                 self.say(Notice::info(format!("the shape “{}” is kept", profile.name)));
+            }
+            Effect::NewItem(place, item) => {
+                if let Some(screen) = &self.screens.count {
+                    let id = items::add(&self.store, screen.sheet(), place, &item, now)?;
+                    self.screens.item_added();
+                    self.refresh(now);
+                    let _ = self.screens.find(Tab::Count, id);
+                    self.say(Notice::info(format!("{} is in the book: type what is there", item.name)));
+                }
             }
             Effect::AddItem(place, item) => {
                 if let Some(screen) = &self.screens.count {

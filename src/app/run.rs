@@ -1,17 +1,35 @@
 //! The event loop.
 
-use super::{App, Options};
+use super::{App, Options, Wants};
 use crate::clock;
 use crate::desk::DeskError;
 use crate::desk::book::Store;
+use crate::domain::venue::Moment;
 use crate::system;
 use crate::tui::term::Term;
-use ratatui::crossterm::event::{self, Event};
+use ratatui::Frame;
+use ratatui::crossterm::event::{self, Event, KeyEvent};
 use std::io;
 use std::time::Duration;
 
 /// How long another event of the same burst is looked for. Not zero: the reader of the terminal then does not look.
 const AT_ONCE: Duration = Duration::from_micros(100);
+
+/// What the loop drives: keys in, frames out.
+pub trait Stage {
+    /// A key was pressed.
+    fn key(&mut self, event: KeyEvent, now: Moment);
+    /// Text came in one piece.
+    fn paste(&mut self, pasted: &str, now: Moment);
+    /// How long the loop may wait for a key before [`Stage::idle`] is due.
+    fn patience(&self) -> Duration;
+    /// No key came for so long; says whether there is anything new to draw.
+    fn idle(&mut self, now: Moment) -> bool;
+    /// What the loop must do.
+    fn wants(&mut self) -> Wants;
+    /// Draws everything.
+    fn draw(&mut self, frame: &mut Frame, now: Moment);
+}
 
 /// Runs the screens on a book until the person leaves or the terminal goes away.
 ///
@@ -19,43 +37,48 @@ const AT_ONCE: Duration = Duration::from_micros(100);
 /// [`DeskError`] when the book cannot be read or there is no terminal to draw on.
 pub fn run(store: Store, options: Options) -> Result<(), DeskError> {
     let mut app = App::new(store, options, clock::now())?;
-    let mut term = Term::enter().map_err(no_terminal)?;
-    let done = turn(&mut app, &mut term);
-    drop(term);
+    let done = on_terminal(&mut app);
     app.end_copies();
     done.map_err(no_terminal)
 }
 
-fn no_terminal(source: io::Error) -> DeskError {
+/// Takes the terminal over for as long as it takes.
+pub(super) fn on_terminal(stage: &mut impl Stage) -> io::Result<()> {
+    let mut term = Term::enter()?;
+    turn(stage, &mut term)
+}
+
+/// Says that the screens need a terminal.
+pub(super) fn no_terminal(source: io::Error) -> DeskError {
     DeskError::Refused(format!(
         "the screens need a terminal: {}; the commands work without one (`tantalus help`)",
         system::words(&source)
     ))
 }
 
-fn turn(app: &mut App, term: &mut Term) -> io::Result<()> {
+fn turn(stage: &mut impl Stage, term: &mut Term) -> io::Result<()> {
     let mut changed = true;
     loop {
         if changed {
             let now = clock::now();
-            term.draw(|frame| app.draw(frame, now))?;
+            term.draw(|frame| stage.draw(frame, now))?;
         }
         if term.stop_requested() {
             return Ok(());
         }
-        changed = if event::poll(app.patience())? {
+        changed = if event::poll(stage.patience())? {
             // Every waiting event first, then one drawing: a burst of keys costs one frame.
             loop {
-                take(app, event::read()?);
+                take(stage, event::read()?);
                 if !event::poll(AT_ONCE)? {
                     break;
                 }
             }
             true
         } else {
-            app.idle(clock::now())
+            stage.idle(clock::now())
         };
-        let wants = app.wants();
+        let wants = stage.wants();
         if wants.quit {
             return Ok(());
         }
@@ -70,11 +93,37 @@ fn turn(app: &mut App, term: &mut Term) -> io::Result<()> {
     }
 }
 
-fn take(app: &mut App, event: Event) {
+fn take(stage: &mut impl Stage, event: Event) {
     match event {
-        Event::Key(key) => app.key(key, clock::now()),
-        Event::Paste(text) => app.paste(&text, clock::now()),
+        Event::Key(key) => stage.key(key, clock::now()),
+        Event::Paste(text) => stage.paste(&text, clock::now()),
         // A new size or a focus needs only another drawing.
         _ => {}
+    }
+}
+
+impl Stage for App {
+    fn key(&mut self, event: KeyEvent, now: Moment) {
+        App::key(self, event, now);
+    }
+
+    fn paste(&mut self, pasted: &str, now: Moment) {
+        App::paste(self, pasted, now);
+    }
+
+    fn patience(&self) -> Duration {
+        App::patience(self)
+    }
+
+    fn idle(&mut self, now: Moment) -> bool {
+        App::idle(self, now)
+    }
+
+    fn wants(&mut self) -> Wants {
+        App::wants(self)
+    }
+
+    fn draw(&mut self, frame: &mut Frame, now: Moment) {
+        App::draw(self, frame, now);
     }
 }

@@ -234,6 +234,19 @@ impl Screens {
         }
     }
 
+    /// What was looked for is none that the book knows.
+    pub(super) fn unknown(&mut self, tab: Tab, name: &str) -> Effect {
+        match tab {
+            Tab::Count => self.count.as_mut().map_or(Effect::None, |s| s.unknown(name)),
+            _ => Effect::None,
+        }
+    }
+
+    /// The book has taken a new item in.
+    pub(super) fn item_added(&mut self) {
+        self.count.iter_mut().for_each(CountScreen::item_added);
+    }
+
     pub(super) fn picked_drink(&mut self, tab: Tab, drink: DrinkId) -> Effect {
         match tab {
             Tab::Till => self.till.as_mut().map_or(Effect::None, |s| s.picked(drink)),

@@ -118,7 +118,7 @@ pub fn main() -> ExitCode {
 
 fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
     match command {
-        None => screens::screens(shared.open()?, shared),
+        None => screens::screens(shared),
         Some(Command::Demo(args)) => demo::run(shared, &args),
         Some(Command::Init(args)) => init::run(shared, &args),
         Some(Command::Count(args)) => count::run(shared, &args),

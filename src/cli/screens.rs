@@ -1,11 +1,12 @@
 //! Opening the screens.
 
-use super::{Refusal, Shared};
-use crate::app::{self, Options};
+use super::{Refusal, Shared, demo};
+use crate::app::{self, Options, Outcome};
 use crate::clock;
 use crate::desk::book::{self, Store};
 use crate::desk::signing::signer;
 use std::env;
+use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 
 /// Where orders and pages to print are written unless it is said otherwise: beside the book, so that the files of one bar
@@ -14,14 +15,35 @@ pub(super) fn papers(store: &Store) -> PathBuf {
     store.path().parent().map(|folder| folder.join("orders")).unwrap_or_default()
 }
 
-/// Opens the screens on a book; returns what is left to print when they are closed.
-pub(super) fn screens(store: Store, shared: &Shared) -> Result<String, Refusal> {
-    open(store, shared, None)
+/// Opens the screens on the book, or asks what a new one needs where there is none; returns what is left to print when
+/// they are closed.
+pub(super) fn screens(shared: &Shared) -> Result<String, Refusal> {
+    let path = shared.path()?;
+    let in_terminal = io::stdin().is_terminal() && io::stdout().is_terminal();
+    if !in_terminal || shared.as_known.is_some() || book::is_there(&path) {
+        return open(shared.open()?, shared, None);
+    }
+    let look = Options { no_color: set("NO_COLOR"), ascii: set("TANTALUS_ASCII"), ..Options::default() };
+    match app::begin(&path, look.theme())? {
+        Outcome::Book(store, by) => {
+            let signs = Shared { by: shared.by.clone().or(by), ..shared.clone() };
+            open(*store, &signs, Some(FIRST_EVENING.to_owned()))
+        }
+        Outcome::LookAround => demo::run(shared, &demo::Args { fresh: false }),
+        Outcome::Nothing => Ok(String::new()),
+    }
+}
+
+/// What is said on the first screen of a new book.
+const FIRST_EVENING: &str =
+    "the book is made. C counts: name each bottle as you come to it; what else is known can come later";
+
+fn set(name: &str) -> bool {
+    env::var_os(name).is_some_and(|value| !value.is_empty())
 }
 
 /// Opens the screens with something said on the first of them.
 pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> Result<String, Refusal> {
-    let set = |name: &str| env::var_os(name).is_some_and(|value| !value.is_empty());
     let orders = papers(&store);
     // A book that is shown as it was known takes nobody in.
     let by = match store.known_then() {

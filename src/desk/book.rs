@@ -30,6 +30,11 @@ pub fn open_at(book: &Address) -> Result<Store, DeskError> {
     Ok(book.open()?)
 }
 
+/// Whether anything lies where the book is to be: a book, or what must not be written over.
+pub fn is_there(path: &Path) -> bool {
+    crate::exchange::inbox::about(path).is_some()
+}
+
 /// Opens the book at a path, bringing an older one up to date.
 ///
 /// # Errors

@@ -36,6 +36,7 @@ pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<C
         // A bar that has set up no shelf yet can walk its places and add what stands there.
         let used: Vec<PlaceId> =
             if setup.shelves.is_empty() { all().collect() } else { all().filter(shelved).collect() };
+        let bare = all().filter(|p| !used.contains(p));
         let mut out = vec![choice("All of the bar".to_owned(), used.clone())];
         let newest = counts::list(conn)?.into_iter().find(|c| c.closed.is_some() && c.opened <= now);
         if let Some(newest) = newest {
@@ -44,7 +45,7 @@ pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<C
                 out.push(choice(format!("As last time ({})", names(&setup, &places)), places));
             }
         }
-        out.extend(used.iter().map(|p| choice(setup.place_name(*p).to_owned(), vec![*p])));
+        out.extend(used.iter().copied().chain(bare).map(|p| choice(setup.place_name(p).to_owned(), vec![p])));
         Ok((out, open))
     })
 }
@@ -237,13 +238,19 @@ pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId, now:
             let (item, place) = (sheet.setup.item_name(item), sheet.setup.place_name(place));
             return Err(refused(format!("{item} is already on the sheet of {place}")));
         }
-        if counts::closed_places(conn, sheet.count.id)?.contains(&place) {
-            let place = sheet.setup.place_name(place);
-            return Err(refused(format!("{place} is closed in this count: what is added there is counted next time")));
-        }
-        let last = sheet.setup.shelves.iter().filter(|s| s.place == place).map(|s| s.position).max().unwrap_or(0);
-        Ok(setup::put_shelf(conn, &Shelf { place, item, position: last + 1, par: None })?)
+        put_on_sheet(conn, sheet, place, item)
     })
+}
+
+/// Gives an item a spot at the end of a place that is still open in a count.
+pub(super) fn put_on_sheet(conn: &Connection, sheet: &Sheet, place: PlaceId, item: ItemId) -> Result<(), DeskError> {
+    if counts::closed_places(conn, sheet.count.id)?.contains(&place) {
+        let place = sheet.setup.place_name(place);
+        return Err(refused(format!("{place} is closed in this count: what is added there is counted next time")));
+    }
+    // As the book has it now: another terminal may have put something there.
+    let last = setup::load(conn)?.shelves.iter().filter(|s| s.place == place).map(|s| s.position).max().unwrap_or(0);
+    Ok(setup::put_shelf(conn, &Shelf { place, item, position: last + 1, par: None })?)
 }
 
 /// Keeps a line; the commit is made before this returns. `known` is what the line held when it was entered anew: when the

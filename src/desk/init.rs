@@ -1,10 +1,13 @@
 //! A new book.
 
 use super::load::{LoadReport, load};
+use super::signing::{signed, typed};
 use super::{DeskError, Watch, refused};
-use crate::domain::venue::{Deed, Moment, Venue};
+use crate::domain::rows::NewBar;
+use crate::domain::venue::{Deed, Moment, Venue, name_key};
 use crate::exchange::plain::checked;
 use crate::store::{Store, setup};
+use std::collections::HashSet;
 use std::path::Path;
 
 /// Makes a new book for a bar.
@@ -15,6 +18,33 @@ pub fn init(path: &Path, venue: &Venue, now: Moment) -> Result<Store, DeskError>
     checked(&venue.name).map_err(|why| refused(format!("the name of the bar: {why}")))?;
     let (store, ()) = Store::make(path, |store| {
         Ok::<_, DeskError>(store.write((Deed::Begun, now), |c| setup::put_venue(c, venue))?)
+    })?;
+    Ok(store)
+}
+
+/// Makes a new book for a bar as its owner describes it: with its places, and with whoever signs first.
+///
+/// # Errors
+/// As [`init`], and where a place has no name or two have the same; then nothing is left behind.
+pub fn begin(path: &Path, bar: &NewBar, now: Moment) -> Result<Store, DeskError> {
+    let name = typed("the name of the bar", &bar.name)?;
+    if name.is_empty() {
+        return Err(refused("give the bar a name".to_owned()));
+    }
+    let venue = Venue { name, ..bar.venue() };
+    let (store, ()) = Store::make(path, |store| {
+        store.write((Deed::Begun, now), |conn| {
+            setup::put_venue(conn, &venue)?;
+            let mut met = HashSet::new();
+            for (place, walk) in bar.places.iter().zip(1_i64..) {
+                let place = typed("a place", place)?;
+                if place.is_empty() || !met.insert(name_key(&place)) {
+                    return Err(refused(format!("expected each place with a name of its own, not “{place}” twice")));
+                }
+                setup::put_place(conn, &place, walk)?;
+            }
+            signed(conn, bar.by.as_deref()).map(|_| ())
+        })
     })?;
     Ok(store)
 }

@@ -21,6 +21,7 @@ pub mod goods;
 pub mod history;
 pub mod house;
 pub mod init;
+pub mod items;
 pub mod load;
 pub mod looking;
 pub mod losing;

@@ -286,6 +286,8 @@ actions! {
     BookedBills,
     /// The claim is settled.
     Settle,
+    /// Look around in the invented bar first.
+    LookAround,
     /// Yes, do it.
     Yes,
     /// No, leave it.
@@ -299,6 +301,8 @@ pub enum Scope {
     Always,
     /// Live wherever no text is being typed and nothing is being asked.
     Global,
+    /// The questions where there is no book yet.
+    Beginning,
     /// What is due tonight.
     Tonight,
     /// Choosing what to count.
@@ -313,6 +317,8 @@ pub enum Scope {
     CountOneKeyBlind,
     /// Typing what is left of an item.
     CountEntry,
+    /// Taking in an item that the book does not know.
+    ItemForm,
     /// Saying which sheet is typed in.
     SheetForm,
     /// The lines of a sheet that is typed in.
@@ -445,6 +451,8 @@ pub enum Scope {
     Work,
     /// Typing into the item search.
     Find,
+    /// Typing into the item search, where it may be a new one.
+    FindOrNew,
     /// The list of keys, and typing to narrow it.
     Help,
     /// A question that wants yes or no.
@@ -456,6 +464,7 @@ impl Scope {
     pub const ALL: &'static [Scope] = &[
         Scope::Always,
         Scope::Global,
+        Scope::Beginning,
         Scope::Tonight,
         Scope::CountStart,
         Scope::CountList,
@@ -463,6 +472,7 @@ impl Scope {
         Scope::CountListBlind,
         Scope::CountOneKeyBlind,
         Scope::CountEntry,
+        Scope::ItemForm,
         Scope::SheetForm,
         Scope::SheetList,
         Scope::SheetEntry,
@@ -529,6 +539,7 @@ impl Scope {
         Scope::Files,
         Scope::Work,
         Scope::Find,
+        Scope::FindOrNew,
         Scope::Help,
         Scope::Confirm,
     ];
@@ -538,6 +549,7 @@ impl Scope {
         match self {
             Scope::Always => "Everywhere, while typing too",
             Scope::Global => "On every screen",
+            Scope::Beginning => "Beginning a book",
             Scope::Tonight => "Tonight",
             Scope::CountStart => "Count: choosing what to count",
             Scope::CountList => "Count: entries typed out",
@@ -545,6 +557,7 @@ impl Scope {
             Scope::CountListBlind => "Count: blind, entries typed out",
             Scope::CountOneKeyBlind => "Count: blind, one key an entry",
             Scope::CountEntry => "Count: typing an entry",
+            Scope::ItemForm => "Count: a new item",
             Scope::SheetForm => "Count: which sheet is typed in",
             Scope::SheetList => "Count: a sheet that is typed in",
             Scope::SheetEntry => "Count: typing an entry of a sheet",
@@ -611,6 +624,7 @@ impl Scope {
             Scope::Files => "Choosing a file",
             Scope::Work => "Long work",
             Scope::Find => "Finding an item",
+            Scope::FindOrNew => "Finding an item, or taking in a new one",
             Scope::Help => "The list of keys",
             Scope::Confirm => "A question",
         }
@@ -620,7 +634,8 @@ impl Scope {
     pub fn is_typing(self) -> bool {
         matches!(
             self,
-            Scope::CountEntry
+            Scope::Beginning
+                | Scope::CountEntry
                 | Scope::SheetForm
                 | Scope::SheetEntry
                 | Scope::SheetNumber
@@ -648,6 +663,8 @@ impl Scope {
                 | Scope::Pin
                 | Scope::Files
                 | Scope::Find
+                | Scope::FindOrNew
+                | Scope::ItemForm
                 | Scope::Help
         )
     }
@@ -658,6 +675,7 @@ impl Scope {
             Scope::Always => &[],
             Scope::Global => &[Scope::Always],
             Scope::Confirm | Scope::ReceiveRest | Scope::BillDoubts | Scope::Work => &[Scope::Always],
+            Scope::FindOrNew => &[Scope::Find, Scope::Always],
             typing if typing.is_typing() => &[Scope::Always],
             // With the same keys, but for what is not to be had without the hidden figures.
             Scope::CountListBlind => &[Scope::CountList, Scope::Global, Scope::Always],

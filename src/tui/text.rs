@@ -64,6 +64,24 @@ pub fn fit(text: &str, cells: usize) -> String {
     out
 }
 
+/// The text, or as much of its end as leaves room for `…` within `cells`: of a path, the name of the file is at its end.
+pub fn fit_end(text: &str, cells: usize) -> String {
+    if width(text) <= cells {
+        return text.to_owned();
+    }
+    let Some(room) = cells.checked_sub(width(CUT)) else {
+        return String::new();
+    };
+    let graphemes: Vec<String> =
+        Span::raw(text).styled_graphemes(Style::new()).map(|one| one.symbol.to_owned()).collect();
+    let (mut used, mut from) = (0, graphemes.len());
+    while from > 0 && used + width(&graphemes[from - 1]) <= room {
+        from -= 1;
+        used += width(&graphemes[from]);
+    }
+    format!("{CUT}{}", graphemes[from..].concat())
+}
+
 /// The longest beginning of the text that takes up no more than `cells`, whole characters only.
 pub(super) fn head(text: &str, cells: usize) -> String {
     let mut used = 0;

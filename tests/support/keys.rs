@@ -14,11 +14,13 @@ use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
-use tantalus::app::{App, Options};
+use tantalus::app::{App, Beginning, Options, Outcome, Stage};
 use tantalus::desk;
+use tantalus::domain::rows::Guess;
 use tantalus::domain::venue::{Moment, Rights};
 use tantalus::store::Store;
 use tantalus::tui::keymap::{Action, Binding, Does, Key, Scope, active, resolve};
+use tantalus::tui::theme::Theme;
 
 /// So many times Esc, at most, lead from anywhere to where the letters of the screens work.
 pub(crate) const OUT: usize = 4;
@@ -49,6 +51,7 @@ const WAYS: &[&str] = &[
     "C↵m1.2↵↵x",
     "C↵m4↵3.8↵.3↵x↵↵9",
     "C47398x↵↵918↵77",
+    "C↵aOne that nobody knows↵↵70cl",
     "Cf",
     "Cf01:30↵⌫OM↵↵",
     "Cf01:30↵⌫OM↵↵1.2↵↵.8.3↵",
@@ -578,6 +581,46 @@ impl Anybody<'_> {
     }
 }
 
+/// The same where there is no book yet: any keys at all on the questions that make one, until one is made or nothing is.
+fn where_there_is_none(home: &Home, random: &mut ChaCha8Rng, met: &mut Met) {
+    let path = home.folder.path().join("none.tantalus");
+    let guess =
+        Guess { zone: Some(chrono_tz::Europe::Lisbon), currency: "EUR".parse().ok(), american: random.random() };
+    let mut asked = Beginning::new(&path, guess, Theme::from_env(random.random()));
+    let live: Vec<&Binding> = active(Scope::Beginning, Rights::Everything).collect();
+    for _ in 0..400 {
+        *met.scopes.entry(Scope::Beginning).or_default() += 1;
+        met.events += 1;
+        match random.random_range(0..10) {
+            0 => Stage::paste(&mut asked, TEXTS.choose(random).unwrap(), demo::now()),
+            1 => {
+                let (width, height) = *SIZES.choose(random).unwrap();
+                let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+                terminal.draw(|frame| asked.draw(frame, demo::now())).unwrap();
+            }
+            _ => {
+                let event = match *live.choose(random).unwrap().keys.choose(random).unwrap() {
+                    Key::Plain(code) => KeyEvent::new(code, KeyModifiers::NONE),
+                    Key::Ctrl(c) => KeyEvent::new(KeyCode::Char(c), KeyModifiers::CONTROL),
+                    Key::Range(..) | Key::AnyCharacter => KeyEvent::new(KeyCode::Char('b'), KeyModifiers::NONE),
+                };
+                if let Some(action) = resolve(Scope::Beginning, event) {
+                    *met.actions.entry(word(action)).or_default() += 1;
+                }
+                asked.key(event, demo::now());
+                if asked.wants().quit {
+                    break;
+                }
+            }
+        }
+    }
+    if let Outcome::Book(store, _) = asked.outcome() {
+        assert_eq!(desk::check::check(&store).unwrap(), []);
+        store.discard().unwrap();
+    }
+    assert!(!path.exists());
+}
+
 /// Presses so many keys, the same for the same seed, and looks at the book after each evening: it is sound, and what was
 /// written goes out as plain files and comes in again as the same book. Between two ways into something deep, `stray`
 /// events are left to chance.
@@ -588,7 +631,8 @@ pub(crate) fn anybody(events: usize, stray: usize, seed: u64) -> Met {
     let mut way = 0;
     while met.events < events {
         let (app, book) = home.app(met.evenings);
-        let random = ChaCha8Rng::seed_from_u64(seed.wrapping_add(met.evenings as u64));
+        let mut random = ChaCha8Rng::seed_from_u64(seed.wrapping_add(met.evenings as u64));
+        (0..8).for_each(|_| where_there_is_none(&home, &mut random, &mut met));
         trail.push(format!("[evening {}]", met.evenings));
         let until = (met.events + EVENING).min(events);
         let mut anybody = Anybody { home: &home, app, random, now: demo::now(), met: &mut met, trail: &mut trail };

@@ -1,6 +1,7 @@
 //! Money in integer minor units of a currency that knows its own number of decimals.
 
 use super::{Amount, Decimal, decimal, show::set_apart};
+use iso_currency::IntoEnumIterator;
 use serde::{Deserialize, Serialize};
 use std::{fmt, iter::Sum, ops, str::FromStr};
 
@@ -26,6 +27,18 @@ impl Currency {
     /// The three letters.
     pub fn code(self) -> &'static str {
         self.0.code()
+    }
+
+    /// The coin of a country, by its two letters of ISO 3166; none where several are in use there, or none is known.
+    pub fn of_country(letters: &str) -> Option<Currency> {
+        let letters = letters.to_ascii_uppercase();
+        let is_there = |coin: &iso_currency::Currency| {
+            let is_money = !coin.is_fund() && !coin.is_special() && coin.is_superseded().is_none();
+            is_money && coin.used_by().iter().any(|country| country.to_string() == letters)
+        };
+        let mut there = iso_currency::Currency::iter().filter(is_there);
+        let only = there.next().filter(|_| there.next().is_none())?;
+        only.code().parse().ok()
     }
 
     /// Decimals of the minor unit: 0 for JPY, 2 for EUR, 3 for TND.
@@ -253,6 +266,18 @@ mod tests {
 
     #[test]
     fn currencies_have_their_own_decimals() {
+        // ISO 4217 table A.1, entities (from memory): one coin, several, and funds besides it.
+        for (country, coin) in [
+            ("PT", Some("EUR")),
+            ("us", Some("USD")),
+            ("CH", Some("CHF")),
+            ("JP", Some("JPY")),
+            ("HR", Some("EUR")),
+            ("PA", None),
+            ("XX", None),
+        ] {
+            assert_eq!(Currency::of_country(country).map(Currency::code), coin, "{country}");
+        }
         // ISO 4217 table A.1, minor units (from memory; the crate iso_currency carries the table).
         for (code, decimals, text, minor) in
             [("JPY", 0, "1250", 1_250), ("EUR", 2, "12.50", 1_250), ("TND", 3, "1.250", 1_250)]

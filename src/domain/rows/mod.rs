@@ -1,5 +1,6 @@
 //! Typed rows that every front end renders: screens, tables and JSON cannot disagree, because they start here.
 
+mod beginning;
 mod bill;
 mod carry;
 mod causes;
@@ -22,6 +23,7 @@ mod till;
 mod tonight;
 mod why;
 
+pub use beginning::{Guess, NewBar};
 pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillTakenBack, BillView};
 pub use carry::{CarryView, from_words};
 pub use causes::{InWords, cause_word, chances, doubt_words};

@@ -31,6 +31,8 @@ words! {
         CountClosed = "count closed",
         /// An item got a spot in a place.
         SpotGiven = "spot given",
+        /// An item was taken in that nobody had met before.
+        ItemAdded = "item added",
         /// How a place is entered was chosen.
         EntryChosen = "way of entry chosen",
         /// Something was spilled, broken, given away.
@@ -120,6 +122,7 @@ impl Deed {
             | Deed::PlaceClosed
             | Deed::CountClosed
             | Deed::SpotGiven
+            | Deed::ItemAdded
             | Deed::EntryChosen
             | Deed::Loss
             | Deed::LossBack

@@ -130,6 +130,22 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Global, &[ESC], Action::Back, "", "Go back from what is open."),
     ],
     &[
+        typed(Scope::Beginning, &[Key::AnyCharacter], Does::Type, "", "Type into the field, or choose by a letter."),
+        bind(Scope::Beginning, &[ENTER], Action::Accept, "next", "The next field; from the last, make the book."),
+        bind(Scope::Beginning, &[Key::Ctrl('s')], Action::Save, "make the book", "Make the book as it stands."),
+        bind(Scope::Beginning, &[TAB, DOWN], Action::NextField, "", "Go to the next field."),
+        bind(Scope::Beginning, &[BACK_TAB, UP], Action::PreviousField, "back", "Go to the field before."),
+        bind(
+            Scope::Beginning,
+            &[Key::Ctrl('o')],
+            Action::LookAround,
+            "look around",
+            "Look around in an invented bar first.",
+        ),
+        bind(Scope::Beginning, &[ESC], Action::Cancel, "leave", "Leave; no book is made."),
+    ],
+    &editing!(Scope::Beginning, "Left, or the choice before.", "Right, or the next choice."),
+    &[
         bind(Scope::Tonight, &[ENTER], Action::Open, "go there", "Go to the screen where the line is dealt with."),
         bind(Scope::Tonight, &[c('c')], Action::CarryUp, "carry up", "Show what to carry up before service."),
     ],
@@ -869,6 +885,16 @@ pub(super) const TABLE: &[&[Binding]] = &[
         "To the beginning; of the list, if nothing is typed.",
         "To the end; of the list, if nothing is typed."
     ),
+    &[bind(Scope::FindOrNew, &[Key::Ctrl('n')], Action::New, "a new one", "Take in what is typed as a new item.")],
+    &[
+        typed(Scope::ItemForm, &[Key::AnyCharacter], Does::Type, "", "Type into the field, or choose by a letter."),
+        bind(Scope::ItemForm, &[ENTER], Action::Accept, "next", "The next field; from the last, keep the item."),
+        bind(Scope::ItemForm, &[Key::Ctrl('s')], Action::Save, "keep it", "Keep the item as it stands."),
+        bind(Scope::ItemForm, &[TAB, DOWN], Action::NextField, "", "Go to the next field."),
+        bind(Scope::ItemForm, &[BACK_TAB, UP], Action::PreviousField, "", "Go to the field before."),
+        bind(Scope::ItemForm, &[ESC], Action::Cancel, "drop it", "Throw the form away."),
+    ],
+    &editing!(Scope::ItemForm, "Left, or the choice before.", "Right, or the next choice."),
     &[
         typed(Scope::Help, &[Key::AnyCharacter], Does::Type, "", "Narrow the list to a key or a word."),
         bind(Scope::Help, &[ESC, ENTER], Action::Cancel, "close", "Close the list of keys."),

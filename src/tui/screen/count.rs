@@ -5,6 +5,7 @@ mod filled;
 #[cfg(test)]
 mod filled_tests;
 mod form;
+mod new_item;
 mod start;
 #[cfg(test)]
 mod tests;
@@ -12,6 +13,8 @@ mod tests;
 pub use start::CountStart;
 
 use super::Effect;
+use super::asking::Asking;
+use super::writing::Step;
 use crate::domain::gauge::{Entry, EntryError};
 use crate::domain::ledger::CountLine;
 use crate::domain::rows::{Digit, Entered, EntryMode, Filled, Sheet, entry_on_paper};
@@ -20,6 +23,7 @@ use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
+use new_item::{Last, NewItem};
 
 /// A scanner types its digits faster than anyone's fingers: in one-key entry a digit waits this long, in milliseconds,
 /// for another one before it is an entry.
@@ -69,6 +73,13 @@ pub struct CountScreen {
     went_on: bool,
     /// What each other terminal that has the book open says of itself.
     others: Vec<String>,
+    /// The place that one stands in, where nothing stands in it yet: no line says it then.
+    bare: Option<PlaceId>,
+    /// An item that is being taken in, and where it will stand.
+    new: Option<(PlaceId, Asking<NewItem>)>,
+    /// What was taken in last, and a bar code that was scanned in vain: what the next one begins with.
+    last: Last,
+    unmet: Option<String>,
 }
 
 /// A line that was entered here, and what stood there before.
@@ -116,6 +127,10 @@ impl CountScreen {
             quick: false,
             went_on: false,
             others: Vec::new(),
+            bare: None,
+            new: None,
+            last: Last::default(),
+            unmet: None,
         };
         if let Some(first) = screen.next_open(0) {
             screen.go_to(first);
@@ -147,15 +162,21 @@ impl CountScreen {
         self.sealed = 0;
         self.again = None;
         self.came_from = None;
+        self.bare = None;
         self.window.select(line, self.sheet.lines.len());
     }
 
     fn here(&self) -> Option<(PlaceId, ItemId)> {
+        if self.bare.is_some() {
+            return None;
+        }
         self.sheet.lines.get(self.selected()).map(|l| (l.place, l.item))
     }
 
+    /// Where one stands: in the place of the line under the cursor, or where nothing stands yet.
     fn place(&self) -> Option<PlaceId> {
-        self.here().map(|(place, _)| place)
+        let first = || self.sheet.places.first().filter(|_| self.sheet.lines.is_empty());
+        self.bare.or(self.here().map(|(place, _)| place)).or_else(|| first().map(|place| place.place))
     }
 
     /// How lines are entered where the cursor is.
@@ -173,6 +194,9 @@ impl CountScreen {
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
+        if self.new.is_some() {
+            return Scope::ItemForm;
+        }
         if self.on_paper() {
             return match (&self.number, &self.entry) {
                 (Some(_), _) => Scope::SheetNumber,
@@ -269,6 +293,21 @@ impl CountScreen {
 
     /// What an action asks for.
     pub fn update(&mut self, action: Action, now: Moment) -> Effect {
+        if let Some((place, asking)) = &mut self.new {
+            return match asking.apply(action) {
+                Step::Stay => Effect::None,
+                Step::Say(notice) => Effect::Say(notice),
+                Step::Drop => {
+                    self.new = None;
+                    Effect::None
+                }
+                // The form stays open until the book has taken it.
+                Step::Save => match asking.form.item() {
+                    Some((item, _)) => Effect::NewItem(*place, Box::new(item)),
+                    None => Effect::None,
+                },
+            };
+        }
         if self.waits() && !matches!(action, Action::Tenths(_) | Action::NoneHere) {
             if self.scanning() || (self.on_scale() && action == Action::AsExpected) {
                 // The key that ends a scan is the scanner's, and that which ends a weight the scale's.
@@ -351,7 +390,8 @@ impl CountScreen {
             Action::Skip => self.skip(),
             Action::Undo => self.undo(),
             Action::AddItem => {
-                Effect::Pick { title: self.title_for_adding(), enter: "adds it", items: None, likely: None }
+                let or_new = !self.on_paper();
+                Effect::Pick { title: self.title_for_adding(), enter: "adds it", items: None, likely: None, or_new }
             }
             Action::ToggleOneKey => self.toggle(),
             Action::Next => self.step_place(1),
@@ -360,9 +400,28 @@ impl CountScreen {
             Action::CloseCount => self.close_count(),
             _ => {
                 self.sealed = 0;
-                self.window.apply(action, lines);
+                if self.window.apply(action, lines) {
+                    self.bare = None;
+                }
                 Effect::None
             }
+        }
+    }
+
+    /// An item was looked for that the book does not know: it is taken in where the cursor is.
+    pub fn unknown(&mut self, name: &str) -> Effect {
+        if let Some(place) = self.place_for_adding() {
+            let code = self.unmet.as_deref();
+            self.new = Some((place, NewItem::asking(&self.sheet.setup, name, code, self.last)));
+        }
+        Effect::None
+    }
+
+    /// The book has taken the new item in.
+    pub fn item_added(&mut self) {
+        if let Some((_, last)) = self.new.take().and_then(|(_, asking)| asking.form.item()) {
+            self.last = last;
+            self.unmet = None;
         }
     }
 
@@ -386,6 +445,9 @@ impl CountScreen {
     }
 
     fn begin(&mut self, typed: &str) -> Effect {
+        if self.here().is_none() {
+            return Effect::Say(Notice::warning("nothing stands here yet: a adds what does, n goes on"));
+        }
         match self.place().and_then(|p| self.sheet.place(p)) {
             // On paper it may be the number of a line elsewhere.
             Some(place) if place.closed && !self.on_paper() => self.closed_here(),
@@ -424,6 +486,10 @@ impl CountScreen {
 
     /// Text pasted or typed by a device all at once.
     pub fn paste(&mut self, text: &str) -> Effect {
+        if let Some((_, asking)) = &mut self.new {
+            asking.paste(text);
+            return Effect::None;
+        }
         let text = text.trim();
         if is_scan(text) {
             return self.scanned(text);
@@ -489,7 +555,7 @@ impl CountScreen {
     fn checked(&self, entry: Entry, method: Option<CountMethod>, now: Moment) -> Result<CountLine, Notice> {
         let at = self.selected();
         let (Some((place, item)), Some(what)) = (self.here(), self.sheet.item(at)) else {
-            return Err(Notice::error("there is no line here"));
+            return Err(Notice::warning("nothing stands here yet: a adds what does, n goes on"));
         };
         if self.sheet.place(place).is_some_and(|p| p.closed) {
             let place = self.sheet.setup.place_name(place);
@@ -600,6 +666,9 @@ impl CountScreen {
     }
 
     fn skip(&mut self) -> Effect {
+        if self.bare.is_some() {
+            return Effect::None;
+        }
         let at = self.selected();
         if let Some(here) = self.here()
             && self.sheet.lines[at].entered.is_none()
@@ -677,7 +746,10 @@ impl CountScreen {
         match item {
             Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
             None if Gtin::parse(digits).is_ok() => {
-                Effect::Say(Notice::warning(format!("no item has the bar code {digits}; nothing was entered")))
+                self.unmet = Some(digits.to_owned());
+                Effect::Say(Notice::warning(format!(
+                    "no item has the bar code {digits}; nothing was entered. a adds what it is on"
+                )))
             }
             None => Effect::Say(Notice::warning("that scan was misread: scan again; nothing was entered")),
         }
@@ -704,10 +776,15 @@ impl CountScreen {
         let place = self.sheet.places[to].place;
         let first = self.sheet.lines.iter().position(|l| l.place == place);
         let open = self.sheet.lines.iter().position(|l| l.place == place && l.entered.is_none());
-        if let Some(at) = open.or(first) {
-            self.go_to(at);
+        let name = self.sheet.setup.place_name(place).to_owned();
+        match open.or(first) {
+            Some(at) => self.go_to(at),
+            None => {
+                self.bare = Some(place);
+                return Effect::Say(Notice::info(format!("{name}: nothing stands here yet; a adds what does")));
+            }
         }
-        Effect::Say(Notice::info(format!("{}: {}", self.sheet.setup.place_name(place), self.how())))
+        Effect::Say(Notice::info(format!("{name}: {}", self.how())))
     }
 
     /// How lines are entered here, in words.
@@ -791,6 +868,10 @@ impl CountScreen {
         if let Some(at) = here.and_then(|(place, item)| self.sheet.find(place, item)) {
             self.go_to(at);
             self.again = again;
+        }
+        // Another terminal may have put something there.
+        if let Some(at) = self.bare.and_then(|place| self.sheet.lines.iter().position(|line| line.place == place)) {
+            self.go_to(at);
         }
     }
 }

@@ -12,7 +12,7 @@ use crate::domain::rows::{
 };
 use crate::domain::till::Layout;
 use crate::domain::venue::{
-    ActId, BillId, CauseWord, ClaimId, Containers, CountId, DrinkId, FileId, ItemId, ItemShape, Moment, OrderId,
+    ActId, BillId, CauseWord, ClaimId, Containers, CountId, DrinkId, FileId, Item, ItemId, ItemShape, Moment, OrderId,
     ParFrom, Person, PlaceId, Profile, Seq, SupplierId, TillId, TillMeaning,
 };
 use crate::tui::keymap::Tab;
@@ -25,6 +25,8 @@ use ratatui::text::{Line, Span};
 use std::path::PathBuf;
 use std::sync::Arc;
 
+pub(crate) mod asking;
+pub mod beginning;
 pub mod book;
 pub(crate) mod carry;
 pub mod count;
@@ -107,6 +109,8 @@ pub enum Effect {
         items: Option<Vec<ItemId>>,
         /// Those that are likely, which stand first. Where it is said that none is, Enter takes none unasked.
         likely: Option<Vec<ItemId>>,
+        /// Whether it may be one that the book does not know yet; the screen is told by `unknown`.
+        or_new: bool,
     },
     /// Let the person pick a drink; the screen is told by `picked`.
     PickDrink(String),
@@ -244,6 +248,8 @@ pub enum Effect {
     SetShape(ItemId, Vec<Option<ItemShape>>),
     /// Keep a shape under its name, and give it to an item.
     PutShape(Box<Profile>, ItemId),
+    /// Take an item in that the book does not know yet, with a spot in a place.
+    NewItem(PlaceId, Box<Item>),
     /// Give an item a spot in a place.
     AddItem(PlaceId, ItemId),
     /// Remember how a place is entered.

@@ -27,6 +27,8 @@ pub struct Finder<K> {
     matcher: Matcher,
     /// Nothing is picked before something was typed or chosen: the first of all is no better than any other.
     wants_letters: bool,
+    /// What is said where nothing is called that.
+    none: &'static str,
 }
 
 impl<K> Finder<K> {
@@ -43,7 +45,15 @@ impl<K> Finder<K> {
             window: Window::default(),
             matcher: Matcher::new(config),
             wants_letters: false,
+            none: "Nothing is called that.",
         }
+    }
+
+    /// The same where what is not found can be taken in.
+    #[must_use]
+    pub fn or_new(mut self) -> Finder<K> {
+        self.none = "Not known yet: Enter takes it in as a new item.";
+        self
     }
 
     /// The same where the first entry is no likelier than any other: none is picked before one types or moves.
@@ -140,7 +150,7 @@ impl<K> Finder<K> {
 
         let list = Rect { y: inner.y + 1, height: inner.height - 1, ..inner };
         if self.hits.is_empty() && list.height > 0 {
-            frame.render_widget(Span::styled("Nothing is called that.", theme.text), list);
+            frame.render_widget(Span::styled(text::fit(self.none, list.width.into()), theme.text), list);
         }
         let view = self.window.scroll(usize::from(list.height), self.hits.len());
         let in_view = self.hits.iter().enumerate().take(view.end).skip(view.start);

@@ -1,14 +1,17 @@
 //! Drawing the count screen.
 
 use super::CountScreen;
+use super::new_item::NewItem;
 use crate::domain::gauge::Entry;
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::{Digit, Entered, Meaning, Progress};
 use crate::domain::venue::{CountBy, CountMethod, Item, PlaceId};
+use crate::tui::screen::asking::Asking;
 use crate::tui::screen::{Scene, fitting, gap_style, signed, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::panel::{centred, panel};
 use crate::tui::widget::whisker::whisker;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -23,6 +26,10 @@ const WHISKER: u16 = 13;
 const COUNTED: &str = "counted";
 const COUNTED_CELLS: u16 = 9;
 const FIELD: u16 = 20;
+
+/// The box in which an item is taken in, and its fields.
+const NEW_WIDTH: u16 = 66;
+const NEW_FIELD: u16 = 44;
 
 /// What stands where in a row. `counted` comes before what it means, and stays when the window is narrow.
 const COLUMNS: &[Column] = &[
@@ -81,6 +88,12 @@ impl CountScreen {
         let mut window = std::mem::take(&mut self.window);
         let len = self.sheet.lines.len();
         let selected = window.selected();
+        if self.bare.is_some() || len == 0 {
+            self.draw_bare(frame, body);
+            self.window = window;
+            self.draw_new(frame, area, scene);
+            return;
+        }
         let columns = self.columns();
         let paper = columns == ON_PAPER;
         let row = |at: usize| {
@@ -107,6 +120,29 @@ impl CountScreen {
                 Rect { x: asked.x + wide.min(asked.width), width: asked.width.saturating_sub(wide).min(8), ..asked };
             number.draw(frame, area, true, scene.theme);
         }
+        self.draw_new(frame, area, scene);
+    }
+
+    /// A place in which nothing stands yet.
+    fn draw_bare(&self, frame: &mut Frame, area: Rect) {
+        let place = self.place().map_or("here", |place| self.sheet.setup.place_name(place));
+        let said = format!(
+            "Nothing stands in {} yet, as far as the book knows.\n\nPress a and type what the first bottle is called: what the \
+             book does not know is taken in with a few more keys, and you type how full it is. So on along the shelf; n goes on \
+             to the next place.",
+            text::safe(place)
+        );
+        let area = Rect { x: area.x + 2.min(area.width), width: area.width.saturating_sub(4), ..area };
+        frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), area);
+    }
+
+    /// The item that is being taken in, over the sheet.
+    fn draw_new(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
+        let Some((place, asking)) = &mut self.new else { return };
+        let title = format!("A new item in {}", text::safe(self.sheet.setup.place_name(*place)));
+        let height = Asking::<NewItem>::height() + 2;
+        let inner = panel(frame, centred(area, NEW_WIDTH, height), &title, scene.theme);
+        asking.draw(frame, inner, NEW_FIELD, scene.theme);
     }
 
     fn head(&self, width: u16, theme: &Theme) -> Vec<Line<'static>> {

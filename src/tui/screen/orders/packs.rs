@@ -122,7 +122,13 @@ impl OrdersScreen {
         if items.is_empty() {
             return Effect::Say(Notice::warning(format!("{name} offers nothing yet: load offers.csv")));
         }
-        Effect::Pick { title: format!("Order what from {name}?"), enter: "adds it", items: Some(items), likely: None }
+        Effect::Pick {
+            title: format!("Order what from {name}?"),
+            enter: "adds it",
+            items: Some(items),
+            likely: None,
+            or_new: false,
+        }
     }
 
     /// Asks whether so many packs of the line under the cursor are meant.

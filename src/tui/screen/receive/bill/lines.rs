@@ -104,6 +104,7 @@ impl BillPage {
             enter: "takes it",
             items: None,
             likely: Some(likely),
+            or_new: false,
         }
     }
 

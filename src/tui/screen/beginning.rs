@@ -1,0 +1,266 @@
+//! Where there is no book yet: a few questions, and there is one.
+
+use super::asking::{Asked, Asking, Cell};
+use super::writing::Step;
+use crate::domain::measure::{Currency, VolumeUnit};
+use crate::domain::rows::{Guess, NewBar};
+use crate::domain::venue::{DayRule, name_key};
+use crate::tui::keymap::Action;
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::field::Field;
+use crate::tui::widget::notice::Notice;
+use crate::tui::widget::panel::{centred, panel};
+use chrono::NaiveTime;
+use chrono_tz::Tz;
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+/// The widest that the box gets, and cells of a field.
+const WIDTH: u16 = 78;
+const FIELD: u16 = 46;
+/// Places that one can name here; more can come later.
+const MOST_PLACES: usize = 30;
+/// Where most bars have stock, in the order in which most are walked.
+const USUAL_PLACES: &str = "Back bar, Speed rail, Fridge, Cellar";
+
+/// What came of an action.
+#[derive(Debug)]
+pub enum Begun {
+    /// Nothing yet.
+    NotYet,
+    /// Something is to be said.
+    Say(Notice),
+    /// This bar is to get a book.
+    Bar(Box<NewBar>),
+    /// The invented bar is to be shown first.
+    LookAround,
+    /// Nothing is begun.
+    Left,
+}
+
+/// The fields.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Of {
+    Name,
+    Coin,
+    Zone,
+    Starts,
+    Volume,
+    Tax,
+    Places,
+    By,
+}
+
+const VOLUMES: &[VolumeUnit] = &[VolumeUnit::Ml, VolumeUnit::Cl, VolumeUnit::Oz];
+
+struct Form {
+    name: Field,
+    coin: Field,
+    zone: Field,
+    starts: Field,
+    volume: usize,
+    tax: usize,
+    places: Field,
+    by: Field,
+}
+
+impl Form {
+    fn of(guess: Guess) -> Form {
+        Form {
+            name: Field::new(60),
+            coin: Field::with(3, guess.currency.map_or("", Currency::code)),
+            zone: Field::with(40, guess.zone.map_or("", Tz::name)),
+            starts: Field::with(5, &NewBar::DAY_STARTS.format("%H:%M").to_string()),
+            volume: if guess.american { 2 } else { 0 },
+            tax: usize::from(guess.american),
+            places: Field::with(200, USUAL_PLACES),
+            by: Field::new(12),
+        }
+    }
+
+    fn name(&self) -> Result<String, String> {
+        let name = self.name.text().trim();
+        if name.is_empty() {
+            Err("What the bar is called, as it stands on orders".to_owned())
+        } else {
+            Ok(name.to_owned())
+        }
+    }
+
+    fn coin(&self) -> Result<Currency, String> {
+        self.coin
+            .text()
+            .trim()
+            .to_uppercase()
+            .parse()
+            .map_err(|_| "The coin of all prices, by its three letters: EUR, USD, GBP, JPY".to_owned())
+    }
+
+    /// The zone of that name, however it is written; the city alone is enough where there is one of that name.
+    fn zone(&self) -> Result<Tz, String> {
+        let typed = name_key(self.zone.text()).replace(' ', "_");
+        let wants = || "Where the bar is, as a time zone: Lisbon, Europe/Lisbon or America/New_York".to_owned();
+        if typed.is_empty() {
+            return Err(wants());
+        }
+        let whole = |zone: &&Tz| zone.name().eq_ignore_ascii_case(&typed);
+        let city = |zone: &&Tz| zone.name().rsplit('/').next().is_some_and(|city| city.eq_ignore_ascii_case(&typed));
+        let all = || chrono_tz::TZ_VARIANTS.iter();
+        let found = all().find(whole).or_else(|| all().filter(|zone| zone.name().contains('/')).find(city));
+        found.copied().ok_or_else(wants)
+    }
+
+    fn starts(&self) -> Result<NaiveTime, String> {
+        NaiveTime::parse_from_str(self.starts.text().trim(), "%H:%M")
+            .map_err(|_| "When a business day begins, well after the last guest: 05:00".to_owned())
+    }
+
+    fn places(&self) -> Result<Vec<String>, String> {
+        let names: Vec<String> =
+            self.places.text().split(',').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect();
+        let twice = |n: &usize| names[..*n].iter().any(|name| name_key(name) == name_key(&names[*n]));
+        match (0..names.len()).find(twice) {
+            _ if names.is_empty() => {
+                Err("Where stock stands, in the order in which you walk along it, with commas between".to_owned())
+            }
+            _ if names.len() > MOST_PLACES => Err(format!("{MOST_PLACES} places at most; more can be added later")),
+            Some(n) => Err(format!("“{}” is there twice", names[n])),
+            None => Ok(names),
+        }
+    }
+
+    fn bar(&self) -> Option<NewBar> {
+        let by = self.by.text().trim();
+        Some(NewBar {
+            name: self.name().ok()?,
+            currency: self.coin().ok()?,
+            days: DayRule { zone: self.zone().ok()?, starts: self.starts().ok()? },
+            volume: VOLUMES.get(self.volume).copied().unwrap_or_default(),
+            with_tax: self.tax == 0,
+            places: self.places().ok()?,
+            by: (!by.is_empty()).then(|| by.to_owned()),
+        })
+    }
+}
+
+impl Asked for Form {
+    type Of = Of;
+
+    const ALL: &'static [Of] = &[Of::Name, Of::Coin, Of::Zone, Of::Starts, Of::Volume, Of::Tax, Of::Places, Of::By];
+
+    fn title(of: Of) -> &'static str {
+        match of {
+            Of::Name => "The bar is called",
+            Of::Coin => "Its coin",
+            Of::Zone => "Its time zone",
+            Of::Starts => "A day begins at",
+            Of::Volume => "Volumes in",
+            Of::Tax => "Prices on the menu",
+            Of::Places => "Places, as you walk",
+            Of::By => "You sign as",
+        }
+    }
+
+    fn cell(&mut self, of: Of) -> Cell<'_> {
+        match of {
+            Of::Name => Cell::Typed(&mut self.name),
+            Of::Coin => Cell::Typed(&mut self.coin),
+            Of::Zone => Cell::Typed(&mut self.zone),
+            Of::Starts => Cell::Typed(&mut self.starts),
+            Of::Volume => Cell::Choice(&mut self.volume, &["ml", "cl", "fl oz"]),
+            Of::Tax => Cell::Choice(&mut self.tax, &["with tax", "without tax"]),
+            Of::Places => Cell::Typed(&mut self.places),
+            Of::By => Cell::Typed(&mut self.by),
+        }
+    }
+
+    fn said(&self, of: Of) -> Result<String, String> {
+        match of {
+            Of::Name => self.name().map(|_| "What the bar is called, as it stands on orders".to_owned()),
+            Of::Coin => {
+                self.coin().map(|coin| format!("All prices are in {}, with {} decimals", coin.code(), coin.decimals()))
+            }
+            Of::Zone => self.zone().map(|zone| format!("The clocks of {}", zone.name().replace('_', " "))),
+            Of::Starts => self
+                .starts()
+                .map(|at| format!("What is sold before {} belongs to the evening before", at.format("%H:%M"))),
+            Of::Volume => {
+                Ok("How volumes are shown; either way all of them can be typed: Left and Right choose".to_owned())
+            }
+            Of::Tax => Ok("Whether the tax is in what a guest pays: Left and Right choose".to_owned()),
+            Of::Places => self.places().map(|names| match names.len() {
+                1 => "One place to count; more can be added later".to_owned(),
+                many => format!("{many} places, counted in this order; more can be added later"),
+            }),
+            Of::By => Ok("Two or three letters that stand beside what you enter; may stay empty. Enter makes the book"
+                .to_owned()),
+        }
+    }
+
+    fn complete(&mut self, of: Of) {
+        match of {
+            Of::Zone => {
+                if let Ok(zone) = self.zone() {
+                    self.zone = Field::with(40, zone.name());
+                }
+            }
+            Of::Coin => self.coin = Field::with(3, &self.coin.text().to_uppercase()),
+            _ => {}
+        }
+    }
+}
+
+/// The questions where there is no book yet.
+pub struct BeginningScreen {
+    asking: Asking<Form>,
+    /// Where the book will be.
+    book: String,
+}
+
+impl BeginningScreen {
+    /// The questions, with what can be guessed filled in; `book` is where the book will be.
+    pub fn new(book: &str, guess: Guess) -> BeginningScreen {
+        BeginningScreen { asking: Asking::new(Form::of(guess), Of::Name), book: text::safe(book) }
+    }
+
+    /// What an action comes to.
+    pub fn update(&mut self, action: Action) -> Begun {
+        if action == Action::LookAround {
+            return Begun::LookAround;
+        }
+        match self.asking.apply(action) {
+            Step::Stay => Begun::NotYet,
+            Step::Say(notice) => Begun::Say(notice),
+            Step::Drop => Begun::Left,
+            Step::Save => self.asking.form.bar().map_or(Begun::NotYet, |bar| Begun::Bar(Box::new(bar))),
+        }
+    }
+
+    /// Takes text that came in one piece.
+    pub fn paste(&mut self, pasted: &str) {
+        self.asking.paste(pasted);
+    }
+
+    /// Draws the questions in the middle of the area.
+    pub fn draw(&mut self, frame: &mut Frame, area: Rect, theme: &Theme) {
+        let said = "No book of a bar is here yet. Eight answers make one, and counting can begin; all of them can be changed \
+                    later. Have plain files or a copy of a book? `tantalus init DIR` and `tantalus restore COPY` take them.";
+        let wide = WIDTH.min(area.width);
+        let mut lines: Vec<Line<'static>> =
+            text::wrap(said, usize::from(wide.saturating_sub(4))).into_iter().map(Line::from).collect();
+        let at = "It will be ";
+        let path = text::fit_end(&self.book, usize::from(wide.saturating_sub(4)).saturating_sub(at.len()));
+        lines.push(Line::styled(format!("{at}{path}"), theme.muted));
+        let above = u16::try_from(lines.len()).unwrap_or(u16::MAX);
+        let height = above + 1 + Asking::<Form>::height() + 2;
+        let inner = panel(frame, centred(area, WIDTH, height), "A first evening", theme);
+        let above = above.min(inner.height);
+        frame.render_widget(Paragraph::new(lines), Rect { height: above, ..inner });
+        let gap = u16::from(inner.height >= height.saturating_sub(2));
+        let y = (inner.y + above + gap).min(inner.bottom());
+        self.asking.draw(frame, Rect { y, height: inner.bottom() - y, ..inner }, FIELD, theme);
+    }
+}
