@@ -9,7 +9,6 @@ use crate::desk::book::Store;
 use crate::desk::copying;
 use crate::domain::copies::{Holds, Why};
 use crate::domain::rows::{CopiesState, CopyRow, size_words};
-use crate::domain::venue::{DayRule, Moment};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -159,7 +158,7 @@ fn list(book: &Path, as_json: bool) -> Result<String, Refusal> {
         ("holds", Set::Name),
     ]);
     for (n, row) in rows.iter().enumerate() {
-        let made = days.as_ref().zip(row.at).map_or(String::new(), |(days, at)| minute(days, at));
+        let made = days.as_ref().zip(row.at).map_or(String::new(), |(days, at)| days.minute(at));
         let holds = row.holds.as_ref().map_or_else(|fault| format!("! {fault}"), Holds::words);
         let place = row.place(&beside).to_owned();
         table.row([(n + 1).to_string(), made, row.made.words(), place, size_words(row.size), holds]);
@@ -173,11 +172,6 @@ fn list(book: &Path, as_json: bool) -> Result<String, Refusal> {
     }
     page.line("`tantalus restore NUMBER` puts one in the place of the book, which is copied first.");
     Ok(page.finish())
-}
-
-/// To the minute: a second says nothing of a copy.
-fn minute(days: &DayRule, at: Moment) -> String {
-    days.plain(Moment(at.0 - at.0.rem_euclid(60_000)))
 }
 
 /// Copies the book after a count was closed by a command; what there is to say about it.

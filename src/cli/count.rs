@@ -110,8 +110,8 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     }
     let mut table = Table::new([("count", Set::Name), ("begun", Set::Words), ("closed", Set::Words)]);
     for count in &counts {
-        let closed = count.closed.map_or_else(|| "not yet".to_owned(), |at| days.plain(at));
-        table.row([count.name.clone(), days.plain(count.opened), closed]);
+        let closed = count.closed.map_or_else(|| "not yet".to_owned(), |at| days.minute(at));
+        table.row([count.name.clone(), days.minute(count.opened), closed]);
     }
     page.table(&table);
     Ok(page.finish())

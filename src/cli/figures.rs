@@ -68,7 +68,7 @@ impl<'a> Figures<'a> {
 
     /// A time on the bar's wall clock.
     pub(super) fn time(self, at: Moment) -> String {
-        self.setup.venue.days.plain(at)
+        self.setup.venue.days.minute(at)
     }
 
     /// Names of items, in one line.

@@ -84,7 +84,7 @@ fn form(setup: &Setup, typed: &TypedIn, copies: Option<&CopiesState>) -> Form {
 
 fn told(setup: &Setup, typed: &TypedIn, copies: Option<&CopiesState>) -> String {
     let mut page = Page::new();
-    page.line(format!("Typed in: {}, of {}", typed.count.name, setup.venue.days.plain(typed.count.opened)));
+    page.line(format!("Typed in: {}, of {}", typed.count.name, setup.venue.days.minute(typed.count.opened)));
     let entries = number_of(typed.kept, "entry", "entries");
     page.line(format!("{entries}; the sheet has {}.", number_of(typed.lines, "line", "lines")));
     let numbers: Vec<usize> = typed.missing.iter().filter_map(|(number, ..)| *number).collect();

@@ -219,6 +219,11 @@ impl DayRule {
         local.format(form).to_string()
     }
 
+    /// The same to the minute, for people: nobody counts by seconds.
+    pub fn minute(&self, at: Moment) -> String {
+        self.plain(Moment(at.0 - at.0.rem_euclid(60_000)))
+    }
+
     /// For a screen: `Fri 20 Nov 01:40`.
     pub fn short(&self, at: Moment) -> String {
         at.to_utc().map(|utc| utc.with_timezone(&self.zone).format("%a %d %b %H:%M").to_string()).unwrap_or_default()
@@ -311,6 +316,14 @@ mod tests {
         for bad in ["", "yesterday", "2026-13-01 10:00", "2026-11-21 25:00", "21/11/2026 10:00", "2026-11-21"] {
             assert_eq!(rule.parse(bad), Err(TimeError::NotATime), "{bad}");
         }
+    }
+
+    #[test]
+    fn people_are_told_the_minute() {
+        let rule = rule("Europe/Berlin", "05:00");
+        assert_eq!(rule.minute(Moment(utc("2026-11-20T00:40:59+00:00").0 + 999)), "2026-11-20 01:40");
+        // Where an hour happens twice, which of the two is said all the same.
+        assert_eq!(rule.minute(utc("2026-10-25T01:30:12+00:00")), "2026-10-25T02:30:00+01:00");
     }
 
     /// IANA time zone database, file northamerica: New York kept its own time, -4:56:02, until 18 November 1883 (from memory).
