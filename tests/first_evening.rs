@@ -173,8 +173,11 @@ fn bottles_come_into_the_book_as_they_are_counted() {
     press(&mut app, "agin\u{e}", NOW);
     press(&mut app, "w\n1 l\n\n\n", NOW);
     press(&mut app, "2.4\n", NOW);
-    let form = press(&mut app, "aTonic water\n", NOW);
-    assert!(form.contains("1000 ml") && form.contains("wine"), "{form}");
+    let form = press(&mut app, "aHedge wine\n", NOW);
+    assert!(form.contains("1000 ml") && form.contains("wine"), "as the one before: {form}");
+    // Another kind comes in other containers.
+    let form = press(&mut app, "b\n", NOW);
+    assert!(form.contains("330 ml") && form.contains("beer"), "{form}");
     // The same name again is none that is new.
     press(&mut app, "\u{1b}\u{1b}", NOW);
     let refused = press(&mut app, "aHARBOUR GIN\u{e}\u{13}", NOW);
@@ -183,7 +186,7 @@ fn bottles_come_into_the_book_as_they_are_counted() {
     // On to the next place, where things are counted whole.
     let bare = press(&mut app, "n", NOW);
     assert!(bare.contains("Nothing stands in Fridge yet"), "{bare}");
-    press(&mut app, "aLimes\nf\n1 each\n\n\n", NOW);
+    press(&mut app, "aLimes\nf\n\n\n\n", NOW);
     press(&mut app, "24\n", NOW);
     let back = press(&mut app, "p", NOW);
     assert!(back.contains("Back bar 2/2") && back.contains("Fridge 1/1"), "{back}");
@@ -261,4 +264,63 @@ fn an_item_that_nothing_rests_on_is_taken_back() {
     assert!(setup_of(&store).items.is_empty() && setup_of(&store).shelves.is_empty());
     app.idle(NOW);
     assert!(drawn(&mut app, NOW).contains("Nothing stands in Back bar yet"), "{}", drawn(&mut app, NOW));
+}
+
+/// A number alone is a size only where it can be nothing else.
+#[test]
+fn a_size_says_its_unit_where_it_must() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = bar(&home.path().join("book.tantalus"));
+    press(&mut app, "C\naHarbour gin\n\n", NOW);
+    for (typed, says) in [
+        ("1", "say the unit"),
+        ("35", "say the unit"),
+        ("0,7", "say the unit"),
+        ("1.000 ml", "say the unit"),
+        ("0 each", "above zero"),
+        ("700", "700 ml, counted by tenths"),
+        ("70 cl", "700 ml, counted by tenths"),
+        ("0,7 l", "700 ml, counted by tenths"),
+        ("each", "1 piece, counted whole"),
+        ("1 kg", "1 kg, counted by tenths"),
+    ] {
+        let shown = press(&mut app, &format!("\u{15}{typed}"), NOW);
+        assert!(shown.contains(says), "{typed}: {shown}");
+    }
+}
+
+/// What was done last is taken back first, be it an entry or an item that was taken in.
+#[test]
+fn u_takes_back_what_was_taken_in_last() {
+    let home = tempfile::tempdir().unwrap();
+    let path = home.path().join("book.tantalus");
+    let mut app = bar(&path);
+    press(&mut app, "C\naHarbour gin\n\u{13}.5\n", NOW);
+    press(&mut app, "aBy mistake\n\u{13}", NOW);
+    let shown = press(&mut app, "u", NOW);
+    assert!(shown.contains("By mistake is not in the book any more") && shown.contains("Back bar 1/1"), "{shown}");
+    let shown = press(&mut app, "u", NOW);
+    assert!(shown.contains("taken back: Harbour gin") && shown.contains("Back bar 0/1"), "{shown}");
+    // What was counted of it once stays on record, and so does it.
+    let shown = press(&mut app, "u", NOW);
+    assert!(shown.contains("rests on it by now"), "{shown}");
+    let store = Store::open(&path).unwrap();
+    assert_eq!(setup_of(&store).items.len(), 1);
+    assert_eq!(desk::check::check(&store).unwrap(), []);
+}
+
+/// A place that is done takes nothing more, which is said before anything is written.
+#[test]
+fn nothing_is_added_to_a_closed_place() {
+    let home = tempfile::tempdir().unwrap();
+    let mut app = bar(&home.path().join("book.tantalus"));
+    press(&mut app, "C\naHarbour gin\n\u{13}.5\n", NOW);
+    let done = press(&mut app, "d", NOW);
+    assert!(done.contains("no line is left to count") && !done.contains("all places"), "{done}");
+    let refused = press(&mut app, "a", NOW);
+    assert!(refused.contains("Back bar is closed in this count"), "{refused}");
+    // The first count has nothing to be compared with: what there is stands there then.
+    press(&mut app, "nd", NOW);
+    let closed = press(&mut app, "x\n", NOW);
+    assert!(closed.contains("Harbour gin") && closed.contains("the count is closed and kept"), "{closed}");
 }

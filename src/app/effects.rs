@@ -214,12 +214,17 @@ impl App {
                 // What stood on paper may have been poured from since: on the scale it would tell nothing of the eye.
                 let on_paper = self.screens.count.take().is_some_and(|screen| screen.sheet().filled.is_some());
                 if self.sees_costs() {
-                    self.tab = Tab::Variance;
                     let choice = Choice { opening: None, closing: Some(count) };
                     match reviewing::review(&self.store, choice) {
-                        Ok(view) => self.screens.compared(self.setup.clone(), view, self.options.by.clone()),
-                        // The first count of a book has nothing to be compared with.
-                        Err(_) => self.refresh(now),
+                        Ok(view) => {
+                            self.tab = Tab::Variance;
+                            self.screens.compared(self.setup.clone(), view, self.options.by.clone());
+                        }
+                        // The first count of a book has nothing to be compared with: it says what there is.
+                        Err(_) => {
+                            self.tab = Tab::Stock;
+                            self.refresh(now);
+                        }
                     }
                     self.say(Notice::info(CLOSED));
                 } else {
@@ -268,11 +273,17 @@ impl App {
             Effect::NewItem(place, item) => {
                 if let Some(screen) = &self.screens.count {
                     let id = items::add(&self.store, screen.sheet(), place, &item, now)?;
-                    self.screens.item_added();
+                    self.screens.item_added(id);
                     self.refresh(now);
                     let _ = self.screens.find(Tab::Count, id);
                     self.say(Notice::info(format!("{} is in the book: type what is there", item.name)));
                 }
+            }
+            Effect::TakeBackItem(item) => {
+                let name = self.setup.item_name(item).to_owned();
+                items::take_back(&self.store, item, now)?;
+                self.refresh(now);
+                self.say(Notice::info(format!("taken back: {name} is not in the book any more")));
             }
             Effect::AddItem(place, item) => {
                 if let Some(screen) = &self.screens.count {

@@ -243,8 +243,8 @@ impl Screens {
     }
 
     /// The book has taken a new item in.
-    pub(super) fn item_added(&mut self) {
-        self.count.iter_mut().for_each(CountScreen::item_added);
+    pub(super) fn item_added(&mut self, item: ItemId) {
+        self.count.iter_mut().for_each(|screen| screen.item_added(item));
     }
 
     pub(super) fn picked_drink(&mut self, tab: Tab, drink: DrinkId) -> Effect {

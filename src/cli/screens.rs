@@ -36,7 +36,7 @@ pub(super) fn screens(shared: &Shared) -> Result<String, Refusal> {
 
 /// What is said on the first screen of a new book.
 const FIRST_EVENING: &str =
-    "the book is made. C counts: name each bottle as you come to it; what else is known can come later";
+    "the book is made. C counts: press a at each bottle and type its name; what else is known can come later";
 
 fn set(name: &str) -> bool {
     env::var_os(name).is_some_and(|value| !value.is_empty())

@@ -1,11 +1,36 @@
 //! Items: taken in as one comes to them.
 
 use super::signing::typed;
-use super::{DeskError, counting, refused};
+use super::{DeskError, counting, refused, undoing};
+use crate::domain::ledger::Image;
 use crate::domain::measure::Amount;
 use crate::domain::rows::Sheet;
-use crate::domain::venue::{Deed, Item, ItemId, Moment, PlaceId, name_key};
-use crate::store::{Store, setup};
+use crate::domain::venue::{ActId, Deed, Item, ItemId, Moment, PlaceId, name_key};
+use crate::store::{Store, history, setup};
+
+/// Acts among which the one that took an item in is looked for: whoever takes it back has just done it.
+const LATELY: u32 = 200;
+
+/// Takes back that an item was taken in, as long as nothing rests on it.
+///
+/// # Errors
+/// [`DeskError`]: something rests on it, or it was not taken in lately.
+pub fn take_back(store: &Store, item: ItemId, now: Moment) -> Result<ActId, DeskError> {
+    let act = store.read(|conn| {
+        for act in history::acts(conn, None, LATELY)? {
+            let is_it = |row: &Image| row.number("id") == Some(item.0);
+            if act.deed == Deed::ItemAdded
+                && history::changes_of(conn, &act, u32::MAX)?
+                    .iter()
+                    .any(|change| change.table == "item" && change.row().is_some_and(is_it))
+            {
+                return Ok(act.id);
+            }
+        }
+        Err(refused("it was taken in long ago: the Book (B) has when, and takes it back".to_owned()))
+    })?;
+    undoing::undo(store, act, now)
+}
 
 /// Takes an item in that stands in a place of a count and is not in the book yet; it is on this sheet and the next ones.
 ///

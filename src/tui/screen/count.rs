@@ -80,6 +80,8 @@ pub struct CountScreen {
     /// What was taken in last, and a bar code that was scanned in vain: what the next one begins with.
     last: Last,
     unmet: Option<String>,
+    /// Items that were taken in here, each with how many entries were made before: what was done last is taken back first.
+    added: Vec<(usize, ItemId)>,
 }
 
 /// A line that was entered here, and what stood there before.
@@ -107,6 +109,7 @@ impl CountScreen {
         let put = |place, item, entered: &Entered| entered.clone().line(sheet.count.id, place, item);
         let done =
             kept.into_iter().map(|(_, _, place, item, e)| Done { put: put(place, item, e), before: None }).collect();
+        let last = Last::usual(sheet.setup.venue.volume);
         let mut screen = CountScreen {
             sheet,
             by,
@@ -129,8 +132,9 @@ impl CountScreen {
             others: Vec::new(),
             bare: None,
             new: None,
-            last: Last::default(),
+            last,
             unmet: None,
+            added: Vec::new(),
         };
         if let Some(first) = screen.next_open(0) {
             screen.go_to(first);
@@ -283,12 +287,15 @@ impl CountScreen {
     fn end_of_place(&self) -> Effect {
         let Some(place) = self.place().filter(|_| self.here_is_done()) else { return Effect::None };
         let name = self.sheet.setup.place_name(place);
-        let lines = self.sheet.progress_in(place).of;
+        let lines = match self.sheet.progress_in(place).of {
+            1 => "its one line is counted".to_owned(),
+            lines => format!("all {lines} lines are counted"),
+        };
         let next = self.sheet.places.iter().skip_while(|p| p.place != place).nth(1);
         let on = next.map_or("; x closes the count".to_owned(), |next| {
             format!(", n goes on to {}", self.sheet.setup.place_name(next.place))
         });
-        Effect::Say(Notice::info(format!("{name}: all {lines} lines are counted. d closes the place{on}")))
+        Effect::Say(Notice::info(format!("{name}: {lines}. d closes the place, a adds to it{on}")))
     }
 
     /// What an action asks for.
@@ -391,7 +398,15 @@ impl CountScreen {
             Action::Undo => self.undo(),
             Action::AddItem => {
                 let or_new = !self.on_paper();
-                Effect::Pick { title: self.title_for_adding(), enter: "adds it", items: None, likely: None, or_new }
+                let place = self.place_for_adding().and_then(|place| self.sheet.place(place));
+                if let Some(place) = place.filter(|place| or_new && place.closed) {
+                    let name = self.sheet.setup.place_name(place.place);
+                    return Effect::Say(Notice::warning(format!(
+                        "{name} is closed in this count: add to it in the next"
+                    )));
+                }
+                let enter = if or_new { "adds it, Ctrl-N new" } else { "adds it" };
+                Effect::Pick { title: self.title_for_adding(), enter, items: None, likely: None, or_new }
             }
             Action::ToggleOneKey => self.toggle(),
             Action::Next => self.step_place(1),
@@ -418,7 +433,8 @@ impl CountScreen {
     }
 
     /// The book has taken the new item in.
-    pub fn item_added(&mut self) {
+    pub fn item_added(&mut self, item: ItemId) {
+        self.added.push((self.done.len(), item));
         if let Some((_, last)) = self.new.take().and_then(|(_, asking)| asking.form.item()) {
             self.last = last;
             self.unmet = None;
@@ -681,6 +697,9 @@ impl CountScreen {
     }
 
     fn undo(&mut self) -> Effect {
+        if let Some((_, item)) = self.added.pop_if(|(before, _)| *before == self.done.len()) {
+            return Effect::TakeBackItem(item);
+        }
         let Some(Done { put, before }) = self.done.last().cloned() else {
             return Effect::Say(Notice::info("nothing to take back in this count"));
         };
@@ -829,7 +848,10 @@ impl CountScreen {
                 let next = self.place().map_or("", |p| self.sheet.setup.place_name(p));
                 Notice::info(format!("{name} is done. Next: {next}, {}", self.how()))
             }
-            None => Notice::info(format!("{name} is done, and so are all places. x closes the count")),
+            None if self.sheet.places.iter().all(|place| place.closed) => {
+                Notice::info(format!("{name} is done, and so are all places. x closes the count"))
+            }
+            None => Notice::info(format!("{name} is done, and no line is left to count. x closes the count")),
         }
     }
 

@@ -250,6 +250,8 @@ pub enum Effect {
     PutShape(Box<Profile>, ItemId),
     /// Take an item in that the book does not know yet, with a spot in a place.
     NewItem(PlaceId, Box<Item>),
+    /// Take back that an item was taken in.
+    TakeBackItem(ItemId),
     /// Give an item a spot in a place.
     AddItem(PlaceId, ItemId),
     /// Remember how a place is entered.

@@ -319,7 +319,9 @@ impl CountScreen {
             return vec![hidden, self.enter_hint(at, theme.muted)];
         }
         let show = self.sheet.setup.venue.show();
-        let size = Span::styled(format!("{} each", show.amount(item.basis, item.size)), theme.muted);
+        let single = (item.basis, item.size) == (Basis::Each, Amount(1_000));
+        let size = if single { String::new() } else { format!("{} each", show.label(item.basis, item.size)) };
+        let size = Span::styled(size, theme.muted);
         let facts = self.sheet.facts_of(line.item);
         let since = facts.since.map_or(String::new(), |at| self.sheet.setup.venue.days.short(at));
         let since = Span::styled(if since.is_empty() { since } else { format!("last counted {since}") }, theme.muted);

@@ -1,10 +1,14 @@
 //! A bottle that the book does not know yet, taken in as one comes to it: what it is called and what one holds. The rest can
 //! come later.
 
-use crate::domain::measure::{Amount, Basis, Quantity, Show, SmallMeasures, Strength, decimal};
+use crate::domain::measure::{Amount, Basis, Quantity, Show, SmallMeasures, Strength, VolumeUnit, decimal};
 use crate::domain::venue::{CountBy, Gtin, Item, ItemId, Kind, Setup, name_key};
 use crate::tui::screen::asking::{Asked, Asking, Cell};
 use crate::tui::widget::field::Field;
+
+/// A number alone is taken for a size from so much on, and one with its unit from so much.
+const BARE: Amount = Amount(100_000);
+const LEAST: Amount = Amount(10_000);
 
 /// The fields.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,10 +28,31 @@ pub(super) struct Last {
     pub(super) size: Amount,
 }
 
-impl Default for Last {
-    /// Most of a back bar stands in bottles of 700 ml (common practice, no source).
-    fn default() -> Last {
-        Last { kind: Kind::Spirit, basis: Basis::Volume, size: Amount(700_000) }
+impl Last {
+    /// Most of a back bar stands in bottles of 700 ml, and where one measures in ounces of 750 ml: the usual one of the sizes
+    /// that the law has for spirits (Directive 2007/45/EC, annex; 27 CFR 5.203; from memory).
+    pub(super) fn usual(volume: VolumeUnit) -> Last {
+        Last::of(Kind::Spirit, volume)
+    }
+
+    /// What most containers of a kind hold besides (common practice, no source).
+    fn of(kind: Kind, volume: VolumeUnit) -> Last {
+        let american = volume == VolumeUnit::Oz;
+        let (basis, size) = match kind {
+            Kind::Spirit | Kind::Liqueur if american => (Basis::Volume, 750_000),
+            Kind::Spirit | Kind::Liqueur => (Basis::Volume, 700_000),
+            Kind::Wine => (Basis::Volume, 750_000),
+            Kind::Beer if american => (Basis::Volume, 355_000),
+            Kind::Beer => (Basis::Volume, 330_000),
+            Kind::Mixer => (Basis::Volume, 200_000),
+            Kind::Juice | Kind::HouseMade => (Basis::Volume, 1_000_000),
+            Kind::Food | Kind::Other => (Basis::Each, 1_000),
+        };
+        Last { kind, basis, size: Amount(size) }
+    }
+
+    fn size(self) -> String {
+        Quantity { basis: self.basis, amount: self.size }.to_string()
     }
 }
 
@@ -39,6 +64,9 @@ pub(super) struct NewItem {
     size: Field,
     strength: Field,
     code: Field,
+    /// The size that was filled in, as long as nobody typed another, and the kind that it goes with.
+    given: Last,
+    volume: VolumeUnit,
     kinds: Vec<&'static str>,
     small: SmallMeasures,
     show: Show,
@@ -50,12 +78,13 @@ pub(super) struct NewItem {
 impl NewItem {
     /// A form that begins with what was looked for, and with the bar code that was scanned in vain.
     pub(super) fn asking(setup: &Setup, name: &str, code: Option<&str>, last: Last) -> Asking<NewItem> {
-        let size = Quantity { basis: last.basis, amount: last.size }.to_string();
         let of = |item: &Item| item.gtins.iter().map(|code| (code.key(), item.name.clone())).collect::<Vec<_>>();
         let form = NewItem {
             name: Field::with(60, name.trim()),
             kind: Kind::ALL.iter().position(|kind| *kind == last.kind).unwrap_or(0),
-            size: Field::with(14, &size),
+            size: Field::with(14, &last.size()),
+            given: last,
+            volume: setup.venue.volume,
             strength: Field::new(6),
             code: Field::with(14, code.unwrap_or_default()),
             kinds: Kind::ALL.iter().map(|kind| kind.word()).collect(),
@@ -89,12 +118,22 @@ impl NewItem {
 
     /// A number alone is meant in the unit that volumes are shown in here.
     fn size(&self) -> Result<Quantity, String> {
-        let mut typed = decimal::pointed(self.size.text());
-        if typed.chars().all(|c| c.is_ascii_digit() || c == '.') && !typed.is_empty() {
-            typed = format!("{typed} {}", self.show.symbol(Basis::Volume));
+        let typed = decimal::pointed(self.size.text()).to_lowercase();
+        let says = || "say the unit: 700 ml, 70 cl, 1 l, 1 kg; 1 each for what is counted singly".to_owned();
+        let bare = !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || c == '.');
+        let written = match typed.as_str() {
+            "each" => "1 each".to_owned(),
+            _ if bare => format!("{typed} {}", self.show.symbol(Basis::Volume)),
+            _ => typed,
+        };
+        let read = Quantity::parse(&written, &self.small).map_err(|e| e.to_string())?;
+        // A small number alone is litres, centilitres or pieces, and no container holds less than a few pours.
+        let least = if bare { BARE } else { LEAST };
+        match read.basis {
+            _ if read.amount <= Amount::ZERO => Err("expected a size above zero".to_owned()),
+            Basis::Volume if read.amount < least => Err(says()),
+            _ => Ok(read),
         }
-        let read = Quantity::parse(&typed, &self.small).map_err(|e| e.to_string())?;
-        if read.amount <= Amount::ZERO { Err("expected a size above zero".to_owned()) } else { Ok(read) }
     }
 
     fn strength(&self) -> Result<Option<Strength>, String> {
@@ -158,13 +197,21 @@ impl Asked for NewItem {
     fn said(&self, of: Of) -> Result<String, String> {
         match of {
             Of::Name => self.name().map(|_| "What it is called here".to_owned()),
-            Of::Kind => Ok("A letter, or Left and Right; Ctrl-S keeps it as it stands".to_owned()),
+            Of::Kind => Ok(format!("{}: its first letter, or Left and Right", self.kinds.join(", "))),
             Of::Size => self.size().map(|size| {
                 let how = if size.basis == Basis::Each { "counted whole" } else { "counted by tenths" };
                 format!("{}, {how}; 700 ml, 70 cl, 1 kg, 6 each", self.show.label(size.basis, size.amount))
             }),
             Of::Strength => self.strength().map(|_| "Strength as the label says it, or nothing".to_owned()),
             Of::Code => self.code().map(|_| "Scan it, or leave it empty. Enter keeps the item".to_owned()),
+        }
+    }
+
+    /// Another kind comes in other containers, unless somebody has said what one holds.
+    fn complete(&mut self, of: Of) {
+        if of == Of::Kind && self.kind() != self.given.kind && self.size.text() == self.given.size() {
+            self.given = Last::of(self.kind(), self.volume);
+            self.size = Field::with(14, &self.given.size());
         }
     }
 }

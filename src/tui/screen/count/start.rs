@@ -126,12 +126,13 @@ impl CountStart {
                 "There is no place yet: load a places.csv first (`tantalus load DIR`).".to_owned()
             }
             None if self.choices.first().is_none_or(|c| c.lines == 0) => {
-                "No item has a shelf yet: walk a place and add what stands there with `a`, or load shelves.csv."
+                "Nothing stands anywhere yet: choose where to begin, and a takes in one bottle after the other."
                     .to_owned()
             }
             None => "Choose what to walk along. Lines are kept one by one as you enter them.".to_owned(),
         };
-        frame.render_widget(Paragraph::new(Line::from(Span::styled(title, theme.title))), head);
+        let title = Paragraph::new(Line::from(Span::styled(title, theme.title))).wrap(Wrap { trim: true });
+        frame.render_widget(title, head);
         let (choices, days) = (&self.choices, self.setup.venue.days);
         let row = |at: usize| {
             let choice = &choices[at];

@@ -120,7 +120,10 @@ fn one_key_sets_tenths_and_moves_on() {
     // Quick fingers: digits that come together are each a line, as far as the place goes.
     let effects = press(&mut screen, "70e");
     assert_eq!(kept(&effects), [(2, ".7".to_owned())]);
-    assert_eq!(said(&effects), ["Rail: all 2 lines are counted. d closes the place, n goes on to Cellar"]);
+    assert_eq!(
+        said(&effects),
+        ["Rail: all 2 lines are counted. d closes the place, a adds to it, n goes on to Cellar"]
+    );
     assert_eq!(screen.selected(), 1, "going on to another place is the person's to decide");
     let effects = press(&mut screen, "nfe.7\n5");
     assert_eq!(kept(&effects), [(1, "1".to_owned()), (3, ".7".to_owned())]);
