@@ -5,7 +5,7 @@
 #[path = "support/typing.rs"]
 mod typing;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use tantalus::app::{App, Beginning, Options, Outcome, Stage};
 use tantalus::desk;
 use tantalus::domain::measure::{Currency, VolumeUnit};
@@ -26,6 +26,13 @@ fn beginning(path: &Path, guess: Guess) -> Beginning {
     Beginning::new(path, guess, Theme::from_env(true))
 }
 
+/// A folder, for as long as it is held, and where a book is to be in it.
+fn nothing() -> (tempfile::TempDir, PathBuf) {
+    let home = tempfile::tempdir().unwrap();
+    let path = home.path().join("book.tantalus");
+    (home, path)
+}
+
 /// The book that was made, and who signs in it.
 fn made(beginning: Beginning) -> (Store, Option<String>) {
     match beginning.outcome() {
@@ -43,7 +50,7 @@ fn bar(path: &Path) -> App {
     let bar = NewBar {
         name: "Quillmarsh Rooms".to_owned(),
         currency: "EUR".parse().unwrap(),
-        days: DayRule { zone: chrono_tz::Europe::Lisbon, starts: NewBar::DAY_STARTS },
+        days: DayRule { zone: chrono_tz::Europe::Lisbon, starts: DayRule::STARTS },
         volume: VolumeUnit::Ml,
         with_tax: true,
         places: vec!["Back bar".to_owned(), "Fridge".to_owned()],
@@ -57,8 +64,7 @@ fn bar(path: &Path) -> App {
 
 #[test]
 fn eight_answers_make_a_book() {
-    let home = tempfile::tempdir().unwrap();
-    let path = home.path().join("book.tantalus");
+    let (_home, path) = nothing();
     let mut asked = beginning(&path, guess());
     let shown = drawn(&mut asked, NOW);
     assert!(shown.contains("A first evening") && shown.contains("Europe/Lisbon") && shown.contains("EUR"), "{shown}");
@@ -94,8 +100,7 @@ fn eight_answers_make_a_book() {
 /// What is wrong is said where it stands, and what was typed stays.
 #[test]
 fn what_cannot_be_is_asked_again() {
-    let home = tempfile::tempdir().unwrap();
-    let path = home.path().join("book.tantalus");
+    let (_home, path) = nothing();
     let mut asked = beginning(&path, Guess::default());
     press(&mut asked, "Bar\n", NOW);
     for (typed, says) in [
@@ -117,8 +122,7 @@ fn what_cannot_be_is_asked_again() {
 
 #[test]
 fn nothing_is_made_by_whoever_leaves_or_looks_around() {
-    let home = tempfile::tempdir().unwrap();
-    let path = home.path().join("book.tantalus");
+    let (_home, path) = nothing();
     let mut asked = beginning(&path, guess());
     let warned = press(&mut asked, "Bar\u{1b}", NOW);
     assert!(warned.contains("Esc once more"), "{warned}");
@@ -151,8 +155,7 @@ fn the_coin_of_a_country_and_its_ounces_are_guessed() {
 /// Name, size, level: a shelf of bottles that no book knew is counted as one walks along it.
 #[test]
 fn bottles_come_into_the_book_as_they_are_counted() {
-    let home = tempfile::tempdir().unwrap();
-    let path = home.path().join("book.tantalus");
+    let (home, path) = nothing();
     let mut app = bar(&path);
     press(&mut app, "C", NOW);
     let bare = press(&mut app, "\n", NOW);
@@ -229,8 +232,7 @@ fn bottles_come_into_the_book_as_they_are_counted() {
 /// A bar code that no item has begins the next new one.
 #[test]
 fn a_scan_in_vain_is_not_lost() {
-    let home = tempfile::tempdir().unwrap();
-    let path = home.path().join("book.tantalus");
+    let (_home, path) = nothing();
     let mut app = bar(&path);
     press(&mut app, "C\n", NOW);
     // 5012345678900, the example of GS1 for a number of thirteen digits (from memory).
@@ -252,8 +254,7 @@ fn a_scan_in_vain_is_not_lost() {
 /// What was taken in by mistake goes again.
 #[test]
 fn an_item_that_nothing_rests_on_is_taken_back() {
-    let home = tempfile::tempdir().unwrap();
-    let path = home.path().join("book.tantalus");
+    let (_home, path) = nothing();
     let mut app = bar(&path);
     press(&mut app, "C\naHarbour gin\n\u{13}", NOW);
     let store = Store::open(&path).unwrap();
@@ -269,8 +270,8 @@ fn an_item_that_nothing_rests_on_is_taken_back() {
 /// A number alone is a size only where it can be nothing else.
 #[test]
 fn a_size_says_its_unit_where_it_must() {
-    let home = tempfile::tempdir().unwrap();
-    let mut app = bar(&home.path().join("book.tantalus"));
+    let (_home, path) = nothing();
+    let mut app = bar(&path);
     press(&mut app, "C\naHarbour gin\n\n", NOW);
     for (typed, says) in [
         ("1", "say the unit"),
@@ -292,8 +293,7 @@ fn a_size_says_its_unit_where_it_must() {
 /// What was done last is taken back first, be it an entry or an item that was taken in.
 #[test]
 fn u_takes_back_what_was_taken_in_last() {
-    let home = tempfile::tempdir().unwrap();
-    let path = home.path().join("book.tantalus");
+    let (_home, path) = nothing();
     let mut app = bar(&path);
     press(&mut app, "C\naHarbour gin\n\u{13}.5\n", NOW);
     press(&mut app, "aBy mistake\n\u{13}", NOW);
@@ -312,8 +312,8 @@ fn u_takes_back_what_was_taken_in_last() {
 /// A place that is done takes nothing more, which is said before anything is written.
 #[test]
 fn nothing_is_added_to_a_closed_place() {
-    let home = tempfile::tempdir().unwrap();
-    let mut app = bar(&home.path().join("book.tantalus"));
+    let (_home, path) = nothing();
+    let mut app = bar(&path);
     press(&mut app, "C\naHarbour gin\n\u{13}.5\n", NOW);
     let done = press(&mut app, "d", NOW);
     assert!(done.contains("no line is left to count") && !done.contains("all places"), "{done}");

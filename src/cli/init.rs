@@ -103,13 +103,7 @@ fn venue(args: &Args) -> Result<Option<Venue>, Refusal> {
     let currency = args.currency.ok_or_else(|| missing("a coin", "--currency EUR"))?;
     let days = DayRule {
         zone: args.zone.ok_or_else(|| missing("a time zone", "--zone Europe/Lisbon"))?,
-        starts: args.day_starts.unwrap_or(FIVE),
+        starts: args.day_starts.unwrap_or(DayRule::STARTS),
     };
     Ok(Some(Venue { prices_include_tax: true, ..Venue::new(&name, currency, days) }))
 }
-
-/// When a business day begins, unless it is said.
-const FIVE: NaiveTime = match NaiveTime::from_hms_opt(5, 0, 0) {
-    Some(time) => time,
-    None => NaiveTime::MIN,
-};

@@ -91,7 +91,7 @@ pub fn holds(conn: &Connection) -> Result<Holds, StoreError> {
     Ok(Holds {
         uid: setting("uid")?.unwrap_or_default(),
         bar: setting("name")?,
-        days: DayRule { zone: zone.unwrap_or(chrono_tz::Tz::UTC), starts: starts.unwrap_or(FIVE) },
+        days: DayRule { zone: zone.unwrap_or(chrono_tz::Tz::UTC), starts: starts.unwrap_or(DayRule::STARTS) },
         copies_to: setting("copies_to")?.filter(|folder| !folder.is_empty()),
         version: Mark::read_within(conn)?.version,
         count,
@@ -99,12 +99,6 @@ pub fn holds(conn: &Connection) -> Result<Holds, StoreError> {
         closings,
     })
 }
-
-/// When a business day begins unless the book says otherwise.
-const FIVE: NaiveTime = match NaiveTime::from_hms_opt(5, 0, 0) {
-    Some(five) => five,
-    None => NaiveTime::MIN,
-};
 
 /// Opens a copy and reads what it holds; nothing of it is changed, and its pages are not gone through.
 ///

@@ -2,7 +2,6 @@
 
 use crate::domain::measure::{Currency, VolumeUnit};
 use crate::domain::venue::{DayRule, Venue};
-use chrono::NaiveTime;
 use chrono_tz::Tz;
 
 /// What this machine lets one guess of the bar: nothing of it is sure.
@@ -36,12 +35,6 @@ pub struct NewBar {
 }
 
 impl NewBar {
-    /// When a business day begins unless it is said: 05:00.
-    pub const DAY_STARTS: NaiveTime = match NaiveTime::from_hms_opt(5, 0, 0) {
-        Some(time) => time,
-        None => NaiveTime::MIN,
-    };
-
     /// The bar as the book keeps it.
     pub fn venue(&self) -> Venue {
         Venue {

@@ -120,6 +120,12 @@ fn parse_local(text: &str) -> Option<NaiveDateTime> {
 }
 
 impl DayRule {
+    /// When a business day begins unless it is said: 05:00.
+    pub const STARTS: NaiveTime = match NaiveTime::from_hms_opt(5, 0, 0) {
+        Some(time) => time,
+        None => NaiveTime::MIN,
+    };
+
     /// Reads `2026-11-20 01:40` in the venue's zone, or RFC 3339 with an offset.
     ///
     /// # Errors

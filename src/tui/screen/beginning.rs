@@ -73,7 +73,7 @@ impl Form {
             name: Field::new(60),
             coin: Field::with(3, guess.currency.map_or("", Currency::code)),
             zone: Field::with(40, guess.zone.map_or("", Tz::name)),
-            starts: Field::with(5, &NewBar::DAY_STARTS.format("%H:%M").to_string()),
+            starts: Field::with(5, &DayRule::STARTS.format("%H:%M").to_string()),
             volume: if guess.american { 2 } else { 0 },
             tax: usize::from(guess.american),
             places: Field::with(200, USUAL_PLACES),
