@@ -95,7 +95,10 @@ impl<A: Asked> Asking<A> {
         self.refused = false;
         self.changed |= match self.form.cell(self.focus) {
             Cell::Typed(field) => field.apply(action) && !is_move(action),
-            Cell::Choice(at, words) => choose(at, words, action),
+            Cell::Choice(at, words) => match chosen(action, Some(*at), words.len(), |n| words[n]) {
+                Some(other) => std::mem::replace(at, other) != other,
+                None => false,
+            },
         };
     }
 
@@ -176,23 +179,39 @@ impl<A: Asked> Asking<A> {
     }
 }
 
-/// Left and Right, Space, or the first letter of a word; says whether another one was chosen.
-fn choose(at: &mut usize, words: &[&str], action: Action) -> bool {
-    let before = *at;
-    let len = words.len().max(1);
-    let begins = |n: &usize, c: char| {
-        words
-            .get(*n)
-            .and_then(|word| word.chars().next())
-            .is_some_and(|first| first.to_lowercase().eq(c.to_lowercase()))
-    };
-    *at = match action {
-        Action::CursorRight | Action::Type(' ') => (before + 1) % len,
-        Action::CursorLeft => (before + len - 1) % len,
-        Action::CursorHome => 0,
-        Action::CursorEnd => len - 1,
-        Action::Type(c) => (1..=len).map(|step| (before + step) % len).find(|n| begins(n, c)).unwrap_or(before),
-        _ => before,
-    };
-    *at != before
+/// Choosing one of several: left and right go round, a letter goes to the next one that begins with it.
+pub(crate) fn chosen<'a>(
+    action: Action,
+    here: Option<usize>,
+    len: usize,
+    name: impl Fn(usize) -> &'a str,
+) -> Option<usize> {
+    let here = here.unwrap_or(0);
+    let begins =
+        |n: usize, c: char| name(n).chars().next().is_some_and(|first| first.to_lowercase().eq(c.to_lowercase()));
+    match action {
+        _ if len == 0 => None,
+        Action::CursorRight | Action::Type(' ') => Some((here + 1) % len),
+        Action::CursorLeft => Some((here + len - 1) % len),
+        Action::CursorHome => Some(0),
+        Action::CursorEnd => Some(len - 1),
+        Action::Type(c) => (1..=len).map(|step| (here + step) % len).find(|n| begins(*n, c)),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_choose() {
+        let words = |n: usize| ["Rail", "Cellar", "Room"][n];
+        let len = 3;
+        let r = |here| chosen(Action::Type('r'), Some(here), len, words).map(words);
+        assert_eq!([r(0), r(1), r(2)], [Some("Room"), Some("Room"), Some("Rail")]);
+        assert_eq!(chosen(Action::Type('z'), Some(0), len, words), None);
+        assert_eq!(chosen(Action::CursorLeft, Some(0), len, words), Some(len - 1));
+        assert_eq!(chosen(Action::CursorRight, None, 0, words), None);
+    }
 }

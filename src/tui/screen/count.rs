@@ -310,7 +310,7 @@ impl CountScreen {
                 }
                 // The form stays open until the book has taken it.
                 Step::Save => match asking.form.item() {
-                    Some((item, _)) => Effect::NewItem(*place, Box::new(item)),
+                    Some(item) => Effect::NewItem(*place, Box::new(item)),
                     None => Effect::None,
                 },
             };
@@ -427,7 +427,7 @@ impl CountScreen {
     pub fn unknown(&mut self, name: &str) -> Effect {
         if let Some(place) = self.place_for_adding() {
             let code = self.unmet.as_deref();
-            self.new = Some((place, NewItem::asking(&self.sheet.setup, name, code, self.last)));
+            self.new = Some((place, NewItem::asking(self.sheet.setup.clone(), name, code, self.last)));
         }
         Effect::None
     }
@@ -435,8 +435,8 @@ impl CountScreen {
     /// The book has taken the new item in.
     pub fn item_added(&mut self, item: ItemId) {
         self.added.push((self.done.len(), item));
-        if let Some((_, last)) = self.new.take().and_then(|(_, asking)| asking.form.item()) {
-            self.last = last;
+        if let Some(taken) = self.new.take().and_then(|(_, asking)| asking.form.item()) {
+            self.last = Last::of(&taken);
             self.unmet = None;
         }
     }

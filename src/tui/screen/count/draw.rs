@@ -3,7 +3,7 @@
 use super::CountScreen;
 use super::new_item::NewItem;
 use crate::domain::gauge::Entry;
-use crate::domain::measure::{Amount, Basis};
+use crate::domain::measure::{Amount, Basis, Show};
 use crate::domain::rows::{Digit, Entered, Meaning, Progress};
 use crate::domain::venue::{CountBy, CountMethod, Item, PlaceId};
 use crate::tui::screen::asking::Asking;
@@ -211,8 +211,7 @@ impl CountScreen {
         let line = &self.sheet.lines[at];
         let name = text::safe(self.sheet.setup.item_name(line.item));
         let show = self.sheet.setup.venue.show();
-        let single = |item: &&Item| (item.basis, item.size) != (Basis::Each, Amount(1_000));
-        let each = self.sheet.item(at).filter(single).map_or(String::new(), |item| show.label(item.basis, item.size));
+        let each = self.sheet.item(at).and_then(|item| holds(item, show)).unwrap_or_default();
         let entry = line.entered.as_ref().map(|entered| entered.entry.to_string()).unwrap_or_default();
         // The field stands there instead.
         let entry = if at == cursor && self.entry.is_some() { String::new() } else { entry };
@@ -308,7 +307,7 @@ impl CountScreen {
     fn foot(&self, width: u16, scene: Scene) -> Vec<Line<'static>> {
         let at = self.selected();
         let (Some(line), Some(item)) = (self.sheet.lines.get(at), self.sheet.item(at)) else {
-            return vec![Line::from("This count has no lines; `a` adds an item where you stand.")];
+            return Vec::new();
         };
         let theme = scene.theme;
         if self.on_paper() && self.sheet.hidden(line.place) {
@@ -319,8 +318,7 @@ impl CountScreen {
             return vec![hidden, self.enter_hint(at, theme.muted)];
         }
         let show = self.sheet.setup.venue.show();
-        let single = (item.basis, item.size) == (Basis::Each, Amount(1_000));
-        let size = if single { String::new() } else { format!("{} each", show.label(item.basis, item.size)) };
+        let size = holds(item, show).map_or(String::new(), |label| format!("{label} each"));
         let size = Span::styled(size, theme.muted);
         let facts = self.sheet.facts_of(line.item);
         let since = facts.since.map_or(String::new(), |at| self.sheet.setup.venue.days.short(at));
@@ -438,4 +436,10 @@ fn shrunk(spans: Vec<Span<'static>>, width: usize) -> Vec<Span<'static>> {
         }
     }
     spans
+}
+
+/// What one container holds, in words; nothing of what is counted singly.
+fn holds(item: &Item, show: Show) -> Option<String> {
+    let single = (item.basis, item.size) == (Basis::Each, Amount(1_000));
+    (!single).then(|| show.label(item.basis, item.size))
 }

@@ -1,10 +1,11 @@
 //! A bottle that the book does not know yet, taken in as one comes to it: what it is called and what one holds. The rest can
 //! come later.
 
-use crate::domain::measure::{Amount, Basis, Quantity, Show, SmallMeasures, Strength, VolumeUnit, decimal};
+use crate::domain::measure::{Amount, Basis, Quantity, Strength, VolumeUnit, decimal};
 use crate::domain::venue::{CountBy, Gtin, Item, ItemId, Kind, Setup, name_key};
 use crate::tui::screen::asking::{Asked, Asking, Cell};
 use crate::tui::widget::field::Field;
+use std::sync::Arc;
 
 /// A number alone is taken for a size from so much on, and one with its unit from so much.
 const BARE: Amount = Amount(100_000);
@@ -23,20 +24,20 @@ pub(super) enum Of {
 /// What the next one most likely is, since the shelves are walked along: as the one before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Last {
-    pub(super) kind: Kind,
-    pub(super) basis: Basis,
-    pub(super) size: Amount,
+    kind: Kind,
+    basis: Basis,
+    size: Amount,
 }
 
 impl Last {
     /// Most of a back bar stands in bottles of 700 ml, and where one measures in ounces of 750 ml: the usual one of the sizes
     /// that the law has for spirits (Directive 2007/45/EC, annex; 27 CFR 5.203; from memory).
     pub(super) fn usual(volume: VolumeUnit) -> Last {
-        Last::of(Kind::Spirit, volume)
+        Last::usual_of(Kind::Spirit, volume)
     }
 
     /// What most containers of a kind hold besides (common practice, no source).
-    fn of(kind: Kind, volume: VolumeUnit) -> Last {
+    fn usual_of(kind: Kind, volume: VolumeUnit) -> Last {
         let american = volume == VolumeUnit::Oz;
         let (basis, size) = match kind {
             Kind::Spirit | Kind::Liqueur if american => (Basis::Volume, 750_000),
@@ -49,6 +50,11 @@ impl Last {
             Kind::Food | Kind::Other => (Basis::Each, 1_000),
         };
         Last { kind, basis, size: Amount(size) }
+    }
+
+    /// As an item was.
+    pub(super) fn of(item: &Item) -> Last {
+        Last { kind: item.kind, basis: item.basis, size: item.size }
     }
 
     fn size(self) -> String {
@@ -66,32 +72,23 @@ pub(super) struct NewItem {
     code: Field,
     /// The size that was filled in, as long as nobody typed another, and the kind that it goes with.
     given: Last,
-    volume: VolumeUnit,
     kinds: Vec<&'static str>,
-    small: SmallMeasures,
-    show: Show,
-    /// What the book has already, by the keys of names and of bar codes.
-    names: Vec<(String, String)>,
-    codes: Vec<(String, String)>,
+    /// What the book has already.
+    setup: Arc<Setup>,
 }
 
 impl NewItem {
     /// A form that begins with what was looked for, and with the bar code that was scanned in vain.
-    pub(super) fn asking(setup: &Setup, name: &str, code: Option<&str>, last: Last) -> Asking<NewItem> {
-        let of = |item: &Item| item.gtins.iter().map(|code| (code.key(), item.name.clone())).collect::<Vec<_>>();
+    pub(super) fn asking(setup: Arc<Setup>, name: &str, code: Option<&str>, last: Last) -> Asking<NewItem> {
         let form = NewItem {
             name: Field::with(60, name.trim()),
             kind: Kind::ALL.iter().position(|kind| *kind == last.kind).unwrap_or(0),
             size: Field::with(14, &last.size()),
             given: last,
-            volume: setup.venue.volume,
             strength: Field::new(6),
             code: Field::with(14, code.unwrap_or_default()),
             kinds: Kind::ALL.iter().map(|kind| kind.word()).collect(),
-            small: setup.venue.small,
-            show: setup.venue.show(),
-            names: setup.items.iter().map(|item| (name_key(&item.name), item.name.clone())).collect(),
-            codes: setup.items.iter().flat_map(of).collect(),
+            setup,
         };
         // What was typed to find it is its name.
         let first = if name.trim().is_empty() { Of::Name } else { Of::Kind };
@@ -104,9 +101,9 @@ impl NewItem {
             return Err("What it is called here: Harbour gin".to_owned());
         }
         let key = name_key(name);
-        match self.names.iter().find(|(known, _)| *known == key) {
-            Some((_, known)) => {
-                Err(format!("there is an item called {known} already: Esc, and choose it from the list"))
+        match self.setup.items.iter().find(|item| name_key(&item.name) == key) {
+            Some(known) => {
+                Err(format!("there is an item called {} already: Esc, and choose it from the list", known.name))
             }
             None => Ok(name.to_owned()),
         }
@@ -123,10 +120,10 @@ impl NewItem {
         let bare = !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || c == '.');
         let written = match typed.as_str() {
             "each" => "1 each".to_owned(),
-            _ if bare => format!("{typed} {}", self.show.symbol(Basis::Volume)),
+            _ if bare => format!("{typed} {}", self.setup.venue.show().symbol(Basis::Volume)),
             _ => typed,
         };
-        let read = Quantity::parse(&written, &self.small).map_err(|e| e.to_string())?;
+        let read = Quantity::parse(&written, &self.setup.venue.small).map_err(|e| e.to_string())?;
         // A small number alone is litres, centilitres or pieces, and no container holds less than a few pours.
         let least = if bare { BARE } else { LEAST };
         match read.basis {
@@ -150,22 +147,21 @@ impl NewItem {
             return Ok(None);
         }
         let code = Gtin::parse(typed).map_err(|e| e.to_string())?;
-        match self.codes.iter().find(|(key, _)| *key == code.key()) {
-            Some((_, item)) => Err(format!("that is the bar code of {item} already")),
+        match self.setup.item_by_gtin(&code) {
+            Some(item) => Err(format!("that is the bar code of {} already", item.name)),
             None => Ok(Some(code)),
         }
     }
 
     /// What was written, once all of it is sound.
-    pub(super) fn item(&self) -> Option<(Item, Last)> {
+    pub(super) fn item(&self) -> Option<Item> {
         let (name, size, kind) = (self.name().ok()?, self.size().ok()?, self.kind());
         let count_by = if size.basis == Basis::Each { CountBy::Whole } else { CountBy::Tenths };
-        let item = Item {
+        Some(Item {
             abv: self.strength().ok()?,
             gtins: self.code().ok()?.into_iter().collect(),
             ..Item::new(ItemId(0), &name, kind, size.basis, size.amount, count_by)
-        };
-        Some((item, Last { kind, basis: size.basis, size: size.amount }))
+        })
     }
 }
 
@@ -200,7 +196,10 @@ impl Asked for NewItem {
             Of::Kind => Ok(format!("{}: its first letter, or Left and Right", self.kinds.join(", "))),
             Of::Size => self.size().map(|size| {
                 let how = if size.basis == Basis::Each { "counted whole" } else { "counted by tenths" };
-                format!("{}, {how}; 700 ml, 70 cl, 1 kg, 6 each", self.show.label(size.basis, size.amount))
+                format!(
+                    "{}, {how}; 700 ml, 70 cl, 1 kg, 6 each",
+                    self.setup.venue.show().label(size.basis, size.amount)
+                )
             }),
             Of::Strength => self.strength().map(|_| "Strength as the label says it, or nothing".to_owned()),
             Of::Code => self.code().map(|_| "Scan it, or leave it empty. Enter keeps the item".to_owned()),
@@ -210,7 +209,7 @@ impl Asked for NewItem {
     /// Another kind comes in other containers, unless somebody has said what one holds.
     fn complete(&mut self, of: Of) {
         if of == Of::Kind && self.kind() != self.given.kind && self.size.text() == self.given.size() {
-            self.given = Last::of(self.kind(), self.volume);
+            self.given = Last::usual_of(self.kind(), self.setup.venue.volume);
             self.size = Field::with(14, &self.given.size());
         }
     }

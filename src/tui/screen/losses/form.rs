@@ -5,6 +5,7 @@ use crate::domain::ledger::Loss;
 use crate::domain::measure::{Amount, Basis, Decimal, Quantity, decimal};
 use crate::domain::venue::{Gtin, Item, ItemId, Moment, PlaceId, Reason, Seq, Setup};
 use crate::tui::keymap::Action;
+use crate::tui::screen::asking::chosen;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::finder::Finder;
 
@@ -310,22 +311,6 @@ fn said(field: &Field) -> Option<String> {
     (!text.is_empty()).then(|| text.to_owned())
 }
 
-/// Choosing one of several: left and right go round, a letter goes to the next one that begins with it.
-fn chosen<'a>(action: Action, here: Option<usize>, len: usize, name: impl Fn(usize) -> &'a str) -> Option<usize> {
-    let here = here.unwrap_or(0);
-    let begins =
-        |n: usize, c: char| name(n).chars().next().is_some_and(|first| first.to_lowercase().eq(c.to_lowercase()));
-    match action {
-        _ if len == 0 => None,
-        Action::CursorRight | Action::Type(' ') => Some((here + 1) % len),
-        Action::CursorLeft => Some((here + len - 1) % len),
-        Action::CursorHome => Some(0),
-        Action::CursorEnd => Some(len - 1),
-        Action::Type(c) => (1..=len).map(|step| (here + step) % len).find(|n| begins(*n, c)),
-        _ => None,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -394,16 +379,5 @@ mod tests {
         assert_eq!(form.reason, Some(Reason::Spill));
         form.edit(Action::CursorLeft, &bar());
         assert_eq!(form.reason, None);
-    }
-
-    #[test]
-    fn letters_choose() {
-        let words = |n: usize| ["Rail", "Cellar", "Room"][n];
-        let len = 3;
-        let r = |here| chosen(Action::Type('r'), Some(here), len, words).map(words);
-        assert_eq!([r(0), r(1), r(2)], [Some("Room"), Some("Room"), Some("Rail")]);
-        assert_eq!(chosen(Action::Type('z'), Some(0), len, words), None);
-        assert_eq!(chosen(Action::CursorLeft, Some(0), len, words), Some(len - 1));
-        assert_eq!(chosen(Action::CursorRight, None, 0, words), None);
     }
 }
