@@ -238,18 +238,24 @@ pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId, now:
             let (item, place) = (sheet.setup.item_name(item), sheet.setup.place_name(place));
             return Err(refused(format!("{item} is already on the sheet of {place}")));
         }
-        put_on_sheet(conn, sheet, place, item)
+        put_on_sheet(conn, &setup::load(conn)?, sheet, place, item)
     })
 }
 
-/// Gives an item a spot at the end of a place that is still open in a count.
-pub(super) fn put_on_sheet(conn: &Connection, sheet: &Sheet, place: PlaceId, item: ItemId) -> Result<(), DeskError> {
+/// Gives an item a spot at the end of a place that is still open in a count; `setup` is as the book has it now, since
+/// another terminal may have put something there.
+pub(super) fn put_on_sheet(
+    conn: &Connection,
+    setup: &Setup,
+    sheet: &Sheet,
+    place: PlaceId,
+    item: ItemId,
+) -> Result<(), DeskError> {
     if counts::closed_places(conn, sheet.count.id)?.contains(&place) {
         let place = sheet.setup.place_name(place);
         return Err(refused(format!("{place} is closed in this count: what is added there is counted next time")));
     }
-    // As the book has it now: another terminal may have put something there.
-    let last = setup::load(conn)?.shelves.iter().filter(|s| s.place == place).map(|s| s.position).max().unwrap_or(0);
+    let last = setup.shelves.iter().filter(|s| s.place == place).map(|s| s.position).max().unwrap_or(0);
     Ok(setup::put_shelf(conn, &Shelf { place, item, position: last + 1, par: None })?)
 }
 

@@ -2,7 +2,6 @@
 
 use super::signing::typed;
 use super::{DeskError, counting, refused, undoing};
-use crate::domain::ledger::Image;
 use crate::domain::measure::Amount;
 use crate::domain::rows::Sheet;
 use crate::domain::venue::{ActId, Deed, Item, ItemId, Moment, PlaceId, name_key};
@@ -18,12 +17,11 @@ const LATELY: u32 = 200;
 pub fn take_back(store: &Store, item: ItemId, now: Moment) -> Result<ActId, DeskError> {
     let act = store.read(|conn| {
         for act in history::acts(conn, None, LATELY)? {
-            let is_it = |row: &Image| row.number("id") == Some(item.0);
-            if act.deed == Deed::ItemAdded
-                && history::changes_of(conn, &act, u32::MAX)?
-                    .iter()
-                    .any(|change| change.table == "item" && change.row().is_some_and(is_it))
-            {
+            if act.deed != Deed::ItemAdded {
+                continue;
+            }
+            let of = history::changes_among(conn, &act, &["item"], false)?;
+            if of.iter().any(|change| change.row().and_then(|row| row.number("id")) == Some(item.0)) {
                 return Ok(act.id);
             }
         }
@@ -54,7 +52,7 @@ pub fn add(store: &Store, sheet: &Sheet, place: PlaceId, item: &Item, now: Momen
             return Err(refused(format!("{code} is the bar code of {} already", known.name)));
         }
         let id = setup::put_item(conn, &Item { name, ..item.clone() })?;
-        counting::put_on_sheet(conn, sheet, place, id)?;
+        counting::put_on_sheet(conn, &setup, sheet, place, id)?;
         Ok(id)
     })
 }

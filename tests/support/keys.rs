@@ -517,20 +517,6 @@ impl Anybody<'_> {
         KeyEvent::new_with_kind(code, modifiers, kind)
     }
 
-    fn key_of(&mut self, binding: &Binding) -> KeyEvent {
-        let plain = |code| KeyEvent::new(code, KeyModifiers::NONE);
-        match *binding.keys.choose(&mut self.random).unwrap() {
-            Key::Plain(code) => plain(code),
-            Key::Ctrl(c) => KeyEvent::new(KeyCode::Char(c), KeyModifiers::CONTROL),
-            Key::Range(from, to) => plain(KeyCode::Char(self.random.random_range(from..=to))),
-            Key::AnyCharacter => plain(KeyCode::Char(
-                *['a', 'r', 'u', 'm', 'G', '1', '2', '0', '.', ' ', ':', '-', 'é', '梅', '🍸']
-                    .choose(&mut self.random)
-                    .unwrap(),
-            )),
-        }
-    }
-
     fn text(&mut self) -> String {
         if self.app.scope() == Scope::Files && self.random.random_bool(0.8) {
             let name = FILES.choose(&mut self.random).unwrap();
@@ -543,7 +529,7 @@ impl Anybody<'_> {
         match self.random.random_range(0..100) {
             0..72 => {
                 let Some(binding) = self.binding() else { return };
-                let event = self.key_of(binding);
+                let event = key_of(binding, &mut self.random);
                 self.key(event);
                 // Where one types, mostly a whole figure or name, and then Enter.
                 if matches!(binding.does, Does::Type) && self.random.random_bool(0.4) {
@@ -581,6 +567,19 @@ impl Anybody<'_> {
     }
 }
 
+/// One of the keys of a binding.
+fn key_of(binding: &Binding, random: &mut ChaCha8Rng) -> KeyEvent {
+    let plain = |code| KeyEvent::new(code, KeyModifiers::NONE);
+    match *binding.keys.choose(random).unwrap() {
+        Key::Plain(code) => plain(code),
+        Key::Ctrl(c) => KeyEvent::new(KeyCode::Char(c), KeyModifiers::CONTROL),
+        Key::Range(from, to) => plain(KeyCode::Char(random.random_range(from..=to))),
+        Key::AnyCharacter => plain(KeyCode::Char(
+            *['a', 'r', 'u', 'm', 'G', '1', '2', '0', '.', ' ', ':', '-', 'é', '梅', '🍸'].choose(random).unwrap(),
+        )),
+    }
+}
+
 /// The same where there is no book yet: any keys at all on the questions that make one, until one is made or nothing is.
 fn where_there_is_none(home: &Home, random: &mut ChaCha8Rng, met: &mut Met) {
     let path = home.folder.path().join("none.tantalus");
@@ -599,11 +598,7 @@ fn where_there_is_none(home: &Home, random: &mut ChaCha8Rng, met: &mut Met) {
                 terminal.draw(|frame| asked.draw(frame, demo::now())).unwrap();
             }
             _ => {
-                let event = match *live.choose(random).unwrap().keys.choose(random).unwrap() {
-                    Key::Plain(code) => KeyEvent::new(code, KeyModifiers::NONE),
-                    Key::Ctrl(c) => KeyEvent::new(KeyCode::Char(c), KeyModifiers::CONTROL),
-                    Key::Range(..) | Key::AnyCharacter => KeyEvent::new(KeyCode::Char('b'), KeyModifiers::NONE),
-                };
+                let event = key_of(live.choose(random).unwrap(), random);
                 if let Some(action) = resolve(Scope::Beginning, event) {
                     *met.actions.entry(word(action)).or_default() += 1;
                 }
