@@ -176,6 +176,13 @@ def evening(bar):
     s.press("\r", "booked into stock")
     s.press("O", "suggested")
     s.press("+")
+    if VERSION >= 10:
+        # Sent, and one line of it looked at before it is taken in.
+        s.press("p", "suggested")
+        s.press("x", "Enter")
+        s.press("\r", "marked as sent")
+        s.press("R", "rest as ordered")
+        s.press("0\r")
     if VERSION >= 3:
         s.press("H")
         s.press("b")
