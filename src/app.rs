@@ -2,6 +2,7 @@
 //! the effect a use case, and the screen gets fresh rows.
 
 mod beginning;
+mod cards;
 mod copying;
 mod effects;
 mod jobs;
@@ -19,7 +20,9 @@ use crate::desk::{DeskError, looking};
 use crate::domain::rows::Sheet;
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab, kept_from, resolve};
+use crate::tui::screen::card::CardScreen;
 use crate::tui::screen::count::SCANNER_PAUSE_MS;
+use crate::tui::screen::pasted::ListScreen;
 use crate::tui::screen::{Effect, Scene};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -83,6 +86,8 @@ enum Overlay {
     Files(Chooser),
     Work(Job),
     SignIn(SignIn),
+    Card(CardScreen),
+    List(ListScreen),
 }
 
 /// What was found.
@@ -190,6 +195,8 @@ impl App {
             Overlay::Files(_) => Scope::Files,
             Overlay::Work(_) => Scope::Work,
             Overlay::SignIn(asked) => asked.scope(),
+            Overlay::Card(_) => Scope::Card,
+            Overlay::List(_) => Scope::List,
         }
     }
 
@@ -264,6 +271,8 @@ impl App {
                 self.overlay = Overlay::Work(job);
             }
             Overlay::SignIn(asked) => self.signing_in(asked, action, now),
+            Overlay::Card(card) => self.on_card(card, action, now),
+            Overlay::List(list) => self.on_list(list, action, now),
         }
     }
 
@@ -344,6 +353,7 @@ impl App {
         self.folder = path.parent().map(PathBuf::from);
         let effect = match self.tab {
             Tab::Receive => Effect::ReadInvoice(path),
+            Tab::Stock => Effect::OpenList(path),
             _ => Effect::LookAtSales { path, table: None },
         };
         self.carry_out(effect, now);
@@ -380,6 +390,11 @@ impl App {
 
     /// Text that came in one piece: pasted, or from a device that types.
     pub fn paste(&mut self, pasted: &str, now: Moment) {
+        if let (Overlay::None, Tab::Stock) = (&self.overlay, self.tab) {
+            // Cells stand apart by what would be taken out of any other text; each is made harmless by itself.
+            let effect = self.screens.paste(self.tab, pasted);
+            return self.carry_out(effect, now);
+        }
         let pasted = text::safe(pasted);
         match &mut self.overlay {
             Overlay::None => {
@@ -390,7 +405,8 @@ impl App {
             Overlay::Find(finder, _) => finder.paste(&pasted),
             Overlay::Files(chooser) => chooser.paste(&pasted),
             Overlay::SignIn(asked) => asked.paste(&pasted),
-            Overlay::Ask(..) | Overlay::Work(_) => {}
+            Overlay::Card(card) => card.paste(&pasted),
+            Overlay::Ask(..) | Overlay::Work(_) | Overlay::List(_) => {}
         }
     }
 
@@ -450,6 +466,8 @@ impl App {
             Overlay::Files(chooser) => chooser.draw(frame, parts.body, &theme),
             Overlay::Work(job) => job.work.draw(frame, parts.body, &theme),
             Overlay::SignIn(asked) => asked.draw(frame, parts.body, &theme),
+            Overlay::List(list) => list.draw(frame, parts.body, Scene { theme: &theme, now }),
+            Overlay::Card(card) => card.draw(frame, parts.body, Scene { theme: &theme, now }),
         }
         // Last, since a long one lies over the last line of the body.
         if let Some(notice) = &self.notice {

@@ -93,7 +93,17 @@ fn fill(conn: &Connection) -> Result<(), StoreError> {
         let code = Some(format!("Q{}", item.0));
         setup::put_offer(
             conn,
-            &Offer { supplier: van, item, code, pack, price: Money(price), deposit: None, from: None, mixed: None },
+            &Offer {
+                supplier: van,
+                item,
+                code,
+                pack,
+                price: Money(price),
+                deposit: None,
+                from: None,
+                mixed: None,
+                until: None,
+            },
         )?;
     }
     let recipe = |item, written: &str| Recipe {
@@ -569,8 +579,17 @@ fn two_orders_of_one_name_are_not_written_over_each_other() {
         dairy.name = "Quaymoss Dairy".to_owned();
         let supplier = setup::put_supplier(conn, &dairy)?;
         let item = all.items.iter().find(|i| i.name == "Vodka").unwrap().id;
-        let offer =
-            Offer { supplier, item, code: None, pack: 1, price: Money(900), deposit: None, from: None, mixed: None };
+        let offer = Offer {
+            supplier,
+            item,
+            code: None,
+            pack: 1,
+            price: Money(900),
+            deposit: None,
+            from: None,
+            mixed: None,
+            until: None,
+        };
         setup::put_offer(conn, &offer)
     };
     Store::open(&bar.book()).unwrap().write::<(), StoreError>((Deed::Loaded, Moment(0)), more).unwrap();

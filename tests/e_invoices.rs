@@ -253,6 +253,7 @@ fn small_bar() -> Setup {
         deposit: None,
         from: None,
         mixed: None,
+        until: None,
     };
     Setup::new(Parts {
         items: vec![

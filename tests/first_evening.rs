@@ -108,7 +108,7 @@ fn what_cannot_be_is_asked_again() {
         ("EUX\n", "by its three letters"),
         ("EUR\n\n", "as a time zone"),
         ("Atlantis\n", "as a time zone"),
-        ("\u{15}berlin\n25:00\n", "When a business day begins"),
+        ("\u{15}berlin\n25:00\n", "expected an hour of the day"),
         ("\u{15}4:30\n\n\n\u{15}\n", "Where stock stands"),
         ("Bar, Cellar, bar\n", "“bar” is there twice"),
     ] {

@@ -94,6 +94,7 @@ fn setup() -> Setup {
         deposit: None,
         from: None,
         mixed: None,
+        until: None,
     };
     Setup::new(Parts {
         places: vec![

@@ -10,7 +10,7 @@ use crate::desk::ordering::Form;
 use crate::desk::reviewing;
 use crate::desk::{
     DeskError, carrying, comparing, counting, drinks, explaining, filled, gauging, history, house, items, losing,
-    ordering, people, receiving, reporting, till, undoing,
+    ordering, pasting, people, receiving, reporting, till, undoing,
 };
 use crate::domain::copies::Why;
 use crate::domain::gauge::Weighing;
@@ -285,6 +285,18 @@ impl App {
                 self.refresh(now);
                 self.say(Notice::info(format!("taken back: {name} is not in the book any more")));
             }
+            Effect::OpenCard(of, id) => self.open_card(of, id, now)?,
+            Effect::LookAtCard(card) => self.look_at_card(&card, now)?,
+            Effect::KeepCard(card) => self.keep_card(&card, now)?,
+            Effect::TakeAway(of, id) => self.take_away(of, id, now)?,
+            Effect::PasteList(_) | Effect::OpenList(_) if !self.sees_costs() => {
+                self.say(Notice::warning("a list of items is a manager's to take in: W signs one in"));
+            }
+            Effect::PasteList(text) => self.show_list(pasting::of_text(&self.store, &text)?, now)?,
+            Effect::OpenList(path) => self.show_list(pasting::of_file(&self.store, &path)?, now)?,
+            Effect::LookAtList(list) => self.show_list(*list, now)?,
+            Effect::ReadListAnew(list, head) => self.show_list(pasting::under(&self.store, &list, head)?, now)?,
+            Effect::TakeList(list) => self.take_list(*list, now)?,
             Effect::AddItem(place, item) => {
                 if let Some(screen) = &self.screens.count {
                     counting::add_item(&self.store, screen.sheet(), place, item, now)?;

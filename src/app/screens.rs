@@ -5,8 +5,8 @@ use super::{App, Overlay};
 use crate::desk::comparing::Choice;
 use crate::desk::reviewing;
 use crate::desk::{
-    DeskError, carrying, counting, drinks, gauging, history, house, looking, losing, ordering, par, people, receiving,
-    till,
+    DeskError, book, carrying, counting, drinks, gauging, history, house, looking, losing, ordering, par, people,
+    receiving, till,
 };
 use crate::domain::measure::Money;
 use crate::domain::rows::{
@@ -191,7 +191,8 @@ impl Screens {
                 self.book.iter_mut().for_each(|s| s.paste(text));
                 None
             }
-            Tab::Tonight | Tab::Stock | Tab::Suppliers => None,
+            Tab::Stock => self.stock.as_mut().map(|s| s.paste(text)),
+            Tab::Tonight | Tab::Suppliers => None,
         };
         effect.unwrap_or(Effect::None)
     }
@@ -493,6 +494,10 @@ impl App {
     }
 
     fn fresh_rows(&mut self, now: Moment) -> Result<(), DeskError> {
+        // These show the set-up and do not read it for themselves.
+        if matches!(self.tab, Tab::Orders | Tab::Receive | Tab::Losses | Tab::Suppliers | Tab::Book) {
+            self.setup = book::setup(&self.store)?;
+        }
         let screens = &mut self.screens;
         match self.tab {
             Tab::Tonight => {

@@ -163,7 +163,7 @@ fn listed(setup: &Setup, today: NaiveDate, args: &Args) -> Result<String, Refusa
     for ComingDay { first, last, special } in &coming {
         let until = if first == last { String::new() } else { day(*last) };
         let supplier = special.effect.supplier().map(|id| supplier(setup, id)).unwrap_or_default();
-        table.row([day(*first), until, special.what.clone(), supplier, effect(special.effect)]);
+        table.row([day(*first), until, special.what.clone(), supplier, special.effect.words()]);
     }
     page.table(&table);
     page.gap();
@@ -234,20 +234,8 @@ fn supplier(setup: &Setup, id: SupplierId) -> String {
     setup.supplier(id).map_or("?", |s| &s.name).to_owned()
 }
 
-fn effect(effect: DayEffect) -> String {
-    match effect {
-        DayEffect::Demand(Factor::CLOSED) => "closed".to_owned(),
-        DayEffect::Demand(factor) => format!("demand × {factor}"),
-        DayEffect::SupplierClosed(_) => "closed".to_owned(),
-        DayEffect::ExtraVan { by, .. } => format!("comes besides, order by {by}"),
-    }
-}
-
 fn in_words(setup: &Setup, day: &SpecialDay) -> String {
-    let from = day.days.from();
-    let when = day.days.until().map_or(from.to_string(), |until| format!("{from} to {until}"));
-    let whose = day.effect.supplier().map(|id| format!("{} ", supplier(setup, id))).unwrap_or_default();
-    format!("{when}, {}: {whose}{}", day.what, effect(day.effect))
+    format!("{}, {}: {}", day.days.words(), day.what, setup.day_words(day))
 }
 
 fn form(setup: &Setup, coming: &ComingDay<'_>) -> DayForm {

@@ -1,7 +1,10 @@
 //! Opening a book.
 
 use super::DeskError;
+use crate::domain::venue::Setup;
+use crate::store::setup;
 use std::path::Path;
+use std::sync::Arc;
 
 /// An open book, as the front ends hold it.
 pub use crate::store::{Address, Store};
@@ -12,6 +15,14 @@ pub use crate::store::{Address, Store};
 /// [`DeskError`].
 pub fn who(store: &Store) -> Result<Option<String>, DeskError> {
     Ok(store.who()?.map(|who| who.initials))
+}
+
+/// The set-up as it is now.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn setup(store: &Store) -> Result<Arc<Setup>, DeskError> {
+    Ok(Arc::new(store.read(setup::load)?))
 }
 
 /// What another thread needs to open the same book as the same person.

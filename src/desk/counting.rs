@@ -23,7 +23,7 @@ pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<C
         let latest = counts::latest(conn, now, None)?;
         let open = counts::open_count(conn)?;
         let choice = |label: String, places: Vec<PlaceId>| {
-            let lines = setup.shelves.iter().filter(|s| places.contains(&s.place)).count();
+            let lines = setup.spots().filter(|s| places.contains(&s.place)).count();
             // A set of places was last counted when the one that waits longest was.
             let at = |p: &PlaceId| latest.iter().filter(|l| l.place == *p).map(|l| l.at).max();
             let last = places.iter().map(at).min().flatten();
@@ -135,7 +135,10 @@ pub(super) fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sh
     let kept = counts::lines(conn, id)?;
     let bar = situation.setup.clone();
     let spots = bar.shelves.iter().filter(|s| places.contains(&s.place)).map(|s| (s.place, s.item));
-    let mut lines: Vec<SheetLine> = spots.map(|(place, item)| blank(&situation, place, item)).collect();
+    // What is not stocked any more is counted as long as something of it should be there.
+    let runs_out = |line: &SheetLine| line.expected.is_some_and(|amount| amount > Amount::ZERO);
+    let stocked = |line: &SheetLine| bar.item(line.item).is_some_and(|item| item.stocked) || runs_out(line);
+    let mut lines: Vec<SheetLine> = spots.map(|(place, item)| blank(&situation, place, item)).filter(stocked).collect();
     // What was counted without a spot of its own stands at the end of its place.
     for line in &kept {
         if !lines.iter().any(|l| l.place == line.place && l.item == line.item) {

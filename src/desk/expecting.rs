@@ -171,7 +171,7 @@ pub(super) fn pars(conn: &Connection, situation: &Situation) -> Result<Vec<ItemP
 /// [`DeskError`].
 pub(super) fn ruling(conn: &Connection, situation: &Situation) -> Result<HashMap<ItemId, Amount>, DeskError> {
     let setup = &situation.setup;
-    let by_hand = |item: &Item| Some((item.id, setup.par(item)?));
+    let by_hand = |item: &Item| Some((item.id, setup.par(item).filter(|_| item.stocked)?));
     if setup.items.iter().all(|item| item.par_is_from() == ParFrom::Hand) {
         return Ok(setup.items.iter().filter_map(by_hand).collect());
     }

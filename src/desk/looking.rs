@@ -42,7 +42,7 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
         Some(count) => {
             let places = counts::places(conn, count.id)?;
             let done = counts::lines(conn, count.id)?.len();
-            let of = setup.shelves.iter().filter(|s| places.contains(&s.place)).count().max(done);
+            let of = setup.spots().filter(|s| places.contains(&s.place)).count().max(done);
             Some((count, Progress { done, of }))
         }
         None => None,
@@ -50,7 +50,7 @@ fn tonight_of(conn: &Connection, situation: &Situation) -> Result<Tonight, DeskE
     // Counted is an evening of which every place in use was seen, in one count or in several.
     let tonight = situation.latest.iter().filter(|l| setup.venue.days.day_of(l.at) == day);
     let seen: HashSet<PlaceId> = tonight.map(|l| l.place).collect();
-    let counted = open_count.is_none() && !seen.is_empty() && setup.shelves.iter().all(|s| seen.contains(&s.place));
+    let counted = open_count.is_none() && !seen.is_empty() && setup.spots().all(|s| seen.contains(&s.place));
     let last_in = |place| situation.latest.iter().filter(|l| l.place == place).map(|l| l.at).max();
     // Nobody waits for years of sales to be gone through before the first screen stands.
     let quick = expecting::is_quick(conn, setup, now)?;
@@ -171,7 +171,9 @@ pub fn stock(store: &Store, now: Moment) -> Result<(Arc<Setup>, Vec<StockRow>), 
                 places: there.map(|t| t.places.clone()).unwrap_or_default(),
             }
         };
-        let rows = setup.items.iter().map(row).collect();
+        let there = |row: &StockRow| row.on_hand.is_some_and(|level| level.amount != Amount::ZERO);
+        let stocked = |row: &StockRow| setup.item(row.item).is_some_and(|item| item.stocked) || there(row);
+        let rows = setup.items.iter().map(row).filter(stocked).collect();
         Ok((setup.clone(), rows))
     })
 }

@@ -1,6 +1,7 @@
 //! The use cases: one use case, one transaction. The only place where the book and what comes and goes meet.
 
 pub mod book;
+pub mod cards;
 pub mod carrying;
 pub mod check;
 pub mod comparing;
@@ -27,6 +28,7 @@ pub mod looking;
 pub mod losing;
 pub mod ordering;
 pub mod par;
+pub mod pasting;
 pub mod people;
 pub mod presence;
 mod progress;

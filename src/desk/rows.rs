@@ -8,8 +8,8 @@ use crate::domain::gauge::Weighing;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Explanation, Loss, Order, Transfer};
 use crate::domain::measure::{Amount, Quantity};
 use crate::domain::venue::{
-    DayEffect, Filling, Ingredient, Item, ItemId, PlaceId, Profile, Recipe, Setup, SpecialDay, SupplierId, TillMeaning,
-    TillName, Versions, name_key,
+    DayEffect, Filling, Ingredient, Item, ItemId, Offer, PlaceId, Profile, Recipe, Setup, SpecialDay, SupplierId,
+    TillMeaning, TillName, Versions, name_key,
 };
 use crate::exchange::plain::{
     BatchRow, CountRow, DayRow, DeliveryRow, DrinkRow, ExplainedRow, FillingRow, Form, HouseRow, ItemRow, LossRow,
@@ -78,21 +78,24 @@ pub(super) fn setup_rows(setup: &Setup, file: Plain, form: &Form) -> Vec<Vec<Str
 }
 
 fn days(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
-    let row = |day: &SpecialDay| {
-        let effect = match day.effect {
-            DayEffect::Demand(factor) => RowEffect::Demand(factor),
-            DayEffect::SupplierClosed(id) => RowEffect::SupplierClosed(supplier(setup, id)),
-            DayEffect::ExtraVan { supplier: id, by } => RowEffect::ExtraVan(supplier(setup, id), by),
-        };
-        DayRow { days: day.days, what: day.what.clone(), effect }.cells(form)
-    };
-    let mut rows: Vec<Vec<String>> = setup.special.all().iter().map(row).collect();
+    let mut rows: Vec<Vec<String>> = setup.special.all().iter().map(|day| day_row(setup, day).cells(form)).collect();
     // Those that differ in the supplier alone stand by its name, whatever handle it has.
     rows.sort_by_cached_key(|cells| key_of(Plain::Days, cells));
     rows
 }
 
-fn item_row(setup: &Setup, item: &Item) -> ItemRow {
+/// A special day as a line.
+pub(super) fn day_row(setup: &Setup, day: &SpecialDay) -> DayRow {
+    let effect = match day.effect {
+        DayEffect::Demand(factor) => RowEffect::Demand(factor),
+        DayEffect::SupplierClosed(id) => RowEffect::SupplierClosed(supplier(setup, id)),
+        DayEffect::ExtraVan { supplier: id, by } => RowEffect::ExtraVan(supplier(setup, id), by),
+    };
+    DayRow { days: day.days, what: day.what.clone(), effect }
+}
+
+/// An item as a line.
+pub(super) fn item_row(setup: &Setup, item: &Item) -> ItemRow {
     ItemRow { item: item.clone(), profile: item.shape.map(|shape| setup.shape_name(shape).to_owned()) }
 }
 
@@ -126,17 +129,22 @@ fn offers(setup: &Setup, form: &Form) -> Vec<Vec<String>> {
     offers.sort_by_cached_key(|o| {
         (name_key(&supplier(setup, o.supplier)), name_key(setup.item_name(o.item)), o.pack, o.from)
     });
-    let row = |o: &&crate::domain::venue::Offer| OfferRow {
-        supplier: supplier(setup, o.supplier),
-        item: item(setup, o.item),
-        code: o.code.clone(),
-        pack: o.pack,
-        price: o.price,
-        deposit: o.deposit,
-        from: o.from,
-        mixed: o.mixed.clone(),
-    };
-    offers.iter().map(|o| row(o).cells(form)).collect()
+    offers.iter().map(|o| offer_row(setup, o).cells(form)).collect()
+}
+
+/// An offer as a line.
+pub(super) fn offer_row(setup: &Setup, offer: &Offer) -> OfferRow {
+    OfferRow {
+        supplier: supplier(setup, offer.supplier),
+        item: item(setup, offer.item),
+        code: offer.code.clone(),
+        pack: offer.pack,
+        price: offer.price,
+        deposit: offer.deposit,
+        from: offer.from,
+        until: offer.until,
+        mixed: offer.mixed.clone(),
+    }
 }
 
 fn specs(setup: &Setup, form: &Form) -> Vec<Vec<String>> {

@@ -71,7 +71,7 @@ pub(super) fn standing_at(
 }
 
 /// Leaves out spots that the bar has given up: the item has shelves, but not there, and the place was counted again
-/// without it. An item without any shelf stands where it was last seen.
+/// without it. An item without any shelf stands where it was last seen, as long as it is stocked.
 fn in_use(setup: &Setup, latest: Vec<CountLine>) -> Vec<CountLine> {
     let shelves: HashSet<(PlaceId, ItemId)> = setup.shelves.iter().map(|s| (s.place, s.item)).collect();
     let shelved: HashSet<ItemId> = setup.shelves.iter().map(|s| s.item).collect();
@@ -83,7 +83,7 @@ fn in_use(setup: &Setup, latest: Vec<CountLine>) -> Vec<CountLine> {
         }
     }
     let keep = |l: &CountLine| {
-        !shelved.contains(&l.item)
+        (!shelved.contains(&l.item) && setup.item(l.item).is_none_or(|item| item.stocked))
             || shelves.contains(&(l.place, l.item))
             || newest.get(&l.place).is_some_and(|(_, count)| *count == l.count)
     };

@@ -9,6 +9,7 @@ pub mod inbox;
 pub mod invoice;
 mod opening;
 pub mod pages;
+pub mod pasted;
 pub mod plain;
 pub mod print;
 mod read_error;

@@ -23,6 +23,7 @@ pub const STEPS: &[&str] = &[
     include_str!("../../migrations/0008_day_totals.sql"),
     include_str!("../../migrations/0009_history.sql"),
     include_str!("../../migrations/0010_checks.sql"),
+    include_str!("../../migrations/0011_run_out.sql"),
 ];
 
 /// What a file says about itself.

@@ -208,10 +208,18 @@ actions! {
     NextShape,
     /// Measure a new shape.
     NewShape,
-    /// Begin a new drink or recipe.
+    /// Begin a new item, drink, recipe, place or supplier.
     New,
-    /// Change the drink or recipe that the cursor is on.
+    /// Change what the cursor is on.
     Change,
+    /// Take what the cursor is on away.
+    TakeAway,
+    /// Show the set-up of the bar.
+    SetUp,
+    /// What stands over the columns of a list is here.
+    HeadsHere,
+    /// To the next line that is not right.
+    NextFault,
     /// Keep the form as it stands.
     Save,
     /// Take the line out of the form.
@@ -441,6 +449,12 @@ pub enum Scope {
     People,
     /// Taking somebody in.
     PersonForm,
+    /// The set-up: the bar, its places, its days.
+    SetUp,
+    /// Changing something of it.
+    Card,
+    /// A list of items out of a spreadsheet.
+    List,
     /// Saying who is at the screen.
     SignIn,
     /// Typing a PIN.
@@ -534,6 +548,9 @@ impl Scope {
         Scope::BookAct,
         Scope::People,
         Scope::PersonForm,
+        Scope::SetUp,
+        Scope::Card,
+        Scope::List,
         Scope::SignIn,
         Scope::Pin,
         Scope::Files,
@@ -619,6 +636,9 @@ impl Scope {
             Scope::BookAct => "Book: one act",
             Scope::People => "Book: who signs here",
             Scope::PersonForm => "Book: taking somebody in",
+            Scope::SetUp => "Book: the set-up",
+            Scope::Card => "Changing the set-up",
+            Scope::List => "Stock: a list out of a spreadsheet",
             Scope::SignIn => "Saying who is at the screen",
             Scope::Pin => "Typing a PIN",
             Scope::Files => "Choosing a file",
@@ -659,6 +679,7 @@ impl Scope {
                 | Scope::TillPortion
                 | Scope::TillLookEntry
                 | Scope::PersonForm
+                | Scope::Card
                 | Scope::SignIn
                 | Scope::Pin
                 | Scope::Files
@@ -674,6 +695,8 @@ impl Scope {
         match self {
             Scope::Always => &[],
             Scope::Global => &[Scope::Always],
+            // Its keys are its own: what is pasted once more by mistake must do nothing else.
+            Scope::List => &[Scope::Always],
             Scope::Confirm | Scope::ReceiveRest | Scope::BillDoubts | Scope::Work => &[Scope::Always],
             Scope::FindOrNew => &[Scope::Find, Scope::Always],
             typing if typing.is_typing() => &[Scope::Always],
@@ -784,6 +807,7 @@ impl Binding {
                     | Action::DropVersion
             ),
             Scope::GaugingItem => matches!(action, Action::NextShape | Action::NewShape),
+            Scope::Stock | Scope::StockFacts => matches!(action, Action::New | Action::Change | Action::TakeFile),
             _ => false,
         }
     }

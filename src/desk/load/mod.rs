@@ -19,6 +19,7 @@ use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, Table};
 use crate::store::{Connection, Store, StoreError, day_totals, setup as book, weighings};
 use facts::Brought;
 use names::Names;
+pub(super) use names::near;
 use std::collections::{HashMap, HashSet};
 use std::ops::ControlFlow;
 use std::path::Path;
@@ -101,20 +102,35 @@ fn load_files(
             Err(StoreError::NotSetUp { .. }) => None,
             Err(other) => return Err(other.into()),
         };
-        let mut loader = Loader::new(conn, folder, had, now, faults, watch);
-        loader.everything()?;
-        if loader.faults.is_empty() {
-            let mut report = loader.report;
-            if folder.has(Plain::Venue) {
-                let venue = &book::load(conn)?.venue;
-                report.warnings.extend(no_folder(venue.watch_folder.as_deref()));
-                report.warnings.extend(no_second(venue.copies_to.as_deref()));
-            }
-            return Ok(report);
-        }
-        loader.faults.sort();
-        Err(DeskError::Faults(loader.faults))
+        bring(conn, folder, had, faults, now, watch)
     })
+}
+
+/// Brings a folder into a book whose set-up is `had`, within a transaction.
+///
+/// # Errors
+/// As [`load`].
+pub(super) fn bring(
+    conn: &Connection,
+    folder: &Folder,
+    had: Option<Setup>,
+    faults: Faults,
+    now: Moment,
+    watch: &mut Watch<'_>,
+) -> Result<LoadReport, DeskError> {
+    let mut loader = Loader::new(conn, folder, had, now, faults, watch);
+    loader.everything()?;
+    if loader.faults.is_empty() {
+        let mut report = loader.report;
+        if folder.has(Plain::Venue) {
+            let venue = &book::load(conn)?.venue;
+            report.warnings.extend(no_folder(venue.watch_folder.as_deref()));
+            report.warnings.extend(no_second(venue.copies_to.as_deref()));
+        }
+        return Ok(report);
+    }
+    loader.faults.sort();
+    Err(DeskError::Faults(loader.faults))
 }
 
 /// What is wrong with a watched folder, if anything is.

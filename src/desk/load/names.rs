@@ -74,11 +74,16 @@ impl<Id: Clone> Register<Id> {
 
     /// The known name that is a slip or two away.
     fn near(&self, name: &str) -> Option<&str> {
-        let wanted = name_key(name);
-        let slips = (wanted.chars().count() / 4).min(2);
-        let names = self.known.iter().map(|(key, (spelled, _))| (slips_between(&wanted, key), key, spelled));
-        names.filter(|(n, ..)| *n <= slips).min().map(|(_, _, spelled)| spelled.as_str())
+        near(name, self.known.values().map(|(spelled, _)| spelled.as_str()))
     }
+}
+
+/// The one of some names that is a slip or two away from what was written.
+pub(in crate::desk) fn near<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+    let wanted = name_key(name);
+    let slips = (wanted.chars().count() / 4).min(2);
+    let names = known.map(|spelled| (slips_between(&wanted, &name_key(spelled)), spelled));
+    names.filter(|(n, _)| *n <= slips).min_by_key(|(n, spelled)| (*n, name_key(spelled))).map(|(_, spelled)| spelled)
 }
 
 /// Letters to put in, take out or exchange to make one text of another (Levenshtein 1966).

@@ -284,6 +284,7 @@ impl Loader<'_> {
             price: row.price,
             deposit: row.deposit,
             from: row.from,
+            until: row.until,
             mixed: row.mixed,
         };
         book::put_offer(self.conn, &offer)?;

@@ -167,6 +167,7 @@ mod tests {
             price: Money(100),
             deposit: None,
             from: None,
+            until: None,
             mixed: Some(MixedCase { name: "Wines".to_owned(), holds }),
         }
     }

@@ -69,6 +69,7 @@ pub(crate) fn litres(litres: f64) -> Amount {
 pub(crate) fn offer(supplier: SupplierId, item: i64, pack: i64, price: i64) -> Offer {
     Offer {
         mixed: None,
+        until: None,
         supplier,
         item: ItemId(item),
         code: Some(format!("{}-{item}-{pack}", supplier.0)),

@@ -119,7 +119,7 @@ pub fn made_for(item: &Item) -> u64 {
     item.keeps_days.map_or(MADE_FOR, |keeps| keeps.clamp(1, MADE_FOR)) as u64
 }
 
-/// Every item, in the order of names. `orders` are those that are sent.
+/// Every item that is stocked, in the order of names. `orders` are those that are sent.
 pub fn item_pars(
     setup: &Setup,
     prospects: &Prospects,
@@ -179,5 +179,5 @@ pub fn item_pars(
             stakes: wishes.stakes,
         }
     };
-    setup.items.iter().map(of).collect()
+    setup.items.iter().filter(|item| item.stocked).map(of).collect()
 }

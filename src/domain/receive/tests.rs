@@ -57,6 +57,7 @@ fn setup() -> Setup {
         deposit: None,
         from: None,
         mixed: None,
+        until: None,
     };
     Setup::new(Parts {
         places: vec![Place { id: PlaceId(1), name: "Cellar".to_owned(), walk: 1 }],

@@ -2,6 +2,7 @@
 
 mod beginning;
 mod bill;
+mod card;
 mod carry;
 mod causes;
 mod copies;
@@ -16,15 +17,18 @@ mod house;
 mod orders;
 mod paper;
 mod par;
+mod pasted;
 mod period;
 mod record;
 mod sheet;
+mod sizes;
 mod till;
 mod tonight;
 mod why;
 
 pub use beginning::{Guess, NewBar};
 pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillTakenBack, BillView};
+pub use card::{Ask, Card, CardFault, CardField, CardKept, CardLine, CardOf, Fills};
 pub use carry::{CarryView, from_words};
 pub use causes::{InWords, cause_word, chances, doubt_words};
 pub use copies::{CopiesState, CopyMade, CopyRow, SecondFault, SecondFolder, size_words};
@@ -46,9 +50,11 @@ pub use par::{
     ParChange, ParSet, ParView, Ruling, StripDay, Van, check_par, cover_words, difference, far_apart, lasts_into,
     next_van, par_words, ruler, strip, typed_par,
 };
+pub use pasted::{LineFault, LineLook, ListColumn, ListLook, PastedLine, PastedList, Taken};
 pub use period::{Evening, Evidence, Look, PeriodView};
 pub use record::{RECORD_LIMITS, dearer_words, late_words, record_sums};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
+pub use sizes::{typed_size, usual_size};
 pub use till::{FileSum, Lowered, SalesLook, SampleColumn, TableLook, TakenIn, TillRow, TillView, UnderstoodRow};
 pub use tonight::{
     ClaimsRow, CountChoice, DeadlineOrder, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight,

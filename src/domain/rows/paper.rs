@@ -58,7 +58,7 @@ impl CountSheet {
         let mut walked = Vec::new();
         let wanted = |id: PlaceId| places.is_empty() || places.contains(&id);
         for place in setup.places.iter().filter(|place| wanted(place.id)) {
-            let spots = setup.shelves.iter().filter(|shelf| shelf.place == place.id);
+            let spots = setup.spots().filter(|shelf| shelf.place == place.id);
             let lines = spots.filter_map(|shelf| setup.item(shelf.item)).map(|item| {
                 number += 1;
                 let single = (item.basis, item.size) == (Basis::Each, Amount(1_000));

@@ -47,7 +47,12 @@ impl WhyView {
         let mut out: Vec<String> =
             self.elsewhere.iter().map(|other| elsewhere_words(setup, show, other, ordered)).collect();
         let ours = |supplier| self.lines.iter().any(|(from, ..)| *from == supplier);
-        if ordered && !setup.offers.iter().any(|offer| offer.item == self.item && !ours(offer.supplier)) {
+        if ordered
+            && !setup
+                .offers
+                .iter()
+                .any(|offer| offer.item == self.item && offer.until.is_none() && !ours(offer.supplier))
+        {
             out.push("Nobody else offers it".to_owned());
         }
         out.extend(unproved_words(show, self.at_most_cheaper));

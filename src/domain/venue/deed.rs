@@ -79,6 +79,8 @@ words! {
         OrderSent = "order sent",
         /// An order was given up.
         OrderGivenUp = "order given up",
+        /// The bar, an item, a place or a supplier was changed.
+        SetUp = "set-up changed",
         /// A par was set.
         Par = "par set",
         /// A drink was changed.
@@ -153,6 +155,7 @@ impl Deed {
             | Deed::Draft
             | Deed::OrderSent
             | Deed::OrderGivenUp
+            | Deed::SetUp
             | Deed::Par
             | Deed::Drink
             | Deed::Recipe

@@ -16,6 +16,7 @@ mod setup;
 mod special;
 mod standard;
 pub(crate) mod words;
+mod zone;
 
 pub use calendar::{Comes, Deadline, OrderCalendar, ScheduleError, Slot, Weekdays};
 pub use container::{Filling, ItemShape, LengthError, Measures, Profile, Section, Shape, parse_millimetres};
@@ -48,3 +49,4 @@ pub use words::{
     Allergen, CauseWord, CostRule, CountBy, CountMethod, DrinkMethod, Kind, OrderState, ParFrom, PouredBy, Reason,
     Rights, Role, SaleKind, TenthsOf, WordError,
 };
+pub use zone::{HourError, ZoneError, parse_hour, parse_zone};

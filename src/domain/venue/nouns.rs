@@ -252,6 +252,8 @@ pub struct Item {
     pub poured_by: Option<PouredBy>,
     /// Whether its par is the one set by hand, where that is said.
     pub par_from: Option<ParFrom>,
+    /// Whether it is stocked: what is not any more is counted until it has run out, and not ordered again.
+    pub stocked: bool,
 }
 
 impl Item {
@@ -285,6 +287,7 @@ impl Item {
             yields: None,
             poured_by: None,
             par_from: None,
+            stocked: true,
         }
     }
 
@@ -369,8 +372,17 @@ pub struct Offer {
     pub deposit: Option<Money>,
     /// First business day it is valid; `None` since ever.
     pub from: Option<NaiveDate>,
+    /// Last business day it is valid; `None` where they still ask it.
+    pub until: Option<NaiveDate>,
     /// It comes only as a part of such a case.
     pub mixed: Option<MixedCase>,
+}
+
+impl Offer {
+    /// Whether the supplier asks it on a business day, as far as no later offer has taken its place.
+    pub fn holds(&self, day: NaiveDate) -> bool {
+        self.from.is_none_or(|from| from <= day) && self.until.is_none_or(|until| day <= until)
+    }
 }
 
 /// Values that change from dates on.

@@ -204,6 +204,13 @@ impl Setup {
         self.supplier(supplier).into_iter().flat_map(move |s| s.calendar.vans(after, &self.venue.days, days))
     }
 
+    /// What is not as usual on a special day, and whose day it is, in words.
+    pub fn day_words(&self, day: &SpecialDay) -> String {
+        let supplier = day.effect.supplier().map(|id| self.supplier(id).map_or("?", |supplier| &supplier.name));
+        let whose = supplier.map(|supplier| format!("{supplier} ")).unwrap_or_default();
+        format!("{whose}{}", day.effect.words())
+    }
+
     /// The next deadline of a supplier after a moment; `None` of one without fixed days.
     pub fn next_van(&self, supplier: SupplierId, after: Moment) -> Option<Deadline> {
         self.vans(supplier, after).next()
@@ -240,12 +247,19 @@ impl Setup {
         self.places_of(item).last()
     }
 
-    /// The offers for an item on a day: of each supplier's offer with the same pack and code, the latest valid one.
+    /// The spots of what is stocked, in walking order.
+    pub fn spots(&self) -> impl Iterator<Item = &Shelf> + '_ {
+        self.shelves.iter().filter(|shelf| self.item(shelf.item).is_none_or(|item| item.stocked))
+    }
+
+    /// The offers for an item on a day: of each supplier's offers with the same pack, the one that began last, unless it has
+    /// ended.
     pub fn offers_for(&self, item: ItemId, day: NaiveDate) -> Vec<&Offer> {
         let mut valid: Vec<&Offer> =
             self.offers.iter().filter(|o| o.item == item && o.from.is_none_or(|from| from <= day)).collect();
         valid.sort_by_key(|o| (o.supplier, o.pack, std::cmp::Reverse(o.from)));
         valid.dedup_by_key(|o| (o.supplier, o.pack));
+        valid.retain(|o| o.holds(day));
         valid
     }
 

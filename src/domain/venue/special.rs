@@ -144,6 +144,15 @@ pub enum DayEffect {
 }
 
 impl DayEffect {
+    /// What is not as usual, in words.
+    pub fn words(self) -> String {
+        match self {
+            DayEffect::Demand(Factor::CLOSED) | DayEffect::SupplierClosed(_) => "closed".to_owned(),
+            DayEffect::Demand(factor) => format!("demand × {factor}"),
+            DayEffect::ExtraVan { by, .. } => format!("comes besides, order by {by}"),
+        }
+    }
+
     /// The supplier that it is about, where it is not about the bar.
     pub fn supplier(self) -> Option<SupplierId> {
         match self {

@@ -267,6 +267,10 @@ pub const FILES: &[FileSpec] = &[
                 "par_from",
                 "hand: orders fill up to `par`; demand: to what demand asks for, `par` being kept beside it; without it, hand where there is a par, else demand",
             ),
+            may(
+                "stocked",
+                "yes or no: what is not stocked any more is counted until it has run out, and not ordered; without it, yes",
+            ),
         ],
     },
     FileSpec {
@@ -296,6 +300,7 @@ pub const FILES: &[FileSpec] = &[
                 "mixed",
                 "it comes only as a part of a case that is filled with whatever one wants of the items that name it, and how many containers fill it: Wines 6",
             ),
+            may("until", "last business day it is valid; empty where they still ask it"),
         ],
     },
     FileSpec {

@@ -9,7 +9,25 @@ use std::path::{Path, PathBuf};
 /// A folder of plain files.
 #[derive(Debug)]
 pub struct Folder {
-    files: HashMap<Plain, (PathBuf, u64)>,
+    files: HashMap<Plain, Held>,
+}
+
+/// A file of the folder.
+#[derive(Debug)]
+enum Held {
+    /// On the disk, with its size.
+    File(PathBuf, u64),
+    /// As a text: what was written at the keyboard.
+    Text(String),
+}
+
+impl Held {
+    fn size(&self) -> u64 {
+        match self {
+            Held::File(_, size) => *size,
+            Held::Text(text) => text.len() as u64,
+        }
+    }
 }
 
 impl Folder {
@@ -35,7 +53,7 @@ impl Folder {
             match Plain::ALL.iter().find(|p| p.name() == name) {
                 Some(file) => {
                     let size = about.at("looking at", &entry.path())?.len();
-                    files.insert(*file, (entry.path(), size));
+                    files.insert(*file, Held::File(entry.path(), size));
                 }
                 None => unknown.push(name),
             }
@@ -57,7 +75,18 @@ impl Folder {
     /// [`ExchangeError::Io`].
     pub fn of_one(file: Plain, path: &Path) -> Result<Folder, ExchangeError> {
         let size = opening::about(path).at("looking at", path)?.len();
-        Ok(Folder { files: HashMap::from([(file, (path.to_owned(), size))]) })
+        Ok(Folder { files: HashMap::from([(file, Held::File(path.to_owned(), size))]) })
+    }
+
+    /// Lines that are in no file, each with a cell for every column of the description.
+    pub fn of_lines(lines: &[(Plain, Vec<Vec<String>>)]) -> Folder {
+        let text = |file: &Plain, lines: &[Vec<String>]| {
+            let heads = file.spec().columns.iter().map(|column| column.name.to_owned()).collect();
+            let quoted = |cell: &String| format!("\"{}\"", cell.replace('"', "\"\""));
+            let line = |cells: &Vec<String>| cells.iter().map(quoted).collect::<Vec<_>>().join(",");
+            std::iter::once(&heads).chain(lines).map(line).collect::<Vec<_>>().join("\n")
+        };
+        Folder { files: lines.iter().map(|(file, lines)| (*file, Held::Text(text(file, lines)))).collect() }
     }
 
     /// Whether it holds a file.
@@ -67,12 +96,12 @@ impl Folder {
 
     /// Bytes of all the files.
     pub fn bytes(&self) -> u64 {
-        self.files.values().map(|(_, size)| size).sum()
+        self.files.values().map(Held::size).sum()
     }
 
     /// Bytes of one file.
     pub fn size(&self, file: Plain) -> u64 {
-        self.files.get(&file).map_or(0, |(_, size)| *size)
+        self.files.get(&file).map_or(0, Held::size)
     }
 
     /// Opens a file, if it is there and its head is right.
@@ -81,7 +110,8 @@ impl Folder {
     /// [`ExchangeError::Io`].
     pub fn table(&self, file: Plain, faults: &mut Faults) -> Result<Option<Table>, ExchangeError> {
         match self.files.get(&file) {
-            Some((path, _)) => Table::open(path, file, faults),
+            Some(Held::File(path, _)) => Table::open(path, file, faults),
+            Some(Held::Text(text)) => Table::of_text(text, file, faults),
             None => Ok(None),
         }
     }

@@ -1,7 +1,7 @@
 //! People, places, suppliers, items, shelves and offers as lines.
 
 use super::Plain;
-use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, whole};
+use super::cells::{Form, Line, PlainRow, or_empty, plain_thousandths, whole, yes_no_word};
 use super::party::{email, party, party_cells};
 use super::text::checked;
 use crate::domain::gauge::density;
@@ -138,6 +138,7 @@ impl PlainRow for ItemRow {
         });
         let poured_by = line.maybe("poured_by", PouredBy::parse);
         let par_from = line.maybe("par_from", ParFrom::parse);
+        let stocked = line.yes_or("stocked", true);
         let size = size?;
         let item = Item {
             id: ItemId::default(),
@@ -161,6 +162,7 @@ impl PlainRow for ItemRow {
             yields: yields?,
             poured_by: poured_by?,
             par_from: par_from?,
+            stocked: stocked?,
         };
         // A shape that every book knows is spelled in one way.
         let profile = profile?.map(|name| Shape::parse(&name).map_or(name, |shape| shape.word().to_owned()));
@@ -196,6 +198,7 @@ impl PlainRow for ItemRow {
             or_empty(item.yields, |y| y.to_string()),
             or_empty(item.poured_by, |p| p.word().to_owned()),
             or_empty(item.par_from, |p| p.word().to_owned()),
+            if item.stocked { String::new() } else { yes_no_word(false).to_owned() },
         ]
     }
 }
@@ -272,6 +275,8 @@ pub struct OfferRow {
     pub deposit: Option<Money>,
     /// First business day.
     pub from: Option<NaiveDate>,
+    /// Last business day.
+    pub until: Option<NaiveDate>,
     /// The case that it is a part of.
     pub mixed: Option<MixedCase>,
 }
@@ -283,7 +288,13 @@ impl PlainRow for OfferRow {
         let (supplier, item) = (line.name("supplier", Plain::Suppliers), line.name("item", Plain::Stock));
         let code = line.maybe_text("code");
         let (pack, price) = (line.whole("pack", 1..=100_000), line.money("price"));
-        let (deposit, from) = (line.maybe_money("deposit"), line.day("from"));
+        let (deposit, from, until) = (line.maybe_money("deposit"), line.day("from"), line.day("until"));
+        if let (Some(Some(from)), Some(Some(until))) = (from, until)
+            && until < from
+        {
+            line.wrong("until", "expected a day that is not before the first");
+            return None;
+        }
         let mixed = line.maybe("mixed", |text| {
             let text = checked(text).map_err(|e| e.to_string())?;
             MixedCase::parse(&text).map_err(|e| e.to_string())
@@ -296,6 +307,7 @@ impl PlainRow for OfferRow {
             price: price?,
             deposit: deposit?,
             from: from?,
+            until: until?,
             mixed: mixed?,
         })
     }
@@ -310,6 +322,7 @@ impl PlainRow for OfferRow {
             or_empty(self.deposit, |m| form.money(m)),
             or_empty(self.from, |d| d.to_string()),
             or_empty(self.mixed.as_ref(), |m| m.to_string()),
+            or_empty(self.until, |d| d.to_string()),
         ]
     }
 }

@@ -5,18 +5,35 @@ use super::{Cells, Fault, Faults, Plain};
 use crate::exchange::{At, ExchangeError, opening};
 use csv::ByteRecord;
 use std::fs::File;
-use std::io::{Read, Seek, SeekFrom};
+use std::io::{Cursor, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
 /// Bytes read at a time.
 const BUFFER: usize = 1 << 18;
+
+/// Where the bytes of a table come from.
+#[derive(Debug)]
+enum Source {
+    File(File),
+    /// What was written at the keyboard or pasted.
+    Text(Cursor<Vec<u8>>),
+}
+
+impl Read for Source {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        match self {
+            Source::File(file) => file.read(buffer),
+            Source::Text(text) => text.read(buffer),
+        }
+    }
+}
 
 /// An open file whose head was read.
 #[derive(Debug)]
 pub struct Table {
     file: Plain,
     path: PathBuf,
-    reader: csv::Reader<OneEnd<File>>,
+    reader: csv::Reader<OneEnd<Source>>,
     record: ByteRecord,
     /// Line of the file that the record begins on, from 1.
     line: u64,
@@ -41,11 +58,23 @@ impl Table {
         }
         let skip = if start == [0xef, 0xbb, 0xbf] { 3 } else { 0 };
         opened.seek(SeekFrom::Start(skip)).at("reading", path)?;
+        Table::over(Source::File(opened), path, file, faults)
+    }
+
+    /// The same of a text that is no file.
+    ///
+    /// # Errors
+    /// As [`Table::open`].
+    pub fn of_text(text: &str, file: Plain, faults: &mut Faults) -> Result<Option<Table>, ExchangeError> {
+        Table::over(Source::Text(Cursor::new(text.as_bytes().to_vec())), Path::new(file.name()), file, faults)
+    }
+
+    fn over(source: Source, path: &Path, file: Plain, faults: &mut Faults) -> Result<Option<Table>, ExchangeError> {
         let reader = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
             .buffer_capacity(BUFFER)
-            .from_reader(OneEnd::new(opened));
+            .from_reader(OneEnd::new(source));
         let mut table = Table {
             file,
             path: path.to_owned(),

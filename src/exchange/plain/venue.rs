@@ -7,6 +7,7 @@ use super::{Fault, Faults, Form, Plain, Table};
 use crate::domain::measure::{Amount, Basis, Currency, Decimal, Money, Quantity, SmallMeasures, VolumeUnit, decimal};
 use crate::domain::venue::{
     Contact, CostRule, DayRule, Party, Phone, PouredBy, Pours, ServiceLevels, StandardDrink, TenthsOf, Venue,
+    parse_hour, parse_zone,
 };
 use crate::exchange::ExchangeError;
 use chrono::NaiveTime;
@@ -131,12 +132,10 @@ impl Known {
             "name" => self.name = Some(named(value)?),
             "currency" => self.currency = Some(value.parse().map_err(|e| format!("{e}"))?),
             "time_zone" => {
-                let zone = value.parse().map_err(|_| "expected an IANA time zone such as Europe/Berlin".to_owned())?;
-                self.zone = Some(zone);
+                self.zone = Some(parse_zone(value).map_err(|e| e.to_string())?);
             }
             "day_starts" => {
-                let starts = NaiveTime::parse_from_str(value, "%H:%M");
-                self.starts = Some(starts.map_err(|_| "expected an hour such as 05:00".to_owned())?);
+                self.starts = Some(parse_hour(value).map_err(|e| e.to_string())?);
             }
             "prices_include_tax" => self.prices_include_tax = Some(yes_no(value)?),
             "show_volume_in" => {

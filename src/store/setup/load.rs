@@ -68,6 +68,7 @@ pub fn load_any(conn: &Connection) -> Result<(Setup, Vec<StoreError>), StoreErro
                 price: row.get("price")?,
                 deposit: row.get("deposit")?,
                 from: row.get::<_, Day>("from_day")?.0,
+                until: row.get::<_, Option<Day>>("until_day")?.and_then(|day| day.0),
                 mixed: row.get("mixed")?,
             })
         })?,
@@ -181,6 +182,7 @@ fn items(conn: &Connection) -> Result<Vec<Item>, StoreError> {
             yields: yields.transpose().map_err(wrong)?,
             poured_by: row.get("poured_by")?,
             par_from: row.get("par_from")?,
+            stocked: row.get::<_, Option<bool>>("stocked")?.unwrap_or(true),
         })
     })
 }

@@ -1,5 +1,6 @@
 //! What a bar has set up: read whole, written row by row under the name that is its key.
 
+mod away;
 mod drinks;
 mod load;
 mod profiles;
@@ -7,6 +8,7 @@ mod special;
 mod stock;
 mod venue;
 
+pub use away::{Named, drop_named, drop_offer, drop_shelf, rename};
 pub use drinks::{
     drop_drink, drop_versions, put_drink, put_glass, put_menu, put_recipe, put_spec, put_till, rename_drink, set_till,
     set_till_code,

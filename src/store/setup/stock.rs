@@ -101,17 +101,17 @@ pub fn put_supplier(conn: &Connection, supplier: &Supplier) -> Result<SupplierId
 const PUT_ITEM: &str = "
     INSERT INTO item (name, name_key, kind, basis, size, abv, density, sugar, empty_weight, full_weight, shape,
         profile, count_by, service_level, par, shelf_max, allergens, keeps_days, yields,
-        poured_by, par_from)
+        poured_by, par_from, stocked)
     VALUES (:name, :key, :kind, :basis, :size, :abv, :density, :sugar, :empty_weight, :full_weight, :shape,
         :profile, :count_by, :service_level, :par, :shelf_max, :allergens, :keeps_days, :yields,
-        :poured_by, :par_from)
+        :poured_by, :par_from, :stocked)
     ON CONFLICT (name_key) DO UPDATE SET name = excluded.name, kind = excluded.kind, basis = excluded.basis,
         size = excluded.size, abv = excluded.abv, density = excluded.density, sugar = excluded.sugar,
         empty_weight = excluded.empty_weight, full_weight = excluded.full_weight, shape = excluded.shape,
         profile = excluded.profile, count_by = excluded.count_by, service_level = excluded.service_level,
         par = excluded.par, shelf_max = excluded.shelf_max, allergens = excluded.allergens,
         keeps_days = excluded.keeps_days, yields = excluded.yields, poured_by = excluded.poured_by,
-        par_from = excluded.par_from
+        par_from = excluded.par_from, stocked = excluded.stocked
     RETURNING id";
 
 /// Keeps an item with its bar codes, found by name; its handle is not looked at. A bar code that another item had
@@ -135,7 +135,7 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
                     ":service_level": item.service_level, ":par": item.par, ":shelf_max": item.shelf_max,
                     ":allergens": allergens, ":keeps_days": item.keeps_days,
                     ":yields": item.yields.map(|y| y.to_string()), ":poured_by": item.poured_by,
-                    ":par_from": item.par_from,
+                    ":par_from": item.par_from, ":stocked": (!item.stocked).then_some(false),
                 },
                 |row| row.get("id"),
             )
@@ -200,16 +200,17 @@ pub fn put_shelf(conn: &Connection, shelf: &Shelf) -> Result<(), StoreError> {
 /// [`StoreError`].
 pub fn put_offer(conn: &Connection, offer: &Offer) -> Result<(), StoreError> {
     conn.prepare_cached(
-        "INSERT INTO offer (supplier, item, pack, from_day, code, price, deposit, mixed)
-         VALUES (:supplier, :item, :pack, :from, :code, :price, :deposit, :mixed)
+        "INSERT INTO offer (supplier, item, pack, from_day, code, price, deposit, mixed, until_day)
+         VALUES (:supplier, :item, :pack, :from, :code, :price, :deposit, :mixed, :until)
          ON CONFLICT (supplier, item, pack, from_day) DO UPDATE SET code = excluded.code, price = excluded.price,
-             deposit = excluded.deposit, mixed = excluded.mixed",
+             deposit = excluded.deposit, mixed = excluded.mixed, until_day = excluded.until_day",
     )
     .and_then(|mut s| {
         s.execute(named_params! {
             ":supplier": offer.supplier, ":item": offer.item, ":pack": offer.pack, ":from": Day(offer.from),
             ":code": offer.code, ":price": offer.price, ":deposit": offer.deposit,
             ":mixed": offer.mixed.as_ref().map(ToString::to_string),
+            ":until": offer.until.map(|day| Day(Some(day))),
         })
     })
     .doing("saving an offer")

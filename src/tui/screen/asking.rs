@@ -30,10 +30,15 @@ pub(crate) trait Asked {
     type Of: Copy + PartialEq + 'static;
 
     /// Every field, in the order in which they are gone through.
-    const ALL: &'static [Self::Of];
+    fn all(&self) -> Vec<Self::Of>;
 
     /// What stands before it.
-    fn title(of: Self::Of) -> &'static str;
+    fn title(&self, of: Self::Of) -> &'static str;
+
+    /// What stands above it, where something new begins.
+    fn heading(&self, _: Self::Of) -> Option<&'static str> {
+        None
+    }
 
     /// How it is filled in.
     fn cell(&mut self, of: Self::Of) -> Cell<'_>;
@@ -43,6 +48,13 @@ pub(crate) trait Asked {
 
     /// It is left forwards: what was only begun may be completed.
     fn complete(&mut self, _: Self::Of) {}
+}
+
+/// What stands on a line of a form.
+enum Shown<Of> {
+    Field(Of),
+    Heading(&'static str),
+    Nothing,
 }
 
 /// A form, and where the cursor is in it.
@@ -55,12 +67,17 @@ pub(crate) struct Asking<A: Asked> {
     /// Whether anything was changed, so that it is not thrown away by one key.
     changed: bool,
     leaving: bool,
+    /// The first line that is shown, where not all of them are.
+    top: usize,
 }
+
+/// Fields that one page has, for whoever leafs through a long form.
+const PAGE: isize = 8;
 
 impl<A: Asked> Asking<A> {
     /// The form, the cursor in the first field that is to be filled in.
     pub(crate) fn new(form: A, focus: A::Of) -> Asking<A> {
-        let mut asking = Asking { form, focus, refused: false, changed: false, leaving: false };
+        let mut asking = Asking { form, focus, refused: false, changed: false, leaving: false, top: 0 };
         asking.enter(focus);
         asking
     }
@@ -75,12 +92,25 @@ impl<A: Asked> Asking<A> {
             }
             Action::Cancel => return Step::Drop,
             Action::Save => return self.save(),
-            Action::Accept if A::ALL.last() == Some(&self.focus) => return self.save(),
+            Action::Accept if self.form.all().last() == Some(&self.focus) => return self.save(),
             Action::Accept | Action::NextField => self.leave(),
             Action::PreviousField => self.step(-1),
-            _ => self.edit(action),
+            Action::PageUp => self.step(-PAGE),
+            Action::PageDown => self.step(PAGE),
+            _ => return self.edit(action),
         }
         Step::Stay
+    }
+
+    /// The field with the cursor.
+    pub(crate) fn focus(&self) -> A::Of {
+        self.focus
+    }
+
+    /// Goes back to a field that cannot be left as it is.
+    pub(crate) fn refuse(&mut self, of: A::Of) {
+        self.enter(of);
+        self.refused = true;
     }
 
     /// Takes text that came in one piece.
@@ -91,15 +121,19 @@ impl<A: Asked> Asking<A> {
         }
     }
 
-    fn edit(&mut self, action: Action) {
+    fn edit(&mut self, action: Action) -> Step {
         self.refused = false;
         self.changed |= match self.form.cell(self.focus) {
             Cell::Typed(field) => field.apply(action) && !is_move(action),
-            Cell::Choice(at, words) => match chosen(action, Some(*at), words.len(), |n| words[n]) {
-                Some(other) => std::mem::replace(at, other) != other,
-                None => false,
+            Cell::Choice(at, words) => match (chosen(action, Some(*at), words.len(), |n| words[n]), action) {
+                (Some(other), _) => std::mem::replace(at, other) != other,
+                (None, Action::Type(c)) => {
+                    return Step::Say(Notice::warning(format!("none begins with {c}: it is {}", words.join(", "))));
+                }
+                (None, _) => false,
             },
         };
+        Step::Stay
     }
 
     /// Forwards, if the field is sound.
@@ -108,16 +142,15 @@ impl<A: Asked> Asking<A> {
         match self.form.said(self.focus) {
             Ok(_) => self.step(1),
             // What is typed next stands in its place.
-            Err(_) => {
-                self.enter(self.focus);
-                self.refused = true;
-            }
+            Err(_) => self.refuse(self.focus),
         }
     }
 
     fn step(&mut self, by: isize) {
-        let here = A::ALL.iter().position(|of| *of == self.focus).unwrap_or(0);
-        if let Some(to) = here.checked_add_signed(by).and_then(|to| A::ALL.get(to)) {
+        let all = self.form.all();
+        let here = all.iter().position(|of| *of == self.focus).unwrap_or(0);
+        let to = here.saturating_add_signed(by).min(all.len().saturating_sub(1));
+        if let Some(to) = all.get(to).filter(|_| to != here) {
             self.enter(*to);
         }
     }
@@ -133,49 +166,87 @@ impl<A: Asked> Asking<A> {
     /// All of it, if every field is sound; else to the first that is not.
     fn save(&mut self) -> Step {
         self.form.complete(self.focus);
-        match A::ALL.iter().find(|of| self.form.said(**of).is_err()) {
+        match self.form.all().into_iter().find(|of| self.form.said(*of).is_err()) {
             None => Step::Save,
             Some(wrong) => {
-                self.enter(*wrong);
-                self.refused = true;
+                self.refuse(wrong);
                 Step::Stay
             }
         }
     }
 
-    /// Lines that the fields and what is said of them take up.
-    pub(crate) fn height() -> u16 {
-        u16::try_from(A::ALL.len()).unwrap_or(u16::MAX).saturating_add(1 + SAID)
+    /// The fields below each other, with an empty line and a heading above those that have one.
+    fn lines(&self) -> Vec<Shown<A::Of>> {
+        let of = |of: A::Of| {
+            let heading = self.form.heading(of).map(|heading| [Shown::Nothing, Shown::Heading(heading)]);
+            heading.into_iter().flatten().chain([Shown::Field(of)])
+        };
+        self.form.all().into_iter().flat_map(of).collect()
     }
 
-    /// Draws the fields below each other, `wide` cells each at most, and what is said of the one with the cursor.
+    /// Lines that the fields and what is said of them take up.
+    pub(crate) fn height(&self) -> u16 {
+        u16::try_from(self.lines().len()).unwrap_or(u16::MAX).saturating_add(1 + SAID)
+    }
+
+    /// Draws the fields below each other, `wide` cells each at most, and what is said of the one with the cursor. Where there
+    /// is no room for all of them, those around the cursor.
     pub(crate) fn draw(&mut self, frame: &mut Frame, area: Rect, wide: u16, theme: &Theme) {
-        let titles = A::ALL.iter().map(|of| text::width(A::title(*of))).max().unwrap_or(0);
+        let lines = self.lines();
+        let titles = self.form.all().into_iter().map(|of| text::width(self.form.title(of))).max().unwrap_or(0);
         let titles = u16::try_from(titles).unwrap_or(0).saturating_add(3).min(area.width);
-        for (of, y) in A::ALL.iter().copied().zip(area.y..area.bottom()) {
-            let has_focus = of == self.focus;
-            let style = if has_focus { theme.title } else { theme.text };
-            let mark = if has_focus { ">" } else { " " };
-            let title = Rect { y, height: 1, width: titles, ..area };
-            frame.render_widget(Span::styled(format!("{mark} {}", A::title(of)), style), title);
-            let place = Rect { x: title.right(), y, height: 1, width: wide.min(area.width - titles) };
-            match self.form.cell(of) {
-                Cell::Typed(field) => field.draw(frame, place, has_focus, theme),
-                Cell::Choice(at, words) => {
-                    let style = if has_focus { theme.selected } else { theme.typed };
-                    let word = words.get(*at).copied().unwrap_or_default();
-                    frame.render_widget(Span::styled(text::pad_right(word, place.width.into()), style), place);
-                }
-            }
-        }
-        let y = area.y.saturating_add(Self::height() - SAID).min(area.bottom());
-        let said = Rect { y, height: SAID.min(area.bottom() - y), ..area };
         let words = match self.form.said(self.focus) {
             // Nothing is wrong before one has typed.
             Err(wants) if !self.refused => Ok(wants),
             said => said,
         };
-        frame.render_widget(Paragraph::new(told(words, said.width.into(), theme)), said);
+        let words = told(words, area.width.into(), theme);
+        let roomy = area.height >= self.height();
+        let gap = u16::from(roomy);
+        // Where room is short, what is said takes no more of it than it needs.
+        let needed = u16::try_from(words.len()).unwrap_or(SAID).clamp(1, SAID);
+        let said = if roomy { SAID } else { needed }.min(area.height);
+        let rows = usize::from(area.height - said).saturating_sub(gap.into());
+        let focus = lines.iter().position(|line| matches!(line, Shown::Field(of) if *of == self.focus)).unwrap_or(0);
+        // The heading of the first field is seen with it.
+        let least =
+            lines[..focus].iter().rposition(|line| matches!(line, Shown::Field(_))).map_or(0, |before| before + 1);
+        let all = lines.len();
+        self.top = self.top.min(least).max((focus + 1).saturating_sub(rows)).min(all.saturating_sub(rows));
+        for (line, y) in lines.into_iter().skip(self.top).take(rows).zip(area.y..) {
+            let row = Rect { y, height: 1, ..area };
+            match line {
+                Shown::Nothing => {}
+                Shown::Heading(heading) => frame.render_widget(Span::styled(heading, theme.muted), row),
+                Shown::Field(of) => self.draw_field(frame, row, of, (titles, wide), theme),
+            }
+        }
+        let below = Rect { y: area.bottom() - said, height: said, ..area };
+        frame.render_widget(Paragraph::new(words), below);
+        if all > rows {
+            let [above, more] = theme.glyphs.more;
+            let mark = |more: bool, glyph: char| if more { glyph } else { ' ' };
+            let marks = format!("{}{}", mark(self.top > 0, above), mark(self.top + rows < all, more));
+            let at = Rect { x: area.right().saturating_sub(2), width: 2.min(area.width), height: 1, ..area };
+            frame.render_widget(Span::styled(marks, theme.muted), at.intersection(area));
+        }
+    }
+
+    fn draw_field(&mut self, frame: &mut Frame, row: Rect, of: A::Of, (titles, wide): (u16, u16), theme: &Theme) {
+        let has_focus = of == self.focus;
+        let style = if has_focus { theme.title } else { theme.text };
+        let mark = if has_focus { ">" } else { " " };
+        let title = Rect { width: titles, ..row };
+        frame.render_widget(Span::styled(format!("{mark} {}", self.form.title(of)), style), title);
+        let place = Rect { x: title.right(), width: wide.min(row.width - titles), ..row };
+        match self.form.cell(of) {
+            Cell::Typed(field) => field.draw(frame, place, has_focus, theme),
+            Cell::Choice(at, words) => {
+                let style = if has_focus { theme.selected } else { theme.typed };
+                let word = words.get(*at).copied().unwrap_or_default();
+                frame.render_widget(Span::styled(text::pad_right(word, place.width.into()), style), place);
+            }
+        }
     }
 }
 

@@ -4,7 +4,7 @@ use super::asking::{Asked, Asking, Cell};
 use super::writing::Step;
 use crate::domain::measure::{Currency, VolumeUnit};
 use crate::domain::rows::{Guess, NewBar};
-use crate::domain::venue::{DayRule, name_key};
+use crate::domain::venue::{DayRule, name_key, parse_hour, parse_zone};
 use crate::tui::keymap::Action;
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -73,7 +73,7 @@ impl Form {
             name: Field::new(60),
             coin: Field::with(3, guess.currency.map_or("", Currency::code)),
             zone: Field::with(40, guess.zone.map_or("", Tz::name)),
-            starts: Field::with(5, &DayRule::STARTS.format("%H:%M").to_string()),
+            starts: Field::with(8, &DayRule::STARTS.format("%H:%M").to_string()),
             volume: if guess.american { 2 } else { 0 },
             tax: usize::from(guess.american),
             places: Field::with(200, USUAL_PLACES),
@@ -99,23 +99,12 @@ impl Form {
             .map_err(|_| "The coin of all prices, by its three letters: EUR, USD, GBP, JPY".to_owned())
     }
 
-    /// The zone of that name, however it is written; the city alone is enough where there is one of that name.
     fn zone(&self) -> Result<Tz, String> {
-        let typed = name_key(self.zone.text()).replace(' ', "_");
-        let wants = || "Where the bar is, as a time zone: Lisbon, Europe/Lisbon or America/New_York".to_owned();
-        if typed.is_empty() {
-            return Err(wants());
-        }
-        let whole = |zone: &&Tz| zone.name().eq_ignore_ascii_case(&typed);
-        let city = |zone: &&Tz| zone.name().rsplit('/').next().is_some_and(|city| city.eq_ignore_ascii_case(&typed));
-        let all = || chrono_tz::TZ_VARIANTS.iter();
-        let found = all().find(whole).or_else(|| all().filter(|zone| zone.name().contains('/')).find(city));
-        found.copied().ok_or_else(wants)
+        parse_zone(self.zone.text()).map_err(|e| e.to_string())
     }
 
     fn starts(&self) -> Result<NaiveTime, String> {
-        NaiveTime::parse_from_str(self.starts.text().trim(), "%H:%M")
-            .map_err(|_| "When a business day begins, well after the last guest: 05:00".to_owned())
+        parse_hour(self.starts.text()).map_err(|e| format!("{e}, well after the last guest"))
     }
 
     fn places(&self) -> Result<Vec<String>, String> {
@@ -149,9 +138,11 @@ impl Form {
 impl Asked for Form {
     type Of = Of;
 
-    const ALL: &'static [Of] = &[Of::Name, Of::Coin, Of::Zone, Of::Starts, Of::Volume, Of::Tax, Of::Places, Of::By];
+    fn all(&self) -> Vec<Of> {
+        vec![Of::Name, Of::Coin, Of::Zone, Of::Starts, Of::Volume, Of::Tax, Of::Places, Of::By]
+    }
 
-    fn title(of: Of) -> &'static str {
+    fn title(&self, of: Of) -> &'static str {
         match of {
             Of::Name => "The bar is called",
             Of::Coin => "Its coin",
@@ -208,6 +199,11 @@ impl Asked for Form {
                 }
             }
             Of::Coin => self.coin = Field::with(3, &self.coin.text().to_uppercase()),
+            Of::Starts => {
+                if let Ok(starts) = self.starts() {
+                    self.starts = Field::with(8, &starts.format("%H:%M").to_string());
+                }
+            }
             _ => {}
         }
     }
@@ -255,7 +251,7 @@ impl BeginningScreen {
         let path = text::fit_end(&self.book, usize::from(wide.saturating_sub(4)).saturating_sub(at.len()));
         lines.push(Line::styled(format!("{at}{path}"), theme.muted));
         let above = u16::try_from(lines.len()).unwrap_or(u16::MAX);
-        let height = above + 1 + Asking::<Form>::height() + 2;
+        let height = above + 1 + self.asking.height() + 2;
         let inner = panel(frame, centred(area, WIDTH, height), "A first evening", theme);
         let above = above.min(inner.height);
         frame.render_widget(Paragraph::new(lines), Rect { height: above, ..inner });

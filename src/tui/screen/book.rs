@@ -2,6 +2,7 @@
 
 mod draw;
 mod people;
+mod set_up;
 #[cfg(test)]
 mod tests;
 
@@ -15,6 +16,7 @@ use crate::tui::widget::window::Window;
 use people::PeoplePage;
 use ratatui::Frame;
 use ratatui::layout::Rect;
+use set_up::SetUpPage;
 
 /// The book itself.
 #[derive(Debug)]
@@ -24,6 +26,7 @@ pub struct BookScreen {
     /// The act that is read, with all that it changed.
     reads: Option<(ActRow, Scroll)>,
     people: Option<PeoplePage>,
+    set_up: Option<SetUpPage>,
     /// Everybody who signs.
     known: Vec<PersonRow>,
     /// What each terminal that has the book open says of itself.
@@ -33,15 +36,16 @@ pub struct BookScreen {
 impl BookScreen {
     /// The history, the newest act first.
     pub fn new(view: HistoryView, known: Vec<PersonRow>, here: Vec<String>) -> BookScreen {
-        BookScreen { view, window: Window::default(), reads: None, people: None, known, here }
+        BookScreen { view, window: Window::default(), reads: None, people: None, set_up: None, known, here }
     }
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        match (&self.people, &self.reads) {
-            (Some(people), _) => people.scope(),
-            (None, Some(_)) => Scope::BookAct,
-            (None, None) => Scope::Book,
+        match (&self.people, &self.set_up, &self.reads) {
+            (Some(people), ..) => people.scope(),
+            (None, Some(_), _) => Scope::SetUp,
+            (None, None, Some(_)) => Scope::BookAct,
+            (None, None, None) => Scope::Book,
         }
     }
 
@@ -63,6 +67,13 @@ impl BookScreen {
             }
             return people.update(action, &self.known);
         }
+        if let Some(page) = &mut self.set_up {
+            if action == Action::Back {
+                self.set_up = None;
+                return Effect::None;
+            }
+            return page.update(action, &self.view.setup);
+        }
         if let Some((_, scroll)) = &mut self.reads {
             match action {
                 Action::Back => self.reads = None,
@@ -82,6 +93,10 @@ impl BookScreen {
             Action::Undo | Action::Redo => self.turn(action),
             Action::People => {
                 self.people = Some(PeoplePage::default());
+                Effect::None
+            }
+            Action::SetUp => {
+                self.set_up = Some(SetUpPage::default());
                 Effect::None
             }
             Action::Earlier if self.view.more => Effect::EarlierActs,

@@ -30,6 +30,7 @@ pub(crate) fn parts() -> Parts {
         deposit: None,
         from: None,
         mixed: None,
+        until: None,
     };
     let part = |item, ml: i64| Ingredient::new(ItemId(item), &format!("{ml} ml"), Amount(ml * 1_000));
     let menu = Menu { price: Money(1_200), tax: Some(1_900), method: None, glass: None, on: true, dilution: None };

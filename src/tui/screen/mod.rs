@@ -7,8 +7,8 @@ use crate::domain::measure::{Amount, Basis, Money, Show};
 use crate::domain::order::Carry;
 use crate::domain::receive::Means;
 use crate::domain::rows::{
-    BillChoice, BillFile, BillView, Checking, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet, ParChange,
-    ReceiveView, RecipeDraft, Selection,
+    BillChoice, BillFile, BillView, Card, CardOf, Checking, DraftView, DrinkDraft, EntryMode, FilePrint, FilledSheet,
+    ParChange, PastedList, ReceiveView, RecipeDraft, Selection,
 };
 use crate::domain::till::Layout;
 use crate::domain::venue::{
@@ -28,6 +28,7 @@ use std::sync::Arc;
 pub(crate) mod asking;
 pub mod beginning;
 pub mod book;
+pub mod card;
 pub(crate) mod carry;
 pub mod count;
 pub mod drinks;
@@ -41,6 +42,7 @@ pub mod losses;
 pub mod orders;
 pub mod par;
 pub(crate) mod parts;
+pub mod pasted;
 pub mod receive;
 pub(crate) mod serve;
 pub mod stock;
@@ -252,6 +254,24 @@ pub enum Effect {
     NewItem(PlaceId, Box<Item>),
     /// Take back that an item was taken in.
     TakeBackItem(ItemId),
+    /// Take up the card of something in the set-up, or of something new.
+    OpenCard(CardOf, Option<i64>),
+    /// Look what is wrong with the card that is open.
+    LookAtCard(Box<Card>),
+    /// Keep the card that is open.
+    KeepCard(Box<Card>),
+    /// Take something of the set-up away that nothing names.
+    TakeAway(CardOf, i64),
+    /// Look at a list of items that was pasted.
+    PasteList(String),
+    /// Look at a list of items in a file.
+    OpenList(PathBuf),
+    /// Look anew what the list comes to.
+    LookAtList(Box<PastedList>),
+    /// Read the list anew, with what stands over its columns on this of its rows.
+    ReadListAnew(Box<PastedList>, Option<usize>),
+    /// Take the list in.
+    TakeList(Box<PastedList>),
     /// Give an item a spot in a place.
     AddItem(PlaceId, ItemId),
     /// Remember how a place is entered.
@@ -373,6 +393,12 @@ impl Effect {
         let (question, yes, no) = (question.into(), yes.into(), no.into());
         Effect::Ask { question, yes, no, then: Box::new(then), otherwise: Box::new(Effect::None) }
     }
+}
+
+/// Asks whether something of the set-up is to go.
+pub(crate) fn take_away(of: CardOf, id: i64, name: &str) -> Effect {
+    let question = format!("Take {} away? It goes only if nothing in the book names it.", text::safe(name));
+    Effect::ask(question, "takes it away", "leaves it", Effect::TakeAway(of, id))
 }
 
 /// What is wrong with a field, or what it takes, in lines of at most so many cells.

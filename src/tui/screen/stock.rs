@@ -7,7 +7,7 @@ use super::Effect;
 use super::carry::CarryPage;
 use crate::domain::measure::Amount;
 use crate::domain::measure::Money;
-use crate::domain::rows::{CarryView, StockRow};
+use crate::domain::rows::{CardOf, CarryView, StockRow};
 use crate::domain::venue::{ItemId, Kind, PlaceId, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::notice::Notice;
@@ -124,6 +124,7 @@ impl StockScreen {
         if let Some((_, scroll)) = &mut self.open {
             match action {
                 Action::Back | Action::Open => self.open = None,
+                Action::Change => return Effect::OpenCard(CardOf::Item, self.open.map(|(item, _)| item.0)),
                 _ => {
                     scroll.apply(action);
                 }
@@ -135,6 +136,12 @@ impl StockScreen {
                 self.open = self.here().map(|row| (row.item, Scroll::default()));
                 Effect::None
             }
+            Action::New => Effect::OpenCard(CardOf::Item, None),
+            Action::Change => match self.here() {
+                Some(row) => Effect::OpenCard(CardOf::Item, Some(row.item.0)),
+                None => Effect::Say(Notice::info("there is no item yet: a takes one in")),
+            },
+            Action::TakeFile => Effect::ChooseFile("A list of items that a spreadsheet wrote as text (CSV)".to_owned()),
             Action::CarryUp => Effect::ShowCarry,
             Action::Grouping => {
                 self.groups = self.groups.next();
@@ -151,6 +158,12 @@ impl StockScreen {
                 Effect::None
             }
         }
+    }
+
+    /// Cells of a spreadsheet are a list of items; one line of text is none.
+    pub fn paste(&mut self, pasted: &str) -> Effect {
+        let list = pasted.contains('\t') || pasted.trim().lines().count() > 1;
+        if list { Effect::PasteList(pasted.to_owned()) } else { Effect::None }
     }
 
     /// Takes a fresh set-up and fresh rows; the cursor stays on the same item, and its facts stay open.

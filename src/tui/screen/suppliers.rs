@@ -1,9 +1,9 @@
 //! The Suppliers screen: whom to order from, and until when.
 
-use super::{Effect, Scene, fitting, when};
+use super::{Effect, Scene, fitting, take_away, when};
 use crate::domain::measure::Money;
 use crate::domain::order::Record;
-use crate::domain::rows::{RECORD_LIMITS, dearer_words, late_words, record_sums};
+use crate::domain::rows::{CardOf, RECORD_LIMITS, dearer_words, late_words, record_sums};
 use crate::domain::venue::{
     Comes, DayEffect, ItemId, Moment, OrderCalendar, Setup, Slot, Supplier, SupplierId, Weekdays,
 };
@@ -11,6 +11,7 @@ use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
 use crate::tui::widget::window::Window;
 use ratatui::Frame;
@@ -92,6 +93,12 @@ impl SuppliersScreen {
                 Effect::None
             }
             Action::Open if self.current().is_some() => Effect::Go(Tab::Orders),
+            Action::New => Effect::OpenCard(CardOf::Supplier, None),
+            Action::Change | Action::TakeAway => match self.current() {
+                Some(supplier) if action == Action::Change => Effect::OpenCard(CardOf::Supplier, Some(supplier.id.0)),
+                Some(supplier) => take_away(CardOf::Supplier, supplier.id.0, &supplier.name),
+                None => Effect::Say(Notice::info("there is no supplier yet: a takes one in")),
+            },
             _ => {
                 self.window.apply(action, self.setup.suppliers.len());
                 Effect::None
@@ -117,7 +124,7 @@ impl SuppliersScreen {
     /// Draws the suppliers, and everything known of the one under the cursor.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         if self.setup.suppliers.is_empty() {
-            let said = "No supplier is in the book yet: load suppliers.csv and offers.csv (`tantalus load DIR`).";
+            let said = "No supplier is in the book yet: a takes one in, and so does the price of an item (S, then e).";
             frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), area);
             return;
         }
@@ -142,8 +149,7 @@ impl SuppliersScreen {
     /// Items that the supplier offers on the business day.
     fn offered(&self, supplier: SupplierId, now: Moment) -> usize {
         let day = self.setup.venue.days.day_of(now);
-        let valid =
-            self.setup.offers.iter().filter(|o| o.supplier == supplier && o.from.is_none_or(|from| from <= day));
+        let valid = self.setup.offers.iter().filter(|o| o.supplier == supplier && o.holds(day));
         valid.map(|offer| offer.item).collect::<HashSet<ItemId>>().len()
     }
 

@@ -73,6 +73,7 @@ fn known(table: &str) -> &'static [(&'static str, &'static str, Form)] {
             ("count_by", "counted by", Plain),
             ("par", "par", C),
             ("par_from", "par ruled by", Plain),
+            ("stocked", "stocked", Yes),
             ("shelf_max", "most on the shelf", C),
             ("service_level", "lasts in so many of a hundred cases", Percent),
             ("allergens", "allergens", Plain),
@@ -83,9 +84,13 @@ fn known(table: &str) -> &'static [(&'static str, &'static str, Form)] {
             ("profile", "shape of its own", Plain),
         ],
         "shelf" => &[("position", "position", Plain), ("par", "par there", C)],
-        "offer" => {
-            &[("price", "price", M), ("deposit", "deposit", M), ("code", "code", Plain), ("mixed", "mixed case", Plain)]
-        }
+        "offer" => &[
+            ("price", "price", M),
+            ("deposit", "deposit", M),
+            ("code", "code", Plain),
+            ("mixed", "mixed case", Plain),
+            ("until_day", "until", Plain),
+        ],
         "drink" => &[("name", "name", Plain)],
         "drink_version" => &[
             ("price", "price", M),

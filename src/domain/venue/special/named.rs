@@ -215,6 +215,11 @@ impl Stretch {
         Stretch { from: day, until: None }
     }
 
+    /// In words: `12-24 to 01-02`.
+    pub fn words(self) -> String {
+        self.until.map_or(self.from.to_string(), |until| format!("{} to {until}", self.from))
+    }
+
     /// From a day to another, both in it. Days of the year may go over its end: 12-24 to 01-02.
     ///
     /// # Errors

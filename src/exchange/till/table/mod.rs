@@ -16,7 +16,7 @@ mod heads;
 mod keys;
 mod looking;
 mod mark;
-mod number;
+pub(in crate::exchange) mod number;
 mod page;
 mod reading;
 mod relations;
@@ -27,6 +27,7 @@ mod when;
 
 pub use looking::{Guess, Look, Meant, Preview, Shown, look, preview};
 pub use reading::read;
+pub(in crate::exchange) use source::text_of;
 
 #[cfg(doc)]
 use crate::domain::till::Layout;

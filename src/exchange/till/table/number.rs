@@ -5,16 +5,16 @@ use crate::domain::till::DecimalMark;
 
 /// What a number was written with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Dress {
+pub(in crate::exchange) struct Dress {
     /// A percent sign stood by it.
-    pub(super) percent: bool,
+    pub(in crate::exchange) percent: bool,
     /// A sign or code of a currency stood by it.
-    pub(super) coin: bool,
+    pub(in crate::exchange) coin: bool,
 }
 
 /// Why a text is no number here.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Wrong {
+pub(in crate::exchange) enum Wrong {
     /// No number at all.
     NotANumber,
     /// Marks where they cannot be with this decimal mark.
@@ -46,7 +46,7 @@ const SIGNS: &[(&str, &[&str])] = &[
 
 /// Whether a word says the book's coin; none when it is no word of a coin at all. A dollar sign stands for
 /// the coins whose code ends so that it can: dollars, pesos and the like.
-pub(super) fn is_coin(word: &str, currency: Currency) -> Option<bool> {
+pub(in crate::exchange) fn is_coin(word: &str, currency: Currency) -> Option<bool> {
     let code = currency.code();
     let word = word.trim_end_matches('.');
     if word.len() == 3 && word.chars().all(|c| c.is_ascii_alphabetic()) && word.parse::<Currency>().is_err() {
@@ -71,7 +71,11 @@ const PIECES: &[&str] =
 
 /// Reads a number; `None` for a cell that says that there is none: empty, or a dash. Where the mark is not known, a number
 /// that is the same with either is read, and one that is a number with one of them only.
-pub(super) fn number(cell: &str, mark: DecimalMark, currency: Currency) -> Result<Option<(Decimal, Dress)>, Wrong> {
+pub(in crate::exchange) fn number(
+    cell: &str,
+    mark: DecimalMark,
+    currency: Currency,
+) -> Result<Option<(Decimal, Dress)>, Wrong> {
     let cell = cell.trim();
     if is_none(cell) {
         return Ok(None);
@@ -167,7 +171,7 @@ pub(super) fn number(cell: &str, mark: DecimalMark, currency: Currency) -> Resul
 }
 
 /// A cell that says that there is nothing.
-pub(super) fn is_none(cell: &str) -> bool {
+pub(in crate::exchange) fn is_none(cell: &str) -> bool {
     matches!(cell.trim(), "" | "-" | "–" | "—" | "--" | "---")
 }
 
@@ -226,7 +230,7 @@ fn ungrouped(text: &str, mark: DecimalMark) -> Result<String, Wrong> {
 
 /// What the numbers of a column are of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Of {
+pub(in crate::exchange) enum Of {
     /// Amounts of the book's coin.
     Money,
     /// How many.
@@ -239,7 +243,7 @@ pub(super) enum Of {
 
 /// What a cell says of the decimal mark of its table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Says {
+pub(in crate::exchange) enum Says {
     /// It can only be this one.
     Is(DecimalMark),
     /// A mark before three digits: decimals or thousands.
@@ -249,7 +253,7 @@ pub(super) enum Says {
 }
 
 /// What a cell says of the decimal mark; nothing when it is no number by either.
-pub(super) fn says(cell: &str, of: Of, currency: Currency) -> Says {
+pub(in crate::exchange) fn says(cell: &str, of: Of, currency: Currency) -> Says {
     let read = |mark| number(cell, mark, currency).ok().flatten();
     let ((point, dress), (comma, _)) = match (read(DecimalMark::Point), read(DecimalMark::Comma)) {
         (Some(_), None) => return Says::Is(DecimalMark::Point),

@@ -112,6 +112,21 @@ impl Source {
     }
 }
 
+/// The text of a file, whatever its encoding, up to so many bytes of it.
+///
+/// # Errors
+/// [`ReadError`]: it cannot be read, is no text, or is longer.
+pub(in crate::exchange) fn text_of(path: &Path, most: u64) -> Result<String, ReadError> {
+    let source = Source::open(path)?;
+    let mut text = String::new();
+    let read = source.text()?.take(most + 1).read_to_string(&mut text);
+    read.map_err(|e| io_error(path, "read", &e))?;
+    match text.len() as u64 {
+        long if long > most => Err(ReadError::new(path, format!("the file has more than {most} bytes of text"))),
+        _ => Ok(text),
+    }
+}
+
 /// UTF-16 without a mark: plain letters leave every other byte zero.
 fn wide(start: &[u8]) -> Option<&'static Encoding> {
     let pairs = start.len() / 2;

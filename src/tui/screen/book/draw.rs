@@ -38,6 +38,9 @@ pub(super) fn draw(screen: &mut BookScreen, frame: &mut Frame, area: Rect, scene
     if let Some(page) = &mut screen.people {
         return people(page, &screen.known, frame, area, scene.theme);
     }
+    if let Some(page) = &mut screen.set_up {
+        return page.draw(frame, area, &screen.view.setup, scene.theme);
+    }
     if let Some((row, mut scroll)) = screen.reads.take() {
         let [head, body] = Layout::vertical([Constraint::Length(1), Constraint::Fill(1)]).areas(area);
         let title = format!("Act {}: {}", row.act.id.0, row.act.deed);

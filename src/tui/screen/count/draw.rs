@@ -1,12 +1,10 @@
 //! Drawing the count screen.
 
 use super::CountScreen;
-use super::new_item::NewItem;
 use crate::domain::gauge::Entry;
 use crate::domain::measure::{Amount, Basis, Show};
 use crate::domain::rows::{Digit, Entered, Meaning, Progress};
 use crate::domain::venue::{CountBy, CountMethod, Item, PlaceId};
-use crate::tui::screen::asking::Asking;
 use crate::tui::screen::{Scene, fitting, gap_style, signed, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -140,7 +138,7 @@ impl CountScreen {
     fn draw_new(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         let Some((place, asking)) = &mut self.new else { return };
         let title = format!("A new item in {}", text::safe(self.sheet.setup.place_name(*place)));
-        let height = Asking::<NewItem>::height() + 2;
+        let height = asking.height() + 2;
         let inner = panel(frame, centred(area, NEW_WIDTH, height), &title, scene.theme);
         asking.draw(frame, inner, NEW_FIELD, scene.theme);
     }

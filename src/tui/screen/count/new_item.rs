@@ -2,14 +2,11 @@
 //! come later.
 
 use crate::domain::measure::{Amount, Basis, Quantity, Strength, VolumeUnit, decimal};
+use crate::domain::rows::{typed_size, usual_size};
 use crate::domain::venue::{CountBy, Gtin, Item, ItemId, Kind, Setup, name_key};
 use crate::tui::screen::asking::{Asked, Asking, Cell};
 use crate::tui::widget::field::Field;
 use std::sync::Arc;
-
-/// A number alone is taken for a size from so much on, and one with its unit from so much.
-const BARE: Amount = Amount(100_000);
-const LEAST: Amount = Amount(10_000);
 
 /// The fields.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,26 +27,14 @@ pub(super) struct Last {
 }
 
 impl Last {
-    /// Most of a back bar stands in bottles of 700 ml, and where one measures in ounces of 750 ml: the usual one of the sizes
-    /// that the law has for spirits (Directive 2007/45/EC, annex; 27 CFR 5.203; from memory).
+    /// What comes first: a bottle of spirit.
     pub(super) fn usual(volume: VolumeUnit) -> Last {
         Last::usual_of(Kind::Spirit, volume)
     }
 
-    /// What most containers of a kind hold besides (common practice, no source).
     fn usual_of(kind: Kind, volume: VolumeUnit) -> Last {
-        let american = volume == VolumeUnit::Oz;
-        let (basis, size) = match kind {
-            Kind::Spirit | Kind::Liqueur if american => (Basis::Volume, 750_000),
-            Kind::Spirit | Kind::Liqueur => (Basis::Volume, 700_000),
-            Kind::Wine => (Basis::Volume, 750_000),
-            Kind::Beer if american => (Basis::Volume, 355_000),
-            Kind::Beer => (Basis::Volume, 330_000),
-            Kind::Mixer => (Basis::Volume, 200_000),
-            Kind::Juice | Kind::HouseMade => (Basis::Volume, 1_000_000),
-            Kind::Food | Kind::Other => (Basis::Each, 1_000),
-        };
-        Last { kind, basis, size: Amount(size) }
+        let Quantity { basis, amount } = usual_size(kind, volume);
+        Last { kind, basis, size: amount }
     }
 
     /// As an item was.
@@ -113,24 +98,8 @@ impl NewItem {
         Kind::ALL.get(self.kind).copied().unwrap_or(Kind::Other)
     }
 
-    /// A number alone is meant in the unit that volumes are shown in here.
     fn size(&self) -> Result<Quantity, String> {
-        let typed = decimal::pointed(self.size.text()).to_lowercase();
-        let says = || "say the unit: 700 ml, 70 cl, 1 l, 1 kg; 1 each for what is counted singly".to_owned();
-        let bare = !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || c == '.');
-        let written = match typed.as_str() {
-            "each" => "1 each".to_owned(),
-            _ if bare => format!("{typed} {}", self.setup.venue.show().symbol(Basis::Volume)),
-            _ => typed,
-        };
-        let read = Quantity::parse(&written, &self.setup.venue.small).map_err(|e| e.to_string())?;
-        // A small number alone is litres, centilitres or pieces, and no container holds less than a few pours.
-        let least = if bare { BARE } else { LEAST };
-        match read.basis {
-            _ if read.amount <= Amount::ZERO => Err("expected a size above zero".to_owned()),
-            Basis::Volume if read.amount < least => Err(says()),
-            _ => Ok(read),
-        }
+        typed_size(self.size.text(), &self.setup.venue)
     }
 
     fn strength(&self) -> Result<Option<Strength>, String> {
@@ -168,9 +137,11 @@ impl NewItem {
 impl Asked for NewItem {
     type Of = Of;
 
-    const ALL: &'static [Of] = &[Of::Name, Of::Kind, Of::Size, Of::Strength, Of::Code];
+    fn all(&self) -> Vec<Of> {
+        vec![Of::Name, Of::Kind, Of::Size, Of::Strength, Of::Code]
+    }
 
-    fn title(of: Of) -> &'static str {
+    fn title(&self, of: Of) -> &'static str {
         match of {
             Of::Name => "Name",
             Of::Kind => "Kind",

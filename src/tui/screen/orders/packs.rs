@@ -118,7 +118,8 @@ impl OrdersScreen {
     pub(super) fn pick(&self, supplier: SupplierId, now: Moment) -> Effect {
         let (name, day) = (self.supplier_name(), self.setup.venue.days.day_of(now));
         let offered = |item: &ItemId| offer_of(&self.setup, supplier, *item, day).is_some();
-        let items: Vec<ItemId> = self.setup.items.iter().map(|item| item.id).filter(offered).collect();
+        let stocked = self.setup.items.iter().filter(|item| item.stocked);
+        let items: Vec<ItemId> = stocked.map(|item| item.id).filter(offered).collect();
         if items.is_empty() {
             return Effect::Say(Notice::warning(format!("{name} offers nothing yet: load offers.csv")));
         }

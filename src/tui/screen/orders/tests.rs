@@ -48,6 +48,7 @@ fn setup() -> Arc<Setup> {
 fn single_rum() -> Offer {
     Offer {
         mixed: None,
+        until: None,
         supplier: SupplierId(1),
         item: ItemId(1),
         code: Some("V1s".to_owned()),
