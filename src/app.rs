@@ -1,6 +1,7 @@
 //! The application: the one place that joins the screens and the desk. A key becomes an action, the action an effect,
 //! the effect a use case, and the screen gets fresh rows.
 
+mod anything;
 mod beginning;
 mod cards;
 mod copying;
@@ -17,7 +18,7 @@ pub use run::{Stage, run};
 use crate::desk::book::Store;
 use crate::desk::files::{self, LedTo};
 use crate::desk::{DeskError, looking};
-use crate::domain::rows::Sheet;
+use crate::domain::rows::{CardOf, Sheet};
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab, kept_from, resolve};
 use crate::tui::screen::card::CardScreen;
@@ -96,6 +97,12 @@ enum Found {
     Item(ItemId),
     Drink(DrinkId),
     Supplier(SupplierId),
+    /// A screen.
+    Screen(Tab),
+    /// Something to do, here or on another screen.
+    Do(Option<Tab>, Action),
+    /// A card of the set-up.
+    Card(CardOf, Option<i64>),
 }
 
 /// What an item is looked for.
@@ -103,6 +110,8 @@ enum Found {
 enum Purpose {
     /// To go to its line.
     GoTo,
+    /// Whatever it is: to go to it, or to do it.
+    Anything,
     /// The screen asked for one.
     Pick,
     /// The screen asked for one, which may be one that the book does not know.
@@ -130,6 +139,8 @@ pub struct App {
     wants: Wants,
     minute: i64,
     terminal: Terminal,
+    /// What was chosen last of everything, the newest first.
+    recent: Vec<Found>,
 }
 
 impl App {
@@ -149,6 +160,7 @@ impl App {
             screens: Screens::new(setup.clone(), rows),
             notice: options.greeting.as_deref().map(Notice::info),
             terminal: Terminal::default(),
+            recent: Vec::new(),
             store,
             setup,
             options,
@@ -295,6 +307,7 @@ impl App {
             Action::Help => {
                 self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab), self.setup.venue.rights))
             }
+            Action::Anything => self.search_anything(),
             Action::Find => {
                 let finder = match self.tab {
                     Tab::Drinks => self.drink_finder(),
@@ -360,6 +373,9 @@ impl App {
     }
 
     fn found(&mut self, found: Found, purpose: Purpose, now: Moment) {
+        if purpose == Purpose::Anything {
+            return self.found_anything(found, now);
+        }
         let item = match found {
             Found::Item(item) => item,
             Found::Drink(drink) if purpose == Purpose::Pick => {
@@ -371,8 +387,11 @@ impl App {
                 let effect = self.screens.picked_supplier(self.tab, supplier);
                 return self.carry_out(effect, now);
             }
+            // These are found among everything alone.
+            Found::Screen(_) | Found::Do(..) | Found::Card(..) => return,
         };
         match purpose {
+            Purpose::Anything => {}
             Purpose::Pick | Purpose::PickOrNew => {
                 let effect = self.screens.picked(self.tab, item, now);
                 self.carry_out(effect, now);

@@ -221,6 +221,11 @@ impl Screens {
         }
     }
 
+    /// Goes to a supplier's line.
+    pub(super) fn find_supplier(&mut self, supplier: SupplierId) {
+        self.suppliers.iter_mut().for_each(|screen| screen.find(supplier));
+    }
+
     /// Goes to a drink's line.
     pub(super) fn find_drink(&mut self, drink: DrinkId) {
         self.drinks.iter_mut().for_each(|screen| screen.find_drink(drink));

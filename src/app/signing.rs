@@ -192,7 +192,7 @@ impl App {
         self.setup.venue.rights.sees_costs()
     }
 
-    fn may_see(&self, tab: Tab) -> bool {
+    pub(super) fn may_see(&self, tab: Tab) -> bool {
         let rights = self.setup.venue.rights;
         let stock = rights.sees_stock() || !matches!(tab, Tab::Stock | Tab::House);
         stock && (rights.sees_costs() || !tab.is_a_managers())

@@ -40,6 +40,8 @@ actions! {
     Help,
     /// Search for an item.
     Find,
+    /// Search for anything at all, and do it.
+    Anything,
     /// Go to the screen Tonight.
     GoTonight,
     /// Go to the screen Count.

@@ -138,6 +138,11 @@ const WAYS: &[&str] = &[
     "Bsjx↵",
     "?",
     "/rum",
+    " ",
+    " losses↵",
+    " quaymoss↵",
+    "S new loss↵",
+    " change the bar↵",
 ];
 
 /// What people type, and what nobody should.

@@ -290,7 +290,8 @@ pub(super) fn is_size(cell: &str) -> bool {
 /// The size that a name ends with, cut off it: `Harbour gin 70 cl`, `Tonic 24x200ml`.
 fn cut_size(name: &str) -> Option<(String, (Quantity, Option<i64>))> {
     let words: Vec<&str> = name.split(' ').collect();
-    for tail in 1..=3.min(words.len().saturating_sub(1)) {
+    // The most words first: `24 x 200 ml` ends with a size, and is one.
+    for tail in (1..=4.min(words.len().saturating_sub(1))).rev() {
         let (front, back) = words.split_at(words.len() - tail);
         let back = back.join(" ").trim_matches(['(', ')', ',']).to_lowercase().replace('×', "x");
         let (many, one) = match back.split_once('x') {

@@ -1,6 +1,6 @@
 //! The screens that have a letter of their own.
 
-use super::Action;
+use super::{Action, Scope};
 
 /// A screen that has a letter of its own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -92,6 +92,25 @@ impl Tab {
             Tab::Gauging => 'U',
             Tab::Suppliers => 'P',
             Tab::Book => 'B',
+        }
+    }
+
+    /// The keys that are live on it as long as nothing is open there; none where that depends on what is there.
+    pub fn scope(self) -> Option<Scope> {
+        match self {
+            Tab::Tonight => Some(Scope::Tonight),
+            Tab::Variance => Some(Scope::Variance),
+            Tab::Orders => Some(Scope::Orders),
+            Tab::Losses => Some(Scope::Losses),
+            Tab::Stock => Some(Scope::Stock),
+            Tab::Par => Some(Scope::Par),
+            Tab::Drinks => Some(Scope::Drinks),
+            Tab::House => Some(Scope::House),
+            Tab::Till => Some(Scope::Till),
+            Tab::Gauging => Some(Scope::Gauging),
+            Tab::Suppliers => Some(Scope::Suppliers),
+            Tab::Book => Some(Scope::Book),
+            Tab::Count | Tab::Receive => None,
         }
     }
 

@@ -102,6 +102,13 @@ pub(super) const TABLE: &[&[Binding]] = &[
     ],
     &[
         bind(Scope::Global, &[c('/')], Action::Find, "find", "Find an item by a few of its letters."),
+        bind(
+            Scope::Global,
+            &[c(' ')],
+            Action::Anything,
+            "anything",
+            "Find anything by its letters: go there, or do it.",
+        ),
         bind(Scope::Global, &[c('?')], Action::Help, "help", "Show every key that works here."),
         bind(Scope::Global, &[TAB], Action::NextScreen, "screen", "Go to the next screen."),
         bind(Scope::Global, &[BACK_TAB], Action::PreviousScreen, "", "Go to the screen before."),
@@ -497,7 +504,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::BookedBills, &[c('b')], Action::Back, "", "Go back to the orders, as Esc does."),
     ],
     &[
-        bind(Scope::Losses, &[c('a')], Action::NewLoss, "new loss", "Write down a loss."),
+        bind(Scope::Losses, &[c('a')], Action::NewLoss, "new loss", "Write down what was broken, spilt or given away."),
         bind(Scope::Losses, &[c('u')], Action::Undo, "take back", "Take the loss under the cursor back."),
     ],
     &[
@@ -524,7 +531,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Stock, &[ENTER], Action::Open, "facts", "Open what is known of the item."),
         bind(Scope::Stock, &[c('a')], Action::New, "new item", "Take in a new item."),
         bind(Scope::Stock, &[c('e')], Action::Change, "change", "Change the item, its places and its prices."),
-        bind(Scope::Stock, &[c('f')], Action::TakeFile, "", "Take items in from a spreadsheet's file; or paste them."),
+        bind(Scope::Stock, &[c('f')], Action::TakeFile, "", "Take a list of items in from a file; or paste it."),
         bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),
         bind(Scope::Stock, &[c('c')], Action::CarryUp, "carry up", "Show what to carry up before service."),
     ],

@@ -67,6 +67,15 @@ impl SuppliersScreen {
         self.current().map(|supplier| supplier.id)
     }
 
+    /// Goes to a supplier.
+    pub fn find(&mut self, supplier: SupplierId) {
+        self.reads = None;
+        let suppliers = &self.setup.suppliers;
+        if let Some(at) = suppliers.iter().position(|other| other.id == supplier) {
+            self.window.select(at, suppliers.len());
+        }
+    }
+
     fn current(&self) -> Option<&Supplier> {
         self.setup.suppliers.get(self.window.selected())
     }

@@ -13,14 +13,46 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 /// The widest and highest that the box gets.
-const WIDTH: u16 = 60;
+const WIDTH: u16 = 66;
 const HEIGHT: u16 = 16;
+
+/// Something that can be found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Entry<K> {
+    /// What it is, for whoever asks.
+    pub key: K,
+    /// What it is found by.
+    label: String,
+    /// What stands beside it, at the right.
+    beside: String,
+    /// What it is found by besides.
+    also: String,
+}
+
+impl<K> Entry<K> {
+    /// An entry; both texts are made harmless.
+    pub fn new(key: K, label: &str, beside: &str) -> Entry<K> {
+        Entry { key, label: text::safe(label), beside: text::safe(beside), also: String::new() }
+    }
+
+    /// The same, found by other words too.
+    #[must_use]
+    pub fn also(self, words: &str) -> Entry<K> {
+        Entry { also: format!("{} {}", self.label, text::safe(words)), ..self }
+    }
+
+    fn score(&self, pattern: &Pattern, buffer: &mut Vec<char>, matcher: &mut Matcher) -> Option<u32> {
+        let mut of = |text: &str| pattern.score(Utf32Str::new(text, buffer), matcher);
+        // By its own name it is found first.
+        of(&self.label).map(|score| score + 1).or_else(|| of(&self.also))
+    }
+}
 
 /// A list of keys and labels, what was typed, and the matches, best first. While it is open, the keyboard is in
 /// [`Scope::Find`](crate::tui::keymap::Scope::Find).
 pub struct Finder<K> {
     title: String,
-    entries: Vec<(K, String)>,
+    entries: Vec<Entry<K>>,
     query: Field,
     hits: Vec<usize>,
     window: Window,
@@ -34,9 +66,14 @@ pub struct Finder<K> {
 impl<K> Finder<K> {
     /// A finder over the entries, none typed yet: all of them match, in the order given. Labels are made harmless.
     pub fn new(title: &str, entries: impl IntoIterator<Item = (K, String)>) -> Finder<K> {
+        Finder::of(title, entries.into_iter().map(|(key, label)| Entry::new(key, &label, "")))
+    }
+
+    /// The same over entries with something beside them.
+    pub fn of(title: &str, entries: impl IntoIterator<Item = Entry<K>>) -> Finder<K> {
         let mut config = Config::DEFAULT;
         config.prefer_prefix = true;
-        let entries: Vec<(K, String)> = entries.into_iter().map(|(key, label)| (key, text::safe(&label))).collect();
+        let entries: Vec<Entry<K>> = entries.into_iter().collect();
         Finder {
             title: text::safe(title),
             hits: (0..entries.len()).collect(),
@@ -110,7 +147,7 @@ impl<K> Finder<K> {
             return None;
         }
         let hit = self.hits.get(self.window.selected())?;
-        self.entries.get(*hit).map(|(key, _)| key)
+        self.entries.get(*hit).map(|entry| &entry.key)
     }
 
     /// Ranks the entries anew. Case and accents do not matter, words may come in any order, and entries that match
@@ -119,8 +156,8 @@ impl<K> Finder<K> {
         let pattern = Pattern::new(self.query.text(), CaseMatching::Ignore, Normalization::Smart, AtomKind::Fuzzy);
         let mut buffer = Vec::new();
         let mut ranked: Vec<(u32, usize)> = Vec::new();
-        for (at, (_, label)) in self.entries.iter().enumerate() {
-            if let Some(score) = pattern.score(Utf32Str::new(label, &mut buffer), &mut self.matcher) {
+        for (at, entry) in self.entries.iter().enumerate() {
+            if let Some(score) = entry.score(&pattern, &mut buffer, &mut self.matcher) {
                 ranked.push((score, at));
             }
         }
@@ -155,11 +192,16 @@ impl<K> Finder<K> {
         let view = self.window.scroll(usize::from(list.height), self.hits.len());
         let in_view = self.hits.iter().enumerate().take(view.end).skip(view.start);
         for ((at, hit), y) in in_view.zip(list.y..list.bottom()) {
-            let Some((_, label)) = self.entries.get(*hit) else { continue };
+            let Some(Entry { label, beside, .. }) = self.entries.get(*hit) else { continue };
             let is_picked = at == self.window.selected() && !self.wants_letters();
             let style = if is_picked { theme.selected } else { theme.text };
-            let label = text::pad_right(label, list.width.into());
-            frame.render_widget(Span::styled(label, style), Rect { y, height: 1, ..list });
+            let row = Rect { y, height: 1, ..list };
+            let aside = u16::try_from(text::width(beside)).unwrap_or(u16::MAX).min(row.width / 3);
+            let wide = usize::from(row.width - aside);
+            frame.render_widget(Span::styled(text::pad_right(label, wide), style), row);
+            let at = Rect { x: row.right() - aside, width: aside, ..row };
+            let muted = if is_picked { theme.selected } else { theme.muted };
+            frame.render_widget(Span::styled(text::fit(beside, aside.into()), muted), at);
         }
     }
 }

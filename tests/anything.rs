@@ -1,0 +1,88 @@
+//! One search over everything: screens, what can be done on them, items, drinks, suppliers, the set-up.
+
+#![allow(clippy::unwrap_used)]
+
+#[path = "support/bar.rs"]
+mod bar;
+#[path = "support/typing.rs"]
+mod typing;
+
+use bar::Bar;
+use tantalus::app::{App, Options};
+use tantalus::desk;
+use tantalus::domain::venue::Moment;
+use tantalus::store::Store;
+use typing::{app_of, press};
+
+/// 20 November 2026, four in the afternoon in Berlin.
+const NOW: Moment = Moment(1_795_186_800_000);
+
+fn screens(bar: &Bar) -> App {
+    app_of(&bar.0.path().join("bar.tantalus"), None, NOW)
+}
+
+/// The lines in the box, what was typed first.
+fn found(shown: &str) -> Vec<String> {
+    let inside = |line: &str| {
+        let (_, rest) = line.split_once('│')?;
+        let (inner, _) = rest.rsplit_once('│')?;
+        Some(inner.trim().to_owned())
+    };
+    shown.lines().filter_map(inside).filter(|line| !line.is_empty()).collect()
+}
+
+#[test]
+fn a_few_letters_lead_anywhere_and_do_anything() {
+    let bar = Bar::new();
+    let mut app = screens(&bar);
+    for (typed, then) in [
+        (" variance\n", "Variance"),
+        // What can be done elsewhere is done there.
+        (" new loss\n", "Write down a loss"),
+        (" take in a new item\n", "a new item"),
+        (" new special day\n", "a new special day"),
+        (" change quendel\n", "Order by, comes"),
+        (" change the bar\n", "Blind counts"),
+        (" cellar\n", "In the walk"),
+        (" set-up\n", "Places, as they are walked"),
+        (" who signs\n", "The book knows nobody yet"),
+        (" gin tonic\n", "Gin Tonic"),
+        (" quendelbach\n", "Mon 14:00"),
+    ] {
+        let shown = press(&mut app, typed, NOW);
+        assert!(shown.contains(then), "{typed}: {shown}");
+        // Out of whatever it opened.
+        press(&mut app, "\u{1b}", NOW);
+        press(&mut app, "\u{1b}", NOW);
+        press(&mut app, "\u{1b}", NOW);
+    }
+    // Here, what can be done here comes first; what was chosen last before all of it.
+    press(&mut app, "S", NOW);
+    let shown = press(&mut app, " ", NOW);
+    assert!(found(&shown)[1].contains("Quendelbach"), "{shown}");
+    let shown = press(&mut app, "tonic\n", NOW);
+    assert!(shown.contains("Tonic"), "{shown}");
+    let shown = press(&mut app, " ", NOW);
+    assert!(found(&shown)[1].contains("Tonic"), "{shown}");
+    let none = press(&mut app, "nothing at all like it", NOW);
+    assert!(none.contains("Nothing is called that"), "{none}");
+    press(&mut app, "\u{1b}", NOW);
+}
+
+/// Nobody is led to what they may not see or do.
+#[test]
+fn a_counter_finds_what_a_counter_may() {
+    let bar = Bar::with(&[("people.csv", "initials,role\nOM,manager\nIP,counter\n")]);
+    let store = Store::open(&bar.0.path().join("bar.tantalus")).unwrap();
+    desk::people::sign_in(&store, "IP", None, NOW).unwrap();
+    let mut app = App::new(store, Options { by: Some("IP".to_owned()), ..Options::default() }, NOW).unwrap();
+    for kept in ["variance", "change gin", "quendelbach", "new item", "budget"] {
+        let shown = press(&mut app, &format!(" {kept}"), NOW);
+        assert!(shown.contains("Nothing is called that"), "{kept}: {shown}");
+        press(&mut app, "\u{1b}", NOW);
+    }
+    let shown = press(&mut app, " gin\n", NOW);
+    assert!(shown.contains("on hand"), "{shown}");
+    let shown = press(&mut app, " broken\n", NOW);
+    assert!(shown.contains("Write down a loss") || shown.contains("No loss is written down"), "{shown}");
+}
