@@ -6,13 +6,16 @@ mod beginning;
 mod cards;
 mod copying;
 mod effects;
+mod habits;
 mod jobs;
+mod mouse;
 mod pars;
 mod run;
 mod screens;
 mod signing;
 
 pub use beginning::{Beginning, Outcome, begin};
+pub use habits::Habits;
 pub use run::{Stage, run};
 
 use crate::desk::book::Store;
@@ -21,12 +24,13 @@ use crate::desk::{DeskError, looking};
 use crate::domain::rows::{CardOf, Sheet};
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab, kept_from, resolve};
+use crate::tui::pointer::{self, Target};
 use crate::tui::screen::card::CardScreen;
 use crate::tui::screen::count::SCANNER_PAUSE_MS;
 use crate::tui::screen::pasted::ListScreen;
 use crate::tui::screen::{Effect, Scene};
 use crate::tui::text;
-use crate::tui::theme::Theme;
+use crate::tui::theme::{Depth, Look, Theme};
 use crate::tui::widget::chooser::{Chooser, Chosen};
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::finder::Finder;
@@ -38,6 +42,7 @@ use copying::Copies;
 use jobs::{Aside, Job, Watcher};
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
+use ratatui::layout::Rect;
 use screens::Screens;
 use signing::Terminal;
 use std::path::PathBuf;
@@ -51,10 +56,16 @@ pub struct Options {
     pub by: Option<String>,
     /// Where order files are written.
     pub orders: PathBuf,
-    /// No colour in any cell.
-    pub no_color: bool,
+    /// The colours.
+    pub look: Look,
+    /// How many of them the terminal can show.
+    pub depth: Depth,
     /// Glyphs of ASCII only.
     pub ascii: bool,
+    /// Whether the mouse is the program's.
+    pub mouse: bool,
+    /// Where it is kept what of this somebody changes at the screen.
+    pub habits: Option<PathBuf>,
     /// Said on the first screen.
     pub greeting: Option<String>,
 }
@@ -62,7 +73,7 @@ pub struct Options {
 impl Options {
     /// The look that they ask for.
     pub fn theme(&self) -> Theme {
-        let theme = Theme::from_env(self.no_color);
+        let theme = self.look.theme(self.depth);
         if self.ascii { theme.ascii() } else { theme }
     }
 }
@@ -76,6 +87,8 @@ pub struct Wants {
     pub suspend: bool,
     /// Draw every cell anew.
     pub redraw: bool,
+    /// Take the mouse, or leave it to the terminal.
+    pub mouse: Option<bool>,
 }
 
 /// What lies over the screen.
@@ -141,6 +154,8 @@ pub struct App {
     terminal: Terminal,
     /// What was chosen last of everything, the newest first.
     recent: Vec<Found>,
+    /// The level that is being pulled, as long as the button is down.
+    pulled: Option<Rect>,
 }
 
 impl App {
@@ -161,6 +176,7 @@ impl App {
             notice: options.greeting.as_deref().map(Notice::info),
             terminal: Terminal::default(),
             recent: Vec::new(),
+            pulled: None,
             store,
             setup,
             options,
@@ -307,7 +323,12 @@ impl App {
             Action::Help => {
                 self.overlay = Overlay::Help(Help::new(self.screens.scope(self.tab), self.setup.venue.rights))
             }
-            Action::Anything => self.search_anything(),
+            Action::Anything => {
+                self.settle(now);
+                self.search_anything();
+            }
+            Action::NextLook => self.next_look(),
+            Action::ToggleMouse => self.toggle_mouse(),
             Action::Find => {
                 let finder = match self.tab {
                     Tab::Drinks => self.drink_finder(),
@@ -320,6 +341,36 @@ impl App {
                 self.carry_out(effect, now);
             }
         }
+    }
+
+    /// Another look, kept for the next time.
+    fn next_look(&mut self) {
+        self.options.look = self.options.look.next();
+        self.theme = self.options.theme();
+        self.wants.redraw = true;
+        self.keep_habits(format!("colours: {}", self.options.look));
+    }
+
+    /// The mouse is the program's, or the terminal's again.
+    fn toggle_mouse(&mut self) {
+        self.options.mouse = !self.options.mouse;
+        self.wants.mouse = Some(self.options.mouse);
+        let said = if self.options.mouse {
+            "the mouse is the program's: with Shift it marks text, as in most terminals"
+        } else {
+            "the mouse is the terminal's: it marks text"
+        };
+        self.keep_habits(said.to_owned());
+    }
+
+    fn keep_habits(&mut self, said: String) {
+        let habits = Habits { look: self.options.look, mouse: self.options.mouse };
+        let notice = match self.options.habits.as_deref().map(|path| habits.write(path)) {
+            Some(Err(why)) => Notice::warning(format!("{said}; it is not kept for the next time: {why}")),
+            Some(Ok(())) => Notice::info(format!("{said}; kept for the next time")),
+            None => Notice::info(said),
+        };
+        self.say(notice);
     }
 
     /// A finder over the items, or over some of them; its title says what Enter does.
@@ -466,6 +517,7 @@ impl App {
     /// Draws everything.
     pub fn draw(&mut self, frame: &mut Frame, now: Moment) {
         let theme = self.theme;
+        pointer::begin();
         let Some(parts) = shell::shell(frame, &theme) else { return };
         let mut status = self.setup.venue.days.clock(now);
         if let Some(by) = &self.options.by {
@@ -477,6 +529,9 @@ impl App {
         header::draw(frame, parts.header, &self.setup.venue.name, self.tab, &status, &theme);
         self.screens.draw(self.tab, frame, parts.body, Scene { theme: &theme, now });
         footer::draw(frame, parts.footer, self.scope(), self.setup.venue.rights, &theme);
+        if !matches!(self.overlay, Overlay::None) {
+            pointer::put(parts.body, Target::Nothing);
+        }
         match &mut self.overlay {
             Overlay::None => {}
             Overlay::Help(help) => help.draw(frame, parts.body, &theme),

@@ -43,6 +43,20 @@ pub fn zone() -> Option<String> {
     said.filter(|zone| !zone.is_empty()).or_else(|| iana_time_zone::get_timezone().ok())
 }
 
+/// Whether the terminal most likely has no other signs than ASCII: the console of Linux and old terminals, and wherever the
+/// locale names another coding than UTF-8. Where nothing is said, it is a terminal of today.
+pub fn shows_ascii_only() -> bool {
+    let said = |name: &str| std::env::var(name).ok().filter(|value| !value.is_empty());
+    let locale = ["LC_ALL", "LC_CTYPE", "LANG"].into_iter().find_map(said).unwrap_or_default();
+    ascii_only(&said("TERM").unwrap_or_default(), &locale)
+}
+
+fn ascii_only(term: &str, locale: &str) -> bool {
+    let old = matches!(term, "linux" | "dumb" | "ansi") || term.starts_with("vt");
+    let coding = locale.split('@').next().and_then(|tag| tag.split_once('.')).map(|(_, coding)| coding.to_lowercase());
+    old || coding.is_some_and(|coding| coding.replace('-', "") != "utf8")
+}
+
 /// The country whose formats the machine uses, by its two letters, as POSIX says it: `pt_PT.UTF-8` is `PT`.
 pub fn country() -> Option<String> {
     // In the order in which they go before each other (POSIX.1-2024, XBD 8.2).

@@ -12,7 +12,7 @@ use tantalus::domain::measure::{Currency, VolumeUnit};
 use tantalus::domain::rows::{Guess, NewBar};
 use tantalus::domain::venue::{CountBy, DayRule, Deed, Kind, Moment, Setup};
 use tantalus::store::{Store, counts, setup};
-use tantalus::tui::theme::Theme;
+use tantalus::tui::theme::{Look, Theme};
 use typing::{drawn, press};
 
 /// Half past one in the night to 1 December 2026, in Lisbon.
@@ -57,7 +57,7 @@ fn bar(path: &Path) -> App {
         by: Some("OM".to_owned()),
     };
     let store = desk::init::begin(path, &bar, NOW).unwrap();
-    let options = Options { by: Some("OM".to_owned()), no_color: true, ..Options::default() };
+    let options = Options { by: Some("OM".to_owned()), look: Look::Plain, ..Options::default() };
     desk::people::sign_in(&store, "OM", None, NOW).unwrap();
     App::new(store, options, NOW).unwrap()
 }

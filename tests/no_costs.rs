@@ -20,6 +20,7 @@ use tantalus::app::{App, Options};
 use tantalus::desk::people;
 use tantalus::domain::venue::{Moment, Role};
 use tantalus::store::Store;
+use tantalus::tui::theme::Look;
 use tempfile::tempdir;
 use typing::{drawn, type_in};
 
@@ -96,7 +97,7 @@ fn settle(app: &mut App, now: Moment) {
 /// All that is painted on a walk through the screens, with the key before it.
 fn painted(home: &Path, by: Option<&str>) -> Vec<(char, String)> {
     let options =
-        Options { no_color: true, by: by.map(str::to_owned), orders: home.join("written"), ..Options::default() };
+        Options { look: Look::Plain, by: by.map(str::to_owned), orders: home.join("written"), ..Options::default() };
     let mut now = demo::now();
     let mut app = App::new(Store::open(&home.join("demo.tantalus")).unwrap(), options, now).unwrap();
     let mut random = ChaCha8Rng::seed_from_u64(20_261_116);

@@ -24,6 +24,7 @@ use tantalus::desk;
 use tantalus::domain::venue::{Deed, Moment, Venue};
 use tantalus::store::{STEPS, Store, migrations};
 use tantalus::tui::keymap::Tab;
+use tantalus::tui::theme::Look;
 use tempfile::tempdir;
 
 fn raw(path: &Path) -> rusqlite::Connection {
@@ -212,7 +213,7 @@ fn every_screen_opens_on_each_book() {
         {
             let folder = tempdir().unwrap();
             let store = Store::open(&old::book(folder.path(), n, kind)).unwrap();
-            let options = Options { orders: folder.path().join("orders"), no_color: true, ..Options::default() };
+            let options = Options { orders: folder.path().join("orders"), look: Look::Plain, ..Options::default() };
             let mut app = App::new(store, options, demo::now()).unwrap();
             let mut terminal = Terminal::new(TestBackend::new(120, 40)).unwrap();
             for tab in Tab::ALL {

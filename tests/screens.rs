@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 use tantalus::app::{App, Beginning, Options, Stage};
 use tantalus::domain::rows::Guess;
 use tantalus::store::Store;
-use tantalus::tui::theme::Theme;
+use tantalus::tui::theme::{Look, Theme};
 
 /// The screens: name, and the keys that lead there from the first one. `↵` is Enter, `‹name›` a file's path pasted.
 const SCREENS: &[(&str, &str)] = &[
@@ -109,7 +109,8 @@ const SIGNED: &[&str] = &["eye-check"];
 fn app(original: &Path, copy: &Path, no_color: bool, signed: bool) -> App {
     std::fs::copy(original, copy).unwrap();
     let by = signed.then(|| "IP".to_owned());
-    let options = Options { by, no_color, orders: PathBuf::from("orders"), ..Options::default() };
+    let look = if no_color { Look::Plain } else { Look::Terminal };
+    let options = Options { by, look, orders: PathBuf::from("orders"), ..Options::default() };
     let mut app = App::new(Store::open(copy).unwrap(), options, demo::now()).unwrap();
     settle(&mut app);
     app
@@ -232,7 +233,7 @@ fn pictures_of_copies_that_are_not_made() {
         if name == "tonight-no-copy" {
             std::fs::write(folder.path().join(format!("{name}.tantalus.copies")), "in the way").unwrap();
         }
-        let options = Options { no_color: true, ..Options::default() };
+        let options = Options { look: Look::Plain, ..Options::default() };
         let mut app = App::new(Store::open(&own).unwrap(), options, demo::now()).unwrap();
         settle(&mut app);
         press(&mut app, keys);

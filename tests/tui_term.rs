@@ -22,7 +22,7 @@ fn child() {
     if std::env::var_os(CHILD).is_none() {
         return;
     }
-    let mut term = Term::enter().expect("a terminal");
+    let mut term = Term::enter(true).expect("a terminal");
     let theme = Theme::from_env(std::env::var_os("NO_COLOR").is_some());
     let mut keys = 0;
     while !term.stop_requested() {

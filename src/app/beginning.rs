@@ -1,7 +1,7 @@
 //! Where there is no book yet: the questions that make one, before any screen of it can be shown.
 
-use super::Wants;
 use super::run::{Stage, no_terminal, on_terminal};
+use super::{Options, Wants};
 use crate::desk::book::Store;
 use crate::desk::{DeskError, init};
 use crate::domain::measure::Currency;
@@ -9,6 +9,7 @@ use crate::domain::rows::Guess;
 use crate::domain::venue::{Moment, Rights};
 use crate::system;
 use crate::tui::keymap::{Action, Scope, resolve};
+use crate::tui::pointer::{self, Target};
 use crate::tui::screen::beginning::{BeginningScreen, Begun};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -16,7 +17,7 @@ use crate::tui::widget::notice::Notice;
 use crate::tui::widget::{footer, shell};
 use chrono_tz::Tz;
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::{KeyEvent, MouseButton, MouseEvent, MouseEventKind};
 use ratatui::text::Line;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -84,6 +85,19 @@ impl Stage for Beginning {
         }
     }
 
+    fn mouse(&mut self, event: MouseEvent, now: Moment) {
+        if event.kind != MouseEventKind::Down(MouseButton::Left) {
+            return;
+        }
+        match pointer::at(event.column, event.row) {
+            Some((_, Target::Key(key))) => self.key(key, now),
+            Some((_, Target::Line(line, false))) => {
+                let _ = self.screen.update(Action::Line(line));
+            }
+            _ => {}
+        }
+    }
+
     fn paste(&mut self, pasted: &str, _: Moment) {
         self.notice = None;
         self.screen.paste(&text::safe(pasted));
@@ -103,6 +117,7 @@ impl Stage for Beginning {
 
     fn draw(&mut self, frame: &mut Frame, _: Moment) {
         let theme = self.theme;
+        pointer::begin();
         let Some(parts) = shell::shell(frame, &theme) else { return };
         frame.render_widget(Line::styled("Tantalus", theme.title), parts.header);
         self.screen.draw(frame, parts.body, &theme);
@@ -133,8 +148,8 @@ fn guess() -> Guess {
 ///
 /// # Errors
 /// [`DeskError`] when there is no terminal to ask on.
-pub fn begin(path: &Path, theme: Theme) -> Result<Outcome, DeskError> {
-    let mut beginning = Beginning::new(path, guess(), theme);
-    on_terminal(&mut beginning).map_err(no_terminal)?;
+pub fn begin(path: &Path, options: &Options) -> Result<Outcome, DeskError> {
+    let mut beginning = Beginning::new(path, guess(), options.theme());
+    on_terminal(&mut beginning, options.mouse).map_err(no_terminal)?;
     Ok(beginning.outcome())
 }

@@ -8,7 +8,7 @@ use crate::domain::venue::Moment;
 use crate::system;
 use crate::tui::term::Term;
 use ratatui::Frame;
-use ratatui::crossterm::event::{self, Event, KeyEvent};
+use ratatui::crossterm::event::{self, Event, KeyEvent, MouseEvent};
 use std::io;
 use std::time::Duration;
 
@@ -19,6 +19,8 @@ const AT_ONCE: Duration = Duration::from_micros(100);
 pub trait Stage {
     /// A key was pressed.
     fn key(&mut self, event: KeyEvent, now: Moment);
+    /// The mouse did something.
+    fn mouse(&mut self, event: MouseEvent, now: Moment);
     /// Text came in one piece.
     fn paste(&mut self, pasted: &str, now: Moment);
     /// How long the loop may wait for a key before [`Stage::idle`] is due.
@@ -36,15 +38,16 @@ pub trait Stage {
 /// # Errors
 /// [`DeskError`] when the book cannot be read or there is no terminal to draw on.
 pub fn run(store: Store, options: Options) -> Result<(), DeskError> {
+    let mouse = options.mouse;
     let mut app = App::new(store, options, clock::now())?;
-    let done = on_terminal(&mut app);
+    let done = on_terminal(&mut app, mouse);
     app.end_copies();
     done.map_err(no_terminal)
 }
 
 /// Takes the terminal over for as long as it takes.
-pub(super) fn on_terminal(stage: &mut impl Stage) -> io::Result<()> {
-    let mut term = Term::enter()?;
+pub(super) fn on_terminal(stage: &mut impl Stage, mouse: bool) -> io::Result<()> {
+    let mut term = Term::enter(mouse)?;
     turn(stage, &mut term)
 }
 
@@ -82,6 +85,9 @@ fn turn(stage: &mut impl Stage, term: &mut Term) -> io::Result<()> {
         if wants.quit {
             return Ok(());
         }
+        if let Some(mouse) = wants.mouse {
+            term.take_mouse(mouse)?;
+        }
         if wants.suspend {
             term.suspend()?;
             changed = true;
@@ -97,6 +103,7 @@ fn take(stage: &mut impl Stage, event: Event) {
     match event {
         Event::Key(key) => stage.key(key, clock::now()),
         Event::Paste(text) => stage.paste(&text, clock::now()),
+        Event::Mouse(event) => stage.mouse(event, clock::now()),
         // A new size or a focus needs only another drawing.
         _ => {}
     }
@@ -105,6 +112,10 @@ fn take(stage: &mut impl Stage, event: Event) {
 impl Stage for App {
     fn key(&mut self, event: KeyEvent, now: Moment) {
         App::key(self, event, now);
+    }
+
+    fn mouse(&mut self, event: MouseEvent, now: Moment) {
+        App::mouse(self, event, now);
     }
 
     fn paste(&mut self, pasted: &str, now: Moment) {

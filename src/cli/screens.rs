@@ -1,10 +1,12 @@
 //! Opening the screens.
 
 use super::{Refusal, Shared, demo};
-use crate::app::{self, Options, Outcome};
+use crate::app::{self, Habits, Options, Outcome};
 use crate::clock;
 use crate::desk::book::{self, Store};
 use crate::desk::signing::signer;
+use crate::system;
+use crate::tui::theme::{Depth, Look};
 use std::env;
 use std::io::{self, IsTerminal};
 use std::path::PathBuf;
@@ -23,8 +25,7 @@ pub(super) fn screens(shared: &Shared) -> Result<String, Refusal> {
     if !in_terminal || shared.as_known.is_some() || book::is_there(&path) {
         return open(shared.open()?, shared, None);
     }
-    let look = Options { no_color: set("NO_COLOR"), ascii: set("TANTALUS_ASCII"), ..Options::default() };
-    match app::begin(&path, look.theme())? {
+    match app::begin(&path, &seen())? {
         Outcome::Book(store, by) => {
             let signs = Shared { by: shared.by.clone().or(by), ..shared.clone() };
             open(*store, &signs, Some(FIRST_EVENING.to_owned()))
@@ -37,6 +38,29 @@ pub(super) fn screens(shared: &Shared) -> Result<String, Refusal> {
 /// What is said on the first screen of a new book.
 const FIRST_EVENING: &str =
     "the book is made. C counts: press a at each bottle and type its name; what else is known can come later";
+
+/// How the screens look, and whose the mouse is: as the environment says it, else as it was chosen at the screen.
+fn seen() -> Options {
+    let said = |name: &str| env::var(name).unwrap_or_default();
+    let path = directories::ProjectDirs::from("", "", "tantalus").map(|f| f.config_dir().join("screens.json"));
+    let habits = path.as_deref().map(Habits::read).unwrap_or_default();
+    let look = match Look::parse(&said("TANTALUS_LOOK")) {
+        _ if set("NO_COLOR") => Look::Plain,
+        Ok(look) => look,
+        Err(_) => habits.look,
+    };
+    Options {
+        look,
+        depth: Depth::told(&said("COLORTERM"), &said("TERM")),
+        ascii: set("TANTALUS_ASCII") || system::shows_ascii_only(),
+        mouse: match said("TANTALUS_MOUSE").as_str() {
+            "" => habits.mouse,
+            said => said != "0" && !said.eq_ignore_ascii_case("off"),
+        },
+        habits: path,
+        ..Options::default()
+    }
+}
 
 fn set(name: &str) -> bool {
     env::var_os(name).is_some_and(|value| !value.is_empty())
@@ -54,7 +78,6 @@ pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> R
     if book::who(&store)?.is_none() {
         shared.sign_in(&store)?;
     }
-    let options = Options { by, orders, no_color: set("NO_COLOR"), ascii: set("TANTALUS_ASCII"), greeting };
-    app::run(store, options)?;
+    app::run(store, Options { by, orders, greeting, ..seen() })?;
     Ok(String::new())
 }

@@ -20,6 +20,10 @@ macro_rules! actions {
             Type(char),
             /// So many tenths are left in the opened container, 1 to 9.
             Tenths(u8),
+            /// To a line of a list, or a field of a form, by its place: a click.
+            Line(usize),
+            /// The level stands at so many halves of a tenth, 1 to 20: a click or a drag.
+            Level(u8),
         }
 
         impl Action {
@@ -42,6 +46,10 @@ actions! {
     Find,
     /// Search for anything at all, and do it.
     Anything,
+    /// Other colours.
+    NextLook,
+    /// The mouse is the program's or the terminal's.
+    ToggleMouse,
     /// Go to the screen Tonight.
     GoTonight,
     /// Go to the screen Count.
@@ -737,6 +745,15 @@ impl Key {
             Key::Ctrl(c) => format!("Ctrl-{}", c.to_ascii_uppercase()),
             Key::Range(from, to) => format!("{from}-{to}"),
             Key::AnyCharacter => "any character".to_owned(),
+        }
+    }
+
+    /// The event of pressing it; none where it is one of several characters.
+    pub fn pressed(self) -> Option<KeyEvent> {
+        match self {
+            Key::Plain(code) => Some(KeyEvent::new(code, KeyModifiers::NONE)),
+            Key::Ctrl(c) => Some(KeyEvent::new(KeyCode::Char(c), KeyModifiers::CONTROL)),
+            Key::Range(..) | Key::AnyCharacter => None,
         }
     }
 

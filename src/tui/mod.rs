@@ -4,6 +4,7 @@
 //! database or the clock.
 
 pub mod keymap;
+pub mod pointer;
 pub mod screen;
 pub mod term;
 pub mod text;

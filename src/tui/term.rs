@@ -23,6 +23,16 @@ static TAKEN: AtomicBool = AtomicBool::new(false);
 const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
 const END_FRAME: &[u8] = b"\x1b[?2026l";
 
+/// Clicks, wheel and moves with a button down, by cells beyond the 223rd too (modes 1000, 1002 and 1006 of xterm). Not every
+/// move: over a slow line they would go before the keys.
+const MOUSE_ON: &[u8] = b"\x1b[?1000h\x1b[?1002h\x1b[?1006h";
+const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1002l\x1b[?1000l";
+
+/// Keys that cannot be mistaken for each other, Esc above all (the first flag of the kitty keyboard protocol), put on top of
+/// what the shell has set, and taken off again. Terminals without it pass them over, so that nobody needs to be asked.
+const CLEAR_KEYS: &[u8] = b"\x1b[>1u";
+const USUAL_KEYS: &[u8] = b"\x1b[<u";
+
 /// How long the program may take to end by itself once it was told to.
 const GRACE: Duration = Duration::from_secs(1);
 
@@ -35,16 +45,18 @@ pub struct Term {
     frames: FrameWriter<io::Stdout>,
     size: Size,
     stop: Arc<AtomicBool>,
+    mouse: bool,
 }
 
 impl Term {
-    /// Takes the terminal over: raw mode, alternate screen, bracketed paste, no cursor. Asks the terminal nothing, since
+    /// Takes the terminal over: raw mode, alternate screen, bracketed paste, no cursor, clear keys where the terminal has them,
+    /// and the mouse if `mouse`. Asks the terminal nothing, since
     /// an answer may take seconds over a slow line. Also sees to it that a panic gives the terminal back before its
     /// message is printed, and that SIGTERM, SIGHUP and SIGINT are noticed by [`Term::stop_requested`].
     ///
     /// # Errors
     /// Standard output is no terminal, or a signal handler cannot be set; the terminal is then as it was.
-    pub fn enter() -> io::Result<Term> {
+    pub fn enter(mouse: bool) -> io::Result<Term> {
         if !io::stdout().is_terminal() {
             return Err(io::Error::new(io::ErrorKind::Unsupported, "standard output is no terminal"));
         }
@@ -58,8 +70,8 @@ impl Term {
         let frames = FrameWriter::new(io::stdout());
         let viewport = Viewport::Fixed(Rect::from((Position::ORIGIN, size)));
         let inner = Terminal::with_options(CrosstermBackend::new(frames.clone()), TerminalOptions { viewport })?;
-        take()?;
-        Ok(Term { inner, frames, size, stop })
+        take(mouse)?;
+        Ok(Term { inner, frames, size, stop, mouse })
     }
 
     /// Draws one frame. What changed since the last one goes out in a single write; nothing goes out if nothing changed.
@@ -111,8 +123,21 @@ impl Term {
     }
 
     fn retake(&mut self) -> io::Result<()> {
-        take()?;
+        take(self.mouse)?;
         self.forget()
+    }
+
+    /// Takes the mouse, or leaves it to the terminal, which then marks text with it.
+    ///
+    /// # Errors
+    /// The terminal cannot be written to.
+    pub fn take_mouse(&mut self, mouse: bool) -> io::Result<()> {
+        if std::mem::replace(&mut self.mouse, mouse) == mouse {
+            return Ok(());
+        }
+        let mut out = io::stdout();
+        out.write_all(if mouse { MOUSE_ON } else { MOUSE_OFF })?;
+        out.flush()
     }
 }
 
@@ -129,10 +154,10 @@ fn window() -> Size {
     }
 }
 
-fn take() -> io::Result<()> {
+fn take(mouse: bool) -> io::Result<()> {
     terminal::enable_raw_mode()?;
     TAKEN.store(true, Ordering::SeqCst);
-    let begun = begin(&mut io::stdout());
+    let begun = begin(&mut io::stdout(), mouse);
     if begun.is_err() {
         leave();
     }
@@ -148,12 +173,20 @@ pub fn leave() {
     }
 }
 
-fn begin(out: &mut impl Write) -> io::Result<()> {
-    execute!(out, EnterAlternateScreen, event::EnableBracketedPaste, cursor::Hide, Clear(ClearType::All))
+fn begin(out: &mut impl Write, mouse: bool) -> io::Result<()> {
+    execute!(out, EnterAlternateScreen, event::EnableBracketedPaste, cursor::Hide, Clear(ClearType::All))?;
+    // What the keys are is kept apart for each of a terminal's two screens.
+    out.write_all(CLEAR_KEYS)?;
+    if mouse {
+        out.write_all(MOUSE_ON)?;
+    }
+    out.flush()
 }
 
 fn end(out: &mut impl Write) -> io::Result<()> {
     out.write_all(END_FRAME)?;
+    out.write_all(MOUSE_OFF)?;
+    out.write_all(USUAL_KEYS)?;
     queue!(out, event::DisableBracketedPaste, LeaveAlternateScreen, cursor::Show)?;
     out.flush()
 }
@@ -310,12 +343,13 @@ mod tests {
     #[test]
     fn what_is_turned_on_is_turned_off() {
         let (mut on, mut off) = (Vec::new(), Vec::new());
-        begin(&mut on).unwrap();
+        begin(&mut on, true).unwrap();
         end(&mut off).unwrap();
         let (on, off) = (String::from_utf8(on).unwrap(), String::from_utf8(off).unwrap());
-        for mode in ["1049", "2004"] {
+        for mode in ["1049", "2004", "1000", "1002", "1006"] {
             assert!(on.contains(&format!("\x1b[?{mode}h")) && off.contains(&format!("\x1b[?{mode}l")));
         }
+        assert!(on.contains("\x1b[>1u") && off.contains("\x1b[<u"));
         assert!(on.contains("\x1b[?25l") && off.contains("\x1b[?25h") && off.starts_with("\x1b[?2026l"));
     }
 

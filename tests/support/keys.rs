@@ -7,7 +7,9 @@ use crate::demo;
 use rand::seq::IndexedRandom;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
-use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use ratatui::crossterm::event::{
+    KeyCode, KeyEvent, KeyEventKind, KeyModifiers, MouseButton, MouseEvent, MouseEventKind,
+};
 use ratatui::{Terminal, backend::TestBackend};
 use std::collections::{BTreeMap, HashMap, VecDeque};
 use std::fmt::Write;
@@ -20,7 +22,7 @@ use tantalus::domain::rows::Guess;
 use tantalus::domain::venue::{Moment, Rights};
 use tantalus::store::Store;
 use tantalus::tui::keymap::{Action, Binding, Does, Key, Scope, active, resolve};
-use tantalus::tui::theme::Theme;
+use tantalus::tui::theme::{Depth, Look, Theme};
 
 /// So many times Esc, at most, lead from anywhere to where the letters of the screens work.
 pub(crate) const OUT: usize = 4;
@@ -29,7 +31,7 @@ const EVENING: usize = 4_000;
 /// Lines of a report that takes long enough to be seen as work.
 const LONG: usize = 60_000;
 
-/// Ways into what chance would hardly find: `↵` is Enter, `⎋` Esc, `⌫` an empty field, `◉` a drawing, `‹name›` the path of a file pasted; what
+/// Ways into what chance would hardly find: `↵` is Enter, `⎋` Esc, `⌫` an empty field, `⌃` the search over everything, `◉` a drawing, `‹name›` the path of a file pasted; what
 /// ends with `~` does not wait for work to end. Those that only a fresh book has come first.
 const WAYS: &[&str] = &[
     "R",
@@ -138,11 +140,11 @@ const WAYS: &[&str] = &[
     "Bsjx↵",
     "?",
     "/rum",
-    " ",
-    " losses↵",
-    " quaymoss↵",
-    "S new loss↵",
-    " change the bar↵",
+    "⌃",
+    "⌃losses↵",
+    "⌃quaymoss↵",
+    "S⌃new loss↵",
+    "⌃change the bar↵",
 ];
 
 /// What people type, and what nobody should.
@@ -338,7 +340,10 @@ impl Home {
         fs::copy(&self.book, &own).unwrap();
         let options = Options {
             by: (evening % 3 != 2).then(|| "IP".to_owned()),
-            no_color: evening.is_multiple_of(2),
+            look: Look::ALL[evening % Look::ALL.len()],
+            depth: [Depth::Sixteen, Depth::Palette, Depth::True][evening % 3],
+            mouse: true,
+            habits: None,
             ascii: evening.is_multiple_of(5),
             orders: self.folder.path().join("orders"),
             greeting: None,
@@ -391,6 +396,27 @@ impl Anybody<'_> {
         self.scope();
         self.trail.push(format!("‹{}›", text.escape_debug()));
         self.app.paste(text, self.now);
+        self.met.events += 1;
+    }
+
+    /// The mouse does anything, anywhere on what was drawn last.
+    fn mouse(&mut self) {
+        self.scope();
+        self.draw((80, 24));
+        let left = MouseButton::Left;
+        let kind = match self.random.random_range(0..8) {
+            0 => MouseEventKind::ScrollUp,
+            1 => MouseEventKind::ScrollDown,
+            2 => MouseEventKind::Drag(left),
+            3 => MouseEventKind::Up(left),
+            4 => MouseEventKind::Down(MouseButton::Right),
+            _ => MouseEventKind::Down(left),
+        };
+        let (column, row) = (self.random.random_range(0..82), self.random.random_range(0..25));
+        self.trail.push(format!("({kind:?} {column},{row})"));
+        self.app.mouse(MouseEvent { kind, column, row, modifiers: KeyModifiers::NONE }, self.now);
+        // A click on a hint may leave, or stop: then somebody comes back.
+        self.app.wants();
         self.met.events += 1;
     }
 
@@ -475,6 +501,7 @@ impl Anybody<'_> {
                 '↵' => self.press(KeyCode::Enter),
                 '⎋' => self.press(KeyCode::Esc),
                 '⌫' => self.key(KeyEvent::new(KeyCode::Char('u'), KeyModifiers::CONTROL)),
+                '⌃' => self.key(KeyEvent::new(KeyCode::Char('p'), KeyModifiers::CONTROL)),
                 key => self.press(KeyCode::Char(key)),
             }
             self.app.idle(self.now);
@@ -570,7 +597,8 @@ impl Anybody<'_> {
                     self.press(KeyCode::Enter);
                 }
             }
-            84..92 => self.idle(),
+            84..89 => self.idle(),
+            89..92 => self.mouse(),
             92..99 => {
                 let size = *SIZES.choose(&mut self.random).unwrap();
                 self.draw(size);

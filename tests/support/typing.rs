@@ -8,13 +8,14 @@ use std::path::Path;
 use tantalus::app::{App, Options, Stage};
 use tantalus::domain::venue::Moment;
 use tantalus::store::Store;
+use tantalus::tui::theme::Look;
 
 const WIDE: u16 = 120;
 const HIGH: u16 = 40;
 
 /// The screens on a book.
 pub(crate) fn app_of(book: &Path, by: Option<&str>, now: Moment) -> App {
-    let options = Options { no_color: true, by: by.map(str::to_owned), ..Options::default() };
+    let options = Options { look: Look::Plain, by: by.map(str::to_owned), ..Options::default() };
     App::new(Store::open(book).unwrap(), options, now).unwrap()
 }
 

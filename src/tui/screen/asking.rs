@@ -4,6 +4,7 @@
 use super::told;
 use super::writing::{Step, is_move};
 use crate::tui::keymap::Action;
+use crate::tui::pointer::{self, Target};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::field::Field;
@@ -95,6 +96,11 @@ impl<A: Asked> Asking<A> {
             Action::Accept if self.form.all().last() == Some(&self.focus) => return self.save(),
             Action::Accept | Action::NextField => self.leave(),
             Action::PreviousField => self.step(-1),
+            Action::Line(line) => {
+                if let Some(to) = self.form.all().get(line) {
+                    self.enter(*to);
+                }
+            }
             Action::PageUp => self.step(-PAGE),
             Action::PageDown => self.step(PAGE),
             _ => return self.edit(action),
@@ -234,6 +240,9 @@ impl<A: Asked> Asking<A> {
 
     fn draw_field(&mut self, frame: &mut Frame, row: Rect, of: A::Of, (titles, wide): (u16, u16), theme: &Theme) {
         let has_focus = of == self.focus;
+        if let Some(at) = self.form.all().iter().position(|other| *other == of) {
+            pointer::put(row, Target::Line(at, has_focus));
+        }
         let style = if has_focus { theme.title } else { theme.text };
         let mark = if has_focus { ">" } else { " " };
         let title = Rect { width: titles, ..row };

@@ -347,6 +347,9 @@ impl CountScreen {
         {
             return effect;
         }
+        if let Action::Level(halves) = action {
+            return self.pull(halves);
+        }
         if let Some(field) = &mut self.entry {
             return match action {
                 Action::Accept | Action::AcceptDown => self.accept(now),
@@ -439,6 +442,22 @@ impl CountScreen {
             self.last = Last::of(&taken);
             self.unmet = None;
         }
+    }
+
+    /// The level was clicked or pulled: it is typed as what an opened container holds, behind the sealed ones that are typed
+    /// already, for Enter to keep.
+    fn pull(&mut self, halves: u8) -> Effect {
+        let typed = self.entry.as_ref().map(|field| field.text().to_owned()).unwrap_or_default();
+        let sealed: String = typed.chars().take_while(char::is_ascii_digit).collect();
+        let sealed = match self.sealed {
+            0 => sealed,
+            many => many.to_string(),
+        };
+        // A full one is a sealed one less the seal: as full as can be said.
+        let halves = halves.min(19);
+        let half = if halves.is_multiple_of(2) { "" } else { "5" };
+        self.entry = None;
+        self.begin(&format!("{sealed}.{}{half}", halves / 2))
     }
 
     /// A digit in one-key entry, which waits to see whether a scanner or a scale typed it.

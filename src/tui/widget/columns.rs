@@ -1,6 +1,7 @@
 //! A table of which only the rows on the screen are made.
 
 use super::window::Window;
+use crate::tui::pointer::{self, Target};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use ratatui::Frame;
@@ -151,6 +152,9 @@ fn lay(
                     cell(buf, Rect::new(area.x + x, y, width, 1), line, column.align);
                 }
             }
+        }
+        if marks {
+            pointer::put(whole, Target::Line(line, line == window.selected()));
         }
         if marks && line == window.selected() {
             buf.set_style(whole, theme.selected);

@@ -4,6 +4,7 @@ use super::field::Field;
 use super::panel::{centred, panel};
 use super::window::Window;
 use crate::tui::keymap::Action;
+use crate::tui::pointer::{self, Target};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use nucleo_matcher::pattern::{AtomKind, CaseMatching, Normalization, Pattern};
@@ -196,6 +197,7 @@ impl<K> Finder<K> {
             let is_picked = at == self.window.selected() && !self.wants_letters();
             let style = if is_picked { theme.selected } else { theme.text };
             let row = Rect { y, height: 1, ..list };
+            pointer::put(row, Target::Line(at, is_picked));
             let aside = u16::try_from(text::width(beside)).unwrap_or(u16::MAX).min(row.width / 3);
             let wide = usize::from(row.width - aside);
             frame.render_widget(Span::styled(text::pad_right(label, wide), style), row);

@@ -2,6 +2,7 @@
 
 use crate::domain::venue::Rights;
 use crate::tui::keymap::{self, Action, Binding, Does, Scope};
+use crate::tui::pointer::{self, Target};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use ratatui::Frame;
@@ -15,6 +16,21 @@ const GAP: usize = 2;
 /// is the last to go.
 pub fn draw(frame: &mut Frame, area: Rect, scope: Scope, rights: Rights, theme: &Theme) {
     frame.render_widget(line(scope, rights, area.width, theme), area);
+    // Where each hint stands is looked up in the line that was drawn: it is the one that knows which of them fit.
+    let shown = line(scope, rights, area.width, theme);
+    let mut x = area.x;
+    let mut spans = shown.spans.iter().peekable();
+    while let Some(span) = spans.next() {
+        let wide = u16::try_from(text::width(&span.content)).unwrap_or(u16::MAX);
+        let does = spans.peek().map_or(0, |does| u16::try_from(text::width(&does.content)).unwrap_or(u16::MAX));
+        let named = |binding: &&Binding| binding.keys.first().is_some_and(|key| key.label() == span.content);
+        let hinted = |binding: &&Binding| !binding.hint.is_empty() && named(binding);
+        let key = keymap::active(scope, rights).find(hinted).and_then(|binding| binding.keys.first()?.pressed());
+        if let Some(key) = key.filter(|_| span.style == theme.key) {
+            pointer::put(Rect { x, width: wide + does, ..area }.intersection(area), Target::Key(key));
+        }
+        x = x.saturating_add(wide);
+    }
 }
 
 /// The hint line at a width in cells.
@@ -88,7 +104,7 @@ mod tests {
         let hints = |rights| line(Scope::Drinks, rights, 140, &Theme::default()).to_string();
         assert!(hints(Rights::Everything).contains("e change") && hints(Rights::Everything).contains("what if"));
         let seen = hints(Rights::NoCosts).split_whitespace().collect::<Vec<_>>().join(" ");
-        assert_eq!(seen, "Enter open s sort v which / find Tab screen q quit ? help");
+        assert_eq!(seen, "Enter open s sort v which / find Ctrl-P anything Tab screen q quit ? help");
     }
 
     #[test]

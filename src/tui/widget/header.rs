@@ -1,6 +1,7 @@
 //! The top line: whose book, which screens there are, what time it is.
 
 use crate::tui::keymap::Tab;
+use crate::tui::pointer::{self, Target};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use ratatui::Frame;
@@ -13,7 +14,25 @@ use ratatui::text::{Line, Span};
 /// left as there is room for. If screens and status do not fit, the screens shrink to their letters, the last ones first
 /// and never the current one.
 pub fn draw(frame: &mut Frame, area: Rect, book: &str, current: Tab, status: &str, theme: &Theme) {
-    frame.render_widget(line(book, current, status, area.width, theme), area);
+    let line = line(book, current, status, area.width, theme);
+    // Each name is the letters between two blanks, in the order of the screens.
+    let mut x = area.x;
+    let mut tabs = Tab::ALL.iter().copied();
+    let (mut from, mut named) = (area.x, None);
+    for span in &line.spans {
+        let wide = u16::try_from(text::width(&span.content)).unwrap_or(u16::MAX);
+        let is_letter = span.style.add_modifier.contains(Modifier::UNDERLINED);
+        if span.content.trim().is_empty() && !span.content.is_empty() {
+            if let Some(tab) = named.take() {
+                pointer::put(Rect { x: from, width: x - from, ..area }, Target::Screen(tab));
+            }
+            from = x.saturating_add(wide);
+        } else if is_letter {
+            named = tabs.next();
+        }
+        x = x.saturating_add(wide);
+    }
+    frame.render_widget(line, area);
 }
 
 fn line(book: &str, current: Tab, status: &str, width: u16, theme: &Theme) -> Line<'static> {

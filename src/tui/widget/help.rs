@@ -160,18 +160,18 @@ mod tests {
     fn the_keys_of_the_scope_come_first() {
         insta::assert_snapshot!(drawn(Help::new(Scope::Losses, Rights::NoCosts)), @"
         ┌ Keys that work here ─────────────────────────────────────────────────────┐
-        │ A key or a word:                                                    1/35 │
+        │ A key or a word:                                                    1/38 │
         │ Losses                                                                   │
-        │   a                Write down a loss.                                    │
+        │   a                Write down what was broken, spilt or given away.      │
         │   u                Take the loss under the cursor back.                  │
         │ On every screen                                                          │
         │   /                Find an item by a few of its letters.                 │
+        │   Ctrl-P           Find anything by its letters: go there, or do it.     │
         │   ?                Show every key that works here.                       │
         │   Tab              Go to the next screen.                                │
         │   Shift-Tab        Go to the screen before.                              │
         │   q                Leave the program; what was accepted is kept.         │
         │   T                Go to Tonight: what is due.                           │
-        │   C                Go to Count: the walk along the shelves.              │
         └──────────────────────────────────────────────────────────────────────────┘
         ");
     }

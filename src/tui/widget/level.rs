@@ -1,10 +1,28 @@
 //! The level of an opened container: ten cells, one a tenth.
 
+use crate::tui::pointer::{self, Target};
 use crate::tui::theme::Theme;
+use ratatui::Frame;
+use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 /// The cells that a level takes up.
 pub const WIDTH: u16 = 10;
+
+/// The cells of a level that can be clicked and pulled: two a tenth, since an eye tells half of one.
+pub const PULLED: u16 = 2 * WIDTH;
+
+/// Draws a level that can be clicked and pulled over the beginning of an area; `tenths` as in [`level`].
+pub fn draw_pulled(frame: &mut Frame, area: Rect, tenths: f64, theme: &Theme) {
+    let area = Rect { width: area.width.min(PULLED), height: area.height.min(1), ..area }.intersection(frame.area());
+    let [full, _, empty] = theme.glyphs.level;
+    let halves = (tenths.clamp(0.0, 10.0) * 2.0).round() as usize;
+    let filled: String = std::iter::repeat_n(full, halves).collect();
+    let rest: String = std::iter::repeat_n(empty, usize::from(PULLED) - halves).collect();
+    let line = Line::from(vec![Span::styled(filled, theme.typed), Span::styled(rest, theme.muted)]);
+    frame.render_widget(line, area);
+    pointer::put(area, Target::Level);
+}
 
 /// Draws how full an opened container is, in tenths from 0 to 10; what lies outside is drawn as the nearer end, and no
 /// number as empty. A tenth that is partly full has a glyph of its own, from a twentieth of it to nineteen.

@@ -1,5 +1,6 @@
 //! A box over the screen.
 
+use crate::tui::pointer::{self, Target};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use ratatui::Frame;
@@ -23,6 +24,8 @@ pub fn panel(frame: &mut Frame, area: Rect, title: &str, theme: &Theme) -> Rect 
         .title(if title.is_empty() { title } else { format!(" {title} ") })
         .padding(Padding::horizontal(1));
     let inner = block.inner(area);
+    // What it lies over cannot be clicked through it.
+    pointer::put(area, Target::Nothing);
     frame.render_widget(Clear, area);
     frame.render_widget(block, area);
     inner

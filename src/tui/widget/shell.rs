@@ -3,6 +3,7 @@
 use crate::tui::theme::Theme;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect, Size};
+use ratatui::style::Color;
 use ratatui::text::Text;
 use ratatui::widgets::{Paragraph, Wrap};
 
@@ -39,9 +40,19 @@ pub fn shell(frame: &mut Frame, theme: &Theme) -> Option<Shell> {
     Some(Shell { header, body, notice, footer })
 }
 
-/// Where glyphs are to be ASCII, writes the signs of our own texts with it too. Each takes up one cell, as what it stands
+/// Gives every cell the colours of the look, where it has a ground of its own. Where glyphs are to be ASCII, writes the signs of our own texts with it too. Each takes up one cell, as what it stands
 /// for does; letters of names are left as they are.
 pub fn finish(frame: &mut Frame, theme: &Theme) {
+    if let Some((letters, ground)) = theme.ground {
+        for cell in &mut frame.buffer_mut().content {
+            if cell.fg == Color::Reset {
+                cell.fg = letters;
+            }
+            if cell.bg == Color::Reset {
+                cell.bg = ground;
+            }
+        }
+    }
     if !theme.is_ascii() {
         return;
     }

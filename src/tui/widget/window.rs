@@ -39,6 +39,7 @@ impl Window {
             Action::PageDown => self.step(page, len),
             Action::First => self.select(0, len),
             Action::Last => self.select(len, len),
+            Action::Line(line) => self.select(line, len),
             _ => return false,
         }
         true

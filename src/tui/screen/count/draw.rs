@@ -1,7 +1,7 @@
 //! Drawing the count screen.
 
 use super::CountScreen;
-use crate::domain::gauge::Entry;
+use crate::domain::gauge::{Entry, Reading};
 use crate::domain::measure::{Amount, Basis, Show};
 use crate::domain::rows::{Digit, Entered, Meaning, Progress};
 use crate::domain::venue::{CountBy, CountMethod, Item, PlaceId};
@@ -9,6 +9,7 @@ use crate::tui::screen::{Scene, fitting, gap_style, signed, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::level;
 use crate::tui::widget::panel::{centred, panel};
 use crate::tui::widget::whisker::whisker;
 use ratatui::Frame;
@@ -82,7 +83,10 @@ impl CountScreen {
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(2), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
-        frame.render_widget(Paragraph::new(self.head(head.width, scene.theme)), head);
+        let lines = self.head(head.width, scene.theme);
+        let used = lines.get(1).map_or(0, Line::width);
+        frame.render_widget(Paragraph::new(lines), head);
+        self.draw_level(frame, head, used, scene.theme);
         let mut window = std::mem::take(&mut self.window);
         let len = self.sheet.lines.len();
         let selected = window.selected();
@@ -119,6 +123,33 @@ impl CountScreen {
             number.draw(frame, area, true, scene.theme);
         }
         self.draw_new(frame, area, scene);
+    }
+
+    /// The level of the opened one of the line under the cursor, to be clicked or pulled: at the right end of the head, where
+    /// there is room for it.
+    fn draw_level(&self, frame: &mut Frame, head: Rect, used: usize, theme: &Theme) {
+        const ASKED: &str = "opened ";
+        let wide = level::PULLED + ASKED.len() as u16;
+        let by_tenths = self.sheet.item(self.selected()).is_some_and(|item| item.count_by == CountBy::Tenths);
+        if !by_tenths || self.on_paper() || self.here().is_none() || head.height < 2 {
+            return;
+        }
+        if usize::from(head.width) < used + 2 + usize::from(wide) {
+            return;
+        }
+        let at = self.selected();
+        let hidden = self.sheet.lines.get(at).is_none_or(|line| self.sheet.hidden(line.place));
+        let entered = self.sheet.lines.get(at).and_then(|line| line.entered.as_ref()).map(|e| e.entry.clone());
+        let expected = || if hidden { None } else { self.sheet.expected_entry(at) };
+        let entry = self.typed_for(true).or(entered).or_else(expected);
+        let tenths = entry.iter().flat_map(|entry| &entry.open).find_map(|reading| match reading {
+            Reading::Sight(sight) => Some(sight.share() * 10.0),
+            _ => None,
+        });
+        let row = Rect { x: head.right() - wide, y: head.y + 1, width: wide, height: 1 };
+        frame.render_widget(Span::styled(ASKED, theme.muted), row);
+        let place = Rect { x: row.x + ASKED.len() as u16, width: level::PULLED, ..row };
+        level::draw_pulled(frame, place, tenths.unwrap_or(0.0), theme);
     }
 
     /// A place in which nothing stands yet.
