@@ -775,7 +775,7 @@ fn the_documented_forms_are_the_forms() {
     // The invented bar with all its pars by demand.
     bar.says(&["init", whole, "--book", "ruled.tantalus"]);
     bar.says(&["par", "--all", "--rule", "demand", "--book", "ruled.tantalus"]);
-    let forms: [(&str, &[&[&str]]); 26] = [
+    let forms: [(&str, &[&[&str]]); 27] = [
         (
             "init",
             &[
@@ -811,6 +811,7 @@ fn the_documented_forms_are_the_forms() {
             ],
         ),
         ("stock", &[&["stock", "--json"]]),
+        ("stock --over-time", &[&["stock", "--over-time", "--json"]]),
         ("gauge", &[&gauge]),
         ("count", &[&["count", "--json"]]),
         ("count --sheet", &[&["count", "--sheet", "--into", "out", "--json"]]),

@@ -18,6 +18,7 @@ const ALWAYS: &[Action] = &[
     Action::NewLoss,
     Action::TakeFile,
     Action::CarryUp,
+    Action::Worth,
     Action::WriteReport,
     Action::Budget,
     Action::Corners,

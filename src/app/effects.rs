@@ -10,7 +10,7 @@ use crate::desk::ordering::Form;
 use crate::desk::reviewing;
 use crate::desk::{
     DeskError, carrying, comparing, counting, drinks, explaining, filled, gauging, history, house, items, losing,
-    ordering, pasting, people, receiving, reporting, till, undoing,
+    ordering, pasting, people, receiving, reporting, till, undoing, worth,
 };
 use crate::domain::copies::Why;
 use crate::domain::gauge::Weighing;
@@ -286,6 +286,18 @@ impl App {
                 self.say(Notice::info(format!("taken back: {name} is not in the book any more")));
             }
             Effect::OpenCard(of, id) => self.open_card(of, id, now)?,
+            Effect::ShowWorth => {
+                let (_, over) = worth::over_time(&self.store, now)?;
+                self.screens.show_worth(over);
+            }
+            Effect::WriteWorth => {
+                let file = reporting::write_worth(&self.store, now, &self.options.orders)?;
+                self.say(Notice::info(written(&[file])));
+            }
+            Effect::WritePars => {
+                let file = reporting::write_pars(&self.store, now, &self.options.orders)?;
+                self.say(Notice::info(written(&[file])));
+            }
             Effect::LookAtCard(card) => self.look_at_card(&card, now)?,
             Effect::KeepCard(card) => self.keep_card(&card, now)?,
             Effect::TakeAway(of, id) => self.take_away(of, id, now)?,

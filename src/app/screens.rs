@@ -6,12 +6,12 @@ use crate::desk::comparing::Choice;
 use crate::desk::reviewing;
 use crate::desk::{
     DeskError, book, carrying, counting, drinks, gauging, history, house, looking, losing, ordering, par, people,
-    receiving, till,
+    receiving, till, worth,
 };
 use crate::domain::measure::Money;
 use crate::domain::rows::{
     BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook,
-    Tonight, WhyView,
+    Tonight, WhyView, WorthAt,
 };
 use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
@@ -219,6 +219,11 @@ impl Screens {
             Tab::Gauging => self.gauging.as_mut().map(|s| s.find(item)),
             Tab::Tonight | Tab::Suppliers | Tab::Till | Tab::Book => None,
         }
+    }
+
+    /// Shows what the stock was worth over time.
+    pub(super) fn show_worth(&mut self, over: Vec<WorthAt>) {
+        self.stock.iter_mut().for_each(|screen| screen.show_worth(over.clone()));
     }
 
     /// Goes to a supplier's line.
@@ -560,6 +565,9 @@ impl App {
                         screen.refresh(setup, rows);
                         if screen.is_carrying() {
                             screen.show_carry(carrying::view(&self.store, now)?);
+                        }
+                        if screen.shows_worth() {
+                            screen.show_worth(worth::over_time(&self.store, now)?.1);
                         }
                     }
                     None => screens.stock = Some(StockScreen::new(setup, rows)),

@@ -14,6 +14,7 @@ use crate::domain::venue::{Item, ItemId, Kind, ParFrom};
 use crate::tui::text::{self, safe};
 use clap::ArgGroup;
 use std::ops::ControlFlow;
+use std::path::PathBuf;
 
 /// Weeks that a look back goes over, at the most.
 const MOST_WEEKS: u16 = 260;
@@ -53,6 +54,9 @@ pub(super) struct Args {
     #[arg(long, value_name = "WEEKS", value_parser = clap::value_parser!(u16).range(1..=i64::from(MOST_WEEKS)),
         conflicts_with_all = ["whose", "change"])]
     back: Option<u16>,
+    /// Write all of it as a page with pictures of what was asked and how long it lasts, into a folder
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["whose", "change", "back", "json"])]
+    into: Option<PathBuf>,
     /// Write JSON
     #[arg(long, conflicts_with = "change")]
     json: bool,
@@ -73,6 +77,10 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
         let setup = crate::desk::comparing::setup(&store)?;
         let back = par::look_back(&store, weeks.into(), now, &mut |_, _| ControlFlow::Continue(()))?;
         return if args.json { json::text(&back::form(&setup, &back)) } else { Ok(back::page(&setup, &back)) };
+    }
+    if let Some(folder) = &args.into {
+        let file = crate::desk::reporting::write_pars(&store, now, folder)?;
+        return Ok(format!("Written: {}\n", safe(&file.display().to_string())));
     }
     let view = par::view(&store, now)?;
     let one = match &args.item {

@@ -1,5 +1,7 @@
 //! `tantalus stock`: what is on hand and what it is worth.
 
+mod worth;
+
 use super::figures::Figures;
 use super::json::{self, FORM, MoneyForm};
 use super::page::Page;
@@ -13,6 +15,7 @@ use crate::domain::measure::{Amount, Money, UnitCost};
 use crate::domain::rows::StockRow;
 use crate::domain::venue::{ItemId, Kind, Place};
 use serde::Serialize;
+use std::path::PathBuf;
 
 /// Show what is on hand now and what it is worth
 ///
@@ -25,6 +28,12 @@ pub(super) struct Args {
     /// Only what is in one place
     #[arg(long)]
     place: Option<String>,
+    /// What it was worth at each of the last counts instead
+    #[arg(long, conflicts_with_all = ["kind", "place"])]
+    over_time: bool,
+    /// With --over-time: write that as a page with a picture into a folder
+    #[arg(long, value_name = "DIR", requires = "over_time", conflicts_with = "json")]
+    into: Option<PathBuf>,
     /// Write JSON
     #[arg(long)]
     json: bool,
@@ -92,6 +101,9 @@ struct Shown<'a> {
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
+    if args.over_time {
+        return worth::run(shared, args.json, args.into.clone());
+    }
     let store = shared.open_stock(args.json)?;
     let now = clock::started();
     let (setup, rows) = looking::stock(&store, now)?;

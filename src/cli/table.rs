@@ -44,7 +44,7 @@ pub(super) struct Table {
 }
 
 impl Table {
-    pub(super) fn new<const N: usize>(heads: [(&str, Set); N]) -> Table {
+    pub(super) fn new<'h>(heads: impl IntoIterator<Item = (&'h str, Set)>) -> Table {
         let heads = heads.into_iter().map(|(head, set)| (safe(head), set)).collect();
         Table { heads, rows: Vec::new(), foot: Vec::new(), hides_money: false }
     }

@@ -41,6 +41,7 @@ pub mod signing;
 pub mod situation;
 pub mod till;
 pub mod undoing;
+pub mod worth;
 
 pub use error::DeskError;
 use error::refused;

@@ -35,6 +35,26 @@ pub fn write_menu(view: &DrinksView, selection: Selection, folder: &Path) -> Res
     Ok(documents::write_page(folder, &format!("{} drinks {selection}", view.larder.day), &page)?)
 }
 
+/// Writes what the stock was worth over time into a folder, as a page; says where.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn write_worth(store: &Store, now: Moment, folder: &Path) -> Result<PathBuf, DeskError> {
+    let (setup, over) = super::worth::over_time(store, now)?;
+    let page = pages::worth_page(&setup, &over);
+    Ok(documents::write_page(folder, &format!("{} worth of the stock", setup.venue.days.day_of(now)), &page)?)
+}
+
+/// Writes the par levels with their pictures into a folder, as a page; says where.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn write_pars(store: &Store, now: Moment, folder: &Path) -> Result<PathBuf, DeskError> {
+    let view = super::par::view(store, now)?;
+    let day = view.setup.venue.days.day_of(now);
+    Ok(documents::write_page(folder, &format!("{day} par levels"), &pages::par_page(&view, day))?)
+}
+
 /// Writes the sheet of a drink for many serves, filled into bottles of a size, into a folder; says where.
 ///
 /// # Errors

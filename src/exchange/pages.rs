@@ -2,12 +2,16 @@
 
 mod batch;
 mod menu;
+mod par;
 mod svg;
 mod week;
+mod worth;
 
 pub use batch::batch_page;
 pub use menu::menu_page;
+pub use par::par_page;
 pub use week::week_page;
+pub use worth::worth_page;
 
 use maud::{DOCTYPE, Markup, html};
 

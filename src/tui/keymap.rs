@@ -204,6 +204,8 @@ actions! {
     GiveUpOrder,
     /// Show what to carry up before service.
     CarryUp,
+    /// Show what the stock was worth over time.
+    Worth,
     /// All of it was carried.
     BookAll,
     /// Write down a new loss.
@@ -391,6 +393,8 @@ pub enum Scope {
     Stock,
     /// What is known of one item.
     StockFacts,
+    /// What the stock was worth over time.
+    StockWorth,
     /// The pars of all items.
     Par,
     /// The pars of one item.
@@ -526,6 +530,7 @@ impl Scope {
         Scope::LossForm,
         Scope::Stock,
         Scope::StockFacts,
+        Scope::StockWorth,
         Scope::Par,
         Scope::ParPage,
         Scope::ParEntry,
@@ -612,6 +617,7 @@ impl Scope {
             Scope::LossForm => "Losses: writing one down",
             Scope::Stock => "Stock",
             Scope::StockFacts => "Stock: the facts of an item",
+            Scope::StockWorth => "Stock: what it was worth over time",
             Scope::Par => "Par levels",
             Scope::ParPage => "Par levels: one item",
             Scope::ParEntry => "Par levels: typing a par",
@@ -826,7 +832,9 @@ impl Binding {
                     | Action::DropVersion
             ),
             Scope::GaugingItem => matches!(action, Action::NextShape | Action::NewShape),
-            Scope::Stock | Scope::StockFacts => matches!(action, Action::New | Action::Change | Action::TakeFile),
+            Scope::Stock | Scope::StockFacts => {
+                matches!(action, Action::New | Action::Change | Action::TakeFile | Action::Worth)
+            }
             _ => false,
         }
     }

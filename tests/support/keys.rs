@@ -77,6 +77,7 @@ const WAYS: &[&str] = &[
     "Larum↵60 ml↵b↵S↵↵knocked over↵",
     "S↵",
     "Sc",
+    "Swj",
     "c",
     "cx↵",
     "E",

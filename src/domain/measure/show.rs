@@ -52,6 +52,11 @@ pub struct Show {
 }
 
 impl Show {
+    /// Minor units as whole coins, for the margin of a picture.
+    pub fn whole_coins(self, minor: f64) -> String {
+        format!("{:.0}", self.currency.major(minor))
+    }
+
     /// An amount with its unit: `1 250 ml`, `125.0 cl`, `42.3 oz`, `812 g`, `3 each`. Thousands are set apart by a
     /// narrow gap that is a plain blank, so that nothing depends on the terminal's fonts.
     pub fn amount(self, basis: Basis, amount: Amount) -> String {

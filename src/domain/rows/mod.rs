@@ -25,6 +25,7 @@ mod sizes;
 mod till;
 mod tonight;
 mod why;
+mod worth;
 
 pub use beginning::{Guess, NewBar};
 pub use bill::{Answers, BillBooked, BillChoice, BillFile, BillTakenBack, BillView};
@@ -60,3 +61,4 @@ pub use tonight::{
     ClaimsRow, CountChoice, DeadlineOrder, DeadlineRow, ExpectedRow, LowRow, PastDateRow, StockRow, Tonight,
 };
 pub use why::{WhyView, waiting_words};
+pub use worth::{WorthAt, worth_kinds};

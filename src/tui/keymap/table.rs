@@ -547,7 +547,12 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Stock, &[c('e')], Action::Change, "change", "Change the item, its places and its prices."),
         bind(Scope::Stock, &[c('f')], Action::TakeFile, "", "Take a list of items in from a file; or paste it."),
         bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),
+        bind(Scope::Stock, &[c('w')], Action::Worth, "worth", "Show what it was worth at each of the last counts."),
         bind(Scope::Stock, &[c('c')], Action::CarryUp, "carry up", "Show what to carry up before service."),
+    ],
+    &[
+        bind(Scope::StockWorth, &[ESC], Action::Back, "close", "Go back to the list."),
+        bind(Scope::StockWorth, &[c('w')], Action::WriteReport, "write it", "Write it down as a page with a picture."),
     ],
     &[
         bind(Scope::StockFacts, &[ESC], Action::Back, "close", "Close the facts."),
@@ -562,6 +567,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Par, &[c('h')], Action::RuleByHand, "hand", "Let the par set by hand rule again."),
         bind(Scope::Par, &[c('m')], Action::RuleMany, "many", "Say which par rules a kind, or all items."),
         bind(Scope::Par, &[c('s')], Action::Sort, "sort", "Sort: by name, soonest dry, largest difference."),
+        bind(Scope::Par, &[c('w')], Action::WriteReport, "write it", "Write all of it down as a page with pictures."),
         bind(Scope::Par, &[c('b')], Action::LookBack, "look back", "See what both pars would have done lately."),
         bind(Scope::Par, &[c('v')], Action::Grouping, "kind", "Show the items of the next kind only, or all."),
         bind(Scope::Par, &[c('x')], Action::TakeParAway, "take away", "Take the par set by hand away."),

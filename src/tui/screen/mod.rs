@@ -328,6 +328,12 @@ pub enum Effect {
     },
     /// Give up an order that was sent.
     GiveUp(OrderId),
+    /// Show what the stock was worth over time.
+    ShowWorth,
+    /// Write that down as a page.
+    WriteWorth,
+    /// Write the par levels down as a page.
+    WritePars,
     /// Show what to carry up before service.
     ShowCarry,
     /// Book lines as carried.

@@ -197,6 +197,7 @@ impl ParScreen {
             Action::TakeParAway => return self.take_away(),
             Action::Undo => return self.put_back(),
             Action::LookBack => return Effect::LookBack(back::USUAL),
+            Action::WriteReport => return Effect::WritePars,
             Action::RuleMany => {
                 let kind = self.here().and_then(|par| self.kind_of(par.item));
                 self.over = Some(Over::Many(Many::new(kind)));

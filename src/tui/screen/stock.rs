@@ -2,18 +2,20 @@
 
 mod draw;
 mod facts;
+mod worth;
 
 use super::Effect;
 use super::carry::CarryPage;
 use crate::domain::measure::Amount;
 use crate::domain::measure::Money;
-use crate::domain::rows::{CardOf, CarryView, StockRow};
+use crate::domain::rows::{CardOf, CarryView, StockRow, WorthAt};
 use crate::domain::venue::{ItemId, Kind, PlaceId, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
 use crate::tui::widget::window::Window;
 use std::sync::Arc;
+use worth::WorthPage;
 
 /// What the lines are grouped by.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -86,6 +88,8 @@ pub struct StockScreen {
     open: Option<(ItemId, Scroll)>,
     /// What to carry up, over the list.
     carry: Option<CarryPage>,
+    /// What it was worth over time, over the list.
+    worth: Option<WorthPage>,
 }
 
 impl StockScreen {
@@ -99,6 +103,7 @@ impl StockScreen {
             window: Window::default(),
             open: None,
             carry: None,
+            worth: None,
         };
         screen.arrange();
         screen
@@ -106,10 +111,11 @@ impl StockScreen {
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        match (&self.carry, &self.open) {
-            (Some(_), _) => Scope::CarryUp,
-            (None, Some(_)) => Scope::StockFacts,
-            (None, None) => Scope::Stock,
+        match (&self.carry, &self.worth, &self.open) {
+            (Some(_), ..) => Scope::CarryUp,
+            (None, Some(_), _) => Scope::StockWorth,
+            (None, None, Some(_)) => Scope::StockFacts,
+            (None, None, None) => Scope::Stock,
         }
     }
 
@@ -120,6 +126,17 @@ impl StockScreen {
                 self.carry = None;
                 Effect::None
             });
+        }
+        if let Some(worth) = &mut self.worth {
+            match action {
+                Action::Back => self.worth = None,
+                Action::WriteReport => return Effect::WriteWorth,
+                _ => {
+                    let (window, len) = worth.window();
+                    window.apply(action, len);
+                }
+            }
+            return Effect::None;
         }
         if let Some((_, scroll)) = &mut self.open {
             match action {
@@ -143,6 +160,7 @@ impl StockScreen {
             },
             Action::TakeFile => Effect::ChooseFile("A list of items that a spreadsheet wrote as text (CSV)".to_owned()),
             Action::CarryUp => Effect::ShowCarry,
+            Action::Worth => Effect::ShowWorth,
             Action::Grouping => {
                 self.groups = self.groups.next();
                 self.rearrange();
@@ -185,7 +203,20 @@ impl StockScreen {
         }
     }
 
+    /// Shows what it was worth over time, or the same looked at anew.
+    pub fn show_worth(&mut self, over: Vec<WorthAt>) {
+        match &mut self.worth {
+            Some(page) => page.refresh(over),
+            None => self.worth = Some(WorthPage::new(over)),
+        }
+    }
+
     /// Whether that is what is shown.
+    pub fn shows_worth(&self) -> bool {
+        self.worth.is_some()
+    }
+
+    /// Whether what to carry up is shown.
     pub fn is_carrying(&self) -> bool {
         self.carry.is_some()
     }
@@ -194,6 +225,7 @@ impl StockScreen {
     pub fn find(&mut self, item: ItemId) -> Option<Notice> {
         self.open = None;
         self.carry = None;
+        self.worth = None;
         let at = self.lines.iter().position(|line| self.row_of(line).is_some_and(|row| row.item == item));
         match at {
             Some(at) => {

@@ -40,6 +40,9 @@ impl StockScreen {
         if let Some(carry) = &mut self.carry {
             return carry.draw(frame, area, scene);
         }
+        if let Some(worth) = &mut self.worth {
+            return worth.draw(frame, area, &self.setup, scene);
+        }
         if let Some((item, mut scroll)) = self.open {
             self.facts(frame, area, item, &mut scroll, scene);
             self.open = Some((item, scroll));
