@@ -52,6 +52,10 @@ const SCREENS: &[(&str, &str)] = &[
     ("losses-form", "La"),
     ("stock", "S"),
     ("stock-item", "S↵"),
+    ("stock-worth", "Sw"),
+    ("item-card", "Se"),
+    ("item-new", "Sa"),
+    ("item-list", "Sf‹samples/list-of-items.csv›↵"),
     ("par", "E"),
     ("par-dry", "Es"),
     ("par-item", "E/corvanel dark↵↵"),
@@ -87,6 +91,10 @@ const SCREENS: &[(&str, &str)] = &[
     ("suppliers-record", "Pjjjv"),
     ("help", "V?"),
     ("find", "/rum"),
+    ("anything", "⌃ostel"),
+    ("book", "B"),
+    ("set-up", "Bs"),
+    ("bar-card", "Bs↵"),
 ];
 
 /// Those that are drawn in windows of two more sizes.
@@ -138,8 +146,12 @@ fn press(app: &mut App, keys: &str) {
             painted(app, 80, 24);
             continue;
         }
-        let code = if key == '↵' { KeyCode::Enter } else { KeyCode::Char(key) };
-        app.key(KeyEvent::new(code, KeyModifiers::NONE), demo::now());
+        let event = match key {
+            '↵' => KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE),
+            '⌃' => KeyEvent::new(KeyCode::Char('p'), KeyModifiers::CONTROL),
+            key => KeyEvent::new(KeyCode::Char(key), KeyModifiers::NONE),
+        };
+        app.key(event, demo::now());
         app.idle(demo::now());
         settle(app);
     }

@@ -491,7 +491,10 @@ impl App {
         if !self.may_go(tab) {
             return;
         }
-        self.tab = tab;
+        let came = std::mem::replace(&mut self.tab, tab) != tab;
+        if came && tab == Tab::Book {
+            self.screens.book.iter_mut().for_each(BookScreen::to_newest);
+        }
         self.refresh(now);
     }
 

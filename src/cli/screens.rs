@@ -4,6 +4,7 @@ use super::{Refusal, Shared, demo};
 use crate::app::{self, Habits, Options, Outcome};
 use crate::clock;
 use crate::desk::book::{self, Store};
+use crate::desk::people;
 use crate::desk::signing::signer;
 use crate::system;
 use crate::tui::theme::{Depth, Look};
@@ -72,11 +73,14 @@ pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> R
     // A book that is shown as it was known takes nobody in.
     let by = match store.known_then() {
         Some(_) => shared.signer(),
-        None => signer(&store, shared.signer().as_deref(), clock::started())?,
+        None => match shared.signer() {
+            Some(said) => signer(&store, Some(&said), clock::started())?,
+            None => people::alone(&store)?,
+        },
     };
     // In a book that knew nobody, whoever signs first is taken in only now.
     if book::who(&store)?.is_none() {
-        shared.sign_in(&store)?;
+        Shared { by: by.clone(), ..shared.clone() }.sign_in(&store)?;
     }
     app::run(store, Options { by, orders, greeting, ..seen() })?;
     Ok(String::new())

@@ -54,11 +54,12 @@ pub fn told(store: &Store, id: ActId) -> Result<(Arc<Setup>, ActRow), DeskError>
     })
 }
 
-/// What orders and counts are called, those that were given up too.
+/// What orders and counts are called, those that were given up too; and what was called so that is not in the book any more.
 fn names(conn: &Connection) -> Result<HashMap<(&'static str, i64), String>, DeskError> {
     let orders = orders::names(conn)?.into_iter().map(|(id, name)| (("purchase_order", id.0), name));
     let counts = counts::names(conn)?.into_iter().map(|(id, name)| (("count", id.0), name));
-    Ok(orders.chain(counts).collect())
+    let gone = history::gone(conn)?.into_iter().map(|(table, id, name)| ((table, id), name));
+    Ok(gone.chain(orders).chain(counts).collect())
 }
 
 /// The book as it was known at a moment, to be looked at.

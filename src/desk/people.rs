@@ -60,6 +60,17 @@ pub fn sign_in(store: &Store, initials: &str, pin: Option<&str>, now: Moment) ->
     }
 }
 
+/// The only one who signs in this book, where nobody needs to ask who it is: they are alone, and have no PIN to give.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn alone(store: &Store) -> Result<Option<String>, DeskError> {
+    Ok(match list(store)?.as_slice() {
+        [only] if !only.has_pin => Some(only.person.initials.clone()),
+        _ => None,
+    })
+}
+
 /// Nobody is at this terminal any more.
 ///
 /// # Errors

@@ -295,7 +295,10 @@ fn cut_size(name: &str) -> Option<(String, (Quantity, Option<i64>))> {
         let (front, back) = words.split_at(words.len() - tail);
         let back = back.join(" ").trim_matches(['(', ')', ',']).to_lowercase().replace('×', "x");
         let (many, one) = match back.split_once('x') {
-            Some((many, one)) => (many.trim().parse().ok().filter(|many| (1..=1_000).contains(many)), one.to_owned()),
+            Some((many, one)) => match many.trim().parse().ok().filter(|many| (1..=1_000).contains(many)) {
+                Some(many) => (Some(many), one.to_owned()),
+                None => continue,
+            },
             None => (None, back.clone()),
         };
         let front = front.join(" ").trim_end_matches([',', '-', ' ', '(']).to_owned();
@@ -382,6 +385,7 @@ mod tests {
         assert_eq!(cut("Harbour gin 70cl"), Some(("Harbour gin".to_owned(), "700 ml".to_owned(), None)));
         assert_eq!(cut("Harbour gin, 0,7 l"), Some(("Harbour gin".to_owned(), "700 ml".to_owned(), None)));
         assert_eq!(cut("Hedge tonic (24 x 200 ml)"), Some(("Hedge tonic".to_owned(), "200 ml".to_owned(), Some(24))));
+        assert_eq!(cut("Hedge tonic 24x200ml"), Some(("Hedge tonic".to_owned(), "200 ml".to_owned(), Some(24))));
         for whole in ["Harbour gin", "Harbour gin 12", "Number 7", "70 cl", "Gin 40 %"] {
             assert_eq!(cut(whole), None, "{whole}");
         }

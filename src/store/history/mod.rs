@@ -15,7 +15,8 @@ mod wound_back;
 pub use again::again;
 pub use chain::Tally;
 pub use told::{
-    act, acts, changed_since, changes_among, changes_of, first_of, last_of, lately, lines_of, tables_of, undone_by,
+    act, acts, changed_since, changes_among, changes_of, first_of, gone, last_of, lately, lines_of, tables_of,
+    undone_by,
 };
 pub use undoing::{is_needed, put_back, stands};
 pub use verify::{Edited, edited};

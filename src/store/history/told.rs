@@ -102,6 +102,27 @@ pub fn lately(conn: &Connection, deed: Deed, by: &str, since: Moment) -> Result<
 }
 
 /// Where the act before one ended: its last change and its last counted line.
+/// What was taken out of the book that has a name: its table, its number, and what it was called last.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn gone(conn: &Connection) -> Result<Vec<(&'static str, i64, String)>, StoreError> {
+    const NAMED: [&str; 4] = ["item", "place", "supplier", "drink"];
+    let mut out = Vec::new();
+    for table in NAMED {
+        let rows = all(
+            "reading what is gone",
+            conn,
+            "SELECT json_extract(before, '$.id') AS id, json_extract(before, '$.name') AS name FROM change
+             WHERE tab = :table AND after IS NULL ORDER BY seq",
+            named_params! { ":table": table },
+            |row| Ok((table, row.get("id")?, row.get("name")?)),
+        )?;
+        out.extend(rows);
+    }
+    Ok(out)
+}
+
 pub(super) fn behind(conn: &Connection, act: &Act) -> Result<(i64, i64), StoreError> {
     let sql = "SELECT changes, lines FROM act WHERE id = :id";
     let before = named_params! { ":id": act.id.0 - 1 };

@@ -80,13 +80,13 @@ macro_rules! counting {
     ($scope:expr, $mode_hint:literal, $mode_help:literal) => {
         [
             bind($scope, &[c('u')], Action::Undo, "undo", "Take the last entry back."),
-            bind($scope, &[c('s')], Action::Skip, "skip", "Leave the line for later and go on."),
+            bind($scope, &[c('a')], Action::AddItem, "add", "Add an item that stands here but is not listed."),
             bind($scope, &[c('d')], Action::ClosePlace, "place done", "This place is counted: close it."),
+            bind($scope, &[c('n'), RIGHT], Action::Next, "next place", "Go to the next place."),
+            bind($scope, &[c('s')], Action::Skip, "skip", "Leave the line for later and go on."),
             bind($scope, &[c('x')], Action::CloseCount, "count done", "The whole count is done: close it."),
             bind($scope, &[ENTER], Action::AsExpected, "as expected", "Confirm the line as expected, and go on."),
-            bind($scope, &[c('n'), RIGHT], Action::Next, "next place", "Go to the next place."),
             bind($scope, &[c('p'), LEFT], Action::Previous, "", "Go to the place before."),
-            bind($scope, &[c('a')], Action::AddItem, "add", "Add an item that stands here but is not listed."),
             bind($scope, &[c('m')], Action::ToggleOneKey, $mode_hint, $mode_help),
             bind($scope, BACKSPACE, Action::PreviousLine, "", "Go back one line, to enter it again."),
         ]

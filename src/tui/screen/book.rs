@@ -158,6 +158,13 @@ impl BookScreen {
         (self.view, self.known, self.here) = (view, known, here);
     }
 
+    /// To the newest act: where one begins who comes from another screen.
+    pub fn to_newest(&mut self) {
+        if self.reads.is_none() && self.people.is_none() && self.set_up.is_none() {
+            self.window.select(0, self.view.acts.len());
+        }
+    }
+
     /// Who else has the book open.
     pub fn here(&mut self, says: &[String]) {
         self.here = says.to_vec();

@@ -43,6 +43,8 @@ pub struct CountScreen {
     /// Who signs the lines.
     by: Option<String>,
     window: Window,
+    /// The lines of the place that one stands in, as they are drawn.
+    view: Window,
     entry: Option<Field>,
     /// Digits of one-key entry that wait to see whether a scanner typed them.
     burst: String,
@@ -114,6 +116,7 @@ impl CountScreen {
             sheet,
             by,
             window: Window::default(),
+            view: Window::default(),
             entry: None,
             burst: String::new(),
             doubted: None,
@@ -160,6 +163,16 @@ impl CountScreen {
     /// The line under the cursor.
     pub fn selected(&self) -> usize {
         self.window.selected().min(self.sheet.lines.len().saturating_sub(1))
+    }
+
+    /// The lines of the place that one stands in: the walk is drawn place by place.
+    fn span(&self) -> std::ops::Range<usize> {
+        let place = self.sheet.lines.get(self.selected()).map(|line| line.place);
+        let is_here = |line: &crate::domain::rows::SheetLine| Some(line.place) == place;
+        let here = self.selected();
+        let before = self.sheet.lines[..here].iter().rev().take_while(|line| is_here(line)).count();
+        let after = self.sheet.lines[here..].iter().take_while(|line| is_here(line)).count();
+        here - before..here + after
     }
 
     fn go_to(&mut self, line: usize) {
@@ -416,6 +429,11 @@ impl CountScreen {
             Action::Previous => self.step_place(-1),
             Action::ClosePlace => self.close_place(),
             Action::CloseCount => self.close_count(),
+            Action::Line(line) => {
+                let at = self.span().start + line;
+                self.go_to(at);
+                Effect::None
+            }
             _ => {
                 self.sealed = 0;
                 if self.window.apply(action, lines) {

@@ -62,6 +62,8 @@ pub struct Finder<K> {
     wants_letters: bool,
     /// What is said where nothing is called that.
     none: &'static str,
+    /// Whether what is typed can be taken in as a new one.
+    new: bool,
 }
 
 impl<K> Finder<K> {
@@ -84,6 +86,7 @@ impl<K> Finder<K> {
             matcher: Matcher::new(config),
             wants_letters: false,
             none: "Nothing is called that.",
+            new: false,
         }
     }
 
@@ -91,6 +94,7 @@ impl<K> Finder<K> {
     #[must_use]
     pub fn or_new(mut self) -> Finder<K> {
         self.none = "Not known yet: Enter takes it in as a new item.";
+        self.new = true;
         self
     }
 
@@ -186,7 +190,16 @@ impl<K> Finder<K> {
         let beside = Rect { x: field.right(), width: count_width, ..field };
         frame.render_widget(count.right_aligned(), beside);
 
-        let list = Rect { y: inner.y + 1, height: inner.height - 1, ..inner };
+        let mut list = Rect { y: inner.y + 1, height: inner.height - 1, ..inner };
+        // What is typed may be part of a name that is known and yet a name of its own.
+        let typed = self.query.text().trim().to_lowercase();
+        let known = |hit: &usize| self.entries.get(*hit).is_some_and(|entry| entry.label.to_lowercase() == typed);
+        if self.new && !typed.is_empty() && !self.hits.is_empty() && !self.hits.iter().any(known) && list.height > 1 {
+            list.height -= 1;
+            let said = format!("Ctrl-N takes “{}” in as a new item", self.query.text().trim());
+            let last = Rect { y: list.bottom(), height: 1, ..list };
+            frame.render_widget(Span::styled(text::fit(&said, last.width.into()), theme.hint), last);
+        }
         if self.hits.is_empty() && list.height > 0 {
             frame.render_widget(Span::styled(text::fit(self.none, list.width.into()), theme.text), list);
         }

@@ -81,8 +81,8 @@ mod tests {
         let theme = Theme::default();
         let at = |width| line(Scope::CountList, Rights::Everything, width, &theme).to_string();
         insta::assert_snapshot!([80, 60, 30, 8, 6, 5].map(|width| format!("[{}]", at(width))).join("\n"), @r"
-        [0-9 type it  u undo  s skip  d place done  x count done                   ? help]
-        [0-9 type it  u undo  s skip  d place done             ? help]
+        [0-9 type it  u undo  a add  d place done  n next place  s skip            ? help]
+        [0-9 type it  u undo  a add  d place done              ? help]
         [0-9 type it  u undo     ? help]
         [  ? help]
         [? help]

@@ -82,6 +82,11 @@ impl Window {
         self.first..self.first.saturating_add(rows).min(len)
     }
 
+    /// Leafs by as many rows as another shows: the part of this list that is drawn.
+    pub fn leafs_as(&mut self, other: &Window) {
+        self.rows = other.rows;
+    }
+
     /// Where the selection stands, for people: `12/180`.
     pub fn position(&self, len: usize) -> String {
         format!("{}/{len}", (self.selected + 1).min(len))

@@ -177,19 +177,24 @@ impl Cells<'_> {
     }
 
     pub(super) fn item(&self, id: ItemId) -> String {
-        self.setup.item(id).map_or_else(|| format!("item {}", id.0), |item| item.name.clone())
+        self.setup.item(id).map_or_else(|| self.gone("item", id.0), |item| item.name.clone())
     }
 
     pub(super) fn place(&self, id: PlaceId) -> String {
-        self.setup.place(id).map_or_else(|| format!("place {}", id.0), |place| place.name.clone())
+        self.setup.place(id).map_or_else(|| self.gone("place", id.0), |place| place.name.clone())
     }
 
     pub(super) fn supplier(&self, id: SupplierId) -> String {
-        self.setup.supplier(id).map_or_else(|| format!("supplier {}", id.0), |supplier| supplier.name.clone())
+        self.setup.supplier(id).map_or_else(|| self.gone("supplier", id.0), |supplier| supplier.name.clone())
     }
 
     pub(super) fn drink(&self, id: DrinkId) -> String {
-        self.setup.drink(id).map_or_else(|| format!("drink {}", id.0), |drink| drink.name.clone())
+        self.setup.drink(id).map_or_else(|| self.gone("drink", id.0), |drink| drink.name.clone())
+    }
+
+    /// What is not in the book any more, by the name that it had.
+    fn gone(&self, table: &'static str, id: i64) -> String {
+        self.names.get(&(table, id)).cloned().unwrap_or_else(|| format!("{table} {id}"))
     }
 
     /// An order or a count by its name: `“2026-11-22 full”`.

@@ -31,9 +31,18 @@ struct Entry {
 }
 
 /// The list of it.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct SetUpPage {
     window: Window,
+}
+
+impl Default for SetUpPage {
+    /// The cursor on the bar, which stands under the first heading.
+    fn default() -> SetUpPage {
+        let mut window = Window::default();
+        window.select(1, 2);
+        SetUpPage { window }
+    }
 }
 
 fn entries(setup: &Setup) -> Vec<Entry> {
@@ -89,9 +98,6 @@ impl SetUpPage {
                 Row::Cells(vec![Line::from(text::safe(&name)), Line::from(text::safe(&said))])
             }
         };
-        if self.window.selected() == 0 {
-            self.window.select(1, entries.len());
-        }
         columns::draw(frame, body, COLUMNS, entries.len(), &mut self.window, row, theme);
         frame.render_widget(Paragraph::new(foot), below);
     }

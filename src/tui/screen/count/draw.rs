@@ -87,22 +87,24 @@ impl CountScreen {
         let used = lines.get(1).map_or(0, Line::width);
         frame.render_widget(Paragraph::new(lines), head);
         self.draw_level(frame, head, used, scene.theme);
-        let mut window = std::mem::take(&mut self.window);
-        let len = self.sheet.lines.len();
-        let selected = window.selected();
-        if self.bare.is_some() || len == 0 {
+        let selected = self.selected();
+        if self.bare.is_some() || self.sheet.lines.is_empty() {
             self.draw_bare(frame, body);
-            self.window = window;
             self.draw_new(frame, area, scene);
             return;
         }
         let columns = self.columns();
         let paper = columns == ON_PAPER;
-        let row = |at: usize| {
+        let span = self.span();
+        let row = |line: usize| {
+            let at = span.start + line;
             if paper { self.paper_row(at, selected, scene.theme) } else { self.row(at, selected, scene.theme) }
         };
-        let cells = columns::draw(frame, body, columns, len, &mut window, row, scene.theme);
-        self.window = window;
+        let mut view = self.view;
+        view.select(selected - span.start, span.len());
+        let cells = columns::draw(frame, body, columns, span.len(), &mut view, row, scene.theme);
+        self.view = view;
+        self.window.leafs_as(&view);
         frame.render_widget(Paragraph::new(self.foot(foot.width, scene)).wrap(Wrap { trim: true }), foot);
         let counted = columns.iter().position(|column| column.title == COUNTED);
         let cell = counted.and_then(|counted| cells.get(counted)).copied().flatten();

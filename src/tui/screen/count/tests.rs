@@ -240,6 +240,7 @@ fn a_blind_count_hides_and_does_not_confirm() {
     let picture = scene(&mut screen);
     assert!(!picture.contains("60") && !picture.contains("(1.4)") && picture.contains("BLIND"), "{picture}");
     screen.place_closed(RAIL);
+    press(&mut screen, "k");
     let picture = scene(&mut screen);
     assert!(picture.contains("+210"), "closed, the place shows what it means\n{picture}");
 }

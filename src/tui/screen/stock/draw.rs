@@ -1,7 +1,7 @@
 //! Drawing the list of what is on hand.
 
 use super::{Groups, Part, StockLine, StockScreen, Worth};
-use crate::domain::measure::{Amount, Show, number_of};
+use crate::domain::measure::{Amount, Money, Show, number_of};
 use crate::domain::rows::StockRow;
 use crate::domain::venue::{CountBy, Item};
 use crate::tui::screen::{Scene, with_u};
@@ -51,7 +51,11 @@ impl StockScreen {
         let foot = if area.height > 6 { 2 } else { 0 };
         let show = self.setup.venue.show();
         let mut total = worth_parts(self.total(), show);
+        let sum = self.total();
         match total.first_mut().filter(|_| !show.hides_money) {
+            Some(worth) if sum.value == Money::ZERO && sum.without_cost > 0 => {
+                *worth = "Nothing has a price yet: e gives an item one".to_owned();
+            }
             Some(worth) => worth.insert_str(0, "Stock is worth "),
             None => total.insert(0, number_of(self.rows.len(), "item in stock", "items in stock")),
         }
