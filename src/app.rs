@@ -13,6 +13,7 @@ mod pars;
 mod run;
 mod screens;
 mod signing;
+mod tour;
 
 pub use beginning::{Beginning, Outcome, begin};
 pub use habits::Habits;
@@ -41,13 +42,14 @@ use crate::tui::widget::{footer, header, shell};
 use copying::Copies;
 use jobs::{Aside, Job, Watcher};
 use ratatui::Frame;
-use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
 use screens::Screens;
 use signing::Terminal;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
+use tour::Tour;
 
 /// How the application is started.
 #[derive(Clone, Debug, Default)]
@@ -68,6 +70,8 @@ pub struct Options {
     pub habits: Option<PathBuf>,
     /// Said on the first screen.
     pub greeting: Option<String>,
+    /// Begin with a look around.
+    pub tour: bool,
 }
 
 impl Options {
@@ -102,6 +106,7 @@ enum Overlay {
     SignIn(SignIn),
     Card(CardScreen),
     List(ListScreen),
+    Tour(Tour),
 }
 
 /// What was found.
@@ -192,6 +197,9 @@ impl App {
         app.mind_copies(false, now);
         app.enter(now);
         app.greet();
+        if app.options.tour {
+            app.begin_tour(now);
+        }
         Ok(app)
     }
 
@@ -225,11 +233,18 @@ impl App {
             Overlay::SignIn(asked) => asked.scope(),
             Overlay::Card(_) => Scope::Card,
             Overlay::List(_) => Scope::List,
+            Overlay::Tour(_) => Scope::Tour,
         }
     }
 
     /// A key was pressed.
     pub fn key(&mut self, event: KeyEvent, now: Moment) {
+        if let Overlay::Tour(tour) = self.overlay
+            && event.kind != KeyEventKind::Release
+            && self.on_tour(tour, event, now)
+        {
+            return;
+        }
         let Some(action) = resolve(self.scope(), event) else { return };
         self.notice = None;
         self.touched(now);
@@ -301,6 +316,8 @@ impl App {
             Overlay::SignIn(asked) => self.signing_in(asked, action, now),
             Overlay::Card(card) => self.on_card(card, action, now),
             Overlay::List(list) => self.on_list(list, action, now),
+            // Keys leave it before they come here; what the mouse does, it does not hear of.
+            Overlay::Tour(tour) => self.overlay = Overlay::Tour(tour),
         }
     }
 
@@ -476,7 +493,7 @@ impl App {
             Overlay::Files(chooser) => chooser.paste(&pasted),
             Overlay::SignIn(asked) => asked.paste(&pasted),
             Overlay::Card(card) => card.paste(&pasted),
-            Overlay::Ask(..) | Overlay::Work(_) | Overlay::List(_) => {}
+            Overlay::Ask(..) | Overlay::Work(_) | Overlay::List(_) | Overlay::Tour(_) => {}
         }
     }
 
@@ -540,6 +557,7 @@ impl App {
             Overlay::Files(chooser) => chooser.draw(frame, parts.body, &theme),
             Overlay::Work(job) => job.work.draw(frame, parts.body, &theme),
             Overlay::SignIn(asked) => asked.draw(frame, parts.body, &theme),
+            Overlay::Tour(tour) => tour.draw(frame, parts.body, &theme),
             Overlay::List(list) => list.draw(frame, parts.body, Scene { theme: &theme, now }),
             Overlay::Card(card) => card.draw(frame, parts.body, Scene { theme: &theme, now }),
         }

@@ -20,6 +20,14 @@ fn the_keys_are_the_keys_of_the_program() {
 }
 
 #[test]
+fn the_key_card_has_the_keys_of_the_program_on_one_page() {
+    let card = tantalus::tui::keymap::card();
+    held("key-card.html", &card);
+    // Three columns of some fifty lines are what a sheet holds at this size.
+    assert!(card.matches("<dt>").count() + card.matches("<h2>").count() < 150);
+}
+
+#[test]
 fn the_plain_files_are_those_of_the_program() {
     held("plain-files.md", &tantalus::exchange::plain::markdown());
 }

@@ -34,7 +34,9 @@ impl App {
             MouseEventKind::ScrollUp => self.turn_wheel(KeyCode::Up, now),
             MouseEventKind::ScrollDown => self.turn_wheel(KeyCode::Down, now),
             MouseEventKind::Down(MouseButton::Left) => {
-                if let Some((area, target)) = there {
+                if let (Overlay::Tour(_), false) = (&self.overlay, matches!(there, Some((_, Target::Key(_))))) {
+                    self.overlay = Overlay::None;
+                } else if let Some((area, target)) = there {
                     self.notice = None;
                     self.clicked(area, target, event.column, now);
                 }

@@ -2,6 +2,7 @@
 
 use super::{Refusal, Shared, screens, shared};
 use crate::clock;
+use crate::desk::book::is_there;
 use crate::desk::demo;
 use std::path::PathBuf;
 
@@ -14,12 +15,17 @@ pub(super) struct Args {
     /// Begin anew: what was tried before is thrown away
     #[arg(long)]
     pub(super) fresh: bool,
+    /// Look around once more, as when it was opened first
+    #[arg(long)]
+    pub(super) tour: bool,
 }
 
 pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
-    let store = demo::open(&book(shared)?, args.fresh, clock::started())?;
-    let greeting = "An invented bar with troubles to find. What you do here is kept";
-    screens::open(store, shared, Some(greeting.to_owned()))
+    let path = book(shared)?;
+    let tour = args.fresh || args.tour || !is_there(&path);
+    let store = demo::open(&path, args.fresh, clock::started())?;
+    let greeting = "An invented bar with troubles to find. What you do here is kept; demo --tour looks around";
+    screens::open(store, shared, Some(greeting.to_owned()), tour)
 }
 
 fn book(shared: &Shared) -> Result<PathBuf, Refusal> {

@@ -22,6 +22,7 @@ mod history;
 mod house;
 mod init;
 mod json;
+mod keys;
 mod load;
 mod man;
 mod order;
@@ -94,6 +95,7 @@ enum Command {
     Check(check::Args),
     Backup(backup::Args),
     Restore(restore::Args),
+    Keys(keys::Args),
     Completions(completions::Args),
     Man(man::Args),
 }
@@ -143,6 +145,7 @@ fn run(shared: &Shared, command: Option<Command>) -> Result<String, Refusal> {
         Some(Command::Check(args)) => check::run(shared, &args),
         Some(Command::Backup(args)) => backup::run(shared, &args),
         Some(Command::Restore(args)) => restore::run(shared, &args),
+        Some(Command::Keys(args)) => keys::run(&args),
         Some(Command::Completions(args)) => completions::run(&args),
         Some(Command::Man(args)) => man::run(&args),
     }

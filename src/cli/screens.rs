@@ -24,14 +24,14 @@ pub(super) fn screens(shared: &Shared) -> Result<String, Refusal> {
     let path = shared.path()?;
     let in_terminal = io::stdin().is_terminal() && io::stdout().is_terminal();
     if !in_terminal || shared.as_known.is_some() || book::is_there(&path) {
-        return open(shared.open()?, shared, None);
+        return open(shared.open()?, shared, None, false);
     }
     match app::begin(&path, &seen())? {
         Outcome::Book(store, by) => {
             let signs = Shared { by: shared.by.clone().or(by), ..shared.clone() };
-            open(*store, &signs, Some(FIRST_EVENING.to_owned()))
+            open(*store, &signs, Some(FIRST_EVENING.to_owned()), false)
         }
-        Outcome::LookAround => demo::run(shared, &demo::Args { fresh: false }),
+        Outcome::LookAround => demo::run(shared, &demo::Args { fresh: false, tour: false }),
         Outcome::Nothing => Ok(String::new()),
     }
 }
@@ -68,7 +68,7 @@ fn set(name: &str) -> bool {
 }
 
 /// Opens the screens with something said on the first of them.
-pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> Result<String, Refusal> {
+pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>, tour: bool) -> Result<String, Refusal> {
     let orders = papers(&store);
     // A book that is shown as it was known takes nobody in.
     let by = match store.known_then() {
@@ -82,6 +82,6 @@ pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>) -> R
     if book::who(&store)?.is_none() {
         Shared { by: by.clone(), ..shared.clone() }.sign_in(&store)?;
     }
-    app::run(store, Options { by, orders, greeting, ..seen() })?;
+    app::run(store, Options { by, orders, greeting, tour, ..seen() })?;
     Ok(String::new())
 }

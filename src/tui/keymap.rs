@@ -1,8 +1,10 @@
 //! Every key: one table drives the program, the hint line, the help and `docs/keys.md`.
 
+mod card;
 mod tab;
 mod table;
 
+pub use card::card;
 pub use tab::Tab;
 
 use crate::domain::venue::Rights;
@@ -469,6 +471,8 @@ pub enum Scope {
     Card,
     /// A list of items out of a spreadsheet.
     List,
+    /// Looking around in the invented bar.
+    Tour,
     /// Saying who is at the screen.
     SignIn,
     /// Typing a PIN.
@@ -566,6 +570,7 @@ impl Scope {
         Scope::SetUp,
         Scope::Card,
         Scope::List,
+        Scope::Tour,
         Scope::SignIn,
         Scope::Pin,
         Scope::Files,
@@ -655,6 +660,7 @@ impl Scope {
             Scope::SetUp => "Book: the set-up",
             Scope::Card => "Changing the set-up",
             Scope::List => "Stock: a list out of a spreadsheet",
+            Scope::Tour => "A look around",
             Scope::SignIn => "Saying who is at the screen",
             Scope::Pin => "Typing a PIN",
             Scope::Files => "Choosing a file",
@@ -712,7 +718,7 @@ impl Scope {
             Scope::Always => &[],
             Scope::Global => &[Scope::Always],
             // Its keys are its own: what is pasted once more by mistake must do nothing else.
-            Scope::List => &[Scope::Always],
+            Scope::List | Scope::Tour => &[Scope::Always],
             Scope::Confirm | Scope::ReceiveRest | Scope::BillDoubts | Scope::Work => &[Scope::Always],
             Scope::FindOrNew => &[Scope::Find, Scope::Always],
             typing if typing.is_typing() => &[Scope::Always],
@@ -897,6 +903,23 @@ pub fn kept_from(scope: Scope, action: Action, rights: Rights) -> Option<String>
     let binding = bindings().find(does)?;
     let why = binding.kept_from(rights)?;
     Some(format!("{}: {why}", binding.help.trim_end_matches('.')))
+}
+
+/// The whole table for a terminal.
+pub fn plain() -> String {
+    let mut out = String::new();
+    for &scope in Scope::ALL {
+        let rows: Vec<&Binding> = bindings().filter(|binding| binding.scope == scope).collect();
+        let wide = rows.iter().map(|binding| binding.labels().chars().count()).max().unwrap_or(0);
+        if rows.is_empty() {
+            continue;
+        }
+        out.push_str(&format!("{}{}\n", if out.is_empty() { "" } else { "\n" }, scope.title()));
+        for binding in rows {
+            out.push_str(&format!("  {:<wide$}  {}\n", binding.labels(), binding.help));
+        }
+    }
+    out
 }
 
 /// The whole table as the file `docs/keys.md`.

@@ -348,6 +348,7 @@ impl Home {
             ascii: evening.is_multiple_of(5),
             orders: self.folder.path().join("orders"),
             greeting: None,
+            tour: evening % 4 == 1,
         };
         (App::new(Store::open(&own).unwrap(), options, demo::now()).unwrap(), own)
     }

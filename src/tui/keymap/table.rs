@@ -948,6 +948,11 @@ pub(super) const TABLE: &[&[Binding]] = &[
     ],
     &editing!(Scope::Card, "Left, or the choice before.", "Right, or the next choice."),
     &[
+        bind(Scope::Tour, &[ENTER, RIGHT, PAGE_DOWN], Action::Next, "go on", "Go on with the look around."),
+        bind(Scope::Tour, &[LEFT, PAGE_UP, Key::Plain(KeyCode::Backspace)], Action::Previous, "back", "One stop back."),
+        bind(Scope::Tour, &[ESC], Action::Cancel, "leave it", "Leave it; any other key does so too, and acts."),
+    ],
+    &[
         bind(Scope::List, &[c('x')], Action::AcceptDelivery, "take it in", "Take all lines in, or none."),
         bind(Scope::List, &[RIGHT, c('n')], Action::Next, "change", "Change what it is to the next that it can be."),
         bind(Scope::List, &[LEFT, c('p')], Action::Previous, "", "Change what it is to the one before."),
