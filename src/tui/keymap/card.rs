@@ -30,10 +30,10 @@ const SCOPES: &[(Scope, &str)] = &[
 
 /// Three columns on one sheet, landscape.
 const STYLE: &str = "\
-body{font:8.2pt/1.25 sans-serif;color:#000;background:#fff;margin:8mm}h1{font-size:13pt;margin:0 0 2mm}\
-main{columns:3;column-gap:7mm}section{break-inside:avoid;margin:0 0 2.6mm}h2{font-size:9pt;margin:0 0 .6mm;border-bottom:1px solid #000}\
+body{font:7.2pt/1.25 sans-serif;color:#000;background:#fff;margin:8mm}h1{font-size:13pt;margin:0 0 2mm}\
+main{columns:3;column-gap:7mm}section{break-inside:avoid;margin:0 0 2.6mm}h2{font-size:8pt;margin:0 0 .6mm;border-bottom:1px solid #000}\
 dl{display:grid;grid-template-columns:max-content 1fr;column-gap:2mm;margin:0}dt{font-weight:bold}dd{margin:0}\
-footer{font-size:7.5pt;margin-top:2mm}@media print{@page{size:A4 landscape;margin:8mm}body{margin:0}}";
+footer{font-size:7pt;margin-top:2mm}@media print{@page{size:A4 landscape;margin:8mm}body{margin:0}}";
 
 fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
