@@ -204,6 +204,12 @@ impl App {
                 let name = self.setup.item_name(taken.item).to_owned();
                 self.say(Notice::info(format!("taken back: {name}")));
             }
+            Effect::EnterDigits(digits) => {
+                if let Some(screen) = &mut self.screens.count {
+                    let entered = screen.enter_digits(&digits, now);
+                    self.try_to(entered, now)?;
+                }
+            }
             Effect::ClosePlace(count, place) => {
                 counting::close_place(&self.store, count, place, now)?;
                 let said = self.screens.count.as_mut().map(|c| c.place_closed(place));

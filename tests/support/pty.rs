@@ -8,7 +8,7 @@ use std::io::{Read, Write};
 use std::num::NonZeroU16;
 use std::path::Path;
 use std::process::Command;
-use std::sync::mpsc::{Receiver, channel};
+use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
 
 /// Longest wait for a picture, before the test fails.
@@ -21,7 +21,7 @@ pub(crate) struct Session {
     /// The program.
     pub(crate) child: Box<dyn portable_pty::Child + Send + Sync>,
     keyboard: Box<dyn Write + Send>,
-    output: Receiver<Vec<u8>>,
+    output: Receiver<(Instant, Vec<u8>)>,
     /// Every byte that came out.
     pub(crate) raw: Vec<u8>,
     /// What the terminal shows.
@@ -34,12 +34,46 @@ pub(crate) fn on_book(book: &Path, now: &str) -> CommandBuilder {
     command.args(["--book", book.to_str().expect("a path in UTF-8")]);
     command.env("TERM", "xterm-256color");
     command.env("TANTALUS_NOW", now);
+    // What somebody has chosen at the screens of this machine is none of a test's.
+    command.env("XDG_CONFIG_HOME", "/nonexistent");
     command
+}
+
+/// What is written arrives so much later, in the order in which it was written.
+fn slowed(mut keyboard: Box<dyn Write + Send>, one_way: Duration) -> Box<dyn Write + Send> {
+    struct Line(Sender<(Instant, Vec<u8>)>, Duration);
+    impl Write for Line {
+        fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+            let sent = self.0.send((Instant::now() + self.1, bytes.to_vec()));
+            sent.map(|()| bytes.len()).map_err(|_| std::io::ErrorKind::BrokenPipe.into())
+        }
+        fn flush(&mut self) -> std::io::Result<()> {
+            Ok(())
+        }
+    }
+    if one_way.is_zero() {
+        return keyboard;
+    }
+    let (send, sent) = channel::<(Instant, Vec<u8>)>();
+    std::thread::spawn(move || {
+        for (due, bytes) in sent {
+            std::thread::sleep(due.saturating_duration_since(Instant::now()));
+            if keyboard.write_all(&bytes).and_then(|()| keyboard.flush()).is_err() {
+                break;
+            }
+        }
+    });
+    Box::new(Line(send, one_way))
 }
 
 impl Session {
     /// Starts a program in a window of this size.
     pub(crate) fn start(command: CommandBuilder, cols: u16, rows: u16) -> Session {
+        Session::start_over(Duration::ZERO, command, cols, rows)
+    }
+
+    /// The same over a line on which each way takes so long.
+    pub(crate) fn start_over(one_way: Duration, command: CommandBuilder, cols: u16, rows: u16) -> Session {
         let size = PtySize { rows, cols, pixel_width: 0, pixel_height: 0 };
         let pair = native_pty_system().openpty(size).expect("a pseudo-terminal");
         let child = pair.slave.spawn_command(command).expect("the child");
@@ -48,12 +82,12 @@ impl Session {
         std::thread::spawn(move || {
             let mut chunk = [0; 65_536];
             while let Ok(n @ 1..) = reader.read(&mut chunk) {
-                if send.send(chunk[..n].to_vec()).is_err() {
+                if send.send((Instant::now() + one_way, chunk[..n].to_vec())).is_err() {
                     break;
                 }
             }
         });
-        let keyboard = pair.master.take_writer().expect("its keyboard");
+        let keyboard = slowed(pair.master.take_writer().expect("its keyboard"), one_way);
         // At least as large as any window here, so that a new size need not be told to it.
         let cells = |n| NonZeroU16::new(n).expect("a size");
         let screen = vt100::Parser::new(cells(rows.max(40)), cells(cols.max(120)), 0);
@@ -90,7 +124,8 @@ impl Session {
         let begun = Instant::now();
         while !wanted(self.screen.screen()) {
             match self.output.recv_timeout(PATIENCE.saturating_sub(begun.elapsed())) {
-                Ok(bytes) => {
+                Ok((due, bytes)) => {
+                    std::thread::sleep(due.saturating_duration_since(Instant::now()));
                     self.screen.process(&bytes);
                     self.raw.extend(bytes);
                 }
@@ -113,7 +148,7 @@ impl Session {
 
     /// Takes in what has come so far, without waiting for more.
     pub(crate) fn catch_up(&mut self) {
-        while let Ok(bytes) = self.output.try_recv() {
+        while let Ok((_, bytes)) = self.output.try_recv() {
             self.screen.process(&bytes);
             self.raw.extend(bytes);
         }
@@ -121,7 +156,7 @@ impl Session {
 
     /// Takes in everything that comes until the program's side of the terminal is closed, or nothing came for so long.
     pub(crate) fn drain(&mut self, patience: Duration) {
-        while let Ok(bytes) = self.output.recv_timeout(patience) {
+        while let Ok((_, bytes)) = self.output.recv_timeout(patience) {
             self.screen.process(&bytes);
             self.raw.extend(bytes);
         }

@@ -261,9 +261,14 @@ impl CountScreen {
             let scanned = std::mem::take(&mut self.burst);
             return self.scanned(&scanned);
         }
-        let digits: Vec<u8> = std::mem::take(&mut self.burst).bytes().map(|b| b - b'0').collect();
+        let digits = std::mem::take(&mut self.burst);
+        self.enter_digits(&digits, now)
+    }
+
+    /// Digits that a person typed in one-key entry, each a line of its own; as far as the place goes.
+    pub fn enter_digits(&mut self, digits: &str, now: Moment) -> Effect {
         let mut kept = Vec::with_capacity(digits.len());
-        for digit in digits {
+        for digit in digits.bytes().filter(u8::is_ascii_digit).map(|b| b - b'0') {
             if !kept.is_empty() && self.here_is_done() {
                 return with_earlier(kept, self.end_of_place());
             }
@@ -807,7 +812,18 @@ impl CountScreen {
                     "no item has the bar code {digits}; nothing was entered. a adds what it is on"
                 )))
             }
-            None => Effect::Say(Notice::warning("that scan was misread: scan again; nothing was entered")),
+            // A line that stood still hands on at once what was typed one by one. Enter, which a scanner types as well, is the
+            // answer that enters nothing.
+            None => Effect::Ask {
+                question: format!(
+                    "{} digits came at once and are no bar code. Was it a scan, or did you type them over a slow line?",
+                    digits.len()
+                ),
+                yes: "was a scan: nothing is entered".to_owned(),
+                no: "were mine: enter each as a line".to_owned(),
+                then: Box::new(Effect::None),
+                otherwise: Box::new(Effect::EnterDigits(digits.to_owned())),
+            },
         }
     }
 

@@ -236,6 +236,8 @@ pub enum Effect {
         /// What it was.
         before: Option<CountLine>,
     },
+    /// Enter digits of one-key entry that came all at once.
+    EnterDigits(String),
     /// Close a place of a count.
     ClosePlace(CountId, PlaceId),
     /// Close a count.
