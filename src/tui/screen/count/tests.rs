@@ -209,7 +209,7 @@ fn a_scanner_goes_to_the_item_in_both_ways_of_counting() {
     let mut screen = self::screen(EntryMode::OneKey);
     let entered = screen.enter_digits("77", at(NOW));
     assert_eq!(kept(&[entered]).len(), 2);
-    let mut screen = screen(EntryMode::OneKey);
+    let mut screen = self::screen(EntryMode::OneKey);
     press(&mut screen, "2000000000015");
     assert!(kept(&[screen.settle(at(NOW))]).is_empty() && screen.scanning() == screen.waits());
 }
