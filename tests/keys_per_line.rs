@@ -8,7 +8,10 @@
 
 #[path = "support/demo.rs"]
 mod demo;
+#[path = "support/entries.rs"]
+mod entries;
 
+use entries::{keys_for, shortest};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tantalus::app::{App, Options};
 use tantalus::domain::gauge::{Entry, Reading, Sight, Step};
@@ -30,24 +33,6 @@ impl Walk {
             // A person's pace: the pause that tells fingers from a scanner passes between two keys.
             self.app.idle(demo::now());
         }
-    }
-}
-
-/// The keys for an entry in a mode.
-fn keys_for(entry: &Entry, mode: EntryMode, digit: Digit, count_by: CountBy) -> String {
-    let typed = format!("{entry}\n");
-    if mode == EntryMode::Typed {
-        return typed;
-    }
-    match (&entry.full, &entry.open[..]) {
-        (full @ 0..=9, []) if count_by == CountBy::Whole || digit == Digit::Sealed => full.to_string(),
-        (full @ 0..=3, [Reading::Sight(Sight { thousandths: thousandths @ 100.., step: Step::Tenth })]) => {
-            format!("{}{}", "+".repeat(*full as usize), thousandths / 100)
-        }
-        (0, []) => "0".to_owned(),
-        (full @ 1..=3, []) => format!("{}f", "+".repeat(*full as usize - 1)),
-        (0, _) => typed,
-        _ => format!("e{typed}"),
     }
 }
 
@@ -118,9 +103,7 @@ fn a_walk_along_the_whole_bar() {
             .map(|n| (sheet.expected_entry(*n).unwrap_or_default(), sheet.item(*n).unwrap().count_by))
             .collect();
         let before = walk.keys;
-        let cost = |mode| entries.iter().map(|(e, by)| keys_for(e, mode, place.digit, *by).len()).sum::<usize>();
-        let other = if place.mode == EntryMode::Typed { EntryMode::OneKey } else { EntryMode::Typed };
-        let mode = if cost(other) + 1 < cost(place.mode) { other } else { place.mode };
+        let mode = shortest(&entries, place.mode, place.digit);
         if mode != place.mode {
             walk.press("m");
         }
