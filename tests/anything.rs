@@ -7,15 +7,11 @@ mod bar;
 #[path = "support/typing.rs"]
 mod typing;
 
-use bar::Bar;
+use bar::{AT as NOW, Bar};
 use tantalus::app::{App, Options};
 use tantalus::desk;
-use tantalus::domain::venue::Moment;
 use tantalus::store::Store;
 use typing::{app_of, press};
-
-/// 20 November 2026, four in the afternoon in Berlin.
-const NOW: Moment = Moment(1_795_186_800_000);
 
 fn screens(bar: &Bar) -> App {
     app_of(&bar.0.path().join("bar.tantalus"), None, NOW)

@@ -8,7 +8,7 @@ mod bar;
 #[path = "support/typing.rs"]
 mod typing;
 
-use bar::Bar;
+use bar::{AT as NOW, Bar, setup_in};
 use std::collections::BTreeSet;
 use std::fs;
 use tantalus::desk::{self, DeskError};
@@ -18,26 +18,15 @@ use tantalus::domain::measure::Money;
 use tantalus::domain::rows::{Card, CardFault, CardLine, CardOf, Sheet};
 use tantalus::domain::venue::{Containers, CountMethod, DayEffect, Deed, Item, ItemId, Moment, Setup, name_key};
 use tantalus::exchange::plain::{Plain, venue_rows};
-use tantalus::store::{Store, setup};
+use tantalus::store::Store;
 use typing::{app_of, drawn, press};
-
-/// 20 November 2026, four in the afternoon in Berlin: as the commands of the bar have it.
-const NOW: Moment = Moment(1_795_186_800_000);
-
-fn book(bar: &Bar) -> Store {
-    Store::open(&bar.0.path().join("bar.tantalus")).unwrap()
-}
-
-fn now_in(store: &Store) -> Setup {
-    store.read(setup::load).unwrap()
-}
 
 fn item(setup: &Setup, name: &str) -> Item {
     setup.items.iter().find(|item| name_key(&item.name) == name_key(name)).unwrap().clone()
 }
 
 fn item_card(store: &Store, name: &str) -> Card {
-    let id = item(&now_in(store), name).id.0;
+    let id = item(&setup_in(store), name).id.0;
     desk::cards::open(store, CardOf::Item, Some(id), NOW).unwrap()
 }
 
@@ -86,7 +75,7 @@ fn counted(bar: &Bar, lines: &str) {
 #[test]
 fn a_card_has_every_column_of_its_file() {
     let bar = Bar::new();
-    let store = book(&bar);
+    let store = bar.book();
     for (of, line, file, without) in [
         (CardOf::Item, CardLine::Stock, Plain::Stock, &[][..]),
         (CardOf::Item, CardLine::Offer(0), Plain::Offers, &["item", "from", "until"][..]),
@@ -102,7 +91,7 @@ fn a_card_has_every_column_of_its_file() {
     }
     let card = desk::cards::open(&store, CardOf::Bar, None, NOW).unwrap();
     let asked: BTreeSet<String> = card.fields.iter().map(|field| field.ask.column.to_owned()).collect();
-    let keys: BTreeSet<String> = venue_rows(&now_in(&store).venue).into_iter().map(|[key, _]| key).collect();
+    let keys: BTreeSet<String> = venue_rows(&setup_in(&store).venue).into_iter().map(|[key, _]| key).collect();
     assert_eq!(asked, keys);
 }
 
@@ -116,8 +105,8 @@ fn a_card_kept_as_it_was_changes_nothing() {
             "supplier,item,code,pack,price,deposit,from,mixed\nQuendelbach,Gin,21010,6,60.00,,,\nQuendelbach,Tonic,11020,24,14.40,2.40,2026-11-01,Mixed 6\n",
         ),
     ]);
-    let store = book(&bar);
-    let setup = now_in(&store);
+    let store = bar.book();
+    let setup = setup_in(&store);
     let before = dumped(&store);
     let mut cards = vec![(CardOf::Bar, None)];
     cards.extend(setup.items.iter().map(|item| (CardOf::Item, Some(item.id.0))));
@@ -134,7 +123,7 @@ fn a_card_kept_as_it_was_changes_nothing() {
 #[test]
 fn a_new_item_comes_with_its_places_and_its_supplier() {
     let bar = Bar::new();
-    let store = book(&bar);
+    let store = bar.book();
     let mut card = desk::cards::open(&store, CardOf::Item, None, NOW).unwrap();
     for (line, column, text) in [
         (CardLine::Stock, "item", "Harbour gin"),
@@ -150,7 +139,7 @@ fn a_new_item_comes_with_its_places_and_its_supplier() {
     }
     let said = kept(&store, &card);
     assert_eq!(said.len(), 2, "{said:?}");
-    let setup = now_in(&store);
+    let setup = setup_in(&store);
     let gin = item(&setup, "Harbour gin");
     assert_eq!((gin.size.0, gin.par), (700_000, Some(Containers(2_500))));
     assert_eq!(gin.abv.map(|abv| abv.plain()).as_deref(), Some("41.5"));
@@ -165,7 +154,7 @@ fn a_new_item_comes_with_its_places_and_its_supplier() {
     let act = &desk::history::view(&store, None, 1).unwrap().acts[0].act;
     assert_eq!(act.deed, Deed::SetUp);
     desk::undoing::undo(&store, act.id, NOW).unwrap();
-    let setup = now_in(&store);
+    let setup = setup_in(&store);
     assert!(setup.items.len() == 2 && setup.places.len() == 1 && setup.suppliers.len() == 1);
 }
 
@@ -173,11 +162,11 @@ fn a_new_item_comes_with_its_places_and_its_supplier() {
 #[test]
 fn another_price_begins_today_and_the_old_one_stays_for_the_days_before() {
     let bar = Bar::new();
-    let store = book(&bar);
-    let today = now_in(&store).venue.days.day_of(NOW);
+    let store = bar.book();
+    let today = setup_in(&store).venue.days.day_of(NOW);
     let yesterday = today.pred_opt().unwrap();
     let price = |pack: i64, day| {
-        let setup = now_in(&store);
+        let setup = setup_in(&store);
         let gin = item(&setup, "Gin").id;
         let offers = setup.offers_for(gin, day);
         offers.iter().find(|offer| offer.pack == pack).map(|offer| offer.price)
@@ -192,7 +181,7 @@ fn another_price_begins_today_and_the_old_one_stays_for_the_days_before() {
     write(&mut card, CardLine::Offer(0), "code", "21099");
     kept(&store, &card);
     assert_eq!((price(6, yesterday), price(6, today)), (Some(Money(6_000)), Some(Money(6_300))));
-    assert_eq!(now_in(&store).offers.len(), 3);
+    assert_eq!(setup_in(&store).offers.len(), 3);
     // Another pack: the old one is not to be had any more, and was until yesterday.
     let mut card = item_card(&store, "Gin");
     write(&mut card, CardLine::Offer(0), "pack", "12");
@@ -204,7 +193,7 @@ fn another_price_begins_today_and_the_old_one_stays_for_the_days_before() {
     let mut card = item_card(&store, "Gin");
     write(&mut card, CardLine::Offer(0), "supplier", "");
     kept(&store, &card);
-    assert!(now_in(&store).offers_for(item(&now_in(&store), "Gin").id, today).is_empty());
+    assert!(setup_in(&store).offers_for(item(&setup_in(&store), "Gin").id, today).is_empty());
     assert_eq!(price(6, yesterday), Some(Money(6_000)));
     // What is dumped says all of it, and makes the same book.
     let offers = dumped(&store).into_iter().find(|(name, _)| name == "offers.csv").unwrap().1;
@@ -223,7 +212,7 @@ fn an_offer_ends_in_a_file_too() {
     assert!(refused.contains("until") && refused.contains("not before the first"), "{refused}");
     fs::write(gone.join("offers.csv"), format!("{head}Quendelbach,Gin,6,60.00,,2026-11-19\n")).unwrap();
     bar.says(&["load", "gone"]);
-    let setup = now_in(&book(&bar));
+    let setup = setup_in(&bar.book());
     let (gin, today) = (item(&setup, "Gin").id, setup.venue.days.day_of(NOW));
     assert!(setup.offers_for(gin, today).is_empty());
     assert_eq!(setup.offers_for(gin, today.pred_opt().unwrap()).len(), 1);
@@ -234,7 +223,7 @@ fn what_is_wrong_is_said_at_its_field_and_nothing_is_kept() {
     let bar =
         Bar::with(&[("stock.csv", "item,kind,size,gtin\nGin,spirit,700 ml,5012345678900\nTonic,mixer,200 ml,\n")]);
     counted(&bar, "One,2026-11-10 03:00,Cellar,Gin,2,.4\n");
-    let store = book(&bar);
+    let store = bar.book();
     for (line, column, text, says) in [
         (CardLine::Stock, "item", "", "expected a text"),
         (CardLine::Stock, "item", "TONIC", "there is an item of this name already"),
@@ -276,12 +265,12 @@ fn what_is_wrong_is_said_at_its_field_and_nothing_is_kept() {
 fn another_name_is_the_same_item() {
     let bar = Bar::new();
     counted(&bar, "One,2026-11-10 03:00,Cellar,Gin,2,.4\n");
-    let store = book(&bar);
-    let id = item(&now_in(&store), "Gin").id;
+    let store = bar.book();
+    let id = item(&setup_in(&store), "Gin").id;
     let mut card = item_card(&store, "Gin");
     write(&mut card, CardLine::Stock, "item", "Harbour gin");
     kept(&store, &card);
-    let setup = now_in(&store);
+    let setup = setup_in(&store);
     assert_eq!(item(&setup, "harbour GIN").id, id);
     let (_, stock) = desk::looking::stock(&store, NOW).unwrap();
     assert!(stock.iter().any(|row| row.item == id && row.on_hand.is_some_and(|level| level.amount.0 == 1_680_000)));
@@ -294,7 +283,7 @@ fn another_name_is_the_same_item() {
     let mut card = item_card(&store, "Harbour gin");
     write(&mut card, CardLine::Stock, "item", "HARBOUR GIN");
     kept(&store, &card);
-    assert_eq!(item(&now_in(&store), "Harbour gin").name, "HARBOUR GIN");
+    assert_eq!(item(&setup_in(&store), "Harbour gin").name, "HARBOUR GIN");
 }
 
 /// What is not stocked any more is counted as long as some is left, is not ordered, and is gone from the lists once none is.
@@ -302,13 +291,13 @@ fn another_name_is_the_same_item() {
 fn an_item_is_run_out() {
     let bar = Bar::with(&[("stock.csv", "item,kind,size,par\nGin,spirit,700 ml,6\nTonic,mixer,200 ml,24\n")]);
     counted(&bar, "One,2026-11-10 03:00,Cellar,Gin,2,.4\n");
-    let store = book(&bar);
+    let store = bar.book();
     let mut card = item_card(&store, "Gin");
     write(&mut card, CardLine::Stock, "stocked", "no");
     assert_eq!(kept(&store, &card), ["still in Gin Tonic"]);
-    let gin = item(&now_in(&store), "Gin").id;
+    let gin = item(&setup_in(&store), "Gin").id;
     let sheet = |at: Moment| {
-        let cellar = now_in(&store).places[0].id;
+        let cellar = setup_in(&store).places[0].id;
         let count = desk::counting::begin(&store, &[cellar], false, None, at).unwrap();
         desk::counting::sheet(&store, count, at).unwrap()
     };
@@ -339,20 +328,20 @@ fn an_item_is_run_out() {
 #[test]
 fn two_at_once_do_not_write_over_each_other() {
     let bar = Bar::new();
-    let (one, other) = (book(&bar), book(&bar));
+    let (one, other) = (bar.book(), bar.book());
     let (mut first, mut second) = (item_card(&one, "Gin"), item_card(&other, "Gin"));
     write(&mut first, CardLine::Stock, "par", "4");
     kept(&one, &first);
     write(&mut second, CardLine::Stock, "par", "9");
     let refused = desk::cards::keep(&other, &second, NOW).unwrap_err().to_string();
     assert!(refused.contains("Gin was changed elsewhere meanwhile"), "{refused}");
-    assert_eq!(item(&now_in(&one), "Gin").par, Some(Containers(4_000)));
+    assert_eq!(item(&setup_in(&one), "Gin").par, Some(Containers(4_000)));
 }
 
 #[test]
 fn the_bar_itself_is_changed() {
     let bar = Bar::new();
-    let store = book(&bar);
+    let store = bar.book();
     let card = desk::cards::open(&store, CardOf::Bar, None, NOW).unwrap();
     let mut moved = card.clone();
     for (column, text) in [
@@ -365,7 +354,7 @@ fn the_bar_itself_is_changed() {
         write(&mut moved, CardLine::Venue, column, text);
     }
     kept(&store, &moved);
-    let venue = now_in(&store).venue;
+    let venue = setup_in(&store).venue;
     assert_eq!(
         (venue.name.as_str(), venue.days.zone.name(), venue.target_pour_cost),
         ("Quillmarsh Rooms", "Europe/Lisbon", 2_250)
@@ -379,20 +368,20 @@ fn the_bar_itself_is_changed() {
     write(&mut card, CardLine::Venue, "currency", "EUR");
     write(&mut card, CardLine::Venue, "vat_id", "");
     kept(&store, &card);
-    assert_eq!(now_in(&store).venue.party.vat_id, None);
+    assert_eq!(setup_in(&store).venue.party.vat_id, None);
 }
 
 #[test]
 fn places_suppliers_and_days_come_change_and_go() {
     let bar = Bar::new();
-    let store = book(&bar);
+    let store = bar.book();
     let new = |of, texts: &[(CardLine, &str, &str)]| {
         let mut card = desk::cards::open(&store, of, None, NOW).unwrap();
         texts.iter().for_each(|(line, column, text)| write(&mut card, *line, column, text));
         desk::cards::keep(&store, &card, NOW).unwrap()
     };
     let place = new(CardOf::Place, &[(CardLine::Place, "place", "Fridge")]).unwrap().id.unwrap();
-    let names = || now_in(&store).places.iter().map(|place| place.name.clone()).collect::<Vec<_>>();
+    let names = || setup_in(&store).places.iter().map(|place| place.name.clone()).collect::<Vec<_>>();
     assert_eq!(names(), ["Cellar", "Fridge"]);
     let again = new(CardOf::Place, &[(CardLine::Place, "place", "fridge")]).unwrap_err();
     assert!(again[0].field == Some(0) && again[0].said.contains("a place of this name"), "{again:?}");
@@ -406,9 +395,9 @@ fn places_suppliers_and_days_come_change_and_go() {
         Err(DeskError::Refused(why)) => why,
         other => panic!("{other:?}"),
     };
-    let cellar = now_in(&store).places[0].id.0;
+    let cellar = setup_in(&store).places[0].id.0;
     assert!(stays(CardOf::Place, cellar).contains("1 item stands in Cellar"));
-    let theirs = now_in(&store).suppliers[0].id.0;
+    let theirs = setup_in(&store).suppliers[0].id.0;
     assert!(stays(CardOf::Supplier, theirs).contains("Quendelbach stays"));
     assert!(stays(CardOf::Item, 1).contains("cannot be taken away"));
 
@@ -416,7 +405,7 @@ fn places_suppliers_and_days_come_change_and_go() {
     assert!(new(CardOf::Supplier, &schedule).unwrap_err()[0].field == Some(1));
     let schedule = [(CardLine::Supplier, "supplier", "Northgate"), (CardLine::Supplier, "minimum", "150,00")];
     let supplier = new(CardOf::Supplier, &schedule).unwrap().id.unwrap();
-    assert!(now_in(&store).suppliers.iter().any(|s| s.id.0 == supplier && s.minimum == Some(Money(15_000))));
+    assert!(setup_in(&store).suppliers.iter().any(|s| s.id.0 == supplier && s.minimum == Some(Money(15_000))));
     desk::cards::take_away(&store, CardOf::Supplier, supplier, NOW).unwrap();
 
     let eve = [
@@ -427,17 +416,17 @@ fn places_suppliers_and_days_come_change_and_go() {
     assert!(new(CardOf::Day, &eve).is_ok());
     let twice = new(CardOf::Day, &eve).unwrap_err();
     assert!(twice[0].said.contains("a day of that name and date already"), "{twice:?}");
-    let day = now_in(&store).special.all()[0].clone();
+    let day = setup_in(&store).special.all()[0].clone();
     let mut card = desk::cards::open(&store, CardOf::Day, Some(day.id.0), NOW).unwrap();
     write(&mut card, CardLine::Day, "day", "2027-06-13");
     write(&mut card, CardLine::Day, "factor", "closed");
     kept(&store, &card);
-    let days = now_in(&store).special.all().to_vec();
+    let days = setup_in(&store).special.all().to_vec();
     assert!(
         matches!(days.as_slice(), [day] if day.days.words() == "2027-06-13" && day.effect == DayEffect::Demand(tantalus::domain::venue::Factor::CLOSED))
     );
     desk::cards::take_away(&store, CardOf::Day, days[0].id.0, NOW).unwrap();
-    assert!(now_in(&store).special.all().is_empty());
+    assert!(setup_in(&store).special.all().is_empty());
     assert_eq!(desk::check::check(&store).unwrap(), []);
 }
 
@@ -476,7 +465,7 @@ fn a_card_on_the_screen() {
     let stays = press(&mut app, "\n", NOW);
     assert!(stays.contains("Quendelbach stays"), "{stays}");
     drop(app);
-    let setup = now_in(&book(&bar));
+    let setup = setup_in(&bar.book());
     assert_eq!(item(&setup, "Quince cordial").kind.word(), "house-made");
     assert_eq!(item(&setup, "Quince cordial").id, ItemId(3));
 }
@@ -486,7 +475,7 @@ fn a_card_on_the_screen() {
 fn a_counter_changes_no_set_up() {
     let bar = Bar::with(&[("people.csv", "initials,role\nOM,manager\nIP,counter\n")]);
     let path = bar.0.path().join("bar.tantalus");
-    let store = book(&bar);
+    let store = bar.book();
     desk::people::sign_in(&store, "IP", None, NOW).unwrap();
     let card = desk::cards::open(&store, CardOf::Item, None, NOW).unwrap();
     let refused = desk::cards::keep(&store, &card, NOW).unwrap_err().to_string();

@@ -7,14 +7,10 @@ mod bar;
 #[path = "support/typing.rs"]
 mod typing;
 
-use bar::Bar;
+use bar::{AT as NOW, Bar};
 use ratatui::crossterm::event::{KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 use tantalus::app::App;
-use tantalus::domain::venue::Moment;
 use typing::{app_of, drawn, press};
-
-/// 20 November 2026, four in the afternoon in Berlin.
-const NOW: Moment = Moment(1_795_186_800_000);
 
 fn screens(bar: &Bar) -> App {
     app_of(&bar.0.path().join("bar.tantalus"), None, NOW)

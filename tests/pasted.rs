@@ -9,25 +9,14 @@ mod bar;
 #[path = "support/typing.rs"]
 mod typing;
 
-use bar::Bar;
+use bar::{AT as NOW, Bar, setup_in};
 use proptest::prelude::*;
 use tantalus::desk::{self, pasting};
 use tantalus::domain::measure::Money;
 use tantalus::domain::rows::{ListColumn, ListLook, PastedList, Taken};
-use tantalus::domain::venue::{Containers, Kind, Moment, Setup, name_key};
-use tantalus::store::{Store, setup};
+use tantalus::domain::venue::{Containers, Kind, name_key};
+use tantalus::store::Store;
 use typing::{app_of, drawn, press};
-
-/// 20 November 2026, four in the afternoon in Berlin: as the commands of the bar have it.
-const NOW: Moment = Moment(1_795_186_800_000);
-
-fn book(bar: &Bar) -> Store {
-    Store::open(&bar.0.path().join("bar.tantalus")).unwrap()
-}
-
-fn now_in(store: &Store) -> Setup {
-    store.read(setup::load).unwrap()
-}
 
 /// What the taken lines of a text are understood as.
 fn understood(store: &Store, text: &str) -> (PastedList, ListLook) {
@@ -47,7 +36,7 @@ fn lines(look: &ListLook) -> Vec<String> {
 #[test]
 fn lists_as_people_keep_them() {
     let bar = Bar::new();
-    let store = book(&bar);
+    let store = bar.book();
     for (text, want) in [
         // Copied out of a spreadsheet: tabs, a title above, sorts as headings, prices of one.
         (
@@ -104,7 +93,7 @@ fn lists_as_people_keep_them() {
 #[test]
 fn what_cannot_be_is_told_at_its_line_and_nothing_is_kept() {
     let bar = Bar::with(&[("counts.csv", "count,at,place,item,full,open\nOne,2026-11-10 03:00,Cellar,Gin,2,.4\n")]);
-    let store = book(&bar);
+    let store = bar.book();
     let head = "name\tkind\tsize\tabv\tplace\tpar\tbarcode\tsupplier\tpack\tprice";
     for (line, column, says) in [
         ("\tgin\t70cl", ListColumn::Name, "expected a name"),
@@ -129,7 +118,7 @@ fn what_cannot_be_is_told_at_its_line_and_nothing_is_kept() {
         assert_eq!(fault.column, list.at(column), "{line}");
         let refused = pasting::take(&store, &list, NOW).unwrap().unwrap_err();
         assert_eq!(refused, look, "{line}");
-        assert_eq!(now_in(&store).items.len(), 2, "{line}");
+        assert_eq!(setup_in(&store).items.len(), 2, "{line}");
     }
     // The same name twice, and a figure that may be one or the other.
     let (_, look) = understood(&store, "name\tsize\tpar\nNew\t70cl\t1\nNEW\t70cl\t1\nOther\t70cl\t1,234\n");
@@ -151,7 +140,7 @@ fn what_cannot_be_is_told_at_its_line_and_nothing_is_kept() {
 #[test]
 fn what_was_shown_is_what_is_kept() {
     let bar = Bar::new();
-    let store = book(&bar);
+    let store = bar.book();
     let text = "Bottle\tSort\tSize\tLocation\tPar\tDistributor\tCase price\tCase\tCode\nHarbour gin\tgin\t70 cl\tBack bar, Cellar\t2,5\tNorthgate\t93,60\t6\tNG-1\nGin\tgin\t\tCellar\t4\tQuendelbach\t66,00\t6\t21010\nTonic\tmixer\t\t\t\tQuendelbach\t14,40\t24\t11020\n";
     let (mut list, look) = understood(&store, text);
     assert_eq!(look.wrong(), 0, "{look:?}");
@@ -163,7 +152,7 @@ fn what_was_shown_is_what_is_kept() {
     assert_eq!((look.new, look.changed, look.already), (1, 0, 1));
     list.lines[1].taken = Taken::Yes;
     pasting::take(&store, &list, NOW).unwrap().unwrap();
-    let setup = now_in(&store);
+    let setup = setup_in(&store);
     let item = |name: &str| setup.items.iter().find(|item| name_key(&item.name) == name_key(name)).unwrap();
     let harbour = item("Harbour gin");
     assert_eq!((harbour.kind, harbour.size.0, harbour.par), (Kind::Spirit, 700_000, Some(Containers(2_500))));
@@ -188,7 +177,7 @@ fn what_was_shown_is_what_is_kept() {
     // All of it is one act.
     let act = desk::history::view(&store, None, 1).unwrap().acts[0].act.id;
     desk::undoing::undo(&store, act, NOW).unwrap();
-    assert_eq!(now_in(&store).items.len(), 2);
+    assert_eq!(setup_in(&store).items.len(), 2);
     assert_eq!(desk::check::check(&store).unwrap(), []);
 }
 
@@ -196,7 +185,7 @@ fn what_was_shown_is_what_is_kept() {
 #[test]
 fn a_price_list_of_one_supplier() {
     let bar = Bar::new();
-    let store = book(&bar);
+    let store = bar.book();
     let (mut list, look) = understood(&store, "name\tsize\tprice\nHarbour gin\t70cl\t15.60\nOld tide\t70cl\t21.00\n");
     assert!(look.said.iter().any(|said| said.contains("2 prices are left out")), "{:?}", look.said);
     list.supplier = Some("Quendelbach".to_owned());
@@ -219,7 +208,7 @@ fn a_price_list_of_one_supplier() {
 #[test]
 fn out_of_a_file() {
     let bar = Bar::new();
-    let store = book(&bar);
+    let store = bar.book();
     let path = bar.0.path().join("list.csv");
     // Windows-1252, as older spreadsheets write it.
     std::fs::write(&path, b"Artikel;Gr\xf6\xdfe\r\nR\xe9mi brut;0,75\r\n").unwrap();
@@ -282,7 +271,7 @@ proptest! {
         meant in prop::collection::vec(0_usize..13, 6),
     ) {
         let bar = Bar::new();
-        let store = book(&bar);
+        let store = bar.book();
         let text = rows.iter().map(|row| row.join(apart)).collect::<Vec<_>>().join("\n");
         let Ok(mut list) = pasting::of_text(&store, &text) else { return Ok(()) };
         for (n, meant) in meant.iter().enumerate().take(list.columns.len()) {
@@ -291,16 +280,16 @@ proptest! {
             }
         }
         let look = pasting::look(&store, &list, NOW).unwrap();
-        let before = now_in(&store).items.len();
+        let before = setup_in(&store).items.len();
         match pasting::take(&store, &list, NOW).unwrap() {
             Ok(took) => {
                 prop_assert_eq!(&took, &look);
-                prop_assert_eq!(now_in(&store).items.len(), before + usize::try_from(took.new).unwrap());
+                prop_assert_eq!(setup_in(&store).items.len(), before + usize::try_from(took.new).unwrap());
                 prop_assert_eq!(desk::check::check(&store).unwrap(), vec![]);
             }
             Err(refused) => {
                 prop_assert_eq!(refused, look);
-                prop_assert_eq!(now_in(&store).items.len(), before);
+                prop_assert_eq!(setup_in(&store).items.len(), before);
             }
         }
     }

@@ -8,13 +8,9 @@ mod bar;
 #[path = "support/typing.rs"]
 mod typing;
 
-use bar::Bar;
+use bar::{AT as NOW, Bar};
 use std::fs;
-use tantalus::domain::venue::Moment;
 use typing::{app_of, press};
-
-/// 20 November 2026, four in the afternoon in Berlin.
-const NOW: Moment = Moment(1_795_186_800_000);
 
 /// Three evenings: gin was 10.00 a bottle, then 12.00 for what came on the 12th; nobody knows what the tonic costs.
 fn three_counts() -> Bar {

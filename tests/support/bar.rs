@@ -6,9 +6,13 @@ use serde_json::Value;
 use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Output};
+use tantalus::domain::venue::{Moment, Setup};
+use tantalus::store::{Store, setup};
 use tempfile::TempDir;
 
 const NOW: &str = "2026-11-20T16:00:00+01:00";
+/// The same as a moment: 20 November 2026, four in the afternoon in Berlin.
+pub(crate) const AT: Moment = Moment(1_795_186_800_000);
 
 /// A bar with one supplier, an order on its way, and a drink.
 pub(crate) const FILES: &[(&str, &str)] = &[
@@ -26,6 +30,11 @@ pub(crate) const FILES: &[(&str, &str)] = &[
     ("specs.csv", "drink,ingredient,quantity\nGin Tonic,Gin,40 ml\n"),
 ];
 
+/// The set-up as a book has it now.
+pub(crate) fn setup_in(store: &Store) -> Setup {
+    store.read(setup::load).unwrap()
+}
+
 /// A book made of [`FILES`], and a shell in its folder.
 pub(crate) struct Bar(pub(crate) TempDir);
 
@@ -42,6 +51,11 @@ impl Bar {
         FILES.iter().chain(more).for_each(|(name, text)| fs::write(folder.join(name), text).unwrap());
         bar.says(&["init", "plain"]);
         bar
+    }
+
+    /// The book itself.
+    pub(crate) fn book(&self) -> Store {
+        Store::open(&self.0.path().join("bar.tantalus")).unwrap()
     }
 
     pub(crate) fn file(&self, name: &str, text: &str) -> PathBuf {
