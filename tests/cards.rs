@@ -14,11 +14,13 @@ use std::fs;
 use tantalus::desk::{self, DeskError};
 use tantalus::domain::gauge::Entry;
 use tantalus::domain::ledger::CountLine;
-use tantalus::domain::measure::Money;
+use tantalus::domain::measure::{Amount, Money};
 use tantalus::domain::rows::{Card, CardFault, CardLine, CardOf, Sheet};
 use tantalus::domain::venue::{Containers, CountMethod, DayEffect, Deed, Item, ItemId, Moment, Setup, name_key};
 use tantalus::exchange::plain::{Plain, venue_rows};
 use tantalus::store::Store;
+use tantalus::tui::keymap::Action;
+use tantalus::tui::screen::card::{CardDone, CardScreen};
 use typing::{app_of, drawn, press};
 
 fn item(setup: &Setup, name: &str) -> Item {
@@ -218,6 +220,35 @@ fn an_offer_ends_in_a_file_too() {
     assert_eq!(setup.offers_for(gin, today.pred_opt().unwrap()).len(), 1);
 }
 
+/// A label that was read wrong is mended as long as its count goes on; once that is closed, what was counted stands.
+#[test]
+fn a_size_can_change_while_only_a_count_that_goes_on_knows_it() {
+    let bar = Bar::new();
+    let store = bar.book();
+    let (gin, cellar) = (item(&setup_in(&store), "Gin"), setup_in(&store).places[0].id);
+    let count = desk::counting::begin(&store, &[cellar], false, None, NOW).unwrap();
+    let sheet = desk::counting::sheet(&store, count, NOW).unwrap();
+    let line = CountLine {
+        count,
+        at: NOW,
+        place: cellar,
+        item: gin.id,
+        entry: Entry { full: 2, open: Vec::new() },
+        by: None,
+        method: CountMethod::Tenths,
+    };
+    desk::counting::save_line(&store, &sheet, &line, None, NOW).unwrap();
+    let mut card = item_card(&store, "Gin");
+    write(&mut card, CardLine::Stock, "size", "1 l");
+    kept(&store, &card);
+    assert_eq!(item(&setup_in(&store), "Gin").size, Amount(1_000_000));
+    desk::counting::close(&store, count, NOW).unwrap();
+    let mut card = item_card(&store, "Gin");
+    write(&mut card, CardLine::Stock, "size", "700 ml");
+    let said = faults(&store, &card);
+    assert!(said[0].0 == "size" && said[0].1.contains("was counted or moved in containers of 1000 ml"), "{said:?}");
+}
+
 #[test]
 fn what_is_wrong_is_said_at_its_field_and_nothing_is_kept() {
     let bar =
@@ -250,6 +281,15 @@ fn what_is_wrong_is_said_at_its_field_and_nothing_is_kept() {
         let at_field = *at == column || line == CardLine::Offer(1);
         assert!(at_field && why.contains(says), "{column} {text}: {said:?}");
     }
+    // What is wrong behind something else that is wrong stays said at its field on the screen, until all is sound.
+    let mut screen = CardScreen::new(item_card(&store, "Gin"));
+    let at = |column| item_card(&store, "Gin").at(CardLine::Stock, column).unwrap();
+    let fault = |column, said: &str| CardFault { field: Some(at(column)), said: said.to_owned() };
+    screen.refused(vec![fault("abv", "expected a strength")]);
+    screen.checked(vec![fault("item", "there is an item of this name already")]);
+    assert!(matches!(screen.update(Action::Save), CardDone::NotYet), "both are still wrong");
+    screen.checked(Vec::new());
+    assert!(matches!(screen.update(Action::Save), CardDone::Keep(_)));
     // The bar code of another.
     let mut card = item_card(&store, "Tonic");
     write(&mut card, CardLine::Stock, "gtin", "5012345678900");

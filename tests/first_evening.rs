@@ -77,6 +77,9 @@ fn eight_answers_make_a_book() {
     press(&mut asked, "Quillmarsh Rooms\njpy\ntokyo\n06:00\n", NOW);
     let shown = drawn(&mut asked, NOW);
     assert!(shown.contains("Asia/Tokyo") && shown.contains("JPY"), "{shown}");
+    // A letter that no word of a choice begins with is no answer, whatever key comes behind it.
+    let missed = press(&mut asked, "x\n", NOW);
+    assert!(missed.contains("none begins with x") && missed.contains("How volumes are shown"), "{missed}");
     press(&mut asked, "f\nwi\nCounter, Ice well ,Cellar\nom\n", NOW);
     assert!(asked.wants().quit);
     let (store, by) = made(asked);
@@ -111,11 +114,12 @@ fn what_cannot_be_is_asked_again() {
         ("\u{15}berlin\n25:00\n", "expected an hour of the day"),
         ("\u{15}4:30\n\n\n\u{15}\n", "Where stock stands"),
         ("Bar, Cellar, bar\n", "“bar” is there twice"),
+        ("\u{15}Bar\n\u{15}the owner\n", "is not initials"),
     ] {
         let shown = press(&mut asked, typed, NOW);
         assert!(shown.contains("Not so:") && shown.contains(says), "{typed:?}: {shown}");
     }
-    press(&mut asked, "\u{15}Bar\n\u{13}", NOW);
+    press(&mut asked, "\u{15}\u{13}", NOW);
     let (store, by) = made(asked);
     assert_eq!((by, setup_of(&store).people.len()), (None, 0));
 }
@@ -172,14 +176,18 @@ fn bottles_come_into_the_book_as_they_are_counted() {
     let added = press(&mut app, "\n\n40\n\n", NOW);
     assert!(added.contains("Harbour gin is in the book"), "{added}");
     press(&mut app, ".7\n", NOW);
-    // One whose letters others have too; a size of its own, which the next one begins with.
+    // One whose letters others have too, of another kind and size.
     press(&mut app, "agin\u{e}", NOW);
     press(&mut app, "w\n1 l\n\n\n", NOW);
     press(&mut app, "2.4\n", NOW);
+    // The next one begins as most of the place are, whatever the last one was; its kind as most of that in the bar.
     let form = press(&mut app, "aHedge wine\n", NOW);
-    assert!(form.contains("1000 ml") && form.contains("wine"), "as the one before: {form}");
-    // Another kind comes in other containers.
-    let form = press(&mut app, "b\n", NOW);
+    assert!(form.contains("700 ml") && form.contains("spirit"), "as most of the place are: {form}");
+    let form = press(&mut app, "w\n", NOW);
+    assert!(form.contains("1000 ml") && form.contains("wine"), "as the other wine: {form}");
+    // A kind that the bar has none of comes in the usual containers.
+    press(&mut app, "\u{1b}\u{1b}", NOW);
+    let form = press(&mut app, "aHedge wine\nb\n", NOW);
     assert!(form.contains("330 ml") && form.contains("beer"), "{form}");
     // The same name again is none that is new.
     press(&mut app, "\u{1b}\u{1b}", NOW);

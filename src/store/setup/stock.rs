@@ -160,14 +160,20 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
     Ok(id)
 }
 
-/// Whether anything was ever counted, delivered, lost, moved, made or weighed of an item: then its size may not change,
-/// as those facts were meant in the old one.
+/// Whether anything of an item is settled: counted in a place that is closed, delivered, lost, moved, made or weighed. Then its
+/// size may not change, as those facts were meant in the old one. What stands in a count that goes on is levels of the
+/// bottles that are there, whose label was read wrong until now.
 ///
 /// # Errors
 /// [`StoreError`].
 pub fn item_has_facts(conn: &Connection, item: ItemId) -> Result<bool, StoreError> {
     conn.prepare_cached(
-        "SELECT EXISTS (SELECT 1 FROM count_line WHERE item = :item) OR EXISTS (SELECT 1 FROM delivery WHERE item = :item)
+        "SELECT EXISTS (
+                 SELECT 1 FROM count_line l JOIN closing_in_force e ON e.count = l.count AND coalesce(e.place, l.place) = l.place
+                 WHERE l.item = :item AND l.withdrawn = 0 AND NOT EXISTS (
+                     SELECT 1 FROM count_line n
+                     WHERE n.count = l.count AND n.place = l.place AND n.item = l.item AND n.seq > l.seq))
+             OR EXISTS (SELECT 1 FROM delivery WHERE item = :item)
              OR EXISTS (SELECT 1 FROM loss WHERE item = :item) OR EXISTS (SELECT 1 FROM transfer WHERE item = :item)
              OR EXISTS (SELECT 1 FROM batch WHERE item = :item) OR EXISTS (SELECT 1 FROM weighing WHERE item = :item)
              AS found",

@@ -68,6 +68,10 @@ pub(crate) struct Asking<A: Asked> {
     /// Whether anything was changed, so that it is not thrown away by one key.
     changed: bool,
     leaving: bool,
+    /// A letter that no word of a choice begins with: the choice is not what was meant, until another key says so.
+    missed: Option<char>,
+    /// The letters that were typed in a choice: whoever writes the word out means it.
+    spelled: String,
     /// The first line that is shown, where not all of them are.
     top: usize,
 }
@@ -78,7 +82,7 @@ const PAGE: isize = 8;
 impl<A: Asked> Asking<A> {
     /// The form, the cursor in the first field that is to be filled in.
     pub(crate) fn new(form: A, focus: A::Of) -> Asking<A> {
-        let mut asking = Asking { form, focus, refused: false, changed: false, leaving: false, top: 0 };
+        let mut asking = Asking { form, focus, refused: false, changed: false, leaving: false, missed: None, spelled: String::new(), top: 0 };
         asking.enter(focus);
         asking
     }
@@ -86,6 +90,9 @@ impl<A: Asked> Asking<A> {
     /// What an action comes to.
     pub(crate) fn apply(&mut self, action: Action) -> Step {
         let leaving = std::mem::take(&mut self.leaving);
+        if let (Some(c), Action::Accept | Action::NextField) = (self.missed.take(), action) {
+            return self.none_begins(c);
+        }
         match action {
             Action::Cancel if self.changed && !leaving => {
                 self.leaving = true;
@@ -129,17 +136,40 @@ impl<A: Asked> Asking<A> {
 
     fn edit(&mut self, action: Action) -> Step {
         self.refused = false;
+        let spelled = std::mem::take(&mut self.spelled);
         self.changed |= match self.form.cell(self.focus) {
             Cell::Typed(field) => field.apply(action) && !is_move(action),
-            Cell::Choice(at, words) => match (chosen(action, Some(*at), words.len(), |n| words[n]), action) {
-                (Some(other), _) => std::mem::replace(at, other) != other,
-                (None, Action::Type(c)) => {
-                    return Step::Say(Notice::warning(format!("none begins with {c}: it is {}", words.join(", "))));
+            Cell::Choice(at, words) => {
+                let so_far = |c: char| format!("{spelled}{}", c.to_lowercase());
+                match (chosen(action, Some(*at), words.len(), |n| words[n]), action) {
+                    (_, Action::Type(c)) if !spelled.is_empty() && words[*at].to_lowercase().starts_with(&so_far(c)) => {
+                        self.spelled = so_far(c);
+                        false
+                    }
+                    (Some(other), _) => {
+                        if let Action::Type(c) = action {
+                            self.spelled = c.to_lowercase().collect();
+                        }
+                        std::mem::replace(at, other) != other
+                    }
+                    (None, Action::Type(c)) => {
+                        self.missed = Some(c);
+                        return self.none_begins(c);
+                    }
+                    (None, _) => false,
                 }
-                (None, _) => false,
-            },
+            }
         };
         Step::Stay
+    }
+
+    fn none_begins(&mut self, c: char) -> Step {
+        match self.form.cell(self.focus) {
+            Cell::Choice(_, words) => {
+                Step::Say(Notice::warning(format!("none begins with {c}: it is {}", words.join(", "))))
+            }
+            Cell::Typed(_) => Step::Stay,
+        }
     }
 
     /// Forwards, if the field is sound.
@@ -164,6 +194,7 @@ impl<A: Asked> Asking<A> {
     fn enter(&mut self, to: A::Of) {
         self.focus = to;
         self.refused = false;
+        self.spelled.clear();
         if let Cell::Typed(field) = self.form.cell(to) {
             field.mark();
         }

@@ -21,6 +21,8 @@ use ratatui::widgets::Paragraph;
 /// The widest that the box gets, and cells of a field.
 const WIDTH: u16 = 78;
 const FIELD: u16 = 46;
+/// Letters that initials have at most.
+const INITIALS: usize = 6;
 /// Places that one can name here; more can come later.
 const MOST_PLACES: usize = 30;
 /// Where most bars have stock, in the order in which most are walked.
@@ -77,7 +79,7 @@ impl Form {
             volume: if guess.american { 2 } else { 0 },
             tax: usize::from(guess.american),
             places: Field::with(200, USUAL_PLACES),
-            by: Field::new(12),
+            by: Field::new(INITIALS),
         }
     }
 
@@ -121,8 +123,17 @@ impl Form {
         }
     }
 
-    fn bar(&self) -> Option<NewBar> {
+    /// Initials stand beside every line that is entered, so they are short; none at all is fine too.
+    fn by(&self) -> Result<&str, String> {
         let by = self.by.text().trim();
+        match by.chars().all(char::is_alphanumeric) && by.chars().count() <= INITIALS {
+            true => Ok(by),
+            false => Err(format!("“{by}” is not initials: up to {INITIALS} letters or digits, or nothing")),
+        }
+    }
+
+    fn bar(&self) -> Option<NewBar> {
+        let by = self.by().ok()?;
         Some(NewBar {
             name: self.name().ok()?,
             currency: self.coin().ok()?,
@@ -186,8 +197,9 @@ impl Asked for Form {
                 1 => "One place to count; more can be added later".to_owned(),
                 many => format!("{many} places, counted in this order; more can be added later"),
             }),
-            Of::By => Ok("Two or three letters that stand beside what you enter; may stay empty. Enter makes the book"
-                .to_owned()),
+            Of::By => self.by().map(|_| {
+                "Two or three letters that stand beside what you enter; may stay empty. Enter makes the book".to_owned()
+            }),
         }
     }
 

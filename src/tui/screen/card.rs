@@ -143,6 +143,10 @@ impl CardScreen {
     /// What an action comes to.
     pub fn update(&mut self, action: Action) -> CardDone {
         let before = self.asking.focus();
+        if action == Action::Save && self.asking.form.written() != self.looked {
+            // What was wrong may be sound with what was written since: keeping it tells.
+            self.asking.form.faults.clear();
+        }
         match self.asking.apply(action) {
             Step::Stay => {
                 let written = self.asking.form.written();
@@ -184,13 +188,21 @@ impl CardScreen {
         }
     }
 
+    /// Keeps what is wrong. One thing that is wrong may hide another, so what was wrong with a field that says the same still
+    /// is wrong, until all of the card is sound.
     fn note(&mut self, faults: &[CardFault]) {
         let form = &mut self.asking.form;
-        let of = |fault: &CardFault| {
-            let n = fault.field?;
-            Some((n, form.text(n), fault.said.clone()))
-        };
-        form.faults = faults.iter().filter_map(of).collect();
+        let new: Vec<(usize, String, String)> = faults
+            .iter()
+            .filter_map(|fault| {
+                let n = fault.field?;
+                Some((n, form.text(n), fault.said.clone()))
+            })
+            .collect();
+        let mut had = std::mem::take(&mut form.faults);
+        had.retain(|(n, text, _)| !faults.is_empty() && *text == form.text(*n) && new.iter().all(|(m, ..)| m != n));
+        form.faults = new;
+        form.faults.append(&mut had);
     }
 
     /// Draws the card over the middle of the area.

@@ -23,7 +23,7 @@ use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
-use new_item::{Last, NewItem};
+use new_item::NewItem;
 
 /// A scanner types its digits faster than anyone's fingers: in one-key entry a digit waits this long, in milliseconds,
 /// for another one before it is an entry.
@@ -79,8 +79,7 @@ pub struct CountScreen {
     bare: Option<PlaceId>,
     /// An item that is being taken in, and where it will stand.
     new: Option<(PlaceId, Asking<NewItem>)>,
-    /// What was taken in last, and a bar code that was scanned in vain: what the next one begins with.
-    last: Last,
+    /// A bar code that was scanned in vain: what the next one begins with.
     unmet: Option<String>,
     /// Items that were taken in here, each with how many entries were made before: what was done last is taken back first.
     added: Vec<(usize, ItemId)>,
@@ -111,7 +110,6 @@ impl CountScreen {
         let put = |place, item, entered: &Entered| entered.clone().line(sheet.count.id, place, item);
         let done =
             kept.into_iter().map(|(_, _, place, item, e)| Done { put: put(place, item, e), before: None }).collect();
-        let last = Last::usual(sheet.setup.venue.volume);
         let mut screen = CountScreen {
             sheet,
             by,
@@ -135,7 +133,6 @@ impl CountScreen {
             others: Vec::new(),
             bare: None,
             new: None,
-            last,
             unmet: None,
             added: Vec::new(),
         };
@@ -453,7 +450,7 @@ impl CountScreen {
     pub fn unknown(&mut self, name: &str) -> Effect {
         if let Some(place) = self.place_for_adding() {
             let code = self.unmet.as_deref();
-            self.new = Some((place, NewItem::asking(self.sheet.setup.clone(), name, code, self.last)));
+            self.new = Some((place, NewItem::asking(self.sheet.setup.clone(), name, code, place)));
         }
         Effect::None
     }
@@ -461,10 +458,8 @@ impl CountScreen {
     /// The book has taken the new item in.
     pub fn item_added(&mut self, item: ItemId) {
         self.added.push((self.done.len(), item));
-        if let Some(taken) = self.new.take().and_then(|(_, asking)| asking.form.item()) {
-            self.last = Last::of(&taken);
-            self.unmet = None;
-        }
+        self.new = None;
+        self.unmet = None;
     }
 
     /// The level was clicked or pulled: it is typed as what an opened container holds, behind the sealed ones that are typed

@@ -1,9 +1,9 @@
 //! A bottle that the book does not know yet, taken in as one comes to it: what it is called and what one holds. The rest can
 //! come later.
 
-use crate::domain::measure::{Amount, Basis, Quantity, Strength, VolumeUnit, decimal};
+use crate::domain::measure::{Basis, Quantity, Strength, decimal};
 use crate::domain::rows::{typed_size, usual_size};
-use crate::domain::venue::{CountBy, Gtin, Item, ItemId, Kind, Setup, name_key};
+use crate::domain::venue::{CountBy, Gtin, Item, ItemId, Kind, PlaceId, Setup, name_key};
 use crate::tui::screen::asking::{Asked, Asking, Cell};
 use crate::tui::widget::field::Field;
 use std::sync::Arc;
@@ -18,33 +18,35 @@ pub(super) enum Of {
     Code,
 }
 
-/// What the next one most likely is, since the shelves are walked along: as the one before.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Last {
-    kind: Kind,
-    basis: Basis,
-    size: Amount,
+/// What another one most likely is: of the kind that most of its place are, and of the size that most of that kind have,
+/// there or else in the whole bar. Of two that are as many, the one that the book had first.
+fn likely(setup: &Setup, place: PlaceId) -> (Kind, Quantity) {
+    let here = || setup.shelves.iter().filter(|shelf| shelf.place == place).filter_map(|shelf| setup.item(shelf.item));
+    let kind = most(here().map(|item| item.kind)).unwrap_or(Kind::Spirit);
+    let size = most(here().filter(|item| item.kind == kind).map(size_of));
+    (kind, size.unwrap_or_else(|| likely_size(setup, kind)))
 }
 
-impl Last {
-    /// What comes first: a bottle of spirit.
-    pub(super) fn usual(volume: VolumeUnit) -> Last {
-        Last::usual_of(Kind::Spirit, volume)
-    }
+/// What most of a kind hold in this bar, or what is usual in the trade where it has none yet.
+fn likely_size(setup: &Setup, kind: Kind) -> Quantity {
+    let of_kind = setup.items.iter().filter(|item| item.kind == kind).map(size_of);
+    most(of_kind).unwrap_or_else(|| usual_size(kind, setup.venue.volume))
+}
 
-    fn usual_of(kind: Kind, volume: VolumeUnit) -> Last {
-        let Quantity { basis, amount } = usual_size(kind, volume);
-        Last { kind, basis, size: amount }
-    }
+fn size_of(item: &Item) -> Quantity {
+    Quantity { basis: item.basis, amount: item.size }
+}
 
-    /// As an item was.
-    pub(super) fn of(item: &Item) -> Last {
-        Last { kind: item.kind, basis: item.basis, size: item.size }
+/// What comes most often; the first of those that come as often.
+fn most<T: PartialEq>(all: impl Iterator<Item = T>) -> Option<T> {
+    let mut times: Vec<(T, usize)> = Vec::new();
+    for one in all {
+        match times.iter_mut().find(|(had, _)| *had == one) {
+            Some((_, many)) => *many += 1,
+            None => times.push((one, 1)),
+        }
     }
-
-    fn size(self) -> String {
-        Quantity { basis: self.basis, amount: self.size }.to_string()
-    }
+    times.into_iter().rev().max_by_key(|(_, many)| *many).map(|(one, _)| one)
 }
 
 /// An item as far as it is written.
@@ -56,7 +58,7 @@ pub(super) struct NewItem {
     strength: Field,
     code: Field,
     /// The size that was filled in, as long as nobody typed another, and the kind that it goes with.
-    given: Last,
+    given: (Kind, Quantity),
     kinds: Vec<&'static str>,
     /// What the book has already.
     setup: Arc<Setup>,
@@ -64,12 +66,13 @@ pub(super) struct NewItem {
 
 impl NewItem {
     /// A form that begins with what was looked for, and with the bar code that was scanned in vain.
-    pub(super) fn asking(setup: Arc<Setup>, name: &str, code: Option<&str>, last: Last) -> Asking<NewItem> {
+    pub(super) fn asking(setup: Arc<Setup>, name: &str, code: Option<&str>, place: PlaceId) -> Asking<NewItem> {
+        let given = likely(&setup, place);
         let form = NewItem {
             name: Field::with(60, name.trim()),
-            kind: Kind::ALL.iter().position(|kind| *kind == last.kind).unwrap_or(0),
-            size: Field::with(14, &last.size()),
-            given: last,
+            kind: Kind::ALL.iter().position(|kind| *kind == given.0).unwrap_or(0),
+            size: Field::with(14, &given.1.to_string()),
+            given,
             strength: Field::new(6),
             code: Field::with(14, code.unwrap_or_default()),
             kinds: Kind::ALL.iter().map(|kind| kind.word()).collect(),
@@ -179,9 +182,9 @@ impl Asked for NewItem {
 
     /// Another kind comes in other containers, unless somebody has said what one holds.
     fn complete(&mut self, of: Of) {
-        if of == Of::Kind && self.kind() != self.given.kind && self.size.text() == self.given.size() {
-            self.given = Last::usual_of(self.kind(), self.setup.venue.volume);
-            self.size = Field::with(14, &self.given.size());
+        if of == Of::Kind && self.kind() != self.given.0 && self.size.text() == self.given.1.to_string() {
+            self.given = (self.kind(), likely_size(&self.setup, self.kind()));
+            self.size = Field::with(14, &self.given.1.to_string());
         }
     }
 }
