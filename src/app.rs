@@ -121,6 +121,8 @@ enum Found {
     Do(Option<Tab>, Action),
     /// A card of the set-up.
     Card(CardOf, Option<i64>),
+    /// A field of the bar's own card.
+    OfTheBar(usize),
 }
 
 /// What an item is looked for.
@@ -456,7 +458,7 @@ impl App {
                 return self.carry_out(effect, now);
             }
             // These are found among everything alone.
-            Found::Screen(_) | Found::Do(..) | Found::Card(..) => return,
+            Found::Screen(_) | Found::Do(..) | Found::Card(..) | Found::OfTheBar(_) => return,
         };
         match purpose {
             Purpose::Anything => {}
@@ -477,6 +479,19 @@ impl App {
 
     /// Text that came in one piece: pasted, or from a device that types.
     pub fn paste(&mut self, pasted: &str, now: Moment) {
+        // Rows of cells are a list of items wherever nothing is being typed.
+        let rows = pasted.contains('\t') && pasted.trim().lines().nth(1).is_some();
+        let free = match &self.overlay {
+            Overlay::None => !self.scope().is_typing(),
+            Overlay::Files(_) => self.tab == Tab::Stock,
+            _ => false,
+        };
+        if rows && free && self.may_see(Tab::Stock) {
+            self.overlay = Overlay::None;
+            self.settle(now);
+            self.go(Tab::Stock, now);
+            return self.carry_out(Effect::PasteList(pasted.to_owned()), now);
+        }
         if let (Overlay::None, Tab::Stock) = (&self.overlay, self.tab) {
             // Cells stand apart by what would be taken out of any other text; each is made harmless by itself.
             let effect = self.screens.paste(self.tab, pasted);

@@ -43,6 +43,15 @@ fn a_few_letters_lead_anywhere_and_do_anything() {
         ("\u{10}set-up\n", "Places, as they are walked"),
         ("\u{10}who signs\n", "The book knows nobody yet"),
         ("\u{10}gin tonic\n", "Gin Tonic"),
+        // Words that others have for it; a word written out is that word, wherever its letters stand far apart.
+        ("\u{10}import spreadsheet\n", "A list of items that a spreadsheet wrote"),
+        ("\u{10}invoice xml\n", "bill"),
+        ("\u{10}breakage\n", "loss"),
+        ("\u{10}settings\n", "Places, as they are walked"),
+        ("\u{10}rename gin\n", "Counted by      tenths"),
+        ("\u{10}staff pin\n", "The book knows nobody yet"),
+        // A field of the bar's card, with the cursor in it.
+        ("\u{10}day begins\n", "> A day begins at"),
         ("\u{10}quendelbach\n", "Mon 14:00"),
     ] {
         let shown = press(&mut app, typed, NOW);
@@ -72,7 +81,7 @@ fn a_counter_finds_what_a_counter_may() {
     let store = Store::open(&bar.0.path().join("bar.tantalus")).unwrap();
     desk::people::sign_in(&store, "IP", None, NOW).unwrap();
     let mut app = App::new(store, Options { by: Some("IP".to_owned()), ..Options::default() }, NOW).unwrap();
-    for kept in ["variance", "quendelbach", "new item", "budget"] {
+    for kept in ["variance", "quendelbach", "take in a new item", "budget"] {
         let shown = press(&mut app, &format!("\u{10}{kept}"), NOW);
         assert!(shown.contains("Nothing is called that"), "{kept}: {shown}");
         press(&mut app, "\u{1b}", NOW);

@@ -326,6 +326,21 @@ fn another_name_is_the_same_item() {
     assert_eq!(item(&setup_in(&store), "Harbour gin").name, "HARBOUR GIN");
 }
 
+/// What was counted in a place does not go from it by a line on a card: it is said until when it is reckoned with.
+#[test]
+fn what_is_moved_is_taken_to_be_where_it_was_counted() {
+    let bar = Bar::new();
+    counted(&bar, "One,2026-11-10 03:00,Cellar,Gin,2,.4\n");
+    let store = bar.book();
+    let mut card = item_card(&store, "Gin");
+    write(&mut card, CardLine::Spots, "places", "Rail");
+    let said = kept(&store, &card);
+    assert_eq!(
+        said,
+        ["Rail is a new place, last in the walk", "what was counted in Cellar is taken to be there until Cellar is counted again"]
+    );
+}
+
 /// What is not stocked any more is counted as long as some is left, is not ordered, and is gone from the lists once none is.
 #[test]
 fn an_item_is_run_out() {
@@ -335,6 +350,8 @@ fn an_item_is_run_out() {
     let mut card = item_card(&store, "Gin");
     write(&mut card, CardLine::Stock, "stocked", "no");
     assert_eq!(kept(&store, &card), ["still in Gin Tonic"]);
+    let acts = desk::history::view(&store, None, 5).unwrap();
+    assert!(format!("{acts:?}").contains("stocked yes → no"), "{acts:?}");
     let gin = item(&setup_in(&store), "Gin").id;
     let sheet = |at: Moment| {
         let cellar = setup_in(&store).places[0].id;

@@ -241,6 +241,15 @@ fn a_pasted_block_on_the_screen() {
     let taken = press(&mut app, "x", NOW);
     assert!(taken.contains("taken in: 1 new item") && taken.contains("Harbour gin"), "{taken}");
     // One line of text is no list.
+    // On any screen where nothing is typed, and where a file is asked for: rows of cells are a list.
+    for keys in ["V", "SF", "Sf"] {
+        press(&mut app, keys, NOW);
+        app.paste(block, NOW);
+        let shown = drawn(&mut app, NOW);
+        assert!(shown.contains("What the columns are"), "{keys}: {shown}");
+        press(&mut app, "\u{1b}", NOW);
+    }
+    press(&mut app, "S", NOW);
     app.paste("Harbour gin", NOW);
     assert!(!drawn(&mut app, NOW).contains("lines are items"));
     app.paste("\n\n", NOW);

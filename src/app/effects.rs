@@ -24,7 +24,7 @@ use crate::domain::venue::{ActId, CountId, Moment, OrderId, Setup, TenthsOf};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::count::CountScreen;
 use crate::tui::screen::eye_check::EyeCheckScreen;
-use crate::tui::screen::{self, Effect, losses};
+use crate::tui::screen::{self, Effect, losses, when};
 use crate::tui::widget::chooser::Chooser;
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::finder::Finder;
@@ -384,10 +384,15 @@ impl App {
             }
             Effect::Send(view) => {
                 let kept = ordering::send(&self.store, &view, now)?;
+                let days = &self.setup.venue.days;
+                let comes = view.draft.deadline.map(|deadline| format!(", comes {}", when::day(now, deadline.comes, days)));
                 self.refresh(now);
                 match kept {
                     DraftKept::Twice(theirs) => self.which_order_stands(*view, *theirs, Effect::Send),
-                    DraftKept::Kept(_) => self.say(Notice::info("marked as sent; Receive (R) books it when it comes")),
+                    DraftKept::Kept(_) => {
+                        let comes = comes.unwrap_or_default();
+                        self.say(Notice::info(format!("marked as sent{comes}; Receive (R) books it then")));
+                    }
                 }
             }
             Effect::WriteOrder(view) => {

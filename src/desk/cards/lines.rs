@@ -217,6 +217,11 @@ impl Written {
         }
     }
 
+    /// The spots that are given up.
+    pub(super) fn spots(&self) -> &[(PlaceId, ItemId)] {
+        &self.spots
+    }
+
     /// Takes away what is not on the card any more.
     pub(super) fn take_away(&self, conn: &Connection) -> Result<(), DeskError> {
         for (place, item) in &self.spots {

@@ -10,7 +10,7 @@ use super::{DeskError, refused, unwatched};
 use crate::domain::rows::{Card, CardFault, CardKept, CardOf};
 use crate::domain::venue::{Deed, ItemId, Moment, PlaceId, Setup, SpecialDayId, SupplierId, name_key};
 use crate::exchange::plain::Faults;
-use crate::store::{Connection, Store, setup};
+use crate::store::{Connection, Store, counts, setup};
 use lines::Written;
 
 /// The card of something in the book, or of something new.
@@ -131,7 +131,9 @@ fn put(conn: &Connection, card: &Card, now: Moment) -> Result<CardKept, Looked> 
         return Err(fault(at, "there is a day of that name and date already: change that, or give another name"));
     }
     let name = card.named().to_owned();
+    let behind = left_behind(conn, &written, &left, now)?;
     let mut said = written.said;
+    said.extend(behind);
     said.extend(run_out(card, &left));
     Ok(CardKept { id: handle(&left, card.of, &name), name, said })
 }
@@ -168,6 +170,25 @@ fn handle(setup: &Setup, of: CardOf, name: &str) -> Option<i64> {
         CardOf::Place => setup.places.iter().find(|place| same(&place.name)).map(|place| place.id.0),
         CardOf::Supplier => setup.suppliers.iter().find(|supplier| same(&supplier.name)).map(|s| s.id.0),
         CardOf::Bar | CardOf::Day => None,
+    }
+}
+
+/// Where something of an item was counted last that does not stand there any more: it is reckoned with until that place is
+/// counted without it.
+fn left_behind(conn: &Connection, written: &Written, left: &Setup, now: Moment) -> Result<Option<String>, DeskError> {
+    if written.spots().is_empty() {
+        return Ok(None);
+    }
+    let there = counts::latest(conn, now, None)?;
+    let some = |(place, item): &&(PlaceId, ItemId)| {
+        let line = there.iter().find(|line| (line.place, line.item) == (*place, *item));
+        line.is_some_and(|line| line.entry.full > 0 || !line.entry.open.is_empty())
+    };
+    let places: Vec<&str> = written.spots().iter().filter(some).map(|(place, _)| left.place_name(*place)).collect();
+    match places.as_slice() {
+        [] => Ok(None),
+        [one] => Ok(Some(format!("what was counted in {one} is taken to be there until {one} is counted again"))),
+        many => Ok(Some(format!("what was counted in {} is taken to be there until they are counted again", many.join(", ")))),
     }
 }
 

@@ -57,10 +57,10 @@ impl InWords<'_> {
             Cause::Twice { end, containers, .. } => {
                 format!("{} counted twice, {} count", self.containers(*containers), word(*end))
             }
-            Cause::NotCome { document, containers, booked } if containers == booked => {
+            Cause::NotCome { document, containers, booked, .. } if containers == booked => {
                 format!("{containers} booked with {document} did not come")
             }
-            Cause::NotCome { document, containers, booked } => {
+            Cause::NotCome { document, containers, booked, .. } => {
                 format!("{containers} of {booked} booked with {document} did not come")
             }
             Cause::NotBooked { order: Some(order), containers } => {
@@ -112,8 +112,10 @@ impl InWords<'_> {
             Cause::Overlooked { end, containers, reversed } | Cause::Twice { end, containers, reversed } => {
                 slip(*containers, *end, *reversed)
             }
-            Cause::NotCome { document, containers, booked } => format!(
-                "the gap is {gap} containers; with {document} {booked} were booked, {containers} of them would settle it"
+            Cause::NotCome { document, supplier, at, containers, booked } => format!(
+                "the gap is {gap} containers; with {document} of {}, {}, {booked} were booked, {containers} of them would settle it",
+                self.setup.supplier(*supplier).map_or("a supplier", |supplier| &supplier.name),
+                self.setup.venue.days.short(*at)
             ),
             Cause::NotBooked { order: Some(order), containers } => format!(
                 "{gap} containers too many were there; {containers} of {order} were not booked when it was counted"

@@ -337,7 +337,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
     &[
         bind(Scope::Orders, &[ENTER], Action::Open, "why", "Say why the line is ordered so, and what others ask."),
         typed(Scope::Orders, &[Key::Range('1', '9')], Does::Type, "packs", "Begin to type how many packs to order."),
-        bind(Scope::Orders, &[c('x')], Action::MarkSent, "mark sent", "The order went out: mark it as sent."),
+        bind(Scope::Orders, &[c('x')], Action::MarkSent, "mark sent", "You have sent the order: mark it as sent."),
         bind(
             Scope::Orders,
             &[c('w')],
@@ -545,7 +545,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Stock, &[ENTER], Action::Open, "facts", "Open what is known of the item."),
         bind(Scope::Stock, &[c('a')], Action::New, "new item", "Take in a new item."),
         bind(Scope::Stock, &[c('e')], Action::Change, "change", "Change the item, its places and its prices."),
-        bind(Scope::Stock, &[c('f')], Action::TakeFile, "", "Take a list of items in from a file; or paste it."),
+        bind(Scope::Stock, &[c('f')], Action::TakeFile, "take a list", "Take a list of items in from a file; or paste it."),
         bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),
         bind(Scope::Stock, &[c('w')], Action::Worth, "worth", "Show what it was worth at each of the last counts."),
         bind(Scope::Stock, &[c('c')], Action::CarryUp, "carry up", "Show what to carry up before service."),

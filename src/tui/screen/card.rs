@@ -163,6 +163,11 @@ impl CardScreen {
         }
     }
 
+    /// The cursor in another field.
+    pub fn go_to(&mut self, field: usize) {
+        self.asking.apply(Action::Line(field));
+    }
+
     /// Takes text that came in one piece.
     pub fn paste(&mut self, pasted: &str) {
         self.asking.paste(pasted);

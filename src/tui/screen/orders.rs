@@ -241,7 +241,11 @@ impl OrdersScreen {
         let (name, show) = (self.supplier_name(), self.setup.venue.show());
         let totals = view.draft.totals(&self.setup);
         let (coin, days) = (show.currency, &self.setup.venue.days);
-        let mut question = format!("Is the order to {name} out? {}, {} {coin}", count(lines), show.money(totals.goods));
+        let mut question = format!(
+            "Has the order gone to {name}? Nothing is sent from here: w writes it, you send it. {}, {} {coin}",
+            count(lines),
+            show.money(totals.goods)
+        );
         if totals.fee > Money::ZERO {
             question.push_str(&format!(" and {} for the delivery", show.money(totals.fee)));
         }

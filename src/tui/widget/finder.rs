@@ -42,10 +42,15 @@ impl<K> Entry<K> {
         Entry { also: format!("{} {}", self.label, text::safe(words)), ..self }
     }
 
-    fn score(&self, pattern: &Pattern, buffer: &mut Vec<char>, matcher: &mut Matcher) -> Option<u32> {
+    fn score(&self, pattern: &Pattern, letters: AtomKind, buffer: &mut Vec<char>, matcher: &mut Matcher) -> Option<u32> {
         let mut of = |text: &str| pattern.score(Utf32Str::new(text, buffer), matcher);
-        // By its own name it is found first.
-        of(&self.label).map(|score| score + 1).or_else(|| of(&self.also))
+        let own = of(&self.label).map(|score| score + 1);
+        match letters {
+            // Letters that stand apart are found in any number of words.
+            AtomKind::Fuzzy => own,
+            // By its own name it is found first.
+            _ => own.or_else(|| of(&self.also)),
+        }
     }
 }
 
@@ -156,19 +161,27 @@ impl<K> Finder<K> {
     }
 
     /// Ranks the entries anew. Case and accents do not matter, words may come in any order, and entries that match
-    /// equally well stay in the order they were given in.
+    /// equally well stay in the order they were given in. Letters that stand far apart are a match only where nothing has
+    /// them in a row: whoever writes a word out means that word.
     fn search(&mut self) {
-        let pattern = Pattern::new(self.query.text(), CaseMatching::Ignore, Normalization::Smart, AtomKind::Fuzzy);
+        self.hits = self.ranked(AtomKind::Substring);
+        if self.hits.is_empty() {
+            self.hits = self.ranked(AtomKind::Fuzzy);
+        }
+        self.window = Window::default();
+    }
+
+    fn ranked(&mut self, letters: AtomKind) -> Vec<usize> {
+        let pattern = Pattern::new(self.query.text(), CaseMatching::Ignore, Normalization::Smart, letters);
         let mut buffer = Vec::new();
         let mut ranked: Vec<(u32, usize)> = Vec::new();
         for (at, entry) in self.entries.iter().enumerate() {
-            if let Some(score) = entry.score(&pattern, &mut buffer, &mut self.matcher) {
+            if let Some(score) = entry.score(&pattern, letters, &mut buffer, &mut self.matcher) {
                 ranked.push((score, at));
             }
         }
         ranked.sort_by_key(|&(score, at)| (std::cmp::Reverse(score), at));
-        self.hits = ranked.into_iter().map(|(_, at)| at).collect();
-        self.window = Window::default();
+        ranked.into_iter().map(|(_, at)| at).collect()
     }
 
     /// Draws the box in the middle of the area, the matches in view only.

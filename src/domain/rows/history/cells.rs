@@ -27,6 +27,8 @@ enum Form {
     Times,
     /// Yes or no.
     Yes,
+    /// Yes or no, where nothing is yes.
+    YesUnsaid,
     /// Millionths of the major unit.
     Price,
     /// A handle of a place.
@@ -41,7 +43,7 @@ enum Form {
 
 use Form::{
     Containers as C, Drink, Item, Mass, Money as M, Own, Percent, Place, Plain, Price as P, Strength as S, Supplier,
-    Times, Yes,
+    Times, Yes, YesUnsaid,
 };
 
 /// The columns of a table that people know, in the order in which they are said.
@@ -73,7 +75,7 @@ fn known(table: &str) -> &'static [(&'static str, &'static str, Form)] {
             ("count_by", "counted by", Plain),
             ("par", "par", C),
             ("par_from", "par ruled by", Plain),
-            ("stocked", "stocked", Yes),
+            ("stocked", "stocked", YesUnsaid),
             ("shelf_max", "most on the shelf", C),
             ("service_level", "lasts in so many of a hundred cases", Percent),
             ("allergens", "allergens", Plain),
@@ -156,6 +158,7 @@ impl Cells<'_> {
             Value::Number(number) => number.as_i64().unwrap_or_default(),
             Value::String(text) if text.is_empty() => return "none".to_owned(),
             Value::String(text) => return text.clone(),
+            _ if form == Form::YesUnsaid => return "yes".to_owned(),
             _ => return "none".to_owned(),
         };
         match form {
@@ -167,7 +170,7 @@ impl Cells<'_> {
             Form::Percent => format!("{} %", decimal::plain(number, 2)),
             Form::Strength => format!("{} %", decimal::plain(number, 2)),
             Form::Times => decimal::plain(number, 3),
-            Form::Yes => if number == 0 { "no" } else { "yes" }.to_owned(),
+            Form::Yes | Form::YesUnsaid => if number == 0 { "no" } else { "yes" }.to_owned(),
             Form::Price => self.price(number),
             Form::Place => self.place(PlaceId(number)),
             Form::Item => self.item(ItemId(number)),

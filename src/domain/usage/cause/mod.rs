@@ -18,7 +18,7 @@ pub use ranked::{Suspect, suspects};
 
 use super::budget::End;
 use crate::domain::measure::Amount;
-use crate::domain::venue::{CauseWord, DrinkId, ItemId, Moment, TillId};
+use crate::domain::venue::{CauseWord, DrinkId, ItemId, Moment, SupplierId, TillId};
 
 /// A cause, with the figures that speak for it. Amounts in the item's base unit.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,6 +45,10 @@ pub enum Cause {
     NotCome {
         /// The delivery's document.
         document: String,
+        /// Who brought it.
+        supplier: SupplierId,
+        /// When.
+        at: Moment,
         /// How many of its containers.
         containers: i64,
         /// How many are booked.

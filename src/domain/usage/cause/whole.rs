@@ -59,7 +59,13 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
                 () if packs.iter().any(|pack| *pack > 1 && containers % pack == 0) => 0.7,
                 () => 0.3 / came.containers as f64,
             };
-            let cause = Cause::NotCome { document: came.document.clone(), containers, booked: came.containers };
+            let cause = Cause::NotCome {
+                document: came.document.clone(),
+                supplier: came.supplier,
+                at: came.at,
+                containers,
+                booked: came.containers,
+            };
             let gain = once(containers);
             out.push(Weighed::new(NOT_COME * likely, gain, cause));
         }

@@ -217,7 +217,7 @@ fn sending_says_what_is_amiss() {
     let question = said(act(&mut screen, Action::MarkSent));
     assert_eq!(
         question,
-        "Is the order to The van out? 2 lines, 117.00 EUR and 9.00 for the delivery. It is 83.00 EUR below their minimum."
+        "Has the order gone to The van? Nothing is sent from here: w writes it, you send it. 2 lines, 117.00 EUR and 9.00 for the delivery. It is 83.00 EUR below their minimum."
     );
     let late = said(screen.update(Action::MarkSent, at("2026-11-23 14:20")));
     assert!(late.ends_with("The deadline, Mon 23 Nov 14:00, has passed: ask whether it still comes Wed."), "{late}");

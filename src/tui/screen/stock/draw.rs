@@ -115,7 +115,10 @@ impl StockScreen {
         let bar = fullness(row, part, item).filter(|(_, what)| *what == of);
         let bar = bar.map_or_else(Line::default, |(tenths, _)| level(tenths, theme));
         Row::Cells(vec![
-            Line::from(name),
+            match item.stocked {
+                true => Line::from(name),
+                false => Line::from(Span::styled(format!("{name} (runs out)"), theme.muted)),
+            },
             Line::from(Span::styled(on_hand, style)),
             bar,
             text_of(volume),
@@ -131,7 +134,7 @@ impl StockScreen {
     fn foot(&self, width: u16, scene: Scene) -> Vec<Line<'static>> {
         let said = match self.here() {
             Some(row) => self.in_words(row, self.part(), scene.theme),
-            None => vec!["There are no items yet: load stock.csv first (`tantalus load DIR`).".to_owned()],
+            None => vec!["There are no items yet: a takes one in; f takes in a list of them, or paste one here.".to_owned()],
         };
         let lines = text::flow(said, width.into());
         lines.into_iter().map(|line| Line::from(Span::styled(line, scene.theme.text))).collect()
@@ -146,6 +149,9 @@ impl StockScreen {
             return said;
         };
         said.push(with_u(show, item.basis, there, theme));
+        if !item.stocked {
+            said.push("not stocked any more: it runs out".to_owned());
+        }
         if there.amount.0 < 0 {
             said.push("below nothing: more was sold or written off than was counted".to_owned());
         }

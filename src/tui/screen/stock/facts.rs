@@ -45,6 +45,9 @@ impl StockScreen {
         let show = self.setup.venue.show();
         let size = show.amount(item.basis, item.size);
         page.fact("kind", [item.kind.word().to_owned(), format!("{size} a container"), counted_by(item.count_by)]);
+        if !item.stocked {
+            page.fact("stocked", ["no more: counted until none is left, and not ordered"]);
+        }
         self.on_hand(&mut page, row, item);
         let containers = |amount| show.containers(amount, item.size);
         let par = row.par.map_or("none set".to_owned(), |par| {
