@@ -27,7 +27,7 @@ use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab, kept_from, resolve};
 use crate::tui::pointer::{self, Target};
 use crate::tui::screen::card::CardScreen;
-use crate::tui::screen::count::SCANNER_PAUSE_MS;
+use crate::tui::screen::count::{CountScreen, SCANNER_PAUSE_MS};
 use crate::tui::screen::pasted::ListScreen;
 use crate::tui::screen::{Effect, Scene};
 use crate::tui::text;
@@ -42,7 +42,7 @@ use crate::tui::widget::{footer, header, shell};
 use copying::Copies;
 use jobs::{Aside, Job, Watcher};
 use ratatui::Frame;
-use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
+use ratatui::crossterm::event::{KeyEvent, KeyEventKind, KeyModifiers};
 use ratatui::layout::Rect;
 use screens::Screens;
 use signing::Terminal;
@@ -234,7 +234,7 @@ impl App {
             Overlay::Work(_) => Scope::Work,
             Overlay::SignIn(asked) => asked.scope(),
             Overlay::Card(_) => Scope::Card,
-            Overlay::List(_) => Scope::List,
+            Overlay::List(list) => list.scope(),
             Overlay::Tour(_) => Scope::Tour,
         }
     }
@@ -258,7 +258,21 @@ impl App {
             Action::Quit => {
                 // Digits that waited for a scanner were a person's: they are kept before the program ends.
                 self.settle(now);
-                self.wants.quit = true;
+                let by_letter = !event.modifiers.contains(KeyModifiers::CONTROL);
+                match self
+                    .screens
+                    .count
+                    .as_ref()
+                    .filter(|_| by_letter && self.tab == Tab::Count)
+                    .map(CountScreen::so_far)
+                {
+                    Some(so_far) => {
+                        let question = format!("Leave the program? The count stays open: {so_far}, all of it kept.");
+                        let (leaves, stays) = ("leaves; it goes on from here next time", "goes on counting");
+                        self.carry_out(Effect::ask(question, leaves, stays, Effect::Quit), now);
+                    }
+                    None => self.wants.quit = true,
+                }
             }
             Action::Suspend => self.wants.suspend = true,
             Action::Redraw => self.wants.redraw = true,
@@ -508,7 +522,8 @@ impl App {
             Overlay::Files(chooser) => chooser.paste(&pasted),
             Overlay::SignIn(asked) => asked.paste(&pasted),
             Overlay::Card(card) => card.paste(&pasted),
-            Overlay::Ask(..) | Overlay::Work(_) | Overlay::List(_) | Overlay::Tour(_) => {}
+            Overlay::List(list) => list.paste(&pasted),
+            Overlay::Ask(..) | Overlay::Work(_) | Overlay::Tour(_) => {}
         }
     }
 

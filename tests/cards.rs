@@ -337,7 +337,10 @@ fn what_is_moved_is_taken_to_be_where_it_was_counted() {
     let said = kept(&store, &card);
     assert_eq!(
         said,
-        ["Rail is a new place, last in the walk", "what was counted in Cellar is taken to be there until Cellar is counted again"]
+        [
+            "Rail is a new place, last in the walk",
+            "what was counted in Cellar is taken to be there until Cellar is counted again"
+        ]
     );
 }
 

@@ -201,6 +201,11 @@ fn bottles_come_into_the_book_as_they_are_counted() {
     press(&mut app, "24\n", NOW);
     let back = press(&mut app, "p", NOW);
     assert!(back.contains("Back bar 2/2") && back.contains("Fridge 1/1"), "{back}");
+    // A letter beside the figures does not end the evening by itself.
+    let asked = press(&mut app, "q", NOW);
+    assert!(asked.contains("The count stays open: 3 of 3"), "{asked}");
+    press(&mut app, "\u{1b}", NOW);
+    assert!(!app.wants().quit);
     press(&mut app, "x\n", NOW);
     drop(app);
 

@@ -76,7 +76,9 @@ fn called(tab: Tab, action: Action) -> &'static str {
         (Tab::Receive, Action::TakeFile) => "import invoice delivery e-invoice xml",
         (Tab::Receive, Action::Claims) => "credit missing short delivery damaged",
         (Tab::Receive, Action::BookedBills) => "invoices deliveries booked take back",
-        (Tab::Losses, Action::NewLoss) => "breakage broken spill waste spoiled comp staff drink transfer move write off",
+        (Tab::Losses, Action::NewLoss) => {
+            "breakage broken spill waste spoiled comp staff drink transfer move write off"
+        }
         (Tab::Orders, Action::MarkSent) => "send order place submit",
         (Tab::Orders, Action::WriteFiles) => "send order print export mail",
         (Tab::Orders, Action::AddItem) => "order more extra",
@@ -160,7 +162,8 @@ impl App {
         for &tab in Tab::ALL.iter().filter(|tab| **tab != self.tab && self.may_see(**tab)) {
             let scopes = at_rest(tab);
             let Some(&scope) = scopes.first() else { continue };
-            let does = |scope, action| keymap::active(scope, rights).any(|b| b.scope == scope && act(b) == Some(action));
+            let does =
+                |scope, action| keymap::active(scope, rights).any(|b| b.scope == scope && act(b) == Some(action));
             for binding in keymap::active(scope, rights).filter(|binding| binding.scope == scope) {
                 let Some(action) = act(binding).filter(|action| ALWAYS.contains(action)) else { continue };
                 if !scopes.iter().all(|scope| does(*scope, action)) {
@@ -185,8 +188,9 @@ impl App {
         if manages {
             let suppliers = setup.suppliers.iter();
             out.extend(suppliers.map(|s| Entry::new(Found::Supplier(s.id), &s.name, "supplier")));
-            let card =
-                |of, id: i64, name: &str| Entry::new(Found::Card(of, Some(id)), &format!("Change {name}"), "change").also("edit rename");
+            let card = |of, id: i64, name: &str| {
+                Entry::new(Found::Card(of, Some(id)), &format!("Change {name}"), "change").also("edit rename")
+            };
             out.extend(stocked.map(|item| card(CardOf::Item, item.id.0, &item.name)));
             out.extend(setup.suppliers.iter().map(|s| card(CardOf::Supplier, s.id.0, &s.name)));
             out.extend(setup.places.iter().map(|place| card(CardOf::Place, place.id.0, &place.name)));

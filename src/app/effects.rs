@@ -80,6 +80,7 @@ impl App {
                 self.try_to(*first, now)?;
                 self.try_to(*then, now)?;
             }
+            Effect::Quit => self.wants.quit = true,
             Effect::Ask { question, yes, no, then, otherwise } => {
                 self.overlay = Overlay::Ask(Confirm::new(question, yes, no), then, otherwise);
             }
@@ -385,7 +386,8 @@ impl App {
             Effect::Send(view) => {
                 let kept = ordering::send(&self.store, &view, now)?;
                 let days = &self.setup.venue.days;
-                let comes = view.draft.deadline.map(|deadline| format!(", comes {}", when::day(now, deadline.comes, days)));
+                let comes =
+                    view.draft.deadline.map(|deadline| format!(", comes {}", when::day(now, deadline.comes, days)));
                 self.refresh(now);
                 match kept {
                     DraftKept::Twice(theirs) => self.which_order_stands(*view, *theirs, Effect::Send),

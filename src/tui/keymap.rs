@@ -471,6 +471,8 @@ pub enum Scope {
     Card,
     /// A list of items out of a spreadsheet.
     List,
+    /// A cell of such a list that is being mended.
+    ListCell,
     /// Looking around in the invented bar.
     Tour,
     /// Saying who is at the screen.
@@ -570,6 +572,7 @@ impl Scope {
         Scope::SetUp,
         Scope::Card,
         Scope::List,
+        Scope::ListCell,
         Scope::Tour,
         Scope::SignIn,
         Scope::Pin,
@@ -660,6 +663,7 @@ impl Scope {
             Scope::SetUp => "Book: the set-up",
             Scope::Card => "Changing the set-up",
             Scope::List => "Stock: a list out of a spreadsheet",
+            Scope::ListCell => "Stock: a cell of a list",
             Scope::Tour => "A look around",
             Scope::SignIn => "Saying who is at the screen",
             Scope::Pin => "Typing a PIN",
@@ -689,6 +693,7 @@ impl Scope {
                 | Scope::BillEntry
                 | Scope::ClaimEntry
                 | Scope::LossForm
+                | Scope::ListCell
                 | Scope::CauseForm
                 | Scope::DrinkForm
                 | Scope::PriceChange

@@ -134,6 +134,7 @@ const WAYS: &[&str] = &[
     "S↵e",
     "Sf‹de_lines_windows1252.csv›↵fh x",
     "Sf‹us_lines_am_pm.csv›↵jn n np",
+    "Sf‹us_lines_am_pm.csv›↵G↵",
     "Bs",
     "Bse↵",
     "Bsja",

@@ -188,7 +188,10 @@ fn left_behind(conn: &Connection, written: &Written, left: &Setup, now: Moment) 
     match places.as_slice() {
         [] => Ok(None),
         [one] => Ok(Some(format!("what was counted in {one} is taken to be there until {one} is counted again"))),
-        many => Ok(Some(format!("what was counted in {} is taken to be there until they are counted again", many.join(", ")))),
+        many => Ok(Some(format!(
+            "what was counted in {} is taken to be there until they are counted again",
+            many.join(", ")
+        ))),
     }
 }
 

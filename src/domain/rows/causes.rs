@@ -89,7 +89,7 @@ impl InWords<'_> {
             Cause::AsExpected => "opening left as expected".to_owned(),
             Cause::Unknown if over => "went, not written down".to_owned(),
             Cause::Unknown => "less went than was rung, not written down".to_owned(),
-            Cause::Chance => "nothing wrong".to_owned(),
+            Cause::Chance => "chance alone".to_owned(),
         }
     }
 

@@ -545,7 +545,13 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Stock, &[ENTER], Action::Open, "facts", "Open what is known of the item."),
         bind(Scope::Stock, &[c('a')], Action::New, "new item", "Take in a new item."),
         bind(Scope::Stock, &[c('e')], Action::Change, "change", "Change the item, its places and its prices."),
-        bind(Scope::Stock, &[c('f')], Action::TakeFile, "take a list", "Take a list of items in from a file; or paste it."),
+        bind(
+            Scope::Stock,
+            &[c('f')],
+            Action::TakeFile,
+            "take a list",
+            "Take a list of items in from a file; or paste it.",
+        ),
         bind(Scope::Stock, &[c('v')], Action::Grouping, "group", "Group by place or by kind."),
         bind(Scope::Stock, &[c('w')], Action::Worth, "worth", "Show what it was worth at each of the last counts."),
         bind(Scope::Stock, &[c('c')], Action::CarryUp, "carry up", "Show what to carry up before service."),
@@ -953,6 +959,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Tour, &[ESC], Action::Cancel, "leave it", "Leave it; any other key does so too, and acts."),
     ],
     &[
+        bind(Scope::List, &[ENTER], Action::Open, "mend", "Mend a cell; on a column, change what it is."),
         bind(Scope::List, &[c('x')], Action::AcceptDelivery, "take it in", "Take all lines in, or none."),
         bind(Scope::List, &[RIGHT, c('n')], Action::Next, "change", "Change what it is to the next that it can be."),
         bind(Scope::List, &[LEFT, c('p')], Action::Previous, "", "Change what it is to the one before."),
@@ -973,6 +980,14 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::List, &[HOME, c('g')], Action::First, "", "Go to the first line."),
         bind(Scope::List, &[END, c('G')], Action::Last, "", "Go to the last line."),
     ],
+    &[
+        typed(Scope::ListCell, &[Key::AnyCharacter], Does::Type, "", "What the cell is to say."),
+        bind(Scope::ListCell, &[ENTER], Action::Accept, "keep it", "Keep the cell, and look at the list anew."),
+        bind(Scope::ListCell, &[TAB], Action::NextField, "next cell", "Keep the cell, and go to the next one."),
+        bind(Scope::ListCell, &[BACK_TAB], Action::PreviousField, "", "Keep the cell, and go to the one before."),
+        bind(Scope::ListCell, &[ESC], Action::Cancel, "as it was", "Leave the cell as it was."),
+    ],
+    &editing!(Scope::ListCell),
     &[
         typed(Scope::Help, &[Key::AnyCharacter], Does::Type, "", "Narrow the list to a key or a word."),
         bind(Scope::Help, &[ESC, ENTER], Action::Cancel, "close", "Close the list of keys."),

@@ -82,7 +82,16 @@ const PAGE: isize = 8;
 impl<A: Asked> Asking<A> {
     /// The form, the cursor in the first field that is to be filled in.
     pub(crate) fn new(form: A, focus: A::Of) -> Asking<A> {
-        let mut asking = Asking { form, focus, refused: false, changed: false, leaving: false, missed: None, spelled: String::new(), top: 0 };
+        let mut asking = Asking {
+            form,
+            focus,
+            refused: false,
+            changed: false,
+            leaving: false,
+            missed: None,
+            spelled: String::new(),
+            top: 0,
+        };
         asking.enter(focus);
         asking
     }
@@ -142,7 +151,9 @@ impl<A: Asked> Asking<A> {
             Cell::Choice(at, words) => {
                 let so_far = |c: char| format!("{spelled}{}", c.to_lowercase());
                 match (chosen(action, Some(*at), words.len(), |n| words[n]), action) {
-                    (_, Action::Type(c)) if !spelled.is_empty() && words[*at].to_lowercase().starts_with(&so_far(c)) => {
+                    (_, Action::Type(c))
+                        if !spelled.is_empty() && words[*at].to_lowercase().starts_with(&so_far(c)) =>
+                    {
                         self.spelled = so_far(c);
                         false
                     }
@@ -284,7 +295,9 @@ impl<A: Asked> Asking<A> {
             Cell::Choice(at, words) => {
                 let style = if has_focus { theme.selected } else { theme.typed };
                 let word = words.get(*at).copied().unwrap_or_default();
-                frame.render_widget(Span::styled(text::pad_right(word, place.width.into()), style), place);
+                // Told by more than its colour: it is chosen, not typed.
+                let word = if has_focus { format!("< {word} >") } else { word.to_owned() };
+                frame.render_widget(Span::styled(text::pad_right(&word, place.width.into()), style), place);
             }
         }
     }

@@ -446,6 +446,16 @@ impl CountScreen {
         }
     }
 
+    /// How much of the sheet is entered: `12 of 180 lines are entered`.
+    pub fn so_far(&self) -> String {
+        let lines = &self.sheet.lines;
+        let entered = lines.iter().filter(|line| line.entered.is_some()).count();
+        match lines.len() {
+            1 => format!("{entered} of 1 line is entered"),
+            all => format!("{entered} of {all} lines are entered"),
+        }
+    }
+
     /// An item was looked for that the book does not know: it is taken in where the cursor is.
     pub fn unknown(&mut self, name: &str) -> Effect {
         if let Some(place) = self.place_for_adding() {

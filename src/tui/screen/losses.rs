@@ -72,6 +72,9 @@ impl LossesScreen {
         if let Some(form) = &mut self.form {
             return match form.apply(action, &self.setup, now) {
                 Done::NotYet => Effect::None,
+                Done::Doubted => {
+                    Effect::Say(Notice::warning("Esc once more throws away what was typed; Enter goes on"))
+                }
                 Done::Dropped => {
                     self.form = None;
                     Effect::None

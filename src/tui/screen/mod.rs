@@ -88,6 +88,8 @@ pub enum Effect {
     Go(Tab),
     /// One after the other.
     Both(Box<Effect>, Box<Effect>),
+    /// Leave the program.
+    Quit,
     /// Ask first; on yes, do it.
     Ask {
         /// What is asked.

@@ -3,11 +3,12 @@
 use super::{Effect, Scene};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{ListColumn, ListLook, PastedList, Taken};
-use crate::domain::venue::{Kind, Setup};
-use crate::tui::keymap::Action;
+use crate::domain::venue::{Kind, Setup, name_key};
+use crate::tui::keymap::{Action, Scope};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
 use ratatui::Frame;
@@ -24,6 +25,8 @@ const COLUMNS: &[Column] = &[
 
 /// Cells of a column that are shown.
 const INSTANCES: usize = 4;
+/// The longest that a cell is mended to.
+const LONGEST: usize = 200;
 /// Where nothing is said for all lines.
 const NOTHING: &str = "–";
 
@@ -58,6 +61,14 @@ pub enum ListDone {
     Dropped,
 }
 
+/// A cell that is being mended.
+#[derive(Debug)]
+struct Mending {
+    line: usize,
+    column: usize,
+    field: Field,
+}
+
 /// A list that is looked at.
 #[derive(Debug)]
 pub struct ListScreen {
@@ -65,12 +76,13 @@ pub struct ListScreen {
     look: ListLook,
     setup: Arc<Setup>,
     window: Window,
+    mending: Option<Mending>,
 }
 
 impl ListScreen {
     /// The list, and what it comes to; the cursor on the first thing that is wrong, or on the first column.
     pub fn new(list: PastedList, look: ListLook, setup: Arc<Setup>) -> ListScreen {
-        let mut screen = ListScreen { list, look, setup, window: Window::default() };
+        let mut screen = ListScreen { list, look, setup, window: Window::default(), mending: None };
         screen.window.select(1, screen.entries().len());
         screen
     }
@@ -93,7 +105,7 @@ impl ListScreen {
         if !said(ListColumn::Supplier) {
             out.push(Entry::Supplier);
         }
-        out.push(Entry::Heading("Its lines: Space leaves one out"));
+        out.push(Entry::Heading("Its lines: Enter mends one, Space leaves one out"));
         out.extend((0..self.list.lines.len()).map(Entry::Line));
         out
     }
@@ -102,15 +114,31 @@ impl ListScreen {
         self.entries().get(self.window.selected()).copied()
     }
 
+    /// Where the keyboard is.
+    pub fn scope(&self) -> Scope {
+        if self.mending.is_some() { Scope::ListCell } else { Scope::List }
+    }
+
+    /// Takes text that came in one piece into the cell that is being mended.
+    pub fn paste(&mut self, pasted: &str) {
+        if let Some(mending) = &mut self.mending {
+            mending.field.paste(pasted);
+        }
+    }
+
     /// What an action comes to.
     pub fn update(&mut self, action: Action) -> ListDone {
+        if let Some(mending) = self.mending.take() {
+            return self.mend(mending, action);
+        }
         match action {
+            Action::Open => return self.open(),
             Action::Cancel => return ListDone::Dropped,
             Action::AcceptDelivery if self.look.wrong() > 0 => {
                 let wrong = number_of(self.look.wrong(), "line is", "lines are");
                 self.go_to_fault();
                 return ListDone::Say(Notice::warning(format!(
-                    "{wrong} not right: f goes to the next, Space leaves it out, or mend the sheet and paste it anew"
+                    "{wrong} not right: f goes to the next, Enter mends it, Space leaves it out"
                 )));
             }
             Action::AcceptDelivery => return ListDone::Take(Box::new(self.list.clone())),
@@ -140,6 +168,63 @@ impl ListScreen {
         if let Some(at) = (here + 1..entries.len()).chain(0..=here).find(wrong) {
             self.window.select(at, entries.len());
         }
+    }
+
+    /// A cell of the line under the cursor is mended: the first that is wrong, or else its name.
+    fn open(&mut self) -> ListDone {
+        let Some(Entry::Line(n)) = self.here() else { return self.turn(1) };
+        if self.list.lines.get(n).is_none_or(|line| line.taken != Taken::Yes) {
+            return ListDone::Say(Notice::info("it is left out: Space takes it again"));
+        }
+        let wrong = self.look.lines.get(n).and_then(|look| look.faults.iter().find_map(|fault| fault.column));
+        let column = wrong.or_else(|| self.list.at(ListColumn::Name)).or_else(|| self.meant().first().copied());
+        match column {
+            Some(column) => {
+                self.begin(n, column);
+                ListDone::NotYet
+            }
+            None => ListDone::Say(Notice::info("no column means anything yet: Home goes up to them")),
+        }
+    }
+
+    /// The columns that mean something.
+    fn meant(&self) -> Vec<usize> {
+        let columns = self.list.columns.iter().enumerate();
+        columns.filter(|(_, column)| **column != ListColumn::Nothing).map(|(n, _)| n).collect()
+    }
+
+    fn begin(&mut self, line: usize, column: usize) {
+        let cell = self.list.lines.get(line).and_then(|line| line.cells.get(column)).map_or("", String::as_str);
+        let mut field = Field::with(LONGEST, cell);
+        field.mark();
+        self.mending = Some(Mending { line, column, field });
+    }
+
+    /// An action while a cell is being mended.
+    fn mend(&mut self, mut mending: Mending, action: Action) -> ListDone {
+        let by = match action {
+            Action::Cancel => return ListDone::NotYet,
+            Action::Accept | Action::Save => 0,
+            Action::NextField => 1,
+            Action::PreviousField => -1,
+            _ => {
+                mending.field.apply(action);
+                self.mending = Some(mending);
+                return ListDone::NotYet;
+            }
+        };
+        let Mending { line, column, field } = mending;
+        if let Some(cells) = self.list.lines.get_mut(line).map(|line| &mut line.cells) {
+            // A line may be shorter than others.
+            cells.resize(cells.len().max(column + 1), String::new());
+            field.text().trim().clone_into(&mut cells[column]);
+        }
+        let meant = self.meant();
+        if let (Some(here), true) = (meant.iter().position(|other| *other == column), by != 0) {
+            let to = here.saturating_add_signed(by).min(meant.len() - 1);
+            self.begin(line, meant[to]);
+        }
+        ListDone::Look(Box::new(self.list.clone()))
     }
 
     /// Takes what is under the cursor for the next of what it can be.
@@ -209,11 +294,23 @@ impl ListScreen {
         columns::draw(frame, body, COLUMNS, entries.len(), &mut window, row, scene.theme);
         self.window = window;
         frame.render_widget(Paragraph::new(foot), under);
+        if let Some(mending) = &self.mending {
+            let title = self.list.columns.get(mending.column).map_or("", |column| column.word());
+            let line = Rect { height: under.height.min(1), ..under };
+            let before = u16::try_from(text::width(title) + 4).unwrap_or(0).min(line.width);
+            frame.render_widget(Span::styled(format!("> {title}"), scene.theme.typed), Rect { width: before, ..line });
+            let field = Rect { x: line.x + before, width: line.width - before, ..line };
+            mending.field.draw(frame, field, true, scene.theme);
+        }
     }
 
     fn head(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
         let lines = self.list.lines.iter().filter(|line| line.taken == Taken::Yes).count();
-        let mut parts = vec![number_of(lines, "line is an item", "lines are items")];
+        let items = number_of(lines, "line is an item", "lines are items");
+        let mut parts = vec![match self.look.wrong() {
+            0 => items,
+            wrong => format!("{items}, {wrong} of them not right"),
+        }];
         let mut count = |many: u64, one: &str, more: &str| {
             if many > 0 {
                 parts.push(number_of(usize::try_from(many).unwrap_or(usize::MAX), one, more));
@@ -222,7 +319,6 @@ impl ListScreen {
         count(self.look.new, "new", "new");
         count(self.look.changed, "changed", "changed");
         count(self.look.already, "as the book has it", "as the book has them");
-        count(self.look.wrong() as u64, "not right", "not right");
         parts.extend(self.look.said.iter().cloned());
         let style = if self.look.wrong() > 0 { theme.warning } else { theme.title };
         text::flow(parts, wide).into_iter().map(|line| Line::from(Span::styled(text::safe(&line), style))).collect()
@@ -233,10 +329,12 @@ impl ListScreen {
         let Some(Entry::Line(n)) = self.here() else { return Vec::new() };
         let (Some(line), look) = (self.list.lines.get(n), self.look.lines.get(n)) else { return Vec::new() };
         let cells: Vec<&str> = line.cells.iter().map(String::as_str).filter(|cell| !cell.is_empty()).collect();
-        let mut out = vec![Line::from(Span::styled(
-            text::fit(&text::safe(&format!("pasted: {}", cells.join(" | "))), wide),
-            theme.muted,
-        ))];
+        let is = match &self.mending {
+            // The field is drawn over it.
+            Some(_) => String::new(),
+            None => format!("pasted: {}", cells.join(" | ")),
+        };
+        let mut out = vec![Line::from(Span::styled(text::fit(&text::safe(&is), wide), theme.muted))];
         for fault in look.into_iter().flat_map(|look| &look.faults).take(2) {
             let head = fault.column.and_then(|column| self.list.columns.get(column));
             let said = match head {
@@ -271,7 +369,7 @@ impl ListScreen {
             Entry::Line(n) => {
                 let number = format!("{:>4} ", n + 1);
                 let (words, style) = match (self.list.lines.get(n).map(|line| line.taken), self.look.lines.get(n)) {
-                    (Some(Taken::No), _) => ("left out".to_owned(), theme.muted),
+                    (Some(Taken::No), _) => (format!("left out: {}", self.name_of(n)), theme.muted),
                     (Some(Taken::Heading(kind)), _) => {
                         let said = self.list.lines[n].cells.iter().find(|cell| !cell.is_empty());
                         let what = kind.map_or("a heading".to_owned(), |kind| format!("what follows is {kind}"));
@@ -279,16 +377,27 @@ impl ListScreen {
                     }
                     (_, Some(look)) if !look.faults.is_empty() => {
                         let first = &look.faults[0].said;
-                        let name = self.list.at(ListColumn::Name).and_then(|at| self.list.lines[n].cells.get(at));
-                        (format!("! {}: {first}", name.map_or("", String::as_str)), theme.error)
+                        (format!("! {}: {first}", self.name_of(n)), theme.error)
                     }
-                    (_, Some(look)) => (look.understood.join(", "), theme.text),
+                    (_, Some(look)) => {
+                        let key = name_key(self.name_of(n));
+                        let known = self.setup.items.iter().any(|item| name_key(&item.name) == key);
+                        let known = if known { "; in the book already" } else { "" };
+                        (format!("{}{known}", look.understood.join(", ")), theme.text)
+                    }
                     _ => (String::new(), theme.text),
                 };
                 let line = text::fit(&text::safe(&format!("{number}{words}")), wide.saturating_sub(1));
                 Row::Heading(Line::from(Span::styled(line, style)))
             }
         }
+    }
+
+    /// What a line says the item is called; else the first that it says at all.
+    fn name_of(&self, line: usize) -> &str {
+        let Some(line) = self.list.lines.get(line) else { return "" };
+        let name = self.list.at(ListColumn::Name).and_then(|at| line.cells.get(at)).filter(|cell| !cell.is_empty());
+        name.or_else(|| line.cells.iter().find(|cell| !cell.is_empty())).map_or("", String::as_str)
     }
 
     /// What of that is the application's to do.

@@ -42,7 +42,13 @@ impl<K> Entry<K> {
         Entry { also: format!("{} {}", self.label, text::safe(words)), ..self }
     }
 
-    fn score(&self, pattern: &Pattern, letters: AtomKind, buffer: &mut Vec<char>, matcher: &mut Matcher) -> Option<u32> {
+    fn score(
+        &self,
+        pattern: &Pattern,
+        letters: AtomKind,
+        buffer: &mut Vec<char>,
+        matcher: &mut Matcher,
+    ) -> Option<u32> {
         let mut of = |text: &str| pattern.score(Utf32Str::new(text, buffer), matcher);
         let own = of(&self.label).map(|score| score + 1);
         match letters {

@@ -49,6 +49,8 @@ impl Part {
 pub(super) enum Done {
     /// The form is still open.
     NotYet,
+    /// It would have been thrown away, with what was typed in it.
+    Doubted,
     /// It was thrown away.
     Dropped,
     /// It is filled in.
@@ -72,6 +74,8 @@ pub(super) struct Form {
     placed: bool,
     pub(super) by: Field,
     pub(super) note: Field,
+    /// Whether it is thrown away by the same key once more.
+    leaving: bool,
     /// What is wrong, and with which field.
     pub(super) error: Option<(Part, String)>,
 }
@@ -90,12 +94,18 @@ impl Form {
             placed: false,
             by: Field::with(12, by.unwrap_or_default()),
             note: Field::new(80),
+            leaving: false,
             error: None,
         }
     }
 
     pub(super) fn apply(&mut self, action: Action, setup: &Setup, now: Moment) -> Done {
+        let leaving = std::mem::take(&mut self.leaving);
         match action {
+            Action::Cancel if self.is_begun() && !leaving => {
+                self.leaving = true;
+                return Done::Doubted;
+            }
             Action::Cancel => return Done::Dropped,
             Action::Accept => return self.accept(setup, now),
             Action::NextField => self.go(1, setup),
@@ -109,6 +119,11 @@ impl Form {
             _ => self.edit(action, setup),
         }
         Done::NotYet
+    }
+
+    /// Whether more was said than what it is of.
+    fn is_begun(&self) -> bool {
+        !self.quantity.is_empty() || self.reason.is_some() || !self.note.is_empty()
     }
 
     pub(super) fn paste(&mut self, text: &str) {

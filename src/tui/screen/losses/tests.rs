@@ -81,6 +81,11 @@ fn a_loss_is_written_down() {
     // The next one begins with nothing said; a refused one is there again as it was.
     screen.refused();
     assert_eq!(screen.form.as_ref().map(|form| form.note.text()), Some("sour"));
+    // Filled in, it is not thrown away by one key, nor by a second one after something else.
+    assert!(matches!(act(&mut screen, Action::Cancel), Effect::Say(_)));
+    act(&mut screen, Action::PreviousField);
+    assert!(matches!(act(&mut screen, Action::Cancel), Effect::Say(_)));
+    assert_eq!(screen.scope(), Scope::LossForm);
     act(&mut screen, Action::Cancel);
     assert_eq!(screen.scope(), Scope::Losses);
     act(&mut screen, Action::NewLoss);

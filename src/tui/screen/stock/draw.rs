@@ -134,7 +134,9 @@ impl StockScreen {
     fn foot(&self, width: u16, scene: Scene) -> Vec<Line<'static>> {
         let said = match self.here() {
             Some(row) => self.in_words(row, self.part(), scene.theme),
-            None => vec!["There are no items yet: a takes one in; f takes in a list of them, or paste one here.".to_owned()],
+            None => {
+                vec!["There are no items yet: a takes one in; f takes in a list of them, or paste one here.".to_owned()]
+            }
         };
         let lines = text::flow(said, width.into());
         lines.into_iter().map(|line| Line::from(Span::styled(line, scene.theme.text))).collect()
