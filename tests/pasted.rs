@@ -239,7 +239,7 @@ fn a_pasted_block_on_the_screen() {
     let dropped = press(&mut app, "1 l\u{1b}", NOW);
     assert!(dropped.contains("pasted: Old tide | big | 2"), "{dropped}");
     let mended = press(&mut app, "\n1 l\n", NOW);
-    assert!(mended.contains("Old tide, spirit, 1000 ml, par 2") && mended.contains("1 of them not right"), "{mended}");
+    assert!(mended.contains("Old tide, spirit, 1 l, par 2") && mended.contains("1 of them not right"), "{mended}");
     press(&mut app, "\n\tx\u{1b}", NOW);
     // One that is left out still says what it is.
     let left = press(&mut app, "f ", NOW);
