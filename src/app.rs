@@ -494,7 +494,8 @@ impl App {
     /// Text that came in one piece: pasted, or from a device that types.
     pub fn paste(&mut self, pasted: &str, now: Moment) {
         // Rows of cells are a list of items wherever nothing is being typed.
-        let rows = pasted.contains('\t') && pasted.trim().lines().nth(1).is_some();
+        // Most terminals hand a line break on as a carriage return.
+        let rows = pasted.contains('\t') && pasted.trim().contains(['\n', '\r']);
         let free = match &self.overlay {
             Overlay::None => !self.scope().is_typing(),
             Overlay::Files(_) => self.tab == Tab::Stock,

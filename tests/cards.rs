@@ -515,6 +515,11 @@ fn a_card_on_the_screen() {
         listed.contains("Any bar") && listed.contains("Cellar") && listed.contains("1 item stands there"),
         "{listed}"
     );
+    // A new place has the cursor.
+    press(&mut app, "aLoft\n\u{13}", NOW);
+    let card = press(&mut app, "e", NOW);
+    assert!(card.contains("> Name") && card.contains("Loft"), "{card}");
+    press(&mut app, "\u{1b}gj", NOW);
     press(&mut app, "\nQuillmarsh Rooms\n\u{13}", NOW);
     assert!(drawn(&mut app, NOW).contains("Quillmarsh Rooms"), "{}", drawn(&mut app, NOW));
     let supplier = press(&mut app, "Pe", NOW);

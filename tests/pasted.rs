@@ -250,7 +250,8 @@ fn a_pasted_block_on_the_screen() {
     assert!(taken.contains("taken in: 2 new items") && taken.contains("Harbour gin"), "{taken}");
     // One line of text is no list.
     // On any screen where nothing is typed, and where a file is asked for: rows of cells are a list.
-    for keys in ["V", "Sf"] {
+    // A terminal hands line breaks on as they are, or as carriage returns.
+    for (keys, block) in [("V", block), ("Sf", block), ("L", &block.replace('\n', "\r"))] {
         press(&mut app, keys, NOW);
         app.paste(block, NOW);
         let shown = drawn(&mut app, NOW);

@@ -4,7 +4,7 @@ use super::{App, Overlay};
 use crate::desk::{DeskError, cards, pasting};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{Card, CardOf, PastedList};
-use crate::domain::venue::{ItemId, Moment};
+use crate::domain::venue::{ItemId, Moment, PlaceId, SupplierId};
 use crate::tui::keymap::{Action, Tab};
 use crate::tui::screen::Effect;
 use crate::tui::screen::card::{CardDone, CardScreen};
@@ -45,9 +45,14 @@ impl App {
             Ok(kept) => {
                 self.overlay = Overlay::None;
                 self.refresh(now);
-                if let (CardOf::Item, Some(id), Tab::Stock) = (card.of, kept.id, self.tab) {
-                    // What is run out and not there any more has no line.
-                    let _ = self.screens.find(Tab::Stock, ItemId(id));
+                match (card.of, kept.id, self.tab) {
+                    (CardOf::Item, Some(id), Tab::Stock) => {
+                        // What is run out and not there any more has no line.
+                        let _ = self.screens.find(Tab::Stock, ItemId(id));
+                    }
+                    (CardOf::Supplier, Some(id), Tab::Suppliers) => self.screens.find_supplier(SupplierId(id)),
+                    (CardOf::Place, Some(id), Tab::Book) => self.screens.find_place(PlaceId(id)),
+                    _ => {}
                 }
                 let also: String = kept.said.iter().map(|said| format!("; {said}")).collect();
                 self.say(Notice::info(format!("kept: {}{also}", kept.name)));

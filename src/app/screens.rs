@@ -13,7 +13,7 @@ use crate::domain::rows::{
     BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook,
     Tonight, WhyView, WorthAt,
 };
-use crate::domain::venue::{DrinkId, ItemId, Moment, Setup, SupplierId};
+use crate::domain::venue::{DrinkId, ItemId, Moment, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::screen::book::BookScreen;
 use crate::tui::screen::count::{CountScreen, CountStart};
@@ -229,6 +229,11 @@ impl Screens {
     /// Goes to a supplier's line.
     pub(super) fn find_supplier(&mut self, supplier: SupplierId) {
         self.suppliers.iter_mut().for_each(|screen| screen.find(supplier));
+    }
+
+    /// Goes to a place's line in the set-up, where that is open.
+    pub(super) fn find_place(&mut self, place: PlaceId) {
+        self.book.iter_mut().for_each(|screen| screen.find_place(place));
     }
 
     /// Goes to a drink's line.

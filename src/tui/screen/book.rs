@@ -8,7 +8,7 @@ mod tests;
 
 use super::{Effect, Scene};
 use crate::domain::rows::{ActRow, HistoryView, PersonRow};
-use crate::domain::venue::ActId;
+use crate::domain::venue::{ActId, PlaceId};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
@@ -156,6 +156,11 @@ impl BookScreen {
         let at = if self.window.selected() == 0 && self.reads.is_none() { 0 } else { at.unwrap_or(0) };
         self.window.select(at, view.acts.len());
         (self.view, self.known, self.here) = (view, known, here);
+    }
+
+    /// To the line of a place, where the set-up is open.
+    pub fn find_place(&mut self, place: PlaceId) {
+        self.set_up.iter_mut().for_each(|page| page.find_place(place, &self.view.setup));
     }
 
     /// To the newest act: where one begins who comes from another screen.

@@ -180,7 +180,7 @@ impl StockScreen {
 
     /// Cells of a spreadsheet are a list of items; one line of text is none.
     pub fn paste(&mut self, pasted: &str) -> Effect {
-        let list = pasted.contains('\t') || pasted.trim().lines().count() > 1;
+        let list = pasted.contains('\t') || pasted.trim().contains(['\n', '\r']);
         if list { Effect::PasteList(pasted.to_owned()) } else { Effect::None }
     }
 

@@ -82,6 +82,14 @@ impl SetUpPage {
         }
     }
 
+    /// Goes to the line of a place.
+    pub(super) fn find_place(&mut self, place: PlaceId, setup: &Setup) {
+        let entries = entries(setup);
+        if let Some(at) = entries.iter().position(|entry| (entry.of, entry.id) == (CardOf::Place, Some(place.0))) {
+            self.window.select(at, entries.len());
+        }
+    }
+
     /// Draws the list, and where the rest is.
     pub(super) fn draw(&mut self, frame: &mut Frame, area: Rect, setup: &Setup, theme: &Theme) {
         let foot: Vec<Line> = text::wrap(ELSEWHERE, area.width.into())
