@@ -259,19 +259,14 @@ impl App {
                 // Digits that waited for a scanner were a person's: they are kept before the program ends.
                 self.settle(now);
                 let by_letter = !event.modifiers.contains(KeyModifiers::CONTROL);
-                match self
-                    .screens
-                    .count
-                    .as_ref()
-                    .filter(|_| by_letter && self.tab == Tab::Count)
-                    .map(CountScreen::so_far)
-                {
-                    Some(so_far) => {
+                let counting = self.screens.count.as_ref().filter(|_| self.tab == Tab::Count);
+                match counting.map(CountScreen::so_far) {
+                    Some(so_far) if by_letter => {
                         let question = format!("Leave the program? The count stays open: {so_far}, all of it kept.");
                         let (leaves, stays) = ("leaves; it goes on from here next time", "goes on counting");
                         self.carry_out(Effect::ask(question, leaves, stays, Effect::Quit), now);
                     }
-                    None => self.wants.quit = true,
+                    _ => self.wants.quit = true,
                 }
             }
             Action::Suspend => self.wants.suspend = true,
@@ -493,24 +488,14 @@ impl App {
 
     /// Text that came in one piece: pasted, or from a device that types.
     pub fn paste(&mut self, pasted: &str, now: Moment) {
-        // Rows of cells are a list of items wherever nothing is being typed.
-        // Most terminals hand a line break on as a carriage return.
-        let rows = pasted.contains('\t') && pasted.trim().contains(['\n', '\r']);
-        let free = match &self.overlay {
-            Overlay::None => !self.scope().is_typing(),
-            Overlay::Files(_) => self.tab == Tab::Stock,
-            _ => false,
-        };
-        if rows && free && self.may_see(Tab::Stock) {
+        if self.is_list(pasted) {
             self.overlay = Overlay::None;
-            self.settle(now);
-            self.go(Tab::Stock, now);
-            return self.carry_out(Effect::PasteList(pasted.to_owned()), now);
-        }
-        if let (Overlay::None, Tab::Stock) = (&self.overlay, self.tab) {
+            if self.tab != Tab::Stock {
+                self.settle(now);
+                self.go(Tab::Stock, now);
+            }
             // Cells stand apart by what would be taken out of any other text; each is made harmless by itself.
-            let effect = self.screens.paste(self.tab, pasted);
-            return self.carry_out(effect, now);
+            return self.carry_out(Effect::PasteList(pasted.to_owned()), now);
         }
         let pasted = text::safe(pasted);
         match &mut self.overlay {
@@ -525,6 +510,20 @@ impl App {
             Overlay::Card(card) => card.paste(&pasted),
             Overlay::List(list) => list.paste(&pasted),
             Overlay::Ask(..) | Overlay::Work(_) | Overlay::Tour(_) => {}
+        }
+    }
+
+    /// Whether what is pasted is cells of a spreadsheet, and nothing else wants it: rows of them wherever nothing is being
+    /// typed, and on the stock a single row, or names alone, as well. One line of text is no list.
+    fn is_list(&self, pasted: &str) -> bool {
+        let cells = pasted.contains('\t');
+        // Most terminals hand a line break on as a carriage return.
+        let rows = pasted.trim().contains(['\n', '\r']);
+        match (&self.overlay, self.tab) {
+            (Overlay::None, Tab::Stock) => cells || rows,
+            (Overlay::None, _) => cells && rows && !self.scope().is_typing() && self.may_see(Tab::Stock),
+            (Overlay::Files(_), Tab::Stock) => cells && rows,
+            _ => false,
         }
     }
 

@@ -5,12 +5,12 @@
 
 #[path = "support/demo.rs"]
 mod demo;
+#[path = "support/driven.rs"]
+mod driven;
 #[path = "support/picture.rs"]
 mod picture;
 
 use ratatui::buffer::Buffer;
-use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use ratatui::{Terminal, backend::TestBackend};
 use std::fs;
 use std::path::{Path, PathBuf};
 use tantalus::app::{App, Beginning, Options, Stage};
@@ -47,23 +47,9 @@ fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/pictures")
 }
 
+/// Types keys, and waits until what is worked out beside the screens is there.
 fn press(app: &mut App, keys: &str) {
-    let mut keys = keys.chars();
-    while let Some(key) = keys.next() {
-        if key == '‹' {
-            let name: String = keys.by_ref().take_while(|key| *key != '›').collect();
-            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests").join(name);
-            app.paste(path.to_str().unwrap(), demo::now());
-            continue;
-        }
-        let code = if key == '↵' { KeyCode::Enter } else { KeyCode::Char(key) };
-        app.key(KeyEvent::new(code, KeyModifiers::NONE), demo::now());
-        app.idle(demo::now());
-        while app.is_working() {
-            app.idle(demo::now());
-        }
-    }
-    // What is worked out beside the screens is there.
+    driven::press(app, keys);
     for _ in 0..500 {
         app.idle(demo::now());
         std::thread::sleep(std::time::Duration::from_millis(2));
@@ -71,11 +57,7 @@ fn press(app: &mut App, keys: &str) {
 }
 
 fn painted(stage: &mut impl Stage) -> Buffer {
-    let mut terminal = Terminal::new(TestBackend::new(WIDE, HIGH)).unwrap();
-    for _ in 0..2 {
-        terminal.draw(|frame| stage.draw(frame, demo::now())).unwrap();
-    }
-    terminal.backend().buffer().clone()
+    driven::painted(stage, WIDE, HIGH)
 }
 
 fn held(name: &str, buffer: &Buffer, shows: &str) {

@@ -7,14 +7,16 @@
 
 #[path = "support/demo.rs"]
 mod demo;
+#[path = "support/driven.rs"]
+mod driven;
 
+use driven::{painted, press, settle};
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::style::{Color, Modifier};
-use ratatui::{Terminal, backend::TestBackend};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
-use tantalus::app::{App, Beginning, Options, Stage};
+use tantalus::app::{App, Beginning, Options};
 use tantalus::domain::rows::Guess;
 use tantalus::store::Store;
 use tantalus::tui::theme::{Look, Theme};
@@ -122,48 +124,6 @@ fn app(original: &Path, copy: &Path, no_color: bool, signed: bool) -> App {
     let mut app = App::new(Store::open(copy).unwrap(), options, demo::now()).unwrap();
     settle(&mut app);
     app
-}
-
-/// Waits for what is done aside.
-fn settle(app: &mut App) {
-    while app.is_working() || app.is_copying() {
-        std::thread::sleep(std::time::Duration::from_millis(5));
-        app.idle(demo::now());
-    }
-}
-
-fn press(app: &mut App, keys: &str) {
-    let mut keys = keys.chars();
-    while let Some(key) = keys.next() {
-        if key == '‹' {
-            let name: String = keys.by_ref().take_while(|key| *key != '›').collect();
-            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests").join(name);
-            app.paste(path.to_str().unwrap(), demo::now());
-            continue;
-        }
-        // What is agreed to only once it was seen, is drawn first.
-        if key == '◉' {
-            painted(app, 80, 24);
-            continue;
-        }
-        let event = match key {
-            '↵' => KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE),
-            '⌃' => KeyEvent::new(KeyCode::Char('p'), KeyModifiers::CONTROL),
-            key => KeyEvent::new(KeyCode::Char(key), KeyModifiers::NONE),
-        };
-        app.key(event, demo::now());
-        app.idle(demo::now());
-        settle(app);
-    }
-}
-
-fn painted(app: &mut impl Stage, width: u16, height: u16) -> Buffer {
-    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-    // Twice: a window learns from the first drawing how many rows it has.
-    for _ in 0..2 {
-        terminal.draw(|frame| app.draw(frame, demo::now())).unwrap();
-    }
-    terminal.backend().buffer().clone()
 }
 
 /// The rows as text, then the runs of each row that have a look of their own.

@@ -191,8 +191,7 @@ impl Screens {
                 self.book.iter_mut().for_each(|s| s.paste(text));
                 None
             }
-            Tab::Stock => self.stock.as_mut().map(|s| s.paste(text)),
-            Tab::Tonight | Tab::Suppliers => None,
+            Tab::Tonight | Tab::Stock | Tab::Suppliers => None,
         };
         effect.unwrap_or(Effect::None)
     }

@@ -11,7 +11,7 @@ use crate::domain::ledger::Batch;
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::{HouseLine, HouseView, Made, PastDateRow, RecipeDraft};
 use crate::domain::usage::{Asked, LATELY};
-use crate::domain::venue::{CountBy, Deed, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water, name_key};
+use crate::domain::venue::{CountBy, Deed, Item, ItemId, Kind, Moment, Recipe, Seq, Setup, Water};
 use crate::store::{Connection, Store, journal, setup};
 use std::collections::HashMap;
 
@@ -196,7 +196,7 @@ fn new_item(setup: &Setup, name: &str, size: &str) -> Result<Item, DeskError> {
     if name.is_empty() {
         return Err(refused("give it a name".to_owned()));
     }
-    if setup.items.iter().any(|item| name_key(&item.name) == name_key(&name)) {
+    if setup.item_by_name(&name).is_some() {
         return Err(refused(format!("the book has {name} already: open it, and change its recipe")));
     }
     let read = crate::domain::measure::Quantity::parse(size, &setup.venue.small);

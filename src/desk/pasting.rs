@@ -227,8 +227,8 @@ impl<'a> Reading<'a> {
         if bottle.name.is_empty() {
             return;
         }
-        let key = name_key(&bottle.name);
-        let known: Option<&'a Item> = self.had.items.iter().find(|item| name_key(&item.name) == key);
+        let known: Option<&'a Item> = self.had.item_by_name(&bottle.name);
+        self.look.lines[at].known = known.is_some();
         let kind = bottle.kind.or(known.map(|item| item.kind)).unwrap_or(self.list.kind);
         let usual = (!sized).then(|| usual_size(kind, self.had.venue.volume));
         let held = known.map(|item| Quantity { basis: item.basis, amount: item.size });

@@ -31,7 +31,7 @@ const COUNT: &str = "
     WHERE c.id NOT IN (SELECT count FROM count_given_up)";
 
 /// A row counts unless a later one of its place and item in the same count stands instead, or it takes a line back.
-const IN_FORCE: &str = "l.withdrawn = 0 AND NOT EXISTS (
+pub(super) const IN_FORCE: &str = "l.withdrawn = 0 AND NOT EXISTS (
     SELECT 1 FROM count_line n WHERE n.count = l.count AND n.place = l.place AND n.item = l.item AND n.seq > l.seq)";
 
 fn count(row: &Row<'_>) -> rusqlite::Result<Count> {

@@ -166,7 +166,7 @@ fn handle(setup: &Setup, of: CardOf, name: &str) -> Option<i64> {
     let key = name_key(name);
     let same = |other: &str| name_key(other) == key;
     match of {
-        CardOf::Item => setup.items.iter().find(|item| same(&item.name)).map(|item| item.id.0),
+        CardOf::Item => setup.item_by_name(name).map(|item| item.id.0),
         CardOf::Place => setup.places.iter().find(|place| same(&place.name)).map(|place| place.id.0),
         CardOf::Supplier => setup.suppliers.iter().find(|supplier| same(&supplier.name)).map(|s| s.id.0),
         CardOf::Bar | CardOf::Day => None,

@@ -274,10 +274,8 @@ impl Desk<'_> {
             }
         }
         if let Some(own) = line.buyer_code.as_deref().filter(|own| !own.trim().is_empty()) {
-            let key = name_key(own);
-            let by_name = setup.items.iter().find(|item| name_key(&item.name) == key);
             let by_code = || Gtin::parse(own).ok().and_then(|gtin| setup.item_by_gtin(&gtin));
-            if let Some(item) = by_name.or_else(by_code) {
+            if let Some(item) = setup.item_by_name(own).or_else(by_code) {
                 return Named::Item(item, format!("our own name “{own}” on it"), self.scanned(line, item));
             }
         }

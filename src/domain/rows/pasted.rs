@@ -106,6 +106,8 @@ pub struct LineFault {
 pub struct LineLook {
     /// What is wrong with it.
     pub faults: Vec<LineFault>,
+    /// Whether the book has an item of its name already.
+    pub known: bool,
     /// How it is understood: its name, and what else is kept of it.
     pub understood: Vec<String>,
 }

@@ -231,6 +231,12 @@ impl Setup {
         self.place(id).map_or("?", |p| &p.name)
     }
 
+    /// The item of a name, however its letters are written.
+    pub fn item_by_name(&self, name: &str) -> Option<&Item> {
+        let key = name_key(name);
+        self.items.iter().find(|item| name_key(&item.name) == key)
+    }
+
     /// The item whose bar code this is, whatever its length.
     pub fn item_by_gtin(&self, gtin: &super::Gtin) -> Option<&Item> {
         let key = gtin.key();

@@ -6,6 +6,7 @@ use crate::domain::venue::{
 };
 use crate::store::StoreError;
 use crate::store::convert::{Day, basis_word};
+use crate::store::counts::IN_FORCE;
 use crate::store::error::Doing;
 use rusqlite::{Connection, OptionalExtension, named_params};
 
@@ -167,19 +168,18 @@ pub fn put_item(conn: &Connection, item: &Item) -> Result<ItemId, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn item_has_facts(conn: &Connection, item: ItemId) -> Result<bool, StoreError> {
-    conn.prepare_cached(
+    let sql = format!(
         "SELECT EXISTS (
                  SELECT 1 FROM count_line l JOIN closing_in_force e ON e.count = l.count AND coalesce(e.place, l.place) = l.place
-                 WHERE l.item = :item AND l.withdrawn = 0 AND NOT EXISTS (
-                     SELECT 1 FROM count_line n
-                     WHERE n.count = l.count AND n.place = l.place AND n.item = l.item AND n.seq > l.seq))
+                 WHERE l.item = :item AND {IN_FORCE})
              OR EXISTS (SELECT 1 FROM delivery WHERE item = :item)
              OR EXISTS (SELECT 1 FROM loss WHERE item = :item) OR EXISTS (SELECT 1 FROM transfer WHERE item = :item)
              OR EXISTS (SELECT 1 FROM batch WHERE item = :item) OR EXISTS (SELECT 1 FROM weighing WHERE item = :item)
-             AS found",
-    )
-    .and_then(|mut s| s.query_row(named_params! { ":item": item }, |row| row.get("found")))
-    .doing("looking for facts of an item")
+             AS found"
+    );
+    conn.prepare_cached(&sql)
+        .and_then(|mut s| s.query_row(named_params! { ":item": item }, |row| row.get("found")))
+        .doing("looking for facts of an item")
 }
 
 /// Keeps an item's spot in a place.

@@ -3,7 +3,7 @@
 use super::{Effect, Scene};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{ListColumn, ListLook, PastedList, Taken};
-use crate::domain::venue::{Kind, Setup, name_key};
+use crate::domain::venue::{Kind, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::text;
 use crate::tui::theme::Theme;
@@ -380,9 +380,7 @@ impl ListScreen {
                         (format!("! {}: {first}", self.name_of(n)), theme.error)
                     }
                     (_, Some(look)) => {
-                        let key = name_key(self.name_of(n));
-                        let known = self.setup.items.iter().any(|item| name_key(&item.name) == key);
-                        let known = if known { "; in the book already" } else { "" };
+                        let known = if look.known { "; in the book already" } else { "" };
                         (format!("{}{known}", look.understood.join(", ")), theme.text)
                     }
                     _ => (String::new(), theme.text),

@@ -178,12 +178,6 @@ impl StockScreen {
         }
     }
 
-    /// Cells of a spreadsheet are a list of items; one line of text is none.
-    pub fn paste(&mut self, pasted: &str) -> Effect {
-        let list = pasted.contains('\t') || pasted.trim().contains(['\n', '\r']);
-        if list { Effect::PasteList(pasted.to_owned()) } else { Effect::None }
-    }
-
     /// Takes a fresh set-up and fresh rows; the cursor stays on the same item, and its facts stay open.
     pub fn refresh(&mut self, setup: Arc<Setup>, rows: Vec<StockRow>) {
         let here = self.identity();

@@ -115,11 +115,6 @@ impl SuppliersScreen {
         }
     }
 
-    /// Nothing is typed here, so what is pasted goes nowhere.
-    pub fn paste(&mut self, _text: &str) -> Effect {
-        Effect::None
-    }
-
     /// Takes a fresh set-up and fresh records, and keeps the cursor on the same supplier.
     pub fn refresh(&mut self, setup: Arc<Setup>, records: Vec<(SupplierId, Record)>) {
         let here = self.selected();

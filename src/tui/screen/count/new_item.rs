@@ -3,7 +3,7 @@
 
 use crate::domain::measure::{Basis, Quantity, Strength, decimal};
 use crate::domain::rows::{typed_size, usual_size};
-use crate::domain::venue::{CountBy, Gtin, Item, ItemId, Kind, PlaceId, Setup, name_key};
+use crate::domain::venue::{CountBy, Gtin, Item, ItemId, Kind, PlaceId, Setup};
 use crate::tui::screen::asking::{Asked, Asking, Cell};
 use crate::tui::widget::field::Field;
 use std::sync::Arc;
@@ -88,8 +88,7 @@ impl NewItem {
         if name.is_empty() {
             return Err("What it is called here: Harbour gin".to_owned());
         }
-        let key = name_key(name);
-        match self.setup.items.iter().find(|item| name_key(&item.name) == key) {
+        match self.setup.item_by_name(name) {
             Some(known) => {
                 Err(format!("there is an item called {} already: Esc, and choose it from the list", known.name))
             }
