@@ -34,8 +34,8 @@ from pathlib import Path
 try:
     import uno
     from com.sun.star.beans import PropertyValue
-    from com.sun.star.sheet.GeneralFunction import COUNTNUMS
     from com.sun.star.sheet.ConditionOperator import GREATER_EQUAL
+    from com.sun.star.sheet.GeneralFunction import COUNTNUMS
     from com.sun.star.sheet.ValidationAlertStyle import STOP, WARNING
     from com.sun.star.sheet.ValidationType import DECIMAL, LIST
 except ImportError:
