@@ -2,6 +2,9 @@
 
 #![cfg_attr(test, allow(clippy::unwrap_used))]
 
+#[macro_use]
+pub mod words;
+
 pub mod app;
 pub mod cli;
 pub mod clock;

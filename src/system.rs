@@ -14,17 +14,17 @@ pub fn words(error: &io::Error) -> String {
         return error.to_string();
     }
     let said = match error.kind() {
-        NotFound => "there is no such file or folder",
-        PermissionDenied => "you are not allowed to read or write it; see whose it is",
-        IsADirectory => "it is a folder, not a file",
-        NotADirectory => "it is no folder, or it stands behind a name that is none",
-        AlreadyExists => "there is one already",
-        InvalidFilename => "the system takes no such name",
-        ReadOnlyFilesystem => "nothing can be written on this disk",
-        StorageFull => "the disk is full",
-        QuotaExceeded => "there is no room left for you on this disk",
-        ResourceBusy => "another program is using it; try again when it is done",
-        TimedOut | StaleNetworkFileHandle => "the disk or the network that it lies on does not answer",
+        NotFound => word!("there is no such file or folder"),
+        PermissionDenied => word!("you are not allowed to read or write it; see whose it is"),
+        IsADirectory => word!("it is a folder, not a file"),
+        NotADirectory => word!("it is no folder, or it stands behind a name that is none"),
+        AlreadyExists => word!("there is one already"),
+        InvalidFilename => word!("the system takes no such name"),
+        ReadOnlyFilesystem => word!("nothing can be written on this disk"),
+        StorageFull => word!("the disk is full"),
+        QuotaExceeded => word!("there is no room left for you on this disk"),
+        ResourceBusy => word!("another program is using it; try again when it is done"),
+        TimedOut | StaleNetworkFileHandle => word!("the disk or the network that it lies on does not answer"),
         _ => return numberless(&error.to_string()),
     };
     said.to_owned()
@@ -57,13 +57,25 @@ fn ascii_only(term: &str, locale: &str) -> bool {
     old || coding.is_some_and(|coding| coding.replace('-', "") != "utf8")
 }
 
+/// The language that the machine speaks, as POSIX says it: of `de_AT.UTF-8` the `de`; none for `C` and `POSIX`.
+pub fn language() -> Option<String> {
+    let said = first_of(&["LC_ALL", "LC_MESSAGES", "LANG"])?;
+    language_of(&said).map(str::to_owned)
+}
+
+fn language_of(locale: &str) -> Option<&str> {
+    let tag = locale.split(['.', '@', '_', '-']).next()?;
+    (matches!(tag.len(), 2 | 3) && tag.bytes().all(|b| b.is_ascii_lowercase())).then_some(tag)
+}
+
+/// The first of these variables that says anything: in the order in which they go before each other (POSIX.1-2024, XBD 8.2).
+fn first_of(names: &[&str]) -> Option<String> {
+    names.iter().find_map(|name| std::env::var(name).ok().filter(|value| !value.is_empty()))
+}
+
 /// The country whose formats the machine uses, by its two letters, as POSIX says it: `pt_PT.UTF-8` is `PT`.
 pub fn country() -> Option<String> {
-    // In the order in which they go before each other (POSIX.1-2024, XBD 8.2).
-    let said = ["LC_ALL", "LC_MONETARY", "LANG"].into_iter().find_map(|name| {
-        let value = std::env::var(name).ok()?;
-        (!value.is_empty()).then_some(value)
-    })?;
+    let said = first_of(&["LC_ALL", "LC_MONETARY", "LANG"])?;
     country_of(&said).map(str::to_owned)
 }
 
@@ -86,6 +98,22 @@ mod tests {
         }
         // 5 is EIO on Linux and macOS (errno.h, from memory), which has no kind of its own.
         assert_eq!(words(&io::Error::from_raw_os_error(5)), "input/output error");
+    }
+
+    #[test]
+    fn the_language_of_a_locale() {
+        for (locale, language) in [
+            ("de_AT.UTF-8", Some("de")),
+            ("de", Some("de")),
+            ("pt-PT", Some("pt")),
+            ("nds_DE@euro", Some("nds")),
+            ("C", None),
+            ("C.UTF-8", None),
+            ("POSIX", None),
+            ("", None),
+        ] {
+            assert_eq!(language_of(locale), language, "{locale}");
+        }
     }
 
     #[test]
