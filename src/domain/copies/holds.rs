@@ -36,11 +36,11 @@ impl Holds {
     /// What it knows up to when, in words: `count “2026-11-21 full”, sales until Sun 22 Nov 01:10`.
     pub fn words(&self) -> String {
         let count = self.count.as_ref().map(|count| match count.closed {
-            Some(_) => format!("count “{}”", count.name),
-            None => format!("count “{}”, not closed yet", count.name),
+            Some(_) => say!("count “{name}”", name = count.name),
+            None => say!("count “{name}”, not closed yet", name = count.name),
         });
-        let sale = self.sale.map(|at| format!("sales until {}", self.days.short(at)));
+        let sale = self.sale.map(|at| say!("sales until {at}", at = self.days.short(at)));
         let said: Vec<String> = count.into_iter().chain(sale).collect();
-        if said.is_empty() { "no count and no sale yet".to_owned() } else { said.join(", ") }
+        if said.is_empty() { word!("no count and no sale yet").to_owned() } else { said.join(", ") }
     }
 }

@@ -16,27 +16,27 @@ pub struct Allergens {
 impl Allergens {
     /// In a few words, for a column: `egg milk and unknown`; `none` where all is stated and none is in it.
     pub fn words(&self) -> String {
-        let known: Vec<&str> = self.known.iter().map(|allergen| allergen.word()).collect();
+        let known: Vec<&str> = self.known.iter().map(|allergen| allergen.said()).collect();
         match (known.is_empty(), self.unknown.is_empty()) {
-            (true, true) => "none".to_owned(),
+            (true, true) => word!("none").to_owned(),
             (false, true) => known.join(" "),
-            (true, false) => "unknown".to_owned(),
-            (false, false) => format!("{} and unknown", known.join(" ")),
+            (true, false) => word!("unknown").to_owned(),
+            (false, false) => say!("{known} and unknown", known = known.join(" ")),
         }
     }
 
     /// What is known, in words; nothing where only unknown things are in it.
     pub fn known_words(&self) -> Option<String> {
         match (self.known.is_empty(), self.unknown.is_empty()) {
-            (false, _) => Some(self.known.iter().map(|allergen| allergen.word()).collect::<Vec<_>>().join(", ")),
-            (true, true) => Some("none of the 14 groups, as entered for everything in it".to_owned()),
+            (false, _) => Some(self.known.iter().map(|allergen| allergen.said()).collect::<Vec<_>>().join(", ")),
+            (true, true) => Some(word!("none of the 14 groups, as entered for everything in it").to_owned()),
             (true, false) => None,
         }
     }
 
     /// What nobody stated anything of, in words.
     pub fn unknown_words(&self, setup: &Setup) -> Option<String> {
-        (!self.unknown.is_empty()).then(|| format!("UNKNOWN of {}", setup.item_names(&self.unknown)))
+        (!self.unknown.is_empty()).then(|| say!("UNKNOWN of {unknown}", unknown = setup.item_names(&self.unknown)))
     }
 
     fn add(&mut self, other: &Allergens) {

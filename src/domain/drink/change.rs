@@ -31,15 +31,15 @@ pub fn tried_cost(typed: &str, item: &Item, now: Option<UnitCost>, currency: Cur
     if let Some(percent) = typed.strip_suffix('%') {
         let read = Decimal::parse(percent.trim()).ok().and_then(|d| d.exact(2));
         let read = read.filter(|p| (-10_000..=1_000_000).contains(p));
-        let read = read.ok_or_else(|| "expected percent such as +5 % or -10 %".to_owned())?;
-        let now = now.ok_or_else(|| "no cost of it is known yet, so there is nothing to add to".to_owned())?;
+        let read = read.ok_or_else(|| word!("expected percent such as +5 % or -10 %").to_owned())?;
+        let now = now.ok_or_else(|| word!("no cost of it is known yet, so there is nothing to add to").to_owned())?;
         return Ok(now.times(10_000 + read, 10_000));
     }
     if typed.starts_with(['+', '-']) {
-        return Err(format!("a change is written in percent, {typed} %; a price has no sign"));
+        return Err(say!("a change is written in percent, {typed} %; a price has no sign", typed));
     }
     let price = currency.parse_price(&typed).map_err(|e| e.to_string())?;
-    UnitCost::new(price, item.size).ok_or_else(|| "expected a price of zero or more".to_owned())
+    UnitCost::new(price, item.size).ok_or_else(|| word!("expected a price of zero or more").to_owned())
 }
 
 /// The drinks whose cost changes from one set of costs to another, the most changed first.

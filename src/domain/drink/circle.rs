@@ -34,7 +34,7 @@ pub fn circle_from(setup: &Setup, start: ItemId, with: Option<&Recipe>) -> Optio
 /// A circle in words: `Cordial > Syrup > Cordial`.
 pub fn circle_words(setup: &Setup, circle: &[ItemId]) -> String {
     let names: Vec<&str> = circle.iter().chain(circle.first()).map(|item| setup.item_name(*item)).collect();
-    format!("this is made of itself: {}", names.join(" > "))
+    say!("this is made of itself: {names}", names = names.join(" > "))
 }
 
 /// The items made here that are made of others deeper than [`Recipe::DEEPEST`], over all versions; for a set-up without
@@ -63,5 +63,5 @@ fn depth(setup: &Setup, item: ItemId, known: &mut HashMap<ItemId, usize>) -> usi
 /// What is wrong with an item made too deep, in words.
 pub fn too_deep_words(setup: &Setup, item: ItemId) -> String {
     let (name, most) = (setup.item_name(item), Recipe::DEEPEST);
-    format!("{name} is made of things made here, more than {most} deep: nobody could follow what is in it")
+    say!("{name} is made of things made here, more than {most} deep: nobody could follow what is in it", name, most)
 }

@@ -5,6 +5,7 @@ use super::serve::standard_drinks;
 use crate::domain::gauge::density;
 use crate::domain::measure::{Amount, Basis, Quantity, Sugar};
 use crate::domain::venue::{Ingredient, Item, ItemId, Kind, Recipe, Setup};
+use crate::words;
 use chrono::NaiveDate;
 use std::collections::HashMap;
 
@@ -27,18 +28,25 @@ impl Content {
         let standard = setup.venue.standard_drink;
         let drinks = standard_drinks(self.mix.ethanol, standard);
         let mut said = vec![
-            format!("{}{:.1} g alcohol", self.at_least(), self.mix.ethanol),
-            format!("{drinks:.1} {}s ({})", standard.word(), standard.plain()),
+            say!(
+                "{at_least}{ethanol} g alcohol",
+                at_least = self.at_least(),
+                ethanol = words::fixed(self.mix.ethanol, 1)
+            ),
+            format!("{} {} ({})", words::fixed(drinks, 1), standard.word(), standard.plain()),
         ];
         if !self.strength_unknown.is_empty() {
-            said.push(format!("no strength is known of {}", setup.item_names(&self.strength_unknown)));
+            said.push(say!(
+                "no strength is known of {strength_unknown}",
+                strength_unknown = setup.item_names(&self.strength_unknown)
+            ));
         }
         said
     }
 
     /// `at least ` where a strength is not known, before what follows from it.
     pub fn at_least(&self) -> &'static str {
-        if self.strength_unknown.is_empty() { "" } else { "at least " }
+        if self.strength_unknown.is_empty() { "" } else { word!("at least ") }
     }
 
     /// Adds `amount` base units of something.
@@ -62,13 +70,11 @@ impl Content {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum YieldError {
     /// Pieces come out of it.
-    #[error("how many pieces it makes cannot be computed: expected how much one batch yields")]
+    #[error("{}", word!("how many pieces it makes cannot be computed: expected how much one batch yields"))]
     Pieces,
     /// Nothing that goes in is known to fill anything.
-    #[error(
-        "nothing that goes in is known to fill anything, so the yield cannot be computed: expected how much one batch \
-         yields, or water, or the sugar or strength of what goes in"
-    )]
+    #[error("{}", word!("nothing that goes in is known to fill anything, so the yield cannot be computed: expected how much one batch \
+         yields, or water, or the sugar or strength of what goes in"))]
     Nothing,
 }
 

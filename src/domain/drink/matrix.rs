@@ -21,10 +21,10 @@ impl Corner {
     /// What it means, in words.
     pub fn meaning(self) -> &'static str {
         match self {
-            Corner::Anchor => "sells and earns: keep it as it is",
-            Corner::Draw => "sells, earns little each: see to its cost or its price",
-            Corner::Secret => "earns, sells little: show it to more guests",
-            Corner::Ballast => "sells little and earns little: change it or let it go",
+            Corner::Anchor => word!("sells and earns: keep it as it is"),
+            Corner::Draw => word!("sells, earns little each: see to its cost or its price"),
+            Corner::Secret => word!("earns, sells little: show it to more guests"),
+            Corner::Ballast => word!("sells little and earns little: change it or let it go"),
         }
     }
 }

@@ -7,6 +7,7 @@ use super::mix::Mix;
 use super::serve::{Larder, Poured, ServeCost, joins_after_ice};
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::venue::{Ingredient, ItemId, Menu, Setup};
+use crate::words;
 
 /// More serves than any bowl holds.
 pub const MOST_SERVES: i64 = 10_000;
@@ -36,11 +37,11 @@ impl BatchLine {
         let Some(item) = setup.item(self.item).filter(|_| self.whole > 0) else { return String::new() };
         if item.basis == Basis::Each && item.size == Amount(1_000) {
             let begun = i64::from(self.rest > Amount::ZERO);
-            return if begun > 0 { format!("{} whole ones", self.whole + begun) } else { String::new() };
+            return if begun > 0 { say!("{begun} whole ones", begun = self.whole + begun) } else { String::new() };
         }
         let rest = match self.rest {
             Amount::ZERO => String::new(),
-            rest => format!(" and {}", self.shown(setup, rest)),
+            rest => say!(" and {rest}", rest = self.shown(setup, rest)),
         };
         format!("{} x {}{rest}", self.whole, self.shown(setup, item.size))
     }
@@ -120,8 +121,12 @@ impl BatchPlan {
 
     /// How strong it is, and what of that is in a serve as it is handed over, in words.
     pub fn strength_words(&self, setup: &Setup) -> Vec<String> {
-        let with = if self.later.is_empty() { "a serve" } else { "a serve, with what is added to it" };
-        let mut said = vec![format!("{}{:.1} % vol", self.serve.at_least(), 100.0 * self.mix.strength())];
+        let with = if self.later.is_empty() { word!("a serve") } else { word!("a serve, with what is added to it") };
+        let mut said = vec![say!(
+            "{at_least}{strength} % vol",
+            at_least = self.serve.at_least(),
+            strength = words::fixed(100.0 * self.mix.strength(), 1)
+        )];
         let mut alcohol = self.serve.alcohol_words(setup).into_iter();
         said.extend(alcohol.next().map(|first| format!("{with}: {first}")));
         said.extend(alcohol);

@@ -46,12 +46,12 @@ pub fn made_of(item: &Item, recipe: &Recipe, typed: &str, small: &SmallMeasures)
     let amount = match Decimal::parse(&typed) {
         Ok(batches) if batches.scaled(1, 1).is_ok_and(|n| n > MOST) => {
             let unit = item.basis.plain_unit().0;
-            return Err(format!("say the unit: {typed} {unit} is something else than {typed} batches"));
+            return Err(say!("say the unit: {typed} {unit} is something else than {typed} batches", typed, unit));
         }
         Ok(batches) => Amount(batches.scaled(recipe.yields.0.into(), 1).map_err(|e| e.to_string())?),
         Err(_) => amount_of(item, &typed, small).map_err(|e| e.to_string())?,
     };
-    if amount > Amount::ZERO { Ok(amount) } else { Err("expected an amount above zero".to_owned()) }
+    if amount > Amount::ZERO { Ok(amount) } else { Err(word!("expected an amount above zero").to_owned()) }
 }
 
 /// How many batches so much is, if that is more than anybody makes at once as a rule.

@@ -6,39 +6,38 @@ use super::vessel::Vessel;
 use super::{Entry, Gauges, HOLDING, Mass, RULER, Reading, WeighedAs};
 use crate::domain::measure::Basis;
 use crate::domain::venue::{CountBy, Item};
+use crate::words;
 use std::ops::RangeInclusive;
 
 /// Why an entry cannot be one of its item.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum LevelError {
     /// Opened readings for something that is only counted whole.
-    #[error("only whole containers of {item} are counted; expected a number such as 3")]
+    #[error("{}", say!("only whole containers of {item} are counted; expected a number such as 3", item))]
     WholeOnly {
         /// The item's name.
         item: String,
     },
     /// A weight without an empty weight to take off.
-    #[error(
-        "no empty weight of {item} is known, so a weight says nothing; weigh an empty one, or use tenths such as .4"
-    )]
+    #[error("{}", say!("no empty weight of {item} is known, so a weight says nothing; weigh an empty one, or use tenths such as .4", item))]
     NoEmptyWeight {
         /// The item's name.
         item: String,
     },
     /// A weight without a density to divide by.
-    #[error("the density of {item} is not known, so a weight says nothing; weigh a full one, or use tenths such as .4")]
+    #[error("{}", say!("the density of {item} is not known, so a weight says nothing; weigh a full one, or use tenths such as .4", item))]
     NoDensity {
         /// The item's name.
         item: String,
     },
     /// A height without a profile of the container.
-    #[error("the shape of the container of {item} is not known, so a height says nothing; expected tenths such as .4")]
+    #[error("{}", say!("the shape of the container of {item} is not known, so a height says nothing; expected tenths such as .4", item))]
     NoProfile {
         /// The item's name.
         item: String,
     },
     /// Lighter than empty, heavier than full, taller than the container.
-    #[error("{reading} of {item} is {what} ({limit}); expected {expected}")]
+    #[error("{}", say!("{reading} of {item} is {what} ({limit}); expected {expected}", reading, item, what, limit, expected))]
     Impossible {
         /// The item's name.
         item: String,
@@ -131,27 +130,36 @@ impl Gauges {
 
     fn judge_empty(&self, vessel: &Vessel, mass: Mass) -> Result<Option<String>, LevelError> {
         let weight = mass.mg as f64;
-        let expected = "the weight of an empty one";
+        let expected = word!("the weight of an empty one");
         if weight <= 0.0 {
-            return Err(impossible_weight(vessel, mass, "nothing on the scale", 0.0, expected));
+            return Err(impossible_weight(vessel, mass, word!("nothing on the scale"), 0.0, expected));
         }
         if let Some(full) = vessel.full.filter(|full| *full <= weight) {
-            return Err(impossible_weight(vessel, mass, "no lighter than a full container", full, expected));
+            return Err(impossible_weight(vessel, mass, word!("no lighter than a full container"), full, expected));
         }
         if let Some(full) = vessel.full.filter(|full| !content_weighs(vessel).contains(&(full - weight))) {
-            let known = vessel.empty.map_or(String::new(), |empty| format!(", empty so far {}", grams(empty.weight)));
-            return Ok(Some(format!("{mass} for an empty one (a full one weighed {}{known})", grams(full))));
+            let known = vessel
+                .empty
+                .map_or(String::new(), |empty| say!(", empty so far {weight}", weight = grams(empty.weight)));
+            return Ok(Some(say!(
+                "{mass} for an empty one (a full one weighed {full}{known})",
+                mass,
+                full = grams(full),
+                known
+            )));
         }
         Ok(match vessel.empty {
             Some(empty) => {
                 let u = empty.spread.hypot(empty.u).max(resolution(self.step_of(mass.step)));
                 let odd = (weight - empty.weight).abs() > REFUSED * u;
-                odd.then(|| format!("{mass} for an empty one (known so far: {})", grams(empty.weight)))
+                odd.then(|| {
+                    say!("{mass} for an empty one (known so far: {weight})", mass, weight = grams(empty.weight))
+                })
             }
             // Glass weighs about as much as what it holds, thick glass twice; metal and card far less.
             None => {
                 let odd = vessel.basis == Basis::Volume && weight > 2.0 * vessel.size.as_f64();
-                odd.then(|| format!("{mass} for an empty one of {}", millilitres(vessel)))
+                odd.then(|| say!("{mass} for an empty one of {vessel}", mass, vessel = millilitres(vessel)))
             }
         })
     }
@@ -170,16 +178,16 @@ impl Gauges {
         let over = (gross - empty.weight - full - slack) / u_full;
         if under > REFUSED * wide || over > REFUSED * wide {
             let (what, limit) = if under > 0.0 {
-                ("lighter than an empty container", empty.weight)
+                (word!("lighter than an empty container"), empty.weight)
             } else {
-                ("heavier than a full container", empty.weight + full)
+                (word!("heavier than a full container"), empty.weight + full)
             };
-            return Err(impossible_weight(vessel, mass, what, limit, "a weight between empty and full"));
+            return Err(impossible_weight(vessel, mass, what, limit, word!("a weight between empty and full")));
         }
         Ok(if under > DOUBTED {
-            Some(format!("{mass}, below the empty weight ({})", grams(empty.weight)))
+            Some(say!("{mass}, below the empty weight ({weight})", mass, weight = grams(empty.weight)))
         } else if over > DOUBTED {
-            Some(format!("{mass}, above the weight of a full one ({})", grams(empty.weight + full)))
+            Some(say!("{mass}, above the weight of a full one ({full})", mass, full = grams(empty.weight + full)))
         } else {
             None
         })
@@ -218,21 +226,29 @@ fn content_weighs(vessel: &Vessel) -> RangeInclusive<f64> {
 fn judge_sealed(vessel: &Vessel, mass: Mass) -> Result<Option<String>, LevelError> {
     let weight = mass.mg as f64;
     let (least, most) = content_weighs(vessel).into_inner();
-    let expected = "the weight of a full one";
+    let expected = word!("the weight of a full one");
     match vessel.empty {
         Some(empty) if weight <= empty.weight => {
-            Err(impossible_weight(vessel, mass, "no heavier than an empty container", empty.weight, expected))
+            Err(impossible_weight(vessel, mass, word!("no heavier than an empty container"), empty.weight, expected))
         }
         Some(empty) => {
             let (least, most) = (empty.weight + least, empty.weight + most);
             let odd = !(least..=most).contains(&weight);
-            Ok(odd.then(|| format!("{mass} for a full one (expected {} to {})", grams(least), grams(most))))
+            Ok(odd.then(|| {
+                say!(
+                    "{mass} for a full one (expected {least} to {most})",
+                    mass,
+                    least = grams(least),
+                    most = grams(most)
+                )
+            }))
         }
         None if weight <= least => {
-            Err(impossible_weight(vessel, mass, "lighter than its content alone", least, expected))
+            Err(impossible_weight(vessel, mass, word!("lighter than its content alone"), least, expected))
         }
         // Glass rarely weighs more than twice what it holds.
-        None => Ok((weight > 3.0 * most).then(|| format!("{mass} for a full one of {}", millilitres(vessel)))),
+        None => Ok((weight > 3.0 * most)
+            .then(|| say!("{mass} for a full one of {vessel}", mass, vessel = millilitres(vessel)))),
     }
 }
 
@@ -245,18 +261,28 @@ fn judge_height(vessel: &Vessel, height: i64, wide: f64) -> Result<Option<String
         item: item(),
         reading: Reading::Height(height).to_string(),
         what,
-        limit: format!("{limit:.0} mm"),
+        limit: say!("{limit} mm", limit = words::fixed(limit, 0)),
         expected,
     };
     let slack = top * 0.05 * (wide - 1.0);
     if mm > top + RULER + slack {
-        return Err(impossible("taller than the container", top, "the height of the liquid above the table"));
+        return Err(impossible(
+            word!("taller than the container"),
+            top,
+            word!("the height of the liquid above the table"),
+        ));
     }
     if mm < base - 3.0 * HOLDING - slack {
-        return Err(impossible("below where the liquid begins", base, "the height of the liquid above the table"));
+        return Err(impossible(
+            word!("below where the liquid begins"),
+            base,
+            word!("the height of the liquid above the table"),
+        ));
     }
     let reading = Reading::Height(height);
-    Ok((mm > fill + 3.0 * HOLDING).then(|| format!("{reading}, above the liquid of a sealed one ({fill:.0} mm)")))
+    Ok((mm > fill + 3.0 * HOLDING).then(|| {
+        say!("{reading}, above the liquid of a sealed one ({fill} mm)", reading, fill = words::fixed(fill, 0))
+    }))
 }
 
 #[cfg(test)]

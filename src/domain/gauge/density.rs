@@ -39,11 +39,11 @@ impl DensityFrom {
     /// In words.
     pub fn word(self) -> &'static str {
         match self {
-            DensityFrom::Given => "as given",
-            DensityFrom::Strength => "from strength",
-            DensityFrom::Sugar => "from sugar",
-            DensityFrom::Both => "from strength and sugar",
-            DensityFrom::Weighings => "from weighings",
+            DensityFrom::Given => word!("as given"),
+            DensityFrom::Strength => word!("from strength"),
+            DensityFrom::Sugar => word!("from sugar"),
+            DensityFrom::Both => word!("from strength and sugar"),
+            DensityFrom::Weighings => word!("from weighings"),
         }
     }
 }

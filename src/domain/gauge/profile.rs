@@ -56,9 +56,7 @@ enum Form {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ProfileError {
     /// The measures are those of another size.
-    #[error(
-        "these measures enclose {encloses} ml, and it holds {holds} ml; expected millimetres, and this very container"
-    )]
+    #[error("{}", say!("these measures enclose {encloses} ml, and it holds {holds} ml; expected millimetres, and this very container", encloses, holds))]
     Size {
         /// What they enclose, ml.
         encloses: i64,
@@ -66,7 +64,7 @@ pub enum ProfileError {
         holds: i64,
     },
     /// Fillings that end below full, with no height of a full one.
-    #[error("the highest filling is {last} ml, and it holds {holds} ml; expected one at full")]
+    #[error("{}", say!("the highest filling is {last} ml, and it holds {holds} ml; expected one at full", last, holds))]
     Short {
         /// The last filling, ml.
         last: i64,
@@ -74,22 +72,22 @@ pub enum ProfileError {
         holds: i64,
     },
     /// A length that no container has.
-    #[error("expected every length above 0 and below 2000 mm")]
+    #[error("{}", word!("expected every length above 0 and below 2000 mm"))]
     Length,
     /// A neck as wide as the body, or wider.
-    #[error("expected a neck narrower than the body")]
+    #[error("{}", word!("expected a neck narrower than the body"))]
     Neck,
     /// The bottom reaches the shoulder.
-    #[error("expected a bottom thinner than the body is high")]
+    #[error("{}", word!("expected a bottom thinner than the body is high"))]
     Base,
     /// A sealed one is filled to no place in its neck or shoulder.
-    #[error("expected the fill height above the bottom and at most the height of the whole container")]
+    #[error("{}", word!("expected the fill height above the bottom and at most the height of the whole container"))]
     Fill,
     /// Too few fillings, or not rising.
-    #[error("expected at least two heights by filling, each higher and with more in it than the one before")]
+    #[error("{}", word!("expected at least two heights by filling, each higher and with more in it than the one before"))]
     Fillings,
     /// Neither measured nor filled.
-    #[error("expected measures, or heights and volumes found by filling")]
+    #[error("{}", word!("expected measures, or heights and volumes found by filling"))]
     Nothing,
 }
 

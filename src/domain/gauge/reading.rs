@@ -2,6 +2,7 @@
 
 use crate::domain::measure::{Decimal, decimal};
 use crate::domain::venue::{CountBy, CountMethod};
+use crate::words;
 use std::fmt;
 
 /// How finely an eye reads.
@@ -166,19 +167,19 @@ pub struct ReadingError {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Unread {
     /// Not a form that anyone reads a container in.
-    #[error("expected tenths such as .4, a weight such as 812g, or a height such as 143mm")]
+    #[error("{}", word!("expected tenths such as .4, a weight such as 812g, or a height such as 143mm"))]
     Form,
     /// No weight, where only one will do.
-    #[error("expected a weight such as 812g or 21.5kg")]
+    #[error("{}", word!("expected a weight such as 812g or 21.5kg"))]
     Weight,
     /// Finer than an eye reads.
-    #[error("expected tenths (.4), half-tenths (.45) or quarter-tenths (.425); an eye does not read finer")]
+    #[error("{}", word!("expected tenths (.4), half-tenths (.45) or quarter-tenths (.425); an eye does not read finer"))]
     TooFine,
     /// One tenth, or ten of them.
-    #[error("one tenth is .1; ten tenths are a full one, 1")]
+    #[error("{}", word!("one tenth is .1; ten tenths are a full one, 1"))]
     TenTenths,
     /// More than ten tenths.
-    #[error("{0} tenths are more than the container holds; expected at most .975")]
+    #[error("{}", say!("{what} tenths are more than the container holds; expected at most .975", what = .0))]
     OverFull(u16),
 }
 
@@ -260,7 +261,7 @@ impl fmt::Display for Reading {
         match self {
             Reading::Sight(sight) => sight.fmt(f),
             Reading::Mass(mass) => mass.fmt(f),
-            Reading::Height(um) => write!(f, "{}mm", decimal::plain(*um, 3)),
+            Reading::Height(um) => f.write_str(&say!("{um}mm", um = decimal::plain(*um, 3))),
         }
     }
 }
@@ -278,10 +279,10 @@ pub struct Entry {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EntryError {
     /// Nothing typed.
-    #[error("expected 3 (three sealed), 3.4 (and one opened at four tenths), .4.7 (two opened) or 0 (none)")]
+    #[error("{}", word!("expected 3 (three sealed), 3.4 (and one opened at four tenths), .4.7 (two opened) or 0 (none)"))]
     Empty,
     /// A sealed count that no shelf holds.
-    #[error("expected fewer than 10 000 sealed containers")]
+    #[error("{}", word!("expected fewer than 10 000 sealed containers"))]
     TooMany,
     /// A reading is wrong.
     #[error(transparent)]
@@ -387,6 +388,13 @@ fn words(typed: &str) -> Vec<String> {
         }
     }
     out
+}
+
+impl Entry {
+    /// As people read it here: with their own decimal mark.
+    pub fn shown(&self) -> String {
+        words::number(self.to_string())
+    }
 }
 
 impl fmt::Display for Entry {

@@ -1,5 +1,6 @@
 //! Decimal numbers as people write them, kept exact until they become integers of a base unit.
 
+use crate::words::{self, Speech};
 use std::cmp::Ordering;
 use std::fmt;
 
@@ -15,17 +16,29 @@ pub struct Decimal {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum DecimalError {
     /// Something other than digits, one sign and one decimal point.
-    #[error("expected a number such as 12 or 0.75")]
+    #[error("{}", word!("expected a number such as 12 or 0.75"))]
     NotANumber,
-    /// A comma before exactly three digits.
-    #[error("a comma before three digits may mean thousands: write it without, or with a point if it is a decimal one")]
-    Comma,
+    /// A mark before exactly three digits that may set thousands apart.
+    #[error("{}", may_mean_thousands())]
+    Thousands,
     /// More digits than any amount in a bar needs.
-    #[error("expected at most 12 digits before the point and 9 after it")]
+    #[error("{}", word!("expected at most 12 digits before the point and 9 after it"))]
     TooLong,
     /// The number does not fit once it is turned into the base unit.
-    #[error("expected a smaller number")]
+    #[error("{}", word!("expected a smaller number"))]
     TooLarge,
+}
+
+fn may_mean_thousands() -> &'static str {
+    if Speech::here().comma {
+        word!(
+            "a point before three digits may mean thousands: write it without, or with a comma if it is a decimal one"
+        )
+    } else {
+        word!(
+            "a comma before three digits may mean thousands: write it without, or with a point if it is a decimal one"
+        )
+    }
 }
 
 /// Divides and rounds half to even: the one rounding rule of the program.
@@ -120,11 +133,11 @@ impl Decimal {
     /// Reads `12`, `-0.75`, `.5` or `3.`; the decimal mark is a point.
     ///
     /// # Errors
-    /// [`DecimalError::NotANumber`] for anything else, [`DecimalError::Comma`] for `1,600`, [`DecimalError::TooLong`] past
+    /// [`DecimalError::NotANumber`] for anything else, [`DecimalError::Thousands`] for `1,600`, [`DecimalError::TooLong`] past
     /// 12 + 9 digits.
     pub fn parse(text: &str) -> Result<Decimal, DecimalError> {
-        if may_be_thousands(text) {
-            return Err(DecimalError::Comma);
+        if may_be_thousands(text, ',') {
+            return Err(DecimalError::Thousands);
         }
         let (negative, digits) = match text.strip_prefix('-') {
             Some(rest) => (true, rest),
@@ -198,16 +211,26 @@ impl fmt::Display for Decimal {
     }
 }
 
-/// The text with a decimal comma as a point, as people type it; a comma that may stand for thousands stays, and the number
-/// is refused with [`DecimalError::Comma`].
+/// The text with a decimal comma as a point, as people type it; a mark that may stand for thousands becomes a comma, and the
+/// number is refused with [`DecimalError::Thousands`]. Where decimals are written with a comma that is the point, otherwise
+/// the comma.
 pub fn pointed(typed: &str) -> String {
-    let typed = typed.trim();
-    if may_be_thousands(typed) { typed.to_owned() } else { typed.replace(',', ".") }
+    pointed_in(typed, Speech::here().comma)
 }
 
-/// Whether the number that a text begins with has a comma before exactly three digits, and more than a zero before it.
-fn may_be_thousands(text: &str) -> bool {
-    let Some((whole, rest)) = text.split_once(',') else { return false };
+/// The same of a text of somebody else, who writes decimals with a comma or not.
+pub fn pointed_in(typed: &str, comma: bool) -> String {
+    let typed = typed.trim();
+    if may_be_thousands(typed, if comma { '.' } else { ',' }) {
+        typed.replace('.', ",")
+    } else {
+        typed.replace(',', ".")
+    }
+}
+
+/// Whether the number that a text begins with has the mark before exactly three digits, and more than a zero before it.
+fn may_be_thousands(text: &str, mark: char) -> bool {
+    let Some((whole, rest)) = text.split_once(mark) else { return false };
     let digits = rest.bytes().take_while(u8::is_ascii_digit).count();
     digits == 3 && whole.trim_start_matches(['-', '+', '0']).bytes().any(|b| b.is_ascii_digit())
 }
@@ -216,6 +239,11 @@ fn may_be_thousands(text: &str) -> bool {
 pub fn plain(value: i64, places: u32) -> String {
     let text = fixed(value, places);
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// The same with the decimal mark of this place, for people.
+pub fn shown(value: i64, places: u32) -> String {
+    words::number(plain(value, places))
 }
 
 /// Shows an integer of `10^-places` units with all its decimals: `(1_250, 3)` is `1.250`.
@@ -251,7 +279,7 @@ mod tests {
             assert_eq!(Decimal::parse(text), Err(DecimalError::NotANumber), "{text}");
         }
         for text in ["1,600", "12,345"] {
-            assert_eq!(Decimal::parse(&pointed(text)), Err(DecimalError::Comma), "{text}");
+            assert_eq!(Decimal::parse(&pointed(text)), Err(DecimalError::Thousands), "{text}");
         }
         for (typed, want) in
             [("1,5", "1.5"), (",425", ".425"), ("0,750 l", "0.750 l"), (" 12,50 ", "12.50"), ("1,6000", "1.6000")]
@@ -260,6 +288,28 @@ mod tests {
         }
         assert_eq!(Decimal::parse("1234567890123"), Err(DecimalError::TooLong));
         assert_eq!(Decimal::parse("0.0000000001"), Err(DecimalError::TooLong));
+    }
+
+    /// Where decimals are written with a comma, a point may set thousands apart; where they are not, a comma may.
+    #[test]
+    fn what_is_typed_is_read_as_it_is_written_there() {
+        let read = |typed: &str| Decimal::parse(&pointed(typed)).map(|number| number.to_string());
+        let number = |text: &str| Ok(text.to_owned());
+        for (typed, point, comma) in [
+            ("1,5", number("1.5"), number("1.5")),
+            ("1.5", number("1.5"), number("1.5")),
+            ("0,789", number("0.789"), number("0.789")),
+            ("0.789", number("0.789"), number("0.789")),
+            ("1,125", Err(DecimalError::Thousands), number("1.125")),
+            ("1.125", number("1.125"), Err(DecimalError::Thousands)),
+            ("12.345", number("12.345"), Err(DecimalError::Thousands)),
+            ("1.1250", number("1.125"), number("1.125")),
+            ("1.234,5", Err(DecimalError::NotANumber), Err(DecimalError::Thousands)),
+        ] {
+            assert_eq!(read(typed), point, "{typed}");
+            assert_eq!(Speech::of_tag("de").while_in(|| read(typed)), comma, "{typed}");
+        }
+        assert_eq!(Speech::of_tag("de").while_in(|| [shown(1_250, 3), shown(-700, 0)]), ["1,25", "-700"]);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Money in integer minor units of a currency that knows its own number of decimals.
 
 use super::{Amount, Decimal, decimal, show::set_apart};
+use crate::words;
 use iso_currency::IntoEnumIterator;
 use serde::{Deserialize, Serialize};
 use std::{fmt, iter::Sum, ops, str::FromStr};
@@ -11,7 +12,7 @@ pub struct Currency(iso_currency::Currency);
 
 /// Why a currency code was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("unknown currency; expected a three-letter code of ISO 4217 such as EUR, USD or JPY")]
+#[error("{}", word!("unknown currency; expected a three-letter code of ISO 4217 such as EUR, USD or JPY"))]
 pub struct CurrencyError;
 
 impl FromStr for Currency {
@@ -85,7 +86,14 @@ impl Currency {
     /// A figure of somebody else's paper, for a sentence: never with fewer decimals than the coin has, with all those that
     /// it has, and thousands set apart as in sums.
     pub fn written(self, figure: Decimal) -> String {
-        set_apart(figure.exact(self.decimals()).map_or_else(|| figure.to_string(), |minor| self.plain(Money(minor))))
+        words::number(set_apart(
+            figure.exact(self.decimals()).map_or_else(|| figure.to_string(), |minor| self.plain(Money(minor))),
+        ))
+    }
+
+    /// The same as people read it here.
+    pub fn shown(self, money: Money) -> String {
+        words::number(self.plain(money))
     }
 
     /// A price to the nearest minor unit.
@@ -103,7 +111,7 @@ impl fmt::Display for Currency {
 
 /// Why an amount of money was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected an amount of {code} such as {example}, with at most {decimals} decimals (6 for a unit price)")]
+#[error("{}", say!("expected an amount of {code} such as {example}, with at most {decimals} decimals (6 for a unit price)", code, example = words::number(example.clone()), decimals))]
 pub struct MoneyError {
     code: &'static str,
     example: String,
@@ -164,6 +172,11 @@ impl Price {
             return short;
         }
         decimal::fixed(self.0 / 10_i64.pow(Price::PLACES - currency.decimals()), currency.decimals())
+    }
+
+    /// The same as people read it here.
+    pub fn shown(self, currency: Currency) -> String {
+        words::number(self.plain(currency))
     }
 
     /// What one container at this price costs, unrounded.

@@ -29,18 +29,18 @@ impl Basis {
     /// How much a price is usually said for, and how that is called: a litre, a kilogram, a piece.
     pub fn usual_one(self) -> (Amount, &'static str) {
         match self {
-            Basis::Volume => (Amount(1_000_000), "a litre"),
-            Basis::Mass => (Amount(1_000_000), "a kilogram"),
-            Basis::Each => (Amount(1_000), "each"),
+            Basis::Volume => (Amount(1_000_000), word!("a litre")),
+            Basis::Mass => (Amount(1_000_000), word!("a kilogram")),
+            Basis::Each => (Amount(1_000), word!("each")),
         }
     }
 
     /// In words.
     pub fn word(self) -> &'static str {
         match self {
-            Basis::Volume => "a volume",
-            Basis::Mass => "a mass",
-            Basis::Each => "a number",
+            Basis::Volume => word!("a volume"),
+            Basis::Mass => word!("a mass"),
+            Basis::Each => word!("a number"),
         }
     }
 }
@@ -151,19 +151,19 @@ impl Default for SmallMeasures {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum QuantityError {
     /// No digits where the number should be.
-    #[error("expected a number and a unit such as 700 ml, 70 cl, 812 g or 3 each")]
+    #[error("{}", word!("expected a number and a unit such as 700 ml, 70 cl, 812 g or 3 each"))]
     NoNumber,
     /// The number itself is off.
     #[error(transparent)]
     Number(#[from] DecimalError),
     /// A number alone.
-    #[error("expected a unit after the number: one of {expected}")]
+    #[error("{}", say!("expected a unit after the number: one of {expected}", expected))]
     NoUnit {
         /// The units that would do.
         expected: String,
     },
     /// A unit nobody knows.
-    #[error("unknown unit “{written}”; expected one of {expected}")]
+    #[error("{}", say!("unknown unit “{written}”; expected one of {expected}", written, expected))]
     UnknownUnit {
         /// What was written.
         written: String,
@@ -171,7 +171,7 @@ pub enum QuantityError {
         expected: String,
     },
     /// A unit of the wrong sort for the item.
-    #[error("“{written}” is {}, but {} is expected here: one of {expected}", .found.word(), .wanted.word())]
+    #[error("{}", say!("“{written}” is {what}, but {what_2} is expected here: one of {expected}", written, what = .found.word(), what_2 = .wanted.word(), expected))]
     WrongBasis {
         /// What was written.
         written: String,
@@ -183,10 +183,10 @@ pub enum QuantityError {
         expected: String,
     },
     /// `oz` where a mass is meant.
-    #[error("oz alone is the US fluid ounce, a volume; write a mass in g, kg or lb")]
+    #[error("{}", word!("oz alone is the US fluid ounce, a volume; write a mass in g, kg or lb"))]
     OunceOfMass,
     /// Below zero where only an amount can stand.
-    #[error("expected an amount above zero")]
+    #[error("{}", word!("expected an amount above zero"))]
     NotPositive,
 }
 

@@ -1,6 +1,7 @@
 //! How figures are written for people: the book's own unit and coin.
 
 use super::{Amount, Basis, Currency, Money, decimal, unit};
+use crate::words;
 use serde::{Deserialize, Serialize};
 
 /// The unit that volumes are shown in.
@@ -38,7 +39,7 @@ impl VolumeUnit {
 }
 
 /// What stands in the place of a figure that whoever looks may not see.
-pub const HIDDEN: &str = "hidden";
+pub const HIDDEN: &str = text!("hidden");
 
 /// Writes amounts and money the way the book wants them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,7 +55,7 @@ pub struct Show {
 impl Show {
     /// Minor units as whole coins, for the margin of a picture.
     pub fn whole_coins(self, minor: f64) -> String {
-        format!("{:.0}", self.currency.major(minor))
+        words::fixed(self.currency.major(minor), 0)
     }
 
     /// An amount with its unit: `1 250 ml`, `125.0 cl`, `42.3 oz`, `812 g`, `3 each`. Thousands are set apart by a
@@ -71,15 +72,15 @@ impl Show {
         let (whole, large) = (size.0 % 1_000 == 0, size.0 >= 1_000_000);
         match basis {
             Basis::Volume if !whole => self.amount(basis, size),
-            Basis::Volume if large => format!("{} l", decimal::plain(size.0, 6)),
+            Basis::Volume if large => format!("{} l", decimal::shown(size.0, 6)),
             Basis::Volume if self.volume == VolumeUnit::Cl && size.0 % 10_000 == 0 => {
-                format!("{} cl", decimal::plain(size.0, 4))
+                format!("{} cl", decimal::shown(size.0, 4))
             }
-            Basis::Volume => format!("{} ml", decimal::plain(size.0, 3)),
-            Basis::Mass if large => format!("{} kg", decimal::plain(size.0, 6)),
-            Basis::Mass => format!("{} g", decimal::plain(size.0, 3)),
-            Basis::Each if size.0 == 1_000 => "1 piece".to_owned(),
-            Basis::Each => format!("{} pieces", decimal::plain(size.0, 3)),
+            Basis::Volume => format!("{} ml", decimal::shown(size.0, 3)),
+            Basis::Mass if large => format!("{} kg", decimal::shown(size.0, 6)),
+            Basis::Mass => format!("{} g", decimal::shown(size.0, 3)),
+            Basis::Each if size.0 == 1_000 => word!("1 piece").to_owned(),
+            Basis::Each => say!("{size} pieces", size = decimal::shown(size.0, 3)),
         }
     }
 
@@ -103,7 +104,7 @@ impl Show {
         match (basis, self.volume) {
             (Basis::Volume, unit) => unit.word(),
             (Basis::Mass, _) => "g",
-            (Basis::Each, _) => "each",
+            (Basis::Each, _) => word!("each"),
         }
     }
 
@@ -130,7 +131,7 @@ impl Show {
     /// Money with all its decimals, without the coin's name; [`HIDDEN`] for whoever may not see it.
     pub fn money(self, money: Money) -> String {
         if self.hides_money {
-            return HIDDEN.to_owned();
+            return words::find(HIDDEN).to_owned();
         }
         grouped(money.0, self.currency.decimals())
     }
@@ -154,7 +155,7 @@ fn scaled(amount: Amount, n: i128, d: i128) -> i64 {
 
 /// Sets thousands apart: `(1_234_567, 2)` is `12 345.67`. A figure that rounds to nothing carries no sign.
 fn grouped(value: i64, places: u32) -> String {
-    set_apart(decimal::fixed(value, places))
+    words::number(set_apart(decimal::fixed(value, places)))
 }
 
 /// The same of a number that is written already.

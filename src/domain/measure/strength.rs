@@ -23,16 +23,16 @@ pub enum Sugar {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum StrengthError {
     /// Not between 0 and 100.
-    #[error("expected percent by volume between 0 and 100, such as 40 or 42.5")]
+    #[error("{}", word!("expected percent by volume between 0 and 100, such as 40 or 42.5"))]
     Strength,
     /// Not a density of anything drunk or eaten.
-    #[error("expected grams per millilitre between 0.1 and 5, such as 1.33")]
+    #[error("{}", word!("expected grams per millilitre between 0.1 and 5, such as 1.33"))]
     Density,
     /// Not sugar, or more than dissolves.
-    #[error("expected sugar such as 50 brix (percent by mass, up to 85) or 250 g/l (up to 1200)")]
+    #[error("{}", word!("expected sugar such as 50 brix (percent by mass, up to 85) or 250 g/l (up to 1200)"))]
     Sugar,
     /// Not sugar, or more than all.
-    #[error("expected sugar in percent by mass such as 100 % or 80 brix")]
+    #[error("{}", word!("expected sugar in percent by mass such as 100 % or 80 brix"))]
     SugarOfSolid,
 }
 
@@ -76,7 +76,7 @@ impl Sugar {
     pub fn plain(self) -> String {
         match self {
             Sugar::Brix(hundredths) if hundredths > Sugar::DISSOLVED => format!("{} %", decimal::plain(hundredths, 2)),
-            Sugar::Brix(hundredths) => format!("{} brix", decimal::plain(hundredths, 2)),
+            Sugar::Brix(hundredths) => say!("{hundredths} brix", hundredths = decimal::plain(hundredths, 2)),
             Sugar::GramsPerLitre(tenths) => format!("{} g/l", decimal::plain(tenths, 1)),
         }
     }

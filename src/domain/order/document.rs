@@ -4,6 +4,7 @@
 use super::{Draft, DraftLine};
 use crate::domain::measure::{Amount, Basis, Currency, Money};
 use crate::domain::venue::{Contact, Gtin, Item, Party, Setup, one_line};
+use crate::words::Speech;
 use chrono::NaiveDate;
 
 /// One side of an order.
@@ -56,13 +57,15 @@ impl DocumentLine {
 
     /// What a pack is: `single` or `case of 6`.
     pub fn pack_words(&self) -> String {
-        if self.pack == 1 { "single".to_owned() } else { format!("case of {}", self.pack) }
+        if self.pack == 1 { word!("single").to_owned() } else { say!("case of {pack}", pack = self.pack) }
     }
 }
 
 /// An order. No text in it has a line break or anything that does not show.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OrderDocument {
+    /// The language that it is written in for people, and its marks.
+    pub speech: Speech,
     /// What it is called; that is its number too.
     pub name: String,
     /// The business day it is written on.
@@ -110,6 +113,7 @@ impl OrderDocument {
         let ordered = draft.lines.iter().filter(|line| line.packs > 0);
         let totals = draft.totals(setup);
         OrderDocument {
+            speech: setup.venue.speech(),
             name: one_line(name),
             date,
             wanted: draft.deadline.map(|deadline| deadline.comes),
@@ -143,7 +147,7 @@ impl OrderDocument {
 
     /// An amount of money as it stands in the document, without the coin.
     pub fn money(&self, money: Money) -> String {
-        self.currency.plain(money)
+        self.currency.shown(money)
     }
 }
 

@@ -267,12 +267,19 @@ impl AgainstLine {
                 out.push(Claim { item: self.item, kind, containers, money, words });
             }
         };
-        let price = invoiced.price(currency).plain(currency);
+        let price = invoiced.price(currency).shown(currency);
         if invoiced.containers < 0 {
             let over = invoiced.containers.saturating_sub(came);
             let money = invoiced.of(came) - invoiced.cost;
             let (back, credited) = (came.saturating_neg(), -invoiced.containers);
-            let words = format!("{name}: {back} went back, {credited} credited: {over} at {price}");
+            let words = say!(
+                "{name}: {back} went back, {credited} credited: {over} at {price}",
+                name,
+                back,
+                credited,
+                over,
+                price
+            );
             if over > 0 {
                 claim(ClaimKind::NotCredited, over, Money::ZERO - money, words);
             }
@@ -281,11 +288,24 @@ impl AgainstLine {
         let kept = came.clamp(0, invoiced.containers);
         let cost_of_kept = invoiced.of(kept);
         let missing = invoiced.containers - kept;
-        let words = format!("{name}: {} invoiced, {kept} came: {missing} at {price}", invoiced.containers);
+        let words = say!(
+            "{name}: {containers} invoiced, {kept} came: {missing} at {price}",
+            name,
+            containers = invoiced.containers,
+            kept,
+            missing,
+            price
+        );
         claim(ClaimKind::Short, missing, invoiced.cost - cost_of_kept, words);
         if let (Some(Mark::Dearer), Some(agreed)) = (self.price_mark(), self.ordered) {
-            let wanted = agreed.price(currency).plain(currency);
-            let words = format!("{name}: agreed at {wanted}, invoiced at {price}: the difference for {kept}");
+            let wanted = agreed.price(currency).shown(currency);
+            let words = say!(
+                "{name}: agreed at {wanted}, invoiced at {price}: the difference for {kept}",
+                name,
+                wanted,
+                price,
+                kept
+            );
             claim(ClaimKind::Dearer, kept, cost_of_kept - agreed.of(kept), words);
         }
         out
@@ -378,8 +398,13 @@ impl Against {
         let claims = self.claims(setup);
         let currency = setup.venue.currency;
         let total: Money = claims.iter().map(|claim| claim.money).sum();
-        let head = format!("To claim on invoice {number}: {} {currency} without tax", currency.plain(total));
-        let line = |claim: &Claim| format!("- {} = {} {currency}", claim.words, currency.plain(claim.money));
+        let head = say!(
+            "To claim on invoice {number}: {total} {currency} without tax",
+            number,
+            total = currency.shown(total),
+            currency
+        );
+        let line = |claim: &Claim| format!("- {} = {} {currency}", claim.words, currency.shown(claim.money));
         (!claims.is_empty())
             .then(|| std::iter::once(head).chain(claims.iter().map(line)).collect::<Vec<_>>().join("\n"))
     }

@@ -46,7 +46,7 @@ pub fn apart(invoice: &Invoice, currency: Currency) -> Vec<Apart> {
 pub fn named_charges(invoice: &Invoice, currency: Currency) -> Vec<(String, Money)> {
     let mut out: Vec<(String, Money)> = Vec::new();
     for (charge, part) in invoice.charges.iter().zip(apart(invoice, currency)).filter(|(_, part)| !part.deposit) {
-        let unnamed = if charge.charge { "charges" } else { "allowances" };
+        let unnamed = if charge.charge { word!("charges") } else { word!("allowances") };
         let why = part.why.split_whitespace().collect::<Vec<_>>().join(" ");
         let why = if why.is_empty() { unnamed.to_owned() } else { why };
         match out.iter_mut().find(|(had, _)| name_key(had) == name_key(&why)) {
@@ -88,7 +88,7 @@ mod tests {
             let euro: Currency = "EUR".parse().unwrap();
             named_charges(invoice, euro)
                 .into_iter()
-                .map(|(why, sum)| format!("{why} {}", euro.plain(sum)))
+                .map(|(why, sum)| format!("{why} {}", euro.shown(sum)))
                 .collect::<Vec<_>>()
         };
         assert_eq!(said(&invoice), ["Freight 14.50", "Loyalty bonus -5.00", "charges 1.00", "allowances -3.00"]);

@@ -76,7 +76,7 @@ impl Found {
         self.add(
             Weight::Refused,
             line,
-            "a figure is too large to reckon with: a digit may be wrong; ask for the bill anew".to_owned(),
+            word!("a figure is too large to reckon with: a digit may be wrong; ask for the bill anew").to_owned(),
         );
     }
 }
@@ -102,12 +102,12 @@ impl Invoice {
             DocumentKind::Prepayment => found.add(
                 Weight::Refused,
                 None,
-                format!("this is a prepayment invoice (type {code}): nothing came with it; wait for the invoice of the goods"),
+                say!("this is a prepayment invoice (type {code}): nothing came with it; wait for the invoice of the goods", code),
             ),
             DocumentKind::Other => found.add(
                 Weight::Question,
                 None,
-                format!("this is a bill of type {code}, which is not usual for goods; are these goods that came?"),
+                say!("this is a bill of type {code}, which is not usual for goods; are these goods that came?", code),
             ),
             DocumentKind::Invoice
             | DocumentKind::CreditNote
@@ -119,16 +119,18 @@ impl Invoice {
             found.add(
                 Weight::Refused,
                 None,
-                "the file has no lines, only sums: it cannot be booked; ask the supplier for one with lines (profile BASIC, EN 16931 or higher)".to_owned(),
+                word!("the file has no lines, only sums: it cannot be booked; ask the supplier for one with lines (profile BASIC, EN 16931 or higher)").to_owned(),
             );
         }
         for left in &self.left_out {
             found.add(
                 Weight::Note,
                 None,
-                format!(
-                    "line {} “{}” is left out: it is marked {}, no position of its own",
-                    left.id, left.name, left.why
+                say!(
+                    "line {id} “{left}” is left out: it is marked {why}, no position of its own",
+                    id = left.id,
+                    left = left.name,
+                    why = left.why
                 ),
             );
         }
@@ -139,7 +141,7 @@ impl Invoice {
             found.add(
                 Weight::Refused,
                 None,
-                format!("the bill is in {}, but this book is in {currency}: ask for one in {currency}, or book the delivery by hand", self.currency),
+                say!("the bill is in {currency_2}, but this book is in {currency}: ask for one in {currency}, or book the delivery by hand", currency_2 = self.currency, currency),
             );
         }
     }
@@ -151,9 +153,10 @@ impl Invoice {
             found.add(
                 Weight::Refused,
                 None,
-                format!(
-                    "the bill is dated {}, after today ({today}): the date or this computer's clock is wrong",
-                    self.issued
+                say!(
+                    "the bill is dated {issued}, after today ({today}): the date or this computer's clock is wrong",
+                    issued = self.issued,
+                    today
                 ),
             );
         }
@@ -161,7 +164,11 @@ impl Invoice {
             found.add(
                 Weight::Question,
                 None,
-                format!("the bill says delivered on {delivered}, after today ({today}): have the goods come already?"),
+                say!(
+                    "the bill says delivered on {delivered}, after today ({today}): have the goods come already?",
+                    delivered,
+                    today
+                ),
             );
         }
     }
@@ -173,7 +180,7 @@ impl Invoice {
                 found.add(
                     Weight::Question,
                     Some(n),
-                    format!("two lines have the number {}: is one there twice?", line.id),
+                    say!("two lines have the number {id}: is one there twice?", id = line.id),
                 );
             }
             check_line(n, line, currency, self.kind, found);
@@ -191,13 +198,13 @@ impl Invoice {
         let lines = sum(self.lines.iter().map(|line| line.net));
         let charges = sum(self.charges.iter().map(|charge| charge.adds()));
         if self.totals.lines.is_none() && self.totals.tax_exclusive.is_none() {
-            let what = "the file has no sums: whether a line is missing cannot be seen";
+            let what = word!("the file has no sums: whether a line is missing cannot be seen");
             found.add(Weight::Note, None, what.to_owned());
         }
         if let Some(total) = self.totals.lines {
             found.unless_near(Weight::Refused, total, lines, |lines| {
                 let (lines, total) = (coin(lines), coin(total));
-                format!("the lines add up to {lines}, but the bill says {total}: a line may be missing; ask for the bill anew")
+                say!("the lines add up to {lines}, but the bill says {total}: a line may be missing; ask for the bill anew", lines, total)
             });
         }
         if let Some(exclusive) = self.totals.tax_exclusive {
@@ -208,14 +215,14 @@ impl Invoice {
             let real = with_charges(lines).filter(|real| near(exclusive, *real, found.tolerance) == Some(true));
             found.unless_near(Weight::Refused, exclusive, real.or(said), |reckoned| {
                 let (reckoned, exclusive) = (coin(reckoned), coin(exclusive));
-                format!("lines and charges make {reckoned} without tax, but the bill says {exclusive}: ask for the bill anew")
+                say!("lines and charges make {reckoned} without tax, but the bill says {exclusive}: ask for the bill anew", reckoned, exclusive)
             });
         }
         if let (Some(inclusive), Some(exclusive)) = (self.totals.tax_inclusive, self.totals.tax_exclusive) {
             let reckoned = exclusive.plus(self.totals.tax.unwrap_or_default());
             found.unless_near(Weight::Question, inclusive, reckoned, |reckoned| {
                 let (reckoned, inclusive) = (coin(reckoned), coin(inclusive));
-                format!("with tax it should be {reckoned}, but the bill says {inclusive}; stock is booked without tax: go on?")
+                say!("with tax it should be {reckoned}, but the bill says {inclusive}; stock is booked without tax: go on?", reckoned, inclusive)
             });
         }
         if let (Some(payable), Some(inclusive)) = (self.totals.payable, self.totals.tax_inclusive) {
@@ -223,8 +230,10 @@ impl Invoice {
             let rest = inclusive.minus(prepaid).and_then(|rest| rest.plus(self.totals.rounding.unwrap_or_default()));
             found.unless_near(Weight::Question, payable, rest, |rest| {
                 let (rest, payable) = (coin(rest), coin(payable));
-                format!(
-                    "{rest} should be left to pay, but the bill says {payable}; stock does not depend on it: go on?"
+                say!(
+                    "{rest} should be left to pay, but the bill says {payable}; stock does not depend on it: go on?",
+                    rest,
+                    payable
                 )
             });
         }
@@ -239,13 +248,17 @@ impl Invoice {
         if let Some(exclusive) = self.totals.tax_exclusive {
             found.unless_near(Weight::Question, exclusive, sum(self.taxes.iter().map(|tax| tax.taxable)), |taxable| {
                 let (taxable, exclusive) = (coin(taxable), coin(exclusive));
-                format!("tax is reckoned on {taxable}, but the bill says {exclusive} without tax; stock is booked without tax: go on?")
+                say!("tax is reckoned on {taxable}, but the bill says {exclusive} without tax; stock is booked without tax: go on?", taxable, exclusive)
             });
         }
         if let Some(total) = self.totals.tax {
             found.unless_near(Weight::Question, total, sum(self.taxes.iter().map(|tax| tax.tax)), |tax| {
                 let (tax, total) = (coin(tax), coin(total));
-                format!("the taxes add up to {tax}, but the bill says {total}; stock is booked without tax: go on?")
+                say!(
+                    "the taxes add up to {tax}, but the bill says {total}; stock is booked without tax: go on?",
+                    tax,
+                    total
+                )
             });
         }
         for tax in &self.taxes {
@@ -260,11 +273,12 @@ impl Invoice {
                 Some(false) => found.add(
                     Weight::Question,
                     None,
-                    format!(
-                        "{rate} % of {} are {}, but the bill says {}; stock is booked without tax: go on?",
-                        coin(tax.taxable),
-                        coin(due),
-                        coin(tax.tax)
+                    say!(
+                        "{rate} % of {taxable} are {due}, but the bill says {tax}; stock is booked without tax: go on?",
+                        rate,
+                        taxable = coin(tax.taxable),
+                        due = coin(due),
+                        tax = coin(tax.tax)
                     ),
                 ),
                 None => found.too_large(None),
@@ -274,7 +288,12 @@ impl Invoice {
 }
 
 fn too_fine(amount: Decimal, currency: Currency) -> String {
-    format!("{amount} has more decimals than {currency} has; expected at most {}", currency.decimals())
+    say!(
+        "{amount} has more decimals than {currency} has; expected at most {decimals}",
+        amount,
+        currency,
+        decimals = currency.decimals()
+    )
 }
 
 fn check_line(n: usize, line: &InvoiceLine, currency: Currency, kind: DocumentKind, found: &mut Found) {
@@ -287,13 +306,17 @@ fn check_line(n: usize, line: &InvoiceLine, currency: Currency, kind: DocumentKi
     }
     if line.base_quantity <= Decimal::ZERO {
         let base = line.base_quantity;
-        found.add(Weight::Refused, at, format!("{name}: the price is for {base} units; expected a number above zero"));
+        found.add(
+            Weight::Refused,
+            at,
+            say!("{name}: the price is for {base} units; expected a number above zero", name, base),
+        );
         return;
     }
     if let Some(price) = line.price.filter(|price| *price < Decimal::ZERO) {
-        let said = "a price is never below zero, a quantity may be; ask for the bill anew";
+        let said = word!("a price is never below zero, a quantity may be; ask for the bill anew");
         let price = currency.written(price);
-        found.add(Weight::Refused, at, format!("{name}: the price is {price}; {said}"));
+        found.add(Weight::Refused, at, say!("{name}: the price is {price}; {said}", name, price, said));
         return;
     }
     if let Some(base) = line.base_unit.as_deref().filter(|base| !line.unit.is_empty() && *base != line.unit) {
@@ -302,18 +325,24 @@ fn check_line(n: usize, line: &InvoiceLine, currency: Currency, kind: DocumentKi
         found.add(
             Weight::Question,
             at,
-            format!("{name}: the price is for {base}, but the quantity is in {unit}: is the sum {net} right?"),
+            say!(
+                "{name}: the price is for {base}, but the quantity is in {unit}: is the sum {net} right?",
+                name,
+                base,
+                unit,
+                net
+            ),
         );
     }
     if line.gtin.is_some() && line.gtin().is_none() {
         let said = line.gtin.as_deref().unwrap_or_default();
-        found.add(Weight::Note, at, format!("{name}: “{said}” is no bar code number; it is not looked at"));
+        found.add(Weight::Note, at, say!("{name}: “{said}” is no bar code number; it is not looked at", name, said));
     }
     if line.quantity.sign() < 0 && kind == DocumentKind::CreditNote {
         found.add(
             Weight::Question,
             at,
-            format!("{name}: {} in a credit note: charged again, or a mistake?", line.quantity),
+            say!("{name}: {quantity} in a credit note: charged again, or a mistake?", name, quantity = line.quantity),
         );
     }
     // What money for a quantity of none is for, is asked where it is said what the line is.
@@ -334,14 +363,22 @@ fn check_line_sum(at: Option<usize>, line: &InvoiceLine, price: Decimal, found: 
     match reckoned() {
         Some((true, _)) => {}
         Some((false, _)) => {
-            let charges = if line.charges.is_empty() { "" } else { " with its charges and allowances" };
-            let per = if base == Decimal::ONE { String::new() } else { format!(" for {base}") };
+            let charges = if line.charges.is_empty() { "" } else { word!(" with its charges and allowances") };
+            let per = if base == Decimal::ONE { String::new() } else { say!(" for {base}", base) };
             let (name, quantity) = (line.called(), line.quantity);
             let (price, net) = (found.currency.written(price), found.currency.written(line.net));
             found.add(
                 Weight::Question,
                 at,
-                format!("{name}: {quantity} at {price}{per}{charges} do not make {net}: is {net} the right sum?"),
+                say!(
+                    "{name}: {quantity} at {price}{per}{charges} do not make {net}: is {net} the right sum?",
+                    name,
+                    quantity,
+                    price,
+                    per,
+                    charges,
+                    net
+                ),
             );
         }
         None => found.too_large(at),

@@ -59,7 +59,7 @@ impl fmt::Display for Rate {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.denominator {
             1 => write!(f, "{}", self.numerator),
-            denominator => write!(f, "{} in {denominator}", self.numerator),
+            denominator => f.write_str(&say!("{numerator} in {denominator}", numerator = self.numerator, denominator)),
         }
     }
 }

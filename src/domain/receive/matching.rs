@@ -255,11 +255,11 @@ impl Desk<'_> {
             match self.codes.get(&name_key(code)).map(Vec::as_slice) {
                 Some([item]) => {
                     if let Some(item) = setup.item(*item) {
-                        return Named::Item(item, format!("the offer's code {code}"), self.scanned(line, item));
+                        return Named::Item(item, say!("the offer's code {code}", code), self.scanned(line, item));
                     }
                 }
                 Some(items) if items.len() > 1 => {
-                    let why = format!("the supplier offers several items under the code {code}: which one is it?");
+                    let why = say!("the supplier offers several items under the code {code}: which one is it?", code);
                     return Named::Several(why, items.to_vec());
                 }
                 _ => {}
@@ -267,16 +267,16 @@ impl Desk<'_> {
         }
         if let Some(gtin) = line.gtin().filter(|gtin| !gtin.is_restricted()) {
             if let Some(item) = setup.item_by_gtin(&gtin) {
-                return Named::Item(item, format!("the bar code {gtin}"), self.scanned(line, item));
+                return Named::Item(item, say!("the bar code {gtin}", gtin), self.scanned(line, item));
             }
             if let Some(item) = gtin.content().filter(|g| !g.is_restricted()).and_then(|g| setup.item_by_gtin(&g)) {
-                return Named::Item(item, format!("the bar code {gtin} of a case"), Scanned::Grouping);
+                return Named::Item(item, say!("the bar code {gtin} of a case", gtin), Scanned::Grouping);
             }
         }
         if let Some(own) = line.buyer_code.as_deref().filter(|own| !own.trim().is_empty()) {
             let by_code = || Gtin::parse(own).ok().and_then(|gtin| setup.item_by_gtin(&gtin));
             if let Some(item) = setup.item_by_name(own).or_else(by_code) {
-                return Named::Item(item, format!("our own name “{own}” on it"), self.scanned(line, item));
+                return Named::Item(item, say!("our own name “{own}” on it", own), self.scanned(line, item));
             }
         }
         Named::Nothing
@@ -299,12 +299,14 @@ impl Desk<'_> {
     fn remembered(&self, line: &InvoiceLine, item: ItemId, rate: Rate, amount: Money) -> Status {
         let unit = units::called(&line.unit);
         let containers = rate.times(line.quantity).and_then(|many| many.checked_mul(self.sign));
-        let how = format!("known code, one {unit} is {rate}");
+        let how = say!("known code, one {unit} is {rate}", unit, rate);
         let status = containers.and_then(|many| found(line, self.sign, item, many, self.currency, how));
         status.unwrap_or_else(|| Status::Question {
-            why: format!(
-                "one {unit} is {rate}, so {} are no whole number of containers: how many came?",
-                units::counted(line.quantity, &line.unit)
+            why: say!(
+                "one {unit} is {rate}, so {unit_2} are no whole number of containers: how many came?",
+                unit,
+                rate,
+                unit_2 = units::counted(line.quantity, &line.unit)
             ),
             item: Some(item),
             perhaps: None,
@@ -322,10 +324,10 @@ impl Desk<'_> {
             amount,
         };
         if line.quantity == Decimal::ZERO {
-            return ask("money for a quantity of 0: what is it for?".to_owned(), None);
+            return ask(word!("money for a quantity of 0: what is it for?").to_owned(), None);
         }
         if amount.0 != 0 && amount.0.signum() != line.quantity.sign() * self.sign {
-            return ask("money goes the other way than the goods: how many containers came?".to_owned(), None);
+            return ask(word!("money goes the other way than the goods: how many containers came?").to_owned(), None);
         }
         let signed = |rate: Rate| rate.times(line.quantity).and_then(|many| many.checked_mul(self.sign));
         match self.evidence(line, item, scanned).size() {
@@ -333,7 +335,14 @@ impl Desk<'_> {
                 let status = signed(rate)
                     .and_then(|many| found(line, self.sign, item.id, many, self.currency, format!("{how}; {why}")));
                 status.unwrap_or_else(|| {
-                    ask(format!("{} at {rate} each are no number of containers that came", line.quantity), None)
+                    ask(
+                        say!(
+                            "{quantity} at {rate} each are no number of containers that came",
+                            quantity = line.quantity,
+                            rate
+                        ),
+                        None,
+                    )
                 })
             }
             Sized::Ask { why, perhaps } => ask(why, perhaps.and_then(signed)),
@@ -364,16 +373,16 @@ impl Desk<'_> {
         }
         // No item is none of it: what is asked is what the money is for.
         if line.quantity == Decimal::ZERO {
-            let why = "money for a quantity of 0: what is it for?".to_owned();
+            let why = word!("money for a quantity of 0: what is it for?").to_owned();
             return Status::Question { why, item: None, perhaps: None, likely: Vec::new(), amount };
         }
         let restricted = line.gtin().is_some_and(|gtin| gtin.is_restricted());
         let code = match (line.seller_code.as_deref(), restricted) {
-            (_, true) => "its bar code is one for use within a shop".to_owned(),
-            (Some(code), _) => format!("the code {code} was not seen before"),
-            (None, _) => "it was not seen before".to_owned(),
+            (_, true) => word!("its bar code is one for use within a shop").to_owned(),
+            (Some(code), _) => say!("the code {code} was not seen before", code),
+            (None, _) => word!("it was not seen before").to_owned(),
         };
-        Status::Question { why: format!("{code}: which item is it?"), item: None, perhaps: None, likely, amount }
+        Status::Question { why: say!("{code}: which item is it?", code), item: None, perhaps: None, likely, amount }
     }
 
     /// What else than its name speaks for an item, in thousandths: the order line that the bill points to most, then that it

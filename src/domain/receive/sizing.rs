@@ -67,14 +67,18 @@ impl Evidence<'_> {
         let called = units::called(&self.line.unit);
         match unit {
             Unit::Measure(measure) if measure.basis == self.item.basis => self.measured(measure, called),
-            Unit::Measure(_) => self.ask(format!("a {called} says nothing about {}", self.item.basis.word()), None),
-            Unit::PureAlcohol => self.ask("litres of pure alcohol are no containers: how many came?".to_owned(), None),
-            Unit::Service => self.ask(format!("the unit {called} is one of services: are these goods?"), None),
+            Unit::Measure(_) => {
+                self.ask(say!("a {called} says nothing about {item}", called, item = self.item.basis.word()), None)
+            }
+            Unit::PureAlcohol => {
+                self.ask(word!("litres of pure alcohol are no containers: how many came?").to_owned(), None)
+            }
+            Unit::Service => self.ask(say!("the unit {called} is one of services: are these goods?", called), None),
             Unit::Unknown => {
                 let perhaps = self.weighed(1, unit).ok();
                 let why = match self.line.unit.trim() {
-                    "" => "the line does not say its unit: how many containers is one?".to_owned(),
-                    _ => format!("“{called}” is no known unit: how many containers is one?"),
+                    "" => word!("the line does not say its unit: how many containers is one?").to_owned(),
+                    _ => say!("“{called}” is no known unit: how many containers is one?", called),
                 };
                 self.ask(why, perhaps)
             }
@@ -104,16 +108,16 @@ impl Evidence<'_> {
         let amount = measure.of(self.line.quantity);
         let (Some(amount), true) = (amount, size > 0) else {
             let quantity = units::counted(self.line.quantity, &self.line.unit);
-            return self.ask(format!("{quantity} are too many to reckon with"), None);
+            return self.ask(say!("{quantity} are too many to reckon with", quantity), None);
         };
         let containers = round_half_even(amount.0.into(), size.into());
         let off = (i128::from(amount.0) - containers * i128::from(size)).abs();
         let whole = i64::try_from(containers).ok().filter(|many| *many != 0 && off <= i128::from(many.unsigned_abs()));
         match whole.and_then(|many| Rate::of(many, self.line.quantity).map(|rate| (many, rate))) {
-            Some((_, rate)) => Sized::Rate(rate, format!("{called} over what one holds")),
+            Some((_, rate)) => Sized::Rate(rate, say!("{called} over what one holds", called)),
             None => {
                 let show = crate::domain::measure::Quantity { basis: self.item.basis, amount: self.item.size };
-                self.ask(format!("that is no whole number of {show}: how many containers came?"), None)
+                self.ask(say!("that is no whole number of {show}: how many containers came?", show), None)
             }
         }
     }
@@ -121,16 +125,16 @@ impl Evidence<'_> {
     fn packed(&self, many: i64, unit: Unit, called: &str) -> Sized {
         match self.weighed(many, unit) {
             Ok(rate) => Sized::Rate(rate, self.because(rate, many, called)),
-            Err(why) => self.ask(format!("{why}: how many containers is one {called}?"), None),
+            Err(why) => self.ask(say!("{why}: how many containers is one {called}?", why, called), None),
         }
     }
 
     fn because(&self, rate: Rate, many: i64, called: &str) -> String {
         let each = rate.times(Decimal::ONE).map_or_else(|| rate.to_string(), |each| each.to_string());
         if rate == Rate::whole(many) {
-            format!("a {called} is {each}")
+            say!("a {called} is {each}", called, each)
         } else {
-            format!("a {called} is a pack of {each}")
+            say!("a {called} is a pack of {each}", called, each)
         }
     }
 
@@ -176,13 +180,13 @@ impl Evidence<'_> {
         match left.as_slice() {
             [one] if !speaks.is_empty() || (readings.len() == 1 && !self.packs.is_empty()) => {
                 if !self.price_is_within(one.rate, many, 2, 1) && self.price_of_one() != Some(0) {
-                    return Err("its price is far from what one is offered at".to_owned());
+                    return Err(word!("its price is far from what one is offered at").to_owned());
                 }
-                one.rate.times_many(many).ok_or_else(|| "too many to reckon with".to_owned())
+                one.rate.times_many(many).ok_or_else(|| word!("too many to reckon with").to_owned())
             }
-            [] => Err("the unit, the price and the order do not agree on what is in one".to_owned()),
-            _ if self.packs.is_empty() => Err("no pack of it is known from an offer or an order".to_owned()),
-            _ => Err("it may be one container or a pack of them".to_owned()),
+            [] => Err(word!("the unit, the price and the order do not agree on what is in one").to_owned()),
+            _ if self.packs.is_empty() => Err(word!("no pack of it is known from an offer or an order").to_owned()),
+            _ => Err(word!("it may be one container or a pack of them").to_owned()),
         }
     }
 

@@ -1,6 +1,6 @@
 //! What the name of a line says besides the name: sizes such as `24 x 0,25 l`, and its words.
 
-use crate::domain::measure::decimal::pointed;
+use crate::domain::measure::decimal::pointed_in;
 use crate::domain::measure::{Amount, Basis, Decimal, Quantity};
 use crate::domain::venue::name_key;
 
@@ -63,7 +63,7 @@ fn tokens(text: &str) -> Vec<(Kind, String)> {
 
 fn number(token: &(Kind, String)) -> Option<Decimal> {
     let (Kind::Number, text) = token else { return None };
-    Decimal::parse(&pointed(text.trim_end_matches(['.', ',']))).ok()
+    Decimal::parse(&pointed_in(text.trim_end_matches(['.', ',']), false)).ok()
 }
 
 /// Every size that a text says.

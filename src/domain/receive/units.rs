@@ -4,6 +4,7 @@
 //! them. The codes name a package, never what is in it: that is the supplier's business and is asked once.
 
 use crate::domain::measure::{Amount, Basis, Decimal};
+use crate::words;
 
 /// A volume or a mass, and how much it is in base units (µl, mg), as an exact fraction.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -100,27 +101,27 @@ pub const CODES: &[(&str, Unit)] = &[
     ("ONZ", mass(45_359_237, 1_600)),
     ("LBR", mass(45_359_237, 100)),
     ("LPA", Unit::PureAlcohol),
-    ("XBO", Unit::Container("bottle")),
-    ("XBQ", Unit::Container("bottle")),
-    ("XBS", Unit::Container("bottle")),
-    ("XBV", Unit::Container("bottle")),
-    ("XKG", Unit::Container("keg")),
-    ("XBA", Unit::Container("barrel")),
-    ("XCX", Unit::Container("can")),
-    ("XCA", Unit::Container("can")),
-    ("XTN", Unit::Container("tin")),
-    ("XDJ", Unit::Container("demijohn")),
-    ("XJR", Unit::Container("jar")),
-    ("XBC", Unit::Pack("bottle crate")),
-    ("XCR", Unit::Pack("crate")),
-    ("XCS", Unit::Pack("case")),
-    ("XCT", Unit::Pack("carton")),
-    ("XBX", Unit::Pack("box")),
-    ("XPK", Unit::Pack("package")),
-    ("XPA", Unit::Pack("packet")),
-    ("XSW", Unit::Pack("shrink-wrapped pack")),
-    ("XBG", Unit::Pack("bag")),
-    ("XPX", Unit::Pack("pallet")),
+    ("XBO", Unit::Container(text!("bottle"))),
+    ("XBQ", Unit::Container(text!("bottle"))),
+    ("XBS", Unit::Container(text!("bottle"))),
+    ("XBV", Unit::Container(text!("bottle"))),
+    ("XKG", Unit::Container(text!("keg"))),
+    ("XBA", Unit::Container(text!("barrel"))),
+    ("XCX", Unit::Container(text!("can"))),
+    ("XCA", Unit::Container(text!("can"))),
+    ("XTN", Unit::Container(text!("tin"))),
+    ("XDJ", Unit::Container(text!("demijohn"))),
+    ("XJR", Unit::Container(text!("jar"))),
+    ("XBC", Unit::Pack(text!("bottle crate"))),
+    ("XCR", Unit::Pack(text!("crate"))),
+    ("XCS", Unit::Pack(text!("case"))),
+    ("XCT", Unit::Pack(text!("carton"))),
+    ("XBX", Unit::Pack(text!("box"))),
+    ("XPK", Unit::Pack(text!("package"))),
+    ("XPA", Unit::Pack(text!("packet"))),
+    ("XSW", Unit::Pack(text!("shrink-wrapped pack"))),
+    ("XBG", Unit::Pack(text!("bag"))),
+    ("XPX", Unit::Pack(text!("pallet"))),
     ("E48", Unit::Service),
     ("HUR", Unit::Service),
     ("DAY", Unit::Service),
@@ -137,46 +138,54 @@ pub fn find(code: &str) -> Unit {
 
 /// A unit in words, for a sentence: the package's name, or the code.
 pub fn called(code: &str) -> &str {
+    let name = name(code);
+    words::translated(name).unwrap_or(name)
+}
+
+fn name(code: &str) -> &str {
     match find(code) {
         Unit::Container(name) | Unit::Pack(name) => name,
-        Unit::Pieces(1) => "piece",
-        Unit::Pieces(2) => "pair",
-        Unit::Pieces(12) => "dozen",
-        Unit::Pieces(144) => "gross",
-        Unit::Packs(1) => "pack",
+        Unit::Pieces(1) => text!("piece"),
+        Unit::Pieces(2) => text!("pair"),
+        Unit::Pieces(12) => text!("dozen"),
+        Unit::Pieces(144) => text!("gross"),
+        Unit::Packs(1) => text!("pack"),
         Unit::Measure(_) => measure_called(code.trim()),
-        _ if code.trim().is_empty() => "unit",
+        _ if code.trim().is_empty() => text!("unit"),
         _ => code.trim(),
     }
 }
 
 /// So many of a unit in words: `1 bottle`, `2 bottles`, `0.7 litres`, `3 ZZ`.
 pub fn counted(quantity: Decimal, code: &str) -> String {
-    format!("{quantity} {}", of_quantity(quantity, code))
+    format!("{} {}", words::number(quantity.to_string()), of_quantity(quantity, code))
 }
 
 /// A unit in words as it stands beside a quantity: one bottle, else bottles. Codes stay as they are.
 pub fn of_quantity(quantity: Decimal, code: &str) -> String {
-    let one = called(code);
+    let one = name(code);
     let is_name = one.chars().all(|c| !c.is_ascii_uppercase() && !c.is_ascii_digit());
-    match one {
-        "dozen" | "gross" => one.to_owned(),
-        _ if !is_name || find(code) == Unit::Unknown && !code.trim().is_empty() => one.to_owned(),
-        _ if quantity.size() == Decimal::ONE => one.to_owned(),
-        "box" => "boxes".to_owned(),
-        _ => format!("{one}s"),
+    let is_code = !is_name || find(code) == Unit::Unknown && !code.trim().is_empty();
+    if is_code || quantity.size() == Decimal::ONE {
+        return called(code).to_owned();
+    }
+    match (words::translated_of("many", one), one) {
+        (Some(many), _) => many.to_owned(),
+        (None, "dozen" | "gross") => one.to_owned(),
+        (None, "box") => "boxes".to_owned(),
+        (None, _) => format!("{one}s"),
     }
 }
 
 /// The measures that bills of a bar mostly have, in words; others by their code.
 fn measure_called(code: &str) -> &str {
     match code.to_ascii_uppercase().as_str() {
-        "LTR" => "litre",
-        "CLT" => "centilitre",
-        "MLT" => "millilitre",
-        "HLT" => "hectolitre",
-        "KGM" => "kilogram",
-        "GRM" => "gram",
+        "LTR" => text!("litre"),
+        "CLT" => text!("centilitre"),
+        "MLT" => text!("millilitre"),
+        "HLT" => text!("hectolitre"),
+        "KGM" => text!("kilogram"),
+        "GRM" => text!("gram"),
         _ => code,
     }
 }
@@ -232,9 +241,9 @@ mod tests {
             (" c62 ", Unit::Pieces(1)),
             ("DZN", Unit::Pieces(12)),
             ("GRO", Unit::Pieces(144)),
-            ("XBO", Unit::Container("bottle")),
-            ("XKG", Unit::Container("keg")),
-            ("XCR", Unit::Pack("crate")),
+            ("XBO", Unit::Container(text!("bottle"))),
+            ("XKG", Unit::Container(text!("keg"))),
+            ("XCR", Unit::Pack(text!("crate"))),
             ("LPA", Unit::PureAlcohol),
             ("HUR", Unit::Service),
             // Recommendation 21 without its X, and an abbreviation of somebody's own.

@@ -1,7 +1,8 @@
 //! What a new book begins with.
 
 use crate::domain::measure::{Currency, VolumeUnit};
-use crate::domain::venue::{DayRule, Venue};
+use crate::domain::venue::{Country, DayRule, Venue};
+use crate::words::{Language, Speech};
 use chrono_tz::Tz;
 
 /// What this machine lets one guess of the bar: nothing of it is sure.
@@ -13,6 +14,25 @@ pub struct Guess {
     pub currency: Option<Currency>,
     /// Whether that country measures drinks in ounces and writes menu prices without tax.
     pub american: bool,
+    /// The language that the machine speaks, as far as the screens do.
+    pub language: Language,
+    /// That country.
+    pub country: Option<Country>,
+}
+
+impl Guess {
+    /// The tag of a language in the country.
+    pub fn tag(&self, language: Language) -> String {
+        match self.country {
+            Some(country) => format!("{}-{}", language.tag(), country.code()),
+            None => language.tag().to_owned(),
+        }
+    }
+
+    /// How it is spoken there.
+    pub fn speech(&self) -> Speech {
+        Speech::of_tag(&self.tag(self.language))
+    }
 }
 
 /// A bar as its owner describes it before there is a book.
@@ -28,6 +48,8 @@ pub struct NewBar {
     pub volume: VolumeUnit,
     /// Whether menu prices contain tax.
     pub with_tax: bool,
+    /// The tag of its language and country.
+    pub language: String,
     /// Where stock stands, in the order in which one walks.
     pub places: Vec<String>,
     /// Who signs what is entered; nobody where that stays empty.
@@ -40,6 +62,7 @@ impl NewBar {
         Venue {
             prices_include_tax: self.with_tax,
             volume: self.volume,
+            language: self.language.clone(),
             ..Venue::new(&self.name, self.currency, self.days)
         }
     }

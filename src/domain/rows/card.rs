@@ -2,6 +2,7 @@
 //! holds, in words of its own; what is written on it is read by whoever reads those files, so that both refuse the same.
 
 use crate::domain::venue::{CostRule, CountBy, Kind, ParFrom, PouredBy, TenthsOf};
+use crate::words;
 use std::fmt;
 
 /// What a card is of.
@@ -26,11 +27,11 @@ impl CardOf {
     /// What a new one is called.
     pub fn new_word(self) -> &'static str {
         match self {
-            CardOf::Bar => "the bar",
-            CardOf::Item => "a new item",
-            CardOf::Place => "a new place",
-            CardOf::Supplier => "a new supplier",
-            CardOf::Day => "a new special day",
+            CardOf::Bar => word!("the bar"),
+            CardOf::Item => word!("a new item"),
+            CardOf::Place => word!("a new place"),
+            CardOf::Supplier => word!("a new supplier"),
+            CardOf::Day => word!("a new special day"),
         }
     }
 }
@@ -59,8 +60,10 @@ pub enum CardLine {
 pub enum Fills {
     /// With a text.
     Text,
-    /// With a figure: a comma in it is a decimal point.
+    /// With a figure, in the marks of the place.
     Figure,
+    /// With an amount and its unit, or several of them, in the marks of the place.
+    Amount,
     /// With what one container holds: a figure alone is meant in the unit that volumes are shown in.
     Size,
     /// With one of some words; nothing is one of them where the first is empty.
@@ -159,7 +162,11 @@ impl Card {
                 .chain(asked(CardLine::Stock, ITEM_MORE))
                 .collect(),
         };
-        let field = |(line, ask): (CardLine, &'static Ask)| CardField { ask, line, text: text(line, ask.column) };
+        let field = |(line, ask): (CardLine, &'static Ask)| {
+            let text = text(line, ask.column);
+            let text = if matches!(ask.fills, Figure | Amount | Size) { words::number(text) } else { text };
+            CardField { ask, line, text }
+        };
         let fields: Vec<CardField> = lines.into_iter().map(field).collect();
         let was = fields.iter().map(|field| field.text.clone()).collect();
         let mut card = Card { of, id, name: String::new(), fields, was, notes: Vec::new() };
@@ -208,7 +215,7 @@ const fn begin(heading: &'static str, asked: Ask) -> Ask {
     Ask { heading: Some(heading), ..asked }
 }
 
-use Fills::{Choice, Figure, Size, Text};
+use Fills::{Amount, Choice, Figure, Size, Text};
 
 fn yes_no() -> Vec<&'static str> {
     vec!["yes", "no"]
@@ -294,18 +301,18 @@ const ITEM_MORE: &[Ask] = &[
         "Percent of orders after which it must not run dry, such as 97; empty, as the bar has it",
         Figure,
     ),
-    ask("yields", "One gives", "What one piece gives once pressed: 30 ml; only of what is counted singly", Text),
+    ask("yields", "One gives", "What one piece gives once pressed: 30 ml; only of what is counted singly", Amount),
     ask(
         "poured_by",
         "Poured by",
         "How it is measured out; nothing: as the bar has it",
         Choice(words_of!(maybe PouredBy)),
     ),
-    ask("empty_weight", "Empty weighs", "What an empty container weighs: 480 g", Text),
-    ask("full_weight", "Full weighs", "What a full container weighs: 1140 g", Text),
+    ask("empty_weight", "Empty weighs", "What an empty container weighs: 480 g", Amount),
+    ask("full_weight", "Full weighs", "What a full container weighs: 1140 g", Amount),
     ask("profile", "Shape", "Shape of the container: round, square, dumpy, or one measured under Gauging", Text),
     ask("density", "Density", "Grams in a millilitre, where it is known", Figure),
-    ask("sugar", "Sugar", "Where it is known: 50 brix or 250 g/l", Text),
+    ask("sugar", "Sugar", "Where it is known: 50 brix or 250 g/l", Amount),
 ];
 
 /// A place.
@@ -371,7 +378,7 @@ const DAY: &[Ask] = &[
 /// The bar.
 const BAR: &[Ask] = &[
     ask("name", "Name", "What the bar is called, as it stands on orders", Text),
-    ask("currency", "Coin", "The coin of all prices, by its three letters; it stays once there are prices", Text),
+    ask("currency", "Currency", "That of all prices, by its three letters; it stays once there are prices", Text),
     ask("time_zone", "Time zone", "Where the bar is: Lisbon, Europe/Lisbon or America/New_York", Text),
     ask("day_starts", "A day begins at", "What is sold before belongs to the evening before: 05:00", Text),
     ask(
@@ -381,7 +388,12 @@ const BAR: &[Ask] = &[
         Choice(|| vec!["ml", "cl", "oz"]),
     ),
     ask("prices_include_tax", "Menu with tax", "Whether the tax is in what a guest pays", Choice(yes_no)),
-    ask("language", "Language", "A language tag such as en, de-AT or pt-PT: how figures are written", Text),
+    ask(
+        "language",
+        "Language",
+        "In which screens and papers speak, and how figures are written: English, Deutsch, or a tag with the country, en-IE, de-AT",
+        Text,
+    ),
     begin(
         "Counting",
         ask(
@@ -397,18 +409,18 @@ const BAR: &[Ask] = &[
         "What a tenth by eye is a tenth of, where a bottle's shape is known",
         Choice(words_of!(TenthsOf)),
     ),
-    ask("scale_division", "Scale steps", "One step of the scale: 1 g", Text),
+    ask("scale_division", "Scale steps", "One step of the scale: 1 g", Amount),
     ask("false_alarms", "False alarms", "Percent of what a variance tells to look into that may be nothing: 5", Figure),
     begin("Pouring", ask("poured_by", "Poured by", "How drinks are measured out here", Choice(words_of!(PouredBy)))),
-    ask("jigger_spread", "Jigger spread", "By how much one pour with a jigger differs from another: 1.5 ml", Text),
-    ask("free_spread", "Free spread", "By how much one free pour differs from another: 4 ml", Text),
-    ask("dash", "A dash", "What a dash is here: 0.8 ml", Text),
-    ask("barspoon", "A barspoon", "What a barspoon holds here: 5 ml", Text),
+    ask("jigger_spread", "Jigger spread", "By how much one pour with a jigger differs from another: 1.5 ml", Amount),
+    ask("free_spread", "Free spread", "By how much one free pour differs from another: 4 ml", Amount),
+    ask("dash", "A dash", "What a dash is here: 0.8 ml", Amount),
+    ask("barspoon", "A barspoon", "What a barspoon holds here: 5 ml", Amount),
     ask(
         "standard_drink",
         "Standard drink",
         "How much alcohol is in one: WHO, a country such as GB or US, or a mass such as 12 g",
-        Text,
+        Amount,
     ),
     begin("Costs and orders", ask("cost_rule", "Costs by", "What stock is taken to cost", Choice(words_of!(CostRule)))),
     ask("target_pour_cost", "Pour cost", "The pour cost aimed at, in percent: 20", Figure),
@@ -417,7 +429,7 @@ const BAR: &[Ask] = &[
         "service_level",
         "Must last in",
         "Percent of orders after which stock must not run dry; kinds that differ behind it: 95 %; spirit 97 %",
-        Text,
+        Amount,
     ),
     ask("holding_cost", "Holding costs", "What it costs to hold stock for a year, in percent of its value: 20", Figure),
     begin("On orders", ask("address", "Address", "Its lines with semicolons between, without the country", Text)),

@@ -20,8 +20,10 @@ impl CarryView {
     /// Why the list is empty, where it is.
     pub fn nothing_words(&self) -> &'static str {
         match self.setup.shelves.iter().any(|shelf| shelf.par.is_some()) {
-            true => "Every place is filled up to its par.",
-            false => "No place has a par of its own: shelves.csv has them, in the column par.",
+            true => word!("Every place is filled up to its par."),
+            false => word!(
+                "No place has a par of its own: the card of an item has them, in brackets behind the place (S, then e)."
+            ),
         }
     }
 }
@@ -33,6 +35,6 @@ pub fn from_words(setup: &Setup, carry: &Carry) -> String {
         [(place, _)] => vec![setup.place_name(*place).to_owned()],
         several => several.iter().map(|(place, many)| format!("{many} {}", setup.place_name(*place))).collect(),
     };
-    let lacking = (carry.lacking > 0).then(|| format!("{} nowhere to be had", carry.lacking));
+    let lacking = (carry.lacking > 0).then(|| say!("{lacking} nowhere to be had", lacking = carry.lacking));
     from.into_iter().chain(lacking).collect::<Vec<_>>().join(", ")
 }

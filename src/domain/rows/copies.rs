@@ -47,21 +47,28 @@ impl CopiesState {
         let in_second = second.filter(|second| second.fault.is_none()).map(|second| second.folder.display());
         if let Some(why) = &self.failed {
             let since = match self.last {
-                Some(at) => format!("no copy since {}", self.days.short(at)),
-                None => "there is no copy of the book yet".to_owned(),
+                Some(at) => say!("no copy since {at}", at = self.days.short(at)),
+                None => word!("there is no copy of the book yet").to_owned(),
             };
-            let only = in_second.map_or(String::new(), |folder| format!("; the newest stands only in {folder}"));
+            let only = in_second.map_or(String::new(), |folder| say!("; the newest stands only in {folder}", folder));
             return Some(format!("{since}: {why}{only}"));
         }
         let second = second?;
         let why = match second.fault.as_ref()? {
-            SecondFault::NotThere => "is not there".to_owned(),
-            SecondFault::Refused(why) => format!("takes no copy ({why})"),
+            SecondFault::NotThere => word!("is not there").to_owned(),
+            SecondFault::Refused(why) => say!("takes no copy ({why})", why),
         };
-        let newest =
-            self.last.map_or_else(|| "the copies".to_owned(), |at| format!("the copy of {}", self.days.short(at)));
-        let stands = if self.last.is_some() { "stands" } else { "stand" };
-        Some(format!("{} {why}: {newest} {stands} only beside the book", second.folder.display()))
+        let newest = self
+            .last
+            .map_or_else(|| word!("the copies").to_owned(), |at| say!("the copy of {at}", at = self.days.short(at)));
+        let stands = if self.last.is_some() { word!("stands") } else { word!("stand") };
+        Some(say!(
+            "{display} {why}: {newest} {stands} only beside the book",
+            display = second.folder.display(),
+            why,
+            newest,
+            stands
+        ))
     }
 
     /// Where the newest copy stands, as the end of a sentence; nothing where there is none.
@@ -69,8 +76,8 @@ impl CopiesState {
         self.last?;
         let second = self.second.as_ref().filter(|second| second.fault.is_none());
         Some(match second {
-            Some(second) => format!("beside the book and in {}", second.folder.display()),
-            None => "beside the book".to_owned(),
+            Some(second) => say!("beside the book and in {display}", display = second.folder.display()),
+            None => word!("beside the book").to_owned(),
         })
     }
 
@@ -109,7 +116,7 @@ impl CopyMade {
     pub fn words(self) -> String {
         match self {
             CopyMade::For(why) => why.words().to_owned(),
-            CopyMade::BeforeVersion(version) => format!("before version {version}"),
+            CopyMade::BeforeVersion(version) => say!("before version {version}", version),
         }
     }
 }
@@ -119,9 +126,9 @@ impl CopyRow {
     pub fn place(&self, beside: &Path) -> &'static str {
         let here = |path: &PathBuf| path.starts_with(beside) || path.parent() == beside.parent();
         match (self.paths.iter().any(here), self.paths.iter().any(|path| !here(path))) {
-            (true, true) => "both",
-            (true, false) => "here",
-            _ => "second",
+            (true, true) => word!("both"),
+            (true, false) => word!("here"),
+            _ => word!("second"),
         }
     }
 }
@@ -130,10 +137,10 @@ impl CopyRow {
 pub fn size_words(bytes: u64) -> String {
     let tenths = |unit: u64| (bytes.saturating_mul(10) + unit / 2) / unit;
     let (unit, word) = match bytes {
-        0..1_000 => return number_of(bytes, "byte", "bytes"),
-        1_000..1_000_000 => (1_000, "kB"),
-        1_000_000..1_000_000_000 => (1_000_000, "MB"),
-        _ => (1_000_000_000, "GB"),
+        0..1_000 => return number_of(bytes, word!("byte"), word!("bytes")),
+        1_000..1_000_000 => (1_000, word!("kB")),
+        1_000_000..1_000_000_000 => (1_000_000, word!("MB")),
+        _ => (1_000_000_000, word!("GB")),
     };
     let tenths = tenths(unit);
     format!("{}.{} {word}", tenths / 10, tenths % 10)

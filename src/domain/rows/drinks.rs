@@ -4,6 +4,7 @@ use crate::domain::drink::matrix::{Matrix, Sold, matrix};
 use crate::domain::drink::{Larder, Serve};
 use crate::domain::measure::Amount;
 use crate::domain::venue::{Drink, DrinkId, DrinkMethod, Glass, Ingredient, ItemId, Menu, Setup, words::words};
+use crate::words;
 use chrono::NaiveDate;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -29,10 +30,10 @@ impl Selection {
     /// In words, as a heading.
     pub fn title(self) -> &'static str {
         match self {
-            Selection::Menu => "on the menu",
-            Selection::Mixed => "mixed drinks on the menu",
-            Selection::Straight => "straight pours on the menu",
-            Selection::All => "all, off the menu too",
+            Selection::Menu => word!("on the menu"),
+            Selection::Mixed => word!("mixed drinks on the menu"),
+            Selection::Straight => word!("straight pours on the menu"),
+            Selection::All => word!("all, off the menu too"),
         }
     }
 }
@@ -82,9 +83,9 @@ impl DrinksView {
         match first {
             _ if self.is_on(drink) => String::new(),
             Some(first) if self.menu(drink).is_some_and(|menu| menu.on) => {
-                format!(" (from {})", first.format("%-d %b"))
+                say!(" (from {what})", what = words::day(first, "%-d %b"))
             }
-            _ => " (off)".to_owned(),
+            _ => word!(" (off)").to_owned(),
         }
     }
 

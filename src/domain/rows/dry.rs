@@ -55,12 +55,12 @@ impl DryRow {
     /// How likely it runs dry, in a word and a figure: `likely, 62 %`.
     pub fn chance_words(&self) -> String {
         if self.is_dry() {
-            return "none left".to_owned();
+            return word!("none left").to_owned();
         }
         let word = match self.chance {
-            sure if sure >= 0.9 => "almost sure",
-            likely if likely >= 0.5 => "likely",
-            _ => "perhaps",
+            sure if sure >= 0.9 => word!("almost sure"),
+            likely if likely >= 0.5 => word!("likely"),
+            _ => word!("perhaps"),
         };
         // Nothing that is to come is certain.
         format!("{word}, {:.0} %", (100.0 * self.chance).min(99.0))

@@ -145,7 +145,7 @@ pub fn ranges(numbers: &[usize]) -> String {
     let run = |(from, to): &(usize, usize)| if from == to { from.to_string() } else { format!("{from}-{to}") };
     let told: Vec<String> = runs.iter().take(MOST).map(run).collect();
     let rest: usize = runs.iter().skip(MOST).map(|(from, to)| to - from + 1).sum();
-    let more = if rest > 0 { format!(" and {rest} more") } else { String::new() };
+    let more = if rest > 0 { say!(" and {rest} more", rest) } else { String::new() };
     format!("{}{more}", told.join(", "))
 }
 

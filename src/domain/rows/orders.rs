@@ -40,12 +40,14 @@ pub fn differ_words(theirs: &[OrderLine], ours: &[OrderLine], setup: &Setup, mos
         .into_iter()
         .filter_map(|(item, pack)| {
             let (a, b) = (packs(theirs, item, pack), packs(ours, item, pack));
-            (a != b).then(|| format!("{} {a} × {pack}, yours {b} × {pack}", setup.item_name(item)))
+            (a != b).then(|| {
+                say!("{item_name} {a} × {pack}, yours {b} × {pack}", item_name = setup.item_name(item), a, pack, b)
+            })
         })
         .collect();
     let more = differ.len().saturating_sub(most);
     let told = differ.iter().take(most).cloned().collect::<Vec<_>>().join("; ");
-    if more > 0 { format!("{told}; and {more} more") } else { told }
+    if more > 0 { say!("{told}; and {more} more", told, more) } else { told }
 }
 
 /// The Orders screen.
@@ -89,18 +91,18 @@ impl OrdersView {
 /// What things that wait for a reason have in common.
 pub fn waits_words(why: Waits) -> &'static str {
     match why {
-        Waits::Cheaper => "Short, but cheaper to wait for the next order",
-        Waits::Budget => "Left out for the budget",
-        Waits::NoRoom => "Short, but its shelf has no room for a pack",
-        Waits::TooSmall => "Short, but its supplier's smallest order is not reached",
+        Waits::Cheaper => word!("Short, but cheaper to wait for the next order"),
+        Waits::Budget => word!("Left out for the budget"),
+        Waits::NoRoom => word!("Short, but its shelf has no room for a pack"),
+        Waits::TooSmall => word!("Short, but its supplier's smallest order is not reached"),
     }
 }
 
 /// A chance as people read it: `4 %`, `under 1 %`.
 pub fn chance_words(chance: f64) -> String {
     match 100.0 * chance {
-        small if small < 0.5 => "under 1 %".to_owned(),
-        large if large >= 99.5 => "over 99 %".to_owned(),
+        small if small < 0.5 => word!("under 1 %").to_owned(),
+        large if large >= 99.5 => word!("over 99 %").to_owned(),
         percent => format!("{percent:.0} %"),
     }
 }
@@ -109,8 +111,8 @@ pub fn chance_words(chance: f64) -> String {
 pub fn filled_up_words(show: Show, (by, end): (Money, FilledUp)) -> String {
     let by = show.coin(by);
     match end {
-        FilledUp::Minimum => format!("Filled up by {by} to reach the smallest order."),
-        FilledUp::Free => format!("Filled up by {by} to go without the delivery fee."),
+        FilledUp::Minimum => say!("Filled up by {by} to reach the smallest order.", by),
+        FilledUp::Free => say!("Filled up by {by} to go without the delivery fee.", by),
     }
 }
 
@@ -118,16 +120,23 @@ pub fn filled_up_words(show: Show, (by, end): (Money, FilledUp)) -> String {
 pub fn unproved_words(show: Show, at_most: Money) -> Option<String> {
     let by = show.coin(at_most);
     (at_most > Money::ZERO)
-        .then(|| format!("It is not proved that nothing is cheaper: something could be, by {by} at most."))
+        .then(|| say!("It is not proved that nothing is cheaper: something could be, by {by} at most.", by))
 }
 
 /// How full the mixed cases of one name are.
 pub fn mixed_words(filled: &Filled) -> String {
     let (name, holds) = (&filled.case.name, filled.case.holds);
-    let cases = number_of(filled.cases() as u64, "mixed case", "mixed cases");
+    let cases = number_of(filled.cases() as u64, word!("mixed case"), word!("mixed cases"));
     match filled.missing() {
-        0 => format!("{name}: {cases} of {holds}, full."),
-        missing => format!("{name}: {} in {cases} of {holds}; {missing} more would fill it.", filled.containers),
+        0 => say!("{name}: {cases} of {holds}, full.", name, cases, holds),
+        missing => say!(
+            "{name}: {containers} in {cases} of {holds}; {missing} more would fill it.",
+            name,
+            containers = filled.containers,
+            cases,
+            holds,
+            missing
+        ),
     }
 }
 

@@ -14,6 +14,7 @@ use crate::domain::measure::{Amount, Money, number_of};
 use crate::domain::par::{Held, ItemPar, KNOWN_DAYS, Replayed};
 use crate::domain::statistics::Method;
 use crate::domain::venue::{ItemId, Moment, ParFrom, Setup};
+use crate::words;
 use chrono::NaiveDate;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -61,12 +62,12 @@ impl ParView {
         let (hand, demand) = self.tied_up();
         let show = self.setup.venue.show();
         (both > 0).then(|| {
-            format!(
-                "Tied up by hand {} {coin}, by demand {} {coin}, of {} with both",
-                show.money(hand),
-                show.money(demand),
-                number_of(both as u64, "item", "items"),
-                coin = show.currency
+            say!(
+                "Tied up by hand {hand} {coin}, by demand {demand} {coin}, of {both} with both",
+                hand = show.money(hand),
+                coin = show.currency,
+                demand = show.money(demand),
+                both = number_of(both as u64, word!("item"), word!("items"))
             )
         })
     }
@@ -74,8 +75,8 @@ impl ParView {
     /// By which sales demand is known, in a sentence.
     pub fn known_words(&self) -> String {
         match &self.known {
-            Some(days) => format!("By sales of {} to {}", days.start(), days.end()),
-            None => "No sales are in the book, so nothing is known of demand".to_owned(),
+            Some(days) => say!("By sales of {start} to {end}", start = days.start(), end = days.end()),
+            None => word!("No sales are in the book, so nothing is known of demand").to_owned(),
         }
     }
 }
@@ -183,22 +184,24 @@ impl LookBack {
 }
 
 /// How a look back is reckoned, and what it does not know.
-pub const LOOK_BACK_LIMITS: &str = "Each order of those days is placed again by the level smoothed up to its day and the \
+pub const LOOK_BACK_LIMITS: &str = text!(
+    "Each order of those days is placed again by the level smoothed up to its day and the \
     supplier's calendar of today; how an item's week goes and how its demand scatters are as known today. Smallest orders \
-    and fees are left out, prices are today's, and what was asked while an item was dry is taken as expected.";
+    and fees are left out, prices are today's, and what was asked while an item was dry is taken as expected."
+);
 
 /// The two ways, as they are named.
-pub const LOOK_BACK_WAYS: [&str; 2] = ["by hand", "by demand"];
+pub const LOOK_BACK_WAYS: [&str; 2] = [text!("by hand"), text!("by demand")];
 
 impl LookBack {
     /// What it is and over which days, as a title.
     pub fn title(&self) -> String {
-        format!("What pars would have done, {} to {}", self.days.start(), self.days.end())
+        say!("What pars would have done, {start} to {end}", start = self.days.start(), end = self.days.end())
     }
 
     /// What its sums are in.
     pub fn units_words(setup: &Setup) -> String {
-        format!("On the shelves on average, and not served, in {} of cost.", setup.venue.currency)
+        say!("On the shelves on average, and not served, in {currency} of cost.", currency = setup.venue.currency)
     }
 
     /// The items, the largest difference of what is held first, in containers.
@@ -224,87 +227,110 @@ pub fn par_words(view: &ParView, par: &ItemPar) -> Vec<String> {
     let day = cover::short;
     let mut out = Vec::new();
     match par.on_hand {
-        Some(there) => out.push(format!(
-            "On hand {} ({}{}){}",
-            containers(there.amount),
-            amount(there.amount),
-            match Amount::rounded(there.u) {
+        Some(there) => out.push(say!(
+            "On hand {there} ({there_2}{u}){comes}",
+            there = containers(there.amount),
+            there_2 = amount(there.amount),
+            u = match Amount::rounded(there.u) {
                 Amount::ZERO => String::new(),
                 u => format!(" ± {}", amount(u)),
             },
-            if par.on_order == Amount::ZERO {
+            comes = if par.on_order == Amount::ZERO {
                 String::new()
             } else {
-                let comes = par.coming.iter().map(|(on, amount)| format!(", {} on {}", containers(*amount), day(*on)));
-                format!(", on order {}{}", containers(par.on_order), comes.collect::<String>())
+                let comes = par.coming.iter().map(|(on, amount)| {
+                    say!(", {containers} on {on}", containers = containers(*amount), on = day(*on))
+                });
+                say!(
+                    ", on order {on_order}{comes}",
+                    on_order = containers(par.on_order),
+                    comes = comes.collect::<String>()
+                )
             }
         )),
-        None => out.push("Never counted, so nobody knows what is there".to_owned()),
+        None => out.push(word!("Never counted, so nobody knows what is there").to_owned()),
     }
     if let Some(hand) = par.hand {
         let worth = view
             .worth(par.item, hand)
             .map_or(String::new(), |money| format!(", {} {}", show.money(money), show.currency));
-        let rules = if par.from == ParFrom::Hand { "; it rules" } else { "" };
-        out.push(format!("Par by hand {}{worth}{rules}", containers(hand)));
+        let rules = if par.from == ParFrom::Hand { word!("; it rules") } else { "" };
+        out.push(say!("Par by hand {hand}{worth}{rules}", hand = containers(hand), worth, rules));
     }
     let Some(outlook) = &par.outlook else {
-        out.push(format!(
-            "No par by demand: the sales in the book say what is asked of it on fewer than {KNOWN_DAYS} days of trade"
+        out.push(say!(
+            "No par by demand: the sales in the book say what is asked of it on fewer than {KNOWN_DAYS} days of trade",
+            KNOWN_DAYS
         ));
         return out;
     };
     for (supplier, computed) in &par.computed {
         let from = supplier.and_then(|id| setup.supplier(id)).map(|s| s.name.as_str());
         let usual = *supplier == par.usual;
-        let rules = if usual && par.from == ParFrom::Demand { "; it rules" } else { "" };
+        let rules = if usual && par.from == ParFrom::Demand { word!("; it rules") } else { "" };
         let worth = view.worth(par.item, computed.level);
         let worth = worth.map_or(String::new(), |money| format!(", {} {}", show.money(money), show.currency));
         let whom = match (from, par.made_here) {
-            (Some(from), _) => format!("Par by demand from {from} {}{worth}{rules}", containers(computed.level)),
-            (None, _) => format!("Par by demand {}{worth}{rules}", containers(computed.level)),
+            (Some(from), _) => say!(
+                "Par by demand from {from} {level}{worth}{rules}",
+                from,
+                level = containers(computed.level),
+                worth,
+                rules
+            ),
+            (None, _) => say!("Par by demand {level}{worth}{rules}", level = containers(computed.level), worth, rules),
         };
         let stretch = computed.stretch;
         let until = match (stretch.by, par.made_here) {
-            (Some(by), _) => format!(
-                "ordered by {} it comes {} and must last until {}",
-                setup.venue.days.short(by),
-                day(stretch.comes),
-                day(stretch.until)
+            (Some(by), _) => say!(
+                "ordered by {by} it comes {comes} and must last until {until}",
+                by = setup.venue.days.short(by),
+                comes = day(stretch.comes),
+                until = day(stretch.until)
             ),
-            (None, true) => format!("made today it must last until {}", day(stretch.until)),
+            (None, true) => say!("made today it must last until {until}", until = day(stretch.until)),
             (None, false) => {
-                format!("ordered now it comes about {} and must last until {}", day(stretch.comes), day(stretch.until))
+                say!(
+                    "ordered now it comes about {comes} and must last until {until}",
+                    comes = day(stretch.comes),
+                    until = day(stretch.until)
+                )
             }
         };
-        out.push(format!(
-            "{whom}: {until}; {} ± {} are asked until then; enough {} times of 100",
-            amount(Amount::rounded(computed.demand.mean)),
-            amount(Amount::rounded(computed.demand.sd())),
-            (1_000.0 * computed.enough()).round() / 10.0
+        out.push(say!(
+            "{whom}: {until}; {mean} ± {sd} are asked until then; enough {round} times of 100",
+            whom,
+            until,
+            mean = amount(Amount::rounded(computed.demand.mean)),
+            sd = amount(Amount::rounded(computed.demand.sd())),
+            round = (1_000.0 * computed.enough()).round() / 10.0
         ));
         match computed.held {
-            Some(Held::Shelf) => out.push("The shelf holds no more than that".to_owned()),
-            Some(Held::Keeps) => out.push(format!(
-                "It keeps {}: what would be thrown away is weighed against what running out costs",
-                number_of(item.keeps_days.unwrap_or_default(), "day", "days")
+            Some(Held::Shelf) => out.push(word!("The shelf holds no more than that").to_owned()),
+            Some(Held::Keeps) => out.push(say!(
+                "It keeps {keeps_days}: what would be thrown away is weighed against what running out costs",
+                keeps_days = number_of(item.keeps_days.unwrap_or_default(), word!("day"), word!("days"))
             )),
             None => {}
         }
     }
     let method = match outlook.method {
-        Method::Level { alpha } => format!("a level that moves by {:.0} % of each day's error", 100.0 * alpha),
-        Method::Gaps { .. } => "size and gap of askings, smoothed apart".to_owned(),
-        Method::Chance { .. } => "chance and size of askings, smoothed apart".to_owned(),
+        Method::Level { alpha } => {
+            say!("a level that moves by {alpha} % of each day's error", alpha = words::fixed(100.0 * alpha, 0))
+        }
+        Method::Gaps { .. } => word!("size and gap of askings, smoothed apart").to_owned(),
+        Method::Chance { .. } => word!("chance and size of askings, smoothed apart").to_owned(),
     };
     let dry = match outlook.dry {
         0 => String::new(),
-        dry => format!(", without {} on which it was dry", number_of(dry as u64, "day", "days")),
+        dry => say!(", without {dry} on which it was dry", dry = number_of(dry as u64, word!("day"), word!("days"))),
     };
-    out.push(format!(
-        "{} on an average day of trade, by {}{dry}: {method}",
-        amount(Amount::rounded(outlook.rate)),
-        number_of(outlook.days as u64, "day", "days")
+    out.push(say!(
+        "{rate} on an average day of trade, by {outlook}{dry}: {method}",
+        rate = amount(Amount::rounded(outlook.rate)),
+        outlook = number_of(outlook.days as u64, word!("day"), word!("days")),
+        dry,
+        method
     ));
     out.extend(change::comparing_words(view, par));
     out

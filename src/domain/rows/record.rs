@@ -3,35 +3,52 @@
 use crate::domain::measure::number_of;
 use crate::domain::order::Record;
 use crate::domain::venue::Setup;
+use crate::words;
 
 /// What a record goes over, and how its prices are reckoned.
-pub const RECORD_LIMITS: &str = "Over half a year. Prices: from each item's first delivery to its last, a container, whatever the pack, by what was bought.";
+pub const RECORD_LIMITS: &str = text!(
+    "Over half a year. Prices: from each item's first delivery to its last, a container, whatever the pack, by what was bought."
+);
 
 /// What came late, short and dearer, in sums; a single sentence where nothing is known.
 pub fn record_sums(record: &Record) -> Vec<String> {
     if *record == Record::default() {
-        return vec!["no order or delivery of half a year is known".to_owned()];
+        return vec![word!("no order or delivery of half a year is known").to_owned()];
     }
     let mut out = Vec::new();
     if record.orders > 0 {
-        out.push(format!("{} of {} late", record.late.len(), number_of(record.orders, "order", "orders")));
-        out.push(format!("{} of {} short", record.short, number_of(record.lines, "line", "lines")));
+        out.push(say!(
+            "{late} of {orders} late",
+            late = record.late.len(),
+            orders = number_of(record.orders, word!("order"), word!("orders"))
+        ));
+        out.push(say!(
+            "{record} of {lines} short",
+            record = record.short,
+            lines = number_of(record.lines, word!("line"), word!("lines"))
+        ));
     } else {
-        out.push("no order of which is known when it should have come".to_owned());
+        out.push(word!("no order of which is known when it should have come").to_owned());
     }
-    out.extend(record.drift.map(|drift| format!("prices {drift:+.1} %")));
+    out.extend(record.drift.map(|drift| say!("prices {drift} %", drift = words::signed(drift, 1))));
     out
 }
 
 /// The orders that were late, each with its days.
 pub fn late_words(record: &Record) -> Vec<String> {
-    let one = |(order, days): &(String, i64)| format!("“{order}” by {}", number_of(*days, "day", "days"));
+    let one = |(order, days): &(String, i64)| {
+        say!("“{order}” by {number_of}", order, number_of = number_of(*days, word!("day"), word!("days")))
+    };
     record.late.iter().map(one).collect()
 }
 
 /// The items that became dearer, the most first.
 pub fn dearer_words(setup: &Setup, record: &Record) -> Vec<String> {
-    record.dearer.iter().map(|(item, percent)| format!("{} {percent:+.1} %", setup.item_name(*item))).collect()
+    record
+        .dearer
+        .iter()
+        .map(|(item, percent)| format!("{} {} %", setup.item_name(*item), words::signed(*percent, 1)))
+        .collect()
 }
 
 #[cfg(test)]

@@ -269,7 +269,7 @@ impl Sheet {
     /// [`LevelError`].
     pub fn check(&self, line: usize, entry: &Entry) -> Result<Option<String>, LevelError> {
         let doubt = self.item(line).map_or(Ok(None), |item| self.gauges.check(item, entry))?;
-        let many = self.hard_to_believe(line, entry).then(|| format!("{} sealed ones", entry.full));
+        let many = self.hard_to_believe(line, entry).then(|| say!("{full} sealed ones", full = entry.full));
         Ok(many.or(doubt))
     }
 

@@ -14,7 +14,7 @@ const LEAST: Amount = Amount(10_000);
 /// What was expected, in words.
 pub fn typed_size(text: &str, venue: &Venue) -> Result<Quantity, String> {
     let typed = decimal::pointed(text).to_lowercase();
-    let says = || "say the unit: 700 ml, 70 cl, 1 l, 1 kg; 1 each for what is counted singly".to_owned();
+    let says = || word!("say the unit: 700 ml, 70 cl, 1 l, 1 kg; 1 each for what is counted singly").to_owned();
     let bare = !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || c == '.');
     let written = match typed.as_str() {
         "each" => "1 each".to_owned(),
@@ -25,7 +25,7 @@ pub fn typed_size(text: &str, venue: &Venue) -> Result<Quantity, String> {
     // A small number alone is litres, centilitres or pieces, and no container holds less than a few pours.
     let least = if bare { BARE } else { LEAST };
     match read.basis {
-        _ if read.amount <= Amount::ZERO => Err("expected a size above zero".to_owned()),
+        _ if read.amount <= Amount::ZERO => Err(word!("expected a size above zero").to_owned()),
         Basis::Volume if read.amount < least => Err(says()),
         _ => Ok(read),
     }

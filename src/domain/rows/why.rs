@@ -29,13 +29,14 @@ impl WhyView {
         let mut out: Vec<String> = self.lines.iter().map(|(from, line, _)| line_words(setup, *from, line)).collect();
         if self.lines.iter().any(|(.., written)| *written) {
             out.push(
-                "The draft was changed by hand: it stays as written, and the rest is planned around it".to_owned(),
+                word!("The draft was changed by hand: it stays as written, and the rest is planned around it")
+                    .to_owned(),
             );
         }
         if let Some(waiting) = &self.waiting {
             out.push(waiting_words(waiting));
         } else if self.lines.is_empty() {
-            out.push("Nothing of it is in the orders".to_owned());
+            out.push(word!("Nothing of it is in the orders").to_owned());
         }
         out
     }
@@ -53,7 +54,7 @@ impl WhyView {
                 .iter()
                 .any(|offer| offer.item == self.item && offer.until.is_none() && !ours(offer.supplier))
         {
-            out.push("Nobody else offers it".to_owned());
+            out.push(word!("Nobody else offers it").to_owned());
         }
         out.extend(unproved_words(show, self.at_most_cheaper));
         out
@@ -67,8 +68,17 @@ fn supplier(setup: &Setup, id: SupplierId) -> &str {
 /// So many packs of so many, at so much.
 fn packs_words(show: Show, (packs, pack, price): (i64, i64, Money)) -> String {
     match pack {
-        1 => format!("{} at {}", number_of(packs, "container", "containers"), show.coin(price)),
-        pack => format!("{} of {pack} at {}", number_of(packs, "pack", "packs"), show.coin(price)),
+        1 => say!(
+            "{packs} at {price}",
+            packs = number_of(packs, word!("container"), word!("containers")),
+            price = show.coin(price)
+        ),
+        pack => say!(
+            "{packs} of {pack} at {price}",
+            packs = number_of(packs, word!("pack"), word!("packs")),
+            pack,
+            price = show.coin(price)
+        ),
     }
 }
 
@@ -76,25 +86,21 @@ fn line_words(setup: &Setup, from: SupplierId, line: &DraftLine) -> String {
     let packs = packs_words(setup.venue.show(), (line.packs, line.pack, line.price));
     let mut out = format!("{}: {packs}", supplier(setup, from));
     if line.packs != line.suggested {
-        out.push_str(&format!(" ({} suggested)", line.suggested));
+        out.push_str(&say!(" ({suggested} suggested)", suggested = line.suggested));
     }
     let Some(why) = line.why else { return out };
     match (why.risk_without, why.risk_with) {
-        (Some(without), Some(with)) => out.push_str(&format!(
-            "; without it, it runs dry with a chance of {} before the order after the next has come, with it {}",
-            chance_words(without),
-            chance_words(with)
-        )),
-        _ => out.push_str("; nobody knows how likely it is to run dry"),
+        (Some(without), Some(with)) => out.push_str(&say!("; without it, it runs dry with a chance of {without} before the order after the next has come, with it {with}", without = chance_words(without), with = chance_words(with))),
+        _ => out.push_str(word!("; nobody knows how likely it is to run dry")),
     }
     if let Some(before) = why.risk_before.filter(|risk| *risk >= 0.005) {
-        out.push_str(&format!("; before this order comes, with {}", chance_words(before)));
+        out.push_str(&say!("; before this order comes, with {before}", before = chance_words(before)));
     }
     if line.shelf_limits {
-        out.push_str("; the shelf holds no more");
+        out.push_str(word!("; the shelf holds no more"));
     }
     if why.fills_up {
-        out.push_str("; it is not short, and fills the order up");
+        out.push_str(word!("; it is not short, and fills the order up"));
     }
     out
 }
@@ -103,31 +109,40 @@ fn line_words(setup: &Setup, from: SupplierId, line: &DraftLine) -> String {
 pub fn waiting_words(waiting: &Waiting) -> String {
     let mut out = waits_words(waiting.why).to_owned();
     match waiting.risk {
-        Some(risk) => out.push_str(&format!(
-            ": it runs dry with a chance of {} before the order after the next has come",
-            chance_words(risk)
+        Some(risk) => out.push_str(&say!(
+            ": it runs dry with a chance of {risk} before the order after the next has come",
+            risk = chance_words(risk)
         )),
-        None => out.push_str(": nobody knows how likely it is to run dry"),
+        None => out.push_str(word!(": nobody knows how likely it is to run dry")),
     }
     if waiting.why == Waits::Cheaper {
-        out.push_str(", and to order it now costs more, fee and all, than that is likely to cost");
+        out.push_str(word!(", and to order it now costs more, fee and all, than that is likely to cost"));
     }
     out
 }
 
 fn elsewhere_words(setup: &Setup, show: Show, other: &Elsewhere, ordered: bool) -> String {
     let packs: Vec<String> = other.packs.iter().map(|packs| packs_words(show, *packs)).collect();
-    let (from, packs) = (supplier(setup, other.supplier), packs.join(" and "));
+    let (from, packs) = (supplier(setup, other.supplier), packs.join(word!(" and ")));
     if !ordered {
-        return format!("From {from}: {packs}; {} more to pay in all", show.coin(other.more_paid));
+        return say!(
+            "From {from}: {packs}; {more_paid} more to pay in all",
+            from,
+            packs,
+            more_paid = show.coin(other.more_paid)
+        );
     }
-    let (most, least) = if other.proved { ("", "") } else { ("at most ", "at least ") };
+    let (most, least) = if other.proved { ("", "") } else { (word!("at most "), word!("at least ")) };
     let all = match other.dearer.0 {
-        0 => "as dear in all".to_owned(),
-        dearer if dearer > 0 => format!("{most}{} dearer in all", show.coin(other.dearer)),
-        cheaper => format!("{least}{} cheaper in all", show.coin(Money(cheaper.saturating_neg()))),
+        0 => word!("as dear in all").to_owned(),
+        dearer if dearer > 0 => say!("{most}{dearer} dearer in all", most, dearer = show.coin(other.dearer)),
+        cheaper => say!(
+            "{least}{saturating_neg} cheaper in all",
+            least,
+            saturating_neg = show.coin(Money(cheaper.saturating_neg()))
+        ),
     };
-    format!("From {from} instead: {packs}; {all}")
+    say!("From {from} instead: {packs}; {all}", from, packs, all)
 }
 
 #[cfg(test)]

@@ -34,20 +34,22 @@ impl Skip {
     /// So many of them in words: `1 total`, `12 totals`.
     pub fn counted(self, rows: u64) -> String {
         let (one, more) = match self {
-            Skip::Blank => ("blank line", "blank lines"),
-            Skip::Heading => ("heading", "headings"),
-            Skip::Total => ("total", "totals"),
+            Skip::Blank => (word!("blank line"), word!("blank lines")),
+            Skip::Heading => (word!("heading"), word!("headings")),
+            Skip::Total => (word!("total"), word!("totals")),
             Skip::NoSale => (
-                "line of an order, a transfer or a cancelled receipt",
-                "lines of orders, transfers and cancelled receipts",
+                word!("line of an order, a transfer or a cancelled receipt"),
+                word!("lines of orders, transfers and cancelled receipts"),
             ),
-            Skip::Voided => ("line voided before it was paid", "lines voided before they were paid"),
-            Skip::Training => ("training line", "training lines"),
-            Skip::MoneyOnly => ("line of money without goods", "lines of money without goods"),
-            Skip::LeftUnsold => ("line of goods that left unsold", "lines of goods that left unsold"),
-            Skip::Part => ("part of another line", "parts of other lines"),
-            Skip::Zero => ("line of nothing sold", "lines of nothing sold"),
-            Skip::Unknown => ("line of a kind that is not known here", "lines of a kind that is not known here"),
+            Skip::Voided => (word!("line voided before it was paid"), word!("lines voided before they were paid")),
+            Skip::Training => (word!("training line"), word!("training lines")),
+            Skip::MoneyOnly => (word!("line of money without goods"), word!("lines of money without goods")),
+            Skip::LeftUnsold => (word!("line of goods that left unsold"), word!("lines of goods that left unsold")),
+            Skip::Part => (word!("part of another line"), word!("parts of other lines")),
+            Skip::Zero => (word!("line of nothing sold"), word!("lines of nothing sold")),
+            Skip::Unknown => {
+                (word!("line of a kind that is not known here"), word!("lines of a kind that is not known here"))
+            }
         };
         number_of(rows, one, more)
     }

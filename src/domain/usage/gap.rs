@@ -326,7 +326,7 @@ pub fn grouped(setup: &Setup, rows: &[GapRow], by: Grouping) -> Vec<GroupRow> {
         Grouping::Kind => {
             let of =
                 |kind: Kind| rows.iter().filter(move |r| setup.item(r.item).is_some_and(|i| i.kind == kind)).collect();
-            Kind::ALL.iter().map(|k| (k.word().to_owned(), of(*k))).collect()
+            Kind::ALL.iter().map(|k| (k.said().to_owned(), of(*k))).collect()
         }
         Grouping::Counter => {
             let mut who: Vec<&Option<String>> = rows.iter().map(|row| &row.counted_by).collect();

@@ -67,7 +67,7 @@ pub(super) fn group_tracks(
     for (number, period) in periods.iter().take(at + 1).enumerate() {
         for row in period.rows.iter().filter(|row| !left_out.contains(&(number, row.item))) {
             let Some(item) = setup.item(row.item).filter(|item| item.size.0 > 0) else { continue };
-            let names = [(true, item.kind.word().to_owned()), (false, setup.place_name(row.home).to_owned())];
+            let names = [(true, item.kind.said().to_owned()), (false, setup.place_name(row.home).to_owned())];
             for name in names {
                 let of_group = sums.entry(name).or_insert_with(|| vec![None; at + 1]);
                 of_group[number].get_or_insert_with(Sum::default).add(row, item.size.as_f64(), spreads);

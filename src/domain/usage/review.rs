@@ -27,9 +27,9 @@ impl Verdict {
     /// In words.
     pub fn words(self) -> &'static str {
         match self {
-            Verdict::LookInto => "look into it",
+            Verdict::LookInto => word!("look into it"),
             Verdict::Watch => "watch",
-            Verdict::Within => "within the count's exactness",
+            Verdict::Within => word!("within the count's exactness"),
         }
     }
 }

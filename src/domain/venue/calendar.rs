@@ -4,6 +4,8 @@ mod vans;
 
 use super::day::{DayRule, Moment};
 use super::special::SupplierDays;
+use crate::domain::measure::number_of;
+use crate::words;
 use chrono::{NaiveDate, NaiveTime, Weekday};
 use std::fmt;
 
@@ -74,16 +76,16 @@ pub struct ScheduleError {
 impl fmt::Display for ScheduleError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if let Some(number) = self.number {
-            write!(f, "deadline {number}: ")?;
+            f.write_str(&say!("deadline {number}: ", number))?;
         }
         f.write_str(match self.what {
             Wrong::Form => {
-                "expected a schedule such as “Mon 14:00 > Wed; Thu 14:00 > Sat” (order before Monday 14:00, it comes on \
-                 Wednesday), “Mon-Fri 12:00 > 2 days” or “any 16:00 > 1 day”"
+                word!("expected a schedule such as “Mon 14:00 > Wed; Thu 14:00 > Sat” (order before Monday 14:00, it comes on \
+                 Wednesday), “Mon-Fri 12:00 > 2 days” or “any 16:00 > 1 day”")
             }
-            Wrong::Weekdays => "expected a weekday such as Mon, some of them such as Mon-Fri, or any, then the hour",
-            Wrong::Hour => "expected the hour of the deadline such as 14:00",
-            Wrong::Comes => "expected when it comes: a weekday such as Wed, or 1 day, 2 days and so on to 60 days",
+            Wrong::Weekdays => word!("expected a weekday such as Mon, some of them such as Mon-Fri, or any, then the hour"),
+            Wrong::Hour => word!("expected the hour of the deadline such as 14:00"),
+            Wrong::Comes => word!("expected when it comes: a weekday such as Wed, or 1 day, 2 days and so on to 60 days"),
         })
     }
 }
@@ -109,6 +111,17 @@ impl Weekdays {
             Weekdays::One(one) => one == weekday,
             Weekdays::Range(first, last) => weekday.days_since(first) <= last.days_since(first),
             Weekdays::Any => true,
+        }
+    }
+}
+
+impl Weekdays {
+    /// As people say it here.
+    pub fn shown(self) -> String {
+        match self {
+            Weekdays::One(one) => words::weekday(one),
+            Weekdays::Range(first, last) => format!("{}-{}", words::weekday(first), words::weekday(last)),
+            Weekdays::Any => word!("any").to_owned(),
         }
     }
 }
@@ -148,6 +161,16 @@ impl Comes {
                 days => days.into(),
             },
             Comes::After(days) => days,
+        }
+    }
+}
+
+impl Comes {
+    /// As people say it here.
+    pub fn shown(self) -> String {
+        match self {
+            Comes::On(weekday) => words::weekday(weekday),
+            Comes::After(days) => number_of(days, word!("day"), word!("days")),
         }
     }
 }

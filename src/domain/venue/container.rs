@@ -28,7 +28,7 @@ words! {
 
 /// Why a length was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected millimetres such as 76.5, below 2000")]
+#[error("{}", word!("expected millimetres such as 76.5, below 2000"))]
 pub struct LengthError;
 
 /// Reads a length in millimetres, `76.5` or `76.5 mm`, as micrometres.

@@ -1,5 +1,6 @@
 //! The business day: the evening that a sale at half past one belongs to, right across a clock change.
 
+use crate::words;
 use chrono::{
     DateTime, Datelike, Days, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Timelike, Utc,
 };
@@ -27,7 +28,7 @@ impl Moment {
 
     /// For a message that knows no zone: `2026-11-16 03:40 UTC`.
     pub fn utc(self) -> String {
-        self.to_utc().map_or_else(|| "at no time".to_owned(), |at| at.format("%Y-%m-%d %H:%M UTC").to_string())
+        self.to_utc().map_or_else(|| word!("at no time").to_owned(), |at| at.format("%Y-%m-%d %H:%M UTC").to_string())
     }
 
     /// Milliseconds from `earlier` to this.
@@ -49,12 +50,10 @@ pub struct DayRule {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum TimeError {
     /// Not a time.
-    #[error("expected a time such as 2026-11-20 01:40, or with an offset 2026-11-20T01:40:00+01:00")]
+    #[error("{}", word!("expected a time such as 2026-11-20 01:40, or with an offset 2026-11-20T01:40:00+01:00"))]
     NotATime,
     /// The clock was turned back over it.
-    #[error(
-        "this time happens twice in {zone}, because the clock is turned back; write it with an offset, {first} or {second}"
-    )]
+    #[error("{}", say!("this time happens twice in {zone}, because the clock is turned back; write it with an offset, {first} or {second}", zone, first, second))]
     Twice {
         /// The zone.
         zone: &'static str,
@@ -64,7 +63,7 @@ pub enum TimeError {
         second: String,
     },
     /// The clock was turned forward over it.
-    #[error("this time does not exist in {zone}, because the clock is turned forward over it")]
+    #[error("{}", say!("this time does not exist in {zone}, because the clock is turned forward over it", zone))]
     Never {
         /// The zone.
         zone: &'static str,
@@ -99,17 +98,43 @@ pub fn said_day(text: &str, today: NaiveDate) -> Result<NaiveDate, TimeError> {
     if let Some(days) = said.strip_prefix('+') {
         return days.trim().parse().ok().filter(|days| *days <= 3_660).map_or(Err(TimeError::NotATime), ahead);
     }
-    if said.len() >= 3 && ("today".starts_with(&said) || "tomorrow".starts_with(&said)) {
-        return ahead(u64::from(said.starts_with("tom")));
+    let is = |names: [&str; 2]| said.len() >= 3 && names.iter().any(|name| name.starts_with(&said));
+    if is(["today", word!("today")]) {
+        return Ok(today);
     }
-    let word = |day: &NaiveDate| day.format("%A").to_string().to_lowercase();
+    if is(["tomorrow", word!("tomorrow")]) {
+        return ahead(1);
+    }
     let mut week = today.iter_days().skip(1).take(7);
-    if let Some(day) = week.find(|day| said.len() >= 2 && word(day).starts_with(&said)) {
+    if let Some(day) = week.find(|day| is_weekday(&said, *day)) {
         return Ok(day);
     }
+    if let Some((day, month, year)) = with_points(&said) {
+        let of_year = |year: i32| NaiveDate::from_ymd_opt(year, month, day);
+        let next = || of_year(today.year()).filter(|day| *day >= today).or_else(|| of_year(today.year() + 1));
+        return year.map_or_else(next, of_year).ok_or(TimeError::NotATime);
+    }
+    let said = words::in_english(&said);
     let of_year = |year: i32| NaiveDate::parse_from_str(&format!("{said} {year}"), "%d %b %Y").ok();
     let day = of_year(today.year()).filter(|day| *day >= today).or_else(|| of_year(today.year() + 1));
     day.ok_or(TimeError::NotATime)
+}
+
+/// A day as it is written with points, the day first: `24.12.2026`, or `24.12.` without its year.
+pub(super) fn with_points(said: &str) -> Option<(u32, u32, Option<i32>)> {
+    let mut parts = said.trim().splitn(3, '.').map(str::trim);
+    let (day, month) = (parts.next()?.parse().ok()?, parts.next()?.parse().ok()?);
+    match parts.next().unwrap_or_default() {
+        "" => Some((day, month, None)),
+        year if year.len() == 4 => Some((day, month, Some(year.parse().ok()?))),
+        _ => None,
+    }
+}
+
+/// Whether two letters or more begin the name of the day's weekday, in English or in the language spoken here.
+pub(super) fn is_weekday(said: &str, day: NaiveDate) -> bool {
+    let names = [day.format("%A").to_string(), words::day(day, "%A")];
+    said.len() >= 2 && names.iter().any(|name| name.to_lowercase().starts_with(said))
 }
 
 /// Reads a naive local time: date and time apart by a blank or `T`, seconds optional.
@@ -232,7 +257,10 @@ impl DayRule {
 
     /// For a screen: `Fri 20 Nov 01:40`.
     pub fn short(&self, at: Moment) -> String {
-        at.to_utc().map(|utc| utc.with_timezone(&self.zone).format("%a %d %b %H:%M").to_string()).unwrap_or_default()
+        at.to_utc()
+            .map(|utc| utc.with_timezone(&self.zone))
+            .map(|local| format!("{} {}", words::day(local.date_naive(), "%a %d %b"), local.format("%H:%M")))
+            .unwrap_or_default()
     }
 
     /// For a narrow column: `01:40`.

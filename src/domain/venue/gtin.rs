@@ -10,10 +10,10 @@ pub struct Gtin(String);
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum GtinError {
     /// Wrong length or no digits.
-    #[error("expected a bar code number of 8, 12, 13 or 14 digits")]
+    #[error("{}", word!("expected a bar code number of 8, 12, 13 or 14 digits"))]
     Form,
     /// A digit was misread.
-    #[error("the last digit should be {expected}: a digit was misread")]
+    #[error("{}", say!("the last digit should be {expected}: a digit was misread", expected))]
     CheckDigit {
         /// What the other digits give.
         expected: u32,

@@ -20,15 +20,13 @@ pub struct ServiceLevels {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ServiceLevelsError {
     /// No level, or one that is out of bounds.
-    #[error(
-        "expected percent from 50 to 99.9 with at most 1 decimal, kinds that differ behind it: 95 %; spirit 97 %; juice 90 %"
-    )]
+    #[error("{}", word!("expected percent from 50 to 99.9 with at most 1 decimal, kinds that differ behind it: 95 %; spirit 97 %; juice 90 %"))]
     Level,
     /// Not a kind.
-    #[error("expected a level for a kind, such as spirit 97 %, and the kind one of {}", .0.expected)]
+    #[error("{}", say!("expected a level for a kind, such as spirit 97 %, and the kind one of {what}", what = .0.expected))]
     Kind(WordError),
     /// A kind is there twice.
-    #[error("{0} is there twice; expected each kind once")]
+    #[error("{}", say!("{what} is there twice; expected each kind once", what = .0))]
     Twice(Kind),
 }
 

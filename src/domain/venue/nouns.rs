@@ -8,6 +8,7 @@ use super::{
 use crate::domain::measure::{
     Amount, Basis, Currency, Decimal, Density, Money, Quantity, Show, SmallMeasures, Strength, Sugar, VolumeUnit,
 };
+use crate::words::Speech;
 use chrono::NaiveDate;
 
 /// The bar itself: what `venue.csv` says.
@@ -136,6 +137,11 @@ impl Venue {
         }
     }
 
+    /// The language and the marks of this bar, for its screens and papers.
+    pub fn speech(&self) -> Speech {
+        Speech::of_tag(&self.language)
+    }
+
     /// How figures are written here.
     pub fn show(&self) -> Show {
         Show { volume: self.volume, currency: self.currency, hides_money: !self.rights.sees_costs() }
@@ -198,7 +204,7 @@ impl Containers {
     /// What was expected, in words.
     pub fn parse(text: &str) -> Result<Containers, &'static str> {
         let read = Decimal::parse(text).ok().and_then(|decimal| decimal.exact(3)).filter(|n| *n >= 0);
-        read.map(Containers).ok_or("expected a number of containers such as 6 or 2.5, with at most 3 decimals")
+        read.map(Containers).ok_or(word!("expected a number of containers such as 6 or 2.5, with at most 3 decimals"))
     }
 
     /// The amount that so many containers of `size` hold.
@@ -335,7 +341,7 @@ impl MixedCase {
 
 /// What is no mixed case.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected a name and how many containers fill it, from 2 to {MOST_HELD}: Wines 6")]
+#[error("{}", say!("expected a name and how many containers fill it, from 2 to {MOST_HELD}: Wines 6", MOST_HELD))]
 pub struct MixedCaseError;
 
 /// No case holds more.
@@ -569,7 +575,7 @@ impl Water {
     pub fn parse(text: &str, small: &SmallMeasures) -> Result<Water, String> {
         let quantity = Quantity::parse(text, small).map_err(|e| e.to_string())?;
         if quantity.basis == Basis::Each || quantity.amount <= Amount::ZERO {
-            return Err("expected water as a volume or a mass above zero, such as 500 ml or 1 kg".to_owned());
+            return Err(word!("expected water as a volume or a mass above zero, such as 500 ml or 1 kg").to_owned());
         }
         Ok(Water { written: text.trim().to_owned(), quantity })
     }

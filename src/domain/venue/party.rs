@@ -5,7 +5,7 @@ use std::fmt;
 
 /// Why an address was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected at most {} lines of an address, apart by semicolons", Party::MOST_LINES)]
+#[error("{}", say!("expected at most {what} lines of an address, apart by semicolons", what = Party::MOST_LINES))]
 pub struct AddressError;
 
 /// What a document says of one side besides its name.
@@ -81,7 +81,7 @@ pub struct Country(iso_currency::Country);
 
 /// Why a country was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("unknown country; expected two letters of ISO 3166 such as PT, DE or US")]
+#[error("{}", word!("unknown country; expected two letters of ISO 3166 such as PT, DE or US"))]
 pub struct CountryError;
 
 impl Country {
@@ -130,10 +130,10 @@ pub struct Gln(String);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum GlnError {
     /// Wrong length or no digits.
-    #[error("expected a location number (GLN) of 13 digits")]
+    #[error("{}", word!("expected a location number (GLN) of 13 digits"))]
     Form,
     /// A digit was misread.
-    #[error("the last digit should be {expected}: a digit was misread")]
+    #[error("{}", say!("the last digit should be {expected}: a digit was misread", expected))]
     CheckDigit {
         /// What the other digits give.
         expected: u32,
@@ -169,7 +169,7 @@ pub struct VatId(String);
 
 /// Why a tax number was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected a tax number of 4 to 20 letters and digits such as PT123456789")]
+#[error("{}", word!("expected a tax number of 4 to 20 letters and digits such as PT123456789"))]
 pub struct VatIdError;
 
 impl VatId {
@@ -213,10 +213,10 @@ pub struct EAddress {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EAddressError {
     /// Not a scheme, a colon and a value.
-    #[error("expected an electronic address as scheme:value, such as 0088:9520000000004")]
+    #[error("{}", word!("expected an electronic address as scheme:value, such as 0088:9520000000004"))]
     Form,
     /// Scheme 0088 is that of location numbers.
-    #[error("after 0088: {0}")]
+    #[error("{}", say!("after 0088: {what}", what = .0))]
     Gln(GlnError),
 }
 
@@ -270,7 +270,7 @@ pub struct Phone(String);
 
 /// Why a telephone number was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected a telephone number such as +351 292 555 0142")]
+#[error("{}", word!("expected a telephone number such as +351 292 555 0142"))]
 pub struct PhoneError;
 
 impl Phone {

@@ -1,16 +1,17 @@
 //! A time that is over, as people say it: `01:30`, `yesterday 23:10`, `sun 01:30`.
 
-use super::day::{DayRule, Moment, TimeError, parse_day};
+use super::day::{DayRule, Moment, TimeError, is_weekday, parse_day, with_points};
+use crate::words;
 use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime};
 
 /// Why a time that somebody said was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PastError {
     /// Not a time.
-    #[error("expected a time such as 01:30, yesterday 01:30 or 2026-11-22 01:30")]
+    #[error("{}", word!("expected a time such as 01:30, yesterday 01:30 or 2026-11-22 01:30"))]
     NotATime,
     /// It is not over.
-    #[error("{0} is still to come")]
+    #[error("{}", say!("{what} is still to come", what = .0))]
     ToCome(String),
     /// The clock was changed over it.
     #[error(transparent)]
@@ -73,17 +74,23 @@ fn said_past_day(said: &str, today: NaiveDate, over: bool) -> Option<NaiveDate> 
     if let Ok(day) = parse_day(said) {
         return Some(day);
     }
-    if said.len() >= 3 && "today".starts_with(said) {
+    let is = |names: [&str; 2]| said.len() >= 3 && names.iter().any(|name| name.starts_with(said));
+    if is(["today", word!("today")]) {
         return Some(today);
     }
-    if said.len() >= 3 && "yesterday".starts_with(said) {
+    if is(["yesterday", word!("yesterday")]) {
         return before(1);
     }
-    let word = |day: &NaiveDate| day.format("%A").to_string().to_lowercase();
     let mut week = (u64::from(!over)..8).filter_map(before);
-    if let Some(day) = week.find(|day| said.len() >= 2 && word(day).starts_with(said)) {
+    if let Some(day) = week.find(|day| is_weekday(said, *day)) {
         return Some(day);
     }
+    if let Some((day, month, year)) = with_points(said) {
+        let of_year = |year: i32| NaiveDate::from_ymd_opt(year, month, day);
+        let last = || of_year(today.year()).filter(|day| *day <= today).or_else(|| of_year(today.year() - 1));
+        return year.map_or_else(last, of_year);
+    }
+    let said = words::in_english(said);
     let of_year = |year: i32| NaiveDate::parse_from_str(&format!("{said} {year}"), "%d %b %Y").ok();
     of_year(today.year()).filter(|day| *day <= today).or_else(|| of_year(today.year() - 1))
 }
@@ -121,6 +128,9 @@ mod tests {
             ("Sunday  01:30", "2026-11-23 10:00", "2026-11-22 01:30"),
             ("tu 23:00", "2026-11-23 10:00", "2026-11-17 23:00"),
             ("22 nov 01:30", "2026-11-23 10:00", "2026-11-22 01:30"),
+            ("22.11. 01:30", "2026-11-23 10:00", "2026-11-22 01:30"),
+            ("24.11. 01:30", "2026-11-23 10:00", "2025-11-24 01:30"),
+            ("15.11.2026 01:30", "2026-11-23 10:00", "2026-11-15 01:30"),
             ("24 nov 01:30", "2026-11-23 10:00", "2025-11-24 01:30"),
             ("2026-11-22 01:30", "2026-11-23 10:00", "2026-11-22 01:30"),
             ("2026-11-22T01:30:00+02:00", "2026-11-23 10:00", "2026-11-22 00:30"),

@@ -12,12 +12,16 @@ pub fn parse_pin(typed: &str) -> Result<&str, String> {
     let pin = typed.trim();
     let digits = pin.chars().all(|c| c.is_ascii_digit());
     if !digits || !(SHORTEST..=LONGEST).contains(&pin.len()) {
-        return Err(format!("expected {SHORTEST} to {LONGEST} digits; six or more are hard to guess by looking"));
+        return Err(say!(
+            "expected {SHORTEST} to {LONGEST} digits; six or more are hard to guess by looking",
+            SHORTEST,
+            LONGEST
+        ));
     }
     let mut all = pin.bytes();
     let first = all.next();
     if all.all(|digit| Some(digit) == first) {
-        return Err("the same digit all along is the first that anybody tries".to_owned());
+        return Err(word!("the same digit all along is the first that anybody tries").to_owned());
     }
     Ok(pin)
 }

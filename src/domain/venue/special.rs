@@ -2,6 +2,7 @@
 
 mod named;
 
+use crate::words;
 pub use named::{NamedDay, NamedDayError, Nth, Stretch, easter};
 
 use super::calendar::Deadline;
@@ -18,7 +19,7 @@ pub struct Factor(pub i64);
 
 /// Why a factor was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected how many times the usual demand, from 0 to 20 with at most 3 decimals, such as 1.6, or closed")]
+#[error("{}", word!("expected how many times the usual demand, from 0 to 20 with at most 3 decimals, such as 1.6, or closed"))]
 pub struct FactorError;
 
 impl Factor {
@@ -67,13 +68,13 @@ pub struct OrderBy(NaiveDateTime);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum OrderByError {
     /// Not a time of a clock.
-    #[error("expected a date and an hour such as 2026-12-22 10:00")]
+    #[error("{}", word!("expected a date and an hour such as 2026-12-22 10:00"))]
     Form,
     /// The van would come before it, or long after.
-    #[error("expected a time on the day that it comes, or up to 60 days before")]
+    #[error("{}", word!("expected a time on the day that it comes, or up to 60 days before"))]
     OtherDay,
     /// The day is not one date.
-    #[error("expected nothing: an extra van comes on one date such as 2026-12-24, and this is none")]
+    #[error("{}", word!("expected nothing: an extra van comes on one date such as 2026-12-24, and this is none"))]
     NoDate,
 }
 
@@ -147,9 +148,9 @@ impl DayEffect {
     /// What is not as usual, in words.
     pub fn words(self) -> String {
         match self {
-            DayEffect::Demand(Factor::CLOSED) | DayEffect::SupplierClosed(_) => "closed".to_owned(),
-            DayEffect::Demand(factor) => format!("demand × {factor}"),
-            DayEffect::ExtraVan { by, .. } => format!("comes besides, order by {by}"),
+            DayEffect::Demand(Factor::CLOSED) | DayEffect::SupplierClosed(_) => word!("day" => "closed").to_owned(),
+            DayEffect::Demand(factor) => say!("demand × {factor}", factor = words::number(factor.to_string())),
+            DayEffect::ExtraVan { by, .. } => say!("comes besides, order by {by}", by),
         }
     }
 

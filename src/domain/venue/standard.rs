@@ -1,6 +1,7 @@
 //! Standard drinks: how much ethanol a country takes for one.
 
 use crate::domain::measure::{Amount, Basis, Quantity, SmallMeasures};
+use crate::words;
 
 /// How much ethanol is one standard drink.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -26,7 +27,11 @@ pub struct Country {
 }
 
 const fn grams(code: &'static str, milligrams: i64) -> Country {
-    Country { code, ethanol: Quantity { basis: Basis::Mass, amount: Amount(milligrams) }, word: "standard drink" }
+    Country {
+        code,
+        ethanol: Quantity { basis: Basis::Mass, amount: Amount(milligrams) },
+        word: text!("standard drinks"),
+    }
 }
 
 /// Grams of ethanol in one, from compilations: the United States 14, Australia 10, Canada 13.45 (13.5 and 13.6 go round
@@ -36,14 +41,14 @@ const COUNTRIES: &[Country] = &[
     grams("AU", 10_000),
     grams("CA", 13_450),
     grams("DK", 12_000),
-    Country { code: "GB", ethanol: Quantity { basis: Basis::Volume, amount: Amount(10_000) }, word: "unit" },
+    Country { code: "GB", ethanol: Quantity { basis: Basis::Volume, amount: Amount(10_000) }, word: text!("units") },
     grams("JP", 20_000),
     grams("US", 14_000),
 ];
 
 /// Why a rule was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected WHO, a country of which the rule is known (AT, AU, CA, DK, GB, JP, US), or a mass such as 12 g")]
+#[error("{}", word!("expected WHO, a country of which the rule is known (AT, AU, CA, DK, GB, JP, US), or a mass such as 12 g"))]
 pub struct StandardDrinkError;
 
 impl StandardDrink {
@@ -86,8 +91,8 @@ impl StandardDrink {
     /// What one is called: `standard drink`, or `unit` in the United Kingdom.
     pub fn word(self) -> &'static str {
         match self {
-            StandardDrink::Country(country) => country.word,
-            StandardDrink::Who | StandardDrink::Grams(_) => "standard drink",
+            StandardDrink::Country(country) => words::find(country.word),
+            StandardDrink::Who | StandardDrink::Grams(_) => word!("standard drinks"),
         }
     }
 }
@@ -101,7 +106,7 @@ mod tests {
         for text in ["WHO", "GB", "US", "12 g", "7.5 g"] {
             assert_eq!(StandardDrink::parse(text).map(StandardDrink::plain).as_deref(), Ok(text));
         }
-        assert_eq!(StandardDrink::parse(" gb ").map(StandardDrink::word), Ok("unit"));
+        assert_eq!(StandardDrink::parse(" gb ").map(StandardDrink::word), Ok("units"));
         for text in ["", "XX", "12", "0 g", "12 ml", "500 g"] {
             assert_eq!(StandardDrink::parse(text), Err(StandardDrinkError), "{text}");
         }

@@ -1,8 +1,9 @@
-//! Words that a plain file, a screen and a command share: one enum, one table of spellings.
+//! Words that a plain file, a screen and a command share: one enum, one table of spellings. A screen says them in its own
+//! language.
 
 /// Why a word was refused: what would have done.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected one of {expected}")]
+#[error("{}", say!("expected one of {expected}", expected))]
 pub struct WordError {
     /// The words that would do.
     pub expected: String,
@@ -19,18 +20,24 @@ macro_rules! words {
             /// Every one, in the order people see them.
             pub const ALL: &'static [$name] = &[$($name::$variant),+];
 
-            /// The word in files and on screens.
+            /// The word in files and commands.
             pub fn word(self) -> &'static str {
                 match self { $($name::$variant => $word),+ }
             }
 
-            /// Reads the word; case and outer blanks do not matter.
+            /// The word in the language spoken here.
+            pub fn said(self) -> &'static str {
+                $crate::words::find(self.word())
+            }
+
+            /// Reads the word, also as it is said here; case and outer blanks do not matter.
             ///
             /// # Errors
             /// [`WordError`](crate::domain::venue::WordError) with the words that would do.
             pub fn parse(text: &str) -> Result<$name, $crate::domain::venue::WordError> {
                 let text = text.trim();
-                Self::ALL.iter().copied().find(|w| w.word().eq_ignore_ascii_case(text)).ok_or_else(|| {
+                let is = |w: &$name| w.word().eq_ignore_ascii_case(text) || w.said().to_lowercase() == text.to_lowercase();
+                Self::ALL.iter().copied().find(is).ok_or_else(|| {
                     let all: Vec<&str> = Self::ALL.iter().map(|w| w.word()).collect();
                     $crate::domain::venue::WordError { expected: all.join(", ") }
                 })
@@ -39,7 +46,7 @@ macro_rules! words {
 
         impl std::fmt::Display for $name {
             fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.pad(self.word())
+                f.pad(self.said())
             }
         }
     };
@@ -168,12 +175,12 @@ impl DrinkMethod {
     /// What a drink is when that was done to it: `stirred`.
     pub fn done(self) -> &'static str {
         match self {
-            DrinkMethod::Shake => "shaken",
-            DrinkMethod::Stir => "stirred",
-            DrinkMethod::Build => "built",
-            DrinkMethod::Throw => "thrown",
-            DrinkMethod::Blend => "blended",
-            DrinkMethod::Pour => "poured",
+            DrinkMethod::Shake => word!("shaken"),
+            DrinkMethod::Stir => word!("stirred"),
+            DrinkMethod::Build => word!("built"),
+            DrinkMethod::Throw => word!("thrown"),
+            DrinkMethod::Blend => word!("blended"),
+            DrinkMethod::Pour => word!("poured"),
         }
     }
 }

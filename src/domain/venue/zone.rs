@@ -13,16 +13,16 @@ const LETTERS: usize = 3;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ZoneError {
     /// There is none of that name.
-    #[error("expected where the bar is, as a time zone: Lisbon, Europe/Lisbon or America/New_York")]
+    #[error("{}", word!("expected a large city with the same clock as the bar: Lisbon, Berlin, or in full America/New_York"))]
     Unknown,
     /// There are several that begin so.
-    #[error("several zones begin so: {}; type more of it", .0.join(", "))]
+    #[error("{}", say!("several zones begin so: {what}; type more of it", what = .0.join(", ")))]
     Several(Vec<&'static str>),
 }
 
 /// Why an hour was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("expected an hour of the day such as 05:00, 5 or 5:30")]
+#[error("{}", word!("expected an hour of the day such as 05:00, 5 or 5:30"))]
 pub struct HourError;
 
 /// Reads a zone of the IANA database, however it is written; the city alone is enough, and of that its first letters.

@@ -3,6 +3,7 @@
 use crate::domain::ledger::Image;
 use crate::domain::measure::{Amount, Basis, Money, Price, Quantity, Show, decimal};
 use crate::domain::venue::{DrinkId, ItemId, PlaceId, Setup, SupplierId};
+use crate::words;
 use serde_json::Value;
 use std::collections::HashMap;
 
@@ -11,6 +12,10 @@ use std::collections::HashMap;
 enum Form {
     /// As it stands.
     Plain,
+    /// A word of a table of words.
+    Word,
+    /// Several of them, with blanks between.
+    Words,
     /// An amount of the row's own basis.
     Own,
     /// Milligrams.
@@ -21,6 +26,8 @@ enum Form {
     Containers,
     /// Hundredths of a percent.
     Percent,
+    /// Thousandths, as percent.
+    Mille,
     /// Ethanol by volume.
     Strength,
     /// Thousandths.
@@ -42,84 +49,100 @@ enum Form {
 }
 
 use Form::{
-    Containers as C, Drink, Item, Mass, Money as M, Own, Percent, Place, Plain, Price as P, Strength as S, Supplier,
-    Times, Yes, YesUnsaid,
+    Containers as C, Drink, Item, Mass, Mille, Money as M, Own, Percent, Place, Plain, Price as P, Strength as S,
+    Supplier, Times, Word, Words, Yes, YesUnsaid,
 };
 
 /// The columns of a table that people know, in the order in which they are said.
 fn known(table: &str) -> &'static [(&'static str, &'static str, Form)] {
     match table {
         "venue" => &[("value", "", Plain)],
-        "person" => &[("name", "name", Plain), ("role", "role", Plain)],
-        "place" => &[("name", "name", Plain), ("walk", "place in the walk", Plain), ("entry", "entered by", Plain)],
+        "person" => &[("name", text!("name"), Plain), ("role", text!("role"), Word)],
+        "place" => &[
+            ("name", text!("name"), Plain),
+            ("walk", text!("place in the walk"), Plain),
+            ("entry", text!("entered by"), Word),
+        ],
         "supplier" => &[
-            ("name", "name", Plain),
-            ("email", "e-mail", Plain),
-            ("customer_no", "customer number", Plain),
-            ("schedule", "vans", Plain),
-            ("minimum", "smallest order", M),
-            ("fee", "delivery fee", M),
-            ("free_from", "free from", M),
-            ("address", "address", Plain),
-            ("vat_id", "VAT number", Plain),
+            ("name", text!("name"), Plain),
+            ("email", text!("e-mail"), Plain),
+            ("customer_no", text!("customer number"), Plain),
+            ("schedule", text!("vans"), Plain),
+            ("minimum", text!("smallest order"), M),
+            ("fee", text!("delivery fee"), M),
+            ("free_from", text!("free from"), M),
+            ("address", text!("address"), Plain),
+            ("vat_id", text!("VAT number"), Plain),
         ],
         "item" => &[
-            ("name", "name", Plain),
-            ("kind", "kind", Plain),
-            ("size", "size", Own),
-            ("abv", "strength", S),
-            ("density", "density", Plain),
-            ("sugar", "sugar", Plain),
-            ("empty_weight", "empty weight", Mass),
-            ("full_weight", "full weight", Mass),
-            ("count_by", "counted by", Plain),
-            ("par", "par", C),
-            ("par_from", "par ruled by", Plain),
-            ("stocked", "stocked", YesUnsaid),
-            ("shelf_max", "most on the shelf", C),
-            ("service_level", "lasts in so many of a hundred cases", Percent),
-            ("allergens", "allergens", Plain),
-            ("keeps_days", "keeps for days", Plain),
-            ("yields", "one yields", Plain),
-            ("poured_by", "poured by", Plain),
-            ("shape", "shape", Plain),
-            ("profile", "shape of its own", Plain),
+            ("name", text!("name"), Plain),
+            ("kind", text!("kind"), Word),
+            ("size", text!("size"), Own),
+            ("abv", text!("strength"), S),
+            ("density", text!("density"), Plain),
+            ("sugar", text!("sugar"), Plain),
+            ("empty_weight", text!("empty weight"), Mass),
+            ("full_weight", text!("full weight"), Mass),
+            ("count_by", text!("counted by"), Word),
+            ("par", text!("par"), C),
+            ("par_from", text!("par ruled by"), Word),
+            ("stocked", text!("stocked"), YesUnsaid),
+            ("shelf_max", text!("most on the shelf"), C),
+            ("service_level", text!("lasts in so many of a hundred cases"), Mille),
+            ("allergens", text!("allergens"), Words),
+            ("keeps_days", text!("keeps for days"), Plain),
+            ("yields", text!("one yields"), Plain),
+            ("poured_by", text!("poured by"), Word),
+            ("shape", text!("shape"), Word),
+            ("profile", text!("shape of its own"), Plain),
         ],
-        "shelf" => &[("position", "position", Plain), ("par", "par there", C)],
+        "shelf" => &[("position", text!("position"), Plain), ("par", text!("par there"), C)],
         "offer" => &[
-            ("price", "price", M),
-            ("deposit", "deposit", M),
-            ("code", "code", Plain),
-            ("mixed", "mixed case", Plain),
-            ("until_day", "until", Plain),
+            ("price", text!("price"), M),
+            ("deposit", text!("deposit"), M),
+            ("code", text!("code"), Plain),
+            ("mixed", text!("mixed case"), Plain),
+            ("until_day", text!("until"), Plain),
         ],
-        "drink" => &[("name", "name", Plain)],
+        "drink" => &[("name", text!("name"), Plain)],
         "drink_version" => &[
-            ("price", "price", M),
-            ("tax", "tax", Percent),
-            ("method", "made by", Plain),
-            ("glass", "glass", Plain),
-            ("menu", "on the menu", Yes),
-            ("dilution", "dilution", Percent),
+            ("price", text!("price"), M),
+            ("tax", text!("tax"), Percent),
+            ("method", text!("made by"), Word),
+            ("glass", text!("glass"), Plain),
+            ("menu", text!("on the menu"), Yes),
+            ("dilution", text!("dilution"), Percent),
         ],
         "spec_line" => &[
-            ("item", "takes", Item),
-            ("quantity", "quantity", Plain),
-            ("waste", "waste", Percent),
-            ("note", "note", Plain),
+            ("item", text!("takes"), Item),
+            ("quantity", text!("quantity"), Plain),
+            ("waste", text!("waste"), Percent),
+            ("note", text!("note"), Plain),
         ],
-        "recipe" => &[("yields", "yields", Plain), ("water", "water", Plain)],
-        "recipe_line" => &[("ingredient", "takes", Item), ("quantity", "quantity", Plain), ("note", "note", Plain)],
-        "till_name" => &[("drink", "means", Drink), ("portion", "times", Times), ("code", "number", Plain)],
-        "glass" => &[("name", "name", Plain)],
-        "special_day" => {
-            &[("factor", "times the usual", Times), ("order_by", "order by", Plain), ("until", "until", Plain)]
+        "recipe" => &[("yields", text!("yields"), Plain), ("water", text!("water"), Plain)],
+        "recipe_line" => &[
+            ("ingredient", text!("takes"), Item),
+            ("quantity", text!("quantity"), Plain),
+            ("note", text!("note"), Plain),
+        ],
+        "till_name" => {
+            &[("drink", text!("means"), Drink), ("portion", text!("times"), Times), ("code", text!("number"), Plain)]
         }
-        "purchase_order" => &[("state", "state", Plain), ("expected", "expected", Plain)],
-        "purchase_order_line" => &[("packs", "packs", Plain), ("pack", "of", Plain), ("price", "price", M)],
-        "delivery_check" => &[("came", "came", Plain), ("charged", "charged", P), ("place", "put in", Place)],
-        "supplier_code" => &[("means", "means", Plain), ("item", "item", Item)],
-        "supplier_alias" => &[("supplier", "means", Supplier)],
+        "glass" => &[("name", text!("name"), Plain)],
+        "special_day" => &[
+            ("factor", text!("times the usual"), Times),
+            ("order_by", text!("order by"), Plain),
+            ("until", text!("until"), Plain),
+        ],
+        "purchase_order" => &[("state", text!("state"), Word), ("expected", text!("expected"), Plain)],
+        "purchase_order_line" => {
+            &[("packs", text!("packs"), Plain), ("pack", text!("of"), Plain), ("price", text!("price"), M)]
+        }
+        "delivery_check" => {
+            &[("came", text!("came"), Plain), ("charged", text!("charged"), P), ("place", text!("put in"), Place)]
+        }
+        "supplier_code" => &[("means", text!("means"), Word), ("item", text!("item"), Item)],
+        "supplier_alias" => &[("supplier", text!("means"), Supplier)],
         _ => &[],
     }
 }
@@ -142,7 +165,7 @@ impl Cells<'_> {
             if was == is {
                 continue;
             }
-            let label = if label.is_empty() { String::new() } else { format!("{label} ") };
+            let label = if label.is_empty() { String::new() } else { format!("{} ", words::find(label)) };
             let said = |cell: &Value, row: Option<&Image>| self.cell(cell, *form, row);
             out.push(match (before.is_some(), after.is_some()) {
                 (true, true) => format!("{label}{} → {}", said(&was, before), said(&is, after)),
@@ -156,21 +179,22 @@ impl Cells<'_> {
     fn cell(&self, cell: &Value, form: Form, row: Option<&Image>) -> String {
         let number = match cell {
             Value::Number(number) => number.as_i64().unwrap_or_default(),
-            Value::String(text) if text.is_empty() => return "none".to_owned(),
-            Value::String(text) => return text.clone(),
-            _ if form == Form::YesUnsaid => return "yes".to_owned(),
-            _ => return "none".to_owned(),
+            Value::String(text) if text.is_empty() => return word!("none").to_owned(),
+            Value::String(text) => return worded(form, text),
+            _ if form == Form::YesUnsaid => return word!("yes").to_owned(),
+            _ => return word!("none").to_owned(),
         };
         match form {
-            Form::Plain => number.to_string(),
+            Form::Plain | Form::Word | Form::Words => number.to_string(),
+            Form::Mille => format!("{} %", decimal::shown(number, 1)),
             Form::Own => self.show.label(basis(row), Amount(number)),
             Form::Mass => Quantity { basis: Basis::Mass, amount: Amount(number) }.to_string(),
             Form::Money => self.show.money(Money(number)),
-            Form::Containers => decimal::plain(number, 3),
-            Form::Percent => format!("{} %", decimal::plain(number, 2)),
-            Form::Strength => format!("{} %", decimal::plain(number, 2)),
-            Form::Times => decimal::plain(number, 3),
-            Form::Yes | Form::YesUnsaid => if number == 0 { "no" } else { "yes" }.to_owned(),
+            Form::Containers => decimal::shown(number, 3),
+            Form::Percent => format!("{} %", decimal::shown(number, 2)),
+            Form::Strength => format!("{} %", decimal::shown(number, 2)),
+            Form::Times => decimal::shown(number, 3),
+            Form::Yes | Form::YesUnsaid => if number == 0 { word!("no") } else { word!("yes") }.to_owned(),
             Form::Price => self.price(number),
             Form::Place => self.place(PlaceId(number)),
             Form::Item => self.item(ItemId(number)),
@@ -203,7 +227,7 @@ impl Cells<'_> {
     /// An order or a count by its name: `“2026-11-22 full”`.
     pub(super) fn named(&self, table: &'static str, number: Option<i64>) -> String {
         let name = number.and_then(|number| self.names.get(&(table, number)));
-        name.map_or_else(|| format!("number {}", number.unwrap_or_default()), |name| format!("“{name}”"))
+        name.map_or_else(|| say!("number {number}", number = number.unwrap_or_default()), words::quoted)
     }
 
     /// An amount of an item as the bar counts it.
@@ -215,6 +239,16 @@ impl Cells<'_> {
     /// What a container cost.
     pub(super) fn price(&self, price: i64) -> String {
         self.show.money(self.show.currency.round(Price(price)))
+    }
+}
+
+/// A text of a row as it is said here: words that stand in tables in the language of the screens, what people wrote as it is.
+fn worded(form: Form, text: &str) -> String {
+    let said = |word: &str| words::translated(word).map_or_else(|| word.to_owned(), str::to_owned);
+    match form {
+        Form::Word => said(text),
+        Form::Words => text.split(' ').map(said).collect::<Vec<_>>().join(" "),
+        _ => text.to_owned(),
     }
 }
 

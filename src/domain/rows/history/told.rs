@@ -44,12 +44,19 @@ impl<'a> Telling<'a> {
 
     /// A counted line: `Gin, Back bar: 2.4 (was 1.4)`.
     pub fn line(&self, told: &LineTold) -> String {
-        let Some(any) = told.now.as_ref().or(told.before.as_ref()) else { return "a line".to_owned() };
+        let Some(any) = told.now.as_ref().or(told.before.as_ref()) else { return word!("a line").to_owned() };
         let place = format!("{}, {}", self.0.item(any.item), self.0.place(any.place));
         match (&told.now, &told.before) {
-            (Some(now), Some(before)) => format!("{place}: {} (was {})", now.entry, before.entry),
-            (Some(now), None) => format!("{place}: {}", now.entry),
-            (None, Some(before)) => format!("{place}: {} taken back", before.entry),
+            (Some(now), Some(before)) => {
+                say!(
+                    "{place}: {entry} (was {entry_2})",
+                    place,
+                    entry = now.entry.shown(),
+                    entry_2 = before.entry.shown()
+                )
+            }
+            (Some(now), None) => format!("{place}: {}", now.entry.shown()),
+            (None, Some(before)) => say!("{place}: {entry} taken back", place, entry = before.entry.shown()),
             (None, None) => place,
         }
     }
@@ -96,27 +103,47 @@ impl<'a> Telling<'a> {
             "delivery" => {
                 let supplier = cells.supplier(SupplierId(row.number("supplier")?));
                 let price = cells.price(row.number("unit_price")?);
-                format!("{} × {name} from {supplier} at {price}, {}", row.number("containers")?, row.text("document")?)
+                say!(
+                    "{number} × {name} from {supplier} at {price}, {row}",
+                    number = row.number("containers")?,
+                    name,
+                    supplier,
+                    price,
+                    row = row.text("document")?
+                )
             }
             "loss" => {
                 let at = place("place").map(|place| format!(", {place}")).unwrap_or_default();
-                format!("{} of {name}: {}{at}{note}", cells.amount(item, row.number("amount")?), row.text("reason")?)
+                say!(
+                    "{number} of {name}: {row}{at}{note}",
+                    number = cells.amount(item, row.number("amount")?),
+                    name,
+                    row = row.text("reason")?,
+                    at,
+                    note
+                )
             }
             "transfer" => {
-                let containers = decimal::plain(row.number("containers")?, 3);
-                format!("{containers} × {name} from {} to {}", place("from_place")?, place("to_place")?)
+                let containers = decimal::shown(row.number("containers")?, 3);
+                say!(
+                    "{containers} × {name} from {place} to {place_2}",
+                    containers,
+                    name,
+                    place = place("from_place")?,
+                    place_2 = place("to_place")?
+                )
             }
-            _ => format!("{} of {name} made{note}", cells.amount(item, row.number("made")?)),
+            _ => say!("{number} of {name} made{note}", number = cells.amount(item, row.number("made")?), name, note),
         };
-        Some(if change.after.is_none() { format!("taken back: {said}") } else { said })
+        Some(if change.after.is_none() { say!("taken back: {said}", said) } else { said })
     }
 
     fn tally(&self, change: &RowChange) -> Option<String> {
         let lines = |row: &Option<Image>| row.as_ref().and_then(|row| row.number("lines")).unwrap_or(0);
         match lines(&change.after) - lines(&change.before) {
             0 => None,
-            1 => Some("1 line of receipts".to_owned()),
-            new => Some(format!("{new} lines of receipts")),
+            1 => Some(word!("1 line of receipts").to_owned()),
+            new => Some(say!("{new} lines of receipts", new)),
         }
     }
 
@@ -125,16 +152,16 @@ impl<'a> Telling<'a> {
         let subject = self.subject(table, row);
         if table == "person_pin" {
             let done = match (&change.before, &change.after) {
-                (None, _) => "set",
-                (_, None) => "taken away",
-                _ => "changed",
+                (None, _) => word!("set"),
+                (_, None) => word!("taken away"),
+                _ => word!("changed"),
             };
             return format!("{subject} {done}");
         }
         let differ = self.0.differ(table, change.before.as_ref(), change.after.as_ref()).join(", ");
         let said = if differ.is_empty() { subject } else { format!("{subject}: {differ}") };
         match (&change.before, &change.after) {
-            (Some(_), None) => format!("{said}, taken away"),
+            (Some(_), None) => say!("{said}, taken away", said),
             _ => said,
         }
     }
@@ -147,66 +174,73 @@ impl<'a> Telling<'a> {
         let place = |column: &str| row.number(column).map_or_else(String::new, |id| cells.place(PlaceId(id)));
         let supplier = |column: &str| row.number(column).map_or_else(String::new, |id| cells.supplier(SupplierId(id)));
         let drink = |column: &str| row.number(column).map_or_else(String::new, |id| cells.drink(DrinkId(id)));
-        let order = |column: &str| format!("order {}", cells.named("purchase_order", row.number(column)));
-        let count = |column: &str| format!("count {}", cells.named("count", row.number(column)));
+        let order =
+            |column: &str| say!("order {column}", column = cells.named(word!("purchase_order"), row.number(column)));
+        let count = |column: &str| say!("count {column}", column = cells.named("count", row.number(column)));
         let from = match row.text("from_day") {
             None | Some("") => String::new(),
-            Some(day) => format!(" from {day}"),
+            Some(day) => say!(" from {day}", day),
         };
         match table {
             "venue" => text("key").replace('_', " "),
             "person" => text("initials").to_owned(),
-            "person_pin" => format!("PIN of {}", text("initials")),
-            "item_gtin" => format!("{}: bar code {}", item("item"), text("gtin")),
+            "person_pin" => say!("PIN of {what}", what = text("initials")),
+            "item_gtin" => say!("{item}: bar code {what}", item = item("item"), what = text("gtin")),
             "shelf" => format!("{}, {}", item("item"), place("place")),
-            "offer" => format!(
-                "{} from {}, {} a pack{from}",
-                item("item"),
-                supplier("supplier"),
-                row.number("pack").unwrap_or_default()
+            "offer" => say!(
+                "{item} from {supplier}, {number} a pack{from}",
+                item = item("item"),
+                supplier = supplier("supplier"),
+                number = row.number("pack").unwrap_or_default(),
+                from
             ),
             "drink_version" => format!("{}{from}", drink("drink")),
             "spec_line" => format!("{}{from}", drink("drink")),
             "recipe" => format!("{}{from}", item("item")),
             "recipe_line" => format!("{}{from}", item("item")),
-            "till_name" => format!("till name “{}”", text("name")),
+            "till_name" => say!("till name “{what}”", what = text("name")),
             "special_day" => format!("{} {}", text("day"), text("what")),
-            "supplier_code" => format!("{} of {}", text("code"), supplier("supplier")),
+            "supplier_code" => {
+                say!("{what} of {supplier}", what = text("code"), supplier = supplier("supplier"))
+            }
             "supplier_alias" => text("alias").to_owned(),
-            "purchase_order" => format!("order {}", text("name")),
+            "purchase_order" => say!("order {what}", what = text("name")),
             "purchase_order_line" => format!("{}, {}", order("purchase_order"), item("item")),
             "delivery_check" => {
                 let line = row.number("line").unwrap_or_default();
-                format!("line {line} of {}", order("purchase_order"))
+                say!("line {line} of {order}", line, order = order("purchase_order"))
             }
-            "till_layout" => format!("layout {}", text("name")),
-            "profile" => format!("shape {}", text("name")),
-            "glass" => "glass".to_owned(),
-            "count" => format!("count {}", text("name")),
+            "till_layout" => say!("layout {what}", what = text("name")),
+            "profile" => say!("shape {what}", what = text("name")),
+            "glass" => word!("glass").to_owned(),
+            "count" => say!("count {what}", what = text("name")),
             "count_closing" => {
                 let what = if row.0.get("place").is_some_and(|place| !place.is_null()) {
                     place("place")
                 } else {
                     count("count")
                 };
-                let done = if row.number("reopens").is_some() { "opened again" } else { "closed" };
+                let done =
+                    if row.number("reopens").is_some() { word!("opened again") } else { word!("count" => "closed") };
                 format!("{what} {done}")
             }
-            "count_given_up" => format!("{} given up", count("count")),
-            "weighing" if row.number("reverses").is_some() => "a weighing taken back".to_owned(),
-            "weighing" => format!("{} weighed {}", item("item"), text("state")),
-            "explanation" if row.number("reverses").is_some() => "a cause taken back".to_owned(),
+            "count_given_up" => say!("{n} given up", n = count("count")),
+            "weighing" if row.number("reverses").is_some() => word!("a weighing taken back").to_owned(),
+            "weighing" => say!("{item} weighed {what}", item = item("item"), what = text("state")),
+            "explanation" if row.number("reverses").is_some() => word!("a cause taken back").to_owned(),
             "explanation" => {
                 let cause = CauseWord::parse(text("cause"))
                     .map_or_else(|_| text("cause").to_owned(), |c| cause_word(c).to_owned());
                 format!("{}: {cause}", item("item"))
             }
-            "taken_file" => format!("file {}", text("name")),
-            "file_withdrawal" => "a file taken back".to_owned(),
-            "bill" => format!("bill {} of {}", text("number"), supplier("supplier")),
-            "bill_withdrawal" => "a bill taken back".to_owned(),
-            "claim" => format!("to claim from {}: {}", supplier("supplier"), text("note")),
-            "claim_settlement" => format!("claim settled: {}", text("note")),
+            "taken_file" => say!("file {what}", what = text("name")),
+            "file_withdrawal" => word!("a file taken back").to_owned(),
+            "bill" => say!("bill {what} of {supplier}", what = text("number"), supplier = supplier("supplier")),
+            "bill_withdrawal" => word!("a bill taken back").to_owned(),
+            "claim" => {
+                say!("to claim from {supplier}: {what}", supplier = supplier("supplier"), what = text("note"))
+            }
+            "claim_settlement" => say!("claim settled: {what}", what = text("note")),
             _ => text("name").to_owned(),
         }
     }
@@ -215,39 +249,40 @@ impl<'a> Telling<'a> {
 /// The sort of thing that a table holds, for many of them.
 fn sort(table: &str) -> &str {
     match table {
-        "venue" => "settings",
-        "person" => "people",
-        "item" => "items",
-        "item_gtin" => "bar codes",
-        "place" => "places",
-        "shelf" => "shelves",
-        "supplier" => "suppliers",
-        "offer" => "prices",
-        "drink" => "drinks",
-        "drink_version" => "menu prices",
-        "spec_line" => "lines of specs",
-        "recipe" => "recipes",
-        "recipe_line" => "lines of recipes",
-        "till_name" => "till names",
-        "delivery" => "deliveries",
-        "loss" => "losses",
-        "transfer" => "transfers",
-        "batch" => "batches",
-        "weighing" => "weighings",
-        "explanation" => "causes",
-        "count" => "counts",
-        "count_closing" => "closings",
-        "purchase_order" => "orders",
-        "purchase_order_line" => "lines of orders",
-        "special_day" => "days",
-        "taken_file" => "files",
-        "bill" => "bills",
-        "claim" => "claims",
-        "supplier_code" => "codes of suppliers",
-        "supplier_alias" => "names of suppliers",
-        "profile" => "shapes",
-        "glass" => "glasses",
-        "sale_tally" => "sales",
+        "venue" => word!("settings"),
+        "person" => word!("people"),
+        "item" => word!("items"),
+        "item_gtin" => word!("bar codes"),
+        "place" => word!("places"),
+        "shelf" => word!("shelves"),
+        "supplier" => word!("suppliers"),
+        "offer" => word!("prices"),
+        "drink" => word!("drinks"),
+        "drink_version" => word!("menu prices"),
+        "spec_line" => word!("lines of specs"),
+        "recipe" => word!("recipes"),
+        "recipe_line" => word!("lines of recipes"),
+        "till_name" => word!("till names"),
+        "delivery" => word!("deliveries"),
+        "loss" => word!("losses"),
+        "transfer" => word!("transfers"),
+        "batch" => word!("batches"),
+        "weighing" => word!("weighings"),
+        "explanation" => word!("causes"),
+        "count" => word!("counts"),
+        "count_closing" => word!("closings"),
+        "purchase_order" => word!("orders"),
+        "purchase_order_line" => word!("lines of orders"),
+        "special_day" => word!("days"),
+        "taken_file" => word!("files"),
+        "bill" => word!("bills"),
+        "claim" => word!("claims"),
+        "supplier_code" => word!("codes of suppliers"),
+        "supplier_alias" => word!("names of suppliers"),
+        "profile" => word!("shapes"),
+        "glass" => word!("glasses"),
+        "sale_tally" => word!("sales"),
+        "delivery_check" => word!("checks of deliveries"),
         other => other,
     }
 }

@@ -28,7 +28,7 @@ pub fn typed_par(text: &str) -> Result<Option<Containers>, String> {
 pub fn check_par(par: Containers) -> Result<Containers, String> {
     match par {
         Containers(0..) if par <= MOST_PAR => Ok(par),
-        _ => Err(format!("expected a par from 0 to {} containers", MOST_PAR.0 / 1_000)),
+        _ => Err(say!("expected a par from 0 to {what} containers", what = MOST_PAR.0 / 1_000)),
     }
 }
 
@@ -44,8 +44,8 @@ pub struct ParSet {
 /// What rules pars, in words.
 pub fn ruler(from: ParFrom) -> &'static str {
     match from {
-        ParFrom::Demand => "demand",
-        ParFrom::Hand => "the pars set by hand",
+        ParFrom::Demand => word!("demand"),
+        ParFrom::Hand => word!("the pars set by hand"),
     }
 }
 
@@ -114,22 +114,40 @@ impl Ruling {
         let show = view.setup.venue.show();
         let number = |many: usize, one: &str, several: &str| number_of(many as u64, one, several);
         let mut out = match self.items.len() {
-            0 => vec!["nothing changes".to_owned()],
-            changed => vec![format!("{} to {}", number(changed, "item changes", "items change"), ruler(self.from))],
+            0 => vec![word!("nothing changes").to_owned()],
+            changed => vec![say!(
+                "{changed} to {from}",
+                changed = number(changed, word!("item changes"), word!("items change")),
+                from = ruler(self.from)
+            )],
         };
         if self.items.len() > self.no_cost {
             let [before, after] = self.tied_up.map(|sum| show.money(sum));
             let coin = show.currency;
-            out.push(format!("the pars that rule tie up {before} {coin} before and {after} {coin} after"));
+            out.push(say!(
+                "the pars that rule tie up {before} {coin} before and {after} {coin} after",
+                before,
+                coin,
+                after
+            ));
         }
         if self.no_cost > 0 {
-            out.push(format!("{} of no known cost not in it", number(self.no_cost, "item", "items")));
+            out.push(say!(
+                "{no_cost} of no known cost not in it",
+                no_cost = number(self.no_cost, word!("item"), word!("items"))
+            ));
         }
         if self.already > 0 {
-            out.push(format!("{} so already", number(self.already, "item is", "items are")));
+            out.push(say!(
+                "{already} so already",
+                already = number(self.already, word!("item is"), word!("items are"))
+            ));
         }
         if self.without > 0 {
-            out.push(format!("{} no such par", number(self.without, "item has", "items have")));
+            out.push(say!(
+                "{without} no such par",
+                without = number(self.without, word!("item has"), word!("items have"))
+            ));
         }
         out.join("; ")
     }
@@ -139,16 +157,16 @@ impl ParChange {
     /// What was changed, in a sentence.
     pub fn words(&self, setup: &Setup) -> String {
         let name = setup.item_name(self.item);
-        let par = |par: Containers| decimal::plain(par.0, 3);
+        let par = |par: Containers| decimal::shown(par.0, 3);
         match (self.now.hand, self.was.hand) {
-            (None, Some(_)) => format!("The par of {name} by hand is taken away: demand rules"),
+            (None, Some(_)) => say!("The par of {name} by hand is taken away: demand rules", name),
             (Some(hand), _) if self.now.from != Some(ParFrom::Demand) => {
-                format!("The par of {name} is {} by hand, and rules", par(hand))
+                say!("The par of {name} is {hand} by hand, and rules", name, hand = par(hand))
             }
             (Some(hand), _) => {
-                format!("Demand rules the par of {name}; the one by hand, {}, stays beside it", par(hand))
+                say!("Demand rules the par of {name}; the one by hand, {hand}, stays beside it", name, hand = par(hand))
             }
-            (None, None) => format!("Demand rules the par of {name}"),
+            (None, None) => say!("Demand rules the par of {name}", name),
         }
     }
 
@@ -157,10 +175,13 @@ impl ParChange {
         match changes {
             [one] => {
                 let back = ParChange { was: one.now, now: one.was, ..*one };
-                format!("Put back. {}", back.words(setup))
+                say!("Put back. {words}", words = back.words(setup))
             }
             several => {
-                format!("Put back. The pars of {} are as they were", number_of(several.len() as u64, "item", "items"))
+                say!(
+                    "Put back. The pars of {several} are as they were",
+                    several = number_of(several.len() as u64, word!("item"), word!("items"))
+                )
             }
         }
     }
@@ -195,14 +216,14 @@ pub(super) fn comparing_words(view: &ParView, par: &ItemPar) -> Option<String> {
     let item = view.setup.item(par.item)?;
     let show = view.setup.venue.show();
     let enough = (1_000.0 * (1.0 - computed.risk(hand))).round() / 10.0;
-    let far = if far_apart(view, par) { ", far apart" } else { "" };
+    let far = if far_apart(view, par) { word!(", far apart") } else { "" };
     let money =
         worth.map_or(String::new(), |worth| format!(", {} {}", show.money(Money(worth.0.abs())), show.currency));
     let size = Amount::rounded(apart.abs() * item.size.as_f64());
     let more = match show.containers(size, item.size) {
-        same if same == "0.0" => "as much as by demand".to_owned(),
-        by if apart > 0.0 => format!("{by} more than by demand{money}{far}"),
-        by => format!("{by} less than by demand{money}{far}"),
+        same if same == "0.0" => word!("as much as by demand").to_owned(),
+        by if apart > 0.0 => say!("{by} more than by demand{money}{far}", by, money, far),
+        by => say!("{by} less than by demand{money}{far}", by, money, far),
     };
-    Some(format!("By hand is {more}; it would be enough {enough} times of 100"))
+    Some(say!("By hand is {more}; it would be enough {enough} times of 100", more, enough))
 }

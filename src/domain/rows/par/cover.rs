@@ -1,6 +1,7 @@
 //! How long an item lasts, as it is drawn and said.
 
 use crate::domain::par::ItemPar;
+use crate::words;
 use chrono::NaiveDate;
 
 /// The least chance with which a stock is certain to last, with which it is likely to, and with which it may.
@@ -38,10 +39,10 @@ impl Lasts {
     /// In words.
     pub fn word(self) -> &'static str {
         match self {
-            Lasts::Certain => "certain",
-            Lasts::Likely => "likely",
-            Lasts::Uncertain => "uncertain",
-            Lasts::Dry => "likely dry",
+            Lasts::Certain => word!("certain"),
+            Lasts::Likely => word!("likely"),
+            Lasts::Uncertain => word!("uncertain"),
+            Lasts::Dry => word!("likely dry"),
         }
     }
 }
@@ -62,8 +63,8 @@ impl Van {
     /// In words.
     pub fn words(self) -> &'static str {
         match self {
-            Van::Ordered => "ordered, comes",
-            Van::Possible => "next vans",
+            Van::Ordered => word!("ordered, comes"),
+            Van::Possible => word!("next vans"),
         }
     }
 }
@@ -94,7 +95,7 @@ pub fn strip(par: &ItemPar) -> Vec<StripDay> {
 
 /// A day as tables and sentences have it.
 pub(super) fn short(day: NaiveDate) -> String {
-    day.format("%a %-d %b").to_string()
+    words::day(day, "%a %-d %b")
 }
 
 /// The day in the course of which it is more likely dry than not, for a column; the days looked at where that is later,
@@ -103,14 +104,14 @@ pub fn lasts_into(par: &ItemPar) -> String {
     match par.cover.dry_by(0.5) {
         Some(day) => short(day),
         None if par.cover.days.is_empty() => String::new(),
-        None => format!("{} days", par.cover.days.len()),
+        None => say!("{cover} days", cover = par.cover.days.len()),
     }
 }
 
 /// When the next order of it would come, for a column.
 pub fn next_van(par: &ItemPar) -> String {
     if par.made_here {
-        return "made here".to_owned();
+        return word!("made here").to_owned();
     }
     par.by_demand().map(|computed| short(computed.stretch.comes)).unwrap_or_default()
 }
@@ -120,12 +121,14 @@ pub fn cover_words(par: &ItemPar) -> Option<String> {
     let last = par.cover.days.last()?;
     let surely = par.cover.days.iter().take_while(|day| Lasts::of(day.lasts) == Lasts::Certain).last();
     let surely = match surely {
-        Some(day) if day.day == last.day => return Some(format!("Lasts surely to {}, and longer", short(day.day))),
-        Some(day) => format!("Lasts surely to {}", short(day.day)),
-        None => "May run dry today".to_owned(),
+        Some(day) if day.day == last.day => {
+            return Some(say!("Lasts surely to {day}, and longer", day = short(day.day)));
+        }
+        Some(day) => say!("Lasts surely to {day}", day = short(day.day)),
+        None => word!("May run dry today").to_owned(),
     };
     Some(match par.cover.dry_by(0.5) {
-        Some(day) => format!("{surely}; more likely dry than not in the course of {}", short(day)),
-        None => format!("{surely}; more likely than not to {}, and longer", short(last.day)),
+        Some(day) => say!("{surely}; more likely dry than not in the course of {day}", surely, day = short(day)),
+        None => say!("{surely}; more likely than not to {day}, and longer", surely, day = short(last.day)),
     })
 }

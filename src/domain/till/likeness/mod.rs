@@ -232,14 +232,14 @@ impl Likeness {
             }
         }
         if let Some(means) = code.and_then(|code| self.codes.get(code)) {
-            offer(Candidate { means: *means, score: 0.9, why: "the same article number".to_owned() });
+            offer(Candidate { means: *means, score: 0.9, why: word!("the same article number").to_owned() });
         }
         let tokens: Vec<&str> = asked.parts.tokens.iter().map(String::as_str).collect();
         if let Some(word) = words::not_stock(&tokens) {
             let rival = best.values().filter(|c| c.means != Meaning::NotStock).map(|c| c.score).fold(0.0, f64::max);
             // A drink may be called so as well: the better it fits, the less the word says.
             let score = if rival > 0.9 { 0.3 } else { 0.85 - 0.25 * rival };
-            let candidate = Candidate { means: Meaning::NotStock, score, why: format!("“{word}” is no stock") };
+            let candidate = Candidate { means: Meaning::NotStock, score, why: say!("“{word}” is no stock", word) };
             if best.get(&Meaning::NotStock).is_none_or(|have| have.score < candidate.score) {
                 best.insert(Meaning::NotStock, candidate);
             }
@@ -275,7 +275,7 @@ impl Likeness {
             if same || (asked.fold == text.fold && !text.fold.is_empty()) {
                 let means = Meaning::Drink { drink: drink.id, portion: 1_000 };
                 let score = if same { 1.0 } else { 0.98 + 0.01 * price(drink, 1_000, asked.net).unwrap_or(1.0) };
-                return Some(Candidate { means, score, why: "the same name".to_owned() });
+                return Some(Candidate { means, score, why: word!("the same name").to_owned() });
             }
         }
         let (alike, portion_words) = self.words(asked, text);
@@ -287,21 +287,21 @@ impl Likeness {
             TextMeans::Till(None) => Some(Candidate {
                 means: Meaning::NotStock,
                 score: score(alike, None),
-                why: "like a name that is no stock".to_owned(),
+                why: word!("like a name that is no stock").to_owned(),
             }),
             TextMeans::Menu(n) => {
                 let drink = &self.drinks[n];
                 let (portion, fit, said) = self.portion(asked, drink, text, &portion_words, 1_000);
-                let mut why = vec!["the name".to_owned()];
+                let mut why = vec![word!("the name").to_owned()];
                 why.extend(said);
-                why.extend(fit.filter(|fit| *fit > 0.6).map(|_| "the price".to_owned()));
+                why.extend(fit.filter(|fit| *fit > 0.6).map(|_| word!("the price").to_owned()));
                 let means = Meaning::Drink { drink: drink.id, portion };
                 Some(Candidate { means, score: score(alike, fit), why: why.join(", ") })
             }
             TextMeans::Till(Some((n, usual))) => {
                 let drink = &self.drinks[n];
                 let (portion, fit, said) = self.portion(asked, drink, text, &portion_words, usual);
-                let mut why = vec!["like another name on the till".to_owned()];
+                let mut why = vec![word!("like another name on the till").to_owned()];
                 why.extend(said);
                 let means = Meaning::Drink { drink: drink.id, portion };
                 Some(Candidate { means, score: score(alike, fit) * 0.98, why: why.join(", ") })
@@ -406,7 +406,7 @@ impl Likeness {
             .map(|(pour, holds)| decimal::round_half_even(i128::from(holds) * 1_000, i128::from(pour)) as i64);
         let bottle = said.iter().any(|word| BOTTLE.contains(word));
         if let Some(portion) = whole.filter(|portion| bottle && *portion > 1_500) {
-            return (portion, fit(portion), Some("a bottle".to_owned()));
+            return (portion, fit(portion), Some(word!("a bottle").to_owned()));
         }
         if said.iter().any(|word| SHARED.contains(word)) {
             let most = (2..=8)
@@ -414,7 +414,7 @@ impl Likeness {
                 .max_by(|a: &i64, b: &i64| fit(*a).unwrap_or(0.0).total_cmp(&fit(*b).unwrap_or(0.0)).then(b.cmp(a)));
             // Four to a jug where no price tells (common practice, no source).
             let portion = most.filter(|n| fit(*n).is_some_and(|fit| fit > 0.0)).unwrap_or(4_000);
-            return (portion, fit(portion), Some("several in one".to_owned()));
+            return (portion, fit(portion), Some(word!("several in one").to_owned()));
         }
         let word = said.iter().find_map(|word| portion_word(word).map(|says| (*word, says)));
         if let Some((word, says)) = word {
@@ -434,7 +434,8 @@ impl Likeness {
         // What the compared name says of a portion and this one does not say, is not meant.
         let unsaid = if matches!(text.means, TextMeans::Till(_)) { usual * 1_000 / text.says.max(1) } else { usual };
         let portion = (unsaid * asked_times / 1_000).max(1);
-        let times = (asked_times != 1_000).then(|| format!("{} of it", decimal::plain(asked_times, 3)));
+        let times =
+            (asked_times != 1_000).then(|| say!("{asked_times} of it", asked_times = decimal::plain(asked_times, 3)));
         (portion, fit(portion), times)
     }
 }

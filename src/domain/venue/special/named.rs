@@ -42,25 +42,21 @@ pub enum Nth {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NamedDayError {
     /// Not a day.
-    #[error(
-        "expected a date such as 2026-12-24, or a day of each year: 12-24, easter, easter+1, easter-2, 4 Thu of Nov or \
-         last Mon of May"
-    )]
+    #[error("{}", word!("expected a date such as 2026-12-24, or a day of each year: 12-24, easter, easter+1, easter-2, 4 Thu of Nov or \
+         last Mon of May"))]
     NotADay,
     /// Too far from Easter.
-    #[error("expected no more than 80 days before Easter and 100 after it")]
+    #[error("{}", word!("expected no more than 80 days before Easter and 100 after it"))]
     FarFromEaster,
     /// A stretch whose ends are not of one form, or of one that has no stretches.
-    #[error(
-        "expected the last day in the form of the first: two dates, two days of the year such as 12-24 and 01-02, or two \
-         of Easter"
-    )]
+    #[error("{}", word!("expected the last day in the form of the first: two dates, two days of the year such as 12-24 and 01-02, or two \
+         of Easter"))]
     OtherForm,
     /// A stretch that ends before it begins.
-    #[error("expected a last day that is not before the first")]
+    #[error("{}", word!("expected a last day that is not before the first"))]
     Backwards,
     /// A stretch of years.
-    #[error("expected a stretch of a year at most")]
+    #[error("{}", word!("expected a stretch of a year at most"))]
     TooLong,
 }
 
@@ -217,7 +213,7 @@ impl Stretch {
 
     /// In words: `12-24 to 01-02`.
     pub fn words(self) -> String {
-        self.until.map_or(self.from.to_string(), |until| format!("{} to {until}", self.from))
+        self.until.map_or(self.from.to_string(), |until| say!("{from} to {until}", from = self.from, until))
     }
 
     /// From a day to another, both in it. Days of the year may go over its end: 12-24 to 01-02.
