@@ -175,7 +175,7 @@ pub(super) fn is_zip(start: &[u8]) -> bool {
 }
 
 fn unreadable(path: &Path, error: &io::Error) -> ReadError {
-    ReadError::new(path, format!("it could not be opened: {}", tamed(&system::words(error))))
+    ReadError::new(path, say!("it could not be opened: {error}", error = tamed(&system::words(error))))
 }
 
 fn walk(root: &Path, folder: &Path, prefix: &str, depth: usize, out: &mut Vec<Entry>) -> Result<(), ReadError> {
@@ -194,7 +194,7 @@ fn walk(root: &Path, folder: &Path, prefix: &str, depth: usize, out: &mut Vec<En
         } else if about.is_file() {
             if out.len() >= FILES {
                 let words =
-                    format!("this folder holds more than {FILES} files; choose the folder of the export itself");
+                    say!("this folder holds more than {FILES} files; choose the folder of the export itself", FILES);
                 return Err(ReadError::new(root, words));
             }
             out.push(Entry { name: format!("{prefix}{name}"), size: about.len(), place: Place::File(entry.path()) });
@@ -212,7 +212,7 @@ struct Frugal {
 impl Read for Frugal {
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
         if self.left == 0 {
-            return Err(refused("its directory is larger than that of any export"));
+            return Err(refused(word!("its directory is larger than that of any export")));
         }
         let most = into.len().min(usize::try_from(self.left).unwrap_or(usize::MAX));
         let read = self.file.read(&mut into[..most])?;
@@ -231,13 +231,17 @@ fn members(path: &Path, file: File, length: u64) -> Result<Vec<Entry>, ReadError
     let broken = |error: ZipError| {
         let why = match &error {
             ZipError::Io(error) if error.kind() == io::ErrorKind::Other => super::stream::said(error),
-            _ => "it is cut off or damaged".to_owned(),
+            _ => word!("it is cut off or damaged").to_owned(),
         };
-        ReadError::new(path, format!("this zip archive cannot be read: {why}; copy it again from the till"))
+        ReadError::new(path, say!("this zip archive cannot be read: {why}; copy it again from the till", why))
     };
     let mut archive = ZipArchive::new(Frugal { file, left: DIRECTORY }).map_err(broken)?;
     if archive.len() > MEMBERS {
-        let words = format!("this zip archive holds {} files; expected at most {MEMBERS}", archive.len());
+        let words = say!(
+            "this zip archive holds {archive} files; expected at most {MEMBERS}",
+            archive = archive.len(),
+            MEMBERS
+        );
         return Err(ReadError::new(path, words));
     }
     let mut entries: Vec<Entry> = Vec::with_capacity(archive.len());
@@ -248,38 +252,42 @@ fn members(path: &Path, file: File, length: u64) -> Result<Vec<Entry>, ReadError
             Err(_) => String::from_utf8_lossy(member.name_raw()).into_owned(),
         };
         let name = name.replace('\\', "/");
-        let refuse = |what: String| ReadError::at(path, format!("member {}", quoted(&name)), what);
+        let refuse = |what: String| ReadError::at(path, say!("member {quoted}", quoted = quoted(&name)), what);
         if climbs(&name) {
-            let words = "its name leads out of the archive, which no honest archive does; do not use this file";
+            let words = word!("its name leads out of the archive, which no honest archive does; do not use this file");
             return Err(refuse(words.to_owned()));
         }
         if member.is_dir() || member.is_symlink() {
             continue;
         }
         if member.encrypted() {
-            return Err(refuse("it is encrypted; export it again without a password".to_owned()));
+            return Err(refuse(word!("it is encrypted; export it again without a password").to_owned()));
         }
         let deflated = match member.compression() {
             CompressionMethod::Deflated => true,
             CompressionMethod::Stored => false,
             other => {
                 let how = tamed(&other.to_string());
-                return Err(refuse(format!("it is packed by {how}, which is not read here; pack it as a plain zip")));
+                return Err(refuse(say!("it is packed by {how}, which is not read here; pack it as a plain zip", how)));
             }
         };
         let (size, bytes) = (member.size(), member.compressed_size());
         if size > MEMBER {
-            return Err(refuse(format!("it says that it holds {size} bytes; expected at most {MEMBER}")));
+            return Err(refuse(say!("it says that it holds {size} bytes; expected at most {MEMBER}", size, MEMBER)));
         }
         if size > SMALL && size / RATIO > bytes {
-            return Err(refuse(format!("it says that it grows from {bytes} to {size} bytes, as no real table does")));
+            return Err(refuse(say!(
+                "it says that it grows from {bytes} to {size} bytes, as no real table does",
+                bytes,
+                size
+            )));
         }
         let start = member.data_start().ok_or_else(|| broken(ZipError::FileNotFound))?;
         if start.checked_add(bytes).is_none_or(|end| end > length) {
             return Err(broken(ZipError::FileNotFound));
         }
         if entries.iter().any(|other| other.name == name) {
-            return Err(refuse("it is in the archive twice".to_owned()));
+            return Err(refuse(word!("it is in the archive twice").to_owned()));
         }
         let place = Place::Packed(Packed { start, bytes, crc: member.crc32(), deflated });
         entries.push(Entry { name, size, place });
@@ -320,18 +328,22 @@ impl Read for Member {
         let read = match read {
             Ok(read) => read,
             Err(error) if error.kind() == io::ErrorKind::Interrupted => return Err(error),
-            Err(_) => return Err(refused("the archive is damaged or cut off here; copy it again from the till")),
+            Err(_) => {
+                return Err(refused(word!("the archive is damaged or cut off here; copy it again from the till")));
+            }
         };
         self.crc.update(&into[..read]);
         self.read += read as u64;
         if self.read > self.size || self.read > MEMBER {
-            return Err(refused("more comes out of the archive than it says; do not use this file"));
+            return Err(refused(word!("more comes out of the archive than it says; do not use this file")));
         }
         if self.read > SMALL && self.read / RATIO > self.packed.bytes {
-            return Err(refused("what comes out of the archive grows as no real table does; do not use this file"));
+            return Err(refused(word!(
+                "what comes out of the archive grows as no real table does; do not use this file"
+            )));
         }
         if read == 0 && (self.read != self.size || self.crc.sum() != self.packed.crc) {
-            return Err(refused("the archive is damaged: its check sum is wrong; copy it again from the till"));
+            return Err(refused(word!("the archive is damaged: its check sum is wrong; copy it again from the till")));
         }
         Ok(read)
     }

@@ -7,7 +7,7 @@ use std::io::Read;
 /// The encoding that the first bytes of a file give away: by a mark, or by the zeros of UTF-16. `Err` for UTF-32.
 pub(super) fn marked(start: &[u8]) -> Result<Option<&'static Encoding>, &'static str> {
     match start {
-        [0xff, 0xfe, 0, 0, ..] | [0, 0, 0xfe, 0xff, ..] => Err("it is in UTF-32; save it as UTF-8"),
+        [0xff, 0xfe, 0, 0, ..] | [0, 0, 0xfe, 0xff, ..] => Err(word!("it is in UTF-32; save it as UTF-8")),
         [0xef, 0xbb, 0xbf, ..] => Ok(Some(UTF_8)),
         [0xff, 0xfe, ..] => Ok(Some(UTF_16LE)),
         [0xfe, 0xff, ..] => Ok(Some(UTF_16BE)),
@@ -29,7 +29,7 @@ pub(super) fn of_xml(start: &[u8]) -> Result<&'static Encoding, String> {
         Some(said) => Ok(said),
         None => {
             let label = super::stream::quoted(&String::from_utf8_lossy(label));
-            Err(format!("it says that it is in the encoding {label}, which is not known here; save it as UTF-8"))
+            Err(say!("it says that it is in the encoding {label}, which is not known here; save it as UTF-8", label))
         }
     }
 }

@@ -41,8 +41,9 @@ pub struct FilledFault {
 /// # Errors
 /// [`ReadError`]: it cannot be read, is larger than any sheet, or is no UTF-8.
 pub fn text_of(path: &Path) -> Result<String, ReadError> {
-    let failed =
-        |error: io::Error| ReadError::new(path, format!("it cannot be read: {}", crate::system::words(&error)));
+    let failed = |error: io::Error| {
+        ReadError::new(path, say!("it cannot be read: {error}", error = crate::system::words(&error)))
+    };
     let mut bytes = Vec::new();
     if path == Path::new("-") {
         io::stdin().lock().take(LARGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
@@ -50,10 +51,10 @@ pub fn text_of(path: &Path) -> Result<String, ReadError> {
         super::opening::file(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(failed)?;
     }
     if bytes.len() as u64 > LARGEST {
-        return Err(ReadError::new(path, "it is larger than any count sheet; expected lines such as “17 2.4”"));
+        return Err(ReadError::new(path, word!("it is larger than any count sheet; expected lines such as “17 2.4”")));
     }
     let text = String::from_utf8(bytes);
-    text.map_err(|_| ReadError::new(path, "it is no plain text in UTF-8; save it as that"))
+    text.map_err(|_| ReadError::new(path, word!("it is no plain text in UTF-8; save it as that")))
 }
 
 /// Reads lines of a number on the sheet and what was counted there: `17 2 .4`, `17: 2.4`. The name of an item may stand
@@ -111,7 +112,7 @@ impl Reading<'_> {
                 self.heading = Some(place.place);
                 return Ok(None);
             }
-            let none = || Err(format!("no place of this sheet is called “{}”", told(name)));
+            let none = || Err(say!("no place of this sheet is called “{told}”", told = told(name)));
             self.by_name(whole).unwrap_or_else(none)?;
         }
         let found = match self.by_number(said) {
@@ -120,15 +121,20 @@ impl Reading<'_> {
             Some(Err(wrong)) => self.by_name(whole).filter(Result::is_ok).unwrap_or(Err(wrong)),
             None => self.by_name(whole).unwrap_or_else(|| {
                 let said = told(said);
-                Err(format!(
-                    "“{said}”: expected the number of a line or the name of an item, and what was counted: 17 2.4"
+                Err(say!(
+                    "“{said}”: expected the number of a line or the name of an item, and what was counted: 17 2.4",
+                    said
                 ))
             }),
         };
         let ((place, item), entry) = found?;
         if let Some(before) = self.seen.insert((place, item), line) {
             let name = self.setup.item_name(item);
-            return Err(format!("line {before} has what was counted of {} already; expected it once", told(name)));
+            return Err(say!(
+                "line {before} has what was counted of {told} already; expected it once",
+                before,
+                told = told(name)
+            ));
         }
         Ok(Some(FilledLine { line, place, item, entry }))
     }
@@ -138,9 +144,9 @@ impl Reading<'_> {
         let (number, rest) = said.split_once(|c: char| c.is_whitespace() || c == ':').unwrap_or((said, ""));
         is_number(number).then(|| {
             if !self.numbered {
-                return Err(format!(
-                    "line {} of the sheet is another now; expected the name of the item",
-                    told(number)
+                return Err(say!(
+                    "line {number} of the sheet is another now; expected the name of the item",
+                    number = told(number)
                 ));
             }
             let spot = self.numbered_spot(number)?;
@@ -152,7 +158,8 @@ impl Reading<'_> {
         let mut lines = self.sheet.places.iter().flat_map(|p| p.lines.iter().map(move |l| (p.place, l)));
         let of = self.sheet.lines().count();
         let found = lines.find(|(_, line)| number.parse() == Ok(line.number));
-        let none = || format!("the sheet has no line {}; expected a number from 1 to {of}", told(number));
+        let none =
+            || say!("the sheet has no line {number}; expected a number from 1 to {of}", number = told(number), of);
         found.map(|(place, line)| (place, line.item)).ok_or_else(none)
     }
 
@@ -172,16 +179,18 @@ impl Reading<'_> {
         let name = told(self.setup.item_name(item));
         match (spots.next(), spots.next()) {
             (Some(place), None) => Ok((place.place, item)),
-            (Some(one), Some(other)) => Err(format!(
-                "{name} stands in {} and in {}; put its place with a colon on a line of its own above it",
-                told(&one.name),
-                told(&other.name)
+            (Some(one), Some(other)) => Err(say!(
+                "{name} stands in {one} and in {other}; put its place with a colon on a line of its own above it",
+                name,
+                one = told(&one.name),
+                other = told(&other.name)
             )),
             (None, _) => match (self.heading, &self.sheet.places[..]) {
                 (Some(place), _) => Ok((place, item)),
                 (None, [only]) => Ok((only.place, item)),
-                (None, _) => Err(format!(
-                    "{name} is not on this sheet; put the place where it stood with a colon on a line of its own above it"
+                (None, _) => Err(say!(
+                    "{name} is not on this sheet; put the place where it stood with a colon on a line of its own above it",
+                    name
                 )),
             },
         }
@@ -192,7 +201,10 @@ impl Reading<'_> {
         let count_by = self.setup.item(item).map_or(CountBy::Tenths, |item| item.count_by);
         let name = told(self.setup.item_name(item));
         if written.is_empty() {
-            return Err(format!("nothing is said of {name}; expected what was counted, 0 for none, or no such line"));
+            return Err(say!(
+                "nothing is said of {name}; expected what was counted, 0 for none, or no such line",
+                name
+            ));
         }
         entry_on_paper(written, count_by).map_err(|wrong| format!("{name}: {wrong}"))
     }

@@ -37,9 +37,7 @@ pub enum ExchangeError {
         source: std::io::Error,
     },
     /// A folder that holds something else, which a dump would bury among its files.
-    #[error(
-        "{} holds {found}, which is none of the files that a dump writes; choose an empty folder or an earlier dump", .path.display()
-    )]
+    #[error("{}", say!("{what} holds {found}, which is none of the files that a dump writes; choose an empty folder or an earlier dump", what = .path.display(), found))]
     NotOurs {
         /// The folder.
         path: PathBuf,

@@ -15,7 +15,9 @@ pub(super) fn about(path: &Path) -> io::Result<Metadata> {
     if about.is_file() || about.is_dir() {
         return Ok(about);
     }
-    Err(refused("it is a pipe, a device or a socket, neither a file nor a folder; save what it gives as a file first"))
+    Err(refused(word!(
+        "it is a pipe, a device or a socket, neither a file nor a folder; save what it gives as a file first"
+    )))
 }
 
 /// Opens a file to be read.

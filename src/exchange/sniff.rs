@@ -49,18 +49,20 @@ impl What {
     /// In words: `an invoice (UBL)`.
     pub fn words(&self) -> &str {
         match self {
-            What::Dsfinvk => "the export of a till (DSFinV-K)",
-            What::SaftCash => "the export of a till (SAF-T Cash Register)",
-            What::Xaa => "the export of a till (XML Auditfile Afrekensystemen)",
-            What::SaftPt => "an audit file with sales (SAF-T PT)",
-            What::Table => "a table",
-            What::UblInvoice => "an invoice (UBL)",
-            What::UblCreditNote => "a credit note (UBL)",
-            What::Cii => "an invoice (CII)",
-            What::Pdf => "a PDF",
-            What::Order => "an order, not an invoice",
-            What::Ledger => "the file of a ledger, which holds bookings and no sales of items",
-            What::OldZugferd => "an invoice in ZUGFeRD 1, which is too old to be read; ask for one in UBL or ZUGFeRD 2",
+            What::Dsfinvk => word!("the export of a till (DSFinV-K)"),
+            What::SaftCash => word!("the export of a till (SAF-T Cash Register)"),
+            What::Xaa => word!("the export of a till (XML Auditfile Afrekensystemen)"),
+            What::SaftPt => word!("an audit file with sales (SAF-T PT)"),
+            What::Table => word!("a table"),
+            What::UblInvoice => word!("an invoice (UBL)"),
+            What::UblCreditNote => word!("a credit note (UBL)"),
+            What::Cii => word!("an invoice (CII)"),
+            What::Pdf => word!("a PDF"),
+            What::Order => word!("an order, not an invoice"),
+            What::Ledger => word!("the file of a ledger, which holds bookings and no sales of items"),
+            What::OldZugferd => {
+                word!("an invoice in ZUGFeRD 1, which is too old to be read; ask for one in UBL or ZUGFeRD 2")
+            }
             What::Nothing(why) => why,
         }
     }
@@ -90,7 +92,7 @@ pub fn sniff(path: &Path) -> Result<What, ReadError> {
     match bundle.kind() {
         BundleKind::File => look(&bundle, &bundle.entries()[0]),
         BundleKind::Folder => {
-            let why = "a folder without index.xml, so no export of a till; choose a file in it";
+            let why = word!("a folder without index.xml, so no export of a till; choose a file in it");
             Ok(What::Nothing(why.to_owned()))
         }
         BundleKind::Zip => in_archive(&bundle),
@@ -102,8 +104,10 @@ fn described(bundle: &Bundle, entry: &Entry) -> Result<What, ReadError> {
     if Index::read(bundle, entry, &Passage::default())?.of_a_till(bundle) {
         return Ok(What::Dsfinvk);
     }
-    let why = "an index of tables without those of a till's lines and receipts (lines.csv and transactions.csv) beside it; \
-               choose the whole export";
+    let why = word!(
+        "an index of tables without those of a till's lines and receipts (lines.csv and transactions.csv) beside it; \
+               choose the whole export"
+    );
     Ok(What::Nothing(why.to_owned()))
 }
 
@@ -111,18 +115,20 @@ fn in_archive(bundle: &Bundle) -> Result<What, ReadError> {
     let has = |name: &str| bundle.find(name).is_some();
     let nothing = |why: &str| Ok(What::Nothing(why.to_owned()));
     if has("[Content_Types].xml") && bundle.entries().iter().any(|entry| entry.name.starts_with("xl/")) {
-        return nothing("a spreadsheet; open it and save it as CSV");
+        return nothing(word!("a spreadsheet; open it and save it as CSV"));
     }
     if has("[Content_Types].xml") || has("META-INF/manifest.xml") {
-        return nothing("a document of an office program; if it is a spreadsheet, open it and save it as CSV");
+        return nothing(word!("a document of an office program; if it is a spreadsheet, open it and save it as CSV"));
     }
     let files: Vec<&Entry> = bundle.entries().iter().filter(|entry| entry.size > 0).collect();
     match files.as_slice() {
-        [] => nothing("an archive with nothing in it"),
+        [] => nothing(word!("an archive with nothing in it")),
         [one] => packed(look(bundle, one)?),
         _ => match bundle.only(".xml").or_else(|| bundle.only(".xaa")).or_else(|| bundle.only(".csv")) {
             Some(one) => packed(look(bundle, one)?),
-            None => nothing("an archive of several files without an index.xml; unpack it and choose one of them"),
+            None => {
+                nothing(word!("an archive of several files without an index.xml; unpack it and choose one of them"))
+            }
         },
     }
 }
@@ -130,9 +136,9 @@ fn in_archive(bundle: &Bundle) -> Result<What, ReadError> {
 /// What is read packed only where it comes so: exports of tills.
 fn packed(what: What) -> Result<What, ReadError> {
     let why = match what {
-        What::Table => "an archive with a table in it; unpack it and choose the table",
-        What::Pdf => "an archive with a PDF in it; unpack it and choose the PDF",
-        ref bill if bill.is_invoice() => "an archive with a bill in it; unpack it and choose the bill",
+        What::Table => word!("an archive with a table in it; unpack it and choose the table"),
+        What::Pdf => word!("an archive with a PDF in it; unpack it and choose the PDF"),
+        ref bill if bill.is_invoice() => word!("an archive with a bill in it; unpack it and choose the bill"),
         other => return Ok(other),
     };
     Ok(What::Nothing(why.to_owned()))
@@ -143,7 +149,7 @@ fn look(bundle: &Bundle, entry: &Entry) -> Result<What, ReadError> {
     let start = beginning(bundle, entry, START)?;
     let nothing = |why: &str| Ok(What::Nothing(why.to_owned()));
     if start.is_empty() {
-        return nothing("an empty file");
+        return nothing(word!("an empty file"));
     }
     if start[..start.len().min(1024)].windows(5).any(|part| part == b"%PDF-") {
         return Ok(What::Pdf);
@@ -151,15 +157,15 @@ fn look(bundle: &Bundle, entry: &Entry) -> Result<What, ReadError> {
     for (mark, why) in [
         (
             &b"\xd0\xcf\x11\xe0"[..],
-            "a file of an office program in its old form; if it is a spreadsheet, save it as CSV",
+            word!("a file of an office program in its old form; if it is a spreadsheet, save it as CSV"),
         ),
-        (b"\x1f\x8b", "a packed file (gzip); unpack it first"),
-        (b"PK\x03\x04", "an archive in an archive; unpack it first"),
-        (b"7z\xbc\xaf", "a packed file (7z); unpack it first"),
-        (b"Rar!", "a packed file (RAR); unpack it first"),
-        (b"\x89PNG", "a picture; a till or a supplier can send a file with the figures in it"),
-        (b"\xff\xd8\xff", "a picture; a till or a supplier can send a file with the figures in it"),
-        (b"SQLite format 3", "a database; choose a file that was exported from it"),
+        (b"\x1f\x8b", word!("a packed file (gzip); unpack it first")),
+        (b"PK\x03\x04", word!("an archive in an archive; unpack it first")),
+        (b"7z\xbc\xaf", word!("a packed file (7z); unpack it first")),
+        (b"Rar!", word!("a packed file (RAR); unpack it first")),
+        (b"\x89PNG", word!("a picture; a till or a supplier can send a file with the figures in it")),
+        (b"\xff\xd8\xff", word!("a picture; a till or a supplier can send a file with the figures in it")),
+        (b"SQLite format 3", word!("a database; choose a file that was exported from it")),
     ] {
         if start.starts_with(mark) {
             return nothing(why);
@@ -167,11 +173,13 @@ fn look(bundle: &Bundle, entry: &Entry) -> Result<What, ReadError> {
     }
     let encoding = match marked(&start) {
         Ok(encoding) => encoding,
-        Err(why) => return Ok(What::Nothing(format!("a text, but {why}"))),
+        Err(why) => return Ok(What::Nothing(say!("a text, but {why}", why))),
     };
     let text = match encoding {
         Some(encoding) => encoding.decode(&start).0.into_owned(),
-        None if is_binary(&start) => return nothing("a file that is no text; choose a table, an XML file or a PDF"),
+        None if is_binary(&start) => {
+            return nothing(word!("a file that is no text; choose a table, an XML file or a PDF"));
+        }
         // What the letters beyond ASCII are does not matter here.
         None => String::from_utf8_lossy(&start).into_owned(),
     };
@@ -180,16 +188,16 @@ fn look(bundle: &Bundle, entry: &Entry) -> Result<What, ReadError> {
         return xml(bundle, entry, start);
     }
     if trimmed.starts_with('{') || trimmed.starts_with('[') {
-        return nothing("JSON, which is not read here; have it exported as a table (CSV)");
+        return nothing(word!("JSON, which is not read here; have it exported as a table (CSV)"));
     }
     let lines = || trimmed.lines().filter(|line| !line.trim().is_empty()).take(40);
     if lines().any(|line| line.contains([';', ',', '\t', '|'])) {
         return Ok(What::Table);
     }
     if lines().next().is_none() {
-        return nothing("an empty file");
+        return nothing(word!("an empty file"));
     }
-    nothing("a text, but no table: nothing stands between its cells (a semicolon, a comma, a tab)")
+    nothing(word!("a text, but no table: nothing stands between its cells (a semicolon, a comma, a tab)"))
 }
 
 fn beginning(bundle: &Bundle, entry: &Entry, most: usize) -> Result<Vec<u8>, ReadError> {
@@ -211,8 +219,8 @@ fn xml(bundle: &Bundle, entry: &Entry, start: Vec<u8>) -> Result<What, ReadError
     let mut head = Xml::new(Box::new(Cursor::new(start)), bundle.path(), None)?.passing_document_type();
     match head.child() {
         Ok(true) => {}
-        Ok(false) => return nothing("XML without an element in it".to_owned()),
-        Err(error) => return nothing(format!("XML that cannot be read: {}", error.what)),
+        Ok(false) => return nothing(word!("XML without an element in it").to_owned()),
+        Err(error) => return nothing(say!("XML that cannot be read: {what}", what = error.what)),
     }
     let (name, space) = (head.name().to_owned(), head.namespace().to_owned());
     let ubl = |what: &str| space == format!("urn:oasis:names:specification:ubl:schema:xsd:{what}-2");
@@ -222,8 +230,9 @@ fn xml(bundle: &Bundle, entry: &Entry, start: Vec<u8>) -> Result<What, ReadError
         "auditfile" => family(bundle, entry)?,
         "AuditFile" if space.contains(":PT_") || space.ends_with(":PT") => What::SaftPt,
         "AuditFile" => {
-            let why =
-                "an audit file (SAF-T) of a country whose sales are not read here; export a table (CSV) from the till";
+            let why = word!(
+                "an audit file (SAF-T) of a country whose sales are not read here; export a table (CSV) from the till"
+            );
             What::Nothing(why.to_owned())
         }
         "Invoice" if ubl("Invoice") => What::UblInvoice,
@@ -237,11 +246,11 @@ fn xml(bundle: &Bundle, entry: &Entry, start: Vec<u8>) -> Result<What, ReadError
             let entry = index::find(&around).unwrap_or(entry);
             described(&around, entry)?
         }
-        "html" | "HTML" => What::Nothing("a web page; have it exported as a table (CSV)".to_owned()),
-        other => What::Nothing(format!(
-            "XML of a kind that is not read here (its root is {}); from a till, export a table (CSV) or a statutory file; \
+        "html" | "HTML" => What::Nothing(word!("a web page; have it exported as a table (CSV)").to_owned()),
+        other => What::Nothing(say!(
+            "XML of a kind that is not read here (its root is {other}); from a till, export a table (CSV) or a statutory file; \
              from a supplier, ask for an invoice in UBL or CII",
-            quoted(other)
+            other = quoted(other)
         )),
     })
 }

@@ -86,7 +86,7 @@ pub(super) fn refused(words: impl Into<String>) -> io::Error {
 pub(super) fn said(error: &io::Error) -> String {
     match error.get_ref().and_then(|inner| inner.downcast_ref::<Refused>()) {
         Some(Refused(words)) => words.clone(),
-        None => format!("it could not be read: {}", legible(&system::words(error))),
+        None => say!("it could not be read: {error}", error = legible(&system::words(error))),
     }
 }
 

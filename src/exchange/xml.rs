@@ -198,8 +198,8 @@ impl Xml {
     /// Where the reader is: `line 12, auditfile/company`.
     pub fn place(&self) -> String {
         let mut place = match &self.member {
-            Some(member) => format!("{member} line {}", self.line()),
-            None => format!("line {}", self.line()),
+            Some(member) => say!("{member} line {line}", member, line = self.line()),
+            None => say!("line {line}", line = self.line()),
         };
         let ends = self.marks.iter().skip(1).copied().chain([self.names.len()]);
         for (n, (mark, end)) in self.marks.iter().zip(ends).enumerate() {
@@ -234,9 +234,10 @@ impl Xml {
                 let space: Result<&str, String> = match space {
                     ResolveResult::Bound(space) => Ok(space.0),
                     ResolveResult::Unbound => Ok(""),
-                    ResolveResult::Unknown(prefix) => {
-                        Err(format!("the prefix {} is never declared; the file is no sound XML", quoted(&prefix)))
-                    }
+                    ResolveResult::Unknown(prefix) => Err(say!(
+                        "the prefix {prefix} is never declared; the file is no sound XML",
+                        prefix = quoted(&prefix)
+                    )),
                 };
                 space.and_then(|space| {
                     if self.space != space {
@@ -244,19 +245,22 @@ impl Xml {
                         self.space.push_str(space);
                     }
                     if self.root_ended {
-                        return Err("a second root begins here; expected the end of the file".to_owned());
+                        return Err(word!("a second root begins here; expected the end of the file").to_owned());
                     }
                     if self.marks.len() >= DEPTH {
-                        return Err(format!("elements are nested more than {DEPTH} deep, as in no export"));
+                        return Err(say!("elements are nested more than {DEPTH} deep, as in no export", DEPTH));
                     }
                     if tag.len() > TAG {
-                        return Err(format!("a tag is longer than {TAG} bytes, as in no export"));
+                        return Err(say!("a tag is longer than {TAG} bytes, as in no export", TAG));
                     }
                     self.attributes.clear();
                     for attribute in tag.attributes().with_checks(false) {
                         let attribute = attribute.map_err(|error| unsound(&error))?;
                         if self.attributes.len() >= ATTRIBUTES {
-                            return Err(format!("a tag has more than {ATTRIBUTES} attributes, as in no export"));
+                            return Err(say!(
+                                "a tag has more than {ATTRIBUTES} attributes, as in no export",
+                                ATTRIBUTES
+                            ));
                         }
                         if attribute.key.as_namespace_binding().is_some() {
                             continue;
@@ -275,19 +279,22 @@ impl Xml {
                     self.root_ended = self.marks.is_empty();
                     Ok(Step::Closed)
                 }
-                None => Err("an element ends that never began; the file is damaged".to_owned()),
+                None => Err(word!("an element ends that never began; the file is damaged").to_owned()),
             },
             Event::Text(text) => {
                 let text = text.into_inner();
                 if self.marks.is_empty() && !text.trim().is_empty() {
-                    Err(format!("{} stands outside the root element; the file is no sound XML", quoted(&text)))
+                    Err(say!(
+                        "{quoted} stands outside the root element; the file is no sound XML",
+                        quoted = quoted(&text)
+                    ))
                 } else {
                     keep_text(keep, &mut self.text, &text)
                 }
             }
             Event::CData(text) => {
                 if self.marks.is_empty() {
-                    Err("text stands outside the root element; the file is no sound XML".to_owned())
+                    Err(word!("text stands outside the root element; the file is no sound XML").to_owned())
                 } else {
                     keep_text(keep, &mut self.text, &text.into_inner())
                 }
@@ -296,15 +303,15 @@ impl Xml {
                 let mut bytes = [0; 4];
                 keep_text(keep, &mut self.text, c.encode_utf8(&mut bytes))
             }),
-            Event::DocType(_) if !self.document_type => Err(
+            Event::DocType(_) if !self.document_type => Err(word!(
                 "it has a document type (<!DOCTYPE …>), which no such export has and which can do harm; it is not read"
-                    .to_owned(),
-            ),
-            Event::Eof if !self.marks.is_empty() => {
-                Err("the file ends in the middle: this element is never closed; copy it again from where it was made"
-                    .to_owned())
-            }
-            Event::Eof if !self.root_ended => Err("there is no element in it; expected an XML file".to_owned()),
+            )
+            .to_owned()),
+            Event::Eof if !self.marks.is_empty() => Err(word!(
+                "the file ends in the middle: this element is never closed; copy it again from where it was made"
+            )
+            .to_owned()),
+            Event::Eof if !self.root_ended => Err(word!("there is no element in it; expected an XML file").to_owned()),
             Event::Eof => Ok(Step::Ended),
             // An empty element comes as its start and end, as the reader was told.
             Event::Empty(_) | Event::Comment(_) | Event::Decl(_) | Event::PI(_) | Event::DocType(_) => Ok(Step::Passed),
@@ -316,13 +323,13 @@ impl Xml {
         match error {
             Error::Io(error) => said(error),
             Error::Encoding(_) => {
-                format!(
-                    "here are bytes that are no text in {}, the encoding that it is in; save it as UTF-8",
-                    self.encoding
+                say!(
+                    "here are bytes that are no text in {encoding}, the encoding that it is in; save it as UTF-8",
+                    encoding = self.encoding
                 )
             }
             Error::IllFormed(IllFormedError::UnclosedReference) => {
-                "an & stands alone; expected &amp; or another reference; the file is no sound XML".to_owned()
+                word!("an & stands alone; expected &amp; or another reference; the file is no sound XML").to_owned()
             }
             other => unsound(other),
         }
@@ -331,13 +338,13 @@ impl Xml {
 
 fn unsound(error: &dyn fmt::Display) -> String {
     let why: String = tamed(&error.to_string()).chars().take(200).collect();
-    format!("this is no sound XML ({why}); have it written again where it was made")
+    say!("this is no sound XML ({why}); have it written again where it was made", why)
 }
 
 fn keep_text(keep: bool, into: &mut String, text: &str) -> Result<Step, String> {
     if keep {
         if into.len() + text.len() > PIECE {
-            return Err(format!("a text is longer than {PIECE} bytes, as in no export"));
+            return Err(say!("a text is longer than {PIECE} bytes, as in no export", PIECE));
         }
         into.push_str(text);
     }

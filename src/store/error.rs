@@ -7,21 +7,19 @@ use std::path::PathBuf;
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
     /// There is no file.
-    #[error(
-        "there is no book at {}; `tantalus init` makes a new one, `tantalus demo` shows an invented bar", .path.display()
-    )]
+    #[error("{}", say!("there is no book at {what}; `tantalus init` makes a new one, `tantalus demo` shows an invented bar", what = .path.display()))]
     Missing {
         /// Where it was looked for.
         path: PathBuf,
     },
     /// There is a file already, and a new book never replaces one.
-    #[error("{} exists already; choose another name, or move it away first", .path.display())]
+    #[error("{}", say!("{what} exists already; choose another name, or move it away first", what = .path.display()))]
     Exists {
         /// The file.
         path: PathBuf,
     },
     /// Something, but no book.
-    #[error("{} is no book of this program: {found}; choose another one with --book", .path.display())]
+    #[error("{}", say!("{what} is no book of this program: {found}; choose another one with --book", what = .path.display(), found))]
     NotABook {
         /// Where it is.
         path: PathBuf,
@@ -29,18 +27,14 @@ pub enum StoreError {
         found: &'static str,
     },
     /// A file in which there is nothing of a book.
-    #[error(
-        "there is nothing of a book in {}; go back to a copy with `tantalus restore`, or make a new one with `tantalus init`", .path.display()
-    )]
+    #[error("{}", say!("there is nothing of a book in {what}; go back to a copy with `tantalus restore`, or make a new one with `tantalus init`", what = .path.display()))]
     Nothing {
         /// The file.
         path: PathBuf,
     },
     /// A book whose file is not as it was written.
-    #[error(
-        "the book {} is damaged: {found}; leave the file as it is, and go back to a copy with `tantalus restore`, or save \
-         what can be read with `tantalus check --salvage NEW`", .path.display()
-    )]
+    #[error("{}", say!("the book {what} is damaged: {found}; leave the file as it is, and go back to a copy with `tantalus restore`, or save \
+         what can be read with `tantalus check --salvage NEW`", what = .path.display(), found))]
     Broken {
         /// The file.
         path: PathBuf,
@@ -48,9 +42,7 @@ pub enum StoreError {
         found: String,
     },
     /// Written by a newer program.
-    #[error(
-        "this book is of version {found}, and this program reads up to version {supported}; install the newer program"
-    )]
+    #[error("{}", say!("this book is of version {found}, and this program reads up to version {supported}; install the newer program", found, supported))]
     NewerSchema {
         /// The book's version.
         found: i64,
@@ -58,22 +50,20 @@ pub enum StoreError {
         supported: i64,
     },
     /// The book itself contradicts its own rules.
-    #[error(
-        "the book is damaged ({what}); leave the file as it is, and go back to a copy with `tantalus restore`, or save what \
-         can be read with `tantalus check --salvage NEW`"
-    )]
+    #[error("{}", say!("the book is damaged ({what}); leave the file as it is, and go back to a copy with `tantalus restore`, or save what \
+         can be read with `tantalus check --salvage NEW`", what))]
     Damaged {
         /// What was found.
         what: String,
     },
     /// A book whose bar has no name, coin or time zone yet.
-    #[error("the book does not say its {key} yet; load a folder with a venue.csv that does")]
+    #[error("{}", say!("the book does not say its {key} yet; load a folder with a venue.csv that does", key))]
     NotSetUp {
         /// The key of `venue.csv` that is missing.
         key: &'static str,
     },
     /// A set-up line that can no longer be read, such as a spec in grams for an item that lost its density.
-    #[error("{place} says “{written}”, which cannot be read: {why}")]
+    #[error("{}", say!("{place} says “{written}”, which cannot be read: {why}", place, written, why))]
     Unreadable {
         /// Where it stands.
         place: String,
@@ -83,24 +73,20 @@ pub enum StoreError {
         why: String,
     },
     /// Somebody else is writing and does not finish.
-    #[error("another terminal has been writing to the book for some seconds ({doing}); try again when it is done")]
+    #[error("{}", say!("another terminal has been writing to the book for some seconds ({doing}); try again when it is done", doing))]
     Busy {
         /// What was being done.
         doing: &'static str,
     },
     /// The folder cannot hold a book that two terminals may write.
-    #[error(
-        "the folder of {} does not let two terminals share a book (a network share?); move the book to a local disk", .path.display()
-    )]
+    #[error("{}", say!("the folder of {what} does not let two terminals share a book (a network share?); move the book to a local disk", what = .path.display()))]
     NoSharing {
         /// The book.
         path: PathBuf,
     },
     /// The folder or the disk takes no writing.
-    #[error(
-        "the book cannot be written ({why}, while {doing}); see that its folder can be written and has room, or copy it \
-         elsewhere"
-    )]
+    #[error("{}", say!("the book cannot be written ({why}, while {doing}); see that its folder can be written and has room, or copy it \
+         elsewhere", why, doing))]
     CannotWrite {
         /// What was being done.
         doing: &'static str,
@@ -108,7 +94,7 @@ pub enum StoreError {
         why: &'static str,
     },
     /// No copy of the book could be made.
-    #[error("no copy of the book could be made in {}: {why}", .to.display())]
+    #[error("{}", say!("no copy of the book could be made in {what}: {why}", what = .to.display(), why))]
     NotCopied {
         /// The folder that it was to lie in.
         to: PathBuf,
@@ -116,27 +102,20 @@ pub enum StoreError {
         why: String,
     },
     /// The name of the book leads to another file than the one that was opened, or to none.
-    #[error(
-        "{} is not the file any more that was opened: another book was put in its place, or it was moved away; what was \
-         entered until then is kept, leave the screens and open them again",
-        .path.display()
-    )]
+    #[error("{}", say!("{what} is not the file any more that was opened: another book was put in its place, or it was moved away; what was \
+         entered until then is kept, leave the screens and open them again", what = .path.display()))]
     Replaced {
         /// The book.
         path: PathBuf,
     },
     /// A book that somebody has open cannot be replaced.
-    #[error(
-        "the book is open elsewhere, and what is entered there would be lost; leave it there first, then restore again"
-    )]
+    #[error("{}", word!("the book is open elsewhere, and what is entered there would be lost; leave it there first, then restore again"))]
     InUse {
         /// Who has it open, as far as is known.
         by: Vec<String>,
     },
     /// A file that cannot take the place of the book.
-    #[error(
-        "{} cannot take the place of the book: {why}; choose another copy (`tantalus backup --list`)", .path.display()
-    )]
+    #[error("{}", say!("{what} cannot take the place of the book: {why}; choose another copy (`tantalus backup --list`)", what = .path.display(), why))]
     NoCopy {
         /// The file.
         path: PathBuf,
@@ -144,13 +123,13 @@ pub enum StoreError {
         why: &'static str,
     },
     /// A book is no copy of itself.
-    #[error("{} is the book itself and no copy of it; `tantalus backup --list` lists the copies", .path.display())]
+    #[error("{}", say!("{what} is the book itself and no copy of it; `tantalus backup --list` lists the copies", what = .path.display()))]
     ItsOwnCopy {
         /// The file.
         path: PathBuf,
     },
     /// The database refused.
-    #[error("the book failed while {doing}: {source}")]
+    #[error("{}", say!("the book failed while {doing}: {source}", doing, source))]
     Sql {
         /// What was being done.
         doing: &'static str,
@@ -158,27 +137,25 @@ pub enum StoreError {
         source: rusqlite::Error,
     },
     /// The history of the book begins later.
-    #[error("what this book knew then is not known: its history begins {}", .since.utc())]
+    #[error("{}", say!("what this book knew then is not known: its history begins {what}", what = .since.utc()))]
     NotKnownThen {
         /// When it begins.
         since: Moment,
     },
     /// The book is shown as it was known, and is not to be written to.
-    #[error("this is the book as it was known then: it can be looked at, and nothing can be changed in it")]
+    #[error("{}", word!("this is the book as it was known then: it can be looked at, and nothing can be changed in it"))]
     LongAgo,
     /// Somebody who is no manager wants to do what is a manager's.
-    #[error(
-        "{deed}: only a manager can do that, who signs in first (W on the screens, --by and the PIN for a command)"
-    )]
+    #[error("{}", say!("{deed}: only a manager can do that, who signs in first (W on the screens, --by and the PIN for a command)", deed))]
     ForManagers {
         /// What.
         deed: Deed,
     },
     /// A PIN cannot be kept.
-    #[error("the PIN cannot be kept: {0}")]
+    #[error("{}", say!("the PIN cannot be kept: {what}", what = .0))]
     Pin(String),
     /// Something that was named is not there, or not in the state that was asked for.
-    #[error("there is no {kind} number {id}")]
+    #[error("{}", say!("there is no {kind} number {id}", kind, id))]
     NotFound {
         /// What sort of thing.
         kind: &'static str,
@@ -186,9 +163,7 @@ pub enum StoreError {
         id: i64,
     },
     /// A file taken in whose sales no row names.
-    #[error(
-        "“{name}” cannot be taken back: this book was made from plain files, and they do not say which sales came from which file"
-    )]
+    #[error("{}", say!("“{name}” cannot be taken back: this book was made from plain files, and they do not say which sales came from which file", name))]
     SalesNotTold {
         /// What the file was called.
         name: String,

@@ -17,9 +17,12 @@ use std::io;
 /// What the writer says; writing into memory does not fail.
 pub fn order_mail(order: &OrderDocument, file: &str, pdf: &[u8]) -> io::Result<Vec<u8>> {
     let text = format!(
-        "Hello,\r\n\r\nplease deliver what is listed below. The same order is attached as a PDF.\r\n\r\n{}",
-        order_text(order).replace('\n', "\r\n")
-    );
+        "{}\n\n{}\n\n{}",
+        word!("Hello,"),
+        word!("please deliver what is listed below. The same order is attached as a PDF."),
+        order_text(order)
+    )
+    .replace('\n', "\r\n");
     // The library would make both from the clock and the name of this machine, which are nobody's business.
     let mut mark = Sha256::new();
     mark.update(text.as_bytes());
@@ -35,7 +38,7 @@ pub fn order_mail(order: &OrderDocument, file: &str, pdf: &[u8]) -> io::Result<V
     }
     let noon = order.date.and_hms_opt(12, 0, 0).unwrap_or_default().and_utc().timestamp();
     let message = message
-        .subject(format!("Order {} from {}", order.name, order.buyer.name))
+        .subject(say!("Order {name} from {buyer}", name = order.name, buyer = order.buyer.name))
         .date(Date::new(noon))
         .message_id(format!("{mark}@order.invalid"))
         .header("X-Unsent", Raw::new("1"))

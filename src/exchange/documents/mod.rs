@@ -18,6 +18,7 @@ use super::{At, ExchangeError};
 use crate::domain::order::OrderDocument;
 use crate::domain::rows::CountSheet;
 use crate::domain::venue::words::words;
+use crate::words::Speech;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -59,7 +60,7 @@ pub fn write_order(folder: &Path, order: &OrderDocument, forms: &[Form]) -> Resu
     let base = file_name(&order.name);
     let page = folder.join(format!("{base}.pdf"));
     let pdf = match forms.iter().any(|form| matches!(form, Form::Pdf | Form::Eml)) {
-        true => order_pdf(order).at("making", &page)?,
+        true => order.speech.while_in(|| order_pdf(order)).at("making", &page)?,
         false => Vec::new(),
     };
     let mut files = Vec::new();
@@ -67,10 +68,11 @@ pub fn write_order(folder: &Path, order: &OrderDocument, forms: &[Form]) -> Resu
         let path = folder.join(format!("{base}.{}", form.extension()));
         let made = match form {
             Form::Pdf => Ok(pdf.clone()),
-            Form::Eml => order_mail(order, &format!("{base}.pdf"), &pdf),
-            Form::Text => Ok(order_text(order).into_bytes()),
-            Form::Csv => order_table(order),
-            Form::Ubl => order_ubl(order),
+            Form::Eml => order.speech.while_in(|| order_mail(order, &format!("{base}.pdf"), &pdf)),
+            Form::Text => Ok(order.speech.while_in(|| order_text(order)).into_bytes()),
+            // Other programs read these.
+            Form::Csv => Speech::PLAIN.while_in(|| order_table(order)),
+            Form::Ubl => Speech::PLAIN.while_in(|| order_ubl(order)),
         };
         files.push((made.at("making", &path)?, path));
     }
@@ -85,7 +87,7 @@ pub fn write_order(folder: &Path, order: &OrderDocument, forms: &[Form]) -> Resu
 pub fn write_count_sheet(folder: &Path, sheet: &CountSheet, whole_bar: bool) -> Result<PathBuf, ExchangeError> {
     let names: Vec<&str> = sheet.places.iter().map(|place| place.name.as_str()).collect();
     let which = if whole_bar { String::new() } else { format!(" {}", names.join(" ")) };
-    let path = folder.join(format!("{}.pdf", file_name(&format!("{} count sheet{which}", sheet.date))));
+    let path = folder.join(format!("{}.pdf", file_name(&say!("{date} count sheet{which}", date = sheet.date, which))));
     let page = count_sheet_pdf(sheet).at("making", &path)?;
     all_or_none(folder, &[(page, path.clone())])?;
     Ok(path)

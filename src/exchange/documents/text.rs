@@ -1,6 +1,7 @@
 //! An order as a plain text: to be sent as it is, read out on the telephone, or put into a web form.
 
 use crate::domain::order::OrderDocument;
+use crate::words;
 use std::fmt::Write;
 use unicode_width::UnicodeWidthStr;
 
@@ -26,38 +27,38 @@ fn head(order: &OrderDocument) -> String {
     let mut put = |label: &str, text: &str| {
         let _ = writeln!(out, "{label}{}{text}", fill(label, 12));
     };
-    let day = |date: chrono::NaiveDate| date.format("%A %-d %B %Y").to_string();
-    put("Order:", &order.name);
-    put("Date:", &day(order.date));
-    put("To:", &order.seller.name);
+    let day = |date: chrono::NaiveDate| words::day(date, "%A %-d %B %Y");
+    put(word!("Order:"), &order.name);
+    put(word!("Date:"), &day(order.date));
+    put(word!("To:"), &order.seller.name);
     for line in order.seller.party.lines() {
         put("", &line);
     }
     if let Some(email) = &order.email {
-        put("E-mail:", email);
+        put(word!("E-mail:"), email);
     }
-    put("From:", &order.buyer.name);
+    put(word!("From:"), &order.buyer.name);
     for line in order.buyer.party.lines() {
         put("", &line);
     }
     if let Some(vat_id) = &order.buyer.party.vat_id {
-        put("VAT:", &vat_id.to_string());
+        put(word!("VAT:"), &vat_id.to_string());
     }
     if let Some(number) = &order.customer_no {
-        put("Customer:", number);
+        put(word!("Customer:"), number);
     }
     if let Some(wanted) = order.wanted {
-        put("Wanted:", &day(wanted));
+        put(word!("Wanted:"), &day(wanted));
     }
     if let Some(place) = &order.deliver_to {
-        put("Deliver to:", place);
+        put(word!("Deliver to:"), place);
     }
     let contact = order.contact.parts();
     if !contact.is_empty() {
-        put("Questions:", &contact.join(", "));
+        put(word!("Questions:"), &contact.join(", "));
     }
     if let Some(note) = &order.note {
-        put("Note:", note);
+        put(word!("Note:"), note);
     }
     out
 }
@@ -88,10 +89,11 @@ fn lines(out: &mut String, order: &OrderDocument) {
         }
         let _ = writeln!(
             out,
-            "{}{packs} x {pack}{}  {name}{}  at {}{price}  = {}{total}",
+            "{}{packs} x {pack}{}  {name}{}  {} {}{price}  = {}{total}",
             fill(packs, many),
             fill(pack, packing),
             fill(name, names),
+            word!("at"),
             fill(price, prices),
             fill(total, totals),
         );
@@ -100,9 +102,10 @@ fn lines(out: &mut String, order: &OrderDocument) {
 
 fn sums(out: &mut String, order: &OrderDocument) {
     let coin = order.currency;
-    let _ = writeln!(out, "Goods, without tax: {} {coin}", order.money(order.goods));
+    let sum = |money| format!("{} {coin}", order.money(money));
+    let _ = writeln!(out, "{}", say!("Goods, without tax: {sum}", sum = sum(order.goods)));
     if order.fee != crate::domain::measure::Money::ZERO {
-        let _ = writeln!(out, "Delivery: {} {coin}", order.money(order.fee));
-        let _ = writeln!(out, "In all, without tax: {} {coin}", order.money(order.total()));
+        let _ = writeln!(out, "{}", say!("Delivery: {sum}", sum = sum(order.fee)));
+        let _ = writeln!(out, "{}", say!("In all, without tax: {sum}", sum = sum(order.total())));
     }
 }

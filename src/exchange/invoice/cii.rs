@@ -17,26 +17,29 @@ const GTIN: &str = "0160";
 /// What is said of an invoice without lines: two profiles of Factur-X never have any.
 pub(super) fn no_lines(profile: &str) -> String {
     let named = match profile.rsplit(':').next() {
-        Some("minimum") => "has the profile MINIMUM, which carries no lines, only sums",
-        Some("basicwl") => "has the profile BASIC WL, which carries no lines, only sums",
-        _ => "carries no lines, only sums",
+        Some("minimum") => word!("has the profile MINIMUM, which carries no lines, only sums"),
+        Some("basicwl") => word!("has the profile BASIC WL, which carries no lines, only sums"),
+        _ => word!("carries no lines, only sums"),
     };
-    format!("{named}: no delivery can be booked from it; ask for one with lines (profile BASIC, EN 16931 or higher)")
+    say!(
+        "{named}: no delivery can be booked from it; ask for one with lines (profile BASIC, EN 16931 or higher)",
+        named
+    )
 }
 
 pub(super) fn read(root: Element<'_>) -> Result<Invoice, Refusal> {
     let profile = profile(root);
-    let document = root.must(RSM, "ExchangedDocument", "the invoice's head")?;
-    let trade = root.must(RSM, "SupplyChainTradeTransaction", "the invoice's content")?;
-    let number_at = document.must(RAM, "ID", "the invoice's number")?;
-    let number = number_at.text().ok_or_else(|| number_at.refused("the invoice's number is empty"))?;
-    let issued = day(document.must(RAM, "IssueDateTime", "the invoice's date")?)?;
-    let type_code = document.must(RAM, "TypeCode", "the invoice's type")?.text().unwrap_or_default();
-    let settlement = trade.must(RAM, "ApplicableHeaderTradeSettlement", "the invoice's sums")?;
-    let agreement = trade.must(RAM, "ApplicableHeaderTradeAgreement", "the seller")?;
+    let document = root.must(RSM, "ExchangedDocument", word!("the invoice's head"))?;
+    let trade = root.must(RSM, "SupplyChainTradeTransaction", word!("the invoice's content"))?;
+    let number_at = document.must(RAM, "ID", word!("the invoice's number"))?;
+    let number = number_at.text().ok_or_else(|| number_at.refused(word!("the invoice's number is empty")))?;
+    let issued = day(document.must(RAM, "IssueDateTime", word!("the invoice's date"))?)?;
+    let type_code = document.must(RAM, "TypeCode", word!("the invoice's type"))?.text().unwrap_or_default();
+    let settlement = trade.must(RAM, "ApplicableHeaderTradeSettlement", word!("the invoice's sums"))?;
+    let agreement = trade.must(RAM, "ApplicableHeaderTradeAgreement", word!("the seller"))?;
     let delivery = trade.only(RAM, "ApplicableHeaderTradeDelivery")?;
-    let currency_at = settlement.must(RAM, "InvoiceCurrencyCode", "the currency")?;
-    let currency = currency_at.text().ok_or_else(|| currency_at.refused("the currency is empty"))?;
+    let currency_at = settlement.must(RAM, "InvoiceCurrencyCode", word!("the currency"))?;
+    let currency = currency_at.text().ok_or_else(|| currency_at.refused(word!("the currency is empty")))?;
     let mut lines = Vec::new();
     let mut left_out = Vec::new();
     for at in trade.all(RAM, "IncludedSupplyChainTradeLineItem") {
@@ -83,7 +86,8 @@ fn profile(root: Element<'_>) -> String {
 
 fn day(at: Element<'_>) -> Result<NaiveDate, Refusal> {
     let text = at.first(UDT, "DateTimeString").or(at.first(QDT, "DateTimeString"));
-    text.ok_or_else(|| at.refused(format!("{} holds no date; expected DateTimeString", shown(at.name()))))?.date_102()
+    text.ok_or_else(|| at.refused(say!("{shown} holds no date; expected DateTimeString", shown = shown(at.name()))))?
+        .date_102()
 }
 
 /// A line that only sums others up or remarks on them; only the profile EXTENDED has such.
@@ -95,10 +99,12 @@ fn no_position(at: Element<'_>) -> Option<LeftOut> {
 }
 
 fn seller(agreement: Element<'_>) -> Result<Party, Refusal> {
-    let at = agreement.must(RAM, "SellerTradeParty", "the seller")?;
+    let at = agreement.must(RAM, "SellerTradeParty", word!("the seller"))?;
     let party = party(at);
     if party.name.is_empty() {
-        return Err(at.refused("the seller has no name: expected Name in SellerTradeParty; ask for the invoice anew"));
+        return Err(
+            at.refused(word!("the seller has no name: expected Name in SellerTradeParty; ask for the invoice anew"))
+        );
     }
     Ok(party)
 }
@@ -124,11 +130,11 @@ fn party(at: Element<'_>) -> Party {
 /// Currencies are seldom written on single amounts here; where one is, it must be the document's.
 fn in_currency<'a>(at: Element<'a>, currency: &str) -> Result<Element<'a>, Refusal> {
     match at.attribute("currencyID").filter(|other| !other.eq_ignore_ascii_case(currency)) {
-        Some(other) => Err(at.refused(format!(
-            "{} is in {} in an invoice in {}",
-            shown(at.name()),
-            shown(&other),
-            shown(currency)
+        Some(other) => Err(at.refused(say!(
+            "{shown} is in {other} in an invoice in {currency}",
+            shown = shown(at.name()),
+            other = shown(&other),
+            currency = shown(currency)
         ))),
         None => Ok(at),
     }
@@ -143,11 +149,11 @@ fn money(at: Element<'_>, name: &'static str, currency: &str) -> Result<Option<D
 }
 
 fn charge(at: Element<'_>, currency: &str) -> Result<Charge, Refusal> {
-    let indicator = at.must(RAM, "ChargeIndicator", "whether it is a charge or an allowance")?;
+    let indicator = at.must(RAM, "ChargeIndicator", word!("whether it is a charge or an allowance"))?;
     let category = at.first(RAM, "CategoryTradeTax");
     Ok(Charge {
-        charge: indicator.must(UDT, "Indicator", "whether it is a charge or an allowance")?.truth()?,
-        amount: amount(at.must(RAM, "ActualAmount", "the amount of a charge or allowance")?, currency)?,
+        charge: indicator.must(UDT, "Indicator", word!("whether it is a charge or an allowance"))?.truth()?,
+        amount: amount(at.must(RAM, "ActualAmount", word!("the amount of a charge or allowance"))?, currency)?,
         reason: at.word(RAM, "Reason"),
         reason_code: at.word(RAM, "ReasonCode"),
         percent: at.number(RAM, "CalculationPercent")?,
@@ -168,7 +174,7 @@ fn header_charges(settlement: Element<'_>, currency: &str) -> Result<Vec<Charge>
         let tax = at.first(RAM, "AppliedTradeTax");
         out.push(Charge {
             charge: true,
-            amount: amount(at.must(RAM, "AppliedAmount", "the amount of a freight charge")?, currency)?,
+            amount: amount(at.must(RAM, "AppliedAmount", word!("the amount of a freight charge"))?, currency)?,
             reason: at.word(RAM, "Description"),
             reason_code: None,
             percent: None,
@@ -187,11 +193,11 @@ fn basis(price: Option<Element<'_>>) -> Result<Option<Element<'_>>, Refusal> {
 
 fn line(at: Element<'_>, currency: &str) -> Result<InvoiceLine, Refusal> {
     let document = at.first(RAM, "AssociatedDocumentLineDocument");
-    let product = at.must(RAM, "SpecifiedTradeProduct", "the item of a line")?;
-    let delivery = at.must(RAM, "SpecifiedLineTradeDelivery", "the quantity of a line")?;
-    let quantity = delivery.must(RAM, "BilledQuantity", "the quantity of a line")?;
-    let settlement = at.must(RAM, "SpecifiedLineTradeSettlement", "the net of a line")?;
-    let sums = settlement.must(RAM, "SpecifiedTradeSettlementLineMonetarySummation", "the net of a line")?;
+    let product = at.must(RAM, "SpecifiedTradeProduct", word!("the item of a line"))?;
+    let delivery = at.must(RAM, "SpecifiedLineTradeDelivery", word!("the quantity of a line"))?;
+    let quantity = delivery.must(RAM, "BilledQuantity", word!("the quantity of a line"))?;
+    let settlement = at.must(RAM, "SpecifiedLineTradeSettlement", word!("the net of a line"))?;
+    let sums = settlement.must(RAM, "SpecifiedTradeSettlementLineMonetarySummation", word!("the net of a line"))?;
     let agreement = at.only(RAM, "SpecifiedLineTradeAgreement")?;
     let net_price = agreement.and_then(|a| a.first(RAM, "NetPriceProductTradePrice"));
     let gross_price = agreement.and_then(|a| a.first(RAM, "GrossPriceProductTradePrice"));
@@ -214,7 +220,7 @@ fn line(at: Element<'_>, currency: &str) -> Result<InvoiceLine, Refusal> {
         price: price(net_price)?,
         base_quantity: base.map(Element::decimal).transpose()?.unwrap_or(Decimal::ONE),
         base_unit: base.and_then(|base| base.attribute("unitCode")),
-        net: amount(sums.must(RAM, "LineTotalAmount", "the net of a line")?, currency)?,
+        net: amount(sums.must(RAM, "LineTotalAmount", word!("the net of a line"))?, currency)?,
         gross_price: price(gross_price)?,
         price_discount: discount.map(Element::price).transpose()?,
         charges: charges(settlement, currency)?,
@@ -234,8 +240,8 @@ fn taxes(settlement: Element<'_>, currency: &str) -> Result<Vec<TaxTotal>, Refus
         Ok(TaxTotal {
             category: at.word(RAM, "CategoryCode"),
             rate: at.number(RAM, "RateApplicablePercent")?,
-            taxable: amount(at.must(RAM, "BasisAmount", "what is taxed")?, currency)?,
-            tax: amount(at.must(RAM, "CalculatedAmount", "the tax of a rate")?, currency)?,
+            taxable: amount(at.must(RAM, "BasisAmount", word!("what is taxed"))?, currency)?,
+            tax: amount(at.must(RAM, "CalculatedAmount", word!("the tax of a rate"))?, currency)?,
         })
     };
     settlement.all(RAM, "ApplicableTradeTax").map(tax).collect()

@@ -26,7 +26,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Invoice, Refusal> {
     let document = Document::load_mem_with_options(bytes, options).map_err(|e| {
         let what = match e {
             lopdf::Error::InvalidPassword | lopdf::Error::Decryption(_) => encrypted(),
-            _ => "is no sound PDF, it may be cut off or damaged: fetch it anew".to_owned(),
+            _ => word!("is no sound PDF, it may be cut off or damaged: fetch it anew").to_owned(),
         };
         Refusal::new(what)
     })?;
@@ -63,8 +63,9 @@ pub(super) fn read(bytes: &[u8]) -> Result<Invoice, Refusal> {
         (1, _) => invoices.pop().ok_or_else(|| Refusal::new(no_xml(files.len()))),
         (0, Some(refusal)) => Err(refusal),
         (0, None) => Err(Refusal::new(no_xml(files.len()))),
-        (many, _) => Err(Refusal::new(format!(
-            "has {many} different invoices attached; expected one: take the XML files out and choose"
+        (many, _) => Err(Refusal::new(say!(
+            "has {many} different invoices attached; expected one: take the XML files out and choose",
+            many
         ))),
     }
 }
@@ -83,17 +84,21 @@ fn better(last: Option<Refusal>, new: Refusal) -> Refusal {
 
 fn named(name: &str, refusal: Refusal) -> Refusal {
     let place = refusal.at.map_or_else(String::new, |at| format!(", {at}"));
-    Refusal { at: Some(format!("its attachment {}{place}", super::xml::shown(name))), what: refusal.what }
+    Refusal {
+        at: Some(say!("its attachment {shown}{place}", shown = super::xml::shown(name), place)),
+        what: refusal.what,
+    }
 }
 
 fn encrypted() -> String {
-    "is an encrypted PDF: what is attached cannot be read; ask for the invoice without a password".to_owned()
+    word!("is an encrypted PDF: what is attached cannot be read; ask for the invoice without a password").to_owned()
 }
 
 fn no_xml(files: usize) -> String {
-    let files = if files == 1 { "a file".to_owned() } else { format!("{files} files") };
-    format!(
-        "has {files} attached, but none is an XML invoice: ask for a hybrid invoice (Factur-X, ZUGFeRD 2), or book it by hand"
+    let files = if files == 1 { word!("a file").to_owned() } else { say!("{files} files", files) };
+    say!(
+        "has {files} attached, but none is an XML invoice: ask for a hybrid invoice (Factur-X, ZUGFeRD 2), or book it by hand",
+        files
     )
 }
 
@@ -103,18 +108,18 @@ fn nothing_attached(document: &Document, bytes: &[u8]) -> String {
     if document.is_encrypted() {
         encrypted()
     } else if complete {
-        "is a PDF without an invoice attached, a picture of one only: ask for a hybrid invoice (Factur-X, ZUGFeRD 2) or an XML one, or book it by hand".to_owned()
+        word!("is a PDF without an invoice attached, a picture of one only: ask for a hybrid invoice (Factur-X, ZUGFeRD 2) or an XML one, or book it by hand").to_owned()
     } else {
-        "is a PDF that is cut off: its end is missing; fetch it anew".to_owned()
+        word!("is a PDF that is cut off: its end is missing; fetch it anew").to_owned()
     }
 }
 
 fn unpacked(error: &lopdf::Error) -> String {
     match error {
         lopdf::Error::Decompress(lopdf::DecompressError::MemoryLimitExceeded { .. }) => {
-            "unpacks to more than 32 MiB, far more than any invoice; refused".to_owned()
+            word!("unpacks to more than 32 MiB, far more than any invoice; refused").to_owned()
         }
-        _ => "cannot be unpacked, it is damaged: fetch the invoice anew".to_owned(),
+        _ => word!("cannot be unpacked, it is damaged: fetch the invoice anew").to_owned(),
     }
 }
 

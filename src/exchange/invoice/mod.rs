@@ -22,7 +22,7 @@ pub const LARGEST: u64 = 32 * 1024 * 1024;
 /// # Errors
 /// [`ReadError`]: the file cannot be read, is too large, is no invoice, carries no lines, or lacks what a delivery needs.
 pub fn read(path: &Path) -> Result<Invoice, ReadError> {
-    let refused = |e: std::io::Error| ReadError::new(path, format!("cannot be read: {}", system::words(&e)));
+    let refused = |e: std::io::Error| ReadError::new(path, say!("cannot be read: {e}", e = system::words(&e)));
     let mut bytes = Vec::new();
     opening::file(path).map_err(refused)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
     read_bytes(path, &bytes)
@@ -35,13 +35,13 @@ pub fn read(path: &Path) -> Result<Invoice, ReadError> {
 pub fn read_bytes(path: &Path, bytes: &[u8]) -> Result<Invoice, ReadError> {
     let refused = |refusal: xml::Refusal| ReadError { path: path.to_owned(), at: refusal.at, what: refusal.what };
     if bytes.len() as u64 > LARGEST {
-        return Err(ReadError::new(path, "is larger than 32 MiB; expected an invoice, which is far smaller"));
+        return Err(ReadError::new(path, word!("is larger than 32 MiB; expected an invoice, which is far smaller")));
     }
     if hybrid::is_pdf(bytes) {
         return hybrid::read(bytes).map_err(refused);
     }
     if bytes.starts_with(b"PK\x03\x04") {
-        return Err(ReadError::new(path, "is a zip archive; unpack it and choose the invoice in it"));
+        return Err(ReadError::new(path, word!("is a zip archive; unpack it and choose the invoice in it")));
     }
     from_xml(bytes).map_err(refused)
 }
@@ -64,15 +64,15 @@ fn what_else(name: &str, namespace: &str) -> String {
     let ubl = "urn:oasis:names:specification:ubl:schema:xsd:";
     match (name, namespace) {
         ("CrossIndustryDocument", _) => {
-            "is an invoice of the old form ZUGFeRD 1.0, which is not read here: ask the supplier for ZUGFeRD 2 (Factur-X), CII or UBL".to_owned()
+            word!("is an invoice of the old form ZUGFeRD 1.0, which is not read here: ask the supplier for ZUGFeRD 2 (Factur-X), CII or UBL").to_owned()
         }
-        ("SCRDMCCBDACIOMessageStructure", _) => "is an order (Order-X), not an invoice".to_owned(),
-        ("Order", n) if n.starts_with(ubl) => "is an order (UBL), not an invoice".to_owned(),
-        ("auditfile" | "AuditFile", _) => "is an audit file of a till or a ledger, not an invoice".to_owned(),
-        (_, n) if n.starts_with(ubl) => format!("is a UBL document of the sort {}, not an invoice or a credit note", xml::shown(name)),
+        ("SCRDMCCBDACIOMessageStructure", _) => word!("is an order (Order-X), not an invoice").to_owned(),
+        ("Order", n) if n.starts_with(ubl) => word!("is an order (UBL), not an invoice").to_owned(),
+        ("auditfile" | "AuditFile", _) => word!("is an audit file of a till or a ledger, not an invoice").to_owned(),
+        (_, n) if n.starts_with(ubl) => say!("is a UBL document of the sort {shown}, not an invoice or a credit note", shown = xml::shown(name)),
         ("Invoice" | "CreditNote" | "CrossIndustryInvoice", "") => {
-            format!("begins with {} but without the namespace of a standard: expected UBL 2 or CII", xml::shown(name))
+            say!("begins with {shown} but without the namespace of a standard: expected UBL 2 or CII", shown = xml::shown(name))
         }
-        _ => format!("begins with the element {}; expected an invoice as UBL 2, CII or a hybrid PDF", xml::shown(name)),
+        _ => say!("begins with the element {shown}; expected an invoice as UBL 2, CII or a hybrid PDF", shown = xml::shown(name)),
     }
 }

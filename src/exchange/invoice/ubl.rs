@@ -29,11 +29,11 @@ impl Sort {
 
 pub(super) fn read(root: Element<'_>, sort: Sort) -> Result<Invoice, Refusal> {
     let (type_name, line_name, quantity_name) = sort.names();
-    let number_at = root.must(CBC, "ID", "the invoice's number")?;
-    let number = number_at.text().ok_or_else(|| number_at.refused("the invoice's number is empty"))?;
-    let issued = root.must(CBC, "IssueDate", "the invoice's date")?.date()?;
-    let currency_at = root.must(CBC, "DocumentCurrencyCode", "the currency")?;
-    let currency = currency_at.text().ok_or_else(|| currency_at.refused("the currency is empty"))?;
+    let number_at = root.must(CBC, "ID", word!("the invoice's number"))?;
+    let number = number_at.text().ok_or_else(|| number_at.refused(word!("the invoice's number is empty")))?;
+    let issued = root.must(CBC, "IssueDate", word!("the invoice's date"))?.date()?;
+    let currency_at = root.must(CBC, "DocumentCurrencyCode", word!("the currency"))?;
+    let currency = currency_at.text().ok_or_else(|| currency_at.refused(word!("the currency is empty")))?;
     let (kind, type_code) = kind(root, sort, type_name)?;
     let due = match root.only(CBC, "DueDate")? {
         Some(day) => Some(day),
@@ -87,21 +87,20 @@ fn kind(root: Element<'_>, sort: Sort, type_name: &'static str) -> Result<(Docum
     let code = code.unwrap_or_else(|| if sort == Sort::Invoice { "380" } else { "381" }.to_owned());
     let kind = DocumentKind::of_code(&code);
     match (sort, kind) {
-        (Sort::Invoice, DocumentKind::CreditNote) => Err(root.refused(format!(
-            "is an Invoice of type {}, which is a credit note: whether it charges or gives back is not clear; ask for it anew",
-            shown(&code)
-        ))),
+        (Sort::Invoice, DocumentKind::CreditNote) => Err(root.refused(say!("is an Invoice of type {code}, which is a credit note: whether it charges or gives back is not clear; ask for it anew", code = shown(&code)))),
         (Sort::CreditNote, _) => Ok((DocumentKind::CreditNote, code)),
         (Sort::Invoice, kind) => Ok((kind, code)),
     }
 }
 
 fn seller(root: Element<'_>) -> Result<Party, Refusal> {
-    let supplier = root.must(CAC, "AccountingSupplierParty", "the seller")?;
-    let at = supplier.must(CAC, "Party", "the seller")?;
+    let supplier = root.must(CAC, "AccountingSupplierParty", word!("the seller"))?;
+    let at = supplier.must(CAC, "Party", word!("the seller"))?;
     let party = party(at);
     if party.name.is_empty() {
-        return Err(at.refused("the seller has no name: expected RegistrationName or Name; ask for the invoice anew"));
+        return Err(
+            at.refused(word!("the seller has no name: expected RegistrationName or Name; ask for the invoice anew"))
+        );
     }
     Ok(party)
 }
@@ -129,11 +128,11 @@ fn party(at: Element<'_>) -> Party {
 /// An amount of money, whose currency must be the document's.
 fn amount(at: Element<'_>, currency: &str) -> Result<Decimal, Refusal> {
     if let Some(other) = at.attribute("currencyID").filter(|other| !other.eq_ignore_ascii_case(currency)) {
-        return Err(at.refused(format!(
-            "{} is in {} in an invoice in {}",
-            shown(at.name()),
-            shown(&other),
-            shown(currency)
+        return Err(at.refused(say!(
+            "{shown} is in {other} in an invoice in {currency}",
+            shown = shown(at.name()),
+            other = shown(&other),
+            currency = shown(currency)
         )));
     }
     at.decimal()
@@ -147,8 +146,8 @@ fn charges(at: Element<'_>, currency: &str) -> Result<Vec<Charge>, Refusal> {
     let charge = |at: Element<'_>| {
         let category = at.first(CAC, "TaxCategory");
         Ok(Charge {
-            charge: at.must(CBC, "ChargeIndicator", "whether it is a charge or an allowance")?.truth()?,
-            amount: amount(at.must(CBC, "Amount", "the amount of a charge or allowance")?, currency)?,
+            charge: at.must(CBC, "ChargeIndicator", word!("whether it is a charge or an allowance"))?.truth()?,
+            amount: amount(at.must(CBC, "Amount", word!("the amount of a charge or allowance"))?, currency)?,
             reason: at.word(CBC, "AllowanceChargeReason"),
             reason_code: at.word(CBC, "AllowanceChargeReasonCode"),
             percent: at.number(CBC, "MultiplierFactorNumeric")?,
@@ -161,9 +160,9 @@ fn charges(at: Element<'_>, currency: &str) -> Result<Vec<Charge>, Refusal> {
 }
 
 fn line(at: Element<'_>, quantity_name: &'static str, currency: &str) -> Result<InvoiceLine, Refusal> {
-    let quantity = at.must(CBC, quantity_name, "the quantity of a line")?;
-    let net = at.must(CBC, "LineExtensionAmount", "the net of a line")?;
-    let item = at.must(CAC, "Item", "the item of a line")?;
+    let quantity = at.must(CBC, quantity_name, word!("the quantity of a line"))?;
+    let net = at.must(CBC, "LineExtensionAmount", word!("the net of a line"))?;
+    let item = at.must(CAC, "Item", word!("the item of a line"))?;
     let price = at.only(CAC, "Price")?;
     let base = price.map(|price| price.only(CBC, "BaseQuantity")).transpose()?.flatten();
     let discount = price.and_then(|price| price.first(CAC, "AllowanceCharge"));
@@ -204,7 +203,11 @@ fn line(at: Element<'_>, quantity_name: &'static str, currency: &str) -> Result<
 
 fn amount_currency(at: Element<'_>, currency: &str) -> Result<(), Refusal> {
     match at.attribute("currencyID").filter(|other| !other.eq_ignore_ascii_case(currency)) {
-        Some(other) => Err(at.refused(format!("a price is in {} in an invoice in {}", shown(&other), shown(currency)))),
+        Some(other) => Err(at.refused(say!(
+            "a price is in {other} in an invoice in {currency}",
+            other = shown(&other),
+            currency = shown(currency)
+        ))),
         None => Ok(()),
     }
 }
@@ -215,7 +218,7 @@ fn sub_lines(at: Element<'_>, out: &mut Vec<LeftOut>) {
         out.push(LeftOut {
             id: sub.word(CBC, "ID").unwrap_or_default(),
             name: sub.first(CAC, "Item").and_then(|item| item.word(CBC, "Name")).unwrap_or_default(),
-            why: "a part of the line before it".to_owned(),
+            why: word!("a part of the line before it").to_owned(),
         });
     }
 }
@@ -236,8 +239,8 @@ fn taxes(root: Element<'_>, currency: &str) -> Result<Vec<TaxTotal>, Refusal> {
         Ok(TaxTotal {
             category: category.and_then(|category| category.word(CBC, "ID")),
             rate: category.map(|category| category.number(CBC, "Percent")).transpose()?.flatten(),
-            taxable: amount(at.must(CBC, "TaxableAmount", "what is taxed")?, currency)?,
-            tax: amount(at.must(CBC, "TaxAmount", "the tax of a rate")?, currency)?,
+            taxable: amount(at.must(CBC, "TaxableAmount", word!("what is taxed"))?, currency)?,
+            tax: amount(at.must(CBC, "TaxAmount", word!("the tax of a rate"))?, currency)?,
         })
     };
     subtotals.map(tax).collect()

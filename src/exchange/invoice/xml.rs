@@ -42,14 +42,17 @@ pub(super) fn shown(text: &str) -> String {
 /// The text of a file: by its byte order mark, else by the encoding that its declaration names, else UTF-8.
 pub(super) fn decoded(bytes: &[u8]) -> Result<Cow<'_, str>, Refusal> {
     if bytes.iter().all(u8::is_ascii_whitespace) {
-        return Err(Refusal::new("is empty; expected an invoice"));
+        return Err(Refusal::new(word!("is empty; expected an invoice")));
     }
     let (encoding, skip) = match Encoding::for_bom(bytes) {
         Some((encoding, length)) => (encoding, length),
         None => (declared(bytes)?, 0),
     };
     encoding.decode_without_bom_handling_and_without_replacement(&bytes[skip..]).ok_or_else(|| {
-        Refusal::new(format!("holds bytes that are not {}; it is damaged, or says a wrong encoding", encoding.name()))
+        Refusal::new(say!(
+            "holds bytes that are not {encoding}; it is damaged, or says a wrong encoding",
+            encoding = encoding.name()
+        ))
     })
 }
 
@@ -70,7 +73,9 @@ fn declared(bytes: &[u8]) -> Result<&'static Encoding, Refusal> {
         // Written as single bytes it is not UTF-16, whatever it says.
         Some(encoding) if encoding == UTF_16LE || encoding == UTF_16BE => Ok(UTF_8),
         Some(encoding) => Ok(encoding),
-        None => Err(Refusal::new(format!("says that its encoding is “{}”, which is not known here", shown(name)))),
+        None => {
+            Err(Refusal::new(say!("says that its encoding is “{shown}”, which is not known here", shown = shown(name))))
+        }
     }
 }
 
@@ -81,16 +86,17 @@ pub(super) fn parsed(text: &str) -> Result<Document<'_>, Refusal> {
     Document::parse_with_options(text, options).map_err(|e| {
         let what = match &e {
             roxmltree::Error::DtdDetected => {
-                "has a document type (DOCTYPE), which invoices have not: it may pull in other files; refused".to_owned()
+                word!("has a document type (DOCTYPE), which invoices have not: it may pull in other files; refused")
+                    .to_owned()
             }
-            roxmltree::Error::NodesLimitReached => "has more elements than any invoice; refused".to_owned(),
+            roxmltree::Error::NodesLimitReached => word!("has more elements than any invoice; refused").to_owned(),
             _ if !text.trim_start().starts_with('<') => {
-                "is no XML and no PDF; expected an invoice as one of them".to_owned()
+                word!("is no XML and no PDF; expected an invoice as one of them").to_owned()
             }
-            other => format!("is no sound XML, it may be cut off or damaged: {}", shown(&other.to_string())),
+            other => say!("is no sound XML, it may be cut off or damaged: {other}", other = shown(&other.to_string())),
         };
         let row = e.pos().row;
-        Refusal { at: (row > 1).then(|| format!("line {row}")), what }
+        Refusal { at: (row > 1).then(|| say!("line {row}", row)), what }
     })
 }
 
@@ -98,7 +104,7 @@ pub(super) fn parsed(text: &str) -> Result<Document<'_>, Refusal> {
 /// element and of the namespaces in force, so that a small file could keep it busy for hours. What is no sound XML passes
 /// here; the parser refuses it and says where.
 fn outline(text: &str) -> Result<(), Refusal> {
-    let refuse = |what: &str| Err(Refusal::new(format!("has {what} than any invoice; refused")));
+    let refuse = |what: &str| Err(Refusal::new(say!("has {what} than any invoice; refused", what)));
     let (mut rest, mut attributes, mut listed) = (text, 0_usize, 0_usize);
     // Namespaces declared by each open element, and by all of them.
     let (mut open, mut in_force): (Vec<usize>, usize) = (Vec::new(), 0);
@@ -122,20 +128,20 @@ fn outline(text: &str) -> Result<(), Refusal> {
         }
         attributes += tag.attributes;
         if tag.attributes > MOST_ATTRIBUTES || attributes > MOST_NODES as usize {
-            return refuse("more attributes");
+            return refuse(word!("more attributes"));
         }
         // The parser lists all that are in force anew wherever one is declared.
         if tag.namespaces > 0 {
             listed += in_force + tag.namespaces;
         }
         if in_force + tag.namespaces > MOST_NAMESPACES || listed > MOST_LISTED {
-            return refuse("more namespaces");
+            return refuse(word!("more namespaces"));
         }
         if !tag.empty {
             open.push(tag.namespaces);
             in_force += tag.namespaces;
             if open.len() > DEEPEST {
-                return refuse("elements within elements deeper");
+                return refuse(word!("elements within elements deeper"));
             }
         }
     }
@@ -204,7 +210,7 @@ impl<'a> Element<'a> {
 
     /// A refusal that names the place of this element.
     pub(super) fn refused(self, what: impl Into<String>) -> Refusal {
-        Refusal { at: Some(format!("line {}", self.line())), what: what.into() }
+        Refusal { at: Some(say!("line {line}", line = self.line())), what: what.into() }
     }
 
     /// Every child of a name.
@@ -228,7 +234,9 @@ impl<'a> Element<'a> {
         let mut all = self.all(space, name);
         let first = all.next();
         match all.next() {
-            Some(second) => Err(second.refused(format!("a second {name} in {}; expected one", shown(self.name())))),
+            Some(second) => {
+                Err(second.refused(say!("a second {name} in {shown}; expected one", name, shown = shown(self.name()))))
+            }
             None => Ok(first),
         }
     }
@@ -236,9 +244,11 @@ impl<'a> Element<'a> {
     /// The child that has to be there.
     pub(super) fn must(self, space: Space, name: &'static str, meaning: &str) -> Result<Element<'a>, Refusal> {
         self.only(space, name)?.ok_or_else(|| {
-            self.refused(format!(
-                "{meaning} is missing: expected {name} in {}; ask for the invoice anew",
-                shown(self.name())
+            self.refused(say!(
+                "{meaning} is missing: expected {name} in {shown}; ask for the invoice anew",
+                meaning,
+                name,
+                shown = shown(self.name())
             ))
         })
     }
@@ -274,7 +284,7 @@ impl<'a> Element<'a> {
     }
 
     fn no_number(self, raw: &str, why: &DecimalError) -> Refusal {
-        self.refused(format!("{} is “{}”; {why}", shown(self.name()), shown(raw)))
+        self.refused(say!("{shown} is “{raw}”; {why}", shown = shown(self.name()), raw = shown(raw), why))
     }
 
     /// A price: prices are sometimes written with the many decimals of a division; they are kept to nine, half to even.
@@ -316,9 +326,10 @@ impl<'a> Element<'a> {
         let raw = self.raw();
         let format = self.attribute("format");
         if let Some(other) = format.filter(|format| format != "102") {
-            return Err(
-                self.refused(format!("a date has the format {}; expected 102, such as 20260310", shown(&other)))
-            );
+            return Err(self.refused(say!(
+                "a date has the format {other}; expected 102, such as 20260310",
+                other = shown(&other)
+            )));
         }
         self.day(&raw, Some(raw.trim()).filter(|day| day.len() == 8), "%Y%m%d", "20260310")
     }
@@ -327,7 +338,12 @@ impl<'a> Element<'a> {
         day.filter(|day| day.bytes().all(|b| b.is_ascii_digit() || b == b'-'))
             .and_then(|day| NaiveDate::parse_from_str(day, form).ok())
             .ok_or_else(|| {
-                self.refused(format!("{} is “{}”; expected a day such as {example}", shown(self.name()), shown(raw)))
+                self.refused(say!(
+                    "{shown} is “{raw}”; expected a day such as {example}",
+                    shown = shown(self.name()),
+                    raw = shown(raw),
+                    example
+                ))
             })
     }
 
@@ -337,7 +353,11 @@ impl<'a> Element<'a> {
         match raw.trim() {
             "true" | "1" => Ok(true),
             "false" | "0" => Ok(false),
-            _ => Err(self.refused(format!("{} is “{}”; expected true or false", shown(self.name()), shown(&raw)))),
+            _ => Err(self.refused(say!(
+                "{shown} is “{raw}”; expected true or false",
+                shown = shown(self.name()),
+                raw = shown(&raw)
+            ))),
         }
     }
 }

@@ -5,6 +5,7 @@ use super::svg::{picture, px};
 use crate::domain::drink::matrix::{Corner, Matrix, Standing};
 use crate::domain::measure::decimal;
 use crate::domain::rows::{DrinkLine, DrinksView, Selection};
+use crate::words::{self, Speech};
 use maud::{Markup, html};
 
 const WIDE: f64 = 640.0;
@@ -18,10 +19,9 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
     let setup = &view.setup;
     let show = setup.venue.show();
     let matrix = view.matrix(lines).most_first();
-    let over = view
-        .sold_over
-        .as_ref()
-        .map_or("no sales yet".to_owned(), |days| format!("sold {} to {}", days.start(), days.end()));
+    let over = view.sold_over.as_ref().map_or(word!("no sales yet").to_owned(), |days| {
+        say!("sold {start} to {end}", start = days.start(), end = days.end())
+    });
     let name = |row: &Standing| setup.drink(row.sold.drink).map_or("?", |drink| drink.name.as_str()).to_owned();
     let line = |row: &Standing| lines.iter().find(|line| line.drink == row.sold.drink);
     let left_out: Vec<String> = lines
@@ -30,17 +30,17 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
         .filter_map(|line| setup.drink(line.drink).map(|drink| drink.name.clone()))
         .collect();
     let body = html! {
-        h1 { "Which drinks sell and which earn" }
-        p { (setup.venue.name) ": " (selection.title()) ", " (over) ". Costs and prices of " (view.larder.day) "." }
+        h1 { (word!("Which drinks sell and which earn")) }
+        p { (setup.venue.name) ": " (selection.title()) ", " (over) (word!(". Costs and prices of ")) (view.larder.day) "." }
         @if matrix.rows.is_empty() {
-            p { "Nothing of these was sold in those days, so nothing can be compared." }
+            p { (word!("Nothing of these was sold in those days, so nothing can be compared.")) }
         } @else {
             (plot(view, &matrix))
         }
         table {
             tr {
-                th.n { "no." } th { "drink" } th { "corner" } th.n { "sold" } th.n { "share" } th.n { "price" } th.n { "cost" }
-                th.n { "pour cost" } th.n { "brings in" } th.n { "in all" }
+                th.n { (word!("no.")) } th { (word!("drink")) } th { (word!("corner")) } th.n { (word!("sold")) } th.n { (word!("share")) } th.n { (word!("price")) } th.n { (word!("cost")) }
+                th.n { (word!("pour cost")) } th.n { (word!("brings in")) } th.n { (word!("in all")) }
             }
             @for (at, row) in matrix.rows.iter().enumerate() {
                 @let serve = line(row).and_then(|line| line.serve.as_ref());
@@ -52,31 +52,31 @@ pub fn menu_page(view: &DrinksView, selection: Selection, lines: &[DrinkLine]) -
                     td { (name(row)) }
                     td { (row.corner) }
                     td.n { (decimal::plain(row.sold.quantity, 3)) }
-                    td.n { (format!("{:.1} %", 100.0 * row.share)) }
+                    td.n { (format!("{} %", words::fixed(100.0 * row.share, 1))) }
                     td.n { (price.map(|price| show.money(price)).unwrap_or_default()) }
                     td.n { (cost.map(|cost| show.money(cost)).unwrap_or_default()) }
-                    td.n { (share.map(|share| format!("{:.1} %", 100.0 * share)).unwrap_or_default()) }
+                    td.n { (share.map(|share| format!("{} %", words::fixed(100.0 * share, 1))).unwrap_or_default()) }
                     td.n { (show.money(row.sold.margin)) }
                     td.n { (show.money(row.sold.margin.times(row.sold.quantity, 1_000))) }
                 }
             }
         }
         @if !left_out.is_empty() {
-            p { "Left out, since their cost or price is not known or they came later: " (left_out.join(", ")) "." }
+            p { (word!("Left out, since their cost or price is not known or they came later: ")) (left_out.join(", ")) "." }
         }
-        h2 { "The corners" }
+        h2 { (word!("The corners")) }
         @for corner in Corner::ALL {
             p { strong { (corner) } ": " (corner.meaning()) "." }
         }
         p.small {
-            "A drink sells when its share is at least 70 % of an even share, "
-            (format!("{:.1} %", 100.0 * matrix.popular))
-            "; it earns when what one brings in is at least the average of all that were sold, "
-            (format!("{:.2}", show.currency.major(matrix.high))) " " (show.currency.code())
-            ". What one brings in is its price without tax less what goes into it."
+            (word!("A drink sells when its share is at least 70 % of an even share, "))
+            (format!("{} %", words::fixed(100.0 * matrix.popular, 1)))
+            (word!("; it earns when what one brings in is at least the average of all that were sold, "))
+            (words::fixed(show.currency.major(matrix.high), 2)) " " (show.currency.code())
+            (word!(". What one brings in is its price without tax less what goes into it."))
         }
     };
-    page("Which drinks sell and which earn", &setup.venue.language, "", &body)
+    page(word!("Which drinks sell and which earn"), Speech::here().language.tag(), "", &body)
 }
 
 /// The plot; each point bears the number that its drink has in the table, and says on hovering which it is.
@@ -104,13 +104,13 @@ fn plot(view: &DrinksView, matrix: &Matrix) -> Markup {
         text x=(px(right - 4.0)) y="20" text-anchor="end" { (Corner::Anchor) }
         text x=(px(LEFT + 4.0)) y=(px(bottom - 5.0)) { (Corner::Ballast) }
         text x=(px(right - 4.0)) y=(px(bottom - 5.0)) text-anchor="end" { (Corner::Draw) }
-        text x=(px(LEFT - 4.0)) y=(px(across + 3.0)) text-anchor="end" { (format!("{:.2}", high)) }
-        text x=(px(LEFT - 4.0)) y="16" text-anchor="end" { (format!("{y_high:.2}")) }
-        text x=(px(LEFT - 4.0)) y=(px(bottom)) text-anchor="end" { (format!("{y_low:.2}")) }
-        text x=(px(down)) y=(px(bottom + 12.0)) text-anchor="middle" { (format!("{:.1} %", 100.0 * matrix.popular)) }
-        text x=(px(right)) y=(px(bottom + 12.0)) text-anchor="end" { (format!("{x_high:.1} %")) }
-        text x=(px(right)) y=(px(bottom + 26.0)) text-anchor="end" { "share of all that were sold" }
-        text x=(px(LEFT)) y=(px(bottom + 26.0)) { "up: what one brings in" }
+        text x=(px(LEFT - 4.0)) y=(px(across + 3.0)) text-anchor="end" { (words::fixed(high, 2)) }
+        text x=(px(LEFT - 4.0)) y="16" text-anchor="end" { (words::fixed(y_high, 2)) }
+        text x=(px(LEFT - 4.0)) y=(px(bottom)) text-anchor="end" { (words::fixed(y_low, 2)) }
+        text x=(px(down)) y=(px(bottom + 12.0)) text-anchor="middle" { (format!("{} %", words::fixed(100.0 * matrix.popular, 1))) }
+        text x=(px(right)) y=(px(bottom + 12.0)) text-anchor="end" { (format!("{} %", words::fixed(x_high, 1))) }
+        text x=(px(right)) y=(px(bottom + 26.0)) text-anchor="end" { (word!("share of all that were sold")) }
+        text x=(px(LEFT)) y=(px(bottom + 26.0)) { (word!("up: what one brings in")) }
         @for (at, row) in matrix.rows.iter().enumerate() {
             @let name = view.setup.drink(row.sold.drink).map_or("?", |drink| drink.name.as_str());
             g {
@@ -120,5 +120,5 @@ fn plot(view: &DrinksView, matrix: &Matrix) -> Markup {
             }
         }
     };
-    picture((WIDE, HIGH), "wide", "Share of sales against what one brings in", &drawn)
+    picture((WIDE, HIGH), "wide", word!("Share of sales against what one brings in"), &drawn)
 }

@@ -7,6 +7,7 @@ use crate::domain::par::ItemPar;
 use crate::domain::rows::{AskedOn, Lasts, ParView, StripDay, Van, cover_words, strip};
 use crate::domain::usage::DayTold;
 use crate::domain::venue::{Item, ParFrom};
+use crate::words::Speech;
 use chrono::{Datelike, Weekday};
 use maud::{Markup, html};
 
@@ -25,10 +26,10 @@ pub fn par_page(view: &ParView, day: chrono::NaiveDate) -> String {
     let show = setup.venue.show();
     let rows: Vec<(&ItemPar, &Item)> = view.pars.iter().filter_map(|par| Some((par, setup.item(par.item)?))).collect();
     let body = html! {
-        h1 { "Par levels, and how long the stock lasts" }
-        p { (setup.venue.name) ", " (day) ". Figures in containers." }
+        h1 { (word!("Par levels, and how long the stock lasts")) }
+        p { (setup.venue.name) ", " (day) (word!(". Figures in containers.")) }
         table {
-            tr { th { "item" } th.n { "on hand" } th.n { "by hand" } th.n { "by demand" } th { "asked each day" } th { "days ahead" } }
+            tr { th { (word!("item")) } th.n { (word!("on hand")) } th.n { (word!("by hand")) } th.n { (word!("by demand")) } th { (word!("asked each day")) } th { (word!("days ahead")) } }
             @for (par, item) in &rows {
                 tr {
                     td { (item.name) }
@@ -41,14 +42,14 @@ pub fn par_page(view: &ParView, day: chrono::NaiveDate) -> String {
             }
         }
         p.small {
-            "The par that rules stands in bold. Asked each day: the higher the bar, the more; no foot: no trade; a cross: dry. Days "
-            "ahead, from today: full "
-            (Lasts::Certain.word()) ", three quarters " (Lasts::Likely.word()) ", a quarter " (Lasts::Uncertain.word())
-            ", a cross " (Lasts::Dry.word()) "; above a day, a full diamond is a van with something ordered, an empty one a van that "
-            "an order could come with. A forecast is no promise."
+            (word!("The par that rules stands in bold. Asked each day: the higher the bar, the more; no foot: no trade; a cross: dry. Days "))
+            (word!("ahead, from today: full "))
+            (Lasts::Certain.word()) (word!(", three quarters ")) (Lasts::Likely.word()) (word!(", a quarter ")) (Lasts::Uncertain.word())
+            (word!(", a cross ")) (Lasts::Dry.word()) (word!("; above a day, a full diamond is a van with something ordered, an empty one a van that "))
+            (word!("an order could come with. A forecast is no promise."))
         }
     };
-    page("Par levels", &setup.venue.language, FORM, &body)
+    page(word!("Par levels"), Speech::here().language.tag(), FORM, &body)
 }
 
 fn ruled(figure: Option<String>, rules: bool) -> Markup {
@@ -69,7 +70,7 @@ fn cross(x: f64, y: f64) -> Markup {
 
 fn asked(days: &[AskedOn], par: &ItemPar, item: &Item, show: Show) -> Markup {
     if days.is_empty() {
-        return html! { "nothing asked yet" };
+        return html! { (word!("nothing asked yet")) };
     }
     let most = days.iter().map(|day| day.asked).chain(par.daily()).fold(1e-9, f64::max);
     let each = WIDE / days.len() as f64;
@@ -90,7 +91,12 @@ fn asked(days: &[AskedOn], par: &ItemPar, item: &Item, show: Show) -> Markup {
             line x1="0" x2=(px(WIDE)) y1=(px(y(rate))) y2=(px(y(rate))) stroke="#000" stroke-dasharray="3 3" {}
         }
     };
-    picture((WIDE, HIGH), "days", &format!("{}: asked each day over {} days", item.name, days.len()), &drawn)
+    picture(
+        (WIDE, HIGH),
+        word!("days"),
+        &say!("{name}: asked each day over {n} days", name = item.name, n = days.len()),
+        &drawn,
+    )
 }
 
 fn ahead(days: &[StripDay], item: &Item) -> Markup {
@@ -112,5 +118,5 @@ fn ahead(days: &[StripDay], item: &Item) -> Markup {
             }
         }
     };
-    picture((WIDE, STRIP), "strip", &format!("{}: how surely it lasts, day by day", item.name), &drawn)
+    picture((WIDE, STRIP), "strip", &say!("{name}: how surely it lasts, day by day", name = item.name), &drawn)
 }

@@ -5,6 +5,7 @@ use super::svg::{picture, px};
 use crate::domain::measure::{Money, Show};
 use crate::domain::rows::{WorthAt, worth_kinds};
 use crate::domain::venue::{Kind, Setup};
+use crate::words::{self, Speech};
 use maud::{Markup, html};
 
 const WIDE: f64 = 640.0;
@@ -20,14 +21,14 @@ pub fn worth_page(setup: &Setup, over: &[WorthAt]) -> String {
     let show = setup.venue.show();
     let kinds = worth_kinds(over);
     let body = html! {
-        h1 { "What the stock was worth" }
-        p { (setup.venue.name) ", once each of the last counts was closed, at what it had cost then (" (show.currency.code()) ")." }
+        h1 { (word!("What the stock was worth")) }
+        p { (setup.venue.name) (word!(", once each of the last counts was closed, at what it had cost then (")) (show.currency.code()) ")." }
         @if over.is_empty() {
-            p { "No count is closed yet." }
+            p { (word!("No count is closed yet.")) }
         } @else {
             (plot(over, &kinds, show))
             p.small {
-                "From the foot of a bar up: "
+                (word!("From the foot of a bar up: "))
                 @for (n, kind) in kinds.iter().enumerate() {
                     @if n > 0 { ", " }
                     span { svg viewBox="0 0 10 10" width="10" height="10" { rect width="10" height="10" fill=(grey(*kind)) {} } " " (kind) }
@@ -35,7 +36,7 @@ pub fn worth_page(setup: &Setup, over: &[WorthAt]) -> String {
                 "."
             }
             table {
-                tr { th { "count" } th.n { "worth" } th.n { "change" } @for kind in &kinds { th.n { (kind) } } th.n { "no cost" } }
+                tr { th { (word!("count")) } th.n { (word!("worth")) } th.n { (word!("change")) } @for kind in &kinds { th.n { (kind) } } th.n { (word!("no cost")) } }
                 @for (n, at) in over.iter().enumerate().rev() {
                     @let change = n.checked_sub(1).map(|before| at.total - over[before].total);
                     tr {
@@ -47,10 +48,10 @@ pub fn worth_page(setup: &Setup, over: &[WorthAt]) -> String {
                     }
                 }
             }
-            p.small { "Items that were there and whose cost was not known are counted in the last column, and in no sum." }
+            p.small { (word!("Items that were there and whose cost was not known are counted in the last column, and in no sum.")) }
         }
     };
-    page("What the stock was worth", &setup.venue.language, "", &body)
+    page(word!("What the stock was worth"), Speech::here().language.tag(), "", &body)
 }
 
 fn grey(kind: Kind) -> &'static str {
@@ -93,7 +94,7 @@ fn plot(over: &[WorthAt], kinds: &[Kind], show: Show) -> Markup {
         text x=(px(LEFT - 4.0)) y=(px(bottom)) text-anchor="end" { "0" }
         @for (n, at) in over.iter().enumerate() {
             (bar(n, at))
-            @let day = at.day.format("%-d %b").to_string();
+            @let day = words::day(at.day, "%-d %b");
             @if n + 1 == over.len() {
                 text x=(px(right)) y=(px(bottom + 13.0)) text-anchor="end" { (day) }
             } @else if named(n) {
@@ -101,5 +102,5 @@ fn plot(over: &[WorthAt], kinds: &[Kind], show: Show) -> Markup {
             }
         }
     };
-    picture((WIDE, HIGH), "wide", "Worth of the stock at each count", &drawn)
+    picture((WIDE, HIGH), "wide", word!("Worth of the stock at each count"), &drawn)
 }

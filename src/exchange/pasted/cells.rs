@@ -89,15 +89,15 @@ impl<'a> Reading<'a> {
         };
         if name.is_empty() {
             let said = if self.list.at(ListColumn::Name).is_none() {
-                "no column is the name: say which one is"
+                word!("no column is the name: say which one is")
             } else {
-                "expected a name"
+                word!("expected a name")
             };
             self.faults.push(LineFault { column: self.list.at(ListColumn::Name), said: said.to_owned() });
         }
         let kind = self.kind(at);
         let abv = self.strength(at);
-        let par = self.figure(at, ListColumn::Par, "a number of containers such as 6 or 2.5");
+        let par = self.figure(at, ListColumn::Par, word!("a number of containers such as 6 or 2.5"));
         let par = par.map(|(_, figure, _)| figure.to_string());
         let supplier = self.cell(at, ListColumn::Supplier).map(|(_, name)| name.to_owned());
         let supplier = supplier.or_else(|| self.list.supplier.clone());
@@ -123,7 +123,7 @@ impl<'a> Reading<'a> {
             let kind = words::kind(cell);
             if kind.is_none() {
                 let all: Vec<&str> = Kind::ALL.iter().map(|kind| kind.word()).collect();
-                let said = format!("expected {}", all.join(", "));
+                let said = say!("expected {all}", all = all.join(", "));
                 self.wrong(n, said);
             }
             return kind;
@@ -141,7 +141,7 @@ impl<'a> Reading<'a> {
         let unit = self.list.heads.as_ref().and_then(|heads| words::head(heads.get(n)?)?.1);
         let read = self.packed(cell, unit);
         if read.is_none() {
-            self.wrong(n, "expected what one holds: 700 ml, 70 cl, 0.7 l, 1 kg, 6 x 70 cl");
+            self.wrong(n, word!("expected what one holds: 700 ml, 70 cl, 0.7 l, 1 kg, 6 x 70 cl"));
         }
         read
     }
@@ -170,7 +170,10 @@ impl<'a> Reading<'a> {
     fn gtin(&mut self, at: usize) -> Option<String> {
         let (n, cell) = self.cell(at, ListColumn::BarCode)?;
         if cell.contains(['E', 'e']) && cell.contains('+') {
-            self.wrong(n, "the spreadsheet has rounded this bar code: make its column one of text, and copy it again");
+            self.wrong(
+                n,
+                word!("the spreadsheet has rounded this bar code: make its column one of text, and copy it again"),
+            );
             return None;
         }
         // Some are set apart in groups; a spreadsheet that took it for a number leaves zeros behind a point.
@@ -196,22 +199,23 @@ impl<'a> Reading<'a> {
             cell.chars().skip_while(|c| !c.is_ascii_digit()).take_while(char::is_ascii_digit).collect();
         let pack = digits.parse().ok().filter(|pack| (1..=10_000).contains(pack));
         if pack.is_none() {
-            self.wrong(n, "expected how many containers are in a pack: 6");
+            self.wrong(n, word!("expected how many containers are in a pack: 6"));
         }
         pack
     }
 
     fn price(&mut self, at: usize, pack: i64) -> Option<String> {
         let decimals = self.currency.decimals();
-        let whole = self.figure(at, ListColumn::PackPrice, "a price").map(|(n, figure, _)| (n, figure, 1));
-        let (n, figure, times) = whole
-            .or_else(|| self.figure(at, ListColumn::OnePrice, "a price").map(|(n, figure, _)| (n, figure, pack)))?;
+        let whole = self.figure(at, ListColumn::PackPrice, word!("a price")).map(|(n, figure, _)| (n, figure, 1));
+        let (n, figure, times) = whole.or_else(|| {
+            self.figure(at, ListColumn::OnePrice, word!("a price")).map(|(n, figure, _)| (n, figure, pack))
+        })?;
         // Of a price for one, the pack's is what is kept, rounded once.
         let minor = figure.scaled(i128::from(times) * 10_i128.pow(decimals), 1).ok().filter(|minor| *minor >= 0);
         match minor {
             Some(minor) => Some(self.currency.plain(crate::domain::measure::Money(minor))),
             None => {
-                self.wrong(n, "expected a price of zero or more");
+                self.wrong(n, word!("expected a price of zero or more"));
                 None
             }
         }
@@ -235,16 +239,27 @@ impl<'a> Reading<'a> {
             Err(Wrong::Either(point, comma)) => {
                 self.wrong(
                     n,
-                    format!("this may be {point} or {comma}: write one figure of the list with two decimals"),
+                    say!(
+                        "this may be {point} or {comma}: write one figure of the list with two decimals",
+                        point,
+                        comma
+                    ),
                 );
                 None
             }
             Err(Wrong::Coin(coin)) => {
-                self.wrong(n, format!("the book keeps its prices in {}, and this is in {coin}", self.currency.code()));
+                self.wrong(
+                    n,
+                    say!(
+                        "the book keeps its prices in {code}, and this is in {coin}",
+                        code = self.currency.code(),
+                        coin
+                    ),
+                );
                 None
             }
             Err(Wrong::NotANumber | Wrong::Mark) => {
-                self.wrong(n, format!("expected {expected}"));
+                self.wrong(n, say!("expected {expected}", expected));
                 None
             }
         }
@@ -252,7 +267,7 @@ impl<'a> Reading<'a> {
 
     /// Percent by volume. A spreadsheet that shows 40 % may hold 0.4: so it is where no figure of the column is above one.
     fn strength(&mut self, at: usize) -> Option<String> {
-        let (n, figure, percent) = self.figure(at, ListColumn::Strength, "a strength such as 40")?;
+        let (n, figure, percent) = self.figure(at, ListColumn::Strength, word!("a strength such as 40"))?;
         let above_one = |line: &crate::domain::rows::PastedLine| {
             let read = line.cells.get(n).map(|cell| number(cell, DecimalMark::Unknown, self.currency));
             matches!(read, Some(Ok(Some((figure, _)))) if figure > Decimal::ONE)

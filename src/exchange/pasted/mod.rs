@@ -20,13 +20,13 @@ const LONGEST: u64 = 2_000_000;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ListError {
     /// There are no lines in it.
-    #[error("there is no list in it; copy the cells of a spreadsheet, names in one column")]
+    #[error("{}", word!("there is no list in it; copy the cells of a spreadsheet, names in one column"))]
     Empty,
     /// More lines than anybody stocks.
-    #[error("expected a list of at most {LINES} lines; take it in parts")]
+    #[error("{}", say!("expected a list of at most {LINES} lines; take it in parts", LINES))]
     Long,
     /// More columns than a list has.
-    #[error("expected at most {COLUMNS} columns; leave out those that say nothing of the items")]
+    #[error("{}", say!("expected at most {COLUMNS} columns; leave out those that say nothing of the items", COLUMNS))]
     Wide,
 }
 

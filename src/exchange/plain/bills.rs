@@ -44,20 +44,20 @@ impl PlainRow for CodeRow {
             "item" => Ok(None),
             "deposit" => Ok(Some(CodeMeans::Deposit)),
             "not-stock" => Ok(Some(CodeMeans::NotStock)),
-            _ => Err("expected item, deposit or not-stock"),
+            _ => Err(word!("expected item, deposit or not-stock")),
         });
         let (supplier, code, unit) = (supplier?, code?, unit?.unwrap_or_default());
         let (item, containers, units, means) = (item?, containers?, units?, means?);
         let means = match (means, item) {
             (None, Some(item)) => CodeMeans::Item(item, Rate::new(containers.unwrap_or(1), units.unwrap_or(1))?),
             (None, None) => {
-                line.wrong("item", "expected an item of stock.csv, because it means one");
+                line.wrong("item", word!("expected an item of stock.csv, because it means one"));
                 return None;
             }
             (Some(other), item) => {
                 let said = [("item", item.is_some()), ("containers", containers.is_some()), ("units", units.is_some())];
                 if let Some((column, _)) = said.into_iter().find(|(_, said)| *said) {
-                    line.wrong(column, "expected nothing, because it means no item");
+                    line.wrong(column, word!("expected nothing, because it means no item"));
                     return None;
                 }
                 other
@@ -144,7 +144,8 @@ impl PlainRow for BillRow {
         let form = line.form();
         let (supplier, number) = (line.name("supplier", Plain::Suppliers), line.text("number"));
         let kind = line.with("kind", DocumentKind::parse);
-        let issued = line.with("issued", |text| parse_day(text).map_err(|_| "expected a date such as 2026-11-20"));
+        let issued =
+            line.with("issued", |text| parse_day(text).map_err(|_| word!("expected a date such as 2026-11-20")));
         let mut money = |column| line.with(column, |text| signed_money(&form, text));
         let (goods, deposits, charges, other) = (money("goods"), money("deposits"), money("charges"), money("other"));
         let payable = line.maybe("payable", |text| signed_money(&form, text));
@@ -217,7 +218,9 @@ impl PlainRow for ClaimRow {
         let (item, because) = (line.maybe_name("item", Plain::Stock), line.with("because", ClaimKind::parse));
         let containers = line.whole("containers", 1..=i64::MAX);
         let money = line.with("money", |text| match signed_money(&form, text) {
-            Ok(money) if money <= Money::ZERO && form.currency.is_some() => Err("expected more than zero".to_owned()),
+            Ok(money) if money <= Money::ZERO && form.currency.is_some() => {
+                Err(word!("expected more than zero").to_owned())
+            }
             read => read,
         });
         let (note, at, by) = (line.text("note"), line.time("at"), line.maybe_name("by", Plain::People));
@@ -227,7 +230,7 @@ impl PlainRow for ClaimRow {
         let settled_at = match line.maybe("settled_at", |_| Ok::<_, &str>(())) {
             Some(Some(())) => line.time("settled_at").map(Some),
             _ if said => {
-                line.wrong("settled_at", "expected when it was settled, because the line says how or by whom");
+                line.wrong("settled_at", word!("expected when it was settled, because the line says how or by whom"));
                 None
             }
             _ => Some(None),

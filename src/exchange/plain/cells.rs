@@ -230,7 +230,7 @@ impl Line<'_> {
     /// Text that must be there.
     pub fn text(&mut self, column: &'static str) -> Option<String> {
         if self.cells.get(column).is_empty() {
-            self.wrong(column, "expected a text");
+            self.wrong(column, word!("expected a text"));
             return None;
         }
         self.with(column, checked)
@@ -298,15 +298,15 @@ impl Line<'_> {
             let at = quick.map_or_else(|| days.parse(text), Ok).map_err(|e| e.to_string())?;
             match self.form.can_be(at) {
                 true => Ok(at),
-                false if at < EARLIEST => Err("expected a time since 1990".to_owned()),
-                false => Err("expected a time that is past; this one has not come yet".to_owned()),
+                false if at < EARLIEST => Err(word!("expected a time since 1990").to_owned()),
+                false => Err(word!("expected a time that is past; this one has not come yet").to_owned()),
             }
         })
     }
 
     /// The first business day of a version; nothing is “since ever”.
     pub fn day(&mut self, column: &'static str) -> Option<Option<NaiveDate>> {
-        self.maybe(column, |text| parse_day(text).map_err(|_| "expected a date such as 2026-11-20"))
+        self.maybe(column, |text| parse_day(text).map_err(|_| word!("expected a date such as 2026-11-20")))
     }
 
     /// A number of containers, zero or more.
@@ -321,7 +321,7 @@ impl Line<'_> {
             Ok(read) if read.amount > Amount::ZERO => {
                 names.refuse_amount(item, text, &small).map_or_else(|| Ok(text.to_owned()), Err)
             }
-            Ok(_) => Err("expected an amount above zero".to_owned()),
+            Ok(_) => Err(word!("expected an amount above zero").to_owned()),
             Err(error) => Err(error.to_string()),
         })
     }
@@ -354,7 +354,7 @@ impl Line<'_> {
             let hundredths = Decimal::parse(text).ok().and_then(|d| d.exact(2));
             hundredths
                 .filter(|h| (0..=most * 100).contains(h))
-                .ok_or_else(|| format!("expected percent from 0 to {most}, with at most 2 decimals"))
+                .ok_or_else(|| say!("expected percent from 0 to {most}, with at most 2 decimals", most))
         })
     }
 }
@@ -364,7 +364,7 @@ pub(super) fn yes_no(text: &str) -> Result<bool, &'static str> {
     match text.to_lowercase().as_str() {
         "yes" => Ok(true),
         "no" => Ok(false),
-        _ => Err("expected yes or no"),
+        _ => Err(word!("expected yes or no")),
     }
 }
 
@@ -376,19 +376,19 @@ pub(super) fn yes_no_word(yes: bool) -> &'static str {
 pub(super) fn whole(text: &str, bounds: std::ops::RangeInclusive<i64>) -> Result<i64, String> {
     let read = Decimal::parse(text).ok().and_then(|d| d.exact(0));
     read.filter(|n| bounds.contains(n)).ok_or_else(|| match (*bounds.start(), *bounds.end()) {
-        (low, i64::MAX) => format!("expected a whole number, {low} or more"),
-        (low, high) => format!("expected a whole number from {low} to {high}"),
+        (low, i64::MAX) => say!("expected a whole number, {low} or more", low),
+        (low, high) => say!("expected a whole number from {low} to {high}", low, high),
     })
 }
 
 pub(super) fn thousandths(text: &str) -> Result<i64, &'static str> {
     let read = Decimal::parse(text).ok().and_then(|d| d.exact(3));
-    read.filter(|n| *n >= 0).ok_or("expected a number of containers such as 6 or 2.5, with at most 3 decimals")
+    read.filter(|n| *n >= 0).ok_or(word!("expected a number of containers such as 6 or 2.5, with at most 3 decimals"))
 }
 
 fn money(form: &Form, text: &str) -> Result<Money, String> {
     let read = signed_money(form, text)?;
-    if read.0 < 0 { Err("expected an amount of money of zero or more".to_owned()) } else { Ok(read) }
+    if read.0 < 0 { Err(word!("expected an amount of money of zero or more").to_owned()) } else { Ok(read) }
 }
 
 /// Money of either sign.
@@ -405,7 +405,7 @@ pub(super) fn price(form: &Form, text: &str) -> Result<Price, String> {
         Some(currency) => currency.parse_price(text).map_err(|e| e.to_string())?,
         None => Decimal::parse(text).map(|_| Price::default()).map_err(|e| e.to_string())?,
     };
-    if read.0 < 0 { Err("expected a price of zero or more".to_owned()) } else { Ok(read) }
+    if read.0 < 0 { Err(word!("expected a price of zero or more").to_owned()) } else { Ok(read) }
 }
 
 /// Thousandths as written.

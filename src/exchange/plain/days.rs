@@ -70,16 +70,16 @@ type Effect = (Option<Option<Factor>>, Option<Option<OrderBy>>);
 /// A day of the bar must say what it does to demand.
 fn of_bar(line: &mut Line<'_>) -> Effect {
     let factor = line.with("factor", |text| match text {
-        "" => Err("expected a factor such as 1.6, or closed; or the supplier whose day it is".to_owned()),
+        "" => Err(word!("expected a factor such as 1.6, or closed; or the supplier whose day it is").to_owned()),
         text => Factor::parse(text).map_err(|e| e.to_string()),
     });
-    let by = line.maybe("order_by", |_| Err("expected nothing, or the supplier whose van it is"));
+    let by = line.maybe("order_by", |_| Err(word!("expected nothing, or the supplier whose van it is")));
     (factor.map(Some), by)
 }
 
 /// A day of a supplier has no factor, and a deadline where a van comes.
 fn of_supplier(line: &mut Line<'_>, days: Option<Stretch>) -> Effect {
-    let factor = line.maybe("factor", |_| Err("expected nothing: a day of a supplier has no factor"));
+    let factor = line.maybe("factor", |_| Err(word!("expected nothing: a day of a supplier has no factor")));
     let by = line.maybe("order_by", |text| {
         let by = OrderBy::parse(text)?;
         // Days that are wrong themselves were told already.

@@ -74,7 +74,7 @@ impl PlainRow for DeliveryRow {
         let (document, number, at) = (line.text("document"), line.whole("line", 0..=i64::MAX), line.time("at"));
         let (supplier, item) = (line.name("supplier", Plain::Suppliers), line.name("item", Plain::Stock));
         let containers = line.with("containers", |text| match whole(text, -1_000_000..=1_000_000) {
-            Ok(0) => Err("expected how many came, or below zero how many went back".to_owned()),
+            Ok(0) => Err(word!("expected how many came, or below zero how many went back").to_owned()),
             other => other,
         });
         let unit_price = line.with("unit_price", |text| price(&form, text));
@@ -181,14 +181,14 @@ impl PlainRow for TransferRow {
     fn read(line: &mut Line<'_>) -> Option<TransferRow> {
         let (at, item) = (line.time("at"), line.name("item", Plain::Stock));
         let containers = line.with("containers", |text| match thousandths(text) {
-            Ok(0) => Err("expected more than zero containers"),
+            Ok(0) => Err(word!("expected more than zero containers")),
             other => other,
         });
         let (from, to) = (line.name("from_place", Plain::Places), line.name("to_place", Plain::Places));
         let by = line.maybe_name("by", Plain::People);
         let (from, to) = (from?, to?);
         if name_key(&from) == name_key(&to) {
-            line.wrong("to_place", "expected another place than from_place");
+            line.wrong("to_place", word!("expected another place than from_place"));
             return None;
         }
         Some(TransferRow { at: at?, item: item?, containers: Containers(containers?), from, to, by: by? })
@@ -244,7 +244,7 @@ impl PlainRow for CountRow {
         };
         let (method, by) = (line.maybe("method", CountMethod::parse), line.maybe_name("by", Plain::People));
         let open = line.maybe("state", |text| {
-            if text.eq_ignore_ascii_case("open") { Ok(()) } else { Err("expected open, or nothing") }
+            if text.eq_ignore_ascii_case("open") { Ok(()) } else { Err(word!("expected open, or nothing")) }
         });
         Some(CountRow {
             count: count?,
@@ -308,7 +308,8 @@ impl PlainRow for OrderRow {
         let (packs, price) = (line.whole("packs", 0..=1_000_000), line.money("price"));
         let state = line.with("state", OrderState::parse);
         let placed = line.maybe("placed", |text| days.parse(text));
-        let expected = line.maybe("expected", |text| parse_day(text).map_err(|_| "expected a date such as 2026-11-20"));
+        let expected =
+            line.maybe("expected", |text| parse_day(text).map_err(|_| word!("expected a date such as 2026-11-20")));
         let pack = line.maybe("pack", |text| whole(text, 1..=1_000_000));
         Some(OrderRow {
             order: order?,

@@ -66,13 +66,13 @@ impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.file)?;
         if let Some(line) = self.line {
-            write!(f, " line {line}")?;
+            f.write_str(&say!(" line {line}", line))?;
         }
         if let Some(column) = self.column {
             write!(f, ", {column}")?;
         }
         match self.read.as_deref() {
-            Some("") => write!(f, ": nothing is written; {}", self.expected),
+            Some("") => f.write_str(&say!(": nothing is written; {expected}", expected = self.expected)),
             Some(read) => write!(f, ": “{read}”: {}", self.expected),
             None => write!(f, ": {}", self.expected),
         }
@@ -116,7 +116,7 @@ impl fmt::Display for Faults {
             write!(f, "{gap}{fault}")?;
         }
         if self.count > SHOWN {
-            write!(f, "\n… and {} more", self.count - SHOWN.min(self.list.len()))?;
+            f.write_str(&say!("\n… and {list} more", list = self.count - SHOWN.min(self.list.len())))?;
         }
         Ok(())
     }

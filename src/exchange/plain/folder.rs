@@ -60,11 +60,14 @@ impl Folder {
         }
         unknown.sort();
         for name in &unknown {
-            faults.push(Fault::of_file(name, format!("unknown file; expected one of {}", known())));
+            faults.push(Fault::of_file(name, say!("unknown file; expected one of {known}", known = known())));
         }
         if files.is_empty() && unknown.is_empty() {
             let folder = path.display().to_string();
-            faults.push(Fault::of_file(&folder, format!("none of the files is here; expected some of {}", known())));
+            faults.push(Fault::of_file(
+                &folder,
+                say!("none of the files is here; expected some of {known}", known = known()),
+            ));
         }
         Ok(Folder { files })
     }

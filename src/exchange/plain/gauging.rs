@@ -37,8 +37,8 @@ impl PlainRow for ProfileRow {
 
     fn read(line: &mut Line<'_>) -> Option<ProfileRow> {
         let name = line.with("profile", |text| match Shape::parse(text) {
-            Ok(_) => Err("this shape is in every book; expected another name".to_owned()),
-            Err(_) if text.is_empty() => Err("expected a text".to_owned()),
+            Ok(_) => Err(word!("this shape is in every book; expected another name").to_owned()),
+            Err(_) if text.is_empty() => Err(word!("expected a text").to_owned()),
             Err(_) => super::checked(text).map_err(|e| e.to_string()),
         });
         let section = line.word_or("section", Section::parse, Section::Round);
@@ -54,7 +54,9 @@ impl PlainRow for ProfileRow {
             let column = missing.map_or("body_diameter", |(column, _)| *column);
             line.wrong(
                 column,
-                "expected body, shoulder and neck, all of them, or nothing but the name for one found by filling",
+                word!(
+                    "expected body, shoulder and neck, all of them, or nothing but the name for one found by filling"
+                ),
             );
             return None;
         }
@@ -139,7 +141,7 @@ impl PlainRow for WeighingRow {
         let weight = line.with("weight", |text| Mass::parse(text).map_err(|e| e.why));
         let seen = line.maybe("seen", |text| match Reading::parse(text) {
             Ok(seen @ Reading::Sight(_)) => Ok(seen),
-            Ok(_) => Err("expected what the eye had read, such as .4".to_owned()),
+            Ok(_) => Err(word!("expected what the eye had read, such as .4").to_owned()),
             Err(error) => Err(error.why.to_string()),
         });
         let (mark, place) = (line.maybe_text("mark"), line.maybe_name("place", Plain::Places));
@@ -147,11 +149,11 @@ impl PlainRow for WeighingRow {
         let (state, seen) = (state?, seen?);
         match (state, seen) {
             (WeighedAs::Opened, None) => {
-                line.wrong("seen", "expected what the eye had read of an opened one, such as .4");
+                line.wrong("seen", word!("expected what the eye had read of an opened one, such as .4"));
                 return None;
             }
             (WeighedAs::Sealed | WeighedAs::Empty, Some(_)) => {
-                line.wrong("seen", "expected nothing: only an opened one is read by eye");
+                line.wrong("seen", word!("expected nothing: only an opened one is read by eye"));
                 return None;
             }
             _ => {}

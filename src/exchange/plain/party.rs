@@ -64,6 +64,6 @@ pub(super) fn email(text: &str) -> Result<String, String> {
     if good && !text.contains(apart) {
         Ok(text)
     } else {
-        Err("expected one e-mail address such as orders@example.com".to_owned())
+        Err(word!("expected one e-mail address such as orders@example.com").to_owned())
     }
 }

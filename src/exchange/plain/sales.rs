@@ -45,7 +45,7 @@ impl PlainRow for SaleRow {
         let sold_as = line.text("sold_as");
         let quantity = line.with("quantity", |text| {
             let read = Decimal::parse(text).ok().and_then(|d| d.exact(3));
-            read.ok_or("expected a number such as 1 or 0.5, with at most 3 decimals")
+            read.ok_or(word!("expected a number such as 1 or 0.5, with at most 3 decimals"))
         });
         let net = line.with("net", |text| signed_money(&form, text));
         let kind = line.word_or("kind", SaleKind::parse, SaleKind::Sale);

@@ -103,7 +103,7 @@ impl PlainRow for ItemRow {
         let kind = line.with("kind", Kind::parse);
         let size = line.with("size", |text| {
             let read = Quantity::parse(text, &small).map_err(|e| e.to_string())?;
-            if read.amount > Amount::ZERO { Ok(read) } else { Err("expected an amount above zero".to_owned()) }
+            if read.amount > Amount::ZERO { Ok(read) } else { Err(word!("expected an amount above zero").to_owned()) }
         });
         let abv = line.maybe("abv", Strength::parse);
         let density = line.maybe("density", Density::parse);
@@ -112,7 +112,7 @@ impl PlainRow for ItemRow {
         let empty_weight = line.maybe_mass("empty_weight");
         let empty = empty_weight.flatten().unwrap_or_default();
         let full_weight = line.maybe("full_weight", |text| match Quantity::parse_as(text, Basis::Mass, &small) {
-            Ok(full) if full <= empty => Err("expected more than the empty weight".to_owned()),
+            Ok(full) if full <= empty => Err(word!("expected more than the empty weight").to_owned()),
             other => other.map_err(|e| e.to_string()),
         });
         let profile = line.maybe_name("profile", Plain::Profiles);
@@ -120,7 +120,7 @@ impl PlainRow for ItemRow {
             && size.basis == Basis::Volume
             && !density::believable_full(full, empty, size.amount)
         {
-            line.wrong("full_weight", "expected the empty weight and what such a content weighs");
+            line.wrong("full_weight", word!("expected the empty weight and what such a content weighs"));
             return None;
         }
         let gtins = line.with("gtin", |text| text.split_whitespace().map(Gtin::parse).collect::<Result<Vec<_>, _>>());
@@ -131,9 +131,9 @@ impl PlainRow for ItemRow {
         let keeps_days = line.maybe("keeps_days", |text| whole(text, 1..=36_500));
         let singly = size.is_none_or(|size| size.basis == Basis::Each);
         let yields = line.maybe("yields", |text| match Quantity::parse(text, &small) {
-            _ if !singly => Err("only what is counted by each has a yield; expected nothing".to_owned()),
+            _ if !singly => Err(word!("only what is counted by each has a yield; expected nothing").to_owned()),
             Ok(read) if read.basis != Basis::Each && read.amount > Amount::ZERO => Ok(read),
-            Ok(_) => Err("expected a volume or a mass above zero, such as 30 ml".to_owned()),
+            Ok(_) => Err(word!("expected a volume or a mass above zero, such as 30 ml").to_owned()),
             Err(error) => Err(error.to_string()),
         });
         let poured_by = line.maybe("poured_by", PouredBy::parse);
@@ -208,7 +208,7 @@ fn service_level(text: &str) -> Result<i64, &'static str> {
     let read = Decimal::parse(text).ok();
     let share = read.and_then(|d| d.exact(3)).filter(|s| (1..1_000).contains(s));
     let percent = read.and_then(|d| d.exact(1)).filter(|p| (10..1_000).contains(p));
-    share.or(percent).ok_or("expected a share such as 0.95, above 0 and below 1")
+    share.or(percent).ok_or(word!("expected a share such as 0.95, above 0 and below 1"))
 }
 
 fn allergens(text: &str) -> Result<Vec<Allergen>, String> {
@@ -218,7 +218,7 @@ fn allergens(text: &str) -> Result<Vec<Allergen>, String> {
     let words = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ';')).filter(|w| !w.is_empty());
     let mut all: Vec<Allergen> = words.map(Allergen::parse).collect::<Result<_, _>>().map_err(|e| {
         let words = e.expected;
-        format!("expected none, or some of {}", words.trim())
+        say!("expected none, or some of {words}", words = words.trim())
     })?;
     all.sort();
     all.dedup();
@@ -292,7 +292,7 @@ impl PlainRow for OfferRow {
         if let (Some(Some(from)), Some(Some(until))) = (from, until)
             && until < from
         {
-            line.wrong("until", "expected a day that is not before the first");
+            line.wrong("until", word!("expected a day that is not before the first"));
             return None;
         }
         let mixed = line.maybe("mixed", |text| {

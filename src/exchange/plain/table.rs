@@ -53,7 +53,10 @@ impl Table {
         let mut start = Vec::with_capacity(3);
         opened.by_ref().take(3).read_to_end(&mut start).at("reading", path)?;
         if start.starts_with(&[0xff, 0xfe]) || start.starts_with(&[0xfe, 0xff]) {
-            faults.push(Fault::of_file(file.name(), "expected UTF-8 text, but this is UTF-16; save it again as UTF-8"));
+            faults.push(Fault::of_file(
+                file.name(),
+                word!("expected UTF-8 text, but this is UTF-16; save it again as UTF-8"),
+            ));
             return Ok(None);
         }
         let skip = if start == [0xef, 0xbb, 0xbf] { 3 } else { 0 };
@@ -92,7 +95,10 @@ impl Table {
     fn head(&mut self, faults: &mut Faults) -> Result<bool, ExchangeError> {
         let spec = self.file.spec();
         if !self.advance()? {
-            faults.push(Fault::of_file(spec.name, format!("expected a head with the columns {}", spec.heads())));
+            faults.push(Fault::of_file(
+                spec.name,
+                say!("expected a head with the columns {heads}", heads = spec.heads()),
+            ));
             return Ok(false);
         }
         let line = self.line();
@@ -104,7 +110,7 @@ impl Table {
         };
         if self.record.len() == 1 && self.record[0].iter().any(|b| matches!(b, b';' | b'\t' | b'|')) {
             let read = self.record[0].to_vec();
-            faults.push(fault(&read, "expected cells apart by commas; save it again with commas".to_owned()));
+            faults.push(fault(&read, word!("expected cells apart by commas; save it again with commas").to_owned()));
             return Ok(false);
         }
         let mut places = vec![None; spec.columns.len()];
@@ -115,18 +121,22 @@ impl Table {
                 Some(column) if places[column].is_none() => places[column] = Some(n),
                 Some(_) => {
                     good = false;
-                    faults.push(fault(cell, "this column is there twice; expected it once".to_owned()));
+                    faults.push(fault(cell, word!("this column is there twice; expected it once").to_owned()));
                 }
                 None => {
                     good = false;
-                    faults.push(fault(cell, format!("unknown column; expected {}", spec.heads())));
+                    faults.push(fault(cell, say!("unknown column; expected {heads}", heads = spec.heads())));
                 }
             }
         }
         for (column, place) in spec.columns.iter().zip(&places) {
             if column.required && place.is_none() {
                 good = false;
-                let missing = format!("the column {} is missing; expected {}", column.name, spec.heads());
+                let missing = say!(
+                    "the column {column} is missing; expected {heads}",
+                    column = column.name,
+                    heads = spec.heads()
+                );
                 faults.push(Fault::of_line(self.file, line, missing));
             }
         }
@@ -172,9 +182,10 @@ impl Table {
                 return Ok(true);
             }
             let found = self.record.len();
-            let expected = format!(
-                "expected {} cells as in the head, found {found}; a cell with a comma in it stands in quotation marks",
-                self.width
+            let expected = say!(
+                "expected {width} cells as in the head, found {found}; a cell with a comma in it stands in quotation marks",
+                width = self.width,
+                found
             );
             faults.push(Fault::of_line(self.file, self.line(), expected));
         }
@@ -209,7 +220,7 @@ impl Table {
                     Err(_) => {
                         let column = self.file.spec().columns[n].name;
                         let read = String::from_utf8_lossy(bytes);
-                        let expected = "expected UTF-8 text; save the file again as UTF-8";
+                        let expected = word!("expected UTF-8 text; save the file again as UTF-8");
                         faults.push(Fault::of_cell(self.file, self.cells.line, column, &read, expected));
                         return false;
                     }

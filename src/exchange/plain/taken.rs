@@ -69,7 +69,7 @@ pub struct TakenRow(pub TakenFile);
 /// SHA-256 in hexadecimal digits, in small letters.
 fn digest(text: &str) -> Result<String, &'static str> {
     let is_one = text.len() == 64 && text.bytes().all(|b| b.is_ascii_hexdigit());
-    is_one.then(|| text.to_ascii_lowercase()).ok_or("expected a SHA-256: 64 hexadecimal digits")
+    is_one.then(|| text.to_ascii_lowercase()).ok_or(word!("expected a SHA-256: 64 hexadecimal digits"))
 }
 
 impl PlainRow for TakenRow {

@@ -13,13 +13,13 @@ pub enum TextError {
     #[error("expected text without hidden characters, but it holds U+{0:04X}")]
     Hidden(u32),
     /// A line break: seldom meant.
-    #[error("expected text on one line; a line break in a cell often means that a quotation mark is never closed")]
+    #[error("{}", word!("expected text on one line; a line break in a cell often means that a quotation mark is never closed"))]
     LineBreak,
     /// A spreadsheet would run it.
-    #[error("expected text that does not begin with {0}: a spreadsheet would run it as a formula")]
+    #[error("{}", say!("expected text that does not begin with {what}: a spreadsheet would run it as a formula", what = .0))]
     Formula(char),
     /// A whole file in one cell.
-    #[error("expected at most 500 characters")]
+    #[error("{}", word!("expected at most 500 characters"))]
     TooLong,
 }
 

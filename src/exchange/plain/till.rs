@@ -14,7 +14,7 @@ impl PlainRow for Glass {
         let name = line.text("glass");
         let holds = line.with("holds", |text| Quantity::parse_as(text, Basis::Volume, &small));
         let ice = line.maybe("ice", |text| match (Quantity::parse_as(text, Basis::Volume, &small), holds) {
-            (Ok(ice), Some(holds)) if ice >= holds => Err("expected less than the glass holds".to_owned()),
+            (Ok(ice), Some(holds)) if ice >= holds => Err(word!("expected less than the glass holds").to_owned()),
             (read, _) => read.map_err(|e| e.to_string()),
         });
         Some(Glass { name: name?, holds: holds?, ice: ice? })
@@ -194,16 +194,17 @@ impl PlainRow for PosRow {
         let (sold_as, drink) = (line.text("sold_as"), line.maybe_name("drink", Plain::Drinks));
         let portion = line.maybe("portion", |text| {
             let read = Decimal::parse(text).ok().and_then(|d| d.exact(3));
-            read.filter(|n| (1..=1_000_000).contains(n)).ok_or("expected a number such as 1, 0.5 or 2, above zero")
+            read.filter(|n| (1..=1_000_000).contains(n))
+                .ok_or(word!("expected a number such as 1, 0.5 or 2, above zero"))
         });
         let code = line.maybe_text("article_number");
         let (means, numbered) = (matches!(drink, Some(Some(_))), matches!(code, Some(Some(_))));
         let open = line.maybe("state", |text| match text.eq_ignore_ascii_case("open") {
-            true if means => Err("expected nothing, because the drink says what it means"),
+            true if means => Err(word!("expected nothing, because the drink says what it means")),
             // Its sales bring the name; here it is only for the number.
-            true if !numbered => Err("expected nothing, or the article_number that the name has"),
+            true if !numbered => Err(word!("expected nothing, or the article_number that the name has")),
             true => Ok(()),
-            false => Err("expected open, or nothing"),
+            false => Err(word!("expected open, or nothing")),
         });
         Some(PosRow {
             sold_as: sold_as?,

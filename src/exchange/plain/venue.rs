@@ -139,7 +139,7 @@ impl Known {
             }
             "prices_include_tax" => self.prices_include_tax = Some(yes_no(value)?),
             "show_volume_in" => {
-                self.volume = Some(VolumeUnit::parse(value).ok_or("expected ml, cl or oz")?);
+                self.volume = Some(VolumeUnit::parse(value).ok_or(word!("expected ml, cl or oz"))?);
             }
             "language" => self.language = Some(language(value)?),
             "dash" => self.small.dash = small(value)?,
@@ -179,7 +179,7 @@ impl Known {
 }
 
 fn unknown() -> String {
-    format!("unknown setting; expected one of {}", KEYS.join(", "))
+    say!("unknown setting; expected one of {what}", what = KEYS.join(", "))
 }
 
 /// A setting that may be taken away by an empty value.
@@ -193,7 +193,7 @@ fn folder(value: &str) -> Result<String, String> {
     if std::path::Path::new(&path).is_absolute() {
         Ok(path)
     } else {
-        Err("expected the whole path of a folder, from the root on".to_owned())
+        Err(word!("expected the whole path of a folder, from the root on").to_owned())
     }
 }
 
@@ -205,14 +205,14 @@ fn text(value: &str) -> Result<String, String> {
 fn division(value: &str) -> Result<Amount, String> {
     let read = Quantity::parse_as(value, Basis::Mass, &SmallMeasures::default()).ok();
     let read = read.filter(|step| (Amount(100)..=Amount(1_000_000)).contains(step));
-    read.ok_or_else(|| "expected one step of the scale, from 0.1 g to 1 kg, such as 1 g".to_owned())
+    read.ok_or_else(|| word!("expected one step of the scale, from 0.1 g to 1 kg, such as 1 g").to_owned())
 }
 
 /// Percent that a pour cost may aim at.
 fn target(value: &str) -> Result<i64, String> {
     let hundredths = Decimal::parse(value).ok().and_then(|d| d.exact(2));
     let sound = hundredths.filter(|h| (100..=10_000).contains(h));
-    sound.ok_or_else(|| "expected percent from 1 to 100, such as 20".to_owned())
+    sound.ok_or_else(|| word!("expected percent from 1 to 100, such as 20").to_owned())
 }
 
 /// The standard deviation of one pour.
@@ -220,7 +220,8 @@ fn spread(value: &str) -> Result<Amount, String> {
     let read = Quantity::parse_as(value, Basis::Volume, &SmallMeasures::default()).ok();
     let read = read.filter(|spread| *spread <= Pours::WIDEST);
     read.ok_or_else(|| {
-        "expected by how much one pour differs from another, above zero and up to 20 ml, such as 1.5 ml".to_owned()
+        word!("expected by how much one pour differs from another, above zero and up to 20 ml, such as 1.5 ml")
+            .to_owned()
     })
 }
 
@@ -228,25 +229,25 @@ fn spread(value: &str) -> Result<Amount, String> {
 fn false_alarms(value: &str) -> Result<i64, String> {
     let hundredths = Decimal::parse(value).ok().and_then(|d| d.exact(2));
     let sound = hundredths.filter(|h| (10..=3_000).contains(h));
-    sound.ok_or_else(|| "expected percent from 0.1 to 30, such as 5".to_owned())
+    sound.ok_or_else(|| word!("expected percent from 0.1 to 30, such as 5").to_owned())
 }
 
 /// Percent of its value that stock costs a year.
 fn holding_cost(value: &str) -> Result<i64, String> {
     let hundredths = Decimal::parse(value).ok().and_then(|d| d.exact(2));
     let sound = hundredths.filter(|h| (0..=10_000).contains(h));
-    sound.ok_or_else(|| "expected percent a year from 0 to 100, such as 20".to_owned())
+    sound.ok_or_else(|| word!("expected percent a year from 0 to 100, such as 20").to_owned())
 }
 
 /// The step of menu prices, in a coin.
 fn step(value: &str, currency: Currency) -> Result<Money, String> {
     let read = currency.parse(value).map_err(|e| e.to_string())?;
-    if read > Money::ZERO { Ok(read) } else { Err("expected a step of prices above zero".to_owned()) }
+    if read > Money::ZERO { Ok(read) } else { Err(word!("expected a step of prices above zero").to_owned()) }
 }
 
 fn named(value: &str) -> Result<String, String> {
     if value.is_empty() {
-        return Err("expected the name of the bar".to_owned());
+        return Err(word!("expected the name of the bar").to_owned());
     }
     text(value)
 }
@@ -258,7 +259,7 @@ fn language(value: &str) -> Result<String, String> {
     if first && parts.all(|p| (1..=8).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphanumeric())) {
         Ok(value.to_owned())
     } else {
-        Err("expected a language tag such as en, de-AT or pt-PT".to_owned())
+        Err(word!("expected a language tag such as en, de-AT or pt-PT").to_owned())
     }
 }
 
@@ -285,7 +286,7 @@ pub fn read_venue(
             let (key, value) = (cells.get("key").to_lowercase(), cells.get("value"));
             let line = cells.line();
             if seen.contains(&key) {
-                let expected = "this setting is there twice; expected it once";
+                let expected = word!("this setting is there twice; expected it once");
                 faults.push(Fault::of_cell(Plain::Venue, line, "key", &key, expected));
             } else if !KEYS.contains(&key.as_str()) {
                 faults.push(Fault::of_cell(Plain::Venue, line, "key", cells.get("key"), unknown()));
@@ -303,7 +304,7 @@ pub fn read_venue(
     for (key, _) in KEYS.iter().zip(missing).filter(|(key, missing)| *missing && !wrong.iter().any(|w| w == *key)) {
         faults.push(Fault::of_file(
             Plain::Venue.name(),
-            format!("expected a line for {key}, which the book does not know yet"),
+            say!("expected a line for {key}, which the book does not know yet", key),
         ));
     }
     let currency_is_wrong = wrong.iter().any(|w| w == "currency");

@@ -5,6 +5,7 @@ use super::press::{Mark, Paper, Press, Style};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{CountSheet, PaperLine, PaperPlace};
 use crate::domain::venue::CountBy;
+use crate::words;
 use std::io;
 
 const LEFT: f32 = 32.0;
@@ -63,7 +64,7 @@ pub fn count_sheet_pdf(sheet: &CountSheet) -> io::Result<Vec<u8>> {
         page.place(sheet, place);
     }
     page.feet(sheet);
-    let title = format!("Count sheet {}", sheet.date);
+    let title = say!("Count sheet {date}", date = sheet.date);
     pdf(&page.press, About { title: &title, author: &sheet.venue, date: sheet.date })
 }
 
@@ -89,15 +90,15 @@ impl Page {
     }
 
     fn head(&mut self, sheet: &CountSheet) {
-        let day = sheet.date.format("%A %-d %B %Y").to_string();
+        let day = words::day(sheet.date, "%A %-d %B %Y");
         let title = Style::bold(15.0);
         // On each page, since pages get apart.
         self.press.right(self.right, self.y, MARKS, &self.mark);
         let end = self.right - self.press.width(MARKS, &self.mark) - 4.0;
-        self.press.right(end, self.y, SMALL, "mark");
-        let end = end - self.press.width(SMALL, "mark") - 12.0;
+        self.press.right(end, self.y, SMALL, word!("mark"));
+        let end = end - self.press.width(SMALL, word!("mark")) - 12.0;
         let room = end - self.press.width(Style::plain(9.5), &day) - 20.0 - LEFT;
-        let what = format!("Count sheet · {}", sheet.venue);
+        let what = say!("Count sheet · {sheet}", sheet = sheet.venue);
         let lines = self.press.wrap(title, &what, room);
         self.press.right(end, self.y, Style::plain(9.5), &day);
         for line in lines {
@@ -109,10 +110,12 @@ impl Page {
 
     /// How it is filled in; on the first page.
     fn how_to(&mut self) {
-        let text = "Sealed: how many are unopened. Opened: mark how many tenths are left, F where it is full; the second \
+        let text = word!(
+            "Sealed: how many are unopened. Opened: mark how many tenths are left, F where it is full; the second \
                     row of boxes is for a second opened one. Write 0 where there is none, and what is not listed on the \
                     empty lines. The mark at the top right is asked for when the sheet is typed in: it tells whether the \
-                    shelves have changed since.";
+                    shelves have changed since."
+        );
         self.y += 2.0;
         for line in self.press.wrap(Style::plain(8.5), text, self.wide()) {
             self.press.text(LEFT, self.y, Style::plain(8.5), &line);
@@ -157,9 +160,9 @@ impl Page {
         let base = top + 18.0;
         let mut end = self.right - 6.0;
         if continued {
-            self.press.right(end, base, SMALL, "continued");
+            self.press.right(end, base, SMALL, word!("continued"));
         } else {
-            for (label, room) in [("Initials", 40.0), ("Time", 46.0), ("Date", 62.0)] {
+            for (label, room) in [(word!("Initials"), 40.0), (word!("Time"), 46.0), (word!("Date"), 62.0)] {
                 self.press.fill(end - room, top + 4.0, room, PLACE_HEAD - 12.0, 1.0);
                 self.press.frame(end - room, top + 4.0, room, PLACE_HEAD - 12.0);
                 end -= room + 4.0;
@@ -173,11 +176,11 @@ impl Page {
         self.y = top + PLACE_HEAD;
         let (second, first, sealed) = self.columns();
         let base = self.y + 7.0;
-        self.press.right(LEFT + NUMBER - 8.0, base, SMALL, "No.");
-        self.press.text(LEFT + NUMBER, base, SMALL, "Item");
-        self.press.middle(sealed + SEALED / 2.0, base, SMALL, "Sealed");
-        self.press.middle(first + STRIP / 2.0, base, SMALL, "Opened: tenths left");
-        self.press.middle(second + STRIP / 2.0, base, SMALL, "Second opened");
+        self.press.right(LEFT + NUMBER - 8.0, base, SMALL, word!("No."));
+        self.press.text(LEFT + NUMBER, base, SMALL, word!("Item"));
+        self.press.middle(sealed + SEALED / 2.0, base, SMALL, word!("Sealed"));
+        self.press.middle(first + STRIP / 2.0, base, SMALL, word!("Opened: tenths left"));
+        self.press.middle(second + STRIP / 2.0, base, SMALL, word!("Second opened"));
         self.y += COLUMN_HEAD - 4.0;
         self.press.rule(LEFT, self.y, self.wide(), 0.8, 0.0);
     }
@@ -266,9 +269,14 @@ impl Page {
         let lines = sheet.lines().count();
         for page in 0..pages {
             self.press.turn_to(page);
-            let counted = number_of(lines, "line", "lines");
-            self.press.text(LEFT, base, SMALL, &format!("Count sheet {} · {counted}", sheet.date));
-            self.press.right(self.right, base, Style::bold(9.0), &format!("page {} of {pages}", page + 1));
+            let counted = number_of(lines, word!("line"), word!("lines"));
+            self.press.text(LEFT, base, SMALL, &say!("Count sheet {date} · {counted}", date = sheet.date, counted));
+            self.press.right(
+                self.right,
+                base,
+                Style::bold(9.0),
+                &say!("page {page} of {pages}", page = page + 1, pages),
+            );
         }
     }
 }

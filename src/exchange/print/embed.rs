@@ -3,6 +3,7 @@
 
 use super::font::Font;
 use super::press::{Mark, Press};
+use crate::words::Speech;
 use chrono::{Datelike, NaiveDate};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
@@ -23,7 +24,6 @@ pub(super) struct About<'a> {
 }
 
 /// The words on every page are English.
-const LANGUAGE: &str = "en";
 /// Code points are glyph numbers.
 const IDENTITY: SystemInfo<'static> = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
 const NAMES: [Name<'static>; 2] = [Name(b"F0"), Name(b"F1")];
@@ -86,7 +86,11 @@ pub(super) fn pdf(press: &Press, about: About) -> io::Result<Vec<u8>> {
             named.pair(*name, font);
         }
     }
-    pdf.catalog(catalog).pages(tree).lang(TextStr(LANGUAGE)).viewer_preferences().display_doc_title(true);
+    pdf.catalog(catalog)
+        .pages(tree)
+        .lang(TextStr(Speech::here().language.tag()))
+        .viewer_preferences()
+        .display_doc_title(true);
     pdf.pages(tree).count(i32::try_from(pages.len()).unwrap_or(i32::MAX)).kids(pages);
     for ((font, used), id) in press.fonts.iter().zip(&used).zip(fonts) {
         embed(&mut pdf, &mut refs, font, used, id)?;

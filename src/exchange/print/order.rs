@@ -4,6 +4,7 @@ use super::embed::{About, pdf};
 use super::press::{Paper, Press, Style};
 use crate::domain::measure::Money;
 use crate::domain::order::{DocumentLine, OrderDocument};
+use crate::words;
 use std::io;
 
 const LEFT: f32 = 50.0;
@@ -54,7 +55,7 @@ pub fn order_pdf(order: &OrderDocument) -> io::Result<Vec<u8>> {
         }
     }
     feet(&mut press, order);
-    let title = format!("Order {}", order.name);
+    let title = say!("Order {order}", order = order.name);
     pdf(&press, About { title: &title, author: &order.buyer.name, date: order.date })
 }
 
@@ -106,7 +107,7 @@ impl Page {
         }
         self.y -= 5.0;
         let party = &order.buyer.party;
-        let vat = party.vat_id.as_ref().map(|id| format!("VAT {id}"));
+        let vat = party.vat_id.as_ref().map(|id| say!("VAT {id}", id));
         let where_ = party.lines().join(" · ");
         let how: Vec<String> =
             order.contact.phone.iter().map(ToString::to_string).chain(order.contact.email.clone()).chain(vat).collect();
@@ -131,7 +132,7 @@ impl Page {
     fn sides(&mut self, order: &OrderDocument) {
         let top = self.y;
         let half = self.wide() * 0.46;
-        self.press.text(LEFT, self.y, Style::pale(8.0), "To");
+        self.press.text(LEFT, self.y, Style::pale(8.0), word!("To"));
         self.y += 14.0;
         self.paragraph(Style::bold(11.0), 13.5, LEFT, half, &order.seller.name);
         for line in order.seller.party.lines().into_iter().chain(order.email.clone()) {
@@ -140,14 +141,14 @@ impl Page {
         let left = self.y;
         self.y = top;
         let x = LEFT + self.wide() * 0.52;
-        self.press.text(x, self.y + 4.0, Style::bold(15.0), "Order");
+        self.press.text(x, self.y + 4.0, Style::bold(15.0), word!("Order"));
         self.y += 21.0;
-        let day = |date: chrono::NaiveDate| date.format("%a %-d %B %Y").to_string();
+        let day = |date: chrono::NaiveDate| words::day(date, "%a %-d %B %Y");
         let facts = [
-            ("Order number", Some(order.name.clone())),
-            ("Date", Some(day(order.date))),
-            ("Wanted delivery", order.wanted.map(day)),
-            ("Customer number", order.customer_no.clone()),
+            (word!("Order number"), Some(order.name.clone())),
+            (word!("Date"), Some(day(order.date))),
+            (word!("Wanted delivery"), order.wanted.map(day)),
+            (word!("Customer number"), order.customer_no.clone()),
         ];
         for (label, fact) in facts {
             if let Some(fact) = fact {
@@ -164,9 +165,9 @@ impl Page {
     fn notes(&mut self, order: &OrderDocument) {
         let who = order.contact.parts().join(", ");
         let notes = [
-            ("Deliver to", order.deliver_to.as_deref().unwrap_or_default()),
-            ("Questions to", who.as_str()),
-            ("Note", order.note.as_deref().unwrap_or_default()),
+            (word!("Deliver to"), order.deliver_to.as_deref().unwrap_or_default()),
+            (word!("Questions to"), who.as_str()),
+            (word!("Note"), order.note.as_deref().unwrap_or_default()),
         ];
         let style = Style::plain(9.0);
         let label_wide = 72.0;
@@ -194,13 +195,15 @@ impl Page {
             let lines = order.lines.iter().map(|line| self.press.width(style, &each(line)));
             lines.fold(self.press.width(head, label), f32::max)
         };
-        let code = widest(HEADS[0], &|line| line.code.clone().unwrap_or_default()).min(MOST_CODE);
+        let code = widest(heads()[0], &|line| line.code.clone().unwrap_or_default()).min(MOST_CODE);
         let code = if order.lines.iter().any(|line| line.code.is_some()) { code + GAP } else { 0.0 };
-        let (total, price) =
-            (widest(HEADS[6], &|line| order.money(line.total())), widest(HEADS[5], &|line| order.money(line.price)));
-        let containers = widest(HEADS[4], &|line| line.containers().to_string());
+        let (total, price) = (
+            widest(heads()[6], &|line| order.money(line.total())),
+            widest(heads()[5], &|line| order.money(line.price)),
+        );
+        let containers = widest(heads()[4], &|line| line.containers().to_string());
         let (pack, packs) =
-            (widest(HEADS[3], &DocumentLine::pack_words), widest(HEADS[2], &|line| line.packs.to_string()));
+            (widest(heads()[3], &DocumentLine::pack_words), widest(heads()[2], &|line| line.packs.to_string()));
         let total_at = self.right - 4.0;
         let price_at = total_at - total - GAP;
         let containers_at = price_at - price - GAP;
@@ -225,14 +228,14 @@ impl Page {
         self.press.fill(LEFT, self.y, self.wide(), height, 0.9);
         let base = self.y + height - 5.0;
         if codes {
-            self.press.text(at.code, base, head, HEADS[0]);
+            self.press.text(at.code, base, head, heads()[0]);
         }
-        self.press.text(at.name, base, head, HEADS[1]);
-        self.press.right(at.packs, base, head, HEADS[2]);
-        self.press.text(at.pack, base, head, HEADS[3]);
-        self.press.right(at.containers, base, head, HEADS[4]);
-        self.press.right(at.price, base, head, HEADS[5]);
-        self.press.right(at.total, base, head, HEADS[6]);
+        self.press.text(at.name, base, head, heads()[1]);
+        self.press.right(at.packs, base, head, heads()[2]);
+        self.press.text(at.pack, base, head, heads()[3]);
+        self.press.right(at.containers, base, head, heads()[4]);
+        self.press.right(at.price, base, head, heads()[5]);
+        self.press.right(at.total, base, head, heads()[6]);
         self.y += height;
     }
 
@@ -270,7 +273,7 @@ impl Page {
         self.press.next_page();
         self.y = TOP;
         self.press.text(LEFT, self.y, Style::bold(10.0), &order.buyer.name);
-        self.press.right(self.right, self.y, Style::plain(9.0), &format!("Order {}, continued", order.name));
+        self.press.right(self.right, self.y, Style::plain(9.0), &say!("Order {order}, continued", order = order.name));
         self.y += 12.0;
     }
 
@@ -283,7 +286,7 @@ impl Page {
         self.y += 18.0;
         let coin = order.currency.code();
         let end = self.right - 4.0;
-        self.press.text(LEFT, self.y, Style::pale(8.5), &format!("Prices in {coin}, without tax."));
+        self.press.text(LEFT, self.y, Style::pale(8.5), &say!("Prices in {coin}, without tax.", coin));
         let sum = |page: &mut Page, label: &str, amount: Money, style: Style| {
             let figure = order.money(amount);
             let label_end = end - page.press.width(Style::bold(10.5), &order.money(order.total())).max(50.0) - 14.0;
@@ -292,11 +295,11 @@ impl Page {
             page.y += 14.0;
         };
         if order.fee == Money::ZERO {
-            sum(self, "Goods without tax", order.goods, Style::bold(10.5));
+            sum(self, word!("Goods without tax"), order.goods, Style::bold(10.5));
         } else {
-            sum(self, "Goods without tax", order.goods, Style::plain(9.5));
-            sum(self, "Delivery", order.fee, Style::plain(9.5));
-            sum(self, "In all without tax", order.total(), Style::bold(10.5));
+            sum(self, word!("Goods without tax"), order.goods, Style::plain(9.5));
+            sum(self, word!("Delivery"), order.fee, Style::plain(9.5));
+            sum(self, word!("In all without tax"), order.total(), Style::bold(10.5));
         }
     }
 
@@ -304,7 +307,9 @@ impl Page {
     fn signature(&mut self) {
         self.y += 32.0;
         let part = (self.wide() - 30.0) / 3.0;
-        for (n, label) in ["Confirmed for delivery on", "Name and signature", "Date"].iter().enumerate() {
+        for (n, label) in
+            [word!("Confirmed for delivery on"), word!("Name and signature"), word!("Date")].iter().enumerate()
+        {
             let x = LEFT + n as f32 * (part + 15.0);
             self.press.rule(x, self.y, part, 0.6, 0.0);
             self.press.text(x, self.y + 10.0, Style::pale(7.5), label);
@@ -314,7 +319,17 @@ impl Page {
 
 /// What the line to sign on takes.
 const SIGNATURE: f32 = 46.0;
-const HEADS: [&str; 7] = ["Your no.", "Item", "Packs", "Pack", "In all", "Pack price", "Total"];
+fn heads() -> [&'static str; 7] {
+    [
+        word!("Your no."),
+        word!("Item"),
+        word!("Packs"),
+        word!("Pack"),
+        word!("In all"),
+        word!("Pack price"),
+        word!("Total"),
+    ]
+}
 
 /// The foot of each page: what this is, and which page of how many.
 fn feet(press: &mut Press, order: &OrderDocument) {
@@ -323,9 +338,10 @@ fn feet(press: &mut Press, order: &OrderDocument) {
     let right = press.paper.width - LEFT;
     for page in 0..pages {
         press.turn_to(page);
-        let number = format!("page {} of {pages}", page + 1);
+        let number = say!("page {page} of {pages}", page = page + 1, pages);
         let room = right - LEFT - press.width(Style::pale(7.5), &number) - 20.0;
-        let what = format!("{} · Order {} · {}", order.buyer.name, order.name, order.date);
+        let what =
+            say!("{buyer} · Order {order} · {date}", buyer = order.buyer.name, order = order.name, date = order.date);
         let first = press.wrap(Style::pale(7.5), &what, room).swap_remove(0);
         press.text(LEFT, base, Style::pale(7.5), &first);
         press.right(right, base, Style::pale(7.5), &number);

@@ -24,7 +24,11 @@ pub(super) fn number(xml: &mut Xml, places: u32) -> Result<Option<i64>, ReadErro
         Ok(number) => Ok(Some(number)),
         Err(_) => {
             let text = quoted(text);
-            Err(xml.fail(format!("read {text} in {name}; expected a number such as 1.5, with a decimal point")))
+            Err(xml.fail(say!(
+                "read {text} in {name}; expected a number such as 1.5, with a decimal point",
+                text,
+                name
+            )))
         }
     }
 }

@@ -106,7 +106,7 @@ impl<'t, T: Taker> Hand<'t, T> {
     /// What the till calls what it rang: the first of these that says anything.
     pub(super) fn name_of(&mut self, candidates: &[&str]) -> String {
         let tame = candidates.iter().map(|text| self.tame(text)).find(|text| !text.is_empty());
-        tame.unwrap_or_else(|| "(without a name)".to_owned())
+        tame.unwrap_or_else(|| word!("(without a name)").to_owned())
     }
 
     /// The text, made safe, if it says anything.
@@ -118,16 +118,16 @@ impl<'t, T: Taker> Hand<'t, T> {
     pub(super) fn check_time(&self, at: Moment, place: &dyn Fn() -> String) -> Result<(), ReadError> {
         let days = self.terms.days;
         if at > self.terms.until {
-            let words = format!(
-                "it was rung on {}, which is still to come (now it is {}); the clock of the till or of this computer is \
+            let words = say!(
+                "it was rung on {at}, which is still to come (now it is {until}); the clock of the till or of this computer is \
                  wrong",
-                days.plain(at),
-                days.plain(self.terms.until)
+                at = days.plain(at),
+                until = days.plain(self.terms.until)
             );
             return Err(self.refuse_at(&place(), words));
         }
         if at < EARLIEST {
-            let words = format!("it was rung on {}; the clock of the till was not set", days.plain(at));
+            let words = say!("it was rung on {at}; the clock of the till was not set", at = days.plain(at));
             return Err(self.refuse_at(&place(), words));
         }
         Ok(())
@@ -184,7 +184,7 @@ impl<'t, T: Taker> Hand<'t, T> {
             self.passed.warn(if times == 1 {
                 format!("{what}: {first}")
             } else {
-                format!("{what}: {times}, the first {first}")
+                say!("{what}: {times}, the first {first}", what, times, first)
             });
         }
         self.taker.pace(self.total, self.total)?;
@@ -232,9 +232,10 @@ pub(super) fn same_coin(terms: &Terms, found: &str) -> Result<(), String> {
     if found.trim().eq_ignore_ascii_case(ours) {
         return Ok(());
     }
-    Err(format!(
-        "its amounts are in {}, but this book is kept in {ours}; a book takes sales in its own currency only",
-        quoted(found)
+    Err(say!(
+        "its amounts are in {found}, but this book is kept in {ours}; a book takes sales in its own currency only",
+        found = quoted(found),
+        ours
     ))
 }
 

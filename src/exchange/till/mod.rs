@@ -127,7 +127,7 @@ pub fn read<T: Taker>(path: &Path, what: &What, terms: &Terms, taker: &mut T) ->
         What::Xaa => saft_cash::read(path, terms, true, taker),
         What::SaftPt => saft_pt::read(path, terms, taker),
         other => {
-            let words = format!("expected the statutory export of a till, but this is {}", other.words());
+            let words = say!("expected the statutory export of a till, but this is {words}", words = other.words());
             Err(ReadError::new(path, words).into())
         }
     }

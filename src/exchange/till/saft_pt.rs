@@ -38,13 +38,13 @@ const LIFT: i128 = 10_i128.pow(hand::PLACES - READ);
 pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passed, T::Error> {
     let bundle = Bundle::open(path)?;
     let Some(entry) = bundle.only(".xml") else {
-        return Err(ReadError::new(path, "expected one XML file in it; unpack it and choose one").into());
+        return Err(ReadError::new(path, word!("expected one XML file in it; unpack it and choose one")).into());
     };
     let hand = Hand::new(path, terms, entry.size, taker);
     let member = (entry.name != path.file_name().unwrap_or_default().to_string_lossy()).then_some(entry.name.as_str());
     let mut xml = Xml::new(bundle.read(entry, &hand.passage)?, path, member)?;
     if !xml.child()? || xml.name() != "AuditFile" {
-        return Err(xml.fail("expected a Portuguese audit file (AuditFile)").into());
+        return Err(xml.fail(word!("expected a Portuguese audit file (AuditFile)")).into());
     }
     let mut reader = Reader { hand, seen: HashSet::new() };
     let mut coin = None;
@@ -80,7 +80,7 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
     // What follows the root must be nothing.
     xml.child()?;
     if reader.seen.is_empty() {
-        let what = "there are no sales invoices in it; have it exported with invoices (type F or C)";
+        let what = word!("there are no sales invoices in it; have it exported with invoices (type F or C)");
         return Err(reader.hand.refuse(what).into());
     }
     reader.hand.done()
@@ -141,7 +141,7 @@ impl Document {
                     let line = line(xml)?;
                     weight += line.number.len() + line.code.len() + line.name.len() + line.unit.len();
                     if document.lines.len() >= LINES || weight > BYTES {
-                        return Err(xml.fail("an invoice has more lines than any can have; the file is damaged"));
+                        return Err(xml.fail(word!("an invoice has more lines than any can have; the file is damaged")));
                     }
                     document.lines.push(line);
                 }
@@ -211,21 +211,27 @@ impl<T: Taker> Reader<'_, T> {
     fn document(&mut self, document: &Document) -> Result<(), T::Error> {
         let receipt = tamed(&document.number);
         if receipt.is_empty() {
-            return Err(self.hand.refuse_at(&place_of(document), "this invoice has no number (InvoiceNo)").into());
+            return Err(self
+                .hand
+                .refuse_at(&place_of(document), word!("this invoice has no number (InvoiceNo)"))
+                .into());
         }
         let mut hasher = DefaultHasher::new();
         hasher.write(receipt.as_bytes());
         if !self.seen.insert(hasher.finish()) {
-            let what = format!("the invoice {} stands in the file twice; have it exported again", quoted(&receipt));
+            let what = say!(
+                "the invoice {receipt} stands in the file twice; have it exported again",
+                receipt = quoted(&receipt)
+            );
             return Err(self.hand.refuse_at(&place_of(document), what).into());
         }
         if self.seen.len() > DOCUMENTS {
             return Err(self
                 .hand
-                .refuse_at(&place_of(document), "there are too many invoices; export fewer days")
+                .refuse_at(&place_of(document), word!("there are too many invoices; export fewer days"))
                 .into());
         }
-        let place = &|| format!("invoice {}", quoted(&receipt));
+        let place = &|| say!("invoice {receipt}", receipt = quoted(&receipt));
         let credit_note = match document.is() {
             Is::Sale => false,
             Is::CreditNote => true,
@@ -234,8 +240,10 @@ impl<T: Taker> Reader<'_, T> {
                 return Ok(());
             }
             Is::Unknown => {
-                let what =
-                    format!("Lines of invoices of type {}, which is not known here, left out", quoted(&document.kind));
+                let what = say!(
+                    "Lines of invoices of type {kind}, which is not known here, left out",
+                    kind = quoted(&document.kind)
+                );
                 for _ in &document.lines {
                     self.hand.note(&what, place);
                     self.hand.skip(Skip::Unknown);
@@ -250,7 +258,7 @@ impl<T: Taker> Reader<'_, T> {
             let own = line.number.parse::<i64>().ok().filter(|number| (0..UNNUMBERED).contains(number));
             let number = own.filter(|number| numbers.insert(*number)).unwrap_or(UNNUMBERED + n as i64 + 1);
             let Some(quantity) = line.quantity else {
-                self.hand.note("Lines that do not say how many (Quantity is missing), left out", place);
+                self.hand.note(word!("Lines that do not say how many (Quantity is missing), left out"), place);
                 self.hand.skip(Skip::Unknown);
                 continue;
             };
@@ -259,7 +267,7 @@ impl<T: Taker> Reader<'_, T> {
             // Nothing to pay stands as a credit or a debit of zero: then the element that is there says which.
             let takes = debit > 0 || quantity < 0 || (line.debit.is_some() && line.credit.is_none());
             let Some(net) = hand::coins((credit - debit) * LIFT, self.hand.terms.currency) else {
-                return Err(self.hand.refuse_at(&place_of(document), "an amount is too large").into());
+                return Err(self.hand.refuse_at(&place_of(document), word!("an amount is too large")).into());
             };
             let quantity = if takes { quantity.saturating_abs().saturating_neg() } else { quantity };
             if quantity == 0 && net == Money::ZERO {
@@ -307,15 +315,17 @@ impl<T: Taker> Reader<'_, T> {
         let at = match (entered.filter(near), day) {
             (Some(at), _) => at,
             (None, Some(day)) => {
-                self.hand
-                    .note("Invoices entered on another day than their own, taken to be of noon of their own", place);
+                self.hand.note(
+                    word!("Invoices entered on another day than their own, taken to be of noon of their own"),
+                    place,
+                );
                 days.at(day, chrono::NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default())
             }
             (None, None) => {
-                let what = format!(
-                    "read {} as SystemEntryDate and {} as InvoiceDate; expected such as 2026-04-10T18:01:00 and 2026-04-10",
-                    quoted(&document.entered),
-                    quoted(&document.date)
+                let what = say!(
+                    "read {entered} as SystemEntryDate and {date} as InvoiceDate; expected such as 2026-04-10T18:01:00 and 2026-04-10",
+                    entered = quoted(&document.entered),
+                    date = quoted(&document.date)
                 );
                 return Err(self.hand.refuse_at(&place_of(document), what));
             }
@@ -327,5 +337,5 @@ impl<T: Taker> Reader<'_, T> {
 
 /// Where a document stands.
 fn place_of(document: &Document) -> String {
-    format!("line {}", document.place)
+    say!("line {place}", place = document.place)
 }

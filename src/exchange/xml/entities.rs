@@ -25,7 +25,10 @@ fn predefined(name: &str) -> Option<char> {
 }
 
 fn unknown_entity(name: &str) -> String {
-    format!("the entity {} is not known here; only the five of XML and character references are read", quoted(name))
+    say!(
+        "the entity {quoted} is not known here; only the five of XML and character references are read",
+        quoted = quoted(name)
+    )
 }
 
 /// The value of an attribute with its references resolved.

@@ -38,7 +38,9 @@ impl Read for Pieces {
 impl BufRead for Pieces {
     fn fill_buf(&mut self) -> io::Result<&[u8]> {
         if self.left == 0 {
-            return Err(refused("one piece of it, a text or a comment, is longer than a megabyte, as in no export"));
+            return Err(refused(word!(
+                "one piece of it, a text or a comment, is longer than a megabyte, as in no export"
+            )));
         }
         let available = self.inner.fill_buf()?;
         Ok(&available[..available.len().min(self.left)])

@@ -5,6 +5,7 @@ use crate::domain::measure::{Amount, number_of};
 use crate::domain::usage::{Finding, Grouping, Point, Steady, Track};
 use crate::exchange::pages::svg::{picture, px};
 use crate::exchange::plain::legible;
+use crate::words;
 use maud::{Markup, html};
 
 /// A chart that stands for itself, and one among many.
@@ -47,21 +48,21 @@ impl Week<'_> {
         html! {
             @if !large.is_empty() || !small.is_empty() {
                 section.long {
-                    h2 { "Over the periods" }
+                    h2 { (word!("Over the periods")) }
                     p.small {
-                        "Up: how much more went than the counts before led to expect; down: how much less. Each sum grows while gaps "
-                        "lie on its side and falls back while they do not. Beyond the dashed limit it is no chance. ▲ ▼: told by "
-                        "that period alone, over or short, and left out of the sums. –: not counted."
+                        (word!("Up: how much more went than the counts before led to expect; down: how much less. Each sum grows while gaps "))
+                        (word!("lie on its side and falls back while they do not. Beyond the dashed limit it is no chance. ▲ ▼: told by "))
+                        (word!("that period alone, over or short, and left out of the sums. –: not counted."))
                     }
                     @if !large.is_empty() {
-                        h3 { "Told by the periods together" }
+                        h3 { (word!("Told by the periods together")) }
                         div.charts.large { @for charted in large { (self.figure(charted, LARGE)) } }
                     }
                     @if !small.is_empty() {
-                        h3 { "The others to look into" }
+                        h3 { (word!("The others to look into")) }
                         div.charts { @for charted in small.iter().take(MOST_SMALL) { (self.figure(charted, SMALL)) } }
                     }
-                    @if more > 0 { p.small { "And " (more) " more that are not drawn here." } }
+                    @if more > 0 { p.small { (word!("And ")) (more) (word!(" more that are not drawn here.")) } }
                 }
             }
         }
@@ -80,10 +81,12 @@ impl Week<'_> {
     fn of_groups(&self) -> impl Iterator<Item = Charted<'_>> {
         let told = self.view.review.groups.iter().filter(|group| group.track.alarms());
         told.map(|group| {
-            let what = if group.grouping == Grouping::Kind { "of the kind" } else { "poured in" };
-            let rate = |steady: Steady| format!("{:+.1} ± {:.1} containers", steady.rate, steady.u);
+            let what = if group.grouping == Grouping::Kind { word!("of the kind") } else { word!("poured in") };
+            let rate = |steady: Steady| {
+                say!("{rate} ± {u} containers", rate = words::signed(steady.rate, 1), u = words::fixed(steady.u, 1))
+            };
             Charted {
-                name: legible(&format!("Everything {what} {}", group.name)),
+                name: legible(&say!("Everything {what} {group}", what, group = group.name)),
                 track: &group.track,
                 steady: group.steady.map(|steady| (rate(steady), steady.since)),
             }
@@ -92,21 +95,31 @@ impl Week<'_> {
 
     fn figure(&self, charted: &Charted, size: (f64, f64)) -> Markup {
         let (sums, limit) = (charted.track.sums(), charted.track.limit);
-        let (sum, way) = if sums.high >= sums.low { (sums.high, "over") } else { (sums.low, "short") };
-        let beyond = if charted.track.alarms() { "beyond its limit of" } else { "limit" };
-        let said = format!("sum {way} {sum:.1}, {beyond} {limit:.1}");
+        let (sum, way) = if sums.high >= sums.low {
+            (sums.high, word!("gap" => "over"))
+        } else {
+            (sums.low, word!("gap" => "short"))
+        };
+        let beyond = if charted.track.alarms() { word!("beyond its limit of") } else { word!("limit") };
+        let said = say!(
+            "sum {way} {sum}, {beyond} {limit}",
+            way,
+            sum = words::fixed(sum, 1),
+            beyond,
+            limit = words::fixed(limit, 1)
+        );
         let name = &charted.name;
-        let periods = number_of(charted.track.points.len(), "period", "periods");
+        let periods = number_of(charted.track.points.len(), word!("period"), word!("periods"));
         html! {
             figure {
                 figcaption {
                     strong { bdi { (name) } } ": " (said)
                     @if let Some((rate, since)) = &charted.steady {
-                        "; about " (rate) " in a period"
-                        @if let Some(day) = self.period_ends(charted.track, *since) { ", since the one up to " (day) }
+                        (word!("; about ")) (rate) (word!(" in a period"))
+                        @if let Some(day) = self.period_ends(charted.track, *since) { (word!(", since the one up to ")) (day) }
                     }
                 }
-                (self.drawn(charted.track, size, &format!("{name} over {periods}: {said}")))
+                (self.drawn(charted.track, size, &say!("{name} over {periods}: {said}", name, periods, said)))
             }
         }
     }
@@ -116,7 +129,7 @@ impl Week<'_> {
         let counts = &self.view.periods;
         let first = counts.len().checked_sub(track.points.len())?;
         let day = self.setup.venue.days.day_of(counts.get(first + at)?.opened);
-        Some(day.format("%-d %b").to_string())
+        Some(words::day(day, "%-d %b"))
     }
 
     fn drawn(&self, track: &Track, (wide, high): (f64, f64), title: &str) -> Markup {
@@ -140,14 +153,14 @@ impl Week<'_> {
                 text x=(px(LEFT - 4.0)) y=(px(at + 3.0)) text-anchor="end" { (format!("{limit:.1}")) }
             }
             text x=(px(LEFT - 4.0)) y=(px(zero + 3.0)) text-anchor="end" { "0" }
-            text x=(px(right + 3.0)) y=(px((ABOVE + zero) / 2.0 + 3.0)) { "over" }
-            text x=(px(right + 3.0)) y=(px((zero + bottom) / 2.0 + 3.0)) { "short" }
+            text x=(px(right + 3.0)) y=(px((ABOVE + zero) / 2.0 + 3.0)) { (word!("gap" => "over")) }
+            text x=(px(right + 3.0)) y=(px((zero + bottom) / 2.0 + 3.0)) { (word!("gap" => "short")) }
             @if let Some((first, last)) = ends {
                 text x=(px(LEFT)) y=(px(high - 3.0)) { (first) }
                 text x=(px(right.max(LEFT + 90.0))) y=(px(high - 3.0)) text-anchor="end" { (last) }
             }
         };
-        picture((wide, high), "chart", title, &drawn)
+        picture((wide, high), word!("chart"), title, &drawn)
     }
 }
 

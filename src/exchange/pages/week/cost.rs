@@ -4,13 +4,17 @@ use super::Week;
 use crate::domain::measure::Money;
 use crate::domain::usage::{GoodsBy, GoodsGroup, Worth, goods_by, percent_of};
 use crate::exchange::pages::svg::{px, stretched};
+use crate::words;
 use maud::{Markup, html};
 
 const WIDE: f64 = 240.0;
 const HIGH: f64 = 14.0;
 
 fn percent(value: Option<f64>) -> String {
-    value.map_or_else(|| "–".to_owned(), |value| format!("{value:.1} %").replace("-0.0", "0.0"))
+    value.map_or_else(
+        || "–".to_owned(),
+        |value| format!("{} %", words::fixed(value, 1).replace("-0.0", "0.0").replace("-0,0", "0,0")),
+    )
 }
 
 impl Week<'_> {
@@ -24,19 +28,19 @@ impl Week<'_> {
             .collect();
         html! {
             section.long {
-                h2 { "Cost of goods used" }
+                h2 { (word!("Cost of goods used")) }
                 @if let Some(worth) = &total.worth {
                     div.side.uneven {
                         (self.kinds(&groups, self.by_rule(&worth.average, &worth.fifo)))
                         (self.methods(&worth.average, &worth.fifo))
                     }
                     p.small {
-                        "Bars: used; the dark part is the gap, a dashed part was sold beyond what was used. *: each drink's net sales "
-                        "parted over its kinds by what its goods cost, for want of better. Gaps cost here what goods cost over the "
-                        "period, and elsewhere on this page what the book's cost rule says at its end."
+                        (word!("Bars: used; the dark part is the gap, a dashed part was sold beyond what was used. *: each drink's net sales "))
+                        (word!("parted over its kinds by what its goods cost, for want of better. Gaps cost here what goods cost over the "))
+                        (word!("period, and elsewhere on this page what the book's cost rule says at its end."))
                     }
                 } @else {
-                    p { "Nothing that has a known price was counted by then." }
+                    p { (word!("Nothing that has a known price was counted by then.")) }
                 }
             }
         }
@@ -56,17 +60,17 @@ impl Week<'_> {
         };
         html! {
             div {
-                h3 { "By kind, " (self.show.currency) }
+                h3 { (word!("By kind, ")) (self.show.currency) }
                 div.scroll {
                     table.pictured.kinds {
                         tr {
-                            th { "kind" } th.pic {} th.n { "used" } th.n { "of it gap" } th.n { "share" }
-                            th.n { "pour cost*" }
+                            th { (word!("kind")) } th.pic {} th.n { (word!("used")) } th.n { (word!("of it gap")) } th.n { (word!("share")) }
+                            th.n { (word!("pour cost*")) }
                         }
                         @for (group, worth) in groups {
                             tr { (row(&group.name, self.bar(&group.name, worth, longest), worth, group.net)) }
                         }
-                        tr.sum { (row("in all", html! {}, total, Some(self.goods.goods.net.all))) }
+                        tr.sum { (row(word!("in all"), html! {}, total, Some(self.goods.goods.net.all))) }
                     }
                 }
             }
@@ -78,7 +82,12 @@ impl Week<'_> {
         let x = |money: i64| money.max(0) as f64 / longest * (WIDE - 2.0);
         let (used, gap) = (x(worth.used.0), x(worth.gap.0).min(x(worth.used.0)));
         let less = x(worth.gap.0.saturating_neg());
-        let title = format!("{name}: used {}, of it gap {}", self.coin(worth.used), self.coin(worth.gap));
+        let title = say!(
+            "{name}: used {used}, of it gap {gap}",
+            name,
+            used = self.coin(worth.used),
+            gap = self.coin(worth.gap)
+        );
         let drawn = html! {
             rect x="1" y="1" width=(px(used)) height=(px(HIGH - 2.0)) fill="#ccc" stroke="#000" {}
             @if gap > 0.0 { rect x=(px(1.0 + used - gap)) y="1" width=(px(gap)) height=(px(HIGH - 2.0)) fill="#000" {} }
@@ -98,21 +107,21 @@ impl Week<'_> {
         };
         html! {
             div {
-                h3 { "In all" }
+                h3 { (word!("In all")) }
                 div.scroll {
                     table {
-                        tr { th { (self.show.currency) } th.n { "weighted average" } th.n { "first in, first out" } }
-                        (line("opening value", &|worth| worth.opening))
-                        (line("+ bought", &|worth| worth.bought))
-                        @if batches { (line("+ by batches, of what is in no sum", &|worth| worth.batches)) }
-                        (line("− closing value", &|worth| worth.closing))
-                        (line("= cost of goods used", &|worth| worth.used))
-                        (line("sold, by the specs", &|worth| worth.sold))
-                        (line("recorded losses", &|worth| worth.lost))
-                        (line("gap", &|worth| worth.gap))
-                        (line("net sales", &|_| net))
+                        tr { th { (self.show.currency) } th.n { (word!("weighted average")) } th.n { (word!("first in, first out")) } }
+                        (line(word!("opening value"), &|worth| worth.opening))
+                        (line(word!("+ bought"), &|worth| worth.bought))
+                        @if batches { (line(word!("+ by batches, of what is in no sum"), &|worth| worth.batches)) }
+                        (line(word!("− closing value"), &|worth| worth.closing))
+                        (line(word!("= cost of goods used"), &|worth| worth.used))
+                        (line(word!("sold, by the specs"), &|worth| worth.sold))
+                        (line(word!("recorded losses"), &|worth| worth.lost))
+                        (line(word!("gap"), &|worth| worth.gap))
+                        (line(word!("net sales"), &|_| net))
                         tr.sum {
-                            td { "pour cost" }
+                            td { (word!("pour cost")) }
                             @for worth in [average, fifo] { td.n { (percent(percent_of(worth.used, net))) } }
                         }
                     }

@@ -29,25 +29,25 @@ impl Week<'_> {
         let (full, short) = open.split_at(if open.len() <= ALL_IN_FULL { open.len() } else { FIRST });
         html! {
             section.long {
-                h2 { "To look into" }
+                h2 { (word!("To look into")) }
                 @if self.view.variance.rows.is_empty() {
-                    p { "The two counts have no item in common, so nothing can be compared." }
+                    p { (word!("The two counts have no item in common, so nothing can be compared.")) }
                 } @else if open.is_empty() && watched == 0 && self.view.explained.is_empty() {
-                    p { "Nothing: every gap is within what the counts can tell." }
+                    p { (word!("Nothing: every gap is within what the counts can tell.")) }
                 } @else if open.is_empty() {
-                    p { "Nothing that is still open." }
+                    p { (word!("Nothing that is still open.")) }
                 } @else {
                     ol.gaps role="list" {
                         li.heads aria-hidden="true" {
-                            div { "item" } div.fig { "gap ± u" } div.scale { "short ┊ over, in containers" }
-                            div.money { "cost" }
+                            div { (word!("item")) } div.fig { (word!("gap ± u")) } div.scale { (word!("short ┊ over, in containers")) }
+                            div.money { (word!("cost")) }
                         }
                         @for row in full { (self.entry(row)) }
                     }
                     @if !short.is_empty() { (self.lines(short, true)) }
                     p.small {
-                        "gap: used − sold; over: more went than was sold. u: its standard uncertainty. The bar is the gap, twice u "
-                        "to each side; the dashed line is as sold. Heavy and filled: zero lies outside."
+                        (word!("gap: used − sold; over: more went than was sold. u: its standard uncertainty. The bar is the gap, twice u "))
+                        (word!("to each side; the dashed line is as sold. Heavy and filled: zero lies outside."))
                     }
                 }
             }
@@ -64,9 +64,9 @@ impl Week<'_> {
         let scale = Scale::of(row.gap.as_f64(), row.u, item.size);
         let gap = self.gap(item.basis, row.gap, row.u);
         let way = match row.gap.0.cmp(&0) {
-            Ordering::Greater => "over",
-            Ordering::Equal => "as sold",
-            Ordering::Less => "short",
+            Ordering::Greater => word!("gap" => "over"),
+            Ordering::Equal => word!("as sold"),
+            Ordering::Less => word!("gap" => "short"),
         };
         let title = format!("{}: {gap}, {way}", legible(&item.name));
         let stake = self.view.review.stake(row).filter(|stake| Some(*stake) != row.cost);
@@ -82,15 +82,15 @@ impl Week<'_> {
                 div.scale { (whisker(row.gap.as_f64(), row.u, scale, &title)) }
                 div.money {
                     span.n { (row.cost.map_or_else(|| "cost not known".to_owned(), |cost| self.cost(cost))) }
-                    @if let Some(stake) = stake { div.small { "so far " span.n { (self.cost(stake)) } } }
+                    @if let Some(stake) = stake { div.small { (word!("so far ")) span.n { (self.cost(stake)) } } }
                 }
                 div.why {
                     @match suspects {
-                        [] => { "Nothing is known that would make it." }
+                        [] => { (word!("Nothing is known that would make it.")) }
                         [first, rest @ ..] => {
                             (said(first)) (odds(first))
                             @if let Some(second) = rest.first().filter(|second| second.share >= WORTH_TELLING) {
-                                "; or " (said(second)) (odds(second))
+                                (word!("; or ")) (said(second)) (odds(second))
                             }
                             "."
                             " " span.small { (sentence(&legible(&words.evidence(&first.cause)))) }
@@ -107,7 +107,11 @@ impl Week<'_> {
         let steady = finding.steady?;
         let periods = finding.track.points.len().saturating_sub(steady.since);
         let rate = self.gap(self.basis(row.item), Amount::rounded(steady.rate), steady.u);
-        Some(format!("about {rate} in a period, {}", number_of(periods, "period", "periods")))
+        Some(say!(
+            "about {rate} in a period, {periods}",
+            rate,
+            periods = number_of(periods, word!("period"), word!("periods"))
+        ))
     }
 
     fn watched_rows(&self) -> impl Iterator<Item = &GapRow> {
@@ -124,10 +128,10 @@ impl Week<'_> {
         html! {
             @if !rows.is_empty() {
                 section.long {
-                    h2 { "To watch" }
-                    p.small { "Unusual by themselves, or on their way over the periods; among so many items chance does that." }
+                    h2 { (word!("To watch")) }
+                    p.small { (word!("Unusual by themselves, or on their way over the periods; among so many items chance does that.")) }
                     (self.lines(&rows[..rows.len() - more], false))
-                    @if more > 0 { p.small { "And " (more) " more, in the table beside this page." } }
+                    @if more > 0 { p.small { (word!("And ")) (more) (word!(" more, in the table beside this page.")) } }
                 }
             }
         }
@@ -139,8 +143,8 @@ impl Week<'_> {
             div.scroll {
                 table.reflow {
                     tr {
-                        th { "item" } th.n { "gap ± u" } @if whiskers { th.pic {} }
-                        th.n { "cost, " (self.show.currency) } th.rest { "likeliest" }
+                        th { (word!("item")) } th.n { (word!("gap ± u")) } @if whiskers { th.pic {} }
+                        th.n { (word!("cost, ")) (self.show.currency) } th.rest { (word!("likeliest")) }
                     }
                     @for row in rows { (self.line(row, whiskers)) }
                 }
@@ -177,12 +181,12 @@ impl Week<'_> {
         html! {
             @if !rows.is_empty() {
                 section.long {
-                    h2 { "Settled" }
+                    h2 { (word!("Settled")) }
                     div.scroll {
                         table.reflow {
                             tr {
-                                th { "item" } th.n { "gap ± u" } th.n { "cost, " (self.show.currency) } th.rest { "cause" } th.rest { "by" }
-                                th.rest { "note" }
+                                th { (word!("item")) } th.n { (word!("gap ± u")) } th.n { (word!("cost, ")) (self.show.currency) } th.rest { (word!("cause")) } th.rest { (word!("by")) }
+                                th.rest { (word!("note")) }
                             }
                             @for row in rows {
                                 @if let Some(settled) = explained.get(&row.item) {

@@ -14,6 +14,7 @@ use crate::domain::rows::{GoodsView, PeriodView};
 use crate::domain::usage::{Recount, SECONDS, Worth, percent_of};
 use crate::domain::venue::{CostRule, Item, ItemId, Setup};
 use crate::exchange::plain::legible;
+use crate::words::{self, Speech};
 use maud::{Markup, html};
 
 /// Narrow windows get one column; on paper what belongs together stays on one sheet. Colour only repeats what a sign, a
@@ -75,7 +76,8 @@ struct Week<'a> {
 /// goods cost, the gaps summed, what is not told, and how it was judged.
 pub fn week_page(setup: &Setup, view: &PeriodView, goods: &GoodsView) -> String {
     let week = Week { setup, view, goods, show: setup.venue.show() };
-    let title = legible(&format!("{}: variance up to {}", setup.venue.name, view.closing.name));
+    let title =
+        legible(&say!("{name}: variance up to {closing}", name = setup.venue.name, closing = view.closing.name));
     let body = html! {
         header { (week.heading()) }
         (week.looked_into())
@@ -87,7 +89,7 @@ pub fn week_page(setup: &Setup, view: &PeriodView, goods: &GoodsView) -> String 
         (week.not_told())
         (week.judged())
     };
-    page(&title, &setup.venue.language, FORM, &body)
+    page(&title, Speech::here().language.tag(), FORM, &body)
 }
 
 /// A figure with its sign, unless it is nothing or rounds to it.
@@ -100,11 +102,11 @@ impl Week<'_> {
         let days = &self.setup.venue.days;
         let (opening, closing) = (&self.view.opening, &self.view.closing);
         let day = |count: &Count| days.day_of(count.opened);
-        let long = number_of(day(closing).signed_duration_since(day(opening)).num_days(), "day", "days");
+        let long = number_of(day(closing).signed_duration_since(day(opening)).num_days(), word!("day"), word!("days"));
         let end = |count: &Count| html! { bdi { (legible(&count.name)) } " (" (days.short(count.opened)) ")" };
         html! {
-            h1 { bdi { (legible(&self.setup.venue.name)) } ": used against sold" }
-            p { "From " (end(opening)) " to " (end(closing)) ", " (long) "." }
+            h1 { bdi { (legible(&self.setup.venue.name)) } (word!(": used against sold")) }
+            p { (word!("From ")) (end(opening)) (word!(" to ")) (end(closing)) ", " (long) "." }
             dl.totals {
                 @for (what, figure, more) in self.totals() {
                     div { dt { (what) } dd.big { (figure) } @if !more.is_empty() { dd.small { (more) } } }
@@ -118,19 +120,27 @@ impl Week<'_> {
     fn totals(&self) -> Vec<(&'static str, String, String)> {
         let view = self.view;
         let (gaps, unknown) = view.cost();
-        let unknown = if unknown > 0 { format!("{unknown} without a known cost") } else { String::new() };
+        let unknown = if unknown > 0 { say!("{unknown} without a known cost", unknown) } else { String::new() };
         let open = view.open().count();
         let net = self.goods.goods.net.all;
         let worth = self.goods.goods.total().worth.map(|worth| *self.by_rule(&worth.average, &worth.fifo));
         let used = worth.map_or_else(|| "–".to_owned(), |worth| self.coin(worth.used));
         let pour = worth.and_then(|worth| percent_of(worth.used, net));
         vec![
-            ("to look into", open.to_string(), format!("of {}", number_of(view.variance.rows.len(), "line", "lines"))),
-            ("money at stake in them", self.coin(view.stake()), String::new()),
-            ("all gaps cost", self.cost(gaps), unknown),
-            ("net sales", self.coin(net), String::new()),
-            ("cost of goods used", used, String::new()),
-            ("pour cost", pour.map_or_else(|| "–".to_owned(), |pour| format!("{pour:.1} %")), String::new()),
+            (
+                word!("to look into"),
+                open.to_string(),
+                say!("of {variance}", variance = number_of(view.variance.rows.len(), word!("line"), word!("lines"))),
+            ),
+            (word!("money at stake in them"), self.coin(view.stake()), String::new()),
+            (word!("all gaps cost"), self.cost(gaps), unknown),
+            (word!("net sales"), self.coin(net), String::new()),
+            (word!("cost of goods used"), used, String::new()),
+            (
+                word!("pour cost"),
+                pour.map_or_else(|| "–".to_owned(), |pour| format!("{} %", words::fixed(pour, 1))),
+                String::new(),
+            ),
         ]
     }
 
@@ -140,20 +150,22 @@ impl Week<'_> {
         let recounts: Vec<&Recount> = self.view.recounts.iter().filter(|recount| !settled(&recount.item)).collect();
         let each = recounts.iter().map(|recount| {
             let how = match recount.slip >= recount.finer {
-                true => "count the sealed ones again, in every place",
-                false => "read the opened ones finer, or weigh them",
+                true => word!("count the sealed ones again, in every place"),
+                false => word!("read the opened ones finer, or weigh them"),
             };
             format!("{} ({how})", self.name(recount.item))
         });
         let gain: Money = recounts.iter().map(|recount| recount.gain).sum();
         let seconds = SECONDS * recounts.len() as i64;
-        let time = if seconds < 60 { format!("{seconds} seconds") } else { "a minute or two".to_owned() };
-        let these = if recounts.len() == 1 { "this one" } else { "these" };
+        let time = if seconds < 60 { say!("{seconds} seconds", seconds) } else { word!("a minute or two").to_owned() };
+        let these = if recounts.len() == 1 { word!("this one") } else { word!("these") };
         (!recounts.is_empty()).then(|| {
-            format!(
-                "Look at {these} again before anything is poured: {}. That takes {time} and settles about {}.",
-                each.collect::<Vec<_>>().join("; "),
-                self.coin(gain)
+            say!(
+                "Look at {these} again before anything is poured: {each}. That takes {time} and settles about {gain}.",
+                these,
+                each = each.collect::<Vec<_>>().join("; "),
+                time,
+                gain = self.coin(gain)
             )
         })
     }
@@ -180,7 +192,7 @@ impl Week<'_> {
         let first: Vec<String> = items.iter().take(NAMES).map(|item| self.name(*item)).collect();
         match items.len().saturating_sub(NAMES) {
             0 => first.join(", "),
-            more => format!("{} and {more} more", first.join(", ")),
+            more => say!("{what} and {more} more", what = first.join(", "), more),
         }
     }
 

@@ -6,6 +6,7 @@ use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::Evening;
 use crate::domain::usage::{GapRow, GroupRow, Grouping, grouped, summed};
 use crate::exchange::plain::legible;
+use crate::words;
 use maud::{Markup, html};
 
 impl Week<'_> {
@@ -15,7 +16,7 @@ impl Week<'_> {
         let by = |by| grouped(self.setup, rows, by);
         let evenings = || {
             let sum = |evening: &Evening| {
-                let day = self.setup.venue.days.day_of(evening.to.opened).format("%a %-d %b").to_string();
+                let day = words::day(self.setup.venue.days.day_of(evening.to.opened), "%a %-d %b");
                 summed(self.setup, day, &evening.rows.iter().collect::<Vec<&GapRow>>())
             };
             self.view.evenings.iter().map(sum).collect::<Vec<GroupRow>>()
@@ -23,16 +24,16 @@ impl Week<'_> {
         html! {
             @if !rows.is_empty() {
                 section.long {
-                    h2 { "Gaps summed" }
+                    h2 { (word!("Gaps summed")) }
                     div.side {
-                        (self.sums("By place", "place", &by(Grouping::Place)))
-                        (self.sums("By kind", "kind", &by(Grouping::Kind)))
-                        (self.sums("By who counted at the end", "counter", &by(Grouping::Counter)))
-                        @if !self.view.evenings.is_empty() { (self.sums("By evening, of what was counted on it", "evening", &evenings())) }
+                        (self.sums(word!("By place"), word!("place"), &by(Grouping::Place)))
+                        (self.sums(word!("By kind"), word!("kind"), &by(Grouping::Kind)))
+                        (self.sums(word!("By who counted at the end"), word!("counter"), &by(Grouping::Counter)))
+                        @if !self.view.evenings.is_empty() { (self.sums(word!("By evening, of what was counted on it"), word!("evening"), &evenings())) }
                     }
                     p.small {
-                        "Gaps are of the liquids only, costs of everything. An item stands with the place that it is poured from. Who "
-                        "counted something is not who poured it."
+                        (word!("Gaps are of the liquids only, costs of everything. An item stands with the place that it is poured from. Who "))
+                        (word!("counted something is not who poured it."))
                     }
                 }
             }
@@ -49,7 +50,7 @@ impl Week<'_> {
                 div.scroll {
                     table.pictured.sums {
                         tr {
-                            th { (head) " (items)" } th.n { "gap ± u, " (unit) } th.pic {} th.n { "cost, " (self.show.currency) }
+                            th { (head) (word!(" (items)")) } th.n { (word!("gap ± u, ")) (unit) } th.pic {} th.n { (word!("cost, ")) (self.show.currency) }
                         }
                         @for group in groups {
                             @let gap = signed(self.show.bare(Basis::Volume, group.gap), group.gap.0);

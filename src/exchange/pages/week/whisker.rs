@@ -2,6 +2,7 @@
 
 use crate::domain::measure::Amount;
 use crate::exchange::pages::svg::{picture, px};
+use crate::words;
 use maud::{Markup, html};
 
 const WIDE: f64 = 200.0;
@@ -67,9 +68,9 @@ pub(super) fn whisker(gap: f64, u: f64, scale: Scale, title: &str) -> Markup {
         }
         line x1=(px(left)) x2=(px(right)) y1=(px(HIGH)) y2=(px(HIGH)) stroke="#777" {}
         @if let Some(containers) = containers {
-            text x=(px(left)) y=(px(HIGH + 9.0)) text-anchor="middle" { "-" (containers) }
+            text x=(px(left)) y=(px(HIGH + 9.0)) text-anchor="middle" { "-" (words::number(containers.to_string())) }
             text x=(px(MIDDLE)) y=(px(HIGH + 9.0)) text-anchor="middle" { "0" }
-            text x=(px(right)) y=(px(HIGH + 9.0)) text-anchor="middle" { "+" (containers) }
+            text x=(px(right)) y=(px(HIGH + 9.0)) text-anchor="middle" { "+" (words::number(containers.to_string())) }
         }
         line x1=(px(MIDDLE)) x2=(px(MIDDLE)) y1="0" y2=(px(HIGH)) stroke="#000" stroke-dasharray="2 2" {}
         line x1=(px(inside(from))) x2=(px(inside(to))) y1=(px(LEVEL)) y2=(px(LEVEL)) stroke="#000"

@@ -3,6 +3,7 @@
 use super::table::Table;
 use crate::exchange::ReadError;
 use crate::exchange::stream::quoted;
+use crate::words;
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::hash::{DefaultHasher, Hasher};
@@ -17,7 +18,7 @@ pub(super) const RECEIPT_BYTES: usize = 8 << 20;
 const COST: usize = 120;
 
 /// Why a receipt is refused that goes beyond that.
-pub(super) const TOO_LONG: &str = "one receipt has more rows than any receipt can have; the export is damaged";
+pub(super) const TOO_LONG: &str = text!("one receipt has more rows than any receipt can have; the export is damaged");
 
 /// What makes a receipt one of its kind: register, closing and number, as they stand in the file but in UTF-8, because the
 /// same export may come in another encoding.
@@ -47,7 +48,7 @@ pub(super) fn parts(key: &[u8]) -> [Cow<'_, str>; 4] {
 /// A key for people.
 pub(super) fn told(key: &[u8]) -> String {
     let [register, _, closing, number] = parts(key).map(|part| quoted(&part));
-    format!("receipt {number} of closing {closing} of register {register}")
+    say!("receipt {number} of closing {closing} of register {register}", number, closing, register)
 }
 
 /// Receipts that were met, as 64 bits each: millions fit.
@@ -131,7 +132,7 @@ impl<R: Row> Follower<R> {
             }
             weight += row.weight();
             if rows.len() >= RECEIPT || weight > RECEIPT_BYTES {
-                return Err(self.table.fail(TOO_LONG));
+                return Err(self.table.fail(words::find(TOO_LONG)));
             }
             rows.push(row);
         }
@@ -160,7 +161,7 @@ impl<R: Row> Follower<R> {
             self.bytes += weight(&of, &rows);
             let kept = self.ahead.entry(of).or_default();
             if kept.len() + rows.len() > RECEIPT {
-                return Err(self.table.fail(TOO_LONG));
+                return Err(self.table.fail(words::find(TOO_LONG)));
             }
             kept.append(&mut rows);
             if !found.is_empty() {
@@ -175,11 +176,8 @@ impl<R: Row> Follower<R> {
         if !seen.has(of) {
             return Ok(());
         }
-        Err(self.table.fail(format!(
-            "rows of {} stand here, too far from its rows in the other tables, or apart from each other; the tables are not \
-             in one order. Have the till export fewer days at a time",
-            told(of)
-        )))
+        Err(self.table.fail(say!("rows of {told} stand here, too far from its rows in the other tables, or apart from each other; the tables are not \
+             in one order. Have the till export fewer days at a time", told = told(of))))
     }
 
     /// Reads the rest; gives receipts that never had a line, and the first of them.

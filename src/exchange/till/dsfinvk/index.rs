@@ -94,7 +94,7 @@ impl Index {
         let mut xml = Xml::new(stream, bundle.path(), Some(&entry.name))?.passing_document_type();
         let mut sheets = Vec::new();
         if !xml.child()? || xml.name() != "DataSet" {
-            return Err(xml.fail("expected the description of tables (DataSet) that belongs to an export"));
+            return Err(xml.fail(word!("expected the description of tables (DataSet) that belongs to an export")));
         }
         while xml.child()? {
             match xml.name() {
@@ -102,7 +102,7 @@ impl Index {
                     while xml.child()? {
                         match xml.name() {
                             "Table" if sheets.len() < TABLES => sheets.push(table(&mut xml)?),
-                            "Table" => return Err(xml.fail(format!("it names more than {TABLES} tables"))),
+                            "Table" => return Err(xml.fail(say!("it names more than {TABLES} tables", TABLES))),
                             _ => xml.skip()?,
                         }
                     }
@@ -156,7 +156,10 @@ fn table(xml: &mut Xml) -> Result<Sheet, ReadError> {
                     if xml.name() == "From" {
                         let text = xml.text()?.to_owned();
                         sheet.from = text.parse().ok().filter(|from| (1..=1_000).contains(from)).ok_or_else(|| {
-                            xml.fail(format!("read {} as the first line; expected a number such as 2", quoted(&text)))
+                            xml.fail(say!(
+                                "read {quoted} as the first line; expected a number such as 2",
+                                quoted = quoted(&text)
+                            ))
                         })?;
                     } else {
                         xml.skip()?;
@@ -187,7 +190,7 @@ fn variable(xml: &mut Xml, sheet: &mut Sheet) -> Result<(), ReadError> {
             "TextEncapsulator" => sheet.quote = xml.text()?.to_owned(),
             "VariableColumn" | "VariablePrimaryKey" => {
                 if sheet.columns.len() >= COLUMNS {
-                    return Err(xml.fail(format!("a table has more than {COLUMNS} columns")));
+                    return Err(xml.fail(say!("a table has more than {COLUMNS} columns", COLUMNS)));
                 }
                 let mut name = String::new();
                 while xml.child()? {

@@ -34,14 +34,14 @@ impl Known {
                 let day = match text.is_empty() {
                     true => None,
                     false => Some(hand::date(&text).ok_or_else(|| {
-                        table.fail(format!(
-                            "read {} as the business day; expected a date such as 2026-03-06",
-                            quoted(&text)
+                        table.fail(say!(
+                            "read {quoted} as the business day; expected a date such as 2026-03-06",
+                            quoted = quoted(&text)
                         ))
                     })?),
                 };
                 if known.days.insert(closing_of(&table), day).is_some() {
-                    return Err(table.fail("this closing stands here a second time").into());
+                    return Err(table.fail(word!("this closing stands here a second time")).into());
                 }
                 if hand.passed.from.is_none() {
                     hand.passed.from = hand.some(&table.text(4)?);
@@ -100,7 +100,7 @@ impl Known {
 }
 
 pub(super) fn too_much(table: &Table) -> ReadError {
-    table.fail("there is too much in this export to keep in mind; have the till export fewer days at a time")
+    table.fail(word!("there is too much in this export to keep in mind; have the till export fewer days at a time"))
 }
 
 /// The closing of the row at hand, as 64 bits.
@@ -122,7 +122,7 @@ pub(super) fn whole_number(table: &mut Table) -> Result<(), ReadError> {
         Some(number) if number >= 0 && number % 1_000 == 0 => Ok(()),
         _ => {
             let cell = quoted(&String::from_utf8_lossy(table.raw(2)));
-            Err(table.fail(format!("read {cell} as the number of a closing (Z_NR); expected a whole number from 0")))
+            Err(table.fail(say!("read {cell} as the number of a closing (Z_NR); expected a whole number from 0", cell)))
         }
     }
 }

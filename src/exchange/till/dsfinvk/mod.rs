@@ -20,6 +20,7 @@ use crate::domain::till::Skip;
 use crate::exchange::ReadError;
 use crate::exchange::archive::{Bundle, Entry};
 use crate::exchange::stream::quoted;
+use crate::words;
 use follow::{Follower, Key, RECEIPT, RECEIPT_BYTES, Seen, TOO_LONG, key, told};
 use index::{Index, Sheet};
 use known::Known;
@@ -48,7 +49,7 @@ const RECEIPTS_AT_MOST: usize = 3_500_000;
 pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passed, T::Error> {
     let bundle = index::open(path)?;
     let Some(entry) = index::find(&bundle) else {
-        let what = "there is no index.xml in it, which says how its tables are written; choose the whole export";
+        let what = word!("there is no index.xml in it, which says how its tables are written; choose the whole export");
         return Err(ReadError::new(path, what).into());
     };
     let index = Index::read(&bundle, entry, &Default::default())?;
@@ -82,7 +83,7 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
         let line = Line::read(&mut lines, receipt.len() as u64 + 1)?;
         weight += line.weight();
         if receipt.len() >= RECEIPT || weight > RECEIPT_BYTES {
-            return Err(lines.fail(TOO_LONG).into());
+            return Err(lines.fail(words::find(TOO_LONG)).into());
         }
         receipt.push(line);
     }
@@ -93,10 +94,10 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, taker: &mut T) -> Result<Passe
     heads.rest(&seen)?;
     hand.pace()?;
     if let (left, Some(first)) = parts.rest(&seen)? {
-        hand.passed.warn(format!(
-            "lines_vat.csv has amounts of {} with no line in lines.csv, the first {}",
-            number_of(left, "receipt", "receipts"),
-            told(&first)
+        hand.passed.warn(say!(
+            "lines_vat.csv has amounts of {left} with no line in lines.csv, the first {told}",
+            left = number_of(left, word!("receipt"), word!("receipts")),
+            told = told(&first)
         ));
     }
     export.count_parts(&mut hand)?;
@@ -134,8 +135,13 @@ impl Export<'_> {
         hand: &Hand<'_, T>,
     ) -> Result<Table, ReadError> {
         self.table(table, columns, needed, hand)?.ok_or_else(|| {
-            let words = "without it nobody can tell what was sold; have the till export all tables";
-            hand.refuse(format!("the table {} ({}) is missing; {words}", table.0, table.1))
+            let words = word!("without it nobody can tell what was sold; have the till export all tables");
+            hand.refuse(say!(
+                "the table {table} ({table_2}) is missing; {words}",
+                table = table.0,
+                table_2 = table.1,
+                words
+            ))
         })
     }
 
@@ -146,10 +152,8 @@ impl Export<'_> {
         while parts.advance()? {
             if !hand.passed.skipped.contains_key(&Skip::Part) {
                 let name = quoted(&parts.text(4)?);
-                hand.passed.warn(format!(
-                    "Some lines say what they are made of ({name} is the first part); the line is taken, not its parts, so \
-                     its name needs a drink with all of them"
-                ));
+                hand.passed.warn(say!("Some lines say what they are made of ({name} is the first part); the line is taken, not its parts, so \
+                     its name needs a drink with all of them", name));
             }
             hand.skip(Skip::Part);
             hand.pace()?;

@@ -33,14 +33,15 @@ impl<T: Taker> Reader<'_, T> {
     pub(super) fn begin(&mut self, of: &[u8], lines: &mut Table) -> Result<(), ReadError> {
         whole_number(lines)?;
         if lines.raw(3).is_empty() {
-            return Err(lines.fail("this line belongs to no receipt (BON_ID is empty); export it again"));
+            return Err(lines.fail(word!("this line belongs to no receipt (BON_ID is empty); export it again")));
         }
         if of.split(|byte| *byte == 0).any(|part| part.len() > LONGEST) {
-            return Err(lines.fail(format!("a register or receipt has a name of more than {LONGEST} letters")));
+            return Err(lines.fail(say!("a register or receipt has a name of more than {LONGEST} letters", LONGEST)));
         }
         if !self.seen.insert(of) {
-            let words = "its lines stand in two places of the file, or it was exported twice; have it exported again";
-            return Err(lines.fail(format!("{} stands here again: {words}", told(of))));
+            let words =
+                word!("its lines stand in two places of the file, or it was exported twice; have it exported again");
+            return Err(lines.fail(say!("{told} stands here again: {words}", told = told(of), words)));
         }
         if self.seen.len() > RECEIPTS_AT_MOST {
             return Err(too_much(lines));
@@ -55,12 +56,12 @@ impl<T: Taker> Reader<'_, T> {
         let parts = self.parts.of(of, &self.seen)?;
         let name = || told(of);
         if let Some(second) = heads.get(1) {
-            let what = format!("{} has a second head; export it again", told(of));
+            let what = say!("{told} has a second head; export it again", told = told(of));
             return Err(self.hand.refuse_at(&place_of(second), what).into());
         }
         let Some(head) = heads.pop() else {
             for _ in lines {
-                self.hand.note("Lines whose receipt is not in transactions.csv, left out", &name);
+                self.hand.note(word!("Lines whose receipt is not in transactions.csv, left out"), &name);
                 self.hand.skip(Skip::Unknown);
             }
             return Ok(());
@@ -70,10 +71,10 @@ impl<T: Taker> Reader<'_, T> {
             Type::Not(why) => {
                 for _ in lines {
                     if why == Skip::LeftUnsold {
-                        let what = format!(
-                            "Lines of goods that left without a sale (receipts of type {}), which may be losses or \
+                        let what = say!(
+                            "Lines of goods that left without a sale (receipts of type {kind}), which may be losses or \
                              transfers to write down",
-                            quoted(&head.kind)
+                            kind = quoted(&head.kind)
                         );
                         self.hand.note(&what, &name);
                     }
@@ -82,8 +83,10 @@ impl<T: Taker> Reader<'_, T> {
                 return Ok(());
             }
             Type::Unknown => {
-                let what =
-                    format!("Lines of receipts of type {}, which is not known here, left out", quoted(&head.kind));
+                let what = say!(
+                    "Lines of receipts of type {kind}, which is not known here, left out",
+                    kind = quoted(&head.kind)
+                );
                 for _ in lines {
                     self.hand.note(&what, &name);
                     self.hand.skip(Skip::Unknown);
@@ -110,13 +113,14 @@ impl<T: Taker> Reader<'_, T> {
                     continue;
                 }
                 Is::UnknownKind => {
-                    let what = format!("Lines of kind {}, which is not known here, left out", quoted(&line.kind));
+                    let what =
+                        say!("Lines of kind {kind}, which is not known here, left out", kind = quoted(&line.kind));
                     self.hand.note(&what, &name);
                     self.hand.skip(Skip::Unknown);
                     continue;
                 }
                 Is::NoQuantity => {
-                    self.hand.note("Lines that do not say how many (MENGE is empty), left out", &name);
+                    self.hand.note(word!("Lines that do not say how many (MENGE is empty), left out"), &name);
                     self.hand.skip(Skip::Unknown);
                     continue;
                 }
@@ -156,12 +160,15 @@ impl<T: Taker> Reader<'_, T> {
         };
         let text = if head.at.is_empty() { closed() } else { head.at.clone() };
         let Some(at) = self.hand.time(&text) else {
-            let what =
-                format!("read {} as the time of {}; expected one such as 2026-03-06T18:04:40", quoted(&text), told(of));
+            let what = say!(
+                "read {quoted} as the time of {told}; expected one such as 2026-03-06T18:04:40",
+                quoted = quoted(&text),
+                told = told(of)
+            );
             return Err(self.hand.refuse_at(&place_of(head), what));
         };
         if head.at.is_empty() {
-            self.hand.note("Receipts without a time, taken to be of the time of their closing", &|| told(of));
+            self.hand.note(word!("Receipts without a time, taken to be of the time of their closing"), &|| told(of));
         }
         self.hand.check_time(at, &|| place_of(head))?;
         Ok(at)
@@ -175,25 +182,22 @@ impl<T: Taker> Reader<'_, T> {
         let sum: Option<i128> = lines.iter().filter(|line| !line.voided).map(of_line).sum();
         let cent = 10_i128.pow(hand::PLACES - 2);
         if sum.is_some_and(|sum| (sum - printed).abs() > cent) {
-            self.hand.note("Receipts whose printed total is not the sum of their lines", &|| told(of));
+            self.hand.note(word!("Receipts whose printed total is not the sum of their lines"), &|| told(of));
         }
         if lines.iter().filter(|line| sums.contains_key(line.number.as_str())).count() < sums.len() {
-            self.hand.note("Receipts with amounts in lines_vat.csv that belong to none of their lines", &|| told(of));
+            self.hand
+                .note(word!("Receipts with amounts in lines_vat.csv that belong to none of their lines"), &|| told(of));
         }
     }
 
     fn net(&mut self, of: &[u8], line: &Line, head: &Head, sum: Option<&Sum>) -> Result<Money, ReadError> {
         let Some(sum) = sum else {
-            self.hand.note("Lines without an amount in lines_vat.csv, taken to have cost nothing", &|| told(of));
+            self.hand.note(word!("Lines without an amount in lines_vat.csv, taken to have cost nothing"), &|| told(of));
             return Ok(Money::ZERO);
         };
         sum.net.and_then(|net| hand::coins(net, self.hand.terms.currency)).ok_or_else(|| {
-            let what = format!(
-                "nothing says what line {} of {} came to without tax: lines_vat.csv has neither POS_NETTO nor POS_UST, and \
-                 vat.csv no rate for it",
-                quoted(&line.number),
-                told(of)
-            );
+            let what = say!("nothing says what line {number} of {told} came to without tax: lines_vat.csv has neither POS_NETTO nor POS_UST, and \
+                 vat.csv no rate for it", number = quoted(&line.number), told = told(of));
             self.hand.refuse_at(&place_of(head), what)
         })
     }
@@ -214,8 +218,11 @@ impl<T: Taker> Reader<'_, T> {
                     return Ok(number);
                 }
                 Some(other) if *other == line.number => {
-                    let what =
-                        format!("line {} of {} stands in lines.csv twice; export it again", quoted(other), told(of));
+                    let what = say!(
+                        "line {other} of {told} stands in lines.csv twice; export it again",
+                        other = quoted(other),
+                        told = told(of)
+                    );
                     return Err(self.hand.refuse_at(&place_of(head), what));
                 }
                 Some(_) => {}
@@ -227,7 +234,7 @@ impl<T: Taker> Reader<'_, T> {
 
 /// Where a head stands.
 fn place_of(head: &Head) -> String {
-    format!("{} line {}", RECEIPTS.0, head.place)
+    say!("{what} line {place}", what = RECEIPTS.0, place = head.place)
 }
 
 /// What makes the receipt one of its kind: register, number and date of the closing, number of the receipt.

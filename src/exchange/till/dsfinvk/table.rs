@@ -49,28 +49,29 @@ impl Table {
     ) -> Result<Table, ReadError> {
         let refuse = |what: String| ReadError::at(bundle.path(), entry.name.clone(), what);
         let told = |what: &str, text: &str| {
-            refuse(format!("index.xml gives {} as {what}, which is not read here", quoted(text)))
+            refuse(say!("index.xml gives {quoted} as {what}, which is not read here", quoted = quoted(text), what))
         };
         if sheet.fixed {
             return Err(refuse(
-                "index.xml says that its columns have a fixed width; expected cells apart by a sign".into(),
+                word!("index.xml says that its columns have a fixed width; expected cells apart by a sign").into(),
             ));
         }
         if sheet.coding == Coding::Utf7 {
             return Err(refuse(
-                "index.xml says that it is in UTF-7, which is not read here; export it as UTF-8".into(),
+                word!("index.xml says that it is in UTF-7, which is not read here; export it as UTF-8").into(),
             ));
         }
         let one = |what: &str, text: &str| match sign(text).as_bytes() {
             [byte] if byte.is_ascii() && !byte.is_ascii_alphanumeric() => Ok(*byte),
             _ => Err(told(what, text)),
         };
-        let delimiter = one("the sign between cells", &sheet.delimiter)?;
-        let decimal = one("the decimal sign", &sheet.decimal)?;
-        let quote = if sheet.quote.is_empty() { None } else { Some(one("the sign around texts", &sheet.quote)?) };
+        let delimiter = one(word!("the sign between cells"), &sheet.delimiter)?;
+        let decimal = one(word!("the decimal sign"), &sheet.decimal)?;
+        let quote =
+            if sheet.quote.is_empty() { None } else { Some(one(word!("the sign around texts"), &sheet.quote)?) };
         let end = match sheet.record.as_str() {
             text if text.trim().is_empty() => Terminator::CRLF,
-            text => Terminator::Any(one("the end of a row", text)?),
+            text => Terminator::Any(one(word!("the end of a row"), text)?),
         };
         let mut stream = bundle.read(entry, passage)?;
         let mut start = [0; 3];
@@ -88,7 +89,7 @@ impl Table {
             let big = start.starts_with(&[0xfe, 0xff]) || start[0] == 0;
             stream = as_utf8(stream, if big { encoding_rs::UTF_16BE } else { encoding_rs::UTF_16LE });
         }
-        let words = "a row is longer than a megabyte; a quotation mark is opened and never closed";
+        let words = word!("a row is longer than a megabyte; a quotation mark is opened and never closed");
         let mut builder = csv::ReaderBuilder::new();
         builder.has_headers(false).flexible(true).buffer_capacity(BUFFER).delimiter(delimiter).terminator(end);
         match quote {
@@ -113,7 +114,8 @@ impl Table {
         table.head(sheet)?;
         for (name, place) in columns.iter().zip(&table.places).take(needed) {
             if place.is_none() {
-                let what = format!("the column {name} is missing, without which its rows say nothing; export it again");
+                let what =
+                    say!("the column {name} is missing, without which its rows say nothing; export it again", name);
                 return Err(refuse(what));
             }
         }
@@ -158,7 +160,7 @@ impl Table {
         read.map_err(|error| {
             let what = match error.kind() {
                 csv::ErrorKind::Io(error) => said(error),
-                _ => "the rows cannot be told apart".to_owned(),
+                _ => word!("the rows cannot be told apart").to_owned(),
             };
             self.fail(what)
         })
@@ -174,7 +176,11 @@ impl Table {
             let more = self.record.iter().skip(self.width).any(|cell| !cell.trim_ascii().is_empty());
             if self.record.len() < self.width || more {
                 let found = self.record.len();
-                let what = format!("expected {} cells as in the head, found {found}; the file is damaged", self.width);
+                let what = say!(
+                    "expected {width} cells as in the head, found {found}; the file is damaged",
+                    width = self.width,
+                    found
+                );
                 return Err(self.fail(what));
             }
             return Ok(true);
@@ -191,13 +197,20 @@ impl Table {
     pub(super) fn text(&self, column: usize) -> Result<Cow<'_, str>, ReadError> {
         let size = self.raw(column).len();
         if size > CELL {
-            let what =
-                format!("{} holds a text of {size} bytes; a quotation mark may never be closed", self.names[column]);
+            let what = say!(
+                "{column} holds a text of {size} bytes; a quotation mark may never be closed",
+                column = self.names[column],
+                size
+            );
             return Err(self.fail(what));
         }
         coding::text(self.coding, self.raw(column)).ok_or_else(|| {
             let cell = quoted(&String::from_utf8_lossy(self.raw(column)));
-            self.fail(format!("{cell} in {} is no text in UTF-8, which index.xml says it is", self.names[column]))
+            self.fail(say!(
+                "{cell} in {column} is no text in UTF-8, which index.xml says it is",
+                cell,
+                column = self.names[column]
+            ))
         })
     }
 
@@ -249,9 +262,11 @@ impl Table {
     fn no_number(&self, column: usize) -> ReadError {
         let cell = quoted(&String::from_utf8_lossy(self.raw(column)));
         let mark = char::from(self.decimal);
-        let what = format!(
-            "read {cell} in {}; expected a number such as 1{mark}500, with {mark} as the decimal sign, as index.xml says",
-            self.names[column]
+        let what = say!(
+            "read {cell} in {column}; expected a number such as 1{mark}500, with {mark} as the decimal sign, as index.xml says",
+            cell,
+            column = self.names[column],
+            mark
         );
         self.fail(what)
     }
@@ -269,7 +284,7 @@ impl Table {
 
     /// Refuses the row.
     pub(super) fn fail(&self, what: impl Into<String>) -> ReadError {
-        ReadError::at(&self.path, format!("{} line {}", self.file, self.line()), what)
+        ReadError::at(&self.path, say!("{file} line {line}", file = self.file, line = self.line()), what)
     }
 }
 

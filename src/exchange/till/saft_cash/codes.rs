@@ -86,7 +86,7 @@ impl Codes {
     fn room(&mut self, xml: &Xml, bytes: usize) -> Result<(), ReadError> {
         self.bytes += bytes;
         if self.articles.len() + self.basics.len() >= ENTRIES || self.bytes > BYTES {
-            return Err(xml.fail("it lists more articles and codes than any bar has"));
+            return Err(xml.fail(word!("it lists more articles and codes than any bar has")));
         }
         Ok(())
     }

@@ -85,7 +85,9 @@ impl Deal {
                     let line = line(xml)?;
                     weight += line.weight();
                     if deal.lines.len() >= LINES || weight > BYTES {
-                        return Err(xml.fail("a transaction has more lines than any can have; the file is damaged"));
+                        return Err(
+                            xml.fail(word!("a transaction has more lines than any can have; the file is damaged"))
+                        );
                     }
                     deal.lines.push(line);
                 }
@@ -160,7 +162,8 @@ fn way(xml: &mut Xml) -> Result<Option<Way>, ReadError> {
         "" => Ok(None),
         other => {
             let other = quoted(other);
-            Err(xml.fail(format!("read {other} in amntTp; expected C for what is sold or D for what is taken back")))
+            Err(xml
+                .fail(say!("read {other} in amntTp; expected C for what is sold or D for what is taken back", other)))
         }
     }
 }

@@ -41,20 +41,20 @@ const WHOLE: i64 = UNNUMBERED - 1;
 pub fn read<T: Taker>(path: &Path, terms: &Terms, experimental: bool, taker: &mut T) -> Result<Passed, T::Error> {
     let bundle = Bundle::open(path)?;
     let Some(entry) = bundle.only(".xml").or_else(|| bundle.only(".xaa")) else {
-        return Err(ReadError::new(path, "expected one XML file in it; unpack it and choose one").into());
+        return Err(ReadError::new(path, word!("expected one XML file in it; unpack it and choose one")).into());
     };
     let mut hand = Hand::new(path, terms, entry.size, taker);
     if experimental {
         hand.passed.warn(
-            "Files of this kind (XML Auditfile Afrekensystemen) are read by the rules of the Norwegian one, which was made \
-             after it: experimental. Compare the totals with a report of the till"
+            word!("Files of this kind (XML Auditfile Afrekensystemen) are read by the rules of the Norwegian one, which was made \
+             after it: experimental. Compare the totals with a report of the till")
                 .to_owned(),
         );
     }
     let member = (entry.name != path.file_name().unwrap_or_default().to_string_lossy()).then_some(entry.name.as_str());
     let mut xml = Xml::new(bundle.read(entry, &hand.passage)?, path, member)?;
     if !xml.child()? || !xml.name().eq_ignore_ascii_case("auditfile") {
-        return Err(xml.fail("expected an audit file of a cash register (auditfile)").into());
+        return Err(xml.fail(word!("expected an audit file of a cash register (auditfile)")).into());
     }
     let usual = match xml.namespace().rsplit(':').next() {
         Some("NO") => "NOK",
@@ -101,10 +101,12 @@ pub fn read<T: Taker>(path: &Path, terms: &Terms, experimental: bool, taker: &mu
     xml.child()?;
     if reader.lines == 0 {
         let what = if reader.seen.is_empty() {
-            "there is no transaction in it; choose the file that holds the sales"
+            word!("there is no transaction in it; choose the file that holds the sales")
         } else {
-            "its transactions have no lines, only totals, which do not say what was sold; have the till export it with all \
+            word!(
+                "its transactions have no lines, only totals, which do not say what was sold; have the till export it with all \
              details"
+            )
         };
         return Err(reader.hand.refuse(what).into());
     }
@@ -148,7 +150,8 @@ impl<T: Taker> Reader<'_, T> {
                 "basics" => {
                     self.codes.basics(xml)?;
                     if self.unexplained {
-                        let what = "what its codes stand for is said only after the sales; it cannot be read in one go";
+                        let what =
+                            word!("what its codes stand for is said only after the sales; it cannot be read in one go");
                         return Err(xml.fail(what).into());
                     }
                 }
@@ -160,7 +163,8 @@ impl<T: Taker> Reader<'_, T> {
                 "cashregister" => self.register(xml)?,
                 "cashtransaction" => self.transaction(xml)?,
                 "journal" => {
-                    let what = "this is the file of a ledger, not of a till: it holds bookings, no sales of items";
+                    let what =
+                        word!("this is the file of a ledger, not of a till: it holds bookings, no sales of items");
                     return Err(xml.fail(what).into());
                 }
                 "customersSuppliers" | "employees" | "periods" | "vatCodeDetails" | "event" | "streetAddress"
@@ -178,7 +182,7 @@ impl<T: Taker> Reader<'_, T> {
                 "registerID" => {
                     self.register = xml.text()?.chars().take(100).collect();
                     if self.registers.len() >= REGISTERS {
-                        return Err(xml.fail(format!("it has more than {REGISTERS} registers")).into());
+                        return Err(xml.fail(say!("it has more than {REGISTERS} registers", REGISTERS)).into());
                     }
                     self.registers.entry(self.register.clone()).or_insert_with(|| self.location.clone());
                 }
@@ -207,35 +211,36 @@ impl<T: Taker> Reader<'_, T> {
         let deal = Deal::read(xml)?;
         self.hand.pace()?;
         if deal.number.is_empty() && deal.id.is_empty() {
-            return Err(self.hand.refuse_at(&place_of(&deal), "this transaction has no number (nr)").into());
+            return Err(self.hand.refuse_at(&place_of(&deal), word!("this transaction has no number (nr)")).into());
         }
         let key = self.key(&deal);
         let mut hasher = DefaultHasher::new();
         hasher.write(key.as_bytes());
         if !self.seen.insert(hasher.finish()) {
-            let what = format!("the transaction {} stands in the file twice; have it exported again", quoted(&key));
+            let what =
+                say!("the transaction {key} stands in the file twice; have it exported again", key = quoted(&key));
             return Err(self.hand.refuse_at(&place_of(&deal), what).into());
         }
         if self.seen.len() > TRANSACTIONS {
             return Err(self
                 .hand
-                .refuse_at(&place_of(&deal), "there are too many transactions; export fewer days")
+                .refuse_at(&place_of(&deal), word!("there are too many transactions; export fewer days"))
                 .into());
         }
         self.lines += deal.lines.len() as u64;
         if deal.lines.is_empty() {
             return Ok(());
         }
-        let receipt = || format!("receipt {}", quoted(&key));
+        let receipt = || say!("receipt {key}", key = quoted(&key));
         let returns = match self.codes.deal(&deal.kind) {
             _ if deal.voided => return self.leave_out(&deal, Skip::Voided),
             codes::Deal::Sale { returns } => returns,
             codes::Deal::Not(why) => return self.leave_out(&deal, why),
             codes::Deal::Unknown => {
                 self.unexplained = true;
-                let what = format!(
-                    "Lines of transactions of type {}, which stands for no type that is known, left out",
-                    quoted(&deal.kind)
+                let what = say!(
+                    "Lines of transactions of type {kind}, which stands for no type that is known, left out",
+                    kind = quoted(&deal.kind)
                 );
                 deal.lines.iter().for_each(|_| self.hand.note(&what, &receipt));
                 return self.leave_out(&deal, Skip::Unknown);
@@ -250,17 +255,18 @@ impl<T: Taker> Reader<'_, T> {
     }
 
     fn sale(&mut self, deal: &Deal, key: &str, returns: bool) -> Result<(), T::Error> {
-        let receipt = &|| format!("receipt {}", quoted(key));
+        let receipt = &|| say!("receipt {key}", key = quoted(key));
         let worths: Vec<Worth> =
             deal.lines.iter().map(|line| worth(deal, line, line.quantity.unwrap_or_default(), returns)).collect();
         let raised: i128 =
             deal.raised.iter().filter(|(code, _)| !self.codes.is_tip(code)).map(|(_, amount)| *amount).sum();
         let sums = compare(deal, &worths, raised);
         match sums {
-            Sums::Differ => self.hand.note("Receipts whose total is not the sum of their lines", receipt),
-            Sums::BeforeDiscounts => self
-                .hand
-                .note("Receipts whose lines are written before their discounts; the discounts were taken off", receipt),
+            Sums::Differ => self.hand.note(word!("Receipts whose total is not the sum of their lines"), receipt),
+            Sums::BeforeDiscounts => self.hand.note(
+                word!("Receipts whose lines are written before their discounts; the discounts were taken off"),
+                receipt,
+            ),
             Sums::Agree | Sums::BesidesWhole => {}
         }
         let mut numbers = HashSet::with_capacity(deal.lines.len());
@@ -275,17 +281,18 @@ impl<T: Taker> Reader<'_, T> {
             };
             net_of_lines += net.unwrap_or_default();
             if line.quantity.is_none() {
-                self.hand.note("Lines that do not say how many (qnt is missing), left out", receipt);
+                self.hand.note(word!("Lines that do not say how many (qnt is missing), left out"), receipt);
                 self.hand.skip(Skip::Unknown);
                 continue;
             }
             let Some(net) = net.and_then(|net| hand::coins(net, self.hand.terms.currency)) else {
-                self.hand.note("Lines that do not say what they came to (lineAmntEx is missing), left out", receipt);
+                self.hand
+                    .note(word!("Lines that do not say what they came to (lineAmntEx is missing), left out"), receipt);
                 self.hand.skip(Skip::Unknown);
                 continue;
             };
             if worth.contradicts {
-                let what = "Lines that say they are sold (C) but of a quantity below zero, taken as returns";
+                let what = word!("Lines that say they are sold (C) but of a quantity below zero, taken as returns");
                 self.hand.note(what, receipt);
             }
             if worth.quantity == 0 && net == Money::ZERO {
@@ -356,7 +363,10 @@ impl<T: Taker> Reader<'_, T> {
         let day = date.get(..10).unwrap_or(date);
         let text = format!("{day}T{time}");
         let Some(at) = self.hand.time(&text) else {
-            let what = format!("read {} as a date and a time; expected such as 2026-04-10 and 18:01:00", quoted(&text));
+            let what = say!(
+                "read {quoted} as a date and a time; expected such as 2026-04-10 and 18:01:00",
+                quoted = quoted(&text)
+            );
             return Err(self.hand.refuse_at(&place_of(deal), what));
         };
         self.hand.check_time(at, &|| place_of(deal))?;
@@ -366,5 +376,5 @@ impl<T: Taker> Reader<'_, T> {
 
 /// Where a transaction stands.
 fn place_of(deal: &Deal) -> String {
-    format!("line {}", deal.place)
+    say!("line {place}", place = deal.place)
 }

@@ -198,12 +198,12 @@ pub(super) fn pick(
         let (head, facts) = (&senses[n], &facts[n]);
         let words = facts.share(facts.texts) > 0.5;
         if facts.are(facts.flags) && facts.filled > 0 && said::names_a_kind(&heads[n]) {
-            out[n] = Picked { field: Field::Kind, sure: 0.8, why: format!("“{}” with yes and no", heads[n]) };
+            out[n] = Picked { field: Field::Kind, sure: 0.8, why: say!("“{n}” with yes and no", n = heads[n]) };
         } else if named && head.of(Sense::Variant) > 0.8 && words && facts.distinct > 1 {
             out[n] = Picked {
                 field: Field::Name,
                 sure: 0.6,
-                why: format!("“{}” tells apart what has the same name", heads[n]),
+                why: say!("“{n}” tells apart what has the same name", n = heads[n]),
             };
         } else if facts.kinds > 0 && facts.kinds < facts.filled && head.of(Sense::Is(Field::Kind)) > 0.5 {
             odd.push(n);
@@ -219,21 +219,21 @@ fn is_money(field: Field) -> bool {
 /// In a few words, for the person who confirms.
 fn why(field: Field, head: &str, sense: &HeadSense, facts: &Facts) -> String {
     let looks = match field {
-        Field::Date | Field::Day => "days",
-        Field::Time => "times",
-        Field::DateTime => "days with times",
-        Field::Quantity => "small numbers",
-        Field::Net | Field::Gross | Field::Tax => "amounts",
-        Field::TaxRate => "rates",
-        Field::Name => "names",
-        Field::Receipt | Field::Line | Field::Code => "numbers",
-        Field::Register => "a few of the same",
-        Field::Kind => "words for what a line was",
+        Field::Date | Field::Day => word!("days"),
+        Field::Time => word!("times"),
+        Field::DateTime => word!("days with times"),
+        Field::Quantity => word!("small numbers"),
+        Field::Net | Field::Gross | Field::Tax => word!("amounts"),
+        Field::TaxRate => word!("rates"),
+        Field::Name => word!("names"),
+        Field::Receipt | Field::Line | Field::Code => word!("numbers"),
+        Field::Register => word!("a few of the same"),
+        Field::Kind => word!("words for what a line was"),
         Field::Ignore => return String::new(),
     };
     match (says(field, sense) > 0.0, facts.filled > 0) {
-        (true, true) => format!("the head says so, the cells look like {looks}"),
-        (true, false) => format!("the head “{head}” says so, no cell is filled"),
-        (false, _) => format!("the cells look like {looks}"),
+        (true, true) => say!("the head says so, the cells look like {looks}", looks),
+        (true, false) => say!("the head “{head}” says so, no cell is filled", head),
+        (false, _) => say!("the cells look like {looks}", looks),
     }
 }

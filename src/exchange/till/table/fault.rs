@@ -33,7 +33,7 @@ impl Fault {
     fn what(&self) -> String {
         let mut out = self.column.as_ref().map_or_else(String::new, |column| format!("{column}: "));
         match self.read.as_deref() {
-            Some("") => out.push_str("nothing is written; "),
+            Some("") => out.push_str(word!("nothing is written; ")),
             Some(read) => {
                 let _ = write!(out, "“{read}”: ");
             }
@@ -61,12 +61,12 @@ pub(super) fn shown(cell: &str) -> String {
 /// The faults of a file as its refusal.
 pub(super) fn refusal(path: &Path, faults: &[Fault]) -> ReadError {
     match faults {
-        [one] => ReadError::at(path, format!("line {}", one.line), one.what()),
+        [one] => ReadError::at(path, say!("line {one}", one = one.line), one.what()),
         _ => {
-            let many = if faults.len() >= MOST { format!("{MOST} or more") } else { faults.len().to_string() };
-            let mut what = format!("nothing was taken in: {many} cells do not fit how this table is read");
+            let many = if faults.len() >= MOST { say!("{MOST} or more", MOST) } else { faults.len().to_string() };
+            let mut what = say!("nothing was taken in: {many} cells do not fit how this table is read", many);
             for fault in faults.iter().take(MOST) {
-                let _ = write!(what, "\n  line {}, {}", fault.line, fault.what());
+                let _ = what.write_str(&say!("\n  line {fault}, {what}", fault = fault.line, what = fault.what()));
             }
             ReadError::new(path, what)
         }

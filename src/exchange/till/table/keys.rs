@@ -129,7 +129,7 @@ impl Keys {
     /// Does something to what is known of a day, and sees to its bounds.
     fn of_day<T>(&mut self, day: NaiveDate, to: impl FnOnce(&mut Open) -> T) -> Result<T, String> {
         if self.closed.contains(&day) {
-            return Err("this day comes back after too many others; expected the rows in the order of their days: sort the table and export it again".to_owned());
+            return Err(word!("this day comes back after too many others; expected the rows in the order of their days: sort the table and export it again").to_owned());
         }
         let open = self.open.entry(day).or_default();
         open.touched = self.clock;
@@ -137,8 +137,9 @@ impl Keys {
         let done = to(open);
         let now = open.size();
         if now > MOST_OF_DAY {
-            return Err(format!(
-                "more than {MOST_OF_DAY} receipts and names stand on one day; expected the sales of a bar"
+            return Err(say!(
+                "more than {MOST_OF_DAY} receipts and names stand on one day; expected the sales of a bar",
+                MOST_OF_DAY
             ));
         }
         self.size += now - before;
@@ -214,8 +215,9 @@ impl Totals {
         sum.0 = sum.0.saturating_add(sold.quantity);
         sum.1 += sold.net;
         if self.sums.len() > MOST_TOTALS {
-            return Err(format!(
-                "more than {MOST_TOTALS} figures of days; expected sums of a day for each name: are these lines of receipts?"
+            return Err(say!(
+                "more than {MOST_TOTALS} figures of days; expected sums of a day for each name: are these lines of receipts?",
+                MOST_TOTALS
             ));
         }
         Ok(())

@@ -11,6 +11,7 @@ use super::source::{DELIMITERS, Source};
 use crate::domain::till::{About, Amounts, DecimalMark, Field, Layout, Question, Skip};
 use crate::exchange::ReadError;
 use crate::exchange::till::{Passed, Rung, Terms};
+use crate::words;
 use chrono::NaiveDate;
 use std::path::Path;
 
@@ -140,7 +141,8 @@ pub fn look(path: &Path, terms: &Terms) -> Result<Look, ReadError> {
         }
     }
     let Some((cut, mut guessed)) = best else {
-        let what = "no columns stand in this file; expected a table with “;”, “,”, tabs or “|” between its cells";
+        let what =
+            word!("no columns stand in this file; expected a table with “;”, “,”, tabs or “|” between its cells");
         return Err(failed.unwrap_or_else(|| ReadError::new(path, what)));
     };
     let above = guessed.head.map_or(&[][..], |head| &cut.sample.rows[..head]);
@@ -166,7 +168,7 @@ pub fn look(path: &Path, terms: &Terms) -> Result<Look, ReadError> {
         if cut.whole && !any && shown.rows.len() < SHOWN {
             return Err(ReadError::new(
                 path,
-                "the table has a head and no line of sales under it; expected at least one",
+                word!("the table has a head and no line of sales under it; expected at least one"),
             ));
         }
         (shown.rows, shown.passed)
@@ -207,29 +209,33 @@ pub fn preview(path: &Path, layout: &Layout, day: Option<NaiveDate>, terms: &Ter
     if let Some(n) = layout.column(Field::Gross).filter(|_| layout.tax.is_none())
         && ![Field::Net, Field::Tax, Field::TaxRate].into_iter().any(says)
     {
-        questions.push(Question { about: About::Tax, asks: format!("Tax is in {}; at what rate?", head(layout, n)) });
+        questions.push(Question { about: About::Tax, asks: say!("Tax is in {n}; at what rate?", n = head(layout, n)) });
     }
     if first.no_day && day.is_none() {
-        questions.push(Question { about: About::Day, asks: WHICH_DAY.to_owned() });
+        questions.push(Question { about: About::Day, asks: which_day() });
     }
     Ok(Preview { rows: first.rows, questions })
 }
 
 /// Columns that every table needs and a layout has not.
 fn missing(layout: &Layout) -> Vec<Question> {
-    let needed =
-        [(Field::Name, "Which column says what was sold?"), (Field::Quantity, "Which column says how many were sold?")];
+    let needed = [
+        (Field::Name, word!("Which column says what was sold?")),
+        (Field::Quantity, word!("Which column says how many were sold?")),
+    ];
     let lacking = needed.into_iter().filter(|(field, _)| layout.column(*field).is_none());
     lacking.map(|(field, asks)| Question { about: About::Missing(field), asks: asks.to_owned() }).collect()
 }
 
-const WHICH_DAY: &str = "Of which business day is this table? Nothing in it says so.";
+fn which_day() -> String {
+    word!("Of which business day is this table? Nothing in it says so.").to_owned()
+}
 
 /// A column by its head, or by its place.
 fn head(layout: &Layout, n: usize) -> String {
     match layout.columns.get(n).map(|column| column.head.as_str()) {
-        Some("") | None => format!("column {}", n + 1),
-        Some(head) => format!("“{}”", fault::shown(head)),
+        Some("") | None => say!("column {n}", n = n + 1),
+        Some(head) => words::quoted(fault::shown(head)),
     }
 }
 
@@ -308,7 +314,7 @@ fn raw(cut: &Cut, head: Option<usize>) -> Vec<Shown> {
     let shown = |(cells, line): (&Vec<String>, &u64)| Shown {
         line: *line,
         cells: cells.iter().take(guess::WIDEST).map(|c| fault::shown(c)).collect(),
-        means: Meant::Wrong("a column for the name and one for the quantity are needed first".to_owned()),
+        means: Meant::Wrong(word!("a column for the name and one for the quantity are needed first").to_owned()),
     };
     rows.map(shown).collect()
 }
@@ -336,53 +342,66 @@ fn questions(guessed: &Guessed, page: &Page, says_when: bool, dated_inside: bool
         let matters =
             matches!(picked.field, Field::Name | Field::Quantity | Field::Net | Field::Gross | Field::Receipt);
         if matters && picked.sure < 0.5 {
-            ask(About::Column(n), format!("Is {} the {}? That is not sure.", head(n), picked.field.word()));
+            ask(
+                About::Column(n),
+                say!("Is {n} the {field}? That is not sure.", n = head(n), field = picked.field.word()),
+            );
         }
     }
     for n in &guessed.odd_kinds {
         ask(
             About::Column(*n),
-            format!(
-                "Some words of {} are not known; does it say what a line was, such as a void or a return?",
-                head(*n)
+            say!(
+                "Some words of {n} are not known; does it say what a line was, such as a void or a return?",
+                n = head(*n)
             ),
         );
     }
     let mark = guessed.likelier.word();
     if guessed.mark_open {
-        ask(About::Decimal, format!("Do decimals stand after a {mark} here? The numbers could be read both ways."));
+        ask(About::Decimal, say!("Do decimals stand after a {mark} here? The numbers could be read both ways.", mark));
     }
     if guessed.thousands && layout.decimal != DecimalMark::Unknown {
         let n = layout.column(Field::Quantity).unwrap_or_default();
-        ask(About::Decimal, format!("All of {} are thousands when decimals stand after a {mark}; do they?", head(n)));
+        ask(
+            About::Decimal,
+            say!("All of {n} are thousands when decimals stand after a {mark}; do they?", n = head(n), mark),
+        );
     }
     match guessed.order {
-        Order::Open => {
-            ask(About::Dates, format!("Are days written {}? They could be read both ways.", layout.dates.word()))
+        Order::Open => ask(
+            About::Dates,
+            say!("Are days written {dates}? They could be read both ways.", dates = layout.dates.word()),
+        ),
+        Order::Both => {
+            ask(About::Dates, word!("Some days have the month first and some the day; which is right?").to_owned())
         }
-        Order::Both => ask(About::Dates, "Some days have the month first and some the day; which is right?".to_owned()),
         Order::Certain | Order::Likely => {}
     }
     let rate = layout.column(Field::Tax).is_some() || layout.column(Field::TaxRate).is_some();
     let net = layout.column(Field::Net).is_some();
     match layout.column(Field::Gross).filter(|_| !net) {
-        Some(n) if guessed.amount_open && rate => ask(About::Tax, format!("Is tax in {}?", head(n))),
+        Some(n) if guessed.amount_open && rate => ask(About::Tax, say!("Is tax in {n}?", n = head(n))),
         Some(n) if guessed.amount_open => {
-            ask(About::Tax, format!("Is tax in {}, and at what rate? 0 if there is none.", head(n)))
+            ask(About::Tax, say!("Is tax in {n}, and at what rate? 0 if there is none.", n = head(n)))
         }
-        Some(n) if !rate => ask(About::Tax, format!("Tax is in {}; at what rate?", head(n))),
+        Some(n) if !rate => ask(About::Tax, say!("Tax is in {n}; at what rate?", n = head(n))),
         None if !net => {
-            ask(About::Tax, "No column says what was taken; shall the lines be kept without amounts?".to_owned())
+            ask(About::Tax, word!("No column says what was taken; shall the lines be kept without amounts?").to_owned())
         }
         _ => {}
     }
     if !says_when && !dated_inside {
         match page.days {
-            None => ask(About::Day, WHICH_DAY.to_owned()),
+            None => ask(About::Day, which_day()),
             Some((first, last)) if first != last => {
                 ask(
                     About::Day,
-                    format!("This table is of the days from {first} to {last} together; on which day shall it stand?"),
+                    say!(
+                        "This table is of the days from {first} to {last} together; on which day shall it stand?",
+                        first,
+                        last
+                    ),
                 );
             }
             Some(_) => {}

@@ -149,9 +149,10 @@ pub(super) fn told_further_on<E: From<ReadError>>(
 fn no_lines(path: &Path, passed: &Passed) -> ReadError {
     let mut counts: Vec<String> = passed.skipped.iter().map(|(skip, n)| skip.counted(*n)).collect();
     if counts.is_empty() {
-        counts.push("nothing".to_owned());
+        counts.push(word!("nothing").to_owned());
     }
-    let what = format!("no line of sales stands in this table, only {}; expected at least one", counts.join(", "));
+    let what =
+        say!("no line of sales stands in this table, only {counts}; expected at least one", counts = counts.join(", "));
     ReadError::new(path, what)
 }
 
@@ -195,14 +196,16 @@ pub(super) fn locate(source: &Source, layout: &Layout) -> Result<Place, ReadErro
         return Err(error);
     }
     if bare {
-        let what =
-            format!("expected a table of {} columns; no row of this file has so many cells", layout.columns.len());
+        let what = say!(
+            "expected a table of {columns} columns; no row of this file has so many cells",
+            columns = layout.columns.len()
+        );
         return Err(ReadError::new(&source.path, what));
     }
     let heads: Vec<&str> = layout.columns.iter().map(|column| column.head.as_str()).collect();
-    let what = format!(
-        "expected a table with the heads {}; none of the first rows has them: choose another layout",
-        heads.join(", ")
+    let what = say!(
+        "expected a table with the heads {heads}; none of the first rows has them: choose another layout",
+        heads = heads.join(", ")
     );
     Err(ReadError::new(&source.path, what))
 }

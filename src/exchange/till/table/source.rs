@@ -38,12 +38,12 @@ impl Source {
     /// Looks at a file: a byte order mark decides; then zeros at every other byte; then whether the whole of it is
     /// UTF-8; what is none of these is Windows-1252, in which every byte is a letter.
     pub(super) fn open(path: &Path) -> Result<Source, ReadError> {
-        let mut file = opening::file(path).map_err(|e| io_error(path, "opened", &e))?;
-        let length = file.metadata().map_err(|e| io_error(path, "read", &e))?.len();
+        let mut file = opening::file(path).map_err(|e| io_error(path, word!("file" => "opened"), &e))?;
+        let length = file.metadata().map_err(|e| io_error(path, word!("file" => "read"), &e))?.len();
         let mut start = Vec::new();
-        file.by_ref().take(SNIFF).read_to_end(&mut start).map_err(|e| io_error(path, "read", &e))?;
+        file.by_ref().take(SNIFF).read_to_end(&mut start).map_err(|e| io_error(path, word!("file" => "read"), &e))?;
         if start.is_empty() {
-            return Err(ReadError::new(path, "the file is empty; expected a table"));
+            return Err(ReadError::new(path, word!("the file is empty; expected a table")));
         }
         let marked = Encoding::for_bom(&start).map(|(encoding, _)| encoding);
         let wide = marked.or_else(|| wide(&start));
@@ -51,8 +51,8 @@ impl Source {
         let encoding = match wide {
             Some(other) if other != UTF_8 => other,
             _ => {
-                file.seek(SeekFrom::Start(0)).map_err(|e| io_error(path, "read", &e))?;
-                plain = is_utf8(&mut file).map_err(|e| io_error(path, "read", &e))?;
+                file.seek(SeekFrom::Start(0)).map_err(|e| io_error(path, word!("file" => "read"), &e))?;
+                plain = is_utf8(&mut file).map_err(|e| io_error(path, word!("file" => "read"), &e))?;
                 if plain || wide.is_some() { UTF_8 } else { WINDOWS_1252 }
             }
         };
@@ -63,7 +63,7 @@ impl Source {
         let odd =
             text.chars().filter(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t' | '\u{c}' | '\u{1a}')).count();
         if odd * 20 > text.chars().count() || start.starts_with(b"%PDF-") || start.starts_with(b"PK\x03\x04") {
-            return Err(ReadError::new(path, "this is no text; expected a table of text such as a CSV file"));
+            return Err(ReadError::new(path, word!("this is no text; expected a table of text such as a CSV file")));
         }
         source.returns = text.contains('\r') && !text.contains('\n');
         Ok(source)
@@ -71,15 +71,15 @@ impl Source {
 
     /// The text from the beginning, without the mark.
     fn text(&self) -> Result<Box<dyn Read>, ReadError> {
-        let mut file = opening::file(&self.path).map_err(|e| io_error(&self.path, "opened", &e))?;
+        let mut file = opening::file(&self.path).map_err(|e| io_error(&self.path, word!("file" => "opened"), &e))?;
         if !self.plain {
             let mut builder = DecodeReaderBytesBuilder::new();
             return Ok(Box::new(builder.encoding(Some(self.encoding)).build(file)));
         }
         let mut start = Vec::new();
-        file.by_ref().take(3).read_to_end(&mut start).map_err(|e| io_error(&self.path, "read", &e))?;
+        file.by_ref().take(3).read_to_end(&mut start).map_err(|e| io_error(&self.path, word!("file" => "read"), &e))?;
         let skip = if start == MARK { 3 } else { 0 };
-        file.seek(SeekFrom::Start(skip)).map_err(|e| io_error(&self.path, "read", &e))?;
+        file.seek(SeekFrom::Start(skip)).map_err(|e| io_error(&self.path, word!("file" => "read"), &e))?;
         Ok(Box::new(file))
     }
 
@@ -120,9 +120,9 @@ pub(in crate::exchange) fn text_of(path: &Path, most: u64) -> Result<String, Rea
     let source = Source::open(path)?;
     let mut text = String::new();
     let read = source.text()?.take(most + 1).read_to_string(&mut text);
-    read.map_err(|e| io_error(path, "read", &e))?;
+    read.map_err(|e| io_error(path, word!("file" => "read"), &e))?;
     match text.len() as u64 {
-        long if long > most => Err(ReadError::new(path, format!("the file has more than {most} bytes of text"))),
+        long if long > most => Err(ReadError::new(path, say!("the file has more than {most} bytes of text", most))),
         _ => Ok(text),
     }
 }
@@ -166,7 +166,7 @@ fn is_utf8(file: &mut File) -> io::Result<bool> {
 }
 
 fn io_error(path: &Path, doing: &str, error: &io::Error) -> ReadError {
-    ReadError::new(path, format!("the file cannot be {doing}: {}", system::words(error)))
+    ReadError::new(path, say!("the file cannot be {doing}: {error}", doing, error = system::words(error)))
 }
 
 /// How much was read, and how much of it since the last row ended.
@@ -241,17 +241,19 @@ impl Rows {
     }
 
     fn refused(&self, error: &csv::Error) -> ReadError {
-        let at = format!("line {}", self.ended);
+        let at = say!("line {ended}", ended = self.ended);
         let long = matches!(error.kind(), csv::ErrorKind::Io(e) if e.kind() == io::ErrorKind::FileTooLarge);
         if long {
-            let what = "no row ends within a million bytes; expected one line for each sale: a quotation mark may never be closed";
+            let what = word!(
+                "no row ends within a million bytes; expected one line for each sale: a quotation mark may never be closed"
+            );
             return ReadError::at(&self.path, at, what);
         }
         let why = match error.kind() {
             csv::ErrorKind::Io(error) => system::words(error),
             _ => error.to_string(),
         };
-        ReadError::at(&self.path, at, format!("the file cannot be read: {why}"))
+        ReadError::at(&self.path, at, say!("the file cannot be read: {why}", why))
     }
 
     /// The cells of the row at hand.

@@ -64,10 +64,10 @@ impl RowReader<'_> {
             Wrong::NotANumber => self.fault(column, line, cell, expected),
             Wrong::Mark => {
                 let mark = match self.mark {
-                    DecimalMark::Unknown => "point or a comma",
+                    DecimalMark::Unknown => word!("point or a comma"),
                     known => known.word(),
                 };
-                self.fault(column, line, cell, &format!("expected a number whose decimals stand after a {mark}"))
+                self.fault(column, line, cell, &say!("expected a number whose decimals stand after a {mark}", mark))
             }
             Wrong::Either(point, comma) => {
                 // The smaller one is the one with decimals.
@@ -76,25 +76,23 @@ impl RowReader<'_> {
                 } else {
                     (comma, point)
                 };
-                let could = format!("could be {less} as well as {more}");
+                let could = say!("could be {less} as well as {more}", less, more);
                 let shown = shown(cell);
                 self.asks.get_or_insert_with(|| {
-                    format!("Do decimals stand after a point or after a comma? “{shown}” on line {line} {could}.")
+                    say!("Do decimals stand after a point or after a comma? “{shown}” on line {line} {could}.", shown, line, could)
                 });
-                let expected = format!(
-                    "this {could}, and no figure of this file tells which; say whether decimals stand after a point or a comma"
-                );
+                let expected = say!("this {could}, and no figure of this file tells which; say whether decimals stand after a point or a comma", could);
                 self.fault(column, line, cell, &expected)
             }
             Wrong::Coin(coin) => {
                 let (own, coin) = (self.terms.currency, tamed(&coin));
-                self.fault(column, line, cell, &format!("this is in {coin}; expected {own}, the coin of the book"))
+                self.fault(column, line, cell, &say!("this is in {coin}; expected {own}, the coin of the book", coin, own))
             }
         })
     }
 
     pub(super) fn thousandths(&mut self, cells: &StringRecord, line: u64) -> Result<Option<i64>, Fault> {
-        let expected = "expected how many, such as 1 or 0,5, with at most 3 decimals";
+        let expected = word!("expected how many, such as 1 or 0,5, with at most 3 decimals");
         let column = self.places.quantity;
         let Some((number, dress)) = self.number(cells, column, line, expected)? else { return Ok(None) };
         let wrong = || self.fault(column, line, cells.get(column).unwrap_or_default(), expected);
@@ -114,7 +112,7 @@ impl RowReader<'_> {
         line: u64,
     ) -> Result<Option<i64>, Fault> {
         let Some(column) = column else { return Ok(None) };
-        let expected = "expected an amount of money";
+        let expected = word!("expected an amount of money");
         let Some((number, dress)) = self.number(cells, column, line, expected)? else { return Ok(None) };
         let wrong = || self.fault(column, line, cells.get(column).unwrap_or_default(), expected);
         let minor = number.scaled(10_i128.pow(self.terms.currency.decimals()), 1).map_err(|_| wrong())?;
@@ -124,7 +122,7 @@ impl RowReader<'_> {
     /// The rate of the row's tax, in hundredths of a percent; `0.19` is 19 %, as no tax is less than one percent.
     pub(super) fn rate(&mut self, cells: &StringRecord, line: u64) -> Result<Option<i64>, Fault> {
         let Some(column) = self.places.rate else { return Ok(None) };
-        let expected = "expected a rate of tax such as 19 %";
+        let expected = word!("expected a rate of tax such as 19 %");
         let Some((number, dress)) = self.number(cells, column, line, expected)? else { return Ok(None) };
         let wrong = || self.fault(column, line, cells.get(column).unwrap_or_default(), expected);
         let rate = number.scaled(100, 1).map_err(|_| wrong())?;
@@ -151,7 +149,7 @@ impl RowReader<'_> {
         let Figures { net: None, gross, tax, .. } = read else { return Ok(Money(read.net.unwrap_or_default())) };
         let Some(gross) = gross else {
             if self.places.net.is_some() || self.places.gross.is_some() {
-                self.passed.warn("some lines have no amount: it is taken as zero".to_owned());
+                self.passed.warn(word!("some lines have no amount: it is taken as zero").to_owned());
             }
             return Ok(Money::ZERO);
         };
@@ -169,7 +167,7 @@ impl RowReader<'_> {
             None => {
                 let written = decimal::fixed(gross, self.terms.currency.decimals());
                 let column = self.places.gross.unwrap_or_default();
-                let expected = "the tax in this amount is not known; say its rate, 0 for none";
+                let expected = word!("the tax in this amount is not known; say its rate, 0 for none");
                 Err(self.fault(column, line, &written, expected))
             }
         }
@@ -186,13 +184,15 @@ impl RowReader<'_> {
             Some(What::Kind(SaleKind::Void)) if net.0 < 0 => (back(quantity), net, Some(SaleKind::Void)),
             Some(What::Kind(kind)) if kind != SaleKind::Sale => (quantity, net, Some(kind)),
             _ if quantity > 0 && net.0 < 0 => {
-                let said = "lines that give money back are read as taken back, though their quantity is above zero";
+                let said =
+                    word!("lines that give money back are read as taken back, though their quantity is above zero");
                 self.passed.warn(said.to_owned());
                 (back(quantity), net, None)
             }
             _ if quantity < 0 && net.0 > 0 => {
-                let said =
-                    "lines with a quantity below zero are read as giving money back, though their amount is above it";
+                let said = word!(
+                    "lines with a quantity below zero are read as giving money back, though their amount is above it"
+                );
                 self.passed.warn(said.to_owned());
                 (quantity, Money(back(net.0)), None)
             }
@@ -208,7 +208,8 @@ impl RowReader<'_> {
                 Some(What::Kind(SaleKind::Sale)) => {}
                 Some(what) => found = found.or(Some(what)),
                 None => {
-                    let words = "expected what the line was, such as sale, void, return, comp, staff or training";
+                    let words =
+                        word!("expected what the line was, such as sale, void, return, comp, staff or training");
                     return Err(self.fault(*n, line, cell, words));
                 }
             }
@@ -224,7 +225,7 @@ impl RowReader<'_> {
                     *n,
                     line,
                     cell,
-                    &format!("expected {}, the coin of the book", self.terms.currency),
+                    &say!("expected {currency}, the coin of the book", currency = self.terms.currency),
                 ));
             }
         }

@@ -15,6 +15,7 @@ use crate::domain::venue::{Moment, SaleKind, name_key};
 use crate::exchange::ReadError;
 use crate::exchange::plain::tamed;
 use crate::exchange::till::{Passed, Terms};
+use crate::words;
 use chrono::{NaiveDate, NaiveDateTime};
 use csv::StringRecord;
 use std::collections::HashMap;
@@ -134,20 +135,20 @@ impl<'l> RowReader<'l> {
         lenient: bool,
     ) -> Result<RowReader<'l>, ReadError> {
         let missing = |what: &str| {
-            let what = format!("no column says {what}; expected one: choose it among the columns of the table");
+            let what = say!("no column says {what}; expected one: choose it among the columns of the table", what);
             ReadError::new(path, what)
         };
         let names: Vec<usize> = layout.columns(Field::Name).collect();
         if names.is_empty() {
-            return Err(missing("what was sold"));
+            return Err(missing(word!("what was sold")));
         }
-        let quantity = layout.column(Field::Quantity).ok_or_else(|| missing("how many were sold"))?;
+        let quantity = layout.column(Field::Quantity).ok_or_else(|| missing(word!("how many were sold")))?;
         for column in layout.columns.iter().filter(|c| matches!(c.field, Field::Net | Field::Gross | Field::Tax)) {
             if let Some(coin) = figures::foreign_coin(&column.head, terms.currency) {
                 let (head, own) = (&column.head, terms.currency);
                 return Err(ReadError::new(
                     path,
-                    format!("the column “{head}” is in {coin}; expected {own}, the coin of the book"),
+                    say!("the column “{head}” is in {coin}; expected {own}, the coin of the book", head, coin, own),
                 ));
             }
         }
@@ -175,7 +176,7 @@ impl<'l> RowReader<'l> {
         };
         let mut passed = Passed::default();
         if places.net.is_none() && places.gross.is_none() {
-            passed.warn("no column says what was taken for a line: all amounts are zero".to_owned());
+            passed.warn(word!("no column says what was taken for a line: all amounts are zero").to_owned());
         }
         Ok(RowReader {
             layout,
@@ -254,7 +255,12 @@ impl<'l> RowReader<'l> {
             if is_sum || !apart {
                 return Ok(self.a_total());
             }
-            return Err(self.fault(self.places.names[0], line, cell(self.places.names[0]), "expected what was sold"));
+            return Err(self.fault(
+                self.places.names[0],
+                line,
+                cell(self.places.names[0]),
+                word!("expected what was sold"),
+            ));
         }
         let Some(when) = when else {
             if is_sum && self.says_when() {
@@ -278,15 +284,13 @@ impl<'l> RowReader<'l> {
             if is_sum {
                 return Ok(self.a_total());
             }
-            return Err(self.fault(self.places.quantity, line, "", "expected how many, such as 1 or 0,5"));
+            return Err(self.fault(self.places.quantity, line, "", word!("expected how many, such as 1 or 0,5")));
         };
         let money = read.money().unwrap_or_default();
         self.sums.add(when.day, quantity, money);
         let group = self.layout.amounts == Amounts::Totals;
         if let Some((head, of)) = group.then(|| self.groups.add(line, &name.text, quantity, money)).flatten() {
-            self.passed.warn(format!(
-                "line {head} (“{of}”) is what the lines under it come to; if it is the head of a group, they count twice"
-            ));
+            self.passed.warn(say!("line {head} (“{of}”) is what the lines under it come to; if it is the head of a group, they count twice", head, of));
         }
         // A day's figure of nothing may take back what an earlier report said.
         if quantity == 0 && net == Money::ZERO && self.layout.amounts == Amounts::Lines {
@@ -298,7 +302,7 @@ impl<'l> RowReader<'l> {
             _ => self.signed(quantity, net, what, money_only),
         };
         if name.text.contains('\u{fffd}') {
-            self.passed.warn(format!("line {line} holds a letter that could not be read"));
+            self.passed.warn(say!("line {line} holds a letter that could not be read", line));
         }
         Ok(Row::Sold(Sold {
             day: when.day,
@@ -349,9 +353,12 @@ impl<'l> RowReader<'l> {
         if cells.iter().skip(want).all(|cell| cell.trim().is_empty()) {
             return Ok(());
         }
-        let mark = if self.delimiter == '\t' { "a tab".to_owned() } else { format!("“{}”", self.delimiter) };
-        let what = format!(
-            "{have} cells stand here; expected {want} as in the head: a cell with {mark} in it stands in quotation marks"
+        let mark = if self.delimiter == '\t' { word!("a tab").to_owned() } else { words::quoted(self.delimiter) };
+        let what = say!(
+            "{have} cells stand here; expected {want} as in the head: a cell with {mark} in it stands in quotation marks",
+            have,
+            want,
+            mark
         );
         Err(Fault::of_row(line, what))
     }
@@ -359,8 +366,8 @@ impl<'l> RowReader<'l> {
     fn no_day(&mut self, line: u64) -> Fault {
         self.lacks_a_day |= !self.says_when();
         match self.places.date_time.or(self.places.date).or(self.places.day) {
-            Some(n) => self.fault(n, line, "", "expected a day"),
-            None => Fault::of_row(line, "no column says the day; say of which business day this table is"),
+            Some(n) => self.fault(n, line, "", word!("expected a day")),
+            None => Fault::of_row(line, word!("no column says the day; say of which business day this table is")),
         }
     }
 
@@ -368,7 +375,7 @@ impl<'l> RowReader<'l> {
         let Some(n) = self.places.receipt else { return Ok(None) };
         let cell = cells.get(n).unwrap_or_default();
         match tamed(cell) {
-            receipt if receipt.is_empty() => Err(self.fault(n, line, cell, "expected the number of a receipt")),
+            receipt if receipt.is_empty() => Err(self.fault(n, line, cell, word!("expected the number of a receipt"))),
             receipt => Ok(Some(receipt)),
         }
     }
@@ -377,7 +384,7 @@ impl<'l> RowReader<'l> {
         let Some(n) = self.places.line else { return Ok(None) };
         let cell = cells.get(n).unwrap_or_default();
         let read = cell.trim().parse::<i64>().ok().filter(|number| *number >= 0);
-        read.map(Some).ok_or_else(|| self.fault(n, line, cell, "expected the number of a line, such as 1"))
+        read.map(Some).ok_or_else(|| self.fault(n, line, cell, word!("expected the number of a line, such as 1")))
     }
 
     /// A row without a figure: words, or a line that lacks what it should say.
@@ -396,12 +403,12 @@ impl<'l> RowReader<'l> {
         if cut && cells.len() < self.layout.columns.len() && (is_dated || (named && filled > 1)) {
             return Err(Fault::of_row(
                 line,
-                "the file ends in the middle of this row; expected all of it: export it again",
+                word!("the file ends in the middle of this row; expected all of it: export it again"),
             ));
         }
         let receipt = self.places.receipt.is_some_and(|n| !cell(n).is_empty());
         if named && filled > 2 && (is_dated || (receipt && dated.count() == 0)) {
-            return Err(self.fault(self.places.quantity, line, "", "expected how many, such as 1"));
+            return Err(self.fault(self.places.quantity, line, "", word!("expected how many, such as 1")));
         }
         Ok(Row::Skip(Skip::Heading))
     }
@@ -419,7 +426,7 @@ impl<'l> RowReader<'l> {
         match cells.iter().find(|cell| cell.contains('\n') && swallowed(cell)) {
             Some(_) => Err(Fault::of_row(
                 line,
-                "a cell goes on over whole rows; expected a quotation mark at its end: one may never be closed",
+                word!("a cell goes on over whole rows; expected a quotation mark at its end: one may never be closed"),
             )),
             None => Ok(()),
         }

@@ -24,8 +24,9 @@ impl RowReader<'_> {
             let expected = || {
                 // In the other order it is a day.
                 let other = parts.is_some() || !date::is_written_as_date(cell);
-                let what = if other { "expected a day" } else { "the calendar has no such day; expected one" };
-                format!("{what} as {}", shape(order, cell))
+                let what =
+                    if other { word!("expected a day") } else { word!("the calendar has no such day; expected one") };
+                say!("{what} as {cell}", what, cell = shape(order, cell))
             };
             day.map(Some).ok_or_else(|| reader.fault(n, line, cell, &expected()))
         };
@@ -37,7 +38,7 @@ impl RowReader<'_> {
             }
             let read = date::date_time(cell).and_then(|(parts, time, ahead)| Some((parts.day(order)?, time, ahead)));
             let Some((date, time, ahead)) = read else {
-                let expected = format!("expected a day and a time as {} 21:40", shape(order, cell));
+                let expected = say!("expected a day and a time as {cell} 21:40", cell = shape(order, cell));
                 return Err(self.fault(n, line, cell, &expected));
             };
             return Ok(Some(self.clock.exactly(date, time, ahead, business)));
@@ -47,7 +48,7 @@ impl RowReader<'_> {
             None | Some((_, "")) => None,
             Some((n, cell)) => Some(
                 date::time(cell, true)
-                    .ok_or_else(|| self.fault(n, line, cell, "expected a time such as 21:40 or 9:40 pm"))?,
+                    .ok_or_else(|| self.fault(n, line, cell, word!("expected a time such as 21:40 or 9:40 pm")))?,
             ),
         };
         let says_when = self.says_when();
@@ -70,7 +71,7 @@ impl RowReader<'_> {
             _ => {
                 let n = self.places.date_time.or(self.places.date).or(self.places.day).or(self.places.time);
                 let read = n.and_then(|n| cells.get(n)).unwrap_or_default();
-                let expected = "expected a time that is past; this one has not come yet";
+                let expected = word!("expected a time that is past; this one has not come yet");
                 Err(n.map_or_else(|| Fault::of_row(line, expected), |n| self.fault(n, line, read, expected)))
             }
         }
