@@ -48,10 +48,8 @@ pub fn book(store: &Store, list: &[Carry], by: Option<&str>, now: Moment) -> Res
                 let most = still.and_then(|still| still.from.iter().find(|(place, _)| place == from));
                 if most.is_none_or(|(_, most)| containers > most) {
                     let (name, place) = (setup.item_name(carry.item), setup.place_name(carry.to));
-                    return Err(refused(format!(
-                        "{name} need not be carried to {place} any more, or not so many: look at the list anew; nothing \
-                         is booked"
-                    )));
+                    return Err(refused(say!("{name} need not be carried to {place} any more, or not so many: look at the list anew; nothing \
+                         is booked", name, place)));
                 }
                 let (from, to, by) = (*from, carry.to, by.clone());
                 let moved = Containers(containers.saturating_mul(1_000));
@@ -61,7 +59,7 @@ pub fn book(store: &Store, list: &[Carry], by: Option<&str>, now: Moment) -> Res
             }
         }
         if carried == 0 {
-            return Err(refused("nothing is to be carried".to_owned()));
+            return Err(refused(word!("nothing is to be carried").to_owned()));
         }
         Ok(carried)
     })

@@ -21,12 +21,23 @@ pub fn check(store: &Store) -> Result<Vec<Finding>, DeskError> {
             for item in &setup.items {
                 if let Some((weighing, why)) = gauging::unweighed(&gauges, &weighings, item.id) {
                     let (when, state) = (setup.venue.days.short(weighing.at), weighing.state);
-                    let said = format!("{}, weighed {state} on {when}, does not agree: {why}", weighing.weight);
+                    let said = say!(
+                        "{weight}, weighed {state} on {when}, does not agree: {why}",
+                        weight = weighing.weight,
+                        state,
+                        when,
+                        why
+                    );
                     findings.push(Finding::Impossible(said));
                 }
                 if let Some((line, why)) = gauging::unread(conn, &gauges, item)? {
                     let when = setup.venue.days.short(line.at);
-                    let said = format!("what was counted on {when}, {}, cannot be read any more: {why}", line.entry);
+                    let said = say!(
+                        "what was counted on {when}, {entry}, cannot be read any more: {why}",
+                        when,
+                        entry = line.entry,
+                        why
+                    );
                     findings.push(Finding::Impossible(said));
                 }
             }

@@ -33,7 +33,11 @@ pub(super) fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count,
         Some(id) => by_id(id),
         None => all.iter().find(|c| size(c) == widest),
     };
-    let closing = closing.ok_or_else(|| refused("there is no closed count to compare; count first".to_owned()))?;
+    let closing = closing.ok_or_else(|| {
+        refused(
+            word!("there is no closed count to compare: C counts, and two closed counts make a variance").to_owned(),
+        )
+    })?;
     let earlier = all.iter().filter(|c| c.opened < closing.opened);
     let opening = match choice.opening {
         Some(id) => by_id(id),
@@ -44,10 +48,18 @@ pub(super) fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count,
             same.or(more).or(earlier.clone().next())
         }
     };
-    let opening = opening
-        .ok_or_else(|| refused(format!("there is no closed count before “{}”; a variance needs two", closing.name)))?;
+    let opening = opening.ok_or_else(|| {
+        refused(say!(
+            "there is no closed count before “{closing}”; a variance needs two: the next one makes it",
+            closing = closing.name
+        ))
+    })?;
     if opening.opened >= closing.opened {
-        return Err(refused(format!("“{}” was not counted before “{}”", opening.name, closing.name)));
+        return Err(refused(say!(
+            "“{opening}” was not counted before “{closing}”",
+            opening = opening.name,
+            closing = closing.name
+        )));
     }
     Ok((opening.clone(), closing.clone(), all))
 }
@@ -90,8 +102,8 @@ pub fn count_named(store: &Store, name: &str) -> Result<Count, DeskError> {
     let found = store.read(|conn| Ok::<_, DeskError>(counts::find(conn, name)?))?;
     match found {
         Some(count) if count.closed.is_some() => Ok(count),
-        Some(count) => Err(refused(format!("the count “{}” is not closed yet", count.name))),
-        None => Err(refused(format!("there is no count called “{name}”; `tantalus count` lists them"))),
+        Some(count) => Err(refused(say!("the count “{name}” is not closed yet", name = count.name))),
+        None => Err(refused(say!("there is no count called “{name}”; `tantalus count` lists them", name))),
     }
 }
 

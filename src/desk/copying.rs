@@ -181,9 +181,9 @@ fn list_of(book: &Path, own: Option<Holds>) -> Result<Vec<CopyRow>, DeskError> {
 /// Why a copy does not open, as the end of a sentence.
 fn fault(refused: &StoreError) -> String {
     match refused {
-        StoreError::Damaged { .. } => "it is damaged".to_owned(),
-        StoreError::NotABook { .. } => "it is no book of this program, or its beginning is gone".to_owned(),
-        StoreError::NewerSchema { found, .. } => format!("a newer program made it (version {found})"),
+        StoreError::Damaged { .. } => word!("it is damaged").to_owned(),
+        StoreError::NotABook { .. } => word!("it is no book of this program, or its beginning is gone").to_owned(),
+        StoreError::NewerSchema { found, .. } => say!("a newer program made it (version {found})", found),
         other => other.to_string(),
     }
 }
@@ -216,14 +216,20 @@ pub fn meant(book: &Path, said: &str) -> Result<PathBuf, DeskError> {
     let rows = list(book)?;
     let many = rows.len();
     let Some(row) = number.checked_sub(1).and_then(|at| rows.into_iter().nth(at)) else {
-        let of = if many == 0 { "there are no copies".to_owned() } else { format!("the list goes from 1 to {many}") };
-        return Err(refused(format!(
-            "there is no copy number {number}: {of}; `tantalus backup --list` shows it, or name the file of a copy"
+        let of = if many == 0 {
+            word!("there are no copies").to_owned()
+        } else {
+            say!("the list goes from 1 to {many}", many)
+        };
+        return Err(refused(say!(
+            "there is no copy number {number}: {of}; `tantalus backup --list` shows it, or name the file of a copy",
+            number,
+            of
         )));
     };
     // Of two the one that opens.
     let opens = row.paths.iter().find(|path| copies::look(path).is_ok()).or(row.paths.first());
-    opens.cloned().ok_or_else(|| refused(format!("copy number {number} is not there any more")))
+    opens.cloned().ok_or_else(|| refused(say!("copy number {number} is not there any more", number)))
 }
 
 /// A folder is no copy; which ones lie in it.
@@ -231,8 +237,8 @@ fn in_folder(folder: &Path) -> DeskError {
     let names: Vec<CopyName> =
         copies::list(folder, &UTC).unwrap_or_default().into_iter().map(|copy| copy.name).collect();
     let told: String = names.iter().map(|name| format!("\n{}", folder.join(name.to_string()).display())).collect();
-    let named = if names.is_empty() { "no copy lies in it" } else { "name one of the copies in it" };
-    refused(format!("{} is a folder; {named}{told}", folder.display()))
+    let named = if names.is_empty() { word!("no copy lies in it") } else { word!("name one of the copies in it") };
+    refused(say!("{display} is a folder; {named}{told}", display = folder.display(), named, told))
 }
 
 /// Puts a copy in the place of a book, which is kept as a copy first, and opens it as any book is opened.
@@ -251,7 +257,7 @@ pub fn restore(
     match Store::open(book).and_then(|store| told_of(&store, by, now)) {
         Ok(()) => Ok(restored),
         Err(why) => {
-            Err(refused(format!("the copy stands in the place of the book now, but it cannot be used yet: {why}")))
+            Err(refused(say!("the copy stands in the place of the book now, but it cannot be used yet: {why}", why)))
         }
     }
 }

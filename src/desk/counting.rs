@@ -3,13 +3,13 @@
 use super::expecting::ruling;
 use super::filled;
 use super::situation::{Situation, situation};
-use super::{DeskError, refused};
+use super::{DeskError, refused, undoing};
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::measure::Amount;
 use crate::domain::rows::{
     CountChoice, CountSheet, Entered, EntryMode, Filled, ItemFacts, Sheet, SheetLine, SheetPlace, suited,
 };
-use crate::domain::venue::{CountId, Deed, ItemId, Moment, PlaceId, Setup, Shelf};
+use crate::domain::venue::{ActId, CountId, Deed, ItemId, Moment, PlaceId, Setup, Shelf};
 use crate::store::{Connection, Store, counts, setup};
 use std::collections::HashMap;
 
@@ -37,12 +37,12 @@ pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<C
         let used: Vec<PlaceId> =
             if setup.shelves.is_empty() { all().collect() } else { all().filter(shelved).collect() };
         let bare = all().filter(|p| !used.contains(p));
-        let mut out = vec![choice("All of the bar".to_owned(), used.clone())];
+        let mut out = vec![choice(word!("All of the bar").to_owned(), used.clone())];
         let newest = counts::list(conn)?.into_iter().find(|c| c.closed.is_some() && c.opened <= now);
         if let Some(newest) = newest {
             let places = counts::places(conn, newest.id)?;
             if !places.is_empty() && places.len() > 1 && places.len() < used.len() {
-                out.push(choice(format!("As last time ({})", names(&setup, &places)), places));
+                out.push(choice(say!("As last time ({places})", places = names(&setup, &places)), places));
             }
         }
         out.extend(used.iter().copied().chain(bare).map(|p| choice(setup.place_name(p).to_owned(), vec![p])));
@@ -88,7 +88,9 @@ pub(super) fn begin_named(
 ) -> Result<CountId, DeskError> {
     none_open(conn)?;
     if places.is_empty() {
-        return Err(refused("there is no place to walk along yet; load a places.csv first".to_owned()));
+        return Err(refused(
+            word!("there is no place to walk along yet: the Book takes one in (B, then s), or a places.csv").to_owned(),
+        ));
     }
     let used = setup.places.iter().filter(|p| setup.shelves.iter().any(|s| s.place == p.id)).count();
     let base = name(&if places.len() >= used { "full".to_owned() } else { names(setup, places) });
@@ -103,9 +105,10 @@ pub(super) fn begin_named(
 
 pub(super) fn none_open(conn: &Connection) -> Result<(), DeskError> {
     match counts::open_count(conn)? {
-        Some(open) => {
-            Err(refused(format!("the count “{}” is not closed yet; go on with it or close it first", open.name)))
-        }
+        Some(open) => Err(refused(say!(
+            "the count “{open}” is not closed yet; go on with it or close it first",
+            open = open.name
+        ))),
         None => Ok(()),
     }
 }
@@ -121,7 +124,7 @@ pub fn sheet(store: &Store, id: CountId, now: Moment) -> Result<Sheet, DeskError
 /// A count by its number.
 pub(super) fn count_of(conn: &Connection, id: CountId) -> Result<Count, DeskError> {
     let count = counts::list(conn)?.into_iter().find(|c| c.id == id);
-    count.ok_or_else(|| refused(format!("there is no count number {}", id.0)))
+    count.ok_or_else(|| refused(say!("there is no count number {id}", id = id.0)))
 }
 
 pub(super) fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskError> {
@@ -239,7 +242,7 @@ pub fn add_item(store: &Store, sheet: &Sheet, place: PlaceId, item: ItemId, now:
     store.write((Deed::SpotGiven, now), |conn| {
         if sheet.find(place, item).is_some() {
             let (item, place) = (sheet.setup.item_name(item), sheet.setup.place_name(place));
-            return Err(refused(format!("{item} is already on the sheet of {place}")));
+            return Err(refused(say!("{item} is already on the sheet of {place}", item, place)));
         }
         put_on_sheet(conn, &setup::load(conn)?, sheet, place, item)
     })
@@ -256,7 +259,7 @@ pub(super) fn put_on_sheet(
 ) -> Result<(), DeskError> {
     if counts::closed_places(conn, sheet.count.id)?.contains(&place) {
         let place = sheet.setup.place_name(place);
-        return Err(refused(format!("{place} is closed in this count: what is added there is counted next time")));
+        return Err(refused(say!("{place} is closed in this count: what is added there is counted next time", place)));
     }
     let last = setup.shelves.iter().filter(|s| s.place == place).map(|s| s.position).max().unwrap_or(0);
     Ok(setup::put_shelf(conn, &Shelf { place, item, position: last + 1, par: None })?)
@@ -276,13 +279,13 @@ pub fn save_line(
     now: Moment,
 ) -> Result<Option<CountLine>, DeskError> {
     let Some(item) = sheet.setup.item(line.item) else {
-        return Err(refused("this item is not in the book any more".to_owned()));
+        return Err(refused(word!("this item is not in the book any more").to_owned()));
     };
     sheet.gauges.check(item, &line.entry)?;
     store.write((Deed::Counted, now), |conn| {
         if counts::closed_places(conn, line.count)?.contains(&line.place) {
             let place = sheet.setup.place_name(line.place);
-            return Err(refused(format!("{place} is closed in this count; what was counted there stays")));
+            return Err(refused(say!("{place} is closed in this count; what was counted there stays", place)));
         }
         let there = counts::row_of(conn, line.count, line.place, line.item)?.filter(|row| !row.withdrawn);
         let others = |row: &counts::CountRow| {
@@ -310,15 +313,19 @@ pub fn take_back(
     let (count, place, item) = (taken.count, taken.place, taken.item);
     store.write((Deed::LineBack, now), |conn| {
         if counts::closed_places(conn, count)?.contains(&place) {
-            return Err(refused("this place is closed in this count; what was counted there stays".to_owned()));
+            return Err(refused(word!("this place is closed in this count; what was counted there stays").to_owned()));
         }
         let there = counts::row_of(conn, count, place, item)?.filter(|row| !row.withdrawn);
         let Some(there) = there else {
-            return Err(refused("another terminal has taken that line back already".to_owned()));
+            return Err(refused(word!("another terminal has taken that line back already").to_owned()));
         };
         if there.line != *taken {
-            let who = there.line.by.as_deref().unwrap_or("another terminal");
-            return Err(refused(format!("{who} has entered {} meanwhile, and that stays", there.line.entry)));
+            let who = there.line.by.as_deref().unwrap_or(word!("another terminal"));
+            return Err(refused(say!(
+                "{who} has entered {entry} meanwhile, and that stays",
+                who,
+                entry = there.line.entry.shown()
+            )));
         }
         match before {
             Some(before) => counts::put_line(conn, before)?,
@@ -339,6 +346,14 @@ pub fn close_place(store: &Store, id: CountId, place: PlaceId, now: Moment) -> R
     })
 }
 
+/// Gives up a count that was begun, while nothing is in it.
+///
+/// # Errors
+/// [`DeskError`]: something was counted in it, or it was begun too long ago to be found.
+pub fn give_up(store: &Store, id: CountId, now: Moment) -> Result<ActId, DeskError> {
+    undoing::undo_latest(store, Deed::CountBegun, ("count", id.0), now)
+}
+
 /// Closes a count: its lines end a period and begin the next.
 ///
 /// # Errors
@@ -349,7 +364,7 @@ pub fn close(store: &Store, id: CountId, now: Moment) -> Result<(), DeskError> {
 
 pub(super) fn close_it(conn: &Connection, count: &Count, now: Moment) -> Result<(), DeskError> {
     if counts::lines(conn, count.id)?.is_empty() {
-        return Err(refused("nothing was counted yet, so there is nothing to close".to_owned()));
+        return Err(refused(word!("nothing was counted yet, so there is nothing to close").to_owned()));
     }
     filled::give_spots(conn, count)?;
     Ok(counts::close(conn, count.id, filled::dated(count, now))?)

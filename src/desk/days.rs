@@ -57,20 +57,20 @@ fn still(conn: &Connection, seen: &SpecialDay) -> Result<(), DeskError> {
     match setup::load(conn)?.special.get(seen.id) {
         Some(there) if there == seen => Ok(()),
         Some(_) => Err(changed_meanwhile(&seen.what)),
-        None => Err(refused(format!("{} is not in the book any more", seen.what))),
+        None => Err(refused(say!("{what} is not in the book any more", what = seen.what))),
     }
 }
 
 /// A special day in the form in which it is kept, if it may be kept beside all but the one that it takes the place of.
 fn checked(conn: &Connection, day: &SpecialDay, instead: Option<SpecialDayId>) -> Result<SpecialDay, DeskError> {
     let setup = setup::load(conn)?;
-    let what = typed("the name", &day.what)?;
+    let what = typed(word!("the name"), &day.what)?;
     if what.is_empty() {
-        return Err(refused("say what the day is called".to_owned()));
+        return Err(refused(word!("say what the day is called").to_owned()));
     }
     let day = SpecialDay { what, ..day.clone() };
     if day.effect.supplier().is_some_and(|supplier| setup.supplier(supplier).is_none()) {
-        return Err(refused("this supplier is not in the book any more".to_owned()));
+        return Err(refused(word!("this supplier is not in the book any more").to_owned()));
     }
     if let DayEffect::Demand(factor) = day.effect
         && !(Factor::CLOSED..=Factor::MOST).contains(&factor)
@@ -78,12 +78,16 @@ fn checked(conn: &Connection, day: &SpecialDay, instead: Option<SpecialDayId>) -
         return Err(refused(FactorError.to_string()));
     }
     if let DayEffect::ExtraVan { by, .. } = day.effect {
-        by.check(day.days).map_err(|why| refused(format!("ordering by {by}: {why}")))?;
+        by.check(day.days).map_err(|why| refused(say!("ordering by {by}: {why}", by, why)))?;
     }
     let same = |other: &&SpecialDay| Some(other.id) != instead && other.is_same(&day);
     if let Some(other) = setup.special.all().iter().find(same) {
         let (first, what) = (other.days.from(), &other.what);
-        return Err(refused(format!("there is “{what}” on {first} already; change that, or give another name")));
+        return Err(refused(say!(
+            "there is “{what}” on {first} already; change that, or give another name",
+            what,
+            first
+        )));
     }
     Ok(day)
 }

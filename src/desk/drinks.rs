@@ -70,15 +70,15 @@ pub(super) fn sales_of(conn: &Connection, now: Moment, days: u64) -> Result<Vec<
 pub fn keep(store: &Store, draft: &DrinkDraft, now: Moment) -> Result<DrinkId, DeskError> {
     store.write((Deed::Drink, now), |conn| {
         let setup = setup::load(conn)?;
-        let name = typed("the name", &draft.name)?;
+        let name = typed(word!("the name"), &draft.name)?;
         if name.is_empty() {
-            return Err(refused("give the drink a name".to_owned()));
+            return Err(refused(word!("give the drink a name").to_owned()));
         }
         let same = setup.drinks.iter().find(|d| name_key(&d.name) == name_key(&name));
         if let Some(other) = same.filter(|other| Some(other.id) != draft.drink) {
-            return Err(refused(format!(
-                "there is a drink called {} already: open it, or give another name",
-                other.name
+            return Err(refused(say!(
+                "there is a drink called {other} already: open it, or give another name",
+                other = other.name
             )));
         }
         let had = draft.drink.and_then(|id| setup.drink(id));
@@ -87,22 +87,26 @@ pub fn keep(store: &Store, draft: &DrinkDraft, now: Moment) -> Result<DrinkId, D
         }
         let spec = checked_parts(&setup, &draft.spec)?;
         if spec.is_empty() {
-            return Err(refused("a drink takes something from stock: add an ingredient".to_owned()));
+            return Err(refused(word!("a drink takes something from stock: add an ingredient").to_owned()));
         }
         if let Some(part) = spec.iter().find(|part| part.amount > Ingredient::MOST) {
-            return Err(refused(format!("{}: {} in one serve?", setup.item_name(part.item), part.written)));
+            return Err(refused(say!(
+                "{part}: {written} in one serve?",
+                part = setup.item_name(part.item),
+                written = part.written
+            )));
         }
         if let Some(part) = spec.iter().find(|part| part.waste > Ingredient::MOST_WASTE * 100) {
             let (name, most) = (setup.item_name(part.item), Ingredient::MOST_WASTE);
-            return Err(refused(format!("{name}: expected waste from 0 to {most} percent")));
+            return Err(refused(say!("{name}: expected waste from 0 to {most} percent", name, most)));
         }
         if draft.menu.price < Money::ZERO {
-            return Err(refused("expected a price of zero or more".to_owned()));
+            return Err(refused(word!("expected a price of zero or more").to_owned()));
         }
-        let glass = draft.menu.glass.as_deref().map(|glass| typed("the glass", glass)).transpose()?;
+        let glass = draft.menu.glass.as_deref().map(|glass| typed(word!("the glass"), glass)).transpose()?;
         let menu = Menu { glass: glass.filter(|glass| !glass.is_empty()), ..draft.menu.clone() };
         if let Some(glass) = &draft.glass {
-            setup::put_glass(conn, &Glass { name: typed("the glass", &glass.name)?, ..glass.clone() })?;
+            setup::put_glass(conn, &Glass { name: typed(word!("the glass"), &glass.name)?, ..glass.clone() })?;
         }
         let id = match draft.drink {
             Some(id) => {
@@ -139,7 +143,8 @@ pub fn set_on(store: &Store, drink: DrinkId, on: bool, now: Moment) -> Result<()
         let setup = setup::load(conn)?;
         let day = setup.venue.days.day_of(now);
         let menus = &known(&setup, drink)?.menu;
-        let (_, menu) = menus.at(day).ok_or_else(|| refused("it has no price yet: change it first".to_owned()))?;
+        let (_, menu) =
+            menus.at(day).ok_or_else(|| refused(word!("it has no price yet: change it first").to_owned()))?;
         let today = Some((Some(day), menu)).filter(|_| menus.has_begun(day));
         let later = menus.iter().filter(|(from, _)| *from > Some(day)).map(|(from, menu)| (*from, menu));
         for (from, menu) in today.into_iter().chain(later).filter(|(_, menu)| menu.on != on) {
@@ -165,7 +170,7 @@ pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>, now:
         for (begins, ends) in spans.into_iter().flatten() {
             for till in &tills {
                 if sales::any_between(conn, till.id, begins, ends)? {
-                    let said = "sales are reckoned by this version: begin a new one instead";
+                    let said = word!("sales are reckoned by this version: begin a new one instead");
                     return Err(refused(said.to_owned()));
                 }
             }
@@ -175,21 +180,28 @@ pub fn drop_version(store: &Store, drink: DrinkId, from: Option<NaiveDate>, now:
         let had = [!what.menu.is_empty(), !what.specs.is_empty()];
         if left == [false, false] {
             if let Some(till) = tills.first() {
-                let said = format!("“{}” on the till means {}: it cannot be taken away", till.name, what.name);
+                let said = say!(
+                    "“{till}” on the till means {what}: it cannot be taken away",
+                    till = till.name,
+                    what = what.name
+                );
                 return Err(refused(said));
             }
             setup::drop_drink(conn, drink)?;
             return Ok(true);
         }
         if left != had {
-            return Err(refused(format!("{} would be left without a price or a spec: change it instead", what.name)));
+            return Err(refused(say!(
+                "{what} would be left without a price or a spec: change it instead",
+                what = what.name
+            )));
         }
         Ok(false)
     })
 }
 
 pub(super) fn known(setup: &Setup, drink: DrinkId) -> Result<&Drink, DeskError> {
-    setup.drink(drink).ok_or_else(|| refused("this drink is not in the book any more".to_owned()))
+    setup.drink(drink).ok_or_else(|| refused(word!("this drink is not in the book any more").to_owned()))
 }
 
 /// From when to before when the version that begins on a day is reckoned by: the first one for all that was before as well.
@@ -204,7 +216,7 @@ fn span<T>(versions: &Versions<T>, from: Option<NaiveDate>, days: DayRule) -> Op
 
 /// What was changed elsewhere while somebody wrote is not written over unseen.
 pub(super) fn changed_meanwhile(name: &str) -> DeskError {
-    refused(format!("{name} was changed elsewhere meanwhile: look at it once more before this is kept over it"))
+    refused(say!("{name} was changed elsewhere meanwhile: look at it once more before this is kept over it", name))
 }
 
 /// The set-up as it is now; a write that leaves something in it that cannot be worked out is refused.
@@ -213,7 +225,7 @@ pub(super) fn sound(conn: &Connection) -> Result<Setup, DeskError> {
     match unreadable.into_iter().next() {
         None => Ok(setup),
         Some(StoreError::Unreadable { place, written, why }) => {
-            Err(refused(format!("{place}, {written}, could not be worked out any more: {why}")))
+            Err(refused(say!("{place}, {written}, could not be worked out any more: {why}", place, written, why)))
         }
         Some(other) => Err(other.into()),
     }
@@ -223,14 +235,15 @@ pub(super) fn sound(conn: &Connection) -> Result<Setup, DeskError> {
 pub(super) fn checked_parts(setup: &Setup, parts: &[Ingredient]) -> Result<Vec<Ingredient>, DeskError> {
     let mut seen: HashSet<ItemId> = HashSet::new();
     let part = |part: &Ingredient| {
-        let item =
-            setup.item(part.item).ok_or_else(|| refused("an ingredient is not in the book any more".to_owned()))?;
+        let item = setup
+            .item(part.item)
+            .ok_or_else(|| refused(word!("an ingredient is not in the book any more").to_owned()))?;
         if !seen.insert(part.item) {
-            return Err(refused(format!("{} is there twice: put both amounts into one line", item.name)));
+            return Err(refused(say!("{name} is there twice: put both amounts into one line", name = item.name)));
         }
         let amount = amount_of(item, &part.written, &setup.venue.small);
         let amount = amount.map_err(|e| refused(format!("{}: {e}", item.name)))?;
-        let note = part.note.as_deref().map(|note| typed("the note", note)).transpose()?;
+        let note = part.note.as_deref().map(|note| typed(word!("the note"), note)).transpose()?;
         let written = part.written.trim().to_owned();
         Ok(Ingredient { amount, written, note: note.filter(|note| !note.is_empty()), ..part.clone() })
     };

@@ -21,13 +21,13 @@ pub enum DeskError {
     #[error(transparent)]
     Read(#[from] ReadError),
     /// What was read is not right.
-    #[error("{0}\nnothing was loaded; mend this and load again")]
+    #[error("{}", say!("{what}\nnothing was loaded; mend this and load again", what = .0))]
     Faults(Faults),
     /// A person must say yes first.
-    #[error("something about it is doubtful, and nothing was taken in: {}", .0.join("; "))]
+    #[error("{}", say!("something about it is doubtful, and nothing was taken in: {what}", what = .0.join("; ")))]
     Doubtful(Vec<String>),
     /// Somebody stopped it.
-    #[error("stopped; the book is as it was")]
+    #[error("{}", word!("stopped; the book is as it was"))]
     Stopped,
     /// It makes no sense now; the sentence says why and what to do.
     #[error("{0}")]

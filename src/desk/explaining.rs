@@ -27,14 +27,14 @@ pub fn accept(store: &Store, accepted: &Accepted, by: Option<&str>, now: Moment)
     store.write((Deed::Cause, now), |conn| {
         let setup = setup::load(conn)?;
         if setup.item(accepted.item).is_none() {
-            return Err(refused("this item is not in the book any more".to_owned()));
+            return Err(refused(word!("this item is not in the book any more").to_owned()));
         }
         if !counts::list(conn)?.iter().any(|count| count.id == accepted.closing && count.closed.is_some()) {
-            return Err(refused("this count is not in the book, or not closed".to_owned()));
+            return Err(refused(word!("this count is not in the book, or not closed").to_owned()));
         }
         let by = signed(conn, by)?;
         let note = accepted.note.as_deref().filter(|note| !note.trim().is_empty());
-        let note = note.map(|note| typed("the note", note)).transpose()?;
+        let note = note.map(|note| typed(word!("the note"), note)).transpose()?;
         let same = |e: &&Explanation| e.closing == accepted.closing && e.item == accepted.item;
         for before in explanations::list(conn)?.iter().filter(same) {
             explanations::reverse(conn, before.seq, by.as_deref(), now)?;
@@ -62,7 +62,7 @@ pub fn reopen(
         let Some(found) = all.into_iter().rfind(|e| e.closing == closing && e.item == item) else {
             let setup = setup::load(conn)?;
             let name = setup.item_name(item);
-            return Err(refused(format!("no cause was accepted for {name} at this count")));
+            return Err(refused(say!("no cause was accepted for {name} at this count", name)));
         };
         explanations::reverse(conn, found.seq, by.as_deref(), now)?;
         Ok(found)

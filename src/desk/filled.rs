@@ -35,13 +35,15 @@ fn marked(setup: &Setup, sheet: &FilledSheet, now: Moment) -> Result<Option<Stri
         SheetMark::Unsaid => Ok(Some(ours)),
         SheetMark::Said(said) => match parse_mark(said) {
             Some(said) if said == ours => Ok(Some(ours)),
-            Some(said) => Err(refused(format!(
+            Some(said) => Err(refused(say!(
                 "the sheet with the mark {said} was printed of other shelves or other places than these, so that its \
-                 numbers would mean other lines; choose its places, or type it in by names"
+                 numbers would mean other lines; choose its places, or type it in by names",
+                said
             ))),
-            None => Err(refused(format!(
-                "“{}” is no mark of a sheet; expected the four letters and digits in its head, such as {ours}",
-                said.trim()
+            None => Err(refused(say!(
+                "“{trim}” is no mark of a sheet; expected the four letters and digits in its head, such as {ours}",
+                trim = said.trim(),
+                ours
             ))),
         },
     }
@@ -58,21 +60,21 @@ fn begin_marked(
     let days = setup.venue.days;
     if sheet.at > now {
         let at = days.short(sheet.at);
-        return Err(refused(format!("{at} is still to come; say when the sheet was filled in")));
+        return Err(refused(say!("{at} is still to come; say when the sheet was filled in", at)));
     }
     let latest = counts::latest(conn, now, None)?;
     let newest = latest.iter().filter(|l| sheet.places.contains(&l.place)).map(|l| l.at).max();
     if let Some(newest) = newest.filter(|newest| *newest >= sheet.at && !sheet.older) {
-        return Err(refused(format!(
-            "a sheet of {} is no newer than the last count of its places, of {}; --sure, if that is so",
-            days.short(sheet.at),
-            days.short(newest)
+        return Err(refused(say!(
+            "a sheet of {sheet} is no newer than the last count of its places, of {newest}; --sure, if that is so",
+            sheet = days.short(sheet.at),
+            newest = days.short(newest)
         )));
     }
     let by = signed(conn, sheet.by.as_deref())?;
     if by.is_none() && !setup.people.is_empty() {
         let all: Vec<&str> = setup.people.iter().map(|p| p.initials.as_str()).collect();
-        return Err(refused(format!("nobody is said to have filled the sheet in; one of {}", all.join(", "))));
+        return Err(refused(say!("nobody is said to have filled the sheet in; one of {all}", all = all.join(", "))));
     }
     let day = days.day_of(sheet.at);
     let name = |what: &str| Filled::name(day, mark, by.as_deref(), what);
@@ -166,7 +168,7 @@ pub fn take(store: &Store, path: &Path, sheet: &FilledSheet, how: Taking, now: M
             return Err(wrong(path, faults));
         }
         if kept.is_empty() {
-            return Err(refused("no line says what was counted; expected lines such as “17 2.4”".to_owned()));
+            return Err(refused(word!("no line says what was counted; expected lines such as “17 2.4”").to_owned()));
         }
         for line in &kept {
             counts::put_line(conn, line)?;
@@ -189,10 +191,12 @@ pub fn take(store: &Store, path: &Path, sheet: &FilledSheet, how: Taking, now: M
 /// The line that was written, or why it cannot be one.
 fn counted(sheet: &mut Sheet, written: &FilledLine, sure: bool) -> Result<CountLine, String> {
     let line = sheet.line_for(written.place, written.item);
-    let item = sheet.item(line).ok_or("this item is not in the book any more")?;
+    let item = sheet.item(line).ok_or(word!("this item is not in the book any more"))?;
     match sheet.check(line, &written.entry) {
         Err(wrong) => return Err(wrong.to_string()),
-        Ok(Some(doubt)) if !sure => return Err(format!("{}: {doubt}? --sure, if that is so", item.name)),
+        Ok(Some(doubt)) if !sure => {
+            return Err(say!("{name}: {doubt}? --sure, if that is so", name = item.name, doubt));
+        }
         Ok(_) => {}
     }
     Ok(CountLine {
@@ -216,9 +220,16 @@ fn missing(sheet: &Sheet, kept: &[CountLine]) -> Vec<(Option<usize>, PlaceId, It
 fn wrong(path: &Path, mut faults: Vec<FilledFault>) -> DeskError {
     faults.sort_by_key(|fault| fault.line);
     let name = if path == Path::new("-") { String::new() } else { format!("{}, ", path.display()) };
-    let told = faults.iter().take(TOLD).map(|fault| format!("\n{name}line {}: {}", fault.line, fault.what));
+    let told = faults
+        .iter()
+        .take(TOLD)
+        .map(|fault| say!("\n{name}line {fault}: {what}", name, fault = fault.line, what = fault.what));
     let told: String = told.collect();
     let more = faults.len().saturating_sub(TOLD);
-    let more = if more > 0 { format!("\nand {more} more") } else { String::new() };
-    refused(format!("the sheet is not right, and nothing was kept; mend these and type it in again{told}{more}"))
+    let more = if more > 0 { say!("\nand {more} more", more) } else { String::new() };
+    refused(say!(
+        "the sheet is not right, and nothing was kept; mend these and type it in again{told}{more}",
+        told,
+        more
+    ))
 }

@@ -7,6 +7,7 @@ use crate::domain::ledger::CountLine;
 use crate::domain::rows::{EyeCheck, GaugingView};
 use crate::domain::venue::{CountId, Deed, Item, ItemId, ItemShape, Moment, Profile, ProfileId, Seq, Setup, Shape};
 use crate::store::{Connection, Store, StoreError, counts, setup, weighings};
+use crate::words;
 use std::sync::Arc;
 
 /// The instruments of a book.
@@ -52,7 +53,7 @@ pub fn weigh(store: &Store, fact: &Weighing, now: Moment) -> Result<Seq, DeskErr
         if let Some(by) = &fact.by
             && !setup.people.iter().any(|p| p.initials == *by)
         {
-            return Err(refused(format!("nobody signs as {by}; `people.csv` names who does")));
+            return Err(refused(say!("nobody signs as {by}; `people.csv` names who does", by)));
         }
         let before = gauges(conn, &setup)?;
         before.vessel(item.id).map_or(Ok(None), |vessel| before.check_weighing(vessel, fact.state, fact.weight))?;
@@ -81,7 +82,7 @@ pub fn take_back(store: &Store, seq: Seq, by: Option<&str>, now: Moment) -> Resu
 }
 
 pub(super) fn known(setup: &Setup, item: ItemId) -> Result<&Item, DeskError> {
-    setup.item(item).ok_or_else(|| refused("this item is not in the book any more".to_owned()))
+    setup.item(item).ok_or_else(|| refused(word!("this item is not in the book any more").to_owned()))
 }
 
 /// The first count line of an item that can no longer be read, now that something about its containers has changed.
@@ -123,10 +124,21 @@ pub(super) fn contradicted(
     if let Some((known, why)) = unweighed(gauges, weighings, item.id) {
         let (weight, state) = (known.weight, known.state);
         let when = when(known.at);
-        return Ok(Some(format!("{weight}, weighed {state} on {when}, would not agree any more: {why}")));
+        return Ok(Some(say!(
+            "{weight}, weighed {state} on {when}, would not agree any more: {why}",
+            weight,
+            state,
+            when,
+            why
+        )));
     }
     let said = |(line, why): (CountLine, LevelError)| {
-        format!("what was counted on {}, {}, could not be read any more: {why}", when(line.at), line.entry)
+        say!(
+            "what was counted on {when}, {entry}, could not be read any more: {why}",
+            when = when(line.at),
+            entry = line.entry,
+            why
+        )
     };
     Ok(unread(conn, gauges, item)?.map(said))
 }
@@ -141,7 +153,7 @@ pub(super) fn still_read(conn: &Connection, setup: &Setup, item: &Item) -> Resul
 
 /// A text that a plain file can hold.
 fn plain(text: &str) -> Result<String, DeskError> {
-    typed(&format!("“{}”", text.trim()), text)
+    typed(&words::quoted(text.trim()), text)
 }
 
 /// Gives an item's containers the first of some shapes that what was counted allows; `None` is no shape.
@@ -154,7 +166,7 @@ pub fn set_shape(
     shapes: &[Option<ItemShape>],
     now: Moment,
 ) -> Result<Option<ItemShape>, DeskError> {
-    let mut refusal = refused("there is no other shape".to_owned());
+    let mut refusal = refused(word!("there is no other shape").to_owned());
     for &shape in shapes {
         let tried = store.write((Deed::Shape, now), |conn| {
             setup::set_shape(conn, item, shape)?;
@@ -184,7 +196,7 @@ pub fn set_shape(
 /// could not be read any more.
 pub fn put_shape(store: &Store, profile: &Profile, item: ItemId, now: Moment) -> Result<ProfileId, DeskError> {
     if Shape::parse(&profile.name).is_ok() {
-        return Err(refused(format!("{} is a shape in every book; give it another name", profile.name.trim())));
+        return Err(refused(say!("{name} is a shape in every book; give it another name", name = profile.name.trim())));
     }
     store.write((Deed::Shape, now), |conn| {
         let id = setup::put_profile(conn, &plain(&profile.name)?, profile.measures.as_ref())?;
@@ -194,7 +206,7 @@ pub fn put_shape(store: &Store, profile: &Profile, item: ItemId, now: Moment) ->
         }
         setup::set_shape(conn, item, Some(ItemShape::Own(id)))?;
         let setup = setup::load(conn)?;
-        let kept = setup.profile(id).ok_or_else(|| refused("the shape was not kept".to_owned()))?;
+        let kept = setup.profile(id).ok_or_else(|| refused(word!("the shape was not kept").to_owned()))?;
         for item in setup.items.iter().filter(|i| i.shape == Some(ItemShape::Own(id))) {
             Outline::fits(kept, item.size).map_err(|why| refused(format!("“{}”: {why}", kept.name)))?;
             still_read(conn, &setup, item)?;

@@ -75,11 +75,13 @@ fn ends(conn: &Connection, days: &DayRule, asked: Asked, now: Moment) -> Result<
     };
     let today = days.day_of(now);
     if let Some(day) = [day(asked.from), day(asked.to)].into_iter().flatten().find(|day| *day > today) {
-        return Err(refused(format!("{day} is still to come; name a day that has begun")));
+        return Err(refused(say!("{day} is still to come; name a day that has begun", day)));
     }
     let closed = |id: CountId| {
         let found = counts::list(conn)?.into_iter().find(|count| count.id == id);
-        found.filter(|count| count.closed.is_some()).ok_or_else(|| refused("there is no such closed count".to_owned()))
+        found
+            .filter(|count| count.closed.is_some())
+            .ok_or_else(|| refused(word!("there is no such closed count").to_owned()))
     };
     let placed = |count: Count| {
         let last = counts::lines(conn, count.id)?.iter().map(|line| line.at).max().unwrap_or(count.opened);
@@ -99,13 +101,14 @@ fn ends(conn: &Connection, days: &DayRule, asked: Asked, now: Moment) -> Result<
             (from_day(from), to)
         }
         (None, Some(to)) => {
-            let from = count(asked.from).ok_or_else(|| refused("from when on? say --from as well".to_owned()))?;
+            let from =
+                count(asked.from).ok_or_else(|| refused(word!("from when on? say --from as well").to_owned()))?;
             (placed(closed(from)?)?, to_day(to))
         }
         (Some(from), Some(to)) => (from_day(from), to_day(to)),
     };
     if from.1 >= to.1 {
-        return Err(refused("it ends before it begins; say --from the earlier and --to the later".to_owned()));
+        return Err(refused(word!("it ends before it begins; say --from the earlier and --to the later").to_owned()));
     }
     Ok((from, to))
 }

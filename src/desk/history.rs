@@ -73,13 +73,13 @@ pub fn known_at(store: &Store, at: Moment) -> Result<Store, DeskError> {
 fn said(conn: &Connection, telling: &Telling<'_>, act: &Act, most: usize) -> Result<Vec<String>, DeskError> {
     let mut said = Vec::new();
     if act.undoes.is_some() {
-        said.push(format!("act {}", history::first_of(conn, act)?.id.0));
+        said.push(say!("act {id}", id = history::first_of(conn, act)?.id.0));
     }
     for (row, before) in history::lines_of(conn, act, MANY)? {
         said.push(telling.line(&line_told(row, before)));
     }
     if said.len() > most {
-        said = vec![format!("{} lines", said.len())];
+        said = vec![say!("{n} lines", n = said.len())];
     }
     // What cannot be told one by one is only counted: a folder of plain files is tens of thousands of rows.
     let rows = history::tables_of(conn, act)?;

@@ -95,10 +95,12 @@ impl Booked {
     /// What became of the ingredients, in words.
     pub fn words(self) -> &'static str {
         match self.takes {
-            true => "what it takes is off the stock",
+            true => word!("what it takes is off the stock"),
             false => {
-                "it was never counted, so what goes in leaves the stock as drinks are sold; once it is counted, batches \
+                word!(
+                    "it was never counted, so what goes in leaves the stock as drinks are sold; once it is counted, batches \
                  take it"
+                )
             }
         }
     }
@@ -115,14 +117,17 @@ pub fn make(store: &Store, batch: &Batch, now: Moment) -> Result<Booked, DeskErr
         let day = setup.venue.days.day_of(batch.at);
         let name = &gauging::known(setup, batch.item)?.name;
         if setup.recipe(batch.item, day).is_none() {
-            return Err(refused(format!("{name} has no recipe, so nobody knows what a batch takes: write one first")));
+            return Err(refused(say!(
+                "{name} has no recipe, so nobody knows what a batch takes: write one first",
+                name
+            )));
         }
         if batch.made <= Amount::ZERO {
-            return Err(refused("expected an amount above zero".to_owned()));
+            return Err(refused(word!("expected an amount above zero").to_owned()));
         }
         let kept = Batch {
             by: batch.by.as_deref().map(|by| known(conn, by)).transpose()?,
-            note: batch.note.as_deref().map(|note| typed("the note", note)).transpose()?,
+            note: batch.note.as_deref().map(|note| typed(word!("the note"), note)).transpose()?,
             ..batch.clone()
         };
         let seq = journal::add_batch(conn, &kept, kept.by.as_deref(), now, day)?;
@@ -160,22 +165,23 @@ pub fn keep_recipe(store: &Store, draft: &RecipeDraft, now: Moment) -> Result<It
         }
         let later = draft.from.filter(|from| *from > setup.venue.days.day_of(now));
         if let Some(later) = later.filter(|_| item.id != ItemId(0) && item.keeps_days != draft.keeps_days) {
-            return Err(refused(format!(
+            return Err(refused(say!(
                 "how many days it keeps has no date and would change at once, not on {later}: leave it as it is, and \
-                 change it when that day comes"
+                 change it when that day comes",
+                later
             )));
         }
         let item = Item { keeps_days: draft.keeps_days, ..item };
         let takes = checked_parts(&setup, &draft.takes)?;
         if takes.is_empty() {
-            return Err(refused("a recipe takes something: add what goes in".to_owned()));
+            return Err(refused(word!("a recipe takes something: add what goes in").to_owned()));
         }
         let yields = match &draft.yields {
-            Some(written) => amount_of(&item, written, small).map_err(|e| refused(format!("it makes: {e}")))?,
+            Some(written) => amount_of(&item, written, small).map_err(|e| refused(say!("it makes: {e}", e)))?,
             None => Amount::ZERO,
         };
         let water = draft.water.as_deref().map(|text| Water::parse(text, small)).transpose();
-        let water = water.map_err(|e| refused(format!("water: {e}")))?;
+        let water = water.map_err(|e| refused(say!("water: {e}", e)))?;
         let recipe = Recipe { written: draft.yields.clone(), yields, water, takes };
         if let Some(circle) = circle_from(&setup, item.id, Some(&recipe)) {
             return Err(refused(circle_words(&setup, &circle)));
@@ -192,17 +198,17 @@ pub fn keep_recipe(store: &Store, draft: &RecipeDraft, now: Moment) -> Result<It
 
 /// An item that is made here and that the book does not have yet.
 fn new_item(setup: &Setup, name: &str, size: &str) -> Result<Item, DeskError> {
-    let name = typed("the name", name)?;
+    let name = typed(word!("the name"), name)?;
     if name.is_empty() {
-        return Err(refused("give it a name".to_owned()));
+        return Err(refused(word!("give it a name").to_owned()));
     }
     if setup.item_by_name(&name).is_some() {
-        return Err(refused(format!("the book has {name} already: open it, and change its recipe")));
+        return Err(refused(say!("the book has {name} already: open it, and change its recipe", name)));
     }
     let read = crate::domain::measure::Quantity::parse(size, &setup.venue.small);
-    let read = read.map_err(|e| refused(format!("one container holds: {e}")))?;
+    let read = read.map_err(|e| refused(say!("one container holds: {e}", e)))?;
     if read.amount <= Amount::ZERO {
-        return Err(refused("one container holds: expected an amount above zero".to_owned()));
+        return Err(refused(word!("one container holds: expected an amount above zero").to_owned()));
     }
     let count_by = if read.basis == Basis::Each { CountBy::Whole } else { CountBy::Tenths };
     Ok(Item::new(ItemId(0), &name, Kind::HouseMade, read.basis, read.amount, count_by))

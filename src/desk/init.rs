@@ -15,7 +15,7 @@ use std::path::Path;
 /// # Errors
 /// [`DeskError::Store`] when there is a file of that name, or it cannot be made; then nothing is left behind.
 pub fn init(path: &Path, venue: &Venue, now: Moment) -> Result<Store, DeskError> {
-    checked(&venue.name).map_err(|why| refused(format!("the name of the bar: {why}")))?;
+    checked(&venue.name).map_err(|why| refused(say!("the name of the bar: {why}", why)))?;
     let (store, ()) = Store::make(path, |store| {
         Ok::<_, DeskError>(store.write((Deed::Begun, now), |c| setup::put_venue(c, venue))?)
     })?;
@@ -27,9 +27,9 @@ pub fn init(path: &Path, venue: &Venue, now: Moment) -> Result<Store, DeskError>
 /// # Errors
 /// As [`init`], and where a place has no name or two have the same; then nothing is left behind.
 pub fn begin(path: &Path, bar: &NewBar, now: Moment) -> Result<Store, DeskError> {
-    let name = typed("the name of the bar", &bar.name)?;
+    let name = typed(word!("the name of the bar"), &bar.name)?;
     if name.is_empty() {
-        return Err(refused("give the bar a name".to_owned()));
+        return Err(refused(word!("give the bar a name").to_owned()));
     }
     let venue = Venue { name, ..bar.venue() };
     let (store, ()) = Store::make(path, |store| {
@@ -37,9 +37,12 @@ pub fn begin(path: &Path, bar: &NewBar, now: Moment) -> Result<Store, DeskError>
             setup::put_venue(conn, &venue)?;
             let mut met = HashSet::new();
             for (place, walk) in bar.places.iter().zip(1_i64..) {
-                let place = typed("a place", place)?;
+                let place = typed(word!("a place"), place)?;
                 if place.is_empty() || !met.insert(name_key(&place)) {
-                    return Err(refused(format!("expected each place with a name of its own, not “{place}” twice")));
+                    return Err(refused(say!(
+                        "expected each place with a name of its own, not “{place}” twice",
+                        place
+                    )));
                 }
                 setup::put_place(conn, &place, walk)?;
             }

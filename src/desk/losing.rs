@@ -22,11 +22,11 @@ pub fn record(store: &Store, loss: &Loss, now: Moment) -> Result<Seq, DeskError>
     store.write((Deed::Loss, now), |conn| {
         let setup = setup::load(conn)?;
         if setup.item(loss.item).is_none() {
-            return Err(refused("this item is not in the book any more".to_owned()));
+            return Err(refused(word!("this item is not in the book any more").to_owned()));
         }
         let kept = Loss {
             by: loss.by.as_deref().map(|by| known(conn, by)).transpose()?,
-            note: loss.note.as_deref().map(|note| typed("the note", note)).transpose()?,
+            note: loss.note.as_deref().map(|note| typed(word!("the note"), note)).transpose()?,
             ..loss.clone()
         };
         let day = setup.venue.days.day_of(loss.at);

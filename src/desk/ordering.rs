@@ -131,7 +131,7 @@ pub fn why(store: &Store, item: ItemId, budget: Option<Money>, now: Moment) -> R
 }
 
 fn unmet(unmet: Unmet) -> DeskError {
-    refused(format!("no order can be put together: {unmet}"))
+    refused(say!("no order can be put together: {unmet}", unmet))
 }
 
 /// How every supplier has delivered over the last half year, by name.
@@ -254,7 +254,11 @@ fn keep(conn: &Connection, view: &DraftView) -> Result<DraftKept, DeskError> {
             let there = orders::get(conn, id)?;
             if there.state != OrderState::Draft {
                 let (name, state) = (there.name, there.state);
-                return Err(refused(format!("“{name}” is {state} meanwhile, from another terminal; look at it anew")));
+                return Err(refused(say!(
+                    "“{name}” is {state} meanwhile, from another terminal; look at it anew",
+                    name,
+                    state
+                )));
             }
             orders::put_lines(conn, id, &lines)?;
             Ok(DraftKept::Kept(id))
@@ -291,7 +295,7 @@ pub fn send(store: &Store, view: &DraftView, now: Moment) -> Result<DraftKept, D
         let mut view = view.clone();
         view.draft.lines.retain(|l| l.packs > 0);
         if view.draft.lines.is_empty() {
-            return Err(refused("there is nothing in this order to send".to_owned()));
+            return Err(refused(word!("there is nothing in this order to send").to_owned()));
         }
         let kept = keep(conn, &view)?;
         if let DraftKept::Kept(id) = kept {
@@ -304,7 +308,8 @@ pub fn send(store: &Store, view: &DraftView, now: Moment) -> Result<DraftKept, D
 
 /// The order that a draft makes on a day, with a note to the supplier where there is one.
 pub fn document(setup: &Setup, view: &DraftView, note: Option<&str>, now: Moment) -> OrderDocument {
-    let document = OrderDocument::new(setup, &view.draft, &view.name, setup.venue.days.day_of(now));
+    let day = setup.venue.days.day_of(now);
+    let document = setup.venue.speech().while_in(|| OrderDocument::new(setup, &view.draft, &view.name, day));
     match note {
         Some(note) => document.with_note(note),
         None => document,
@@ -317,7 +322,7 @@ pub fn document(setup: &Setup, view: &DraftView, note: Option<&str>, now: Moment
 /// [`DeskError`]: nothing is in the order, or a file cannot be written.
 pub fn write_files(document: &OrderDocument, folder: &Path, forms: &[Form]) -> Result<Vec<PathBuf>, DeskError> {
     if document.lines.is_empty() {
-        return Err(refused("there is nothing in this order to write".to_owned()));
+        return Err(refused(word!("there is nothing in this order to write").to_owned()));
     }
     Ok(documents::write_order(folder, document, forms)?)
 }
@@ -367,9 +372,10 @@ pub fn check(
     store.write((Deed::Checked, now), |conn| {
         let order = orders::get(conn, id)?;
         if order.state != OrderState::Sent {
-            return Err(refused(format!(
-                "the order “{}” is {} meanwhile, at another terminal",
-                order.name, order.state
+            return Err(refused(say!(
+                "the order “{order}” is {state} meanwhile, at another terminal",
+                order = order.name,
+                state = order.state
             )));
         }
         let by = signed(conn, by)?;
@@ -410,24 +416,36 @@ pub fn receive(
         let setup = crate::store::setup::load(conn)?;
         let order = orders::get(conn, view.order.id)?;
         if order.state != OrderState::Sent {
-            return Err(refused(format!("the order “{}” is {} already", order.name, order.state)));
+            return Err(refused(say!(
+                "the order “{order}” is {state} already",
+                order = order.name,
+                state = order.state
+            )));
         }
         let known = |check: &Check| view.lines.iter().filter_map(ReceiveLine::check).any(|line| line.says_as(check));
         if let Some(other) = checks::of(conn, order.id)?.into_iter().find(|check| !known(check)) {
             let name = view.lines.iter().find(|line| line.line == other.line).map_or("?", |l| setup.item_name(l.item));
-            let who = other.by.as_deref().unwrap_or("another terminal");
-            return Err(refused(format!("{who} said meanwhile that {} {name} came: look at it once more", other.came)));
+            let who = other.by.as_deref().unwrap_or(word!("another terminal"));
+            return Err(refused(say!(
+                "{who} said meanwhile that {came} {name} came: look at it once more",
+                who,
+                came = other.came,
+                name
+            )));
         }
         if let Some(open) = view.lines.iter().find(|l| l.came.is_none()) {
             let name = setup.item_name(open.item);
-            return Err(refused(format!("say how much {name} came; 0 if none did")));
+            return Err(refused(say!("say how much {name} came; 0 if none did", name)));
         }
-        let document = typed("the document", document)?;
+        let document = typed(word!("the document"), document)?;
         if document.is_empty() {
-            return Err(refused("the delivery needs a document number; the order's name will do".to_owned()));
+            return Err(refused(word!("the delivery needs a document number; the order's name will do").to_owned()));
         }
         if journal::has_document(conn, order.supplier, &document)? {
-            return Err(refused(format!("a delivery with document “{document}” of this supplier is booked already")));
+            return Err(refused(say!(
+                "a delivery with document “{document}” of this supplier is booked already",
+                document
+            )));
         }
         let day = setup.venue.days.day_of(now);
         let mut booked = 0;
@@ -452,7 +470,7 @@ pub fn receive(
             booked += 1;
         }
         if booked == 0 && !keep_rest {
-            return Err(refused("nothing came; keep the rest on order, or type what was carried in".to_owned()));
+            return Err(refused(word!("nothing came; keep the rest on order, or type what was carried in").to_owned()));
         }
         let came: Vec<i64> = view.lines.iter().map(|line| line.came.unwrap_or(0)).collect();
         Ok((booked, finish(conn, &setup, &order, &came, keep_rest, now)?))
@@ -527,7 +545,11 @@ pub fn give_up(store: &Store, id: OrderId, now: Moment) -> Result<(), DeskError>
     store.write((Deed::OrderGivenUp, now), |conn| {
         let order = orders::get(conn, id)?;
         if order.state != OrderState::Sent {
-            return Err(refused(format!("“{}” is {} and cannot be given up", order.name, order.state)));
+            return Err(refused(say!(
+                "“{order}” is {state} and cannot be given up",
+                order = order.name,
+                state = order.state
+            )));
         }
         Ok(orders::set_state(conn, id, OrderState::Closed, order.placed, order.expected)?)
     })

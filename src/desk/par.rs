@@ -100,9 +100,9 @@ pub fn put_back(store: &Store, changes: &[ParChange], now: Moment) -> Result<(),
         for done in changes {
             let item = gauging::known(&setup, done.item)?;
             if set_of(item) != done.now {
-                return Err(refused(format!(
-                    "the par of {} was changed elsewhere meanwhile, so nothing is put back; look at it anew",
-                    item.name
+                return Err(refused(say!(
+                    "the par of {name} was changed elsewhere meanwhile, so nothing is put back; look at it anew",
+                    name = item.name
                 )));
             }
             change(conn, item, done.was)?;
@@ -138,9 +138,10 @@ pub fn look_back(store: &Store, weeks: usize, now: Moment, pace: &mut Pace<'_>) 
         let setup = &situation.setup;
         let known = prospects.asked.rung.len();
         if known < LEARNED_FIRST + 7 {
-            let known = number_of(known as u64, "day", "days");
-            return Err(refused(format!(
-                "the book knows sales of {known}; a look back needs four weeks to learn from and one to try a par on"
+            let known = number_of(known as u64, word!("day"), word!("days"));
+            return Err(refused(say!(
+                "the book knows sales of {known}; a look back needs four weeks to learn from and one to try a par on",
+                known
             )));
         }
         let days = (7 * weeks).clamp(7, known - LEARNED_FIRST);

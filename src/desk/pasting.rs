@@ -102,11 +102,11 @@ fn put(conn: &Connection, list: &PastedList, now: Moment) -> Result<ListLook, Lo
                 (look.new, look.changed, look.already) = (stock.added, stock.changed, stock.already);
             }
             if prices > 0 {
-                look.said.push(number_of(prices, "price", "prices"));
+                look.said.push(number_of(prices, word!("price"), word!("prices")));
             }
             if unowned > 0 {
-                let prices = number_of(unowned, "price is", "prices are");
-                look.said.push(format!("{prices} left out: no column says who asks them, and s says it for all"));
+                let prices = number_of(unowned, word!("price is"), word!("prices are"));
+                look.said.push(say!("{prices} left out: no column says who asks them, and s says it for all", prices));
             }
             Ok(look)
         }
@@ -197,12 +197,16 @@ impl<'a> Reading<'a> {
         for (n, bottle, faults) in bottles {
             self.look.lines[n].faults = faults;
             if let Some(first) = met.insert(name_key(&bottle.name), n).filter(|_| !bottle.name.is_empty()) {
-                self.wrong(n, ListColumn::Name, format!("the same name as on line {}; expected it once", first + 1));
+                self.wrong(
+                    n,
+                    ListColumn::Name,
+                    say!("the same name as on line {what}; expected it once", what = first + 1),
+                );
             }
             self.line(n, &bottle, sized);
         }
         if self.look.lines.iter().all(|line| line.understood.is_empty() && line.faults.is_empty()) {
-            self.look.said.push("no line of it is taken".to_owned());
+            self.look.said.push(word!("no line of it is taken").to_owned());
         }
     }
 
@@ -235,7 +239,7 @@ impl<'a> Reading<'a> {
         let Some(size) = bottle.size.or(held).or(usual) else {
             // What is wrong with its cell was told there.
             if self.look.lines[at].faults.is_empty() {
-                self.wrong(at, ListColumn::Size, "expected what one holds, such as 700 ml".to_owned());
+                self.wrong(at, ListColumn::Size, word!("expected what one holds, such as 700 ml").to_owned());
             }
             return;
         };
@@ -266,9 +270,9 @@ impl<'a> Reading<'a> {
         self.put(Plain::Stock, at, cells);
         let show = self.had.venue.show();
         let mut understood = vec![name.clone(), kind.word().to_owned(), show.label(size.basis, size.amount)];
-        understood.extend(bottle.abv.as_ref().map(|abv| format!("{abv} % vol")));
+        understood.extend(bottle.abv.as_ref().map(|abv| say!("{abv} % vol", abv)));
         self.spots(at, &name, bottle, &mut understood);
-        understood.extend(bottle.par.as_ref().map(|par| format!("par {par}")));
+        understood.extend(bottle.par.as_ref().map(|par| say!("par {par}", par)));
         self.offer(at, &name, known, bottle, &mut understood);
         understood.extend(bottle.gtin.clone());
         self.look.lines[at].understood = understood;
@@ -279,17 +283,17 @@ impl<'a> Reading<'a> {
             let known: Vec<&str> = self.had.places.iter().map(|place| place.name.as_str()).collect();
             if !self.introduced(Plain::Places, place, &known) {
                 if let Some(near) = near(place, known.iter().copied()) {
-                    let said = format!("no place is called “{place}”: did you mean “{near}”?");
+                    let said = say!("no place is called “{place}”: did you mean “{near}”?", place, near);
                     return self.wrong(at, ListColumn::Place, said);
                 }
                 self.put(Plain::Places, at, vec![place.clone(), String::new()]);
-                self.look.said.push(format!("{place} is a new place"));
+                self.look.said.push(say!("{place} is a new place", place));
                 self.new.push((Plain::Places, name_key(place)));
             }
             self.put(Plain::Shelves, at, vec![place.clone(), name.to_owned(), String::new(), String::new()]);
         }
         if !bottle.places.is_empty() {
-            understood.push(format!("in {}", bottle.places.join(", ")));
+            understood.push(say!("in {places}", places = bottle.places.join(", ")));
         }
     }
 
@@ -308,13 +312,13 @@ impl<'a> Reading<'a> {
         let suppliers: Vec<&str> = self.had.suppliers.iter().map(|supplier| supplier.name.as_str()).collect();
         if !self.introduced(Plain::Suppliers, supplier, &suppliers) {
             if let Some(near) = near(supplier, suppliers.iter().copied()) {
-                let said = format!("no supplier is called “{supplier}”: did you mean “{near}”?");
+                let said = say!("no supplier is called “{supplier}”: did you mean “{near}”?", supplier, near);
                 return self.wrong(at, ListColumn::Supplier, said);
             }
             let mut cells = vec![String::new(); Plain::Suppliers.spec().columns.len()];
             cells[0].clone_from(supplier);
             self.put(Plain::Suppliers, at, cells);
-            self.look.said.push(format!("{supplier} is a new supplier"));
+            self.look.said.push(say!("{supplier} is a new supplier", supplier));
             self.new.push((Plain::Suppliers, name_key(supplier)));
         }
         let pack = bottle.pack.unwrap_or(1);
@@ -327,7 +331,7 @@ impl<'a> Reading<'a> {
         let is_asked = same.is_some_and(|offer| {
             self.form.money(offer.price) == *price && (bottle.code.is_none() || offer.code == bottle.code)
         });
-        understood.push(format!("{pack} for {price} from {supplier}"));
+        understood.push(say!("{pack} for {price} from {supplier}", pack, price, supplier));
         if is_asked {
             return;
         }

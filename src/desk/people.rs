@@ -32,7 +32,7 @@ pub enum SignedIn {
 /// [`DeskError`]: the book knows others, the PIN is wrong, or too many wrong ones were typed.
 pub fn sign_in(store: &Store, initials: &str, pin: Option<&str>, now: Moment) -> Result<SignedIn, DeskError> {
     if store.known_then().is_some() {
-        let said = "this is the book as it was known: whoever opens it signs in before, with --by";
+        let said = word!("this is the book as it was known: whoever opens it signs in before, with --by");
         return Err(refused(said.to_owned()));
     }
     let (initials, hash) = store.read(|conn| {
@@ -55,7 +55,7 @@ pub fn sign_in(store: &Store, initials: &str, pin: Option<&str>, now: Moment) ->
     let kept = store.write((Deed::PinMissed, now), |_| Ok::<_, DeskError>(()));
     store.sign_in(before.as_ref())?;
     match kept {
-        Ok(()) | Err(DeskError::Store(_)) => Err(refused(format!("that is not the PIN of {initials}"))),
+        Ok(()) | Err(DeskError::Store(_)) => Err(refused(say!("that is not the PIN of {initials}", initials))),
         Err(other) => Err(other),
     }
 }
@@ -92,13 +92,14 @@ pub(super) fn find<'a>(all: &'a [Person], initials: &str) -> Result<Option<&'a P
         return Ok(Some(person));
     }
     if all.is_empty() {
-        checked(initials).map_err(|why| refused(format!("the initials: {why}")))?;
+        checked(initials).map_err(|why| refused(say!("the initials: {why}", why)))?;
         return Ok(None);
     }
     let names: Vec<&str> = all.iter().map(|p| p.initials.as_str()).collect();
-    Err(refused(format!(
-        "nobody here signs as {initials}; one of {}, or a manager adds them with `tantalus people add`",
-        names.join(", ")
+    Err(refused(say!(
+        "nobody here signs as {initials}; one of {names}, or a manager adds them in the Book (B, then p) or with `tantalus people add`",
+        initials,
+        names = names.join(", ")
     )))
 }
 
@@ -112,7 +113,11 @@ fn patience(conn: &Connection, initials: &str, now: Moment) -> Result<(), DeskEr
         return Ok(());
     }
     let seconds = wait / 1_000 + 1;
-    Err(refused(format!("too many wrong PINs of {initials} were typed: wait {seconds} seconds before the next")))
+    Err(refused(say!(
+        "too many wrong PINs of {initials} were typed: wait {seconds} seconds before the next",
+        initials,
+        seconds
+    )))
 }
 
 /// What whoever is at this terminal may see and do.
@@ -149,16 +154,16 @@ pub fn list(store: &Store) -> Result<Vec<PersonRow>, DeskError> {
 pub fn put(store: &Store, person: &Person, now: Moment) -> Result<(), DeskError> {
     let initials = initials_of(&person.initials)?;
     if initials.is_empty() {
-        return Err(refused("give the initials that they sign with".to_owned()));
+        return Err(refused(word!("give the initials that they sign with").to_owned()));
     }
-    let name = person.name.as_deref().map(checked).transpose().map_err(|why| refused(format!("the name: {why}")))?;
+    let name = person.name.as_deref().map(checked).transpose().map_err(|why| refused(say!("the name: {why}", why)))?;
     store.write((Deed::Person, now), |conn| {
         let all = setup::people(conn)?;
         let had = all.iter().find(|p| name_key(&p.initials) == name_key(&initials));
         let initials = had.map_or(initials, |had| had.initials.clone());
         let others = all.iter().any(|p| p.role == Role::Manager && p.initials != initials);
         if had.is_some_and(|had| had.role == Role::Manager) && person.role == Role::Counter && !others {
-            return Err(refused(format!("{initials} is the only manager: make somebody else one first")));
+            return Err(refused(say!("{initials} is the only manager: make somebody else one first", initials)));
         }
         let name = name.filter(|name| !name.is_empty()).or_else(|| had.and_then(|had| had.name.clone()));
         Ok(setup::put_person(conn, &Person { initials, name, role: person.role })?)
@@ -192,7 +197,7 @@ pub fn forget_pin(store: &Store, initials: &str, now: Moment) -> Result<String, 
     store.write((Deed::PinForgotten, now), |conn| {
         let person = known(conn, initials)?;
         if people::pin(conn, &person)?.is_none() {
-            return Err(refused(format!("{person} has no PIN")));
+            return Err(refused(say!("{person} has no PIN", person)));
         }
         people::set_pin(conn, &person, None)?;
         Ok(person)
@@ -202,14 +207,15 @@ pub fn forget_pin(store: &Store, initials: &str, now: Moment) -> Result<String, 
 fn known(conn: &Connection, initials: &str) -> Result<String, DeskError> {
     let all = setup::people(conn)?;
     let person = find(&all, initials)?.map(|person| person.initials.clone());
-    person.ok_or_else(|| refused("the book knows nobody yet: `tantalus people add` takes somebody in".to_owned()))
+    person
+        .ok_or_else(|| refused(word!("the book knows nobody yet: `tantalus people add` takes somebody in").to_owned()))
 }
 
 /// Initials that can be kept, and stand in the head of a screen.
 fn initials_of(typed: &str) -> Result<String, DeskError> {
-    let initials = checked(typed).map_err(|why| refused(format!("the initials: {why}")))?;
+    let initials = checked(typed).map_err(|why| refused(say!("the initials: {why}", why)))?;
     match initials.chars().count() <= LONGEST_INITIALS {
         true => Ok(initials),
-        false => Err(refused(format!("the initials: expected {LONGEST_INITIALS} characters at most"))),
+        false => Err(refused(say!("the initials: expected {LONGEST_INITIALS} characters at most", LONGEST_INITIALS))),
     }
 }

@@ -233,7 +233,8 @@ pub fn evidence(store: &Store, view: &PeriodView, item: ItemId) -> Result<Eviden
             counted(batch.item) && taken_by(&setup, &counted, batch.item, batch.at).iter().any(|s| s.item == item)
         };
         let store = setup.store_of(item);
-        Evidence::gather(item, &view.variance, &opening, &closing, &period.movements, store, takes)
-            .ok_or_else(|| refused(format!("these two counts tell nothing about {}", setup.item_name(item))))
+        Evidence::gather(item, &view.variance, &opening, &closing, &period.movements, store, takes).ok_or_else(|| {
+            refused(say!("these two counts tell nothing about {item_name}", item_name = setup.item_name(item)))
+        })
     })
 }

@@ -31,10 +31,17 @@ pub fn check_file(path: &Path) -> Result<Vec<Finding>, DeskError> {
     };
     let looked = bytes::look(path)?;
     let parts = looked.parts.iter().filter(|part| !part.is_sound());
-    let parts = parts.map(|part| format!("{}: {} can be read; {}", part.name, part.saved, part.troubles().join("; ")));
+    let parts = parts.map(|part| {
+        say!(
+            "{part}: {saved} can be read; {troubles}",
+            part = part.name,
+            saved = part.saved,
+            troubles = part.troubles().join("; ")
+        )
+    });
     let more = found.len().saturating_sub(WORDS);
     let more =
-        (more > 0).then(|| Finding::Part(format!("and {more} more such words of the database, which say the same")));
+        (more > 0).then(|| Finding::Part(say!("and {more} more such words of the database, which say the same", more)));
     let told = looked.file.iter().cloned().chain(parts).map(Finding::Part);
     Ok(told.chain(found.into_iter().take(WORDS)).chain(more).collect())
 }

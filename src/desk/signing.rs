@@ -30,7 +30,7 @@ pub(super) fn signed(conn: &Connection, by: Option<&str>) -> Result<Option<Strin
 }
 
 pub(super) fn known(conn: &Connection, initials: &str) -> Result<String, DeskError> {
-    let initials = typed("the initials", initials)?;
+    let initials = typed(word!("the initials"), initials)?;
     if let Some(person) = people::find(&setup::people(conn)?, &initials)? {
         return Ok(person.initials.clone());
     }
@@ -46,7 +46,7 @@ pub(super) fn own(conn: &Connection, by: Option<&str>) -> Result<(), DeskError> 
     if rights(conn)?.sees_costs() || people_signed(conn)?.as_deref() == by {
         return Ok(());
     }
-    Err(refused("somebody else entered that: only a manager can take it back".to_owned()))
+    Err(refused(word!("somebody else entered that: only a manager can take it back").to_owned()))
 }
 
 /// A text that somebody typed, in the form in which it is kept.

@@ -13,6 +13,35 @@ use crate::store::{
     weighings,
 };
 
+/// Acts among which one that has just been done is looked for.
+const LATELY: u32 = 200;
+
+/// Takes back the latest act of a kind that made a row of a table, told by the table and the row's number.
+///
+/// # Errors
+/// As [`undo`], and where it was done too long ago to be found.
+pub(super) fn undo_latest(
+    store: &Store,
+    deed: Deed,
+    made: (&'static str, i64),
+    now: Moment,
+) -> Result<ActId, DeskError> {
+    let (table, number) = made;
+    let act = store.read(|conn| {
+        for act in history::acts(conn, None, LATELY)? {
+            if act.deed != deed {
+                continue;
+            }
+            let of = history::changes_among(conn, &act, &[table], false)?;
+            if of.iter().any(|change| change.row().and_then(|row| row.number("id")) == Some(number)) {
+                return Ok(act.id);
+            }
+        }
+        Err(refused(word!("it was done long ago: the Book (B) has when, and takes it back").to_owned()))
+    })?;
+    undo(store, act, now)
+}
+
 /// Takes an act back. What it says of rows that were changed since stays as it is, and nothing is taken back then.
 ///
 /// # Errors
@@ -23,7 +52,11 @@ pub fn undo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
     store.write(Doing::undoing(Deed::Undone, now, last), |conn| {
         let (now_last, in_force) = history::last_of(conn, id)?;
         if !in_force {
-            return Err(refused(format!("act {} is taken back already, by act {}", id.0, now_last.0)));
+            return Err(refused(say!(
+                "act {id} is taken back already, by act {now_last}",
+                id = id.0,
+                now_last = now_last.0
+            )));
         }
         if now_last != last {
             return Err(meanwhile(id));
@@ -35,7 +68,10 @@ pub fn undo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
 }
 
 fn meanwhile(id: ActId) -> DeskError {
-    refused(format!("act {} was taken back or done again at another terminal meanwhile: look at it once more", id.0))
+    refused(say!(
+        "act {id} was taken back or done again at another terminal meanwhile: look at it once more",
+        id = id.0
+    ))
 }
 
 /// Does an act again that was taken back.
@@ -45,7 +81,7 @@ fn meanwhile(id: ActId) -> DeskError {
 pub fn redo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
     let (last, in_force) = store.read(|conn| Ok::<_, DeskError>(history::last_of(conn, id)?))?;
     if in_force {
-        return Err(refused(format!("act {} is not taken back, so it need not be done again", id.0)));
+        return Err(refused(say!("act {id} is not taken back, so it need not be done again", id = id.0)));
     }
     store.write(Doing::undoing(Deed::Redone, now, last), |conn| {
         if history::last_of(conn, id)?.0 != last {
@@ -59,11 +95,11 @@ pub fn redo(store: &Store, id: ActId, now: Moment) -> Result<ActId, DeskError> {
 fn take_back(conn: &Connection, act: &Act, now: Moment) -> Result<(), DeskError> {
     may(conn, act)?;
     if act.deed.is_a_beginning() {
-        return Err(refused("with this the book began: it cannot be taken back".to_owned()));
+        return Err(refused(word!("with this the book began: it cannot be taken back").to_owned()));
     }
     let changes = history::changes_of(conn, act, u32::MAX)?;
     if act.deed.is_always_kept() && changes.is_empty() {
-        return Err(refused("it changed nothing that could be taken back".to_owned()));
+        return Err(refused(word!("it changed nothing that could be taken back").to_owned()));
     }
     let by = people::signed(conn)?;
     let has_manager =
@@ -79,7 +115,7 @@ fn take_back(conn: &Connection, act: &Act, now: Moment) -> Result<(), DeskError>
         }
     }
     if had_manager && !has_manager()? {
-        return Err(refused("nobody would be a manager any more: make somebody else one first".to_owned()));
+        return Err(refused(word!("nobody would be a manager any more: make somebody else one first").to_owned()));
     }
     back.still_sound()
 }
@@ -114,13 +150,13 @@ impl Back<'_> {
         let (count, place, item) = (line.count, line.place, line.item);
         let of = count_of(self.conn, count)?;
         if of.closed.is_some() {
-            return Err(refused(format!("the count “{}” is closed: take its closing back first", of.name)));
+            return Err(refused(say!("the count “{name}” is closed: take its closing back first", name = of.name)));
         }
         if counts::closed_places(self.conn, count)?.contains(&place) {
-            return Err(refused("its place is closed in this count: take that back first".to_owned()));
+            return Err(refused(word!("its place is closed in this count: take that back first").to_owned()));
         }
         if counts::row_of(self.conn, count, place, item)?.is_some_and(|there| there.seq != row.seq) {
-            return Err(refused("this line was entered again since, and that stays".to_owned()));
+            return Err(refused(word!("this line was entered again since, and that stays").to_owned()));
         }
         match before.filter(|before| !before.withdrawn) {
             Some(before) => counts::put_line(self.conn, &before.line)?,
@@ -185,16 +221,20 @@ impl Back<'_> {
             "sale" | "sale_held" | "withdrawn_sale" | "sale_tally" | "file_withdrawal" => {
                 return Err(refused(match self.act.deed {
                     Deed::FileBack | Deed::Undone => {
-                        "the sales of a file come back when it is taken in again: Till (I), then i".to_owned()
+                        word!("the sales of a file come back when it is taken in again: Till (I), then i").to_owned()
                     }
-                    _ => "sales that came with plain files cannot be taken back: nothing says which came with them"
-                        .to_owned(),
+                    _ => word!(
+                        "sales that came with plain files cannot be taken back: nothing says which came with them"
+                    )
+                    .to_owned(),
                 }));
             }
-            "bill_withdrawal" => return Err(refused("book the bill again from its file: Receive (4)".to_owned())),
+            "bill_withdrawal" => {
+                return Err(refused(word!("book the bill again from its file: Receive (4)").to_owned()));
+            }
             "claim" | "claim_settlement" | "bill_entry" => {
                 return Err(refused(
-                    "a claim that was settled stays so; write a new one down with its bill".to_owned(),
+                    word!("a claim that was settled stays so; write a new one down with its bill").to_owned(),
                 ));
             }
             // Whoever signed anything stays known; where that came with other things, they are taken back all the same.
@@ -203,7 +243,10 @@ impl Back<'_> {
             {
                 if self.changes.iter().all(|change| matches!(change.table.as_str(), "person" | "person_pin")) {
                     let who = row.text("initials").unwrap_or("?");
-                    return Err(refused(format!("{who} has signed something since, so the book goes on knowing them")));
+                    return Err(refused(say!(
+                        "{who} has signed something since, so the book goes on knowing them",
+                        who
+                    )));
                 }
             }
             _ => self.row(change)?,
@@ -220,9 +263,9 @@ impl Back<'_> {
     fn is_empty(&self, count: CountId) -> Result<(), DeskError> {
         let of = count_of(self.conn, count)?;
         if of.closed.is_some() || !counts::lines(self.conn, count)?.is_empty() {
-            return Err(refused(format!(
-                "something was counted in “{}”: close it, or take its lines back first",
-                of.name
+            return Err(refused(say!(
+                "something was counted in “{name}”: close it, or take its lines back first",
+                name = of.name
             )));
         }
         Ok(())
@@ -235,7 +278,9 @@ impl Back<'_> {
         if let Some(this) = all.iter().find(|fact| fact.seq == again)
             && all.iter().any(|other| other.seq != again && (other.closing, other.item) == (this.closing, this.item))
         {
-            return Err(refused("another cause was accepted of that gap since: take that one back first".to_owned()));
+            return Err(refused(
+                word!("another cause was accepted of that gap since: take that one back first").to_owned(),
+            ));
         }
         Ok(())
     }
@@ -249,23 +294,23 @@ impl Back<'_> {
         let all = counts::list(self.conn)?;
         if whole && !reopens {
             if let Some(open) = all.iter().find(|other| other.closed.is_none()) {
-                return Err(refused(format!(
-                    "the count “{}” is open: close it, or take its beginning back first",
-                    open.name
+                return Err(refused(say!(
+                    "the count “{open}” is open: close it, or take its beginning back first",
+                    open = open.name
                 )));
             }
             let this = all.iter().find(|other| other.id == count);
             let later = all.iter().find(|other| this.is_some_and(|this| other.opened > this.opened));
             if let Some(later) = later {
-                return Err(refused(format!("“{}” was counted since, and rests on it", later.name)));
+                return Err(refused(say!("“{later}” was counted since, and rests on it", later = later.name)));
             }
             if explanations::list(self.conn)?.iter().any(|fact| fact.closing == count) {
                 return Err(refused(
-                    "causes were accepted of gaps at this count: take those back first, on Variance".to_owned(),
+                    word!("causes were accepted of gaps at this count: take those back first, on Variance").to_owned(),
                 ));
             }
         } else if !whole && all.iter().any(|other| other.id == count && other.closed.is_some()) {
-            return Err(refused("its count is closed: take that back first".to_owned()));
+            return Err(refused(word!("its count is closed: take that back first").to_owned()));
         }
         Ok(counts::take_closing_back(self.conn, seq, self.now)?)
     }
@@ -280,12 +325,14 @@ impl Back<'_> {
             Ok(false) => {
                 let since = history::changed_since(self.conn, self.act, change)?;
                 let by =
-                    since.as_ref().and_then(|act| act.by.as_deref()).map(|by| format!(" by {by}")).unwrap_or_default();
-                let act = since.map(|act| format!(" with act {} ({}{by})", act.id.0, act.deed)).unwrap_or_default();
-                Err(refused(format!("what it changed was changed again since{act}: take that back first")))
+                    since.as_ref().and_then(|act| act.by.as_deref()).map(|by| say!(" by {by}", by)).unwrap_or_default();
+                let act = since
+                    .map(|act| say!(" with act {id} ({deed}{by})", id = act.id.0, deed = act.deed, by))
+                    .unwrap_or_default();
+                Err(refused(say!("what it changed was changed again since{act}: take that back first", act)))
             }
             Err(StoreError::Sql { source, .. }) if history::is_needed(&source) => {
-                Err(refused("something else in the book rests on it by now, so it stays".to_owned()))
+                Err(refused(word!("something else in the book rests on it by now, so it stays").to_owned()))
             }
             Err(other) => Err(other.into()),
         }

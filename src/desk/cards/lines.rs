@@ -7,6 +7,7 @@ use crate::domain::rows::{Card, CardFault, CardLine, CardOf, Fills, typed_size};
 use crate::domain::venue::{ItemId, Moment, Offer, PlaceId, Setup, SpecialDayId, name_key};
 use crate::exchange::plain::{Fault, Faults, Folder, Form, Plain, PlainRow};
 use crate::store::{Connection, setup};
+use crate::words::Language;
 use chrono::NaiveDate;
 use std::collections::HashMap;
 
@@ -111,15 +112,15 @@ impl Written {
             let field = at.map_or(From::Line(CardLine::Spots), From::Field);
             let key = name_key(place);
             if met.contains(&key) {
-                return Err(vec![CardFault { field: at, said: format!("“{place}” is there twice") }]);
+                return Err(vec![CardFault { field: at, said: say!("“{place}” is there twice", place) }]);
             }
             met.push(key.clone());
             match known.iter().find(|known| name_key(known) == key) {
                 Some(_) => {}
                 None => {
-                    unlike(place, &known, "place").map_err(|said| vec![CardFault { field: at, said }])?;
+                    unlike(place, &known, word!("place")).map_err(|said| vec![CardFault { field: at, said }])?;
                     self.line(Plain::Places, field, vec![place.to_owned(), String::new()]);
-                    self.said.push(format!("{place} is a new place, last in the walk"));
+                    self.said.push(say!("{place} is a new place, last in the walk", place));
                 }
             }
             self.line(Plain::Shelves, field, vec![place.to_owned(), name.to_owned(), String::new(), par]);
@@ -167,11 +168,11 @@ impl Written {
             }
             if !supplier.is_empty() && known(&supplier).is_none() && !new.contains(&name_key(&supplier)) {
                 let at = card.at(line, "supplier");
-                unlike(&supplier, &suppliers, "supplier").map_err(|said| vec![CardFault { field: at, said }])?;
+                unlike(&supplier, &suppliers, word!("supplier")).map_err(|said| vec![CardFault { field: at, said }])?;
                 let mut cells = vec![String::new(); Plain::Suppliers.spec().columns.len()];
                 cells[0].clone_from(&supplier);
                 self.line(Plain::Suppliers, From::Line(line), cells);
-                self.said.push(format!("{supplier} is a new supplier: P has what else to say of them"));
+                self.said.push(say!("{supplier} is a new supplier: P has what else to say of them", supplier));
                 new.push(name_key(&supplier));
             }
             let is = |offer: &Offer| {
@@ -267,7 +268,13 @@ fn texts(card: &Card, had: &Setup) -> Result<Vec<String>, Vec<CardFault>> {
         let text = field.text.trim();
         texts.push(match field.ask.fills {
             _ if text.is_empty() => String::new(),
+            // As it is called, in the country that was said before.
+            Fills::Text if field.ask.column == "language" => match Language::named(text) {
+                Some(language) => language.in_the_country_of(&had.venue.language),
+                None => text.to_owned(),
+            },
             Fills::Text | Fills::Choice(_) => text.to_owned(),
+            Fills::Amount => decimal::pointed(text),
             Fills::Figure => decimal::pointed(text).trim_end_matches('%').trim().to_owned(),
             Fills::Size => match typed_size(text, &had.venue) {
                 Ok(size) => size.to_string(),
@@ -284,7 +291,7 @@ fn texts(card: &Card, had: &Setup) -> Result<Vec<String>, Vec<CardFault>> {
 /// Whether a name that is new is no slip of one that is known.
 fn unlike(name: &str, known: &[&str], what: &str) -> Result<(), String> {
     match crate::desk::load::near(name, known.iter().copied()) {
-        Some(near) => Err(format!("no {what} is called “{name}”: did you mean “{near}”?")),
+        Some(near) => Err(say!("no {what} is called “{name}”: did you mean “{near}”?", what, name, near)),
         None => Ok(()),
     }
 }

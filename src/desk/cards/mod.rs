@@ -20,7 +20,7 @@ use lines::Written;
 pub fn open(store: &Store, of: CardOf, id: Option<i64>, now: Moment) -> Result<Card, DeskError> {
     store.read(|conn| {
         let setup = setup::load(conn)?;
-        reading::card(&setup, of, id, now).ok_or_else(|| refused("it is not in the book any more".to_owned()))
+        reading::card(&setup, of, id, now).ok_or_else(|| refused(word!("it is not in the book any more").to_owned()))
     })
 }
 
@@ -59,14 +59,18 @@ pub fn keep(store: &Store, card: &Card, now: Moment) -> Result<Result<CardKept, 
 pub fn take_away(store: &Store, of: CardOf, id: i64, now: Moment) -> Result<String, DeskError> {
     store.write((Deed::SetUp, now), |conn| {
         let setup = setup::load(conn)?;
-        let gone = || refused("it is not in the book any more".to_owned());
+        let gone = || refused(word!("it is not in the book any more").to_owned());
         let (named, name) = match of {
             CardOf::Place => {
                 let place = setup.place(PlaceId(id)).ok_or_else(gone)?;
                 let spots = setup.shelves.iter().filter(|shelf| shelf.place == place.id).count();
                 if spots > 0 {
-                    let spots = crate::domain::measure::number_of(spots, "item stands", "items stand");
-                    return Err(refused(format!("{spots} in {}: give them another place first", place.name)));
+                    let spots = crate::domain::measure::number_of(spots, word!("item stands"), word!("items stand"));
+                    return Err(refused(say!(
+                        "{spots} in {place}: give them another place first",
+                        spots,
+                        place = place.name
+                    )));
                 }
                 (setup::Named::Place(place.id), place.name.clone())
             }
@@ -79,11 +83,11 @@ pub fn take_away(store: &Store, of: CardOf, id: i64, now: Moment) -> Result<Stri
                 setup::drop_special_day(conn, day.id)?;
                 return Ok(day.what.clone());
             }
-            CardOf::Bar | CardOf::Item => return Err(refused("that cannot be taken away".to_owned())),
+            CardOf::Bar | CardOf::Item => return Err(refused(word!("that cannot be taken away").to_owned())),
         };
         match setup::drop_named(conn, named)? {
             true => Ok(name),
-            false => Err(refused(format!("{name} stays: counts, deliveries, orders or prices in the book name it"))),
+            false => Err(refused(say!("{name} stays: counts, deliveries, orders or prices in the book name it", name))),
         }
     })
 }
@@ -109,7 +113,7 @@ fn put(conn: &Connection, card: &Card, now: Moment) -> Result<CardKept, Looked> 
     let had = setup::load(conn)?;
     if let Some(id) = card.id.or((card.of == CardOf::Bar).then_some(0)) {
         let there = reading::card(&had, card.of, (card.of != CardOf::Bar).then_some(id), now);
-        let there = there.ok_or_else(|| refused(format!("{} is not in the book any more", card.name)))?;
+        let there = there.ok_or_else(|| refused(say!("{card} is not in the book any more", card = card.name)))?;
         if there.was != card.was {
             return Err(changed_meanwhile(&card.name).into());
         }
@@ -128,7 +132,10 @@ fn put(conn: &Connection, card: &Card, now: Moment) -> Result<CardKept, Looked> 
     let left = setup::load(conn)?;
     if card.of == CardOf::Day && left.special.all().len() == before {
         let at = card.at(crate::domain::rows::CardLine::Day, "day");
-        return Err(fault(at, "there is a day of that name and date already: change that, or give another name"));
+        return Err(fault(
+            at,
+            word!("there is a day of that name and date already: change that, or give another name"),
+        ));
     }
     let name = card.named().to_owned();
     let behind = left_behind(conn, &written, &left, now)?;
@@ -145,11 +152,14 @@ fn named(conn: &Connection, had: &Setup, card: &Card) -> Result<(), Looked> {
     if other.is_some() {
         let at = card.fields.iter().position(|field| matches!(field.ask.column, "item" | "place" | "supplier"));
         let what = match card.of {
-            CardOf::Place => "a place",
-            CardOf::Supplier => "a supplier",
-            _ => "an item",
+            CardOf::Place => word!("a place"),
+            CardOf::Supplier => word!("a supplier"),
+            _ => word!("an item"),
         };
-        return Err(fault(at, format!("there is {what} of this name already: give another name, or change that one")));
+        return Err(fault(
+            at,
+            say!("there is {what} of this name already: give another name, or change that one", what),
+        ));
     }
     let Some(id) = before.filter(|_| !name.is_empty() && name_key(name) != name_key(&card.name)) else { return Ok(()) };
     let named = match card.of {
@@ -187,10 +197,10 @@ fn left_behind(conn: &Connection, written: &Written, left: &Setup, now: Moment) 
     let places: Vec<&str> = written.spots().iter().filter(some).map(|(place, _)| left.place_name(*place)).collect();
     match places.as_slice() {
         [] => Ok(None),
-        [one] => Ok(Some(format!("what was counted in {one} is taken to be there until {one} is counted again"))),
-        many => Ok(Some(format!(
-            "what was counted in {} is taken to be there until they are counted again",
-            many.join(", ")
+        [one] => Ok(Some(say!("what was counted in {one} is taken to be there until {one} is counted again", one))),
+        many => Ok(Some(say!(
+            "what was counted in {many} is taken to be there until they are counted again",
+            many = many.join(", ")
         ))),
     }
 }
@@ -209,6 +219,6 @@ fn run_out(card: &Card, left: &Setup) -> Option<String> {
     let drinks: Vec<&str> = left.drinks.iter().filter(takes).map(|drink| drink.name.as_str()).collect();
     match drinks.as_slice() {
         [] => None,
-        some => Some(format!("still in {}", some.join(", "))),
+        some => Some(say!("still in {some}", some = some.join(", "))),
     }
 }

@@ -4,6 +4,7 @@ use crate::desk::rows;
 use crate::domain::rows::{Card, CardLine, CardOf};
 use crate::domain::venue::{ItemId, Moment, Offer, PlaceId, Setup, SpecialDayId, SupplierId};
 use crate::exchange::plain::{Form, PlaceRow, Plain, PlainRow, venue_rows};
+use crate::words;
 use chrono::NaiveDate;
 use std::collections::HashMap;
 
@@ -75,8 +76,14 @@ fn to_come(setup: &Setup, item: ItemId, today: NaiveDate) -> Vec<String> {
     let later = setup.offers.iter().filter(|offer| offer.item == item && offer.from.is_some_and(|from| from > today));
     let said = |offer: &Offer| {
         let supplier = setup.supplier(offer.supplier).map_or("?", |supplier| &supplier.name);
-        let from = offer.from.map(|from| from.format("%-d %b %Y").to_string()).unwrap_or_default();
-        format!("{supplier} asks {} for {} from {from} on", show.money(offer.price), offer.pack)
+        let from = offer.from.map(|from| words::day(from, "%-d %b %Y")).unwrap_or_default();
+        say!(
+            "{supplier} asks {price} for {pack} from {from} on",
+            supplier,
+            price = show.money(offer.price),
+            pack = offer.pack,
+            from
+        )
     };
     later.map(said).collect()
 }
@@ -84,7 +91,7 @@ fn to_come(setup: &Setup, item: ItemId, today: NaiveDate) -> Vec<String> {
 /// Where an item stands, as it is typed: `Back bar (3), Cellar`.
 fn spots(setup: &Setup, item: ItemId) -> String {
     let spot = |shelf: &crate::domain::venue::Shelf| {
-        let par = shelf.par.map(|par| format!(" ({})", crate::domain::measure::decimal::plain(par.0, 3)));
+        let par = shelf.par.map(|par| format!(" ({})", crate::domain::measure::decimal::shown(par.0, 3)));
         format!("{}{}", setup.place_name(shelf.place), par.unwrap_or_default())
     };
     setup.shelves.iter().filter(|shelf| shelf.item == item).map(spot).collect::<Vec<_>>().join(", ")

@@ -86,11 +86,11 @@ impl Loader<'_> {
                 return Ok(Some(true));
             };
             let expected = if let Some(first) = mine.get(&had.id) {
-                format!("this bill stands on line {first} already; expected it once")
+                say!("this bill stands on line {first} already; expected it once", first)
             } else if (Bill { id: BillId(0), ..had.clone() }) == bill {
                 return Ok(Some(false));
             } else {
-                format!("the book has this bill as {}; expected the same", loader.written_bill(&had))
+                say!("the book has this bill as {had}; expected the same", had = loader.written_bill(&had))
             };
             loader.fault(Fault::of_cell(Plain::Bills, line, "number", &bill.number, expected));
             Ok(None)
@@ -184,9 +184,9 @@ impl Loader<'_> {
                 (Some(_), None) => report.count(Brought::Already, 1),
                 (None, settled) => match (book.pop().and_then(|had| had.settled), settled) {
                     (Some((at, by, how)), Some((said, ..))) => {
-                        let by = by.map_or(String::new(), |by| format!(" by {by}"));
+                        let by = by.map_or(String::new(), |by| say!(" by {by}", by));
                         let was = format!("{}{by}, {how}", self.form.time(at));
-                        let expected = format!("the book has this claim settled {was}; expected the same");
+                        let expected = say!("the book has this claim settled {was}; expected the same", was);
                         let said = self.form.time(*said);
                         self.fault(Fault::of_cell(Plain::Claims, line, "settled_at", &said, expected));
                     }

@@ -139,16 +139,16 @@ impl Loader<'_> {
         };
         match had.filter(|row| !row.withdrawn) {
             Some(had) if had.seq > before => {
-                wrong("this place and item stand in this count already; expected them once".to_owned())
+                wrong(word!("this place and item stand in this count already; expected them once").to_owned())
             }
             Some(had) if had.line == *counted => Ok(Some(false)),
             Some(had) => {
                 let (was, at) = (&had.line.entry, self.form.days.plain(had.line.at));
-                wrong(format!("the book has {was} of {at} for this line; expected the same"))
+                wrong(say!("the book has {was} of {at} for this line; expected the same", was, at))
             }
-            None if count.closed => {
-                wrong("this count is closed in the book; expected a line that it has, or another count".to_owned())
-            }
+            None if count.closed => wrong(
+                word!("this count is closed in the book; expected a line that it has, or another count").to_owned(),
+            ),
             None => {
                 counts::put_line(self.conn, counted)?;
                 Ok(Some(true))

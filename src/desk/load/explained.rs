@@ -29,7 +29,7 @@ impl Loader<'_> {
         self.lines::<ExplainedRow>(|loader, line, row| {
             let first = *met.entry(key_of(Plain::Explained, &row.cells(&loader.form))).or_insert(line);
             if first != line {
-                let expected = format!("this gap has a cause already, on line {first}; expected one for each gap");
+                let expected = say!("this gap has a cause already, on line {first}; expected one for each gap", first);
                 loader.fault(Fault::of_line(Plain::Explained, line, expected));
                 return Ok(None);
             }
@@ -38,7 +38,8 @@ impl Loader<'_> {
             let by = loader.names.people.maybe(row.by.as_deref());
             let (Some(closing), Some(item), Some(by)) = (closing, item, by) else { return Ok(None) };
             if open.contains(&closing) {
-                let expected = "this count is not closed yet, so nobody knows its gaps; expected one that is closed";
+                let expected =
+                    word!("this count is not closed yet, so nobody knows its gaps; expected one that is closed");
                 loader.fault(Fault::of_cell(Plain::Explained, line, "count", &row.count, expected));
                 return Ok(None);
             }
@@ -52,8 +53,9 @@ impl Loader<'_> {
                 return Ok(Some(false));
             }
             let was = loader.written_cause(loader.names.counts.spelled(&name_key(&row.count)), had);
-            let expected = format!(
-                "this gap has a cause already: the book has {was}; expected the same, or that one taken back first"
+            let expected = say!(
+                "this gap has a cause already: the book has {was}; expected the same, or that one taken back first",
+                was
             );
             loader.fault(Fault::of_line(Plain::Explained, line, expected));
             Ok(None)

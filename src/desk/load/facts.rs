@@ -147,7 +147,7 @@ impl Loader<'_> {
             if !made.contains(&item) {
                 if !loader.doubtful.contains(&Plain::House) {
                     let expected =
-                        "house.csv has no recipe for this, so nobody knows what the batch took; expected one";
+                        word!("house.csv has no recipe for this, so nobody knows what the batch took; expected one");
                     loader.fault(Fault::of_cell(Plain::Batches, line, "item", &row.item, expected));
                 }
                 return Ok(None);
@@ -191,7 +191,11 @@ impl Loader<'_> {
                     return Ok(Some(false));
                 }
                 let was = loader.written_delivery(&had);
-                let expected = format!("the book has this line of {} as {was}; expected the same", delivery.document);
+                let expected = say!(
+                    "the book has this line of {document} as {was}; expected the same",
+                    document = delivery.document,
+                    was
+                );
                 loader.fault(Fault::of_line(Plain::Deliveries, line, expected));
                 return Ok(None);
             }
@@ -206,7 +210,7 @@ impl Loader<'_> {
     fn written_delivery(&self, had: &Delivery) -> String {
         match book::load_any(self.conn) {
             Ok((setup, _)) => rows::delivery(&setup, had).cells(&self.form).join(","),
-            Err(_) => format!("{} containers", had.containers),
+            Err(_) => say!("{containers} containers", containers = had.containers),
         }
     }
 

@@ -39,7 +39,8 @@ impl Loader<'_> {
             });
             let Some(layout) = gathered.get_mut(at) else { continue };
             let contradicts = contradiction(&row, &layout.first.1).map(|(column, read, was)| {
-                let expected = format!("expected {was} as on line {}: it is one layout", layout.first.0);
+                let expected =
+                    say!("expected {was} as on line {layout}: it is one layout", was, layout = layout.first.0);
                 Fault::of_cell(Plain::Layouts, line, column, &read, expected)
             });
             match again.or(contradicts) {
@@ -84,13 +85,14 @@ impl Loader<'_> {
         found.columns.sort_by_key(|(_, position, _)| *position);
         let wrong = found.columns.iter().zip(1_i64..).find(|((_, position, _), place)| position != place);
         if let Some(((line, position, _), place)) = wrong {
-            let expected = format!("expected {place}: the positions of a layout are 1, 2, 3 and so on without a gap");
+            let expected =
+                say!("expected {place}: the positions of a layout are 1, 2, 3 and so on without a gap", place);
             self.fault(Fault::of_cell(Plain::Layouts, *line, "position", &position.to_string(), expected));
             return None;
         }
-        for (field, what) in [(Field::Name, "what was sold"), (Field::Quantity, "how many were sold")] {
+        for (field, what) in [(Field::Name, word!("what was sold")), (Field::Quantity, word!("how many were sold"))] {
             if !found.columns.iter().any(|(.., column)| column.field == field) {
-                let expected = format!("no column of this layout says {what}; expected one that is {field}");
+                let expected = say!("no column of this layout says {what}; expected one that is {field}", what, field);
                 self.fault(Fault::of_cell(Plain::Layouts, found.first.0, "layout", &found.first.1.layout, expected));
                 return None;
             }
@@ -134,11 +136,17 @@ fn in_order(places: HashMap<String, usize>) -> Vec<(String, usize)> {
 /// What was expected of a layout by which the same tables would be read as by another one.
 fn rival(layout: &Layout, kept: &[(u64, Layout)], had: &[Layout], named: &HashSet<String>) -> Option<String> {
     if let Some((line, _)) = kept.iter().find(|(_, other)| other.reads_as(layout)) {
-        return Some(format!("the layout that begins on line {line} has the same heads; expected one layout for them"));
+        return Some(say!(
+            "the layout that begins on line {line} has the same heads; expected one layout for them",
+            line
+        ));
     }
     // What the file says of a layout counts, not what the book has of it.
     let other = had.iter().find(|had| !named.contains(&name_key(&had.name)) && had.reads_as(layout))?;
-    Some(format!("the book has the layout “{}” for the same heads; expected them under that name", other.name))
+    Some(say!(
+        "the book has the layout “{other}” for the same heads; expected them under that name",
+        other = other.name
+    ))
 }
 
 /// The first column of what a layout says as a whole that differs from its first line.
@@ -148,7 +156,7 @@ fn contradiction(row: &LayoutRow, first: &LayoutRow) -> Option<(&'static str, St
             ("decimal", row.decimal.word().to_owned()),
             ("dates", row.dates.word().to_owned()),
             ("rows", row.rows.word().to_owned()),
-            ("tax", row.tax.map_or("nothing".to_owned(), |tax| crate::domain::measure::decimal::plain(tax, 2))),
+            ("tax", row.tax.map_or(word!("nothing").to_owned(), |tax| crate::domain::measure::decimal::plain(tax, 2))),
         ]
     };
     let pairs = said(row).into_iter().zip(said(first));

@@ -138,9 +138,10 @@ fn no_folder(watched: Option<&str>) -> Option<String> {
     let watched = watched?;
     match inbox::about(Path::new(watched)) {
         Some(entry) if entry.folder => None,
-        Some(_) => Some(format!("watch_folder in venue.csv is {watched}, which is no folder")),
-        None => Some(format!(
-            "watch_folder in venue.csv is {watched}, which is not there or cannot be looked at; mend it, or nothing is offered"
+        Some(_) => Some(say!("watch_folder in venue.csv is {watched}, which is no folder", watched)),
+        None => Some(say!(
+            "watch_folder in venue.csv is {watched}, which is not there or cannot be looked at; mend it, or nothing is offered",
+            watched
         )),
     }
 }
@@ -149,7 +150,8 @@ fn no_folder(watched: Option<&str>) -> Option<String> {
 /// and goes, and whoever copies the book says so.
 fn no_second(folder: Option<&str>) -> Option<String> {
     let there = inbox::about(Path::new(folder?))?;
-    (!there.folder).then(|| format!("copies_to in venue.csv is {}, which is no folder", there.path.display()))
+    (!there.folder)
+        .then(|| say!("copies_to in venue.csv is {folder}, which is no folder", folder = there.path.display()))
 }
 
 /// What a line of a file touches the reading of.
@@ -321,5 +323,5 @@ impl Met {
 
 /// What is wrong with a line whose key was met before.
 fn twice(file: Plain, first: u64) -> String {
-    format!("the same {} as on line {first}; expected it once", file.spec().key.join(", "))
+    say!("the same {key} as on line {first}; expected it once", key = file.spec().key.join(", "), first)
 }

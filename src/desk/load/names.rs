@@ -57,9 +57,9 @@ impl<Id: Clone> Register<Id> {
         if self.doubtful || self.exact.contains_key(name) || self.known.contains_key(&name_key(name)) {
             return None;
         }
-        let mut expected = format!("expected {} of {}", self.what, self.file.name());
+        let mut expected = say!("expected {what} of {file}", what = self.what, file = self.file.name());
         if let Some(near) = self.near(name) {
-            expected.push_str(&format!("; did you mean “{near}”?"));
+            expected.push_str(&say!("; did you mean “{near}”?", near));
         }
         Some(expected)
     }
@@ -123,33 +123,33 @@ impl Names {
         let each = |setup: Option<&Setup>| setup.map(|s| s.items.clone()).unwrap_or_default();
         let people = had.into_iter().flat_map(|s| &s.people).map(|p| (p.initials.as_str(), p.initials.clone()));
         Names {
-            people: Register::new(Plain::People, "initials", people),
+            people: Register::new(Plain::People, word!("initials"), people),
             places: Register::new(
                 Plain::Places,
-                "a place",
+                word!("a place"),
                 had.into_iter().flat_map(|s| &s.places).map(|p| (p.name.as_str(), p.id)),
             ),
             suppliers: Register::new(
                 Plain::Suppliers,
-                "a supplier",
+                word!("a supplier"),
                 had.into_iter().flat_map(|s| &s.suppliers).map(|s| (s.name.as_str(), s.id)),
             ),
             items: Register::new(
                 Plain::Stock,
-                "an item",
+                word!("an item"),
                 had.into_iter().flat_map(|s| &s.items).map(|i| (i.name.as_str(), i.id)),
             ),
             drinks: Register::new(
                 Plain::Drinks,
-                "a drink",
+                word!("a drink"),
                 had.into_iter().flat_map(|s| &s.drinks).map(|d| (d.name.as_str(), d.id)),
             ),
             profiles: Register::new(
                 Plain::Profiles,
-                "round, square, dumpy or a profile",
+                word!("round, square, dumpy or a profile"),
                 had.into_iter().flat_map(|s| &s.profiles).map(|p| (p.name.as_str(), p.id)),
             ),
-            counts: Register::new(Plain::Counts, "a count", std::iter::empty()),
+            counts: Register::new(Plain::Counts, word!("a count"), std::iter::empty()),
             gauges: Gauges::default(),
             item: each(had).into_iter().map(|i| (i.id, i)).collect(),
         }

@@ -52,7 +52,7 @@ impl Loader<'_> {
             order.rows += 1;
             let (first, said) = &order.first;
             if let Some((column, read, was)) = contradiction(&row, said) {
-                let expected = format!("expected {was} as on line {first}: it is one order");
+                let expected = say!("expected {was} as on line {first}: it is one order", was, first);
                 self.faults.push(Fault::of_cell(Plain::Orders, line, column, &read, expected));
                 order.wrong = true;
                 continue;
@@ -80,8 +80,9 @@ impl Loader<'_> {
                     report.already += rows;
                 }
                 Some(_) => {
-                    let expected =
-                        "the book has an order of this name with other lines; expected the same lines, or another name";
+                    let expected = word!(
+                        "the book has an order of this name with other lines; expected the same lines, or another name"
+                    );
                     self.fault(Fault::of_cell(Plain::Orders, first.0, "order", &order.name, expected));
                 }
             }
@@ -109,9 +110,9 @@ impl Loader<'_> {
         any = !latest.is_empty();
         if !any {
             if !self.doubtful.contains(&Plain::Offers) {
-                let expected = format!(
-                    "{} has no offer of this, so the size of a pack is not known; expected one in offers.csv",
-                    row.supplier
+                let expected = say!(
+                    "{supplier} has no offer of this, so the size of a pack is not known; expected one in offers.csv",
+                    supplier = row.supplier
                 );
                 self.fault(Fault::of_cell(Plain::Orders, line, "item", &row.item, expected));
             }
@@ -144,7 +145,7 @@ fn contradiction(row: &OrderRow, first: &OrderRow) -> Option<(&'static str, Stri
     };
     let pairs = said(row).into_iter().zip(said(first));
     pairs.into_iter().find(|((_, a, _), (_, b, _))| a != b).map(|((column, _, read), (_, _, was))| {
-        let was = if was.is_empty() { "nothing".to_owned() } else { was };
+        let was = if was.is_empty() { word!("nothing").to_owned() } else { was };
         (column, read, was)
     })
 }

@@ -37,20 +37,21 @@ impl Loader<'_> {
                         Put::Added => report.added += 1,
                         Put::Same => report.already += 1,
                         Put::Twice | Put::Renamed | Put::Corrected { .. } | Put::Nothing => {
-                            let expected = format!(
-                                "receipt {} line {} is in this file already; expected it once",
-                                cells.receipt, cells.line
+                            let expected = say!(
+                                "receipt {receipt} line {cells} is in this file already; expected it once",
+                                receipt = cells.receipt,
+                                cells = cells.line
                             );
                             self.faults.push(Fault::of_line(Plain::Sales, line, expected));
                         }
                         Put::Different(had) => {
-                            let expected = format!(
-                                "the book has receipt {} line {} as {} for {} at {}; expected the same",
-                                cells.receipt,
-                                cells.line,
-                                crate::domain::measure::decimal::plain(had.quantity, 3),
-                                self.form.money(had.net),
-                                self.form.time(had.at)
+                            let expected = say!(
+                                "the book has receipt {receipt} line {cells} as {quantity} for {net} at {had}; expected the same",
+                                receipt = cells.receipt,
+                                cells = cells.line,
+                                quantity = crate::domain::measure::decimal::plain(had.quantity, 3),
+                                net = self.form.money(had.net),
+                                had = self.form.time(had.at)
                             );
                             self.faults.push(Fault::of_line(Plain::Sales, line, expected));
                         }
@@ -78,7 +79,7 @@ impl Loader<'_> {
     fn new_name(&mut self, line: u64, bytes: &[u8], names: &mut TillNames) -> Result<Option<TillId>, DeskError> {
         let text = String::from_utf8_lossy(bytes);
         let name = match std::str::from_utf8(bytes)
-            .map_err(|_| "expected UTF-8 text; save the file again as UTF-8".to_owned())
+            .map_err(|_| word!("expected UTF-8 text; save the file again as UTF-8").to_owned())
         {
             Ok(text) => checked(text).map_err(|e| e.to_string()),
             Err(error) => Err(error),
@@ -86,7 +87,7 @@ impl Loader<'_> {
         let name = match name {
             Ok(name) if !name.is_empty() => name,
             Ok(_) => {
-                self.fault(Fault::of_cell(Plain::Sales, line, "sold_as", "", "expected a text"));
+                self.fault(Fault::of_cell(Plain::Sales, line, "sold_as", "", word!("expected a text")));
                 return Ok(None);
             }
             Err(expected) => {

@@ -90,7 +90,8 @@ impl Loader<'_> {
             if let Some(had) = had.as_ref().filter(|had| had.currency != venue.currency)
                 && self.has_amounts()?
             {
-                let expected = format!("the book keeps its amounts in {}; expected the same", had.currency);
+                let expected =
+                    say!("the book keeps its amounts in {currency}; expected the same", currency = had.currency);
                 let read = venue.currency.code();
                 let fault = Fault { read: Some(read.to_owned()), ..Fault::of_file(Plain::Venue.name(), expected) };
                 self.fault(fault);
@@ -193,7 +194,7 @@ impl Loader<'_> {
             for gtin in &item.gtins {
                 if let Some(owner) = codes.insert(gtin.key(), key.clone()) {
                     let named = loader.names.items.spelled(&owner);
-                    let expected = format!("this is the bar code of {named} already; expected each under one item");
+                    let expected = say!("this is the bar code of {named} already; expected each under one item", named);
                     loader.fault(Fault::of_cell(Plain::Stock, line, "gtin", &gtin.to_string(), expected));
                     return Ok(false);
                 }
@@ -203,11 +204,7 @@ impl Loader<'_> {
                 && book::item_has_facts(loader.conn, had.id)?
             {
                 let size = |item: &Item| Quantity { basis: item.basis, amount: item.size }.to_string();
-                let expected = format!(
-                    "{} was counted or moved in containers of {}; expected the same, or another name for the new size",
-                    had.name,
-                    size(had)
-                );
+                let expected = say!("{had} was counted or moved in containers of {had_2}; expected the same, or another name for the new size", had = had.name, had_2 = size(had));
                 let fault = Fault::of_cell(Plain::Stock, line, "size", &size(&item), expected);
                 loader.fault(fault);
                 return Ok(false);
@@ -360,7 +357,7 @@ impl Loader<'_> {
                 Err(why) => Some(format!("“{}”: {why}", profile.name)),
                 Ok(()) => setup.items.iter().filter(of).find_map(|item| {
                     let why = Outline::fits(profile, item.size).err()?;
-                    Some(format!("“{}” of {}: {why}", profile.name, item.name))
+                    Some(say!("“{profile}” of {name}: {why}", profile = profile.name, name = item.name, why))
                 }),
             };
             if let Some(wrong) = wrong {

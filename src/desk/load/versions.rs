@@ -70,7 +70,7 @@ impl Loader<'_> {
         self.versions::<DrinkId, SpecRow>(find, |loader, version| {
             let (most, before) = (Ingredient::MOST, loader.faults.count);
             for (line, row, _) in version.lines.iter().filter(|(.., part)| part.amount > most) {
-                let expected = "expected what one serve takes: no more than 10 l, 10 kg or 10000 pieces";
+                let expected = word!("expected what one serve takes: no more than 10 l, 10 kg or 10000 pieces");
                 loader.fault(Fault::of_cell(Plain::Specs, *line, "quantity", &row.quantity, expected));
             }
             if loader.faults.count > before {
@@ -98,12 +98,12 @@ impl Loader<'_> {
             let before = loader.faults.count;
             for (line, other, _) in &version.lines {
                 for (column, is, was, why) in [
-                    ("yields", &other.yields, &written, "one batch makes one amount"),
-                    ("water", &other.water, &tap, "one batch takes one amount of water"),
+                    ("yields", &other.yields, &written, word!("one batch makes one amount")),
+                    ("water", &other.water, &tap, word!("one batch takes one amount of water")),
                 ] {
                     if is != was {
-                        let expected = was.as_deref().unwrap_or("nothing");
-                        let expected = format!("expected {expected} as on line {first}: {why}");
+                        let expected = was.as_deref().unwrap_or(word!("nothing"));
+                        let expected = say!("expected {expected} as on line {first}: {why}", expected, first, why);
                         let is = is.as_deref().unwrap_or_default();
                         loader.fault(Fault::of_cell(Plain::House, *line, column, is, expected));
                     }

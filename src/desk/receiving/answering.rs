@@ -77,7 +77,7 @@ pub(super) fn all(
     for order in orders::list(conn, &[OrderState::Sent])?.into_iter().filter(|order| order.supplier == supplier) {
         let items = items_of(&order);
         let fit = Fit::of(invoice, charged, &Candidate { name: &order.name, items: &items, came: None, billed: false });
-        let said = format!("order “{}”", order.name);
+        let said = say!("order “{order}”", order = order.name);
         out.push(MayAnswer { answers: Answers::Order(order.id), said, fit, order, cost: HashMap::new() });
     }
     let booked = Booked::all(came, bills);
@@ -151,10 +151,10 @@ impl<'b> Booked<'b> {
         let items = items_of(&order);
         let came = Some(setup.venue.days.day_of(self.at));
         let candidate = Candidate { name: document, items: &items, came, billed: self.bill.is_some() };
-        let has = self.bill.map_or(String::new(), |bill| format!(", which has the bill “{}”", bill.number));
+        let has = self.bill.map_or(String::new(), |bill| say!(", which has the bill “{number}”", number = bill.number));
         MayAnswer {
             fit: Fit::of(invoice, charged, &candidate),
-            said: format!("booked {}, “{document}”{has}", setup.venue.days.short(self.at)),
+            said: say!("booked {at}, “{document}”{has}", at = setup.venue.days.short(self.at), document, has),
             answers: Answers::Delivery(document.to_owned().into()),
             order,
             cost,
@@ -209,7 +209,7 @@ fn together(setup: &Setup, supplier: SupplierId, papers: &[&Booked<'_>], fit: Fi
     let deliveries: Vec<&Delivery> = papers.iter().flat_map(|one| one.deliveries).collect();
     let (order, cost) = as_order(setup, supplier, &name, &deliveries);
     let said = |one: &&Booked<'_>| format!("{}, “{}”", setup.venue.days.short(one.at), one.document);
-    let said = format!("booked {}", papers.iter().map(said).collect::<Vec<_>>().join(", and "));
+    let said = say!("booked {papers}", papers = papers.iter().map(said).collect::<Vec<_>>().join(word!(", and ")));
     Some(MayAnswer { answers: Answers::Delivery(documents), said, fit, order, cost })
 }
 

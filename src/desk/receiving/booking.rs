@@ -36,16 +36,18 @@ pub fn accept(
     store.write((Deed::Bill, now), |conn| {
         let mut view = view_of(conn, &seen.file, &seen.choice(), now)?;
         if view.answered() != seen.answered() {
-            return Err(refused("the order was changed meanwhile, from another terminal; look at it anew".to_owned()));
+            return Err(refused(
+                word!("the order was changed meanwhile, from another terminal; look at it anew").to_owned(),
+            ));
         }
         let supplier = ready(&view)?;
         let by = signed(conn, by)?;
         let by = by.as_deref();
         carry_over(seen, &mut view)?;
         let setup = view.setup.clone();
-        let number = typed("the number of the bill", &view.file.invoice.number)?;
+        let number = typed(word!("the number of the bill"), &view.file.invoice.number)?;
         if let Answers::Delivery(documents) = view.answered() {
-            typed("the numbers of the deliveries", &documents.to_string())?;
+            typed(word!("the numbers of the deliveries"), &documents.to_string())?;
         }
         let at = match view.delivered.filter(|_| on_its_day) {
             Some(day) => Moment(setup.venue.days.begins(day).0 + AFTERNOON),
@@ -78,28 +80,35 @@ pub fn accept(
 
 /// Whether a bill can be booked at all, and whose it is.
 fn ready(view: &BillView) -> Result<SupplierId, DeskError> {
-    let supplier = view.supplier.ok_or_else(|| refused("say first whose bill it is".to_owned()))?;
+    let supplier = view.supplier.ok_or_else(|| refused(word!("say first whose bill it is").to_owned()))?;
     if let Some(before) = &view.before {
         let when = view.setup.venue.days.short(before.at);
-        return Err(refused(format!("“{}” of this supplier was booked already, {when}", before.number)));
+        return Err(refused(say!(
+            "“{number}” of this supplier was booked already, {when}",
+            number = before.number,
+            when
+        )));
     }
     let fatal = |problem: &&Problem| problem.weight == Weight::Refused;
     if let Some(problem) = view.problems.iter().find(fatal) {
         return Err(refused(problem.what.clone()));
     }
     if let (Answers::Delivery(documents), false) = (view.answered(), view.certain) {
-        return Err(refused(format!("say first whether the bill is for “{documents}”, which is booked already")));
+        return Err(refused(say!(
+            "say first whether the bill is for “{documents}”, which is booked already",
+            documents
+        )));
     }
     if let Some(open) = view.against.open.first() {
         let line = view.file.invoice.lines.get(*open).map_or("?", |line| line.called());
-        return Err(refused(format!("say first what “{line}” is")));
+        return Err(refused(say!("say first what “{line}” is", line)));
     }
     Ok(supplier)
 }
 
 /// Puts what somebody said came into the same bill read anew. What changed meanwhile was not looked at.
 fn carry_over(seen: &BillView, fresh: &mut BillView) -> Result<(), DeskError> {
-    let changed = || refused("what is in the book changed meanwhile; look at the bill anew".to_owned());
+    let changed = || refused(word!("what is in the book changed meanwhile; look at the bill anew").to_owned());
     if seen.against.lines.len() != fresh.against.lines.len() {
         return Err(changed());
     }
@@ -118,7 +127,11 @@ fn carry_over(seen: &BillView, fresh: &mut BillView) -> Result<(), DeskError> {
     if let Some(line) = wrong {
         let name = fresh.setup.item_name(line.item);
         let booked = line.ordered.map_or(0, |ordered| ordered.containers);
-        return Err(refused(format!("{booked} of {name} are booked already; the bill only says what they cost")));
+        return Err(refused(say!(
+            "{booked} of {name} are booked already; the bill only says what they cost",
+            booked,
+            name
+        )));
     }
     Ok(())
 }
@@ -139,7 +152,8 @@ impl Booking<'_> {
     /// Puts into stock what came with the bill: all of it but what was booked before. Says how many lines that are.
     fn goods(&mut self, at: Moment) -> Result<usize, DeskError> {
         let (conn, view, setup) = (self.conn, self.view, &self.view.setup);
-        let not_said = |item| refused(format!("say how much {} came; 0 if none did", setup.item_name(item)));
+        let not_said =
+            |item| refused(say!("say how much {item_name} came; 0 if none did", item_name = setup.item_name(item)));
         let new = view.against.part(|line| !view.is_booked(line));
         let number = self.document(&new)?;
         let deliveries =
@@ -160,13 +174,14 @@ impl Booking<'_> {
             return Ok(number.to_owned());
         }
         let other = match (self.view.file.invoice.kind, self.view.answered()) {
-            (DocumentKind::CreditNote, _) => tamed(&format!("{number} credit note")),
-            (_, Answers::Delivery(_)) => tamed(&format!("{number} bill")),
+            (DocumentKind::CreditNote, _) => tamed(&say!("{number} credit note", number)),
+            (_, Answers::Delivery(_)) => tamed(&say!("{number} bill", number)),
             _ => number.to_owned(),
         };
         if journal::has_document(self.conn, self.supplier, &other)? {
-            return Err(refused(format!(
-                "a delivery with the number “{other}” of this supplier is booked already; choose it as what the bill answers"
+            return Err(refused(say!(
+                "a delivery with the number “{other}” of this supplier is booked already; choose it as what the bill answers",
+                other
             )));
         }
         Ok(other)
@@ -227,14 +242,19 @@ impl Booking<'_> {
         open.retain(|claim| claim.supplier == self.supplier);
         let credited = Credited::of(&self.view.against, self.view.charges);
         let crediting = credited.settle(&open, &self.view.file.invoice.preceding);
-        let note = tamed(&format!("credit note {}", self.number));
+        let note = tamed(&say!("credit note {number}", number = self.number));
         for claim in &crediting.settles {
             bills::settle(self.conn, *claim, &note, Some(bill), self.by, self.now)?;
         }
         for covers in &crediting.reduces {
             let Some(claim) = open.iter().find(|claim| claim.id == covers.claim) else { continue };
             let currency = self.view.setup.venue.currency;
-            let part = tamed(&format!("{note}: {} of {}", currency.plain(covers.money), currency.plain(claim.money)));
+            let part = tamed(&say!(
+                "{note}: {covers} of {claim}",
+                note,
+                covers = currency.shown(covers.money),
+                claim = currency.shown(claim.money)
+            ));
             let leaves = (claim.money - covers.money, (claim.containers - covers.containers).max(1));
             bills::settle_part(self.conn, claim.id, (&part, leaves), bill, self.by, self.now)?;
         }
@@ -293,13 +313,15 @@ fn priced(view: &BillView, item: ItemId, price: Price) -> Result<(), DeskError> 
         return Ok(());
     }
     let (name, currency) = (view.setup.item_name(item), view.setup.venue.currency);
-    let price = price.plain(currency);
+    let price = price.shown(currency);
     let why = if view.spread && view.charges < Money::ZERO {
-        "what is taken off the whole bill is more than its goods cost: do not share it out, so that it stays apart"
+        word!(
+            "what is taken off the whole bill is more than its goods cost: do not share it out, so that it stays apart"
+        )
     } else {
-        "a line that only takes money off is nothing stocked: say so of it, or ask for the bill anew"
+        word!("a line that only takes money off is nothing stocked: say so of it, or ask for the bill anew")
     };
-    Err(refused(format!("{name} would be booked at {price} {currency} for one; {why}")))
+    Err(refused(say!("{name} would be booked at {price} {currency} for one; {why}", name, price, currency, why)))
 }
 
 /// What did not come of an order stays on order under a new name, or is given up; the order is done.
@@ -312,7 +334,7 @@ fn finish_order(
 ) -> Result<Option<String>, DeskError> {
     let order = orders::get(conn, order)?;
     if order.state != OrderState::Sent {
-        return Err(refused(format!("the order “{}” is {} already", order.name, order.state)));
+        return Err(refused(say!("the order “{order}” is {state} already", order = order.name, state = order.state)));
     }
     let mut came: HashMap<_, i64> = HashMap::new();
     for line in &view.against.lines {

@@ -8,6 +8,7 @@ use crate::domain::rows::{Answers, BillView};
 use crate::domain::till::TakenAs;
 use crate::domain::venue::{ItemId, Moment, OrderState};
 use crate::store::{Connection, counts, files, orders};
+use crate::words;
 use chrono::{Datelike, NaiveDate};
 
 /// A bill that is older is odd, in days.
@@ -60,7 +61,8 @@ impl Found<'_> {
         let taken = files::of_content(conn, &self.view.file.print.digest)?;
         if let Some(had) = taken.filter(|had| had.what == TakenAs::Invoice) {
             let when = self.view.setup.venue.days.short(had.at);
-            let what = format!("just this file was booked {when}: if it was booked wrongly, take that bill back first");
+            let what =
+                say!("just this file was booked {when}: if it was booked wrongly, take that bill back first", when);
             self.add(Weight::Refused, None, what);
         }
         Ok(())
@@ -73,28 +75,17 @@ impl Found<'_> {
         let corrects = |bill: &&&Bill| invoice.preceding.iter().any(|number| Bill::is_numbered(number, &bill.number));
         if invoice.kind == DocumentKind::Corrected {
             match booked.iter().find(corrects) {
-                Some(bill) => self.ask(format!(
-                    "this corrects “{}”, which was booked {}: take that bill back first, or the goods are there twice",
-                    bill.number,
-                    view.setup.venue.days.short(bill.at)
-                )),
-                None => self.ask(format!(
-                    "this corrects {}, which the book does not have: if its goods came and were booked, say so before they are booked twice",
-                    match invoice.preceding.as_slice() {
-                        [] => "an earlier one that it does not name".to_owned(),
+                Some(bill) => self.ask(say!("this corrects “{number}”, which was booked {bill}: take that bill back first, or the goods are there twice", number = bill.number, bill = view.setup.venue.days.short(bill.at))),
+                None => self.ask(say!("this corrects {numbers}, which the book does not have: if its goods came and were booked, say so before they are booked twice", numbers = match invoice.preceding.as_slice() {
+                        [] => word!("an earlier one that it does not name").to_owned(),
                         numbers => numbers.join(", "),
-                    }
-                )),
+                    })),
             }
         }
         let payable = invoice.payable(currency);
         for bill in booked.iter().filter(|bill| bill.payable == payable && bill.issued == invoice.issued) {
             if let Some(payable) = payable.filter(|_| bill.key != Bill::key_of(invoice)) {
-                self.ask(format!(
-                    "the book has “{}” of the same day for the same {}: is it this bill under another number?",
-                    bill.number,
-                    view.setup.venue.show().money(payable)
-                ));
+                self.ask(say!("the book has “{number}” of the same day for the same {payable}: is it this bill under another number?", number = bill.number, payable = view.setup.venue.show().money(payable)));
             }
         }
     }
@@ -111,10 +102,7 @@ impl Found<'_> {
             Some(order.supplier) == view.supplier && matches!(order.state, OrderState::Received | OrderState::Closed)
         });
         if let Some(order) = order {
-            self.ask(format!(
-                "the bill is for the order “{}”, which is {} already: if what it charges was booked then, set it beside that delivery, or the goods are there twice",
-                order.name, order.state
-            ));
+            self.ask(say!("the bill is for the order “{order}”, which is {state} already: if what it charges was booked then, set it beside that delivery, or the goods are there twice", order = order.name, state = order.state));
         }
         Ok(())
     }
@@ -130,9 +118,10 @@ impl Found<'_> {
             let with_bill = booked.iter().find(|bill| Bill::is_numbered(&bill.number, document));
             if matches!(view.answered(), Answers::Delivery(chosen) if chosen.has(document)) {
                 if let Some(bill) = answered_by {
-                    self.ask(format!(
-                        "“{document}” has the bill “{}” already: is this one for other goods of it?",
-                        bill.number
+                    self.ask(say!(
+                        "“{document}” has the bill “{number}” already: is this one for other goods of it?",
+                        document,
+                        number = bill.number
                     ));
                 }
                 continue;
@@ -144,16 +133,10 @@ impl Found<'_> {
             let shared: Vec<(ItemId, i64)> =
                 charged.iter().map(|(item, _)| (*item, of(*item))).filter(|(_, many)| *many > 0).collect();
             let equal: Vec<(ItemId, i64)> = shared.iter().copied().filter(|of| charged.contains(of)).collect();
-            let when = day.format("%a %-d %b");
+            let when = words::day(day, "%a %-d %b");
             match answered_by.or(with_bill) {
-                Some(_) if self.is_of(day, 0) && half(&equal, charged) => self.ask(format!(
-                    "{} came {when} with “{document}” as well: are they charged twice? Then say that none came with this bill (0); if they came uncharged then, say that their line is only money (w)",
-                    self.named(&equal)
-                )),
-                None if self.is_likely_of(day) && half(&shared, charged) => self.ask(format!(
-                    "“{document}”, booked {when}, brought {}: if the bill is for that, set it beside that (n, or --answers), or the goods go into stock twice",
-                    self.named(&shared)
-                )),
+                Some(_) if self.is_of(day, 0) && half(&equal, charged) => self.ask(say!("{equal} came {when} with “{document}” as well: are they charged twice? Then say that none came with this bill (0); if they came uncharged then, say that their line is only money (w)", equal = self.named(&equal), when, document)),
+                None if self.is_likely_of(day) && half(&shared, charged) => self.ask(say!("“{document}”, booked {when}, brought {shared}: if the bill is for that, set it beside that (n, or --answers), or the goods go into stock twice", document, when, shared = self.named(&shared))),
                 _ => {}
             }
         }
@@ -178,7 +161,7 @@ impl Found<'_> {
         let one = |(item, many): &(ItemId, i64)| format!("{many} {}", self.view.setup.item_name(*item));
         let more = items.len().saturating_sub(3);
         let named = items.iter().take(3).map(one).collect::<Vec<_>>().join(", ");
-        if more == 0 { named } else { format!("{named} and {more} more") }
+        if more == 0 { named } else { say!("{named} and {more} more", named, more) }
     }
 
     /// Days that are hard to believe, and what they do to the stock.
@@ -188,12 +171,18 @@ impl Found<'_> {
         let today = days.day_of(now);
         let age = |day: NaiveDate| today.signed_duration_since(day).num_days();
         if age(invoice.issued) > OLD {
-            self.ask(format!("the bill is dated {}: is it that old, or is the date wrong?", invoice.issued));
+            self.ask(say!(
+                "the bill is dated {issued}: is it that old, or is the date wrong?",
+                issued = invoice.issued
+            ));
         }
         let Some(delivered) = invoice.delivered.filter(|day| *day < today) else { return Ok(()) };
         let late = invoice.issued.signed_duration_since(delivered).num_days();
         if view.delivered.is_none() || late > LATE || delivered.year() < 1990 {
-            self.ask(format!("the bill says delivered on {delivered}: is that right? Else say that it came today"));
+            self.ask(say!(
+                "the bill says delivered on {delivered}: is that right? Else say that it came today",
+                delivered
+            ));
             return Ok(());
         }
         if matches!(view.answered(), Answers::Delivery(_)) || charged.is_empty() {
@@ -201,17 +190,15 @@ impl Found<'_> {
         }
         let placed = view.orders.iter().filter_map(|order| order.placed).max().map(|at| days.day_of(at));
         if let Some(placed) = placed.filter(|placed| delivered < *placed) {
-            self.ask(format!(
-                "the bill says delivered on {delivered}, but its order was sent on {placed}: is the day right? Else say that it came today"
-            ));
+            self.ask(say!("the bill says delivered on {delivered}, but its order was sent on {placed}: is the day right? Else say that it came today", delivered, placed));
         }
         let closed = counts::last_closed(conn)?;
         let came = Moment(days.begins(delivered).0.saturating_add(AFTERNOON));
         if let Some(closed) = closed.filter(|closed| came <= *closed) {
-            let what = format!(
-                "its goods came on {}, before the count closed {}: that has counted them, so that stock does not rise; if they came later, say that they came today",
-                delivered.format("%a %-d %b %Y"),
-                days.short(closed)
+            let what = say!(
+                "its goods came on {delivered}, before the count closed {closed}: that has counted them, so that stock does not rise; if they came later, say that they came today",
+                delivered = words::day(delivered, "%a %-d %b %Y"),
+                closed = days.short(closed)
             );
             self.add(Weight::Note, None, what);
         }
@@ -231,7 +218,8 @@ impl Found<'_> {
                 Status::Question { .. } => line.quantity.sign() < 0,
             };
             if goes_back && invoice.kind != DocumentKind::CreditNote {
-                let what = format!("{}: {}: did it go back?", line.called(), line.quantity);
+                let what =
+                    say!("{called}: {quantity}: did it go back?", called = line.called(), quantity = line.quantity);
                 self.add(Weight::Question, Some(matched.line), what);
             }
         }
@@ -242,11 +230,11 @@ impl Found<'_> {
             let odd = if ordered > 0 { is_unusual(many, ordered) } else { many > WAGON };
             if odd {
                 let (name, at) = (view.setup.item_name(line.item), invoiced.lines.first().copied());
-                let of_order = if ordered > 0 { format!(", ordered {ordered}") } else { String::new() };
+                let of_order = if ordered > 0 { say!(", ordered {ordered}", ordered) } else { String::new() };
                 self.add(
                     Weight::Question,
                     at,
-                    format!("{many} containers of {name} are charged{of_order}: is that right?"),
+                    say!("{many} containers of {name} are charged{of_order}: is that right?", many, name, of_order),
                 );
             }
         }

@@ -62,7 +62,7 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
         file: file.clone(),
         supplier,
         problems: invoice.checks(setup.venue.currency, day),
-        may_answer: vec![(Answers::Nothing, "nothing in the book".to_owned())],
+        may_answer: vec![(Answers::Nothing, word!("nothing in the book").to_owned())],
         answers: 0,
         certain: true,
         money_only: choice.money_only.clone(),
@@ -196,7 +196,7 @@ pub fn explain(
     now: Moment,
 ) -> Result<(), DeskError> {
     let known = KnownCode::learned(supplier, line, means).ok_or_else(|| {
-        refused(format!("line {} has neither a code nor a name to be known again by; ask the supplier", line.id))
+        refused(say!("line {id} has neither a code nor a name to be known again by; ask the supplier", id = line.id))
     })?;
     store.write((Deed::BillExplained, now), |conn| bills::put_code(conn, &known).map(|_| ()).map_err(DeskError::from))
 }
@@ -224,7 +224,7 @@ pub fn open_claims(store: &Store) -> Result<Vec<KeptClaim>, DeskError> {
 /// # Errors
 /// [`DeskError`]: it is settled already.
 pub fn settle(store: &Store, claim: ClaimId, note: &str, by: Option<&str>, now: Moment) -> Result<(), DeskError> {
-    let note = typed("how it was settled", note)?;
+    let note = typed(word!("how it was settled"), note)?;
     let note = if note.is_empty() { "settled".to_owned() } else { note };
     store.write((Deed::Claim, now), |conn| {
         Ok(bills::settle(conn, claim, &note, None, signed(conn, by)?.as_deref(), now)?)

@@ -29,15 +29,15 @@ pub(in crate::desk) fn within(
 ) -> Result<BillTakenBack, DeskError> {
     let (bill, did) = bills::did(conn, bill)?;
     if did.file.is_none() {
-        return Err(refused(format!(
-            "“{}” was loaded from plain files, which do not say what it booked: write down as a delivery or a loss what is wrong in stock",
-            bill.number
+        return Err(refused(say!(
+            "“{number}” was loaded from plain files, which do not say what it booked: write down as a delivery or a loss what is wrong in stock",
+            number = bill.number
         )));
     }
     let mut done = BillTakenBack { number: bill.number.clone(), ..BillTakenBack::default() };
     undo_deliveries(conn, &bill.number, &did, by, now, &mut done)?;
     reopen_order(conn, &did, &mut done)?;
-    let why = format!("“{}” was taken back", bill.number);
+    let why = say!("“{number}” was taken back", number = bill.number);
     done.reopened = reopen_claims(conn, bill.id, &why, by, now)?;
     for claim in bills::claims_of(conn, bill.id)? {
         bills::settle(conn, claim.id, &why, Some(bill.id), by, now)?;
@@ -67,9 +67,10 @@ fn undo_deliveries(
         booked.iter().any(|(had, in_force)| *in_force && (&had.document, had.line) == (&of.document, of.line))
     };
     if let Some((changed, _)) = booked.iter().find(|(delivery, _)| !in_force(delivery)) {
-        return Err(refused(format!(
-            "what “{number}” booked as “{}” was changed by a later bill: take that one back first",
-            changed.document
+        return Err(refused(say!(
+            "what “{number}” booked as “{document}” was changed by a later bill: take that one back first",
+            number,
+            document = changed.document
         )));
     }
     for (delivery, _) in booked.iter().filter(|(_, in_force)| *in_force) {
@@ -129,9 +130,10 @@ fn reopen_order(conn: &Connection, did: &BillDid, done: &mut BillTakenBack) -> R
     if let Some(rest) = &rest
         && let Some(later) = bills::that_answers(conn, rest.id)?
     {
-        return Err(refused(format!(
-            "what did not come with “{}” was booked with “{}” since: take that bill back first",
-            done.number, later.number
+        return Err(refused(say!(
+            "what did not come with “{number}” was booked with “{number_2}” since: take that bill back first",
+            number = done.number,
+            number_2 = later.number
         )));
     }
     let went_on = rest.as_ref().is_some_and(|rest| rest.state != OrderState::Sent);

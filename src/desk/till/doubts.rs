@@ -7,6 +7,7 @@ use crate::domain::till::{Layout, LinesForm, TakenFile};
 use crate::domain::venue::{FileId, Setup};
 use crate::exchange::sniff::What;
 use crate::store::{Connection, sales};
+use crate::words;
 
 /// What a file is, beside the sales of the book.
 pub(super) struct Came<'a> {
@@ -44,39 +45,35 @@ pub(super) fn doubts(
             let currency = setup.venue.currency;
             // Where as many were sold, it is the money that is less.
             let figure = |(quantity, net)| match lowered.from.0 == lowered.to.0 {
-                true => format!("{} {currency}", currency.plain(net)),
-                false => decimal::plain(quantity, 3),
+                true => format!("{} {currency}", currency.shown(net)),
+                false => decimal::shown(quantity, 3),
             };
-            let day = lowered.day.format("%a %-d %b");
-            format!("{} on {day} from {} to {}", lowered.sold_as, figure(lowered.from), figure(lowered.to))
+            let day = words::day(lowered.day, "%a %-d %b");
+            say!(
+                "{sold_as} on {day} from {from} to {to}",
+                sold_as = lowered.sold_as,
+                day,
+                from = figure(lowered.from),
+                to = figure(lowered.to)
+            )
         };
         let named: Vec<String> = sum.lowest.iter().map(one).collect();
         let more = sum.lowered - named.len() as u64;
-        let more = if more == 0 { String::new() } else { format!(" and {more} more") };
-        out.push(format!(
-            "figures of days that the book has come down: {}{more}; an older report, or one of another till, would do that",
-            named.join(", ")
-        ));
+        let more = if more == 0 { String::new() } else { say!(" and {more} more", more) };
+        out.push(say!("figures of days that the book has come down: {named}{more}; an older report, or one of another till, would do that", named = named.join(", "), more));
     }
     if let Some(had) = came.had.filter(|_| sum.added > 0) {
-        out.push(format!(
-            "just this file was taken in {}, and read so, {} new beside what it brought then: the same sales would count twice; if it was read wrongly, take that back first",
-            setup.venue.days.short(had.at),
-            number_of(sum.added, "line is", "lines are")
-        ));
+        out.push(say!("just this file was taken in {had}, and read so, {added} new beside what it brought then: the same sales would count twice; if it was read wrongly, take that back first", had = setup.venue.days.short(had.at), added = number_of(sum.added, word!("line is"), word!("lines are"))));
     } else if let (Some(form), Some((first, last))) = (came.form, sum.days) {
         let days = setup.venue.days;
         let end = last.succ_opt().unwrap_or(last);
         let others = sales::in_other_forms(conn, form, came.own, (days.begins(first), days.begins(end)))?;
         let names: Vec<String> = others
             .into_iter()
-            .map(|other| other.file.map_or_else(|| "plain files".to_owned(), |file| format!("“{file}”")))
+            .map(|other| other.file.map_or_else(|| word!("plain files").to_owned(), words::quoted))
             .collect();
         if !names.is_empty() && sum.added > 0 {
-            out.push(format!(
-                "the book has sales of these days from {}, in another form: if they are the same sales, they count twice",
-                names.join(", ")
-            ));
+            out.push(say!("the book has sales of these days from {names}, in another form: if they are the same sales, they count twice", names = names.join(", ")));
         }
     }
     Ok(out)

@@ -61,11 +61,11 @@ pub(super) fn sales_only(path: &Path, what: &What) -> Result<(), DeskError> {
         return Ok(());
     }
     let why = if what.is_invoice() {
-        format!("this is {}, and no sales; the screen Receive or `tantalus receive` takes it", what.words())
+        say!("this is {words}, and no sales; the screen Receive or `tantalus receive` takes it", words = what.words())
     } else {
-        format!(
-            "this is {}; expected a report of the till as a table, or an export of it as the law asks for",
-            what.words()
+        say!(
+            "this is {words}; expected a report of the till as a table, or an export of it as the law asks for",
+            words = what.words()
         )
     };
     Err(ReadError::new(path, why).into())
@@ -166,9 +166,8 @@ pub(super) fn settled(
     }
     let saved = layouts::list(conn)?;
     let seen = table::look(ask.path, terms)?;
-    let layout = saved
-        .into_iter()
-        .find(|layout| layout.fits(&seen.heads))
-        .ok_or_else(|| refused("no table with this head was read before; say first how it is read".to_owned()))?;
+    let layout = saved.into_iter().find(|layout| layout.fits(&seen.heads)).ok_or_else(|| {
+        refused(word!("no table with this head was read before; say first how it is read").to_owned())
+    })?;
     Ok(Some((layout, ask.day.or(seen.day))))
 }

@@ -11,6 +11,7 @@ use crate::exchange::till::{Passed, Rung, Taker, Terms};
 use crate::exchange::{sniff, till};
 use crate::store::sales::{KnownTotal, Put, SaleLine, SaleWriter};
 use crate::store::{Connection, counts};
+use crate::words;
 use chrono::NaiveDate;
 use std::collections::HashSet;
 use std::collections::hash_map::DefaultHasher;
@@ -118,16 +119,19 @@ impl<'a> Lines<'a> {
         let Lines { sum, setup, counted, writer, doing, .. } = self;
         let mut warnings = passed.warnings;
         if sum.renamed > 0 {
-            warnings.push(format!(
-                "{} in the book under another name; the name of the book stays",
-                number_of(sum.renamed, "line is", "lines are")
+            warnings.push(say!(
+                "{renamed} in the book under another name; the name of the book stays",
+                renamed = number_of(sum.renamed, word!("line is"), word!("lines are"))
             ));
         }
         if let Some(counted) = counted.filter(|_| sum.before_count > 0) {
             let (n, when) = (sum.before_count, setup.venue.days.short(counted));
-            let lines = number_of(n, "new line is", "new lines are");
-            warnings
-                .push(format!("{lines} from before the count closed {when}: what was used and sold up to it changes"));
+            let lines = number_of(n, word!("new line is"), word!("new lines are"));
+            warnings.push(say!(
+                "{lines} from before the count closed {when}: what was used and sold up to it changes",
+                lines,
+                when
+            ));
         }
         let skipped = passed.skipped.into_iter().collect();
         let sum = FileSum { days: passed.days, skipped, warnings, from: passed.from, ..sum };
@@ -138,17 +142,20 @@ impl<'a> Lines<'a> {
         let lines = self.faults.len() as u64 + self.more_faults;
         let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
         let (whom, what_to_do) = if self.twice == lines {
-            ("one before", "")
+            (word!("one before"), "")
         } else {
-            ("the book", "; if the earlier file was read wrongly, take that one back first")
+            (word!("the book"), word!("; if the earlier file was read wrongly, take that one back first"))
         };
-        let mut out = format!(
-            "{} {whom}, so nothing of {name} was taken in{what_to_do}\n{}",
-            number_of(lines, "line contradicts", "lines contradict"),
-            self.faults.join("\n")
+        let mut out = say!(
+            "{lines} {whom}, so nothing of {name} was taken in{what_to_do}\n{faults}",
+            lines = number_of(lines, word!("line contradicts"), word!("lines contradict")),
+            whom,
+            name,
+            what_to_do,
+            faults = self.faults.join("\n")
         );
         if self.more_faults > 0 {
-            out.push_str(&format!("\nand {} more", self.more_faults));
+            out.push_str(&say!("\nand {more_faults} more", more_faults = self.more_faults));
         }
         out
     }
@@ -179,16 +186,20 @@ impl<'a> Lines<'a> {
             }
             Put::Twice => {
                 self.twice += 1;
-                self.fault(format!("receipt {} line {} stands in this file twice", line.receipt, line.line));
+                self.fault(say!(
+                    "receipt {receipt} line {line} stands in this file twice",
+                    receipt = line.receipt,
+                    line = line.line
+                ));
             }
             Put::Different(had) => {
                 let had_name = self.setup.till_name(had.till).map_or("?", |name| name.name.as_str());
-                let fault = format!(
-                    "receipt {} line {}: the book has {}; this file has {}",
-                    line.receipt,
-                    line.line,
-                    self.said(&had, had_name),
-                    self.said(&sale, &named.name)
+                let fault = say!(
+                    "receipt {receipt} line {line}: the book has {had_name}; this file has {named}",
+                    receipt = line.receipt,
+                    line = line.line,
+                    had_name = self.said(&had, had_name),
+                    named = self.said(&sale, &named.name)
                 );
                 self.fault(fault);
             }
@@ -222,7 +233,7 @@ impl<'a> Lines<'a> {
             Put::Nothing => {}
             Put::Twice => {
                 self.twice += 1;
-                self.fault(format!("{} stands in this file twice", line.receipt));
+                self.fault(say!("{receipt} stands in this file twice", receipt = line.receipt));
             }
             Put::Corrected { quantity, net } => {
                 self.sum.corrected += 1;
@@ -262,12 +273,14 @@ impl<'a> Lines<'a> {
     /// A line with all that two lines may differ in.
     fn said(&self, sale: &Sale, name: &str) -> String {
         let venue = &self.setup.venue;
-        let kind = if sale.kind == SaleKind::Sale { String::new() } else { format!(" ({})", sale.kind.word()) };
-        format!(
-            "{} {name}{kind} at {} for {}",
-            decimal::plain(sale.quantity, 3),
-            venue.days.short(sale.at),
-            venue.currency.plain(sale.net)
+        let kind = if sale.kind == SaleKind::Sale { String::new() } else { format!(" ({})", sale.kind.said()) };
+        say!(
+            "{quantity} {name}{kind} at {sale} for {net}",
+            quantity = decimal::shown(sale.quantity, 3),
+            name,
+            kind,
+            sale = venue.days.short(sale.at),
+            net = venue.currency.shown(sale.net)
         )
     }
 }
@@ -291,8 +304,10 @@ fn short_enough(line: &Rung) -> Result<(), DeskError> {
         return Ok(());
     }
     let begins: String = line.sold_as.chars().take(40).collect();
-    Err(refused(format!(
-        "what is sold as “{begins}…” has a name or a receipt of more than {MOST_LETTERS} letters; is another column the name?"
+    Err(refused(say!(
+        "what is sold as “{begins}…” has a name or a receipt of more than {MOST_LETTERS} letters; is another column the name?",
+        begins,
+        MOST_LETTERS
     )))
 }
 
@@ -347,7 +362,7 @@ impl Taker for Lines<'_> {
 
 /// A line as it is shown.
 pub(super) fn understood(days: DayRule, line: &Rung) -> UnderstoodRow {
-    let day = || days.day_of(line.at).format("%a %-d %b").to_string();
+    let day = || words::day(days.day_of(line.at), "%a %-d %b");
     UnderstoodRow {
         when: if line.total { day() } else { days.short(line.at) },
         sold_as: line.sold_as.clone(),
@@ -356,7 +371,7 @@ pub(super) fn understood(days: DayRule, line: &Rung) -> UnderstoodRow {
         kind: match (line.goods, line.kind) {
             (false, _) => "money".to_owned(),
             (true, SaleKind::Sale) => String::new(),
-            (true, kind) => kind.word().to_owned(),
+            (true, kind) => kind.said().to_owned(),
         },
     }
 }

@@ -35,9 +35,9 @@ pub fn take(
     let before = inbox::about(ask.path);
     let print = inbox::print(ask.path)?;
     let changed = || {
-        refused(format!(
-            "{} was written to since it was looked at, and nothing was taken in; look at it again",
-            print.name
+        refused(say!(
+            "{file} was written to since it was looked at, and nothing was taken in; look at it again",
+            file = print.name
         ))
     };
     if ask.digest.is_some_and(|looked_at| looked_at != print.digest) {
@@ -48,9 +48,9 @@ pub fn take(
         let terms = terms(&setup, now);
         let mut layout = settled(conn, &what, ask, &terms)?;
         if let Some((layout, _)) = &mut layout {
-            layout.name = typed("the name of the layout", &layout.name)?;
+            layout.name = typed(word!("the name of the layout"), &layout.name)?;
             if layout.name.is_empty() {
-                return Err(refused("the layout needs a name to be kept under".to_owned()));
+                return Err(refused(word!("the layout needs a name to be kept under").to_owned()));
             }
         }
         let id = files::next(conn)?;
@@ -67,7 +67,7 @@ pub fn take(
             return Err(changed());
         }
         if sum.lines == 0 {
-            return Err(refused(format!("{}: there are no sales in it; nothing was taken in", print.name)));
+            return Err(refused(say!("{file}: there are no sales in it; nothing was taken in", file = print.name)));
         }
         if let Some(had) = had.filter(|_| sum.corrected > 0) {
             return Err(stale(&setup, &print, had, &sum));
@@ -100,11 +100,12 @@ pub fn take(
 
 /// Why a report that the book has had is not taken in again: it would turn figures back.
 fn stale(setup: &Setup, print: &FilePrint, had: &TakenFile, sum: &FileSum) -> DeskError {
-    let figures = number_of(sum.corrected, "figure of it says", "figures of it say");
-    refused(format!(
-        "{} was taken in {}, and {figures} something else in the book now, from a later file or another way of reading it; taken in again, it would turn that back. Take back first what is wrong",
-        print.name,
-        setup.venue.days.short(had.at)
+    let figures = number_of(sum.corrected, word!("figure of it says"), word!("figures of it say"));
+    refused(say!(
+        "{file} was taken in {had}, and {figures} something else in the book now, from a later file or another way of reading it; taken in again, it would turn that back. Take back first what is wrong",
+        file = print.name,
+        had = setup.venue.days.short(had.at),
+        figures
     ))
 }
 
@@ -121,7 +122,7 @@ pub(in crate::desk) fn taken(
         id,
         digest: print.digest.clone(),
         // Whoever names a file may put anything into its name.
-        name: Some(tamed(&print.name)).filter(|name| !name.is_empty()).unwrap_or_else(|| "a file".to_owned()),
+        name: Some(tamed(&print.name)).filter(|name| !name.is_empty()).unwrap_or_else(|| word!("a file").to_owned()),
         size: i64::try_from(print.size).unwrap_or(i64::MAX),
         // A file system may say anything; a year of five digits is no time that a file could be loaded with.
         modified: print.modified.filter(|at| *at < YEAR_9999),
