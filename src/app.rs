@@ -39,6 +39,7 @@ use crate::tui::widget::help::Help;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::sign_in::SignIn;
 use crate::tui::widget::{footer, header, shell};
+use crate::words::Speech;
 use copying::Copies;
 use jobs::{Aside, Job, Watcher};
 use ratatui::Frame;
@@ -142,6 +143,8 @@ enum Purpose {
 pub struct App {
     store: Store,
     setup: Arc<Setup>,
+    /// The tag of the book's language, and what it comes to.
+    spoken: (String, Speech),
     options: Options,
     theme: Theme,
     tab: Tab,
@@ -171,6 +174,9 @@ impl App {
     /// # Errors
     /// [`DeskError`] when the book cannot be read.
     pub fn new(store: Store, options: Options, now: Moment) -> Result<App, DeskError> {
+        let tag = crate::desk::book::setup(&store)?.venue.language.clone();
+        let speech = Speech::of_tag(&tag);
+        speech.speak();
         let (setup, rows) = looking::tonight(&store, now)?;
         let theme = options.theme();
         let version = store.data_version()?;
@@ -186,6 +192,7 @@ impl App {
             pulled: None,
             store,
             setup,
+            spoken: (tag, speech),
             options,
             theme,
             tab: Tab::Tonight,
@@ -203,6 +210,15 @@ impl App {
             app.begin_tour(now);
         }
         Ok(app)
+    }
+
+    /// Whatever is said from here on, until somebody else speaks on this thread, is said as the book has it.
+    fn speak(&mut self) {
+        if self.spoken.0 != self.setup.venue.language {
+            let tag = self.setup.venue.language.clone();
+            self.spoken = (tag.clone(), Speech::of_tag(&tag));
+        }
+        self.spoken.1.speak();
     }
 
     /// The sheet of the count in progress, if one is open.
@@ -241,6 +257,7 @@ impl App {
 
     /// A key was pressed.
     pub fn key(&mut self, event: KeyEvent, now: Moment) {
+        self.speak();
         if let Overlay::Tour(tour) = self.overlay
             && event.kind != KeyEventKind::Release
             && self.on_tour(tour, event, now)
@@ -262,8 +279,10 @@ impl App {
                 let counting = self.screens.count.as_ref().filter(|_| self.tab == Tab::Count);
                 match counting.map(CountScreen::so_far) {
                     Some(so_far) if by_letter => {
-                        let question = format!("Leave the program? The count stays open: {so_far}, all of it kept.");
-                        let (leaves, stays) = ("leaves; it goes on from here next time", "goes on counting");
+                        let question =
+                            say!("Leave the program? The count stays open: {so_far}, all of it kept.", so_far);
+                        let (leaves, stays) =
+                            (word!("leaves; it goes on from here next time"), word!("goes on counting"));
                         self.carry_out(Effect::ask(question, leaves, stays, Effect::Quit), now);
                     }
                     _ => self.wants.quit = true,
@@ -293,7 +312,7 @@ impl App {
             Overlay::Find(mut finder, purpose) => match action {
                 Action::Accept => {
                     if finder.wants_letters() {
-                        self.say(Notice::info("type a few letters of it first, or go to it with the arrows"));
+                        self.say(Notice::info(word!("type a few letters of it first, or go to it with the arrows")));
                         self.overlay = Overlay::Find(finder, purpose);
                     } else if let Some(found) = finder.picked().copied() {
                         self.found(found, purpose, now);
@@ -360,7 +379,7 @@ impl App {
             Action::Find => {
                 let finder = match self.tab {
                     Tab::Drinks => self.drink_finder(),
-                    _ => self.finder("Find an item:", "goes to it", None),
+                    _ => self.finder(word!("Find an item:"), word!("goes to it"), None),
                 };
                 self.overlay = Overlay::Find(finder, Purpose::GoTo);
             }
@@ -376,7 +395,7 @@ impl App {
         self.options.look = self.options.look.next();
         self.theme = self.options.theme();
         self.wants.redraw = true;
-        self.keep_habits(format!("colours: {}", self.options.look));
+        self.keep_habits(say!("colours: {look}", look = self.options.look));
     }
 
     /// The mouse is the program's, or the terminal's again.
@@ -384,9 +403,9 @@ impl App {
         self.options.mouse = !self.options.mouse;
         self.wants.mouse = Some(self.options.mouse);
         let said = if self.options.mouse {
-            "the mouse is the program's: with Shift it marks text, as in most terminals"
+            word!("the mouse is the program's: with Shift it marks text, as in most terminals")
         } else {
-            "the mouse is the terminal's: it marks text"
+            word!("the mouse is the terminal's: it marks text")
         };
         self.keep_habits(said.to_owned());
     }
@@ -394,8 +413,8 @@ impl App {
     fn keep_habits(&mut self, said: String) {
         let habits = Habits { look: self.options.look, mouse: self.options.mouse };
         let notice = match self.options.habits.as_deref().map(|path| habits.write(path)) {
-            Some(Err(why)) => Notice::warning(format!("{said}; it is not kept for the next time: {why}")),
-            Some(Ok(())) => Notice::info(format!("{said}; kept for the next time")),
+            Some(Err(why)) => Notice::warning(say!("{said}; it is not kept for the next time: {why}", said, why)),
+            Some(Ok(())) => Notice::info(say!("{said}; kept for the next time", said)),
             None => Notice::info(said),
         };
         self.say(notice);
@@ -404,7 +423,10 @@ impl App {
     /// A finder over the items, or over some of them; its title says what Enter does.
     fn finder(&self, title: &str, enter: &str, only: Option<&[ItemId]>) -> Finder<Found> {
         let items = self.setup.items.iter().filter(|item| only.is_none_or(|only| only.contains(&item.id)));
-        Finder::new(&format!("{title} Enter {enter}"), items.map(|item| (Found::Item(item.id), item.name.clone())))
+        Finder::new(
+            &say!("{title} Enter {enter}", title, enter),
+            items.map(|item| (Found::Item(item.id), item.name.clone())),
+        )
     }
 
     /// A finder over the items, the likely ones first; where none is likely, letters are wanted first.
@@ -414,16 +436,16 @@ impl App {
         items.sort_by_key(|item| rank(item.id));
         let items = items.into_iter().map(|item| (Found::Item(item.id), item.name.clone()));
         match likely {
-            [] => Finder::new(&format!("{title} type a few letters"), items).after_letters(),
-            _ => Finder::new(&format!("{title} Enter {enter}"), items),
+            [] => Finder::new(&say!("{title} type a few letters", title), items).after_letters(),
+            _ => Finder::new(&say!("{title} Enter {enter}", title, enter), items),
         }
     }
 
     /// A finder over the drinks, and over the items that drinks take.
     fn drink_finder(&self) -> Finder<Found> {
         let drinks = self.setup.drinks.iter().map(|drink| (Found::Drink(drink.id), drink.name.clone()));
-        let items = self.setup.items.iter().map(|item| (Found::Item(item.id), format!("with {}", item.name)));
-        Finder::new("Find a drink, or what one takes: Enter goes to it", drinks.chain(items))
+        let items = self.setup.items.iter().map(|item| (Found::Item(item.id), say!("with {name}", name = item.name)));
+        Finder::new(word!("Find a drink, or what one takes: Enter goes to it"), drinks.chain(items))
     }
 
     /// A file was chosen, or a folder is to be looked into.
@@ -488,6 +510,7 @@ impl App {
 
     /// Text that came in one piece: pasted, or from a device that types.
     pub fn paste(&mut self, pasted: &str, now: Moment) {
+        self.speak();
         if self.is_list(pasted) {
             self.overlay = Overlay::None;
             if self.tab != Tab::Stock {
@@ -530,6 +553,7 @@ impl App {
     /// No key came for [`App::patience`]: keeps what waited, and looks whether another terminal has written. Says
     /// whether there is anything new to draw.
     pub fn idle(&mut self, now: Moment) -> bool {
+        self.speak();
         if self.follow_book(now) {
             return true;
         }
@@ -563,6 +587,7 @@ impl App {
 
     /// Draws everything.
     pub fn draw(&mut self, frame: &mut Frame, now: Moment) {
+        self.speak();
         let theme = self.theme;
         pointer::begin();
         let Some(parts) = shell::shell(frame, &theme) else { return };
@@ -571,7 +596,7 @@ impl App {
             status = format!("{by} {status}");
         }
         if let Some(then) = self.store.known_then() {
-            status = format!("as known {}", self.setup.venue.days.short(then));
+            status = say!("as known {then}", then = self.setup.venue.days.short(then));
         }
         header::draw(frame, parts.header, &self.setup.venue.name, self.tab, &status, &theme);
         self.screens.draw(self.tab, frame, parts.body, Scene { theme: &theme, now });

@@ -6,6 +6,7 @@ use crate::domain::venue::Moment;
 use crate::tui::keymap::{self, Action, Binding, Does, Scope, Tab};
 use crate::tui::screen::Effect;
 use crate::tui::widget::finder::{Entry, Finder};
+use crate::words;
 
 /// What was chosen last stands first, so much of it.
 const RECENT: usize = 12;
@@ -20,6 +21,7 @@ const ALWAYS: &[Action] = &[
     Action::CarryUp,
     Action::Worth,
     Action::WriteReport,
+    Action::WriteFiles,
     Action::Budget,
     Action::Corners,
     Action::PriceChange,
@@ -66,38 +68,41 @@ fn at_rest(tab: Tab) -> Vec<Scope> {
 /// What else people call it who know it by another word.
 fn called(tab: Tab, action: Action) -> &'static str {
     match (tab, action) {
-        (Tab::Stock, Action::New) => "new bottle product add",
-        (Tab::Stock, Action::TakeFile) => "import spreadsheet list excel csv paste items",
-        (Tab::Stock, Action::Change) => "edit rename item price size allergens barcode run out delist",
-        (Tab::Stock, Action::Worth) => "stock value money over time",
-        (Tab::Stock, Action::CarryUp) => "restock refill replenish fill up shelves",
-        (Tab::Till, Action::TakeFile) => "import sales pos export csv receipts",
-        (Tab::Till, Action::FilesTaken) => "import take back sales files",
-        (Tab::Receive, Action::TakeFile) => "import invoice delivery e-invoice xml",
-        (Tab::Receive, Action::Claims) => "credit missing short delivery damaged",
-        (Tab::Receive, Action::BookedBills) => "invoices deliveries booked take back",
+        (Tab::Stock, Action::New) => text!("new bottle product add"),
+        (Tab::Stock, Action::TakeFile) => text!("import spreadsheet list csv paste items"),
+        (Tab::Stock, Action::Change) => text!("edit rename item price size allergens barcode run out delist"),
+        (Tab::Stock, Action::Worth) => text!("stock value money over time"),
+        (Tab::Stock, Action::CarryUp) => text!("restock refill replenish fill up shelves"),
+        (Tab::Till, Action::TakeFile) => text!("import sales pos export csv receipts"),
+        (Tab::Till, Action::FilesTaken) => text!("import take back sales files"),
+        (Tab::Receive, Action::TakeFile) => text!("import invoice delivery e-invoice xml"),
+        (Tab::Receive, Action::Claims) => text!("credit missing short delivery damaged"),
+        (Tab::Receive, Action::BookedBills) => text!("invoices deliveries booked take back"),
         (Tab::Losses, Action::NewLoss) => {
-            "breakage broken spill waste spoiled comp staff drink transfer move write off"
+            text!("breakage broken spill waste spoiled comp staff drink transfer move write off")
         }
-        (Tab::Orders, Action::MarkSent) => "send order place submit",
-        (Tab::Orders, Action::WriteFiles) => "send order print export mail",
-        (Tab::Orders, Action::AddItem) => "order more extra",
-        (Tab::Orders, Action::Budget) => "limit cash spend cap",
-        (Tab::Variance, Action::WriteReport) => "print export weekly shrinkage",
-        (Tab::Variance, Action::AcceptCause) => "explain settle reason shrinkage",
-        (Tab::House, Action::MakeBatch) => "syrup batch produced made cooked prep",
-        (Tab::House, Action::New) => "syrup infusion recipe prep",
-        (Tab::Drinks, Action::New) => "cocktail recipe spec add",
-        (Tab::Drinks, Action::Change) => "cocktail recipe spec price edit rename",
-        (Tab::Drinks, Action::PriceChange) => "price margin pour cost increase",
-        (Tab::Drinks, Action::Corners) => "menu popular profit margin",
-        (Tab::Suppliers, Action::New) => "vendor distributor add",
-        (Tab::Suppliers, Action::Change) => "vendor distributor edit rename deadline minimum",
-        (Tab::Book, Action::SetUp) => "settings preferences configuration options",
-        (Tab::Book, Action::People) => "staff users pin sign in initials",
-        (Tab::Book, Action::Undo) => "undo revert history",
-        (_, Action::NextLook) => "theme colours colors contrast dark light",
-        (_, Action::Help) => "keys shortcuts",
+        (Tab::Orders, Action::MarkSent) => text!("send order place submit"),
+        (Tab::Orders, Action::WriteFiles) => text!("send order print export pdf mail file"),
+        (Tab::Orders, Action::AddItem) => text!("order more extra"),
+        (Tab::Orders, Action::Budget) => text!("limit cash spend cap"),
+        (Tab::Variance, Action::WriteReport) => text!("print export pdf report sheet weekly shrinkage"),
+        (Tab::Par, Action::WriteReport) => text!("print export list pictures"),
+        (Tab::Count, Action::WriteFiles) => text!("print export pdf count sheet list paper"),
+        (Tab::Drinks, Action::WriteFiles) => text!("print export menu list"),
+        (Tab::Variance, Action::AcceptCause) => text!("explain settle reason shrinkage"),
+        (Tab::House, Action::MakeBatch) => text!("syrup batch produced made cooked prep"),
+        (Tab::House, Action::New) => text!("syrup infusion recipe prep"),
+        (Tab::Drinks, Action::New) => text!("cocktail recipe spec add"),
+        (Tab::Drinks, Action::Change) => text!("cocktail recipe spec price edit rename"),
+        (Tab::Drinks, Action::PriceChange) => text!("price margin pour cost increase"),
+        (Tab::Drinks, Action::Corners) => text!("menu popular profit margin"),
+        (Tab::Suppliers, Action::New) => text!("vendor distributor add"),
+        (Tab::Suppliers, Action::Change) => text!("vendor distributor edit rename deadline minimum"),
+        (Tab::Book, Action::SetUp) => text!("settings preferences configuration options"),
+        (Tab::Book, Action::People) => text!("staff users pin sign in initials"),
+        (Tab::Book, Action::Undo) => text!("undo revert history"),
+        (_, Action::NextLook) => text!("theme colours colors contrast dark light"),
+        (_, Action::Help) => text!("keys shortcuts"),
         _ => "",
     }
 }
@@ -105,26 +110,31 @@ fn called(tab: Tab, action: Action) -> &'static str {
 /// The same of a screen as a whole.
 fn screen_called(tab: Tab) -> &'static str {
     match tab {
-        Tab::Tonight => "home today watch list start",
-        Tab::Count => "stocktake inventory counting",
-        Tab::Variance => "shrinkage usage missing theft difference",
-        Tab::Orders => "purchase reorder send order",
-        Tab::Receive => "delivery invoice goods in van",
-        Tab::Losses => "breakage waste spill",
-        Tab::Stock => "bottles items inventory on hand",
-        Tab::Par => "minimum level reorder",
-        Tab::Drinks => "cocktails menu recipes price margin",
-        Tab::House => "syrups batches prep infusions allergens",
-        Tab::Till => "pos sales import mapping",
-        Tab::Gauging => "weigh scale tare profiles bottle shape",
-        Tab::Suppliers => "vendors distributors",
-        Tab::Book => "history undo backup copies settings audit",
+        Tab::Tonight => text!("home today watch list start"),
+        Tab::Count => text!("stocktake inventory counting"),
+        Tab::Variance => text!("shrinkage usage missing theft difference"),
+        Tab::Orders => text!("purchase reorder send order"),
+        Tab::Receive => text!("delivery invoice goods in van"),
+        Tab::Losses => text!("breakage waste spill"),
+        Tab::Stock => text!("bottles items inventory on hand"),
+        Tab::Par => text!("minimum level reorder"),
+        Tab::Drinks => text!("cocktails menu recipes price margin"),
+        Tab::House => text!("syrups batches prep infusions allergens"),
+        Tab::Till => text!("pos sales import mapping"),
+        Tab::Gauging => text!("weigh scale tare profiles bottle shape"),
+        Tab::Suppliers => text!("vendors distributors"),
+        Tab::Book => text!("history undo backup copies settings audit"),
     }
+}
+
+/// By the words of the language spoken here and by those of English: many know the screens of other programs by these.
+fn both(words: &'static str) -> String {
+    format!("{words} {}", words::find(words))
 }
 
 /// A sentence of the help without its point.
 fn said(binding: &Binding) -> &'static str {
-    binding.help.trim_end_matches('.')
+    binding.said_help().trim_end_matches('.')
 }
 
 impl App {
@@ -135,7 +145,7 @@ impl App {
         // What was chosen before stands first, and stays first among what matches as well.
         let rank = |found: &Found| self.recent.iter().position(|recent| recent == found).unwrap_or(RECENT);
         entries.sort_by_key(|entry| rank(&entry.key));
-        let finder = Finder::of("Find or do anything: Enter", entries);
+        let finder = Finder::of(word!("Find or do anything: Enter"), entries);
         self.overlay = Overlay::Find(finder, Purpose::Anything);
     }
 
@@ -155,8 +165,8 @@ impl App {
                 continue;
             }
             let found = to.map_or(Found::Do(None, action), Found::Screen);
-            let words = to.map_or_else(|| called(self.tab, action), screen_called);
-            let words = format!("{} {words}", binding.hint);
+            let words = both(to.map_or_else(|| called(self.tab, action), screen_called));
+            let words = format!("{} {words}", binding.said_hint());
             out.push(Entry::new(found, said(binding), &binding.keys[0].label()).also(&words));
         }
         for &tab in Tab::ALL.iter().filter(|tab| **tab != self.tab && self.may_see(**tab)) {
@@ -170,7 +180,7 @@ impl App {
                     continue;
                 }
                 let keys = format!("{} {}", tab.letter(), binding.keys[0].label());
-                let words = format!("{} {} {}", binding.hint, tab.title(), called(tab, action));
+                let words = format!("{} {} {}", binding.said_hint(), tab.title(), both(called(tab, action)));
                 out.push(Entry::new(Found::Do(Some(tab), action), said(binding), &keys).also(&words));
             }
         }
@@ -182,32 +192,48 @@ impl App {
         let setup = &self.setup;
         let manages = self.sees_costs();
         let stocked = setup.items.iter().filter(|item| item.stocked);
-        let items = stocked.clone().map(|item| Entry::new(Found::Item(item.id), &item.name, "item"));
-        let drinks = setup.drinks.iter().map(|drink| Entry::new(Found::Drink(drink.id), &drink.name, "drink"));
+        let items = stocked.clone().map(|item| Entry::new(Found::Item(item.id), &item.name, word!("item")));
+        let drinks = setup.drinks.iter().map(|drink| Entry::new(Found::Drink(drink.id), &drink.name, word!("drink")));
         let mut out: Vec<Entry<Found>> = items.chain(drinks).collect();
         if manages {
             let suppliers = setup.suppliers.iter();
-            out.extend(suppliers.map(|s| Entry::new(Found::Supplier(s.id), &s.name, "supplier")));
+            out.extend(suppliers.map(|s| Entry::new(Found::Supplier(s.id), &s.name, word!("supplier"))));
             let card = |of, id: i64, name: &str| {
-                Entry::new(Found::Card(of, Some(id)), &format!("Change {name}"), "change").also("edit rename")
+                Entry::new(Found::Card(of, Some(id)), &say!("Change {name}", name), word!("change"))
+                    .also(word!("edit rename"))
             };
             out.extend(stocked.map(|item| card(CardOf::Item, item.id.0, &item.name)));
             out.extend(setup.suppliers.iter().map(|s| card(CardOf::Supplier, s.id.0, &s.name)));
             out.extend(setup.places.iter().map(|place| card(CardOf::Place, place.id.0, &place.name)));
             out.extend(setup.special.all().iter().map(|day| card(CardOf::Day, day.id.0, &day.what)));
-            let bar = Entry::new(Found::Card(CardOf::Bar, None), "Change the bar itself", "change");
-            out.push(bar.also("settings preferences configuration edit rename"));
+            let bar = Entry::new(Found::Card(CardOf::Bar, None), word!("Change the bar itself"), word!("change"));
+            out.push(bar.also(word!("settings preferences configuration edit rename")));
             for of in [CardOf::Place, CardOf::Day] {
-                let new = Entry::new(Found::Card(of, None), &format!("Take in {}", of.new_word()), "new");
+                let new = Entry::new(
+                    Found::Card(of, None),
+                    &say!("Take in {new_word}", new_word = of.new_word()),
+                    word!("new"),
+                );
                 out.push(new.also(match of {
-                    CardOf::Day => "holiday event closed",
-                    _ => "add shelf room cellar",
+                    CardOf::Day => word!("holiday event closed"),
+                    _ => word!("add shelf room cellar"),
                 }));
             }
             let fields = Card::new(CardOf::Bar, None, 0, |_, _| String::new()).fields;
             out.extend(fields.iter().enumerate().map(|(n, field)| {
-                let label = format!("The bar: {}", field.ask.title);
-                Entry::new(Found::OfTheBar(n), &label, "change").also(&format!("settings {}", field.ask.about))
+                let label = say!("The bar: {title}", title = words::find(field.ask.title));
+                let about = words::find(field.ask.about);
+                // Whoever cannot read the language that is set looks for it in another.
+                let tongues = if field.ask.column == "language" {
+                    "language Sprache English Deutsch German Englisch"
+                } else {
+                    ""
+                };
+                Entry::new(Found::OfTheBar(n), &label, word!("change")).also(&say!(
+                    "settings {about} {tongues}",
+                    about,
+                    tongues
+                ))
             }));
         }
         out

@@ -6,7 +6,7 @@ use crate::desk::book::Store;
 use crate::desk::{DeskError, init};
 use crate::domain::measure::Currency;
 use crate::domain::rows::Guess;
-use crate::domain::venue::{Moment, Rights};
+use crate::domain::venue::{Country, Moment, Rights};
 use crate::system;
 use crate::tui::keymap::{Action, Scope, resolve};
 use crate::tui::pointer::{self, Target};
@@ -15,6 +15,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::{footer, shell};
+use crate::words::{Language, Speech};
 use chrono_tz::Tz;
 use ratatui::Frame;
 use ratatui::crossterm::event::{KeyEvent, MouseButton, MouseEvent, MouseEventKind};
@@ -49,6 +50,7 @@ pub struct Beginning {
 impl Beginning {
     /// The questions for a book at a path.
     pub fn new(path: &Path, guess: Guess, theme: Theme) -> Beginning {
+        guess.speech().speak();
         let screen = BeginningScreen::new(&path.display().to_string(), guess);
         Beginning { path: path.to_owned(), screen, theme, notice: None, outcome: None, wants: Wants::default() }
     }
@@ -119,7 +121,7 @@ impl Stage for Beginning {
         let theme = self.theme;
         pointer::begin();
         let Some(parts) = shell::shell(frame, &theme) else { return };
-        frame.render_widget(Line::styled("Tantalus", theme.title), parts.header);
+        frame.render_widget(Line::styled(word!("Tantalus"), theme.title), parts.header);
         self.screen.draw(frame, parts.body, &theme);
         footer::draw(frame, parts.footer, Scope::Beginning, Rights::Everything, &theme);
         if let Some(notice) = &self.notice {
@@ -140,7 +142,9 @@ fn guess() -> Guess {
     Guess {
         zone: system::zone().and_then(|zone| zone.parse().ok()).filter(is_somewhere),
         currency: country.as_deref().and_then(Currency::of_country),
-        american: country.is_some_and(|country| AMERICAN.contains(&country.to_ascii_uppercase().as_str())),
+        american: country.as_deref().is_some_and(|country| AMERICAN.contains(&country.to_ascii_uppercase().as_str())),
+        language: system::language().as_deref().and_then(Language::of_tag).unwrap_or(Language::English),
+        country: country.and_then(|country| Country::parse(&country).ok()),
     }
 }
 
@@ -150,6 +154,8 @@ fn guess() -> Guess {
 /// [`DeskError`] when there is no terminal to ask on.
 pub fn begin(path: &Path, options: &Options) -> Result<Outcome, DeskError> {
     let mut beginning = Beginning::new(path, guess(), options.theme());
-    on_terminal(&mut beginning, options.mouse).map_err(no_terminal)?;
+    let done = on_terminal(&mut beginning, options.mouse);
+    Speech::PLAIN.speak();
+    done.map_err(no_terminal)?;
     Ok(beginning.outcome())
 }

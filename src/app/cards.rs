@@ -45,6 +45,12 @@ impl App {
             Ok(kept) => {
                 self.overlay = Overlay::None;
                 self.refresh(now);
+                if card.of == CardOf::Bar && crate::desk::book::setup(&self.store)?.venue.language != self.spoken.0 {
+                    // All that stands on the screens was said in the language before.
+                    let tab = self.tab;
+                    self.begin_anew(now);
+                    self.go(tab, now);
+                }
                 match (card.of, kept.id, self.tab) {
                     (CardOf::Item, Some(id), Tab::Stock) => {
                         // What is run out and not there any more has no line.
@@ -55,7 +61,7 @@ impl App {
                     _ => {}
                 }
                 let also: String = kept.said.iter().map(|said| format!("; {said}")).collect();
-                self.say(Notice::info(format!("kept: {}{also}", kept.name)));
+                self.say(Notice::info(say!("kept: {kept}{also}", kept = kept.name, also)));
             }
             Err(faults) => {
                 let said = match &mut self.overlay {
@@ -95,9 +101,15 @@ impl App {
             Ok(took) => {
                 self.overlay = Overlay::None;
                 self.refresh(now);
-                let new = number_of(usize::try_from(took.new).unwrap_or(usize::MAX), "new item", "new items");
+                let new =
+                    number_of(usize::try_from(took.new).unwrap_or(usize::MAX), word!("new item"), word!("new items"));
                 let also: String = took.said.iter().map(|said| format!("; {said}")).collect();
-                self.say(Notice::info(format!("taken in: {new}, {} changed{also}", took.changed)));
+                self.say(Notice::info(say!(
+                    "taken in: {new}, {changed} changed{also}",
+                    new,
+                    changed = took.changed,
+                    also
+                )));
             }
             Err(look) => {
                 if let Overlay::List(screen) = &mut self.overlay {
@@ -111,7 +123,7 @@ impl App {
     pub(super) fn take_away(&mut self, of: CardOf, id: i64, now: Moment) -> Result<(), DeskError> {
         let name = cards::take_away(&self.store, of, id, now)?;
         self.refresh(now);
-        self.say(Notice::info(format!("taken away: {name}; the Book (B) can take that back")));
+        self.say(Notice::info(say!("taken away: {name}; the Book (B) can take that back", name)));
         Ok(())
     }
 }

@@ -10,10 +10,11 @@ use crate::domain::rows::CopiesState;
 use crate::domain::venue::Moment;
 use crate::tui::keymap::Tab;
 use crate::tui::widget::notice::Notice;
+use crate::words;
 use std::time::Duration;
 
 /// What is said when a count is closed, and what is known of its copy may be added to.
-pub(super) const CLOSED: &str = "the count is closed and kept; this is what it says";
+pub(super) const CLOSED: &str = text!("the count is closed and kept; this is what it says");
 
 /// Minutes until the copies are looked at again: where a stick may be plugged in any time, where something else is wrong
 /// (a full disk is filled once more by every try), where all is well, and after another terminal has written.
@@ -79,7 +80,7 @@ impl App {
         let tell = std::mem::take(&mut self.copies.tell);
         match made {
             Err(refused) if tell => {
-                self.copies.untold = Some(Notice::warning(format!("the book is not copied: {refused}")));
+                self.copies.untold = Some(Notice::warning(say!("the book is not copied: {refused}", refused)));
             }
             Ok(Some(state)) => {
                 let soon = match state.trouble() {
@@ -101,13 +102,17 @@ impl App {
 
     /// Says what became of a copy, without taking the place of anything else that is said.
     fn tell_of_copies(&mut self, state: &CopiesState) {
-        let closed = self.notice.as_ref().is_some_and(|notice| notice.text == CLOSED);
+        let closed = self.notice.as_ref().is_some_and(|notice| notice.text == words::find(CLOSED));
         let whereabouts = state.whereabouts().unwrap_or_default();
         let (notice, matters) = match (state.trouble(), closed) {
-            (Some(trouble), true) => (Notice::warning(format!("the count is closed and kept, but {trouble}")), true),
+            (Some(trouble), true) => {
+                (Notice::warning(say!("the count is closed and kept, but {trouble}", trouble)), true)
+            }
             (Some(trouble), false) => (Notice::warning(trouble), true),
-            (None, true) => (Notice::info(format!("the count is closed and kept; copied {whereabouts}")), false),
-            (None, false) => (Notice::info(format!("copied {whereabouts}")), false),
+            (None, true) => {
+                (Notice::info(say!("the count is closed and kept; copied {whereabouts}", whereabouts)), false)
+            }
+            (None, false) => (Notice::info(say!("copied {whereabouts}", whereabouts)), false),
         };
         if closed || self.notice.is_none() {
             self.notice = Some(notice);
@@ -144,8 +149,10 @@ impl App {
                 self.setup = setup;
                 self.options.by = book::who(&self.store).ok().flatten();
                 (self.tab, self.overlay) = (Tab::Tonight, Overlay::None);
-                let said = "another book was put in the place of the one that was open: these are its figures. What was \
-                            being typed is not in it";
+                let said = word!(
+                    "another book was put in the place of the one that was open: these are its figures. What was \
+                            being typed is not in it"
+                );
                 self.notice = Some(Notice::warning(said));
                 self.look_ahead(now);
                 self.watch(now);

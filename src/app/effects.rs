@@ -30,6 +30,7 @@ use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::finder::Finder;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::sign_in::SignIn;
+use crate::words;
 use std::ffi::OsStr;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -96,7 +97,7 @@ impl App {
             }
             Effect::PickDrink(title) => {
                 let drinks = self.setup.drinks.iter().map(|drink| (Found::Drink(drink.id), drink.name.clone()));
-                let finder = Finder::new(&format!("{title} Enter takes it"), drinks);
+                let finder = Finder::new(&say!("{title} Enter takes it", title), drinks);
                 self.overlay = Overlay::Find(finder, Purpose::Pick);
             }
             Effect::PickSupplier { title, first } => {
@@ -104,11 +105,11 @@ impl App {
                 let mut suppliers: Vec<_> = self.setup.suppliers.iter().collect();
                 suppliers.sort_by_key(|s| rank(s.id));
                 let suppliers = suppliers.into_iter().map(|s| (Found::Supplier(s.id), s.name.clone()));
-                let finder = Finder::new(&format!("{title} Enter takes it"), suppliers);
+                let finder = Finder::new(&say!("{title} Enter takes it", title), suppliers);
                 self.overlay = Overlay::Find(finder, Purpose::Pick);
             }
             Effect::ReadInvoice(_) | Effect::LookAtSales { .. } if !self.sees_costs() => {
-                self.say(Notice::warning("bills and sales are a manager's to take in: W signs one in"));
+                self.say(Notice::warning(word!("bills and sales are a manager's to take in: W signs one in")));
             }
             Effect::ReadInvoice(path) => {
                 if self.tab != Tab::Receive {
@@ -137,7 +138,7 @@ impl App {
             Effect::SettleClaim(claim, how) => {
                 receiving::settle(&self.store, claim, &how, by, now)?;
                 self.refresh(now);
-                self.say(Notice::info("the claim is settled; the book keeps what it was and how it ended"));
+                self.say(Notice::info(word!("the claim is settled; the book keeps what it was and how it ended")));
             }
             Effect::TakeBackBill(bill) => {
                 let done = receiving::take_back(&self.store, bill, by, now)?;
@@ -165,20 +166,23 @@ impl App {
                 till::set_aside(&self.store, &print, by, now)?;
                 self.refresh(now);
                 self.watch(now);
-                self.say(Notice::info(format!("{} is set aside; Till (I), then i, offers it again", print.name)));
+                self.say(Notice::info(say!(
+                    "{file} is set aside; Till (I), then i, offers it again",
+                    file = print.name
+                )));
             }
             Effect::WithdrawFile(file) => {
                 let lines = till::withdraw(&self.store, file, by, now)?;
                 self.refresh(now);
                 self.watch(now);
-                let lines = number_of(lines, "line", "lines");
-                self.say(Notice::info(format!("taken back: {lines} of sales no longer count, and are kept apart")));
+                let lines = number_of(lines, word!("line"), word!("lines"));
+                self.say(Notice::info(say!("taken back: {lines} of sales no longer count, and are kept apart", lines)));
             }
             Effect::OfferFile(file, name) => {
                 till::withdraw(&self.store, file, by, now)?;
                 self.refresh(now);
                 self.watch(now);
-                self.say(Notice::info(format!("{name} is not set aside any more: it is offered where it lies")));
+                self.say(Notice::info(say!("{name} is not set aside any more: it is offered where it lies", name)));
             }
             Effect::BeginCount { places, blind } => {
                 let id = counting::begin(&self.store, &places, blind, by, now)?;
@@ -203,7 +207,7 @@ impl App {
                 }
                 done?;
                 let name = self.setup.item_name(taken.item).to_owned();
-                self.say(Notice::info(format!("taken back: {name}")));
+                self.say(Notice::info(say!("taken back: {name}", name)));
             }
             Effect::EnterDigits(digits) => {
                 if let Some(screen) = &mut self.screens.count {
@@ -233,15 +237,21 @@ impl App {
                             self.refresh(now);
                         }
                     }
-                    self.say(Notice::info(CLOSED));
+                    self.say(Notice::info(words::find(CLOSED)));
                 } else {
                     self.refresh(now);
-                    self.say(Notice::info("the count is closed and kept"));
+                    self.say(Notice::info(word!("the count is closed and kept")));
                 }
                 self.copy_book(Why::Closing, now);
                 if !on_paper {
                     self.offer_eye_check(count, now)?;
                 }
+            }
+            Effect::DropCount(count) => {
+                counting::give_up(&self.store, count, now)?;
+                self.screens.count = None;
+                self.refresh(now);
+                self.say(Notice::info(word!("the count is given up: nothing was in it")));
             }
             Effect::CopyBook => {
                 self.copy_book(Why::Asked, now);
@@ -257,16 +267,20 @@ impl App {
             Effect::TakeBackWeighing(seq) => {
                 let done = gauging::take_back(&self.store, seq, by, now)?;
                 self.refresh(now);
-                let said = if done { "taken back; the book keeps both rows" } else { "it was taken back already" };
+                let said = if done {
+                    word!("taken back; the book keeps both rows")
+                } else {
+                    word!("it was taken back already")
+                };
                 self.say(Notice::info(said));
             }
             Effect::SetShape(item, shapes) => {
                 let shape = gauging::set_shape(&self.store, item, &shapes, now)?;
                 self.refresh(now);
-                let name = shape.map_or("no shape", |shape| self.setup.shape_name(shape)).to_owned();
+                let name = shape.map_or(word!("no shape"), |shape| self.setup.shape_name(shape)).to_owned();
                 // A shape changes what a tenth is, and that is not to come as a surprise.
                 let height = shape.is_some() && self.setup.venue.tenths_of == TenthsOf::Height;
-                let tenths = if height { "; a tenth by eye is now a tenth of its height" } else { "" };
+                let tenths = if height { word!("; a tenth by eye is now a tenth of its height") } else { "" };
                 self.say(Notice::info(format!("{}: {name}{tenths}", self.setup.item_name(item))));
             }
             Effect::PutShape(profile, item) => {
@@ -275,7 +289,7 @@ impl App {
                     return Err(refused);
                 }
                 self.refresh(now);
-                self.say(Notice::info(format!("the shape “{}” is kept", profile.name)));
+                self.say(Notice::info(say!("the shape “{profile}” is kept", profile = profile.name)));
             }
             Effect::NewItem(place, item) => {
                 if let Some(screen) = &self.screens.count {
@@ -283,14 +297,14 @@ impl App {
                     self.screens.item_added(id);
                     self.refresh(now);
                     let _ = self.screens.find(Tab::Count, id);
-                    self.say(Notice::info(format!("{} is in the book: type what is there", item.name)));
+                    self.say(Notice::info(say!("{name} is in the book: type what is there", name = item.name)));
                 }
             }
             Effect::TakeBackItem(item) => {
                 let name = self.setup.item_name(item).to_owned();
                 items::take_back(&self.store, item, now)?;
                 self.refresh(now);
-                self.say(Notice::info(format!("taken back: {name} is not in the book any more")));
+                self.say(Notice::info(say!("taken back: {name} is not in the book any more", name)));
             }
             Effect::OpenCard(of, id) => self.open_card(of, id, now)?,
             Effect::ShowWorth => {
@@ -309,7 +323,7 @@ impl App {
             Effect::KeepCard(card) => self.keep_card(&card, now)?,
             Effect::TakeAway(of, id) => self.take_away(of, id, now)?,
             Effect::PasteList(_) | Effect::OpenList(_) if !self.sees_costs() => {
-                self.say(Notice::warning("a list of items is a manager's to take in: W signs one in"));
+                self.say(Notice::warning(word!("a list of items is a manager's to take in: W signs one in")));
             }
             Effect::PasteList(text) => self.show_list(pasting::of_text(&self.store, &text)?, now)?,
             Effect::OpenList(path) => self.show_list(pasting::of_file(&self.store, &path)?, now)?,
@@ -347,12 +361,16 @@ impl App {
                 }
                 self.refresh(now);
                 let name = self.setup.item_name(accepted.item).to_owned();
-                self.say(Notice::info(format!("accepted: {name}, {}; u takes it back", cause_word(accepted.cause))));
+                self.say(Notice::info(say!(
+                    "accepted: {name}, {cause}; u takes it back",
+                    name,
+                    cause = cause_word(accepted.cause)
+                )));
             }
             Effect::ReopenGap { closing, item } => {
                 explaining::reopen(&self.store, closing, item, by, now)?;
                 self.refresh(now);
-                self.say(Notice::info("taken back: the gap is open again; the book keeps both"));
+                self.say(Notice::info(word!("taken back: the gap is open again; the book keeps both")));
             }
             Effect::WriteReport { opening, closing } => {
                 let choice = Choice { opening: Some(opening), closing: Some(closing) };
@@ -367,8 +385,8 @@ impl App {
                 let view = ordering::orders_within(&self.store, budget, now)?;
                 self.screens.planned(self.setup.clone(), view);
                 self.say(Notice::info(match budget {
-                    Some(_) => "planned anew within the budget; drafts that were changed stay as they are",
-                    None => "no budget: planned anew, up to par",
+                    Some(_) => word!("planned anew within the budget; drafts that were changed stay as they are"),
+                    None => word!("no budget: planned anew, up to par"),
                 }));
             }
             Effect::KeepDraft(view) => {
@@ -381,19 +399,21 @@ impl App {
             Effect::ForgetDraft(order) => {
                 ordering::forget_draft(&self.store, order, now)?;
                 self.refresh(now);
-                self.say(Notice::info("the changes are dropped; the order is as suggested"));
+                self.say(Notice::info(word!("the changes are dropped; the order is as suggested")));
             }
             Effect::Send(view) => {
                 let kept = ordering::send(&self.store, &view, now)?;
                 let days = &self.setup.venue.days;
-                let comes =
-                    view.draft.deadline.map(|deadline| format!(", comes {}", when::day(now, deadline.comes, days)));
+                let comes = view
+                    .draft
+                    .deadline
+                    .map(|deadline| say!(", comes {comes}", comes = when::day(now, deadline.comes, days)));
                 self.refresh(now);
                 match kept {
                     DraftKept::Twice(theirs) => self.which_order_stands(*view, *theirs, Effect::Send),
                     DraftKept::Kept(_) => {
                         let comes = comes.unwrap_or_default();
-                        self.say(Notice::info(format!("marked as sent{comes}; Receive (R) books it then")));
+                        self.say(Notice::info(say!("marked as sent{comes}; Receive (R) books it then", comes)));
                     }
                 }
             }
@@ -422,7 +442,7 @@ impl App {
             Effect::GiveUp(order) => {
                 ordering::give_up(&self.store, order, now)?;
                 self.refresh(now);
-                self.say(Notice::info("the order is given up; nothing of it is on order any more"));
+                self.say(Notice::info(word!("the order is given up; nothing of it is on order any more")));
             }
             Effect::ShowCarry => {
                 let view = carrying::view(&self.store, now)?;
@@ -435,13 +455,13 @@ impl App {
                 let carried = carrying::book(&self.store, &list, by, now);
                 // Refused or not, the list is to be as the book has it.
                 self.refresh(now);
-                let carried = number_of(carried?, "container", "containers");
-                self.say(Notice::info(format!("booked as carried: {carried}; u takes the last line back")));
+                let carried = number_of(carried?, word!("container"), word!("containers"));
+                self.say(Notice::info(say!("booked as carried: {carried}; u takes the last line back", carried)));
             }
             Effect::TakeBackCarried(seq) => {
                 carrying::take_back(&self.store, seq, by, now)?;
                 self.refresh(now);
-                self.say(Notice::info("taken back; the journal keeps both rows"));
+                self.say(Notice::info(word!("taken back; the journal keeps both rows")));
             }
             Effect::RecordLoss(loss) => {
                 if let Err(refused) = losing::record(&self.store, &loss, now) {
@@ -450,34 +470,48 @@ impl App {
                 }
                 self.refresh(now);
                 let name = self.setup.item_name(loss.item).to_owned();
-                self.say(Notice::info(format!("written down: {name}, {}", losses::word(loss.reason))));
+                self.say(Notice::info(say!(
+                    "written down: {name}, {reason}",
+                    name,
+                    reason = losses::word(loss.reason)
+                )));
             }
             Effect::KeepDrink(draft) => {
                 let id = drinks::keep(&self.store, &draft, now)?;
                 self.refresh(now);
                 self.screens.drink_kept(id);
                 let when = screen::serve::since(draft.from);
-                let on = if draft.menu.on { "on the menu" } else { "off the menu" };
+                let on = if draft.menu.on { word!("on the menu") } else { word!("off the menu") };
                 let drink = self.setup.drink(id);
                 let days = drink.into_iter().flat_map(|drink| drink.version_days());
                 let until = days
                     .filter(|from| *from > draft.from)
                     .min()
                     .flatten()
-                    .map_or(String::new(), |day| format!(", until {}", day.format("%-d %b %Y")));
-                self.say(Notice::info(format!("{}: kept, valid {when}{until}, {on}", draft.name)));
+                    .map_or(String::new(), |day| say!(", until {day}", day = words::day(day, "%-d %b %Y")));
+                self.say(Notice::info(say!(
+                    "{draft}: kept, valid {when}{until}, {on}",
+                    draft = draft.name,
+                    when,
+                    until,
+                    on
+                )));
             }
             Effect::SetOnMenu(drink, on) => {
                 drinks::set_on(&self.store, drink, on, now)?;
                 self.refresh(now);
                 let name = self.setup.drink(drink).map_or("?", |drink| &drink.name);
-                let word = if on { "on the menu" } else { "off the menu" };
-                self.say(Notice::info(format!("{name}: {word} from today on, and in what begins later")));
+                let word = if on { word!("on the menu") } else { word!("off the menu") };
+                self.say(Notice::info(say!("{name}: {word} from today on, and in what begins later", name, word)));
             }
             Effect::DropVersion(drink, from) => {
                 let gone = drinks::drop_version(&self.store, drink, from, now)?;
                 self.refresh(now);
-                self.say(Notice::info(if gone { "the drink is taken away" } else { "the version is taken away" }));
+                self.say(Notice::info(if gone {
+                    word!("the drink is taken away")
+                } else {
+                    word!("the version is taken away")
+                }));
             }
             Effect::WriteMenu(selection) => {
                 let view = drinks::view(&self.store, now)?;
@@ -494,19 +528,23 @@ impl App {
                 self.refresh(now);
                 self.screens.made_kept(id);
                 let when = screen::serve::since(draft.from);
-                self.say(Notice::info(format!("{}: the recipe is kept, valid {when}", self.setup.item_name(id))));
+                self.say(Notice::info(say!(
+                    "{id}: the recipe is kept, valid {when}",
+                    id = self.setup.item_name(id),
+                    when
+                )));
             }
             Effect::MakeBatch(batch) => {
                 let booked = house::make(&self.store, &batch, now)?;
                 self.refresh(now);
                 self.screens.made_kept(batch.item);
                 let name = self.setup.item_name(batch.item).to_owned();
-                self.say(Notice::info(format!("booked: {name}; {}", booked.words())));
+                self.say(Notice::info(say!("booked: {name}; {words}", name, words = booked.words())));
             }
             Effect::TakeBackBatch(seq) => {
                 house::take_back(&self.store, seq, by, now)?;
                 self.refresh(now);
-                self.say(Notice::info("taken back; the journal keeps both rows"));
+                self.say(Notice::info(word!("taken back; the journal keeps both rows")));
             }
             Effect::SetPar(item, par) => self.set_par(item, par, now)?,
             Effect::RulePars(items, from) => self.rule_pars(&items, from, now)?,
@@ -527,29 +565,33 @@ impl App {
             }
             Effect::UndoAct(id) => {
                 undoing::undo(&self.store, id, now)?;
-                self.turned(id, "taken back", now)?;
+                self.turned(id, word!("taken back"), now)?;
             }
             Effect::RedoAct(id) => {
                 undoing::redo(&self.store, id, now)?;
-                self.turned(id, "done again", now)?;
+                self.turned(id, word!("done again"), now)?;
             }
             Effect::PutPerson(person) => {
                 people::put(&self.store, &person, now)?;
                 self.screens.book.iter_mut().for_each(|screen| screen.person_kept());
                 self.refresh(now);
-                self.say(Notice::info(format!("{} signs here as {}", person.initials, person.role)));
+                self.say(Notice::info(say!(
+                    "{initials} signs here as {role}",
+                    initials = person.initials,
+                    role = person.role
+                )));
             }
             Effect::AskNewPin(initials) => self.overlay = Overlay::SignIn(SignIn::new_pin(&initials)),
             Effect::ClearPin(initials) => {
                 people::set_pin(&self.store, &initials, None, now)?;
                 self.refresh(now);
-                self.say(Notice::info(format!("{initials} has no PIN any more")));
+                self.say(Notice::info(say!("{initials} has no PIN any more", initials)));
             }
             Effect::LookBack(weeks) => self.begin(Task::LookBack { weeks }, now),
             Effect::TakeBackLoss(seq) => {
                 losing::take_back(&self.store, seq, by, now)?;
                 self.refresh(now);
-                self.say(Notice::info("taken back; the journal keeps both rows"));
+                self.say(Notice::info(word!("taken back; the journal keeps both rows")));
             }
         }
         Ok(())
@@ -584,10 +626,11 @@ impl App {
     fn offer_eye_check(&mut self, count: CountId, now: Moment) -> Result<(), DeskError> {
         let Some(by) = self.options.by.as_deref() else { return Ok(()) };
         let Some(number) = gauging::eye_check_due(&self.store, count, by, now)? else { return Ok(()) };
-        let question = format!(
-            "{number} of the opened ones on the scale tell how good your eye is: a minute's work. Weigh them now?"
+        let question = say!(
+            "{number} of the opened ones on the scale tell how good your eye is: a minute's work. Weigh them now?",
+            number
         );
-        let confirm = Confirm::new(question, "shows which", "not tonight");
+        let confirm = Confirm::new(question, word!("shows which"), word!("not tonight"));
         self.overlay = Overlay::Ask(confirm, Box::new(Effect::CheckEye(count)), Box::new(Effect::None));
         Ok(())
     }
@@ -604,7 +647,12 @@ impl App {
             _ => {
                 self.refresh(now);
                 let name = self.setup.item_name(fact.item).to_owned();
-                self.say(Notice::info(format!("{name}: {} {} is kept", fact.state, fact.weight)));
+                self.say(Notice::info(say!(
+                    "{name}: {state} {weight} is kept",
+                    name,
+                    state = fact.state,
+                    weight = fact.weight
+                )));
             }
         }
         Ok(())
@@ -619,7 +667,7 @@ impl App {
             let (_, row) = history::told(&self.store, id)?;
             self.screens.book.iter_mut().for_each(|screen| screen.show(row.clone()));
         }
-        self.say(Notice::info(format!("act {} is {done}; the history keeps both", id.0)));
+        self.say(Notice::info(say!("act {id} is {done}; the history keeps both", id = id.0, done)));
         Ok(())
     }
 
@@ -655,11 +703,19 @@ impl App {
     /// Asks which of two entries of one line stands, then goes on with the next question.
     fn which_stands(&self, ours: CountLine, theirs: CountLine, next: Effect) -> Effect {
         let (item, place) = (self.setup.item_name(ours.item), self.setup.place_name(ours.place));
-        let who = theirs.by.as_deref().unwrap_or("another terminal");
+        let who = theirs.by.as_deref().unwrap_or(word!("another terminal"));
         let at = self.setup.venue.days.clock(theirs.at);
-        let question =
-            format!("{item}, {place}: {who} entered {} at {at}, you {} now. Which stands?", theirs.entry, ours.entry);
-        let (yes, no) = (format!("yours, {}", ours.entry), format!("theirs, {}", theirs.entry));
+        let question = say!(
+            "{item}, {place}: {who} entered {entry} at {at}, you {entry_2} now. Which stands?",
+            item,
+            place,
+            who,
+            entry = theirs.entry.shown(),
+            at,
+            entry_2 = ours.entry
+        );
+        let (yes, no) =
+            (say!("yours, {entry}", entry = ours.entry.shown()), say!("theirs, {entry}", entry = theirs.entry.shown()));
         let replace = Effect::ReplaceLine { ours: Box::new(ours), theirs: Box::new(theirs) };
         ours_or_theirs(question, (yes, no), replace, next)
     }
@@ -670,28 +726,33 @@ impl App {
         let ours = &checking.now;
         let said = |check: &Check| {
             let price = check.charged.filter(|_| self.sees_costs() && ours.charged != theirs.charged);
-            let price = price.map(|price| format!(" at {}", price.plain(self.setup.venue.currency)));
+            let price = price.map(|price| say!(" at {currency}", currency = price.shown(self.setup.venue.currency)));
             let place = check.place.filter(|_| ours.place != theirs.place);
-            let place = place.map(|place| format!(", put in {}", self.setup.place_name(place)));
+            let place = place.map(|place| say!(", put in {place}", place = self.setup.place_name(place)));
             format!("{}{}{}", check.came, price.unwrap_or_default(), place.unwrap_or_default())
         };
-        let who = theirs.by.as_deref().unwrap_or("another terminal");
-        let question = format!(
-            "Of {} came, as {who} said, {}; you say {}. Which stands?",
-            self.setup.item_name(checking.item),
-            said(theirs),
-            said(ours)
+        let who = theirs.by.as_deref().unwrap_or(word!("another terminal"));
+        let question = say!(
+            "Of {checking} came, as {who} said, {theirs}; you say {ours}. Which stands?",
+            checking = self.setup.item_name(checking.item),
+            who,
+            theirs = said(theirs),
+            ours = said(ours)
         );
-        let (yes, no) = (format!("yours, {}", said(ours)), format!("theirs, {}", said(theirs)));
+        let (yes, no) = (say!("yours, {ours}", ours = said(ours)), say!("theirs, {theirs}", theirs = said(theirs)));
         ours_or_theirs(question, (yes, no), Effect::Check(order, vec![checking]), next)
     }
 
     /// Asks which of two changes of one order stands.
     fn which_order_stands(&mut self, ours: DraftView, theirs: Order, then: impl Fn(Box<DraftView>) -> Effect) {
         let differ = differ_words(&theirs.lines, &ordering::order_lines(&ours.draft), &self.setup, 3);
-        let question = format!("{} was changed at another terminal meanwhile: {differ}. Which stands?", theirs.name);
+        let question = say!(
+            "{theirs} was changed at another terminal meanwhile: {differ}. Which stands?",
+            theirs = theirs.name,
+            differ
+        );
         let ours = DraftView { order: Some(theirs.id), name: theirs.name, seen: theirs.lines, ..ours };
-        let asked = Confirm::new(question, "yours", "theirs");
+        let asked = Confirm::new(question, word!("yours"), word!("theirs"));
         self.overlay = Overlay::Ask(asked, Box::new(then(Box::new(ours))), Box::new(Effect::None));
     }
 
@@ -731,81 +792,87 @@ fn ours_or_theirs(question: String, (yes, no): (String, String), replace: Effect
 fn bill_booked(booked: &BillBooked, view: &BillView, setup: &Setup) -> String {
     let mut said = Vec::new();
     match view.moves() {
-        (0, 0) => said.push("the bill is kept; no stock moved".to_owned()),
-        (came, 0) => said.push(format!("booked into stock: {}", lines(came))),
-        (0, went) => said.push(format!("booked out of stock: {}", lines(went))),
-        (came, went) => said.push(format!("booked into stock: {}; out of stock: {}", lines(came), lines(went))),
+        (0, 0) => said.push(word!("the bill is kept; no stock moved").to_owned()),
+        (came, 0) => said.push(say!("booked into stock: {came}", came = lines(came))),
+        (0, went) => said.push(say!("booked out of stock: {went}", went = lines(went))),
+        (came, went) => {
+            said.push(say!("booked into stock: {came}; out of stock: {went}", came = lines(came), went = lines(went)))
+        }
     }
     if booked.corrected > 0 {
-        said.push(format!("{} now at the price charged", lines(booked.corrected)));
+        said.push(say!("{corrected} now at the price charged", corrected = lines(booked.corrected)));
     }
     if booked.claims > 0 {
         let show = setup.venue.show();
-        said.push(format!("to claim {} {} (m)", show.money(booked.claimed), show.currency));
+        said.push(say!(
+            "to claim {claimed} {currency} (m)",
+            claimed = show.money(booked.claimed),
+            currency = show.currency
+        ));
     }
     if booked.settled > 0 {
-        said.push(format!("{} settled", claims(booked.settled)));
+        said.push(say!("{settled} settled", settled = claims(booked.settled)));
     }
     if booked.reduced > 0 {
-        said.push(format!("a part settled of {}", claims(booked.reduced)));
+        said.push(say!("a part settled of {reduced}", reduced = claims(booked.reduced)));
     }
     if booked.unsettled > 0 {
-        said.push(format!("{} on that bill still open (m)", claims(booked.unsettled)));
+        said.push(say!("{unsettled} on that bill still open (m)", unsettled = claims(booked.unsettled)));
     }
     if let Some(rest) = &booked.rest {
-        said.push(format!("rest on order: “{rest}”"));
+        said.push(say!("rest on order: “{rest}”", rest));
     }
     said.join("; ")
 }
 
 /// What taking a bill back changed.
 fn bill_taken_back(done: &BillTakenBack) -> String {
-    let mut said = vec![format!("taken back: “{}”", done.number)];
+    let mut said = vec![say!("taken back: “{number}”", number = done.number)];
     let out = done.deliveries - done.in_again;
     if out > 0 {
-        said.push(format!("{} left stock again", lines(out)));
+        said.push(say!("{out} left stock again", out = lines(out)));
     }
     if done.in_again > 0 {
-        said.push(format!("{} came into stock again", lines(done.in_again)));
+        said.push(say!("{in_again} came into stock again", in_again = lines(done.in_again)));
     }
     if done.prices > 0 {
-        said.push(format!("{} at the price of before", lines(done.prices)));
+        said.push(say!("{prices} at the price of before", prices = lines(done.prices)));
     }
     if done.dropped > 0 {
-        said.push(format!("{} dropped", claims(done.dropped)));
+        said.push(say!("{dropped} dropped", dropped = claims(done.dropped)));
     }
     if done.reopened > 0 {
-        said.push(format!("{} open again", claims(done.reopened)));
+        said.push(say!("{reopened} open again", reopened = claims(done.reopened)));
     }
     if let Some(order) = &done.order {
-        said.push(format!("on order again: “{}”", order));
+        said.push(say!("on order again: “{order}”", order));
     }
     if let Some(order) = &done.order_done {
-        said.push(format!("“{order}” stays done: what did not come of it has come or been given up since"));
+        said.push(say!("“{order}” stays done: what did not come of it has come or been given up since", order));
     }
     said.join("; ")
 }
 
 fn lines(n: usize) -> String {
-    number_of(n, "line", "lines")
+    number_of(n, word!("line"), word!("lines"))
 }
 
 fn claims(n: usize) -> String {
-    number_of(n, "claim", "claims")
+    number_of(n, word!("claim"), word!("claims"))
 }
 
 /// What became of a delivery: the lines booked, and what did not come.
 fn booked_in(view: &ReceiveView, booked: usize, kept: Option<&str>) -> String {
     let lines = match booked {
-        0 => "nothing is booked".to_owned(),
-        1 => "booked into stock: 1 line".to_owned(),
-        lines => format!("booked into stock: {lines} lines"),
+        0 => word!("nothing is booked").to_owned(),
+        1 => word!("booked into stock: 1 line").to_owned(),
+        lines => say!("booked into stock: {lines} lines", lines),
     };
     let short = view.lines.iter().any(|line| line.came.unwrap_or(0) < line.ordered);
     match kept {
-        Some(name) => format!("{lines}; rest on order: “{name}”"),
-        None if short => format!("{lines}; the rest is given up, not on order any more"),
-        None => format!("{lines}, all that was ordered"),
+        Some(name) => say!("{lines}; rest on order: “{name}”", lines, name),
+        None if short => say!("{lines}; the rest is given up, not on order any more", lines),
+        None => say!("{lines}, all that was ordered", lines),
     }
 }
 
@@ -816,5 +883,5 @@ fn written(files: &[PathBuf]) -> String {
     let name = files.first().map_or(String::new(), |file| part(file.file_stem()));
     let folder = files.first().and_then(|file| file.parent()).map_or(String::new(), |dir| dir.display().to_string());
     let apart = if files.len() > 1 { " " } else { "" };
-    format!("written: {name}{apart}{}, in {folder}", ends.join(" "))
+    say!("written: {name}{apart}{ends}, in {folder}", name, apart, ends = ends.join(" "), folder)
 }

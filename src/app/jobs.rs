@@ -12,6 +12,7 @@ use crate::domain::venue::Moment;
 use crate::tui::keymap::Tab;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::work::Work;
+use crate::words::Speech;
 use chrono::NaiveDate;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
@@ -70,10 +71,10 @@ impl Task {
     fn label(&self) -> String {
         let name = |path: &Path| path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
         match self {
-            Task::Bill { path } => format!("reading {}", name(path)),
-            Task::Look { path, .. } => format!("looking at {}", name(path)),
-            Task::Take { path, .. } => format!("taking {} in", name(path)),
-            Task::LookBack { weeks } => format!("trying both pars on the last {weeks} weeks"),
+            Task::Bill { path } => say!("reading {path}", path = name(path)),
+            Task::Look { path, .. } => say!("looking at {path}", path = name(path)),
+            Task::Take { path, .. } => say!("taking {path} in", path = name(path)),
+            Task::LookBack { weeks } => say!("trying both pars on the last {weeks} weeks", weeks),
         }
     }
 
@@ -110,7 +111,9 @@ impl Job {
         let (send, result) = channel();
         let theirs = signals.clone();
         let work = Work::new(&task.label());
+        let speech = Speech::here();
         thread::spawn(move || {
+            speech.speak();
             let done = book.and_then(|book| task.run(&book::open_at(&book)?, now, &theirs));
             // Nobody waits any more when the program is left.
             let _ = send.send(done);
@@ -133,7 +136,7 @@ impl Job {
             Ok(done) => Some(done),
             Err(RecvTimeoutError::Timeout) => None,
             Err(RecvTimeoutError::Disconnected) => {
-                let said = "the work ended by a fault of the program; the book is as it was".to_owned();
+                let said = word!("the work ended by a fault of the program; the book is as it was").to_owned();
                 Some(Err(DeskError::Refused(said)))
             }
         }
@@ -188,18 +191,18 @@ impl App {
 
 /// What a file brought.
 fn taken_words(taken: &TakenIn) -> String {
-    let lines = |n: u64| number_of(n, "line", "lines");
-    let mut said = vec![format!("{}: {} new", taken.name, lines(taken.sum.added))];
+    let lines = |n: u64| number_of(n, word!("line"), word!("lines"));
+    let mut said = vec![say!("{taken}: {added} new", taken = taken.name, added = lines(taken.sum.added))];
     if taken.sum.already > 0 {
-        said.push(format!("{} there already", taken.sum.already));
+        said.push(say!("{already} there already", already = taken.sum.already));
     }
     if taken.sum.corrected > 0 {
-        let figures = number_of(taken.sum.corrected, "day's figure", "days' figures");
-        said.push(format!("{figures} brought up to date"));
+        let figures = number_of(taken.sum.corrected, word!("day's figure"), word!("days' figures"));
+        said.push(say!("{figures} brought up to date", figures));
     }
     match taken.sum.unmapped {
         0 => {}
-        n => said.push(format!("{} under names that mean nothing yet", lines(n))),
+        n => said.push(say!("{n} under names that mean nothing yet", n = lines(n))),
     }
     said.join(", ")
 }
@@ -301,7 +304,8 @@ impl App {
         match found {
             Ok(offered) => (self.watcher.offered, self.watcher.fault) = (offered, None),
             Err(refused) => {
-                let fault = format!("{refused}; watch_folder in venue.csv names it: mend the folder, or load another");
+                let fault =
+                    say!("{refused}; watch_folder in venue.csv names it: mend the folder, or load another", refused);
                 (self.watcher.offered, self.watcher.fault) = (Vec::new(), Some(fault));
             }
         }

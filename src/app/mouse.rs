@@ -28,6 +28,7 @@ fn halves(area: Rect, column: u16) -> u8 {
 impl App {
     /// The mouse did something.
     pub fn mouse(&mut self, event: MouseEvent, now: Moment) {
+        self.speak();
         self.touched(now);
         let there = pointer::at(event.column, event.row);
         match event.kind {

@@ -31,10 +31,14 @@ impl App {
     fn pars_changed(&mut self, changed: Vec<ParChange>, from: ParFrom, now: Moment) {
         self.refresh(now);
         let said = match changed.as_slice() {
-            [] => "Nothing changed: it is so already".to_owned(),
-            [one] => format!("{}; u puts it back", one.words(&self.setup)),
+            [] => word!("Nothing changed: it is so already").to_owned(),
+            [one] => say!("{words}; u puts it back", words = one.words(&self.setup)),
             several => {
-                format!("{} items are ruled by {} from now on; u puts them back", several.len(), ruler(from))
+                say!(
+                    "{several} items are ruled by {from} from now on; u puts them back",
+                    several = several.len(),
+                    from = ruler(from)
+                )
             }
         };
         self.screens.pars_changed(changed);

@@ -7,6 +7,7 @@ use crate::desk::book::Store;
 use crate::domain::venue::Moment;
 use crate::system;
 use crate::tui::term::Term;
+use crate::words::Speech;
 use ratatui::Frame;
 use ratatui::crossterm::event::{self, Event, KeyEvent, MouseEvent};
 use std::io;
@@ -42,6 +43,7 @@ pub fn run(store: Store, options: Options) -> Result<(), DeskError> {
     let mut app = App::new(store, options, clock::now())?;
     let done = on_terminal(&mut app, mouse);
     app.end_copies();
+    Speech::PLAIN.speak();
     done.map_err(no_terminal)
 }
 
@@ -53,9 +55,9 @@ pub(super) fn on_terminal(stage: &mut impl Stage, mouse: bool) -> io::Result<()>
 
 /// Says that the screens need a terminal.
 pub(super) fn no_terminal(source: io::Error) -> DeskError {
-    DeskError::Refused(format!(
-        "the screens need a terminal: {}; the commands work without one (`tantalus help`)",
-        system::words(&source)
+    DeskError::Refused(say!(
+        "the screens need a terminal: {source}; the commands work without one (`tantalus help`)",
+        source = system::words(&source)
     ))
 }
 

@@ -682,10 +682,14 @@ impl App {
                 // Closed, or given up, at another terminal: a key that was meant for it must not begin another one.
                 let name = &screen.sheet().count.name;
                 let typed = screen.being_typed().map_or(String::new(), |(typed, item)| {
-                    format!(" What was being typed, {typed} for {}, is not in it.", self.setup.item_name(item))
+                    say!(
+                        " What was being typed, {typed} for {item}, is not in it.",
+                        typed,
+                        item = self.setup.item_name(item)
+                    )
                 });
-                let question = format!("The count “{name}” was closed or given up meanwhile.{typed}");
-                let confirm = Confirm::new(question, "goes on to what can be counted", "does so too");
+                let question = say!("The count “{name}” was closed or given up meanwhile.{typed}", name, typed);
+                let confirm = Confirm::new(question, word!("goes on to what can be counted"), word!("does so too"));
                 self.overlay = Overlay::Ask(confirm, Box::new(Effect::None), Box::new(Effect::None));
                 self.screens.count = None;
             }

@@ -40,9 +40,9 @@ impl App {
 
     /// Who is where: `IP at Cellar`.
     fn whereabouts(&self) -> String {
-        let who = self.options.by.as_deref().unwrap_or("somebody who has not signed in");
+        let who = self.options.by.as_deref().unwrap_or(word!("somebody who has not signed in"));
         let place = self.screens.count.as_ref().filter(|_| self.tab == Tab::Count).and_then(|count| count.place_name());
-        let at = place.map_or_else(|| format!("on {}", self.tab.title()), |place| format!("at {place}"));
+        let at = place.map_or_else(|| say!("on {title}", title = self.tab.title()), |place| say!("at {place}", place));
         format!("{who} {at}")
     }
 
@@ -81,7 +81,7 @@ impl App {
             return false;
         }
         self.now_here(None, now);
-        self.say(Notice::info("nobody pressed a key for ten minutes: signed out. W says who is at the screen"));
+        self.say(Notice::info(word!("nobody pressed a key for ten minutes: signed out. W says who is at the screen")));
         true
     }
 
@@ -94,7 +94,7 @@ impl App {
         if !self.setup.venue.rights.sees_costs() {
             self.overlay = Overlay::SignIn(SignIn::new(known));
         } else if self.notice.is_none() {
-            self.say(Notice::info("nobody has signed in: W says who is at the screen"));
+            self.say(Notice::info(word!("nobody has signed in: W says who is at the screen")));
         }
     }
 
@@ -113,7 +113,7 @@ impl App {
             Signed::NotYet => Ok(false),
             Signed::NewPin { initials, pin } => people::set_pin(&self.store, &initials, Some(&pin), now).map(|who| {
                 self.refresh(now);
-                self.say(Notice::info(format!("the PIN of {who} is set; it is asked for when they sign in")));
+                self.say(Notice::info(say!("the PIN of {who} is set; it is asked for when they sign in", who)));
                 true
             }),
             Signed::In { initials, pin } => match people::sign_in(&self.store, &initials, pin.as_deref(), now) {
@@ -156,7 +156,7 @@ impl App {
     }
 
     /// Everything from the book once more: nothing stays of what was shown before.
-    fn begin_anew(&mut self, now: Moment) {
+    pub(super) fn begin_anew(&mut self, now: Moment) {
         self.overlay = Overlay::None;
         let (setup, rows) = looking::tonight(&self.store, now).unwrap_or_else(|refused| {
             self.say(Notice::error(refused.to_string()));
@@ -166,6 +166,7 @@ impl App {
         });
         self.screens = Screens::new(setup.clone(), rows);
         self.setup = setup;
+        self.speak();
     }
 
     /// Another terminal may have set a PIN, made somebody a manager or a counter, or begun a blind count: what whoever is at
@@ -183,7 +184,9 @@ impl App {
         }
         if !self.may_see(self.tab) {
             self.tab = Tab::Tonight;
-            self.say(Notice::warning("what you may see was changed at another terminal: W says who is at the screen"));
+            self.say(Notice::warning(word!(
+                "what you may see was changed at another terminal: W says who is at the screen"
+            )));
         }
     }
 
@@ -203,10 +206,10 @@ impl App {
         let may = self.may_see(tab);
         if !may {
             let why = match tab.is_a_managers() {
-                true => "shows costs or changes the set-up",
-                false => "shows what a blind count should find, until it is closed",
+                true => word!("shows costs or changes the set-up"),
+                false => word!("shows what a blind count should find, until it is closed"),
             };
-            self.say(Notice::warning(format!("{} {why}: W signs a manager in", tab.title())));
+            self.say(Notice::warning(say!("{title} {why}: W signs a manager in", title = tab.title(), why)));
         }
         may
     }

@@ -6,6 +6,7 @@ use crate::tui::keymap::{Action, Scope, Tab, resolve};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::panel::panel;
+use crate::words;
 use ratatui::Frame;
 use ratatui::crossterm::event::KeyEvent;
 use ratatui::layout::Rect;
@@ -122,11 +123,14 @@ impl Tour {
     /// Draws what is said over the end of the screen.
     pub(super) fn draw(self, frame: &mut Frame, area: Rect, theme: &Theme) {
         let Some(stop) = STOPS.get(self.at) else { return };
-        let said = text::wrap(stop.said, usize::from(area.width.saturating_sub(4)));
+        let said = text::wrap(words::find(stop.said), usize::from(area.width.saturating_sub(4)));
         let tall = u16::try_from(said.len() + 2).unwrap_or(5).min(area.height);
         let place = Rect { y: area.bottom() - tall, height: tall, ..area };
-        let title =
-            format!("A look around, {} of {}: Enter goes on, any other key leaves it", self.at + 1, STOPS.len());
+        let title = say!(
+            "A look around, {at} of {n}: Enter goes on, any other key leaves it",
+            at = self.at + 1,
+            n = STOPS.len()
+        );
         let inner = panel(frame, place, &title, theme);
         frame.render_widget(Paragraph::new(said.into_iter().map(Line::from).collect::<Vec<_>>()), inner);
     }

@@ -24,8 +24,8 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let path = book(shared)?;
     let tour = args.fresh || args.tour || !is_there(&path);
     let store = demo::open(&path, args.fresh, clock::started())?;
-    let greeting = "An invented bar with troubles to find. What you do here is kept; demo --tour looks around";
-    screens::open(store, shared, Some(greeting.to_owned()), tour)
+    let greeting = text!("An invented bar with troubles to find. What you do here is kept; demo --tour looks around");
+    screens::open(store, shared, Some(greeting), tour)
 }
 
 fn book(shared: &Shared) -> Result<PathBuf, Refusal> {

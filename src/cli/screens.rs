@@ -8,6 +8,7 @@ use crate::desk::people;
 use crate::desk::signing::signer;
 use crate::system;
 use crate::tui::theme::{Depth, Look};
+use crate::words;
 use std::env;
 use std::io::{self, IsTerminal};
 use std::path::PathBuf;
@@ -29,7 +30,7 @@ pub(super) fn screens(shared: &Shared) -> Result<String, Refusal> {
     match app::begin(&path, &seen())? {
         Outcome::Book(store, by) => {
             let signs = Shared { by: shared.by.clone().or(by), ..shared.clone() };
-            open(*store, &signs, Some(FIRST_EVENING.to_owned()), false)
+            open(*store, &signs, Some(FIRST_EVENING), false)
         }
         Outcome::LookAround => demo::run(shared, &demo::Args { fresh: false, tour: false }),
         Outcome::Nothing => Ok(String::new()),
@@ -38,7 +39,7 @@ pub(super) fn screens(shared: &Shared) -> Result<String, Refusal> {
 
 /// What is said on the first screen of a new book.
 const FIRST_EVENING: &str =
-    "the book is made. C counts: press a at each bottle and type its name; what else is known can come later";
+    text!("the book is made. C counts: press a at each bottle and type its name; what else is known can come later");
 
 /// How the screens look, and whose the mouse is: as the environment says it, else as it was chosen at the screen.
 fn seen() -> Options {
@@ -68,7 +69,12 @@ fn set(name: &str) -> bool {
 }
 
 /// Opens the screens with something said on the first of them.
-pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>, tour: bool) -> Result<String, Refusal> {
+pub(super) fn open(
+    store: Store,
+    shared: &Shared,
+    greeting: Option<&'static str>,
+    tour: bool,
+) -> Result<String, Refusal> {
     let orders = papers(&store);
     // A book that is shown as it was known takes nobody in.
     let by = match store.known_then() {
@@ -82,6 +88,8 @@ pub(super) fn open(store: Store, shared: &Shared, greeting: Option<String>, tour
     if book::who(&store)?.is_none() {
         Shared { by: by.clone(), ..shared.clone() }.sign_in(&store)?;
     }
+    let speech = book::setup(&store)?.venue.speech();
+    let greeting = greeting.map(|said| speech.while_in(|| words::find(said)).to_owned());
     app::run(store, Options { by, orders, greeting, tour, ..seen() })?;
     Ok(String::new())
 }

@@ -8,6 +8,7 @@ pub use card::card;
 pub use tab::Tab;
 
 use crate::domain::venue::Rights;
+use crate::words;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use table::TABLE;
 
@@ -587,92 +588,92 @@ impl Scope {
     /// The heading in the help and the docs.
     pub fn title(self) -> &'static str {
         match self {
-            Scope::Always => "Everywhere, while typing too",
-            Scope::Global => "On every screen",
-            Scope::Beginning => "Beginning a book",
-            Scope::Tonight => "Tonight",
-            Scope::CountStart => "Count: choosing what to count",
-            Scope::CountList => "Count: entries typed out",
-            Scope::CountOneKey => "Count: one key an entry",
-            Scope::CountListBlind => "Count: blind, entries typed out",
-            Scope::CountOneKeyBlind => "Count: blind, one key an entry",
-            Scope::CountEntry => "Count: typing an entry",
-            Scope::ItemForm => "Count: a new item",
-            Scope::SheetForm => "Count: which sheet is typed in",
-            Scope::SheetList => "Count: a sheet that is typed in",
-            Scope::SheetEntry => "Count: typing an entry of a sheet",
-            Scope::SheetNumber => "Count: typing the number of a line",
-            Scope::Variance => "Variance",
-            Scope::VarianceDetail => "Variance: one line",
-            Scope::CauseForm => "Variance: what made a gap",
-            Scope::Orders => "Orders",
-            Scope::OrdersAside => "Orders: what is not ordered",
-            Scope::OrderEntry => "Orders: typing packs",
-            Scope::BudgetEntry => "Orders: typing a budget",
-            Scope::OrderWhy => "Orders: why an item is ordered so",
-            Scope::Receive => "Receive",
-            Scope::ReceiveNothing => "Receive: with no order on its way",
-            Scope::ReceiveEntry => "Receive: typing containers",
-            Scope::ReceiveDocument => "Receive: typing the document number",
-            Scope::ReceiveRest => "Receive: what did not come",
-            Scope::Bill => "Receive: a bill",
-            Scope::BillEntry => "Receive: typing containers of a bill",
-            Scope::BillDoubts => "Receive: what is doubtful about a bill",
-            Scope::Claims => "Receive: what to claim",
-            Scope::ClaimEntry => "Receive: typing how it was settled",
-            Scope::BookedBills => "Receive: the bills booked",
-            Scope::Losses => "Losses",
-            Scope::LossForm => "Losses: writing one down",
-            Scope::Stock => "Stock",
-            Scope::StockFacts => "Stock: the facts of an item",
-            Scope::StockWorth => "Stock: what it was worth over time",
-            Scope::Par => "Par levels",
-            Scope::ParPage => "Par levels: one item",
-            Scope::ParEntry => "Par levels: typing a par",
-            Scope::ParMany => "Par levels: which rules many",
-            Scope::ParBack => "Par levels: what both would have done",
-            Scope::CarryUp => "Stock: what to carry up",
-            Scope::Drinks => "Drinks",
-            Scope::DrinkPage => "Drinks: one drink",
-            Scope::DrinkForm => "Drinks: writing one",
-            Scope::DrinkCorners => "Drinks: which sell and which earn",
-            Scope::PriceChange => "Drinks: typing another price",
-            Scope::DrinkForMany => "Drinks: one for many serves",
-            Scope::House => "House-made",
-            Scope::HousePage => "House-made: one item",
-            Scope::RecipeForm => "House-made: writing a recipe",
-            Scope::MakeForm => "House-made: booking a batch",
-            Scope::Till => "Till",
-            Scope::TillPortion => "Till: typing a portion",
-            Scope::TillFiles => "Till: the files taken in",
-            Scope::TillLook => "Till: a table before it is taken in",
-            Scope::TillExport => "Till: an export before it is taken in",
-            Scope::TillLookEntry => "Till: typing how it is read",
-            Scope::Gauging => "Gauging",
-            Scope::GaugingItem => "Gauging: one item",
-            Scope::GaugingEntry => "Gauging: typing a weight or reading",
-            Scope::ShapeForm => "Gauging: measuring a shape",
-            Scope::EyeCheck => "Count: checking the eye",
-            Scope::EyeCheckEntry => "Count: typing a weight for the check",
-            Scope::Suppliers => "Suppliers",
-            Scope::SupplierRecord => "Suppliers: how one has delivered",
-            Scope::Book => "Book: what was done",
-            Scope::BookAct => "Book: one act",
-            Scope::People => "Book: who signs here",
-            Scope::PersonForm => "Book: taking somebody in",
-            Scope::SetUp => "Book: the set-up",
-            Scope::Card => "Changing the set-up",
-            Scope::List => "Stock: a list out of a spreadsheet",
-            Scope::ListCell => "Stock: a cell of a list",
-            Scope::Tour => "A look around",
-            Scope::SignIn => "Saying who is at the screen",
-            Scope::Pin => "Typing a PIN",
-            Scope::Files => "Choosing a file",
-            Scope::Work => "Long work",
-            Scope::Find => "Finding an item",
-            Scope::FindOrNew => "Finding an item, or taking in a new one",
-            Scope::Help => "The list of keys",
-            Scope::Confirm => "A question",
+            Scope::Always => word!("Everywhere, while typing too"),
+            Scope::Global => word!("On every screen"),
+            Scope::Beginning => word!("Beginning a book"),
+            Scope::Tonight => word!("Tonight"),
+            Scope::CountStart => word!("Count: choosing what to count"),
+            Scope::CountList => word!("Count: entries typed out"),
+            Scope::CountOneKey => word!("Count: one key an entry"),
+            Scope::CountListBlind => word!("Count: blind, entries typed out"),
+            Scope::CountOneKeyBlind => word!("Count: blind, one key an entry"),
+            Scope::CountEntry => word!("Count: typing an entry"),
+            Scope::ItemForm => word!("Count: a new item"),
+            Scope::SheetForm => word!("Count: which sheet is typed in"),
+            Scope::SheetList => word!("Count: a sheet that is typed in"),
+            Scope::SheetEntry => word!("Count: typing an entry of a sheet"),
+            Scope::SheetNumber => word!("Count: typing the number of a line"),
+            Scope::Variance => word!("Variance"),
+            Scope::VarianceDetail => word!("Variance: one line"),
+            Scope::CauseForm => word!("Variance: what made a gap"),
+            Scope::Orders => word!("Orders"),
+            Scope::OrdersAside => word!("Orders: what is not ordered"),
+            Scope::OrderEntry => word!("Orders: typing packs"),
+            Scope::BudgetEntry => word!("Orders: typing a budget"),
+            Scope::OrderWhy => word!("Orders: why an item is ordered so"),
+            Scope::Receive => word!("Receive"),
+            Scope::ReceiveNothing => word!("Receive: with no order on its way"),
+            Scope::ReceiveEntry => word!("Receive: typing containers"),
+            Scope::ReceiveDocument => word!("Receive: typing the document number"),
+            Scope::ReceiveRest => word!("Receive: what did not come"),
+            Scope::Bill => word!("Receive: a bill"),
+            Scope::BillEntry => word!("Receive: typing containers of a bill"),
+            Scope::BillDoubts => word!("Receive: what is doubtful about a bill"),
+            Scope::Claims => word!("Receive: what to claim"),
+            Scope::ClaimEntry => word!("Receive: typing how it was settled"),
+            Scope::BookedBills => word!("Receive: the bills booked"),
+            Scope::Losses => word!("Losses"),
+            Scope::LossForm => word!("Losses: writing one down"),
+            Scope::Stock => word!("Stock"),
+            Scope::StockFacts => word!("Stock: the facts of an item"),
+            Scope::StockWorth => word!("Stock: what it was worth over time"),
+            Scope::Par => word!("Par levels"),
+            Scope::ParPage => word!("Par levels: one item"),
+            Scope::ParEntry => word!("Par levels: typing a par"),
+            Scope::ParMany => word!("Par levels: which rules many"),
+            Scope::ParBack => word!("Par levels: what both would have done"),
+            Scope::CarryUp => word!("Stock: what to carry up"),
+            Scope::Drinks => word!("Drinks"),
+            Scope::DrinkPage => word!("Drinks: one drink"),
+            Scope::DrinkForm => word!("Drinks: writing one"),
+            Scope::DrinkCorners => word!("Drinks: which sell and which earn"),
+            Scope::PriceChange => word!("Drinks: typing another price"),
+            Scope::DrinkForMany => word!("Drinks: one for many serves"),
+            Scope::House => word!("House-made"),
+            Scope::HousePage => word!("House-made: one item"),
+            Scope::RecipeForm => word!("House-made: writing a recipe"),
+            Scope::MakeForm => word!("House-made: booking a batch"),
+            Scope::Till => word!("Till"),
+            Scope::TillPortion => word!("Till: typing a portion"),
+            Scope::TillFiles => word!("Till: the files taken in"),
+            Scope::TillLook => word!("Till: a table before it is taken in"),
+            Scope::TillExport => word!("Till: an export before it is taken in"),
+            Scope::TillLookEntry => word!("Till: typing how it is read"),
+            Scope::Gauging => word!("Gauging"),
+            Scope::GaugingItem => word!("Gauging: one item"),
+            Scope::GaugingEntry => word!("Gauging: typing a weight or reading"),
+            Scope::ShapeForm => word!("Gauging: measuring a shape"),
+            Scope::EyeCheck => word!("Count: checking the eye"),
+            Scope::EyeCheckEntry => word!("Count: typing a weight for the check"),
+            Scope::Suppliers => word!("Suppliers"),
+            Scope::SupplierRecord => word!("Suppliers: how one has delivered"),
+            Scope::Book => word!("Book: what was done"),
+            Scope::BookAct => word!("Book: one act"),
+            Scope::People => word!("Book: who signs here"),
+            Scope::PersonForm => word!("Book: taking somebody in"),
+            Scope::SetUp => word!("Book: the set-up"),
+            Scope::Card => word!("Changing the set-up"),
+            Scope::List => word!("Stock: a list out of a spreadsheet"),
+            Scope::ListCell => word!("Stock: a cell of a list"),
+            Scope::Tour => word!("A look around"),
+            Scope::SignIn => word!("Saying who is at the screen"),
+            Scope::Pin => word!("Typing a PIN"),
+            Scope::Files => word!("Choosing a file"),
+            Scope::Work => word!("Long work"),
+            Scope::Find => word!("Finding an item"),
+            Scope::FindOrNew => word!("Finding an item, or taking in a new one"),
+            Scope::Help => word!("The list of keys"),
+            Scope::Confirm => word!("A question"),
         }
     }
 
@@ -752,16 +753,24 @@ impl Key {
     /// The key as it is written for people: `T`, `Enter`, `Ctrl-C`, `1-9`.
     pub fn label(self) -> String {
         match self {
-            Key::Plain(KeyCode::Char(' ')) => "Space".to_owned(),
+            Key::Plain(KeyCode::Char(' ')) => word!("Space").to_owned(),
             Key::Plain(KeyCode::Char(c)) => c.to_string(),
-            Key::Plain(KeyCode::PageUp) => "PgUp".to_owned(),
-            Key::Plain(KeyCode::PageDown) => "PgDn".to_owned(),
-            Key::Plain(KeyCode::BackTab) => "Shift-Tab".to_owned(),
-            Key::Plain(KeyCode::Delete) => "Del".to_owned(),
-            Key::Plain(code) => format!("{code:?}"),
-            Key::Ctrl(c) => format!("Ctrl-{}", c.to_ascii_uppercase()),
+            Key::Plain(KeyCode::PageUp) => word!("PgUp").to_owned(),
+            Key::Plain(KeyCode::PageDown) => word!("PgDn").to_owned(),
+            Key::Plain(KeyCode::BackTab) => word!("Shift-Tab").to_owned(),
+            Key::Plain(KeyCode::Delete) => word!("Del").to_owned(),
+            Key::Plain(code) => match code {
+                KeyCode::Home => word!("Home").to_owned(),
+                KeyCode::End => word!("End").to_owned(),
+                KeyCode::Up => word!("Up").to_owned(),
+                KeyCode::Down => word!("Down").to_owned(),
+                KeyCode::Left => word!("Left").to_owned(),
+                KeyCode::Right => word!("Right").to_owned(),
+                other => format!("{other:?}"),
+            },
+            Key::Ctrl(c) => say!("Ctrl-{letter}", letter = c.to_ascii_uppercase()),
             Key::Range(from, to) => format!("{from}-{to}"),
-            Key::AnyCharacter => "any character".to_owned(),
+            Key::AnyCharacter => word!("any character").to_owned(),
         }
     }
 
@@ -822,6 +831,16 @@ impl Binding {
         self.keys.iter().map(|key| key.label()).collect::<Vec<_>>().join(" ")
     }
 
+    /// The hint in the language spoken here.
+    pub fn said_hint(&self) -> &'static str {
+        words::find_of("hint", self.hint)
+    }
+
+    /// The sentence of the help in the language spoken here.
+    pub fn said_help(&self) -> &'static str {
+        words::find(self.help)
+    }
+
     /// Whether it leads to what only a manager does or sees, where there is one: nobody is to fill in a form that the book
     /// then refuses.
     fn is_a_managers(&self) -> bool {
@@ -854,8 +873,10 @@ impl Binding {
     fn kept_from(&self, rights: Rights) -> Option<&'static str> {
         let carries = matches!(self.does, Does::Act(Action::CarryUp));
         match (rights.sees_costs(), rights.sees_stock()) {
-            (false, _) if self.is_a_managers() => Some("a manager does that, and W signs one in"),
-            (_, false) if carries => Some("that tells what should be there, and waits until the blind count is closed"),
+            (false, _) if self.is_a_managers() => Some(word!("a manager does that, and W signs one in")),
+            (_, false) if carries => {
+                Some(word!("that tells what should be there, and waits until the blind count is closed"))
+            }
             _ => None,
         }
     }
@@ -907,7 +928,7 @@ pub fn kept_from(scope: Scope, action: Action, rights: Rights) -> Option<String>
     let does = |binding: &&Binding| binding.scope == scope && matches!(binding.does, Does::Act(act) if act == action);
     let binding = bindings().find(does)?;
     let why = binding.kept_from(rights)?;
-    Some(format!("{}: {why}", binding.help.trim_end_matches('.')))
+    Some(format!("{}: {why}", binding.said_help().trim_end_matches('.')))
 }
 
 /// The whole table for a terminal.
@@ -929,15 +950,15 @@ pub fn plain() -> String {
 
 /// The whole table as the file `docs/keys.md`.
 pub fn markdown() -> String {
-    let mut out = String::from(
-        "# Keys\n\nWritten from the program's own table (`src/tui/keymap.rs`). `?` shows the keys that work where you are.\n",
-    );
+    let mut out = String::from(word!(
+        "# Keys\n\nWritten from the program's own table (`src/tui/keymap.rs`). `?` shows the keys that work where you are.\n"
+    ));
     for &scope in Scope::ALL {
         let mut rows = bindings().filter(|binding| binding.scope == scope).peekable();
         if rows.peek().is_none() {
             continue;
         }
-        out.push_str(&format!("\n## {}\n\n| key | what it does |\n| --- | --- |\n", scope.title()));
+        out.push_str(&say!("\n## {title}\n\n| key | what it does |\n| --- | --- |\n", title = scope.title()));
         for binding in rows {
             let keys: Vec<String> = binding.keys.iter().map(|key| format!("`{}`", key.label())).collect();
             out.push_str(&format!("| {} | {} |\n", keys.join(" "), binding.help));

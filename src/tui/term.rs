@@ -58,7 +58,7 @@ impl Term {
     /// Standard output is no terminal, or a signal handler cannot be set; the terminal is then as it was.
     pub fn enter(mouse: bool) -> io::Result<Term> {
         if !io::stdout().is_terminal() {
-            return Err(io::Error::new(io::ErrorKind::Unsupported, "standard output is no terminal"));
+            return Err(io::Error::new(io::ErrorKind::Unsupported, word!("standard output is no terminal")));
         }
         let stop = Arc::new(AtomicBool::new(false));
         for signal in [SIGTERM, SIGHUP, SIGINT] {

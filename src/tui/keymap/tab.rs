@@ -58,20 +58,20 @@ impl Tab {
     /// Its name in the top line.
     pub fn title(self) -> &'static str {
         match self {
-            Tab::Tonight => "Tonight",
-            Tab::Count => "Count",
-            Tab::Variance => "Variance",
-            Tab::Orders => "Orders",
-            Tab::Receive => "Receive",
-            Tab::Losses => "Losses",
-            Tab::Stock => "Stock",
-            Tab::Par => "Par levels",
-            Tab::Drinks => "Drinks",
-            Tab::House => "House-made",
-            Tab::Till => "Till",
-            Tab::Gauging => "Gauging",
-            Tab::Suppliers => "Suppliers",
-            Tab::Book => "Book",
+            Tab::Tonight => word!("Tonight"),
+            Tab::Count => word!("Count"),
+            Tab::Variance => word!("Variance"),
+            Tab::Orders => word!("Orders"),
+            Tab::Receive => word!("Receive"),
+            Tab::Losses => word!("Losses"),
+            Tab::Stock => word!("Stock"),
+            Tab::Par => word!("Par levels"),
+            Tab::Drinks => word!("Drinks"),
+            Tab::House => word!("House-made"),
+            Tab::Till => word!("Till"),
+            Tab::Gauging => word!("Gauging"),
+            Tab::Suppliers => word!("Suppliers"),
+            Tab::Book => word!("Book"),
         }
     }
 

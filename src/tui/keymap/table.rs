@@ -31,7 +31,7 @@ const DELETE: Key = Key::Plain(KeyCode::Delete);
 /// Some terminals send Ctrl-H for the backspace key.
 const BACKSPACE: &[Key] = &[Key::Plain(KeyCode::Backspace), Key::Ctrl('h')];
 /// Tenths, grams and millimetres.
-const READING: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('g'), c('k'), c('m'), c('c')];
+const READING: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' '), c('g'), c('k'), c('m'), c('c'), c('l')];
 const PAR: &[Key] = &[Key::Range('0', '9'), c('.'), c(',')];
 const FIGURE: &[Key] = &[Key::Range('0', '9'), c('.'), c(','), c(' ')];
 /// With the sign, so that a sum below nothing is refused and not taken for one above.
@@ -80,11 +80,11 @@ macro_rules! counting {
     ($scope:expr, $mode_hint:literal, $mode_help:literal) => {
         [
             bind($scope, &[c('u')], Action::Undo, "undo", "Take the last entry back."),
-            bind($scope, &[c('a')], Action::AddItem, "add", "Add an item that stands here but is not listed."),
             bind($scope, &[c('d')], Action::ClosePlace, "place done", "This place is counted: close it."),
+            bind($scope, &[c('x')], Action::CloseCount, "count done", "The whole count is done: close it."),
+            bind($scope, &[c('a')], Action::AddItem, "add", "Add an item that stands here but is not listed."),
             bind($scope, &[c('n'), RIGHT], Action::Next, "next place", "Go to the next place."),
             bind($scope, &[c('s')], Action::Skip, "skip", "Leave the line for later and go on."),
-            bind($scope, &[c('x')], Action::CloseCount, "count done", "The whole count is done: close it."),
             bind($scope, &[ENTER], Action::AsExpected, "as expected", "Confirm the line as expected, and go on."),
             bind($scope, &[c('p'), LEFT], Action::Previous, "", "Go to the place before."),
             bind($scope, &[c('m')], Action::ToggleOneKey, $mode_hint, $mode_help),
@@ -383,7 +383,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
     &[
         typed(
             Scope::OrderEntry,
-            &[Key::Range('0', '9')],
+            &[Key::Range('0', '9'), c('.'), c(',')],
             Does::Type,
             "",
             "Type how many packs to order, or scan an item.",
@@ -529,6 +529,13 @@ pub(super) const TABLE: &[&[Binding]] = &[
             Action::Accept,
             "next field",
             "Go to the next field; on the last one, keep the loss.",
+        ),
+        bind(
+            Scope::LossForm,
+            &[Key::Ctrl('s')],
+            Action::Save,
+            "write it down",
+            "Write the loss down, whatever field it is.",
         ),
         bind(Scope::LossForm, &[DOWN], Action::Down, "", "Go one match down; elsewhere, to the next field."),
         bind(Scope::LossForm, &[UP], Action::Up, "", "Go one match up; elsewhere, to the field before."),

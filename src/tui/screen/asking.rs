@@ -9,6 +9,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Span;
@@ -22,7 +23,7 @@ pub(crate) enum Cell<'a> {
     /// A line of text.
     Typed(&'a mut Field),
     /// One of several words: how many there are, and which one it is.
-    Choice(&'a mut usize, &'a [&'a str]),
+    Choice(&'a mut usize, &'a [&'static str]),
 }
 
 /// A form of such fields.
@@ -105,7 +106,7 @@ impl<A: Asked> Asking<A> {
         match action {
             Action::Cancel if self.changed && !leaving => {
                 self.leaving = true;
-                return Step::Say(Notice::warning("Esc once more throws away what was typed; Ctrl-S keeps it"));
+                return Step::Say(Notice::warning(word!("Esc once more throws away what was typed; Ctrl-S keeps it")));
             }
             Action::Cancel => return Step::Drop,
             Action::Save => return self.save(),
@@ -150,9 +151,9 @@ impl<A: Asked> Asking<A> {
             Cell::Typed(field) => field.apply(action) && !is_move(action),
             Cell::Choice(at, words) => {
                 let so_far = |c: char| format!("{spelled}{}", c.to_lowercase());
-                match (chosen(action, Some(*at), words.len(), |n| words[n]), action) {
+                match (chosen(action, Some(*at), words.len(), |n| words::find(words[n])), action) {
                     (_, Action::Type(c))
-                        if !spelled.is_empty() && words[*at].to_lowercase().starts_with(&so_far(c)) =>
+                        if !spelled.is_empty() && words::find(words[*at]).to_lowercase().starts_with(&so_far(c)) =>
                     {
                         self.spelled = so_far(c);
                         false
@@ -176,9 +177,11 @@ impl<A: Asked> Asking<A> {
 
     fn none_begins(&mut self, c: char) -> Step {
         match self.form.cell(self.focus) {
-            Cell::Choice(_, words) => {
-                Step::Say(Notice::warning(format!("none begins with {c}: it is {}", words.join(", "))))
-            }
+            Cell::Choice(_, words) => Step::Say(Notice::warning(say!(
+                "none begins with {c}: it is {words}",
+                c,
+                words = words.iter().map(|word| words::find(word)).collect::<Vec<_>>().join(", ")
+            ))),
             Cell::Typed(_) => Step::Stay,
         }
     }
@@ -294,7 +297,7 @@ impl<A: Asked> Asking<A> {
             Cell::Typed(field) => field.draw(frame, place, has_focus, theme),
             Cell::Choice(at, words) => {
                 let style = if has_focus { theme.selected } else { theme.typed };
-                let word = words.get(*at).copied().unwrap_or_default();
+                let word = words.get(*at).map_or("", |word| words::find(word));
                 // Told by more than its colour: it is chosen, not typed.
                 let word = if has_focus { format!("< {word} >") } else { word.to_owned() };
                 frame.render_widget(Span::styled(text::pad_right(&word, place.width.into()), style), place);

@@ -11,6 +11,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::panel::{centred, panel};
+use crate::words::{self, Language, Speech};
 use chrono::NaiveTime;
 use chrono_tz::Tz;
 use ratatui::Frame;
@@ -26,7 +27,9 @@ const INITIALS: usize = 6;
 /// Places that one can name here; more can come later.
 const MOST_PLACES: usize = 30;
 /// Where most bars have stock, in the order in which most are walked.
-const USUAL_PLACES: &str = "Back bar, Speed rail, Fridge, Cellar";
+fn usual_places() -> &'static str {
+    word!("Back bar, Speed rail, Fridge, Cellar")
+}
 
 /// What came of an action.
 #[derive(Debug)]
@@ -46,6 +49,7 @@ pub enum Begun {
 /// The fields.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Of {
+    Language,
     Name,
     Coin,
     Zone,
@@ -56,9 +60,12 @@ enum Of {
     By,
 }
 
+const LANGUAGES: &[&str] = &[Language::English.name(), Language::German.name()];
 const VOLUMES: &[VolumeUnit] = &[VolumeUnit::Ml, VolumeUnit::Cl, VolumeUnit::Oz];
 
 struct Form {
+    guess: Guess,
+    language: usize,
     name: Field,
     coin: Field,
     zone: Field,
@@ -72,21 +79,27 @@ struct Form {
 impl Form {
     fn of(guess: Guess) -> Form {
         Form {
+            guess,
+            language: Language::ALL.iter().position(|language| *language == guess.language).unwrap_or(0),
             name: Field::new(60),
             coin: Field::with(3, guess.currency.map_or("", Currency::code)),
             zone: Field::with(40, guess.zone.map_or("", Tz::name)),
             starts: Field::with(8, &DayRule::STARTS.format("%H:%M").to_string()),
             volume: if guess.american { 2 } else { 0 },
             tax: usize::from(guess.american),
-            places: Field::with(200, USUAL_PLACES),
+            places: Field::with(200, usual_places()),
             by: Field::new(INITIALS),
         }
+    }
+
+    fn tag(&self) -> String {
+        self.guess.tag(Language::ALL.get(self.language).copied().unwrap_or_default())
     }
 
     fn name(&self) -> Result<String, String> {
         let name = self.name.text().trim();
         if name.is_empty() {
-            Err("What the bar is called, as it stands on orders".to_owned())
+            Err(word!("What the bar is called, as it stands on orders").to_owned())
         } else {
             Ok(name.to_owned())
         }
@@ -98,7 +111,7 @@ impl Form {
             .trim()
             .to_uppercase()
             .parse()
-            .map_err(|_| "The coin of all prices, by its three letters: EUR, USD, GBP, JPY".to_owned())
+            .map_err(|_| word!("The currency of all prices, by its three letters: EUR, USD, GBP, JPY").to_owned())
     }
 
     fn zone(&self) -> Result<Tz, String> {
@@ -106,7 +119,7 @@ impl Form {
     }
 
     fn starts(&self) -> Result<NaiveTime, String> {
-        parse_hour(self.starts.text()).map_err(|e| format!("{e}, well after the last guest"))
+        parse_hour(self.starts.text()).map_err(|e| say!("{e}, well after the last guest", e))
     }
 
     fn places(&self) -> Result<Vec<String>, String> {
@@ -115,10 +128,13 @@ impl Form {
         let twice = |n: &usize| names[..*n].iter().any(|name| name_key(name) == name_key(&names[*n]));
         match (0..names.len()).find(twice) {
             _ if names.is_empty() => {
-                Err("Where stock stands, in the order in which you walk along it, with commas between".to_owned())
+                Err(word!("Where stock stands, in the order in which you walk along it, with commas between")
+                    .to_owned())
             }
-            _ if names.len() > MOST_PLACES => Err(format!("{MOST_PLACES} places at most; more can be added later")),
-            Some(n) => Err(format!("“{}” is there twice", names[n])),
+            _ if names.len() > MOST_PLACES => {
+                Err(say!("{MOST_PLACES} places at most; more can be added later", MOST_PLACES))
+            }
+            Some(n) => Err(say!("“{n}” is there twice", n = names[n])),
             None => Ok(names),
         }
     }
@@ -128,7 +144,7 @@ impl Form {
         let by = self.by.text().trim();
         match by.chars().all(char::is_alphanumeric) && by.chars().count() <= INITIALS {
             true => Ok(by),
-            false => Err(format!("“{by}” is not initials: up to {INITIALS} letters or digits, or nothing")),
+            false => Err(say!("“{by}” is not initials: up to {INITIALS} letters or digits, or nothing", by, INITIALS)),
         }
     }
 
@@ -140,6 +156,7 @@ impl Form {
             days: DayRule { zone: self.zone().ok()?, starts: self.starts().ok()? },
             volume: VOLUMES.get(self.volume).copied().unwrap_or_default(),
             with_tax: self.tax == 0,
+            language: self.tag(),
             places: self.places().ok()?,
             by: (!by.is_empty()).then(|| by.to_owned()),
         })
@@ -150,30 +167,32 @@ impl Asked for Form {
     type Of = Of;
 
     fn all(&self) -> Vec<Of> {
-        vec![Of::Name, Of::Coin, Of::Zone, Of::Starts, Of::Volume, Of::Tax, Of::Places, Of::By]
+        vec![Of::Language, Of::Name, Of::Coin, Of::Zone, Of::Starts, Of::Volume, Of::Tax, Of::Places, Of::By]
     }
 
     fn title(&self, of: Of) -> &'static str {
         match of {
-            Of::Name => "The bar is called",
-            Of::Coin => "Its coin",
-            Of::Zone => "Its time zone",
-            Of::Starts => "A day begins at",
-            Of::Volume => "Volumes in",
-            Of::Tax => "Prices on the menu",
-            Of::Places => "Places, as you walk",
-            Of::By => "You sign as",
+            Of::Language => word!("Language"),
+            Of::Name => word!("The bar is called"),
+            Of::Coin => word!("Its currency"),
+            Of::Zone => word!("Its time zone"),
+            Of::Starts => word!("A day begins at"),
+            Of::Volume => word!("Volumes in"),
+            Of::Tax => word!("Prices on the menu"),
+            Of::Places => word!("Places, as you walk"),
+            Of::By => word!("You sign as"),
         }
     }
 
     fn cell(&mut self, of: Of) -> Cell<'_> {
         match of {
+            Of::Language => Cell::Choice(&mut self.language, LANGUAGES),
             Of::Name => Cell::Typed(&mut self.name),
             Of::Coin => Cell::Typed(&mut self.coin),
             Of::Zone => Cell::Typed(&mut self.zone),
             Of::Starts => Cell::Typed(&mut self.starts),
             Of::Volume => Cell::Choice(&mut self.volume, &["ml", "cl", "fl oz"]),
-            Of::Tax => Cell::Choice(&mut self.tax, &["with tax", "without tax"]),
+            Of::Tax => Cell::Choice(&mut self.tax, &[text!("with tax"), text!("without tax")]),
             Of::Places => Cell::Typed(&mut self.places),
             Of::By => Cell::Typed(&mut self.by),
         }
@@ -181,24 +200,34 @@ impl Asked for Form {
 
     fn said(&self, of: Of) -> Result<String, String> {
         match of {
-            Of::Name => self.name().map(|_| "What the bar is called, as it stands on orders".to_owned()),
-            Of::Coin => {
-                self.coin().map(|coin| format!("All prices are in {}, with {} decimals", coin.code(), coin.decimals()))
-            }
-            Of::Zone => self.zone().map(|zone| format!("The clocks of {}", zone.name().replace('_', " "))),
+            Of::Language => Ok(say!(
+                "In which the screens speak; a half is written {shown}: Left and Right choose",
+                shown = words::fixed(0.5, 1)
+            )),
+            Of::Name => self.name().map(|_| word!("What the bar is called, as it stands on orders").to_owned()),
+            Of::Coin => self.coin().map(|coin| {
+                say!(
+                    "All prices are in {code}, with {decimals} decimals",
+                    code = coin.code(),
+                    decimals = coin.decimals()
+                )
+            }),
+            Of::Zone => self.zone().map(|zone| say!("The clocks of {zone}", zone = zone.name().replace('_', " "))),
             Of::Starts => self
                 .starts()
-                .map(|at| format!("What is sold before {} belongs to the evening before", at.format("%H:%M"))),
+                .map(|at| say!("What is sold before {at} belongs to the evening before", at = at.format("%H:%M"))),
             Of::Volume => {
-                Ok("How volumes are shown; either way all of them can be typed: Left and Right choose".to_owned())
+                Ok(word!("How volumes are shown; either way all of them can be typed: Left and Right choose")
+                    .to_owned())
             }
-            Of::Tax => Ok("Whether the tax is in what a guest pays: Left and Right choose".to_owned()),
+            Of::Tax => Ok(word!("Whether the tax is in what a guest pays: Left and Right choose").to_owned()),
             Of::Places => self.places().map(|names| match names.len() {
-                1 => "One place to count; more can be added later".to_owned(),
-                many => format!("{many} places, counted in this order; more can be added later"),
+                1 => word!("One place to count; more can be added later").to_owned(),
+                many => say!("{many} places, counted in this order; more can be added later", many),
             }),
             Of::By => self.by().map(|_| {
-                "Two or three letters that stand beside what you enter; may stay empty. Enter makes the book".to_owned()
+                word!("Two or three letters that stand beside what you enter; may stay empty. Enter makes the book")
+                    .to_owned()
             }),
         }
     }
@@ -239,12 +268,26 @@ impl BeginningScreen {
         if action == Action::LookAround {
             return Begun::LookAround;
         }
-        match self.asking.apply(action) {
+        let (before, usual) = (self.asking.form.language, usual_places());
+        let step = self.asking.apply(action);
+        if self.asking.form.language != before {
+            // Said at once in the other language, what was only proposed as well.
+            Speech::of_tag(&self.tag()).speak();
+            if self.asking.form.places.text() == usual {
+                self.asking.form.places = Field::with(200, usual_places());
+            }
+        }
+        match step {
             Step::Stay => Begun::NotYet,
             Step::Say(notice) => Begun::Say(notice),
             Step::Drop => Begun::Left,
             Step::Save => self.asking.form.bar().map_or(Begun::NotYet, |bar| Begun::Bar(Box::new(bar))),
         }
+    }
+
+    /// The tag of the language that is chosen, in the country that was guessed.
+    pub fn tag(&self) -> String {
+        self.asking.form.tag()
     }
 
     /// Takes text that came in one piece.
@@ -254,17 +297,19 @@ impl BeginningScreen {
 
     /// Draws the questions in the middle of the area.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, theme: &Theme) {
-        let said = "No book of a bar is here yet. Eight answers make one, and counting can begin; all of them can be changed \
-                    later. Have plain files or a copy of a book? `tantalus init DIR` and `tantalus restore COPY` take them.";
+        let said = word!(
+            "No book of a bar is here yet. Nine answers make one, and counting can begin; all of them can be changed \
+                    later. Have plain files or a copy of a book? `tantalus init DIR` and `tantalus restore COPY` take them."
+        );
         let wide = WIDTH.min(area.width);
         let mut lines: Vec<Line<'static>> =
             text::wrap(said, usize::from(wide.saturating_sub(4))).into_iter().map(Line::from).collect();
-        let at = "It will be ";
+        let at = word!("It will be ");
         let path = text::fit_end(&self.book, usize::from(wide.saturating_sub(4)).saturating_sub(at.len()));
         lines.push(Line::styled(format!("{at}{path}"), theme.muted));
         let above = u16::try_from(lines.len()).unwrap_or(u16::MAX);
         let height = above + 1 + self.asking.height() + 2;
-        let inner = panel(frame, centred(area, WIDTH, height), "A first evening", theme);
+        let inner = panel(frame, centred(area, WIDTH, height), word!("A first evening"), theme);
         let above = above.min(inner.height);
         frame.render_widget(Paragraph::new(lines), Rect { height: above, ..inner });
         let gap = u16::from(inner.height >= height.saturating_sub(2));

@@ -8,7 +8,7 @@ mod tests;
 
 use super::{Effect, Scene};
 use crate::domain::rows::{ActRow, HistoryView, PersonRow};
-use crate::domain::venue::{ActId, PlaceId};
+use crate::domain::venue::{ActId, Deed, PlaceId};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
@@ -100,7 +100,7 @@ impl BookScreen {
                 Effect::None
             }
             Action::Earlier if self.view.more => Effect::EarlierActs,
-            Action::Earlier => Effect::Say(Notice::info("these are all that the book knows of")),
+            Action::Earlier => Effect::Say(Notice::info(word!("these are all that the book knows of"))),
             _ => {
                 self.window.apply(action, self.view.acts.len());
                 Effect::None
@@ -112,20 +112,24 @@ impl BookScreen {
     fn turn(&self, action: Action) -> Effect {
         let Some(row) = self.current() else { return Effect::None };
         let id = row.act.id;
-        let what = row.said.first().map_or_else(|| row.act.deed.word().to_owned(), Clone::clone);
+        let deed = row.act.deed.said();
+        let what = row.said.first().map_or_else(|| deed.to_owned(), |first| format!("{deed}, {first}"));
         match (action, row.undone) {
-            _ if row.act.deed.is_a_beginning() => Effect::Say(Notice::info("with this the book began")),
-            (Action::Undo, Some(_)) => Effect::Say(Notice::info("it is taken back already; r does it again")),
+            _ if row.act.deed.is_a_beginning() => Effect::Say(Notice::info(word!("with this the book began"))),
+            (Action::Undo, Some(_)) => Effect::Say(Notice::info(word!("it is taken back already; r does it again"))),
             (Action::Undo, None) => Effect::ask(
-                format!("Take this back: {what}? Both stay in the history."),
-                "takes it back",
-                "leaves it",
+                say!("Take this back: {what}? Both stay in the history.", what),
+                word!("takes it back"),
+                word!("leaves it"),
                 Effect::UndoAct(id),
             ),
-            (_, None) => Effect::Say(Notice::info("it stands as it was done; u takes it back")),
-            (_, Some(_)) => {
-                Effect::ask(format!("Do this again: {what}?"), "does it again", "leaves it", Effect::RedoAct(id))
-            }
+            (_, None) => Effect::Say(Notice::info(word!("it stands as it was done; u takes it back"))),
+            (_, Some(_)) => Effect::ask(
+                say!("Do this again: {what}?", what),
+                word!("does it again"),
+                word!("leaves it"),
+                Effect::RedoAct(id),
+            ),
         }
     }
 
@@ -152,8 +156,10 @@ impl BookScreen {
     pub fn refresh(&mut self, view: HistoryView, known: Vec<PersonRow>, here: Vec<String>) {
         let act = self.current().map(|row| row.act.id);
         let at = act.and_then(|id| view.acts.iter().position(|row| row.act.id == id));
-        // At the top, what is new comes into view.
-        let at = if self.window.selected() == 0 && self.reads.is_none() { 0 } else { at.unwrap_or(0) };
+        // At the top, what is new comes into view; not what was taken back there, or it would be taken back in its turn.
+        let turned = view.acts.first().is_some_and(|row| matches!(row.act.deed, Deed::Undone | Deed::Redone));
+        let comes_up = self.window.selected() == 0 && self.reads.is_none() && !turned;
+        let at = if comes_up { 0 } else { at.unwrap_or(0) };
         self.window.select(at, view.acts.len());
         (self.view, self.known, self.here) = (view, known, here);
     }

@@ -9,6 +9,7 @@ use crate::tui::text;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::panel::{centred, panel};
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
@@ -19,10 +20,10 @@ const WIDTH: u16 = 84;
 const FIELD: u16 = 56;
 const LONGEST: usize = 300;
 /// What stands in a choice where nothing is said.
-const UNSAID: &str = "as the bar has it";
+const UNSAID: &str = text!("as the bar has it");
 
 /// What stands over what another supplier asks.
-const ALSO: &str = "Bought elsewhere too";
+const ALSO: &str = text!("Bought elsewhere too");
 
 /// What came of an action.
 #[derive(Debug)]
@@ -81,14 +82,14 @@ impl Asked for Form {
     }
 
     fn title(&self, of: usize) -> &'static str {
-        self.card.fields.get(of).map_or("", |field| field.ask.title)
+        self.card.fields.get(of).map_or("", |field| words::find(field.ask.title))
     }
 
     fn heading(&self, of: usize) -> Option<&'static str> {
         let field = self.card.fields.get(of)?;
         match field.line {
-            CardLine::Offer(1..) => field.ask.heading.map(|_| ALSO),
-            _ => field.ask.heading,
+            CardLine::Offer(1..) => field.ask.heading.map(|_| words::find(ALSO)),
+            _ => field.ask.heading.map(words::find),
         }
     }
 
@@ -105,8 +106,11 @@ impl Asked for Form {
             Some((.., said)) => Err(said.clone()),
             None => Ok(match self.card.fields.get(of) {
                 Some(field) => match &self.filled[of] {
-                    Filled::Choice { shown, .. } => format!("{}: {}", field.ask.about, shown.join(", ")),
-                    Filled::Typed(_) => field.ask.about.to_owned(),
+                    Filled::Choice { shown, .. } => {
+                        let shown: Vec<&str> = shown.iter().map(|word| words::find(word)).collect();
+                        format!("{}: {}", words::find(field.ask.about), shown.join(", "))
+                    }
+                    Filled::Typed(_) => words::find(field.ask.about).to_owned(),
                 },
                 None => String::new(),
             }),
@@ -128,7 +132,9 @@ impl CardScreen {
     /// The card, the cursor in its first field.
     pub fn new(card: Card) -> CardScreen {
         let filled = card.fields.iter().map(|field| match field.ask.fills {
-            Fills::Text | Fills::Figure | Fills::Size => Filled::Typed(Field::with(LONGEST, &field.text)),
+            Fills::Text | Fills::Figure | Fills::Amount | Fills::Size => {
+                Filled::Typed(Field::with(LONGEST, &field.text))
+            }
             Fills::Choice(words) => {
                 let words = words();
                 let at = words.iter().position(|word| *word == field.text).unwrap_or(0);

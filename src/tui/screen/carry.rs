@@ -19,11 +19,11 @@ use ratatui::widgets::Paragraph;
 use std::collections::{HashMap, HashSet};
 
 const COLUMNS: &[Column] = &[
-    Column::words("item", Width::Flex(20), 0),
-    Column::figures("there", 5, 3),
-    Column::figures("par", 5, 2),
-    Column::figures("carry", 5, 0),
-    Column::words("from", Width::Flex(22), 0),
+    Column::words(text!("item"), Width::Flex(20), 0),
+    Column::figures(text!("there"), 5, 3),
+    Column::figures(text!("par"), 5, 2),
+    Column::figures(text!("carry"), 5, 0),
+    Column::words(text!("from"), Width::Flex(22), 0),
 ];
 
 /// A line of the page.
@@ -119,7 +119,9 @@ impl CarryPage {
         let most = self.line(item, to).map_or(0, Carry::containers);
         let now = self.fewer.get(&(item, to)).copied().unwrap_or(0) + fewer;
         if now < 0 {
-            return Effect::Say(Notice::info("it is full with that; what is carried besides is a count's to find"));
+            return Effect::Say(Notice::info(word!(
+                "it is full with that; what is carried besides is a count's to find"
+            )));
         }
         self.fewer.insert((item, to), now.min(most));
         Effect::None
@@ -129,7 +131,7 @@ impl CarryPage {
         let Some(At::Carry(item, to)) = self.here() else { return say_nothing() };
         match self.line(*item, *to).map(|carry| self.meant(carry)) {
             Some(carry) if carry.containers() > 0 => Effect::BookCarried(vec![carry]),
-            _ => Effect::Say(Notice::info("none of it is carried: + carries one more")),
+            _ => Effect::Say(Notice::info(word!("none of it is carried: + carries one more"))),
         }
     }
 
@@ -137,19 +139,19 @@ impl CarryPage {
         let all: Vec<Carry> =
             self.view.list.iter().map(|carry| self.meant(carry)).filter(|carry| carry.containers() > 0).collect();
         if all.is_empty() {
-            return Effect::Say(Notice::info("nothing is to be carried"));
+            return Effect::Say(Notice::info(word!("nothing is to be carried")));
         }
         let containers: i64 = all.iter().map(Carry::containers).sum();
         let places = all.iter().map(|carry| carry.to).collect::<HashSet<PlaceId>>().len();
         Effect::ask(
-            format!(
-                "Was all of it carried? {} in {}, to {}. Each line is booked by itself and can be taken back.",
-                number_of(containers, "container", "containers"),
-                number_of(all.len(), "line", "lines"),
-                number_of(places, "place", "places")
+            say!(
+                "Was all of it carried? {containers} in {all}, to {places}. Each line is booked by itself and can be taken back.",
+                containers = number_of(containers, word!("container"), word!("containers")),
+                all = number_of(all.len(), word!("line"), word!("lines")),
+                places = number_of(places, word!("place"), word!("places"))
             ),
-            "books all of it",
-            "books nothing",
+            word!("books all of it"),
+            word!("books nothing"),
             Effect::BookCarried(all),
         )
     }
@@ -161,20 +163,20 @@ impl CarryPage {
             _ => self.view.carried.first(),
         };
         let Some(transfer) = transfer else {
-            return Effect::Say(Notice::info("nothing was carried on this business day"));
+            return Effect::Say(Notice::info(word!("nothing was carried on this business day")));
         };
         let setup = &self.view.setup;
         Effect::ask(
-            format!(
-                "Take back {} {}, booked as carried from {} to {} at {}? The journal keeps both.",
-                decimal::plain(transfer.containers.0, 3),
-                text::safe(setup.item_name(transfer.item)),
-                text::safe(setup.place_name(transfer.from)),
-                text::safe(setup.place_name(transfer.to)),
-                setup.venue.days.clock(transfer.at)
+            say!(
+                "Take back {containers} {transfer}, booked as carried from {from} to {to} at {transfer_2}? The journal keeps both.",
+                containers = decimal::shown(transfer.containers.0, 3),
+                transfer = text::safe(setup.item_name(transfer.item)),
+                from = text::safe(setup.place_name(transfer.from)),
+                to = text::safe(setup.place_name(transfer.to)),
+                transfer_2 = setup.venue.days.clock(transfer.at)
             ),
-            "takes it back",
-            "leaves it",
+            word!("takes it back"),
+            word!("leaves it"),
             Effect::TakeBackCarried(transfer.seq),
         )
     }
@@ -185,8 +187,8 @@ impl CarryPage {
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
         let containers: i64 = self.view.list.iter().map(|carry| self.meant(carry).containers()).sum();
         let title = match containers {
-            0 => "Carry up before service".to_owned(),
-            n => format!("Carry up before service: {}", number_of(n, "container", "containers")),
+            0 => word!("Carry up before service").to_owned(),
+            n => say!("Carry up before service: {n}", n = number_of(n, word!("container"), word!("containers"))),
         };
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), scene.theme.title), head);
         if self.lines.is_empty() {
@@ -217,7 +219,7 @@ impl CarryPage {
                 let style = if meant > 0 { theme.title } else { theme.text };
                 let many = if carry.containers() == 0 { String::new() } else { format!("{changed}{meant}") };
                 let from = match line {
-                    At::Lacking(..) => format!("{} to {}", carry.lacking, setup.place_name(*to)),
+                    At::Lacking(..) => say!("{lacking} to {to}", lacking = carry.lacking, to = setup.place_name(*to)),
                     _ => from_words(setup, &as_meant),
                 };
                 Row::Cells(vec![
@@ -236,7 +238,7 @@ impl CarryPage {
                     Line::from(text::safe(setup.item_name(transfer.item))),
                     Line::from(""),
                     Line::from(""),
-                    Line::from(decimal::plain(transfer.containers.0, 3)),
+                    Line::from(decimal::shown(transfer.containers.0, 3)),
                     Line::from(text::safe(&self.moved(transfer))),
                 ])
             }
@@ -248,7 +250,7 @@ impl CarryPage {
         let setup = &self.view.setup;
         let (from, to) = (setup.place_name(transfer.from), setup.place_name(transfer.to));
         let by = transfer.by.as_deref().map_or(String::new(), |by| format!(" {by}"));
-        format!("{from} to {to} {}{by}", setup.venue.days.clock(transfer.at))
+        say!("{from} to {to} {transfer}{by}", from, to, transfer = setup.venue.days.clock(transfer.at), by)
     }
 
     /// The line under the cursor in words, for windows that have cut it.
@@ -258,22 +260,22 @@ impl CarryPage {
             Some(At::Carry(item, to) | At::Lacking(item, to)) => self.line(*item, *to).map(|carry| {
                 let size = setup.item(*item).map_or(Amount::ZERO, |item| item.size);
                 let (show, meant) = (setup.venue.show(), self.meant(carry));
-                format!(
-                    "{}: {} of {} in {}; carry {}",
-                    setup.item_name(*item),
-                    show.containers(carry.there, size),
-                    show.containers(carry.par, size),
-                    setup.place_name(*to),
-                    match (meant.containers(), from_words(setup, &meant)) {
-                        (0, from) if from.is_empty() => "none".to_owned(),
-                        (0, from) => format!("none: {from}"),
-                        (meant, from) => format!("{meant} from {from}"),
+                say!(
+                    "{item}: {there} of {par} in {to}; carry {from}",
+                    item = setup.item_name(*item),
+                    there = show.containers(carry.there, size),
+                    par = show.containers(carry.par, size),
+                    to = setup.place_name(*to),
+                    from = match (meant.containers(), from_words(setup, &meant)) {
+                        (0, from) if from.is_empty() => word!("carry" => "none").to_owned(),
+                        (0, from) => say!("none: {from}", from),
+                        (meant, from) => say!("{meant} from {from}", meant, from),
                     }
                 )
             }),
             Some(At::Carried(seq)) => {
                 let transfer = self.view.carried.iter().find(|transfer| transfer.seq == *seq);
-                transfer.map(|t| format!("{}: carried, {}", setup.item_name(t.item), self.moved(t)))
+                transfer.map(|t| say!("{t}: carried, {t_2}", t = setup.item_name(t.item), t_2 = self.moved(t)))
             }
             Some(At::Heading(_)) | None => None,
         };
@@ -286,7 +288,7 @@ fn rests(line: &At) -> bool {
 }
 
 fn say_nothing() -> Effect {
-    Effect::Say(Notice::info("there is nothing to carry on this line"))
+    Effect::Say(Notice::info(word!("there is nothing to carry on this line")))
 }
 
 /// What is to be carried, place by place as they are walked; then what is nowhere to be had, and what was carried.
@@ -295,7 +297,7 @@ fn lines(view: &CarryView) -> Vec<At> {
     let mut to = None;
     for carry in view.list.iter().filter(|carry| carry.containers() > 0) {
         if to.replace(carry.to) != Some(carry.to) {
-            out.push(At::Heading(format!("To {}", view.setup.place_name(carry.to))));
+            out.push(At::Heading(say!("To {to}", to = view.setup.place_name(carry.to))));
         }
         out.push(At::Carry(carry.item, carry.to));
     }
@@ -306,8 +308,11 @@ fn lines(view: &CarryView) -> Vec<At> {
         }
     };
     let lacking = view.list.iter().filter(|carry| carry.containers() == 0);
-    part("Missing, and nowhere to be had", lacking.map(|carry| At::Lacking(carry.item, carry.to)).collect());
-    part("Carried on this business day", view.carried.iter().map(|transfer| At::Carried(transfer.seq)).collect());
+    part(word!("Missing, and nowhere to be had"), lacking.map(|carry| At::Lacking(carry.item, carry.to)).collect());
+    part(
+        word!("Carried on this business day"),
+        view.carried.iter().map(|transfer| At::Carried(transfer.seq)).collect(),
+    );
     out
 }
 

@@ -303,14 +303,14 @@ impl CountScreen {
         let Some(place) = self.place().filter(|_| self.here_is_done()) else { return Effect::None };
         let name = self.sheet.setup.place_name(place);
         let lines = match self.sheet.progress_in(place).of {
-            1 => "its one line is counted".to_owned(),
-            lines => format!("all {lines} lines are counted"),
+            1 => word!("its one line is counted").to_owned(),
+            lines => say!("all {lines} lines are counted", lines),
         };
         let next = self.sheet.places.iter().skip_while(|p| p.place != place).nth(1);
-        let on = next.map_or("; x closes the count".to_owned(), |next| {
-            format!(", n goes on to {}", self.sheet.setup.place_name(next.place))
+        let on = next.map_or(word!("; x closes the count").to_owned(), |next| {
+            say!(", n goes on to {place}", place = self.sheet.setup.place_name(next.place))
         });
-        Effect::Say(Notice::info(format!("{name}: {lines}. d closes the place, a adds to it{on}")))
+        Effect::Say(Notice::info(say!("{name}: {lines}. d closes the place, a adds to it{on}", name, lines, on)))
     }
 
     /// What an action asks for.
@@ -343,9 +343,10 @@ impl CountScreen {
                 Action::Up if self.burst.len() >= 2 => return self.type_weight("k"),
                 Action::AsExpected if self.burst.len() >= 3 => {
                     let digits = std::mem::take(&mut self.burst);
-                    let said = format!(
+                    let said = say!(
                         "{digits} and Enter all at once: nothing was entered. A scale has to type its unit, {digits}g, or \
-                         the item be counted by weight"
+                         the item be counted by weight",
+                        digits
                     );
                     return Effect::Say(Notice::warning(said));
                 }
@@ -386,9 +387,9 @@ impl CountScreen {
         }
         let lines = self.sheet.lines.len();
         match action {
-            Action::Type('.' | ',') if self.mode() == EntryMode::OneKey => Effect::Say(Notice::warning(
-                "one key is an entry here, so the digit before is kept already: u takes it back, e types a line out",
-            )),
+            Action::Type('.' | ',') if self.mode() == EntryMode::OneKey => Effect::Say(Notice::warning(word!(
+                "one key is an entry here, so the digit before is kept already: u takes it back, e types a line out"
+            ))),
             Action::Type(c) => self.begin(&c.to_string()),
             Action::TypeOut => self.begin(""),
             Action::Tenths(tenths) => self.digit_typed(char::from(b'0' + tenths), now),
@@ -419,11 +420,12 @@ impl CountScreen {
                 let place = self.place_for_adding().and_then(|place| self.sheet.place(place));
                 if let Some(place) = place.filter(|place| or_new && place.closed) {
                     let name = self.sheet.setup.place_name(place.place);
-                    return Effect::Say(Notice::warning(format!(
-                        "{name} is closed in this count: add to it in the next"
+                    return Effect::Say(Notice::warning(say!(
+                        "{name} is closed in this count: add to it in the next",
+                        name
                     )));
                 }
-                let enter = if or_new { "adds it, Ctrl-N new" } else { "adds it" };
+                let enter = if or_new { word!("adds it, Ctrl-N new") } else { word!("adds it") };
                 Effect::Pick { title: self.title_for_adding(), enter, items: None, likely: None, or_new }
             }
             Action::ToggleOneKey => self.toggle(),
@@ -451,8 +453,8 @@ impl CountScreen {
         let lines = &self.sheet.lines;
         let entered = lines.iter().filter(|line| line.entered.is_some()).count();
         match lines.len() {
-            1 => format!("{entered} of 1 line is entered"),
-            all => format!("{entered} of {all} lines are entered"),
+            1 => say!("{entered} of 1 line is entered", entered),
+            all => say!("{entered} of {all} lines are entered", entered, all),
         }
     }
 
@@ -509,7 +511,7 @@ impl CountScreen {
 
     fn begin(&mut self, typed: &str) -> Effect {
         if self.here().is_none() {
-            return Effect::Say(Notice::warning("nothing stands here yet: a adds what does, n goes on"));
+            return Effect::Say(Notice::warning(word!("nothing stands here yet: a adds what does, n goes on")));
         }
         match self.place().and_then(|p| self.sheet.place(p)) {
             // On paper it may be the number of a line elsewhere.
@@ -544,7 +546,7 @@ impl CountScreen {
 
     fn closed_here(&self) -> Effect {
         let place = self.place().map_or("", |p| self.sheet.setup.place_name(p));
-        Effect::Say(Notice::warning(format!("{place} is closed in this count; what was counted there stays")))
+        Effect::Say(Notice::warning(say!("{place} is closed in this count; what was counted there stays", place)))
     }
 
     /// Text pasted or typed by a device all at once.
@@ -599,7 +601,7 @@ impl CountScreen {
         let entry = self.entry_of(typed).map_err(say)?;
         let doubt = self.sheet.check(self.selected(), &entry).map_err(|e| Notice::error(e.to_string()))?;
         let doubts: Vec<String> = self.replaces(&entry).into_iter().chain(doubt).collect();
-        let doubt = (!doubts.is_empty()).then(|| doubts.join(", and "));
+        let doubt = (!doubts.is_empty()).then(|| doubts.join(word!(", and ")));
         if let Some(doubt) = doubt.filter(|_| self.doubted != Some((self.selected(), typed.to_owned()))) {
             return Err(Notice::doubt(&doubt));
         }
@@ -618,11 +620,11 @@ impl CountScreen {
     fn checked(&self, entry: Entry, method: Option<CountMethod>, now: Moment) -> Result<CountLine, Notice> {
         let at = self.selected();
         let (Some((place, item)), Some(what)) = (self.here(), self.sheet.item(at)) else {
-            return Err(Notice::warning("nothing stands here yet: a adds what does, n goes on"));
+            return Err(Notice::warning(word!("nothing stands here yet: a adds what does, n goes on")));
         };
         if self.sheet.place(place).is_some_and(|p| p.closed) {
             let place = self.sheet.setup.place_name(place);
-            return Err(Notice::warning(format!("{place} is closed in this count; what was counted there stays")));
+            return Err(Notice::warning(say!("{place} is closed in this count; what was counted there stays", place)));
         }
         self.sheet.check(at, &entry).map_err(|e| Notice::error(e.to_string()))?;
         let method = method.unwrap_or_else(|| entry.method(what.count_by));
@@ -668,7 +670,7 @@ impl CountScreen {
     /// what is typed takes its place.
     pub fn typed_again(&mut self, line: &CountLine) {
         if line.method != CountMethod::Expected {
-            let mut field = Field::with(ENTRY_LENGTH, &line.entry.to_string());
+            let mut field = Field::with(ENTRY_LENGTH, &line.entry.shown());
             field.mark();
             self.entry = Some(field);
             self.remember();
@@ -708,7 +710,7 @@ impl CountScreen {
         let at = self.selected();
         let Some((place, _)) = self.here() else { return Effect::None };
         if self.sheet.hidden(place) {
-            let why = "this count is blind: what is expected stays hidden, so type what is there";
+            let why = word!("this count is blind: what is expected stays hidden, so type what is there");
             return Effect::Say(Notice::warning(why));
         }
         if self.sheet.lines[at].entered.is_some() {
@@ -717,7 +719,7 @@ impl CountScreen {
             return Effect::None;
         }
         let Some(entry) = self.sheet.expected_entry(at) else {
-            return Effect::Say(Notice::warning("nothing is expected here yet: type what is there, 0 if none"));
+            return Effect::Say(Notice::warning(word!("nothing is expected here yet: type what is there, 0 if none")));
         };
         match self.checked(entry, Some(CountMethod::Expected), now) {
             Ok(line) => {
@@ -748,12 +750,12 @@ impl CountScreen {
             return Effect::TakeBackItem(item);
         }
         let Some(Done { put, before }) = self.done.last().cloned() else {
-            return Effect::Say(Notice::info("nothing to take back in this count"));
+            return Effect::Say(Notice::info(word!("nothing to take back in this count")));
         };
         let (place, item) = (put.place, put.item);
         if self.sheet.place(place).is_some_and(|p| p.closed) {
             let place = self.sheet.setup.place_name(place);
-            return Effect::Say(Notice::warning(format!("the last entry was in {place}, which is closed")));
+            return Effect::Say(Notice::warning(say!("the last entry was in {place}, which is closed", place)));
         }
         self.done.pop();
         let count = self.sheet.count.id;
@@ -773,7 +775,7 @@ impl CountScreen {
 
     fn title_for_adding(&self) -> String {
         let place = self.place_for_adding();
-        format!("What stands in {}?", place.map_or("", |p| self.sheet.setup.place_name(p)))
+        say!("What stands in {p}?", p = place.map_or("", |p| self.sheet.setup.place_name(p)))
     }
 
     /// An item was picked to be added where the cursor is.
@@ -781,7 +783,7 @@ impl CountScreen {
         let Some(place) = self.place_for_adding() else { return Effect::None };
         if let Some(at) = self.sheet.find(place, item) {
             self.go_to(at);
-            return Effect::Say(Notice::info("it is on the sheet of this place already"));
+            return Effect::Say(Notice::info(word!("it is on the sheet of this place already")));
         }
         if self.on_paper() {
             return self.written_below(place, item);
@@ -801,7 +803,7 @@ impl CountScreen {
             }
             None => {
                 let name = self.sheet.setup.item_name(item);
-                Some(Notice::warning(format!("{name} is not on this sheet; `a` adds it where you stand")))
+                Some(Notice::warning(say!("{name} is not on this sheet; `a` adds it where you stand", name)))
             }
         }
     }
@@ -813,19 +815,20 @@ impl CountScreen {
             Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
             None if Gtin::parse(digits).is_ok() => {
                 self.unmet = Some(digits.to_owned());
-                Effect::Say(Notice::warning(format!(
-                    "no item has the bar code {digits}; nothing was entered. a adds what it is on"
+                Effect::Say(Notice::warning(say!(
+                    "no item has the bar code {digits}; nothing was entered. a adds what it is on",
+                    digits
                 )))
             }
             // A line that stood still hands on at once what was typed one by one. Enter, which a scanner types as well, is the
             // answer that enters nothing.
             None => Effect::Ask {
-                question: format!(
-                    "{} digits came at once and are no bar code. Was it a scan, or did you type them over a slow line?",
-                    digits.len()
+                question: say!(
+                    "{digits} digits came at once and are no bar code. Was it a scan, or did you type them over a slow line?",
+                    digits = digits.len()
                 ),
-                yes: "was a scan: nothing is entered".to_owned(),
-                no: "were mine: enter each as a line".to_owned(),
+                yes: word!("was a scan: nothing is entered").to_owned(),
+                no: word!("were mine: enter each as a line").to_owned(),
                 then: Box::new(Effect::None),
                 otherwise: Box::new(Effect::EnterDigits(digits.to_owned())),
             },
@@ -847,8 +850,8 @@ impl CountScreen {
     fn step_place(&mut self, step: isize) -> Effect {
         let here = self.place().and_then(|place| self.sheet.places.iter().position(|p| p.place == place));
         let Some(to) = here.and_then(|n| n.checked_add_signed(step)).filter(|n| *n < self.sheet.places.len()) else {
-            let which = if step < 0 { "first" } else { "last" };
-            return Effect::Say(Notice::info(format!("this is the {which} place of this count")));
+            let which = if step < 0 { word!("first") } else { word!("last") };
+            return Effect::Say(Notice::info(say!("this is the {which} place of this count", which)));
         };
         let place = self.sheet.places[to].place;
         let first = self.sheet.lines.iter().position(|l| l.place == place);
@@ -858,7 +861,7 @@ impl CountScreen {
             Some(at) => self.go_to(at),
             None => {
                 self.bare = Some(place);
-                return Effect::Say(Notice::info(format!("{name}: nothing stands here yet; a adds what does")));
+                return Effect::Say(Notice::info(say!("{name}: nothing stands here yet; a adds what does", name)));
             }
         }
         Effect::Say(Notice::info(format!("{name}: {}", self.how())))
@@ -870,9 +873,9 @@ impl CountScreen {
             return self.how_on_paper();
         }
         match (self.mode(), self.digit()) {
-            (EntryMode::Typed, _) => "typed, 3.4 is 3 sealed and one at .4",
-            (EntryMode::OneKey, Digit::Tenths) => "one key, a digit is tenths",
-            (EntryMode::OneKey, Digit::Sealed) => "one key, a digit is sealed ones",
+            (EntryMode::Typed, _) => word!("typed, 3.4 is 3 sealed and one at .4"),
+            (EntryMode::OneKey, Digit::Tenths) => word!("one key, a digit is tenths"),
+            (EntryMode::OneKey, Digit::Sealed) => word!("one key, a digit is sealed ones"),
         }
     }
 
@@ -888,10 +891,21 @@ impl CountScreen {
         if open == 0 {
             return then;
         }
-        let usual =
-            || format!("{name}: {open} of {} lines are not counted. They will tell nothing this time.", progress.of);
+        let usual = || {
+            say!(
+                "{name}: {open} of {progress} lines are not counted. They will tell nothing this time.",
+                name,
+                open,
+                progress = progress.of
+            )
+        };
         let on_paper = self.on_paper().then(|| self.place_question(place)).flatten();
-        Effect::ask(on_paper.unwrap_or_else(usual), format!("closes {name} as it is"), "goes on counting", then)
+        Effect::ask(
+            on_paper.unwrap_or_else(usual),
+            say!("closes {name} as it is", name),
+            word!("goes on counting"),
+            then,
+        )
     }
 
     /// A place was closed in the book.
@@ -904,37 +918,53 @@ impl CountScreen {
             Some(at) => {
                 self.go_to(at);
                 let next = self.place().map_or("", |p| self.sheet.setup.place_name(p));
-                Notice::info(format!("{name} is done. Next: {next}, {}", self.how()))
+                Notice::info(say!("{name} is done. Next: {next}, {how}", name, next, how = self.how()))
             }
             None if self.sheet.places.iter().all(|place| place.closed) => {
-                Notice::info(format!("{name} is done, and so are all places. x closes the count"))
+                Notice::info(say!("{name} is done, and so are all places. x closes the count", name))
             }
-            None => Notice::info(format!("{name} is done, and no line is left to count. x closes the count")),
+            None => Notice::info(say!("{name} is done, and no line is left to count. x closes the count", name)),
         }
     }
 
     fn close_count(&mut self) -> Effect {
         if self.on_paper() {
             let then = Effect::CloseCount(self.sheet.count.id);
-            return Effect::ask(self.count_question(), "closes the count", "goes on typing it in", then);
+            return Effect::ask(self.count_question(), word!("closes the count"), word!("goes on typing it in"), then);
         }
         let progress = self.sheet.progress();
+        if progress.done == 0 {
+            return Effect::ask(
+                say!(
+                    "Nothing was counted in “{name}” yet. Give it up, as if it had not been begun?",
+                    name = self.sheet.count.name
+                ),
+                word!("gives the count up"),
+                word!("goes on counting"),
+                Effect::DropCount(self.sheet.count.id),
+            );
+        }
         let open = progress.of - progress.done;
         let guessed = self.sheet.lines.iter().filter_map(|l| l.entered.as_ref());
         let guessed = guessed.filter(|e| e.method == CountMethod::Expected).count();
-        let mut question = format!("{} of {} lines are counted", progress.done, progress.of);
+        let mut question = say!("{done} of {progress} lines are counted", done = progress.done, progress = progress.of);
         if guessed > 0 {
-            question.push_str(&format!(", {guessed} of them left as expected"));
+            question.push_str(&say!(", {guessed} of them left as expected", guessed));
         }
         question.push('.');
         if open > 0 {
-            question.push_str(&format!(" The other {open} will tell nothing this time."));
+            question.push_str(&say!(" The other {open} will tell nothing this time.", open));
         }
         if !self.others.is_empty() {
-            question.push_str(&format!(" Also here: {}.", self.others.join(", ")));
+            question.push_str(&say!(" Also here: {others}.", others = self.others.join(", ")));
         }
-        question.push_str(" A closed count is not changed any more.");
-        Effect::ask(question, "closes the count", "goes on counting", Effect::CloseCount(self.sheet.count.id))
+        question.push_str(word!(" Once closed it stays as it is; only the Book (B) takes a closing back."));
+        Effect::ask(
+            question,
+            word!("closes the count"),
+            word!("goes on counting"),
+            Effect::CloseCount(self.sheet.count.id),
+        )
     }
 
     /// Takes a fresh sheet and keeps the cursor on the same line, wherever it now is. What is being typed stays.

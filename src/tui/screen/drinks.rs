@@ -45,10 +45,10 @@ impl Order {
 
     fn word(self) -> &'static str {
         match self {
-            Order::Name => "by name",
-            Order::PourCost => "highest pour cost first",
-            Order::Margin => "what brings in least first",
-            Order::Sold => "most sold first",
+            Order::Name => word!("by name"),
+            Order::PourCost => word!("highest pour cost first"),
+            Order::Margin => word!("what brings in least first"),
+            Order::Sold => word!("most sold first"),
         }
     }
 }
@@ -274,12 +274,14 @@ impl DrinksScreen {
                 let name = text::safe(&drink.name);
                 let when = super::serve::since(draft.from);
                 Effect::ask(
-                    format!(
+                    say!(
                         "This changes what {name} took {when}: sales since then are reckoned by it. To change it from \
-                         today on, go back and give today's date."
+                         today on, go back and give today's date.",
+                        name,
+                        when
                     ),
-                    "changes it back then",
-                    "goes back to the form",
+                    word!("changes it back then"),
+                    word!("goes back to the form"),
                     keep,
                 )
             }
@@ -302,16 +304,16 @@ impl DrinksScreen {
         let show = setup.venue.show();
         let amount = |amount| show.amount(crate::domain::measure::Basis::Volume, amount);
         Effect::ask(
-            format!(
-                "“{}” holds {} so far. {} instead changes it at once for {} served in it as well. For another glass, go \
+            say!(
+                "“{glass}” holds {holds} so far. {holds_2} instead changes it at once for {others} served in it as well. For another glass, go \
                  back and give it a name of its own.",
-                text::safe(&glass.name),
-                amount(was.holds),
-                amount(glass.holds),
-                number_of(others, "other drink", "other drinks")
+                glass = text::safe(&glass.name),
+                holds = amount(was.holds),
+                holds_2 = amount(glass.holds),
+                others = number_of(others, word!("other drink"), word!("other drinks"))
             ),
-            "changes the glass",
-            "goes back to the form",
+            word!("changes the glass"),
+            word!("goes back to the form"),
             keep,
         )
     }
@@ -372,9 +374,13 @@ impl DrinksScreen {
                 self.window.select(at, len);
                 (self.over, self.behind) = (None, None);
                 let many = self.lines.iter().filter(|line| takes(line)).count();
-                Some(Notice::info(format!("{many} of these drinks take {name}; find it again for the next one")))
+                Some(Notice::info(say!(
+                    "{many} of these drinks take {name}; find it again for the next one",
+                    many,
+                    name
+                )))
             }
-            None => Some(Notice::info(format!("none of these drinks takes {name}"))),
+            None => Some(Notice::info(say!("none of these drinks takes {name}", name))),
         }
     }
 

@@ -25,11 +25,11 @@ const ENTRY_LENGTH: usize = 20;
 
 const COLUMNS: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
-    Column::words("item", Width::Flex(18), 0),
-    Column::words("place", Width::Flex(9), 1),
-    Column::figures("you read", 8, 0),
-    Column::words("on the scale", Width::Fixed(14), 0),
-    Column::figures("by scale", 8, 0),
+    Column::words(text!("item"), Width::Flex(18), 0),
+    Column::words(text!("place"), Width::Flex(9), 1),
+    Column::figures(text!("you read"), 8, 0),
+    Column::words(text!("on the scale"), Width::Fixed(14), 0),
+    Column::figures(text!("by scale"), 8, 0),
 ];
 /// The column that is typed in.
 const WEIGHT: usize = 4;
@@ -121,7 +121,7 @@ impl EyeCheckScreen {
         let seen = self.check.lines.get(at)?.seen;
         let found = self.check.found(fact)?;
         let same = (found - seen.share()).abs() <= ANOTHER;
-        (!same).then(|| format!("{seen} by eye and {} by scale of the same one", share_words(found)))
+        (!same).then(|| say!("{seen} by eye and {found} by scale of the same one", seen, found = share_words(found)))
     }
 
     /// The book has kept a weighing of this check. Says how the eye did, once the last one is weighed.
@@ -139,7 +139,9 @@ impl EyeCheckScreen {
                 self.window.select(next, lines);
                 None
             }
-            None => Some(Notice::info(format!("Thank you. Your eye {}. Esc goes on to the variance", eye_words(eye)))),
+            None => {
+                Some(Notice::info(say!("Thank you. Your eye {eye}. Esc goes on to the variance", eye = eye_words(eye))))
+            }
         }
     }
 
@@ -152,11 +154,11 @@ impl EyeCheckScreen {
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
         let [head, body] = Layout::vertical([Constraint::Length(4), Constraint::Fill(1)]).areas(area);
-        let said = format!(
-            "How good is the eye of {}? Weigh these as they stand, with what was on them when their empty weight was \
+        let said = say!(
+            "How good is the eye of {by}? Weigh these as they stand, with what was on them when their empty weight was \
              taken. What the eye tends to is taken off from then on; a coarse eye is no fault, it is only told apart \
              from what is missing.",
-            text::safe(&self.check.by)
+            by = text::safe(&self.check.by)
         );
         frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), head);
         let mut window = std::mem::take(&mut self.window);

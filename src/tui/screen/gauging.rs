@@ -261,12 +261,17 @@ impl GaugingScreen {
 
     fn take_back(&self) -> Effect {
         let picked = self.page.as_ref().and_then(|page| self.view.weighings_of(page.item).nth(page.picked));
-        let Some(picked) = picked else { return Effect::Say(Notice::info("nothing of it was weighed yet")) };
+        let Some(picked) = picked else { return Effect::Say(Notice::info(word!("nothing of it was weighed yet"))) };
         let at = self.view.setup.venue.days.short(picked.at);
         Effect::ask(
-            format!("Take back the weighing of {at}, {}, {}? The book keeps both rows.", picked.state, picked.weight),
-            "takes it back",
-            "leaves it",
+            say!(
+                "Take back the weighing of {at}, {state}, {weight}? The book keeps both rows.",
+                at,
+                state = picked.state,
+                weight = picked.weight
+            ),
+            word!("takes it back"),
+            word!("leaves it"),
             Effect::TakeBackWeighing(picked.seq),
         )
     }
@@ -297,7 +302,7 @@ impl GaugingScreen {
             }
             None => {
                 let name = self.view.setup.item_name(item);
-                Some(Notice::info(format!("{name} is only counted whole, so nothing of it is gauged")))
+                Some(Notice::info(say!("{name} is only counted whole, so nothing of it is gauged", name)))
             }
         }
     }
@@ -365,7 +370,7 @@ fn arranged(view: &GaugingView) -> Vec<GaugeLine> {
         let is = |row: &usize| view.rows[*row].can_weigh == can;
         (0..view.rows.len()).filter(is).map(GaugeLine::Item).collect::<Vec<_>>()
     };
-    group("Not on the scale yet", items(false));
-    group("Can be weighed", items(true));
+    group(word!("Not on the scale yet"), items(false));
+    group(word!("Can be weighed"), items(true));
     lines
 }

@@ -7,6 +7,7 @@ mod recipe;
 #[cfg(test)]
 mod tests;
 
+use crate::words;
 pub use page::page_text;
 
 use super::Effect;
@@ -142,7 +143,7 @@ impl HouseScreen {
 
     fn begin_batch(&mut self) -> Effect {
         let Some(line) = self.here() else {
-            return Effect::Say(Notice::info("nothing is made here yet: a writes the first recipe"));
+            return Effect::Say(Notice::info(word!("nothing is made here yet: a writes the first recipe")));
         };
         let item = line.item;
         let advised = self.advice(line).map(|advice| advice.make);
@@ -177,12 +178,14 @@ impl HouseScreen {
         match known.filter(|_| past) {
             None => keep,
             Some(name) => Effect::ask(
-                format!(
+                say!(
                     "This changes what {name} took {when}: batches and sales since then are reckoned by it. To change \
-                     it from today on, go back and give today's date."
+                     it from today on, go back and give today's date.",
+                    name,
+                    when
                 ),
-                "changes it back then",
-                "goes back to the form",
+                word!("changes it back then"),
+                word!("goes back to the form"),
                 keep,
             ),
         }
@@ -192,27 +195,29 @@ impl HouseScreen {
     fn spoiled(&self, now: Moment) -> Effect {
         let Some((line, page)) = self.here().zip(self.page.as_ref()) else { return Effect::None };
         let Some(seq) = page.batch(line) else {
-            return Effect::Say(Notice::info("no batch of it is written down: write it down on Losses (L)"));
+            return Effect::Say(Notice::info(word!("no batch of it is written down: write it down on Losses (L)")));
         };
         let Some(left) = line.left.iter().find(|left| left.batch.seq == seq) else {
-            return Effect::Say(Notice::info("nothing of this batch should be left"));
+            return Effect::Say(Notice::info(word!("nothing of this batch should be left")));
         };
         let amount = left.left.unwrap_or(left.batch.made);
         let setup = &self.view.setup;
         let Some(item) = setup.item(line.item) else { return Effect::None };
-        let made = left.made.format("%-d %b").to_string();
+        let made = words::day(left.made, "%-d %b");
         let much = setup.venue.show().amount(item.basis, amount);
         let what = match left.left {
-            Some(_) => format!("what should be left of the batch of {made}"),
-            None => format!("the whole batch of {made}, since how much is left of it is not known"),
+            Some(_) => say!("what should be left of the batch of {made}", made),
+            None => say!("the whole batch of {made}, since how much is left of it is not known", made),
         };
         Effect::ask(
-            format!(
-                "Write off {much} of {}, {what}, as spoiled? If it is another amount, write that down on Losses.",
-                text::safe(&item.name)
+            say!(
+                "Write off {much} of {name}, {what}, as spoiled? If it is another amount, write that down on Losses.",
+                much,
+                name = text::safe(&item.name),
+                what
             ),
-            "writes it off",
-            "leaves it",
+            word!("writes it off"),
+            word!("leaves it"),
             Effect::RecordLoss(Loss {
                 seq: Seq(0),
                 at: now,
@@ -221,7 +226,7 @@ impl HouseScreen {
                 reason: Reason::Spoiled,
                 place: setup.store_of(line.item),
                 by: self.by.clone(),
-                note: Some(format!("batch of {made}")),
+                note: Some(say!("batch of {made}", made)),
             }),
         )
     }
@@ -230,18 +235,19 @@ impl HouseScreen {
     fn take_back(&self) -> Effect {
         let Some((line, page)) = self.here().zip(self.page.as_ref()) else { return Effect::None };
         let batch = page.batch(line).and_then(|seq| line.batches.iter().find(|batch| batch.seq == seq));
-        let Some(batch) = batch else { return Effect::Say(Notice::info("there is no batch to take back")) };
+        let Some(batch) = batch else { return Effect::Say(Notice::info(word!("there is no batch to take back"))) };
         let setup = &self.view.setup;
         let basis = setup.item(line.item).map_or(crate::domain::measure::Basis::Volume, |item| item.basis);
         let much = setup.venue.show().amount(basis, batch.made);
         Effect::ask(
-            format!(
-                "Take back the batch of {much} of {}, booked for {}? It counts as never made; the journal keeps both.",
-                text::safe(setup.item_name(line.item)),
-                setup.venue.days.short(batch.at)
+            say!(
+                "Take back the batch of {much} of {item}, booked for {batch}? It counts as never made; the journal keeps both.",
+                much,
+                item = text::safe(setup.item_name(line.item)),
+                batch = setup.venue.days.short(batch.at)
             ),
-            "takes it back",
-            "leaves it",
+            word!("takes it back"),
+            word!("leaves it"),
             Effect::TakeBackBatch(batch.seq),
         )
     }
@@ -273,7 +279,7 @@ impl HouseScreen {
     pub fn find(&mut self, item: ItemId) -> Option<Notice> {
         let name = text::safe(self.view.setup.item_name(item));
         if self.view.line(item).is_none() {
-            return Some(Notice::info(format!("{name} is not made here: no recipe is written for it")));
+            return Some(Notice::info(say!("{name} is not made here: no recipe is written for it", name)));
         }
         self.form = None;
         self.show(item);

@@ -73,7 +73,7 @@ impl LossesScreen {
             return match form.apply(action, &self.setup, now) {
                 Done::NotYet => Effect::None,
                 Done::Doubted => {
-                    Effect::Say(Notice::warning("Esc once more throws away what was typed; Enter goes on"))
+                    Effect::Say(Notice::warning(word!("Esc once more throws away what was typed; Enter goes on")))
                 }
                 Done::Dropped => {
                     self.form = None;
@@ -117,15 +117,21 @@ impl LossesScreen {
         let containers = self.setup.venue.show().containers(loss.amount, item.size);
         let (amount, reason) = (self.amount(loss), word(loss.reason));
         Some(Confirm::new(
-            format!("{amount} of {}, {reason}: that is {containers} containers. Is it so much?", item.name),
-            "writes it down",
-            "goes back to the form",
+            say!(
+                "{amount} of {name}, {reason}: that is {containers} containers. Is it so much?",
+                amount,
+                name = item.name,
+                reason,
+                containers
+            ),
+            word!("writes it down"),
+            word!("goes back to the form"),
         ))
     }
 
     fn open_form(&mut self) -> Effect {
         if self.setup.items.is_empty() {
-            return Effect::Say(Notice::warning("the book has no items yet: load them first (`tantalus load DIR`)"));
+            return Effect::Say(Notice::warning(word!("the book has no items yet: S, then a, takes them in")));
         }
         self.form = Some(Form::new(&self.setup, self.by.as_deref()));
         Effect::None
@@ -141,18 +147,23 @@ impl LossesScreen {
 
     fn take_back(&mut self) -> Effect {
         let Some(loss) = self.rows.get(self.window.selected()) else {
-            return Effect::Say(Notice::info("there is no loss to take back"));
+            return Effect::Say(Notice::info(word!("there is no loss to take back")));
         };
         let (amount, name, reason) = (self.amount(loss), self.setup.item_name(loss.item), word(loss.reason));
-        let by = loss.by.as_ref().map_or(String::new(), |by| format!(" by {by}"));
+        let by = loss.by.as_ref().map_or(String::new(), |by| say!(" by {by}", by));
         let at = self.setup.venue.days.short(loss.at);
         Effect::ask(
-            format!(
+            say!(
                 "Take back {amount} of {name}, {reason}, written down{by} for {at}? It counts as never lost; the \
-                 journal keeps both."
+                 journal keeps both.",
+                amount,
+                name,
+                reason,
+                by,
+                at
             ),
-            "takes the loss back",
-            "leaves it as it is",
+            word!("takes the loss back"),
+            word!("leaves it as it is"),
             Effect::TakeBackLoss(loss.seq),
         )
     }
@@ -177,7 +188,7 @@ impl LossesScreen {
                 self.window.select(at, self.rows.len());
                 None
             }
-            None => Some(Notice::info(format!("no loss of {} is in the list", self.setup.item_name(item)))),
+            None => Some(Notice::info(say!("no loss of {item} is in the list", item = self.setup.item_name(item)))),
         }
     }
 
@@ -226,7 +237,7 @@ impl LossesScreen {
 
 /// A reason as it is read: `returned drink`.
 pub(crate) fn word(reason: Reason) -> String {
-    reason.word().replace('-', " ")
+    reason.said().replace('-', " ")
 }
 
 /// The loss that was written down last, which need not be the one that happened last.

@@ -19,6 +19,7 @@ use crate::tui::keymap::Tab;
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::notice::Notice;
+use crate::words;
 use chrono::NaiveDate;
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
@@ -244,6 +245,8 @@ pub enum Effect {
     ClosePlace(CountId, PlaceId),
     /// Close a count.
     CloseCount(CountId),
+    /// Give a count up in which nothing was counted.
+    DropCount(CountId),
     /// Show which containers to weigh, to check the eye that counted.
     CheckEye(CountId),
     /// Keep a weighing.
@@ -407,15 +410,15 @@ impl Effect {
 
 /// Asks whether something of the set-up is to go.
 pub(crate) fn take_away(of: CardOf, id: i64, name: &str) -> Effect {
-    let question = format!("Take {} away? It goes only if nothing in the book names it.", text::safe(name));
-    Effect::ask(question, "takes it away", "leaves it", Effect::TakeAway(of, id))
+    let question = say!("Take {name} away? It goes only if nothing in the book names it.", name = text::safe(name));
+    Effect::ask(question, word!("takes it away"), word!("leaves it"), Effect::TakeAway(of, id))
 }
 
 /// What is wrong with a field, or what it takes, in lines of at most so many cells.
 pub(crate) fn told(said: Result<String, String>, cells: usize, theme: &Theme) -> Vec<Line<'static>> {
     let (words, style) = match said {
         Ok(hint) => (hint, theme.muted),
-        Err(wrong) => (format!("Not so: {}", text::safe(&wrong)), theme.error),
+        Err(wrong) => (say!("Not so: {wrong}", wrong = text::safe(&wrong)), theme.error),
     };
     text::wrap(&words, cells).into_iter().map(|line| Line::from(Span::styled(line, style))).collect()
 }
@@ -433,7 +436,7 @@ pub(crate) fn with_u(show: Show, basis: Basis, level: Level, theme: &Theme) -> S
 /// nought.
 pub(crate) fn containers_with_u(show: Show, size: Amount, level: Level, theme: &Theme) -> String {
     let u = if size.0 > 0 { level.u / size.as_f64() } else { 0.0 };
-    format!("{} {}{u:.2}", show.containers(level.amount, size), theme.glyphs.plus_minus)
+    format!("{} {}{}", show.containers(level.amount, size), theme.glyphs.plus_minus, words::fixed(u, 2))
 }
 
 /// The look of a gap: over or short once zero lies outside two standard uncertainties, plain within them.

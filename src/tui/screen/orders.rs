@@ -188,7 +188,7 @@ impl OrdersScreen {
             (Some(item), _) => Effect::ExplainOrder(item),
             (None, Some(Aside::Sent(_))) if self.current().is_none() => Effect::Go(Tab::Receive),
             _ if self.current().is_some() => {
-                Effect::Say(Notice::info("there is no line yet; `a` adds an item of this supplier"))
+                Effect::Say(Notice::info(word!("there is no line yet; `a` adds an item of this supplier")))
             }
             _ => Effect::None,
         }
@@ -208,8 +208,8 @@ impl OrdersScreen {
                 self.turn_to(page);
                 Effect::None
             }
-            None if step > 0 => Effect::Say(Notice::info("this is the last page; p goes back")),
-            None => Effect::Say(Notice::info("this is the first supplier; n goes to the next")),
+            None if step > 0 => Effect::Say(Notice::info(word!("this is the last page; p goes back"))),
+            None => Effect::Say(Notice::info(word!("this is the first supplier; n goes to the next"))),
         }
     }
 
@@ -217,19 +217,22 @@ impl OrdersScreen {
         let name = self.supplier_name();
         match self.current() {
             Some(DraftView { order: Some(order), .. }) => Effect::ask(
-                format!("Drop every change of the draft for {name}, lines that were added too, and be suggested anew?"),
-                "drops the changes",
-                "leaves the draft as it is",
+                say!(
+                    "Drop every change of the draft for {name}, lines that were added too, and be suggested anew?",
+                    name
+                ),
+                word!("drops the changes"),
+                word!("leaves the draft as it is"),
                 Effect::ForgetDraft(*order),
             ),
-            Some(_) => Effect::Say(Notice::info(format!("nothing of {name} was changed: this is as suggested"))),
+            Some(_) => Effect::Say(Notice::info(say!("nothing of {name} was changed: this is as suggested", name))),
             None => say_turn(),
         }
     }
 
     fn say_nothing_in_it(&self) -> Effect {
         let name = self.supplier_name();
-        Effect::Say(Notice::warning(format!("nothing is ordered from {name} yet: give a line packs first")))
+        Effect::Say(Notice::warning(say!("nothing is ordered from {name} yet: give a line packs first", name)))
     }
 
     fn send(&mut self, now: Moment) -> Effect {
@@ -241,29 +244,35 @@ impl OrdersScreen {
         let (name, show) = (self.supplier_name(), self.setup.venue.show());
         let totals = view.draft.totals(&self.setup);
         let (coin, days) = (show.currency, &self.setup.venue.days);
-        let mut question = format!(
-            "Has the order gone to {name}? Nothing is sent from here: w writes it, you send it. {}, {} {coin}",
-            count(lines),
-            show.money(totals.goods)
+        let mut question = say!(
+            "Has the order gone to {name}? Nothing is sent from here: w writes it, you send it. {lines}, {goods} {coin}",
+            name,
+            lines = count(lines),
+            goods = show.money(totals.goods),
+            coin
         );
         if totals.fee > Money::ZERO {
-            question.push_str(&format!(" and {} for the delivery", show.money(totals.fee)));
+            question.push_str(&say!(" and {fee} for the delivery", fee = show.money(totals.fee)));
         }
         question.push('.');
         if totals.to_minimum > Money::ZERO {
-            question.push_str(&format!(" It is {} {coin} below their minimum.", show.money(totals.to_minimum)));
+            question.push_str(&say!(
+                " It is {to_minimum} {coin} below their minimum.",
+                to_minimum = show.money(totals.to_minimum),
+                coin
+            ));
         }
         for filled in view.draft.mixed_cases().iter().filter(|filled| filled.missing() > 0) {
             question.push_str(&format!(" {}", mixed_words(filled)));
         }
         if let Some(deadline) = view.draft.deadline.filter(|d| d.by <= now) {
             let (by, comes) = (days.short(deadline.by), when::day(now, deadline.comes, days));
-            question.push_str(&format!(" The deadline, {by}, has passed: ask whether it still comes {comes}."));
+            question.push_str(&say!(" The deadline, {by}, has passed: ask whether it still comes {comes}.", by, comes));
         }
         Effect::ask(
             question,
-            "marks it as sent: it is on order then",
-            "goes on with the draft",
+            word!("marks it as sent: it is on order then"),
+            word!("goes on with the draft"),
             Effect::Send(Box::new(view.clone())),
         )
     }
@@ -294,7 +303,7 @@ impl OrdersScreen {
                 self.window.select(at, self.len());
                 None
             }
-            None => Some(Notice::warning(format!("{name} is in no order; `a` adds it, if it is offered here"))),
+            None => Some(Notice::warning(say!("{name} is in no order; `a` adds it, if it is offered here", name))),
         }
     }
 
@@ -327,11 +336,11 @@ fn ordered(draft: &Draft) -> usize {
 }
 
 fn count(lines: usize) -> String {
-    number_of(lines, "line", "lines")
+    number_of(lines, word!("line"), word!("lines"))
 }
 
 fn say_turn() -> Effect {
-    Effect::Say(Notice::info("nothing is ordered on this page; p goes back to the suppliers"))
+    Effect::Say(Notice::info(word!("nothing is ordered on this page; p goes back to the suppliers")))
 }
 
 #[cfg(test)]

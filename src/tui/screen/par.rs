@@ -8,10 +8,10 @@ mod page;
 mod tests;
 
 use super::Effect;
-use crate::domain::measure::Amount;
+use crate::domain::measure::{Amount, decimal};
 use crate::domain::par::ItemPar;
 use crate::domain::rows::{LookBack, ParChange, ParView, difference, typed_par};
-use crate::domain::venue::{Gtin, ItemId, Kind, ParFrom};
+use crate::domain::venue::{Containers, Gtin, ItemId, Kind, ParFrom};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
@@ -23,6 +23,10 @@ use std::cmp::Reverse;
 
 /// Room for a bar code and more: what is too long is refused in words, not dropped.
 const PAR_LENGTH: usize = 24;
+
+/// A par up to so many containers is believed as it is typed, and one up to so many times what there was before.
+const MUCH: Containers = Containers(100_000);
+const TIMES: i64 = 10;
 
 /// By what the list is ordered.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -44,9 +48,9 @@ impl Order {
 
     fn words(self) -> &'static str {
         match self {
-            Order::Name => "by name",
-            Order::Dry => "soonest dry first",
-            Order::Difference => "largest difference of both pars in money first",
+            Order::Name => word!("by name"),
+            Order::Dry => word!("soonest dry first"),
+            Order::Difference => word!("largest difference of both pars in money first"),
         }
     }
 }
@@ -250,7 +254,7 @@ impl ParScreen {
 
     fn begin(&mut self, typed: char) -> Effect {
         let Some(item) = self.here().map(|par| par.item) else {
-            return Effect::Say(Notice::info("there is no item here to give a par"));
+            return Effect::Say(Notice::info(word!("there is no item here to give a par")));
         };
         self.entry = Some((item, Field::with(PAR_LENGTH, typed.encode_utf8(&mut [0; 4]))));
         Effect::None
@@ -276,7 +280,7 @@ impl ParScreen {
                     }
                 }
                 // Nothing typed changes nothing.
-                par.map_or(Effect::None, |par| Effect::SetPar(item, Some(par)))
+                par.map_or(Effect::None, |par| self.believed(item, par))
             }
             Action::Cancel => {
                 self.entry = None;
@@ -287,6 +291,33 @@ impl ParScreen {
                 Effect::None
             }
         }
+    }
+
+    /// A par that is far beyond all that there ever was is asked about once: a price or a bar code may have been typed.
+    fn believed(&self, item: ItemId, par: Containers) -> Effect {
+        let set = Effect::SetPar(item, Some(par));
+        let size = self.view.setup.item(item).map_or(Amount::ZERO, |item| item.size);
+        let known = self.par(item);
+        let hand = known.and_then(|known| known.hand);
+        let demand = known.and_then(|known| known.by_demand()).map(|par| par.level);
+        let there = hand
+            .into_iter()
+            .chain(demand)
+            .chain(known.and_then(|known| Some(known.on_hand.as_ref()?.amount)))
+            .max()
+            .unwrap_or(Amount::ZERO);
+        let typed = par.of(size);
+        if par.0 <= MUCH.0 || typed.0 <= there.0.saturating_mul(TIMES) {
+            return set;
+        }
+        let show = self.view.setup.venue.show();
+        let question = say!(
+            "A par of {par} containers for {name}? So far {there} is the most that was there, set or asked for.",
+            par = decimal::shown(par.0, 3),
+            name = self.name(item),
+            there = show.containers(there, size)
+        );
+        Effect::ask(question, word!("sets it"), word!("leaves it as it is"), set)
     }
 
     /// Text pasted or sent by a device all at once: a bar code goes to its item, all else into the par being typed.
@@ -305,7 +336,7 @@ impl ParScreen {
         self.entry = None;
         match self.view.setup.item_by_gtin(gtin).map(|item| item.id) {
             Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
-            None => Effect::Say(Notice::warning(format!("no item has the bar code {gtin}"))),
+            None => Effect::Say(Notice::warning(say!("no item has the bar code {gtin}", gtin))),
         }
     }
 
@@ -316,11 +347,11 @@ impl ParScreen {
         match ruling.items.is_empty() {
             true => {
                 let name = self.name(item);
-                let by = from.word();
+                let by = from.said();
                 Effect::Say(Notice::info(match from {
-                    _ if ruling.already > 0 => format!("{name} is ruled by {} already", by),
-                    ParFrom::Hand => format!("no par of {name} is set by hand: type one"),
-                    ParFrom::Demand => format!("{name} has no par by demand yet; Enter says why"),
+                    _ if ruling.already > 0 => say!("{name} is ruled by {by} already", name, by),
+                    ParFrom::Hand => say!("no par of {name} is set by hand: type one", name),
+                    ParFrom::Demand => say!("{name} has no par by demand yet; Enter says why", name),
                 }))
             }
             false => Effect::RulePars(ruling.items, from),
@@ -331,15 +362,15 @@ impl ParScreen {
         let Some(par) = self.here() else { return Effect::None };
         let name = self.name(par.item);
         if par.hand.is_none() {
-            return Effect::Say(Notice::info(format!("no par of {name} is set by hand")));
+            return Effect::Say(Notice::info(say!("no par of {name} is set by hand", name)));
         }
         let take = Effect::SetPar(par.item, None);
         match par.by_demand() {
             Some(_) => take,
             None => Effect::ask(
-                format!("{name} has no par by demand yet: without the one by hand it has none, and is not ordered."),
-                "takes it away",
-                "leaves it",
+                say!("{name} has no par by demand yet: without the one by hand it has none, and is not ordered.", name),
+                word!("takes it away"),
+                word!("leaves it"),
                 take,
             ),
         }
@@ -348,7 +379,7 @@ impl ParScreen {
     fn put_back(&self) -> Effect {
         match self.changed.last() {
             Some(changes) => Effect::PutParsBack(changes.clone()),
-            None => Effect::Say(Notice::info("nothing more was changed here that could be put back")),
+            None => Effect::Say(Notice::info(word!("nothing more was changed here that could be put back"))),
         }
     }
 
@@ -387,7 +418,7 @@ impl ParScreen {
     /// Goes to an item, on the list or the page, whichever is open.
     pub fn find(&mut self, item: ItemId) -> Option<Notice> {
         if self.par(item).is_none() {
-            return Some(Notice::warning(format!("{} is not in this book", self.name(item))));
+            return Some(Notice::warning(say!("{item} is not in this book", item = self.name(item))));
         }
         self.entry = None;
         if self.kind.is_some() && self.kind != self.kind_of(item) {

@@ -48,7 +48,7 @@ impl Part {
     }
 
     fn of(part: &Ingredient) -> Part {
-        let waste = decimal::plain(part.waste, 2);
+        let waste = decimal::shown(part.waste, 2);
         Part {
             item: Some(part.item),
             quantity: Field::with(20, &part.written),
@@ -60,20 +60,20 @@ impl Part {
 
     fn read(&self, setup: &Setup) -> Result<Ingredient, (Cell, String)> {
         let item = self.item.and_then(|id| setup.item(id));
-        let item = item.ok_or((Cell::Item, "type a few letters of the ingredient".to_owned()))?;
+        let item = item.ok_or((Cell::Item, word!("type a few letters of the ingredient").to_owned()))?;
         let mut written = decimal::pointed(self.quantity.text());
         // Of what is counted singly, a number alone can only be so many.
         if item.basis == Basis::Each && Decimal::parse(&written).is_ok() {
             written.push_str(" each");
         }
         if written.is_empty() {
-            return Err((Cell::Quantity, format!("how much of it: {}", example(item))));
+            return Err((Cell::Quantity, say!("how much of it: {example}", example = example(item))));
         }
         let amount = amount_of(item, &written, &setup.venue.small).map_err(|e| (Cell::Quantity, e.to_string()))?;
         let most = Ingredient::MOST_WASTE;
         let waste = percent(self.waste.text()).filter(|waste| *waste <= most * 100);
         let waste =
-            waste.ok_or_else(|| (Cell::Waste, format!("expected percent from 0 to {most}, such as 3 or 2.5")))?;
+            waste.ok_or_else(|| (Cell::Waste, say!("expected percent from 0 to {most}, such as 3 or 2.5", most)))?;
         let note = Some(self.note.text().trim().to_owned()).filter(|note| !note.is_empty());
         Ok(Ingredient { waste, note, after_ice: self.after, ..Ingredient::new(item.id, &written, amount) })
     }
@@ -95,10 +95,10 @@ pub(crate) fn percent(typed: &str) -> Option<i64> {
 /// How a quantity of an item may be written.
 fn example(item: &Item) -> String {
     match (item.basis, item.yields) {
-        (Basis::Volume, _) => "60 ml, 2 cl, 2 oz, 1 dash or 1 barspoon".to_owned(),
-        (Basis::Mass, _) => "50 g or 0.2 kg".to_owned(),
-        (Basis::Each, Some(one)) => format!("15 ml (one gives {one}), or 1"),
-        (Basis::Each, None) => "1 or 0.5".to_owned(),
+        (Basis::Volume, _) => word!("60 ml, 2 cl, 2 oz, 1 dash or 1 barspoon").to_owned(),
+        (Basis::Mass, _) => word!("50 g or 0.2 kg").to_owned(),
+        (Basis::Each, Some(one)) => say!("15 ml (one gives {one}), or 1", one),
+        (Basis::Each, None) => word!("1 or 0.5").to_owned(),
     }
 }
 
@@ -221,13 +221,13 @@ impl Parts {
             _ => scanned.or_else(|| self.finder.picked().copied()),
         };
         let found = found.ok_or_else(|| match typed {
-            "" => "type a few letters of the ingredient".to_owned(),
-            _ => "no item is called that; try fewer letters".to_owned(),
+            "" => word!("type a few letters of the ingredient").to_owned(),
+            _ => word!("no item is called that; try fewer letters").to_owned(),
         })?;
         let twice = self.parts.iter().enumerate().any(|(n, part)| n != self.row && part.item == Some(found));
         if twice {
             let name = text::safe(setup.item_name(found));
-            return Err(format!("{name} is there already: put both amounts into one line"));
+            return Err(say!("{name} is there already: put both amounts into one line", name));
         }
         self.parts[self.row].item = Some(found);
         Ok(())
@@ -403,22 +403,32 @@ impl Parts {
         let item = part.item.and_then(|id| setup.item(id));
         Ok(match (self.at(), item) {
             (Cell::Item, Some(item)) => {
-                format!("Enter keeps {}; type to take another; Ctrl-D takes the line out", text::safe(&item.name))
+                say!(
+                    "Enter keeps {name}; type to take another; Ctrl-D takes the line out",
+                    name = text::safe(&item.name)
+                )
             }
             (Cell::Item, None) if self.row + 1 == self.parts.len() => {
-                "A few letters of one more ingredient; or Ctrl-S keeps it as it stands".to_owned()
+                word!("A few letters of one more ingredient; or Ctrl-S keeps it as it stands").to_owned()
             }
-            (Cell::Item, None) => "A few letters of the ingredient, or scan it".to_owned(),
+            (Cell::Item, None) => word!("A few letters of the ingredient, or scan it").to_owned(),
             (Cell::Quantity, Some(item)) => {
-                let tab = if self.cells.len() > 3 { ". Tab goes on to waste, ice and note" } else { "" };
-                format!("How much of {}: {}{tab}; Enter to the next line", text::safe(&item.name), example(item))
+                let tab = if self.cells.len() > 3 { word!(". Tab goes on to waste, ice and note") } else { "" };
+                say!(
+                    "How much of {name}: {example}{tab}; Enter to the next line",
+                    name = text::safe(&item.name),
+                    example = example(item),
+                    tab
+                )
             }
             (Cell::Waste, _) => {
-                "Percent lost on top: what sticks to the jigger or is strained out; may stay empty".to_owned()
+                word!("Percent lost on top: what sticks to the jigger or is strained out; may stay empty").to_owned()
             }
-            (Cell::After, _) => "Whether it is added once the ice has done its work; Left and Right choose".to_owned(),
-            (Cell::Note, _) => "Anything to remember; may stay empty".to_owned(),
-            (Cell::Quantity, None) => "How much".to_owned(),
+            (Cell::After, _) => {
+                word!("Whether it is added once the ice has done its work; Left and Right choose").to_owned()
+            }
+            (Cell::Note, _) => word!("Anything to remember; may stay empty").to_owned(),
+            (Cell::Quantity, None) => word!("How much").to_owned(),
         })
     }
 
@@ -447,17 +457,17 @@ impl Parts {
             frame.render_widget(Span::styled(word, theme.title), Rect { x, y: area.y, width, height: 1 });
         };
         for (cell, word) in [
-            (Cell::Item, "takes"),
-            (Cell::Quantity, "how much"),
-            (Cell::Waste, "waste %"),
-            (Cell::After, "after ice"),
-            (Cell::Note, "note"),
+            (Cell::Item, word!("takes")),
+            (Cell::Quantity, word!("how much")),
+            (Cell::Waste, word!("waste %")),
+            (Cell::After, word!("after ice")),
+            (Cell::Note, word!("note")),
         ] {
             if let Some(place) = columns.place(cell) {
                 title(frame, place, word);
             }
         }
-        title(frame, columns.cost, "cost");
+        title(frame, columns.cost, word!("cost"));
         let rows = usize::from(area.height - 1);
         self.top = self.top.min(self.row).max((self.row + 1).saturating_sub(rows));
         let below = self.parts.len().saturating_sub(self.top + rows);
@@ -532,9 +542,9 @@ impl Parts {
                 Cell::After => {
                     let usual = || part.read(setup).is_ok_and(|part| joins_after_ice(setup, &part));
                     let words = match part.after {
-                        Some(true) => "yes",
-                        Some(false) => "no",
-                        None if part.item.is_some() && usual() => "(yes)",
+                        Some(true) => word!("yes"),
+                        Some(false) => word!("no"),
+                        None if part.item.is_some() && usual() => word!("(yes)"),
                         None => "",
                     };
                     (words.to_owned(), if typing { theme.selected } else { theme.text })

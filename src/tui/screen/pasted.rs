@@ -18,9 +18,9 @@ use ratatui::widgets::{Clear, Paragraph};
 use std::sync::Arc;
 
 const COLUMNS: &[Column] = &[
-    Column::words("of the list", Width::Flex(16), 0),
-    Column::words("is", Width::Fixed(16), 0),
-    Column::words("for instance", Width::Flex(24), 1),
+    Column::words(text!("of the list"), Width::Flex(16), 0),
+    Column::words(text!("is"), Width::Fixed(16), 0),
+    Column::words(text!("for instance"), Width::Flex(24), 1),
 ];
 
 /// Cells of a column that are shown.
@@ -94,9 +94,9 @@ impl ListScreen {
     }
 
     fn entries(&self) -> Vec<Entry> {
-        let mut out = vec![Entry::Heading("What the columns are: Left and Right change it")];
+        let mut out = vec![Entry::Heading(word!("What the columns are: Left and Right change it"))];
         out.extend((0..self.list.columns.len()).map(Entry::Column));
-        out.push(Entry::Heading("Where the lines do not say it"));
+        out.push(Entry::Heading(word!("Where the lines do not say it")));
         let said = |column| self.list.at(column).is_some();
         out.push(Entry::Kind);
         if !said(ListColumn::Place) {
@@ -105,7 +105,7 @@ impl ListScreen {
         if !said(ListColumn::Supplier) {
             out.push(Entry::Supplier);
         }
-        out.push(Entry::Heading("Its lines: Enter mends one, Space leaves one out"));
+        out.push(Entry::Heading(word!("Its lines: Enter mends one, Space leaves one out")));
         out.extend((0..self.list.lines.len()).map(Entry::Line));
         out
     }
@@ -135,10 +135,11 @@ impl ListScreen {
             Action::Open => return self.open(),
             Action::Cancel => return ListDone::Dropped,
             Action::AcceptDelivery if self.look.wrong() > 0 => {
-                let wrong = number_of(self.look.wrong(), "line is", "lines are");
+                let wrong = number_of(self.look.wrong(), word!("line is"), word!("lines are"));
                 self.go_to_fault();
-                return ListDone::Say(Notice::warning(format!(
-                    "{wrong} not right: f goes to the next, Enter mends it, Space leaves it out"
+                return ListDone::Say(Notice::warning(say!(
+                    "{wrong} not right: f goes to the next, Enter mends it, Space leaves it out",
+                    wrong
                 )));
             }
             Action::AcceptDelivery => return ListDone::Take(Box::new(self.list.clone())),
@@ -174,7 +175,7 @@ impl ListScreen {
     fn open(&mut self) -> ListDone {
         let Some(Entry::Line(n)) = self.here() else { return self.turn(1) };
         if self.list.lines.get(n).is_none_or(|line| line.taken != Taken::Yes) {
-            return ListDone::Say(Notice::info("it is left out: Space takes it again"));
+            return ListDone::Say(Notice::info(word!("it is left out: Space takes it again")));
         }
         let wrong = self.look.lines.get(n).and_then(|look| look.faults.iter().find_map(|fault| fault.column));
         let column = wrong.or_else(|| self.list.at(ListColumn::Name)).or_else(|| self.meant().first().copied());
@@ -183,7 +184,7 @@ impl ListScreen {
                 self.begin(n, column);
                 ListDone::NotYet
             }
-            None => ListDone::Say(Notice::info("no column means anything yet: Home goes up to them")),
+            None => ListDone::Say(Notice::info(word!("no column means anything yet: Home goes up to them"))),
         }
     }
 
@@ -250,7 +251,9 @@ impl ListScreen {
                 self.list.supplier = turned(self.list.supplier.as_deref(), &names, around);
             }
             Some(Entry::Line(_) | Entry::Heading(_)) | None => {
-                return ListDone::Say(Notice::info("Left and Right change what a column is; Home goes up to them"));
+                return ListDone::Say(Notice::info(word!(
+                    "Left and Right change what a column is; Home goes up to them"
+                )));
             }
         }
         ListDone::Look(Box::new(self.list.clone()))
@@ -259,7 +262,7 @@ impl ListScreen {
     /// Leaves a line out, or takes it again.
     fn leave_out(&mut self) -> ListDone {
         let Some(Entry::Line(n)) = self.here() else {
-            return ListDone::Say(Notice::info("only a line is left out: go down to it"));
+            return ListDone::Say(Notice::info(word!("only a line is left out: go down to it")));
         };
         let Some(line) = self.list.lines.get_mut(n) else { return ListDone::NotYet };
         line.taken = if line.taken == Taken::Yes { Taken::No } else { Taken::Yes };
@@ -274,7 +277,7 @@ impl ListScreen {
         match self.here() {
             Some(Entry::Line(n)) => ListDone::Heads(Box::new(self.list.clone()), Some(n + above)),
             _ if above == 1 => ListDone::Heads(Box::new(self.list.clone()), None),
-            _ => ListDone::Say(Notice::info("go down to the line that stands over the columns first")),
+            _ => ListDone::Say(Notice::info(word!("go down to the line that stands over the columns first"))),
         }
     }
 
@@ -295,7 +298,7 @@ impl ListScreen {
         self.window = window;
         frame.render_widget(Paragraph::new(foot), under);
         if let Some(mending) = &self.mending {
-            let title = self.list.columns.get(mending.column).map_or("", |column| column.word());
+            let title = self.list.columns.get(mending.column).map_or("", |column| column.said());
             let line = Rect { height: under.height.min(1), ..under };
             let before = u16::try_from(text::width(title) + 4).unwrap_or(0).min(line.width);
             frame.render_widget(Span::styled(format!("> {title}"), scene.theme.typed), Rect { width: before, ..line });
@@ -306,19 +309,19 @@ impl ListScreen {
 
     fn head(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
         let lines = self.list.lines.iter().filter(|line| line.taken == Taken::Yes).count();
-        let items = number_of(lines, "line is an item", "lines are items");
+        let items = number_of(lines, word!("line is an item"), word!("lines are items"));
         let mut parts = vec![match self.look.wrong() {
             0 => items,
-            wrong => format!("{items}, {wrong} of them not right"),
+            wrong => say!("{items}, {wrong} of them not right", items, wrong),
         }];
         let mut count = |many: u64, one: &str, more: &str| {
             if many > 0 {
                 parts.push(number_of(usize::try_from(many).unwrap_or(usize::MAX), one, more));
             }
         };
-        count(self.look.new, "new", "new");
-        count(self.look.changed, "changed", "changed");
-        count(self.look.already, "as the book has it", "as the book has them");
+        count(self.look.new, word!("new"), word!("new"));
+        count(self.look.changed, word!("changed"), word!("changed"));
+        count(self.look.already, word!("as the book has it"), word!("as the book has them"));
         parts.extend(self.look.said.iter().cloned());
         let style = if self.look.wrong() > 0 { theme.warning } else { theme.title };
         text::flow(parts, wide).into_iter().map(|line| Line::from(Span::styled(text::safe(&line), style))).collect()
@@ -332,14 +335,14 @@ impl ListScreen {
         let is = match &self.mending {
             // The field is drawn over it.
             Some(_) => String::new(),
-            None => format!("pasted: {}", cells.join(" | ")),
+            None => say!("pasted: {cells}", cells = cells.join(" | ")),
         };
         let mut out = vec![Line::from(Span::styled(text::fit(&text::safe(&is), wide), theme.muted))];
         for fault in look.into_iter().flat_map(|look| &look.faults).take(2) {
             let head = fault.column.and_then(|column| self.list.columns.get(column));
             let said = match head {
-                Some(column) => format!("Not so: {}: {}", column.word(), fault.said),
-                None => format!("Not so: {}", fault.said),
+                Some(column) => say!("Not so: {column}: {said}", column = column.said(), said = fault.said),
+                None => say!("Not so: {said}", said = fault.said),
             };
             let wrapped = text::wrap(&text::safe(&said), wide);
             out.extend(wrapped.into_iter().map(|line| Line::from(Span::styled(line, theme.error))));
@@ -354,25 +357,30 @@ impl ListScreen {
             Entry::Heading(heading) => Row::Heading(Line::from(Span::styled(heading, theme.title))),
             Entry::Column(n) => {
                 let head = self.list.heads.as_ref().and_then(|heads| heads.get(n)).filter(|head| !head.is_empty());
-                let head = head.cloned().unwrap_or_else(|| format!("column {}", n + 1));
-                let is = self.list.columns.get(n).map_or(NOTHING, |column| column.word());
+                let head = head.cloned().unwrap_or_else(|| say!("column {n}", n = n + 1));
+                let is = self.list.columns.get(n).map_or(NOTHING, |column| column.said());
                 let cells = self.list.lines.iter().filter(|line| line.taken == Taken::Yes);
                 let cells = cells.filter_map(|line| line.cells.get(n)).filter(|cell| !cell.is_empty());
                 let cells: Vec<&str> = cells.take(INSTANCES).map(String::as_str).collect();
                 said(&head, is, &cells.join(" / "))
             }
-            Entry::Kind => said("kind", self.list.kind.word(), "of a line that says none"),
-            Entry::Place => said("all stand in", self.list.place.as_deref().unwrap_or(NOTHING), "no column says it"),
-            Entry::Supplier => {
-                said("all come from", self.list.supplier.as_deref().unwrap_or(NOTHING), "no column says it")
+            Entry::Kind => said(word!("kind"), self.list.kind.said(), word!("of a line that says none")),
+            Entry::Place => {
+                said(word!("all stand in"), self.list.place.as_deref().unwrap_or(NOTHING), word!("no column says it"))
             }
+            Entry::Supplier => said(
+                word!("all come from"),
+                self.list.supplier.as_deref().unwrap_or(NOTHING),
+                word!("no column says it"),
+            ),
             Entry::Line(n) => {
                 let number = format!("{:>4} ", n + 1);
                 let (words, style) = match (self.list.lines.get(n).map(|line| line.taken), self.look.lines.get(n)) {
-                    (Some(Taken::No), _) => (format!("left out: {}", self.name_of(n)), theme.muted),
+                    (Some(Taken::No), _) => (say!("left out: {n}", n = self.name_of(n)), theme.muted),
                     (Some(Taken::Heading(kind)), _) => {
                         let said = self.list.lines[n].cells.iter().find(|cell| !cell.is_empty());
-                        let what = kind.map_or("a heading".to_owned(), |kind| format!("what follows is {kind}"));
+                        let what =
+                            kind.map_or(word!("a heading").to_owned(), |kind| say!("what follows is {kind}", kind));
                         (format!("{}: {what}", said.map_or("", String::as_str)), theme.muted)
                     }
                     (_, Some(look)) if !look.faults.is_empty() => {
@@ -380,7 +388,7 @@ impl ListScreen {
                         (format!("! {}: {first}", self.name_of(n)), theme.error)
                     }
                     (_, Some(look)) => {
-                        let known = if look.known { "; in the book already" } else { "" };
+                        let known = if look.known { word!("; in the book already") } else { "" };
                         (format!("{}{known}", look.understood.join(", ")), theme.text)
                     }
                     _ => (String::new(), theme.text),

@@ -7,6 +7,7 @@ mod draw;
 
 use super::Effect;
 use crate::domain::ledger::Check;
+use crate::domain::measure::decimal::pointed;
 use crate::domain::measure::{Money, Price, number_of};
 use crate::domain::receive::{Bill, KeptClaim, is_unusual};
 use crate::domain::rows::{BillView, Checking, ReceiveLine, ReceiveView};
@@ -233,7 +234,7 @@ impl ReceiveScreen {
         }
         match action {
             Action::TakeFile => {
-                return Effect::ChooseFile("A supplier's bill: Enter reads the file".to_owned());
+                return Effect::ChooseFile(word!("A supplier's bill: Enter reads the file").to_owned());
             }
             Action::Claims => {
                 self.to_claim = Some(ClaimsPage::default());
@@ -257,7 +258,9 @@ impl ReceiveScreen {
             },
             Action::RestAsOrdered => {
                 if self.open() == 0 {
-                    return Effect::Say(Notice::info("every line is looked at already; x takes the delivery in"));
+                    return Effect::Say(Notice::info(word!(
+                        "every line is looked at already; x takes the delivery in"
+                    )));
                 }
                 self.asking = Some(Asking::AsOrdered);
                 Effect::None
@@ -352,24 +355,23 @@ impl ReceiveScreen {
     }
 
     fn read(&self, typed: &str) -> Result<(i64, Option<Price>), String> {
-        let typed = typed.replace(',', ".");
-        let (came, price) = typed.split_once('@').map_or((typed.as_str(), None), |(came, price)| (came, Some(price)));
+        let (came, price) = typed.split_once('@').map_or((typed, None), |(came, price)| (came, Some(pointed(price))));
         let came = came.trim();
         let whole = came.parse::<i64>().ok().filter(|came| (0..=MOST).contains(came));
         let came = whole.ok_or(match self.sees_costs() {
-            true => "type whole containers such as 12, or 12 @ 17.25 with the price of one",
-            false => "type whole containers such as 12",
+            true => word!("type whole containers such as 12, or 12 @ 17.25 with the price of one"),
+            false => word!("type whole containers such as 12"),
         })?;
         if price.is_some() && !self.sees_costs() {
-            return Err("type whole containers such as 12: prices are a manager's".to_owned());
+            return Err(word!("type whole containers such as 12: prices are a manager's").to_owned());
         }
         let currency = self.setup.venue.currency;
         let price = match price {
-            Some(price) => Some(currency.parse_price(price).map_err(|e| format!("after the @: {e}"))?),
+            Some(price) => Some(currency.parse_price(&price).map_err(|e| say!("after the @: {e}", e))?),
             None => None,
         };
         if price.is_some_and(|price| price < Price::default()) {
-            return Err("a price is not below zero".to_owned());
+            return Err(word!("a price is not below zero").to_owned());
         }
         Ok((came, price))
     }
@@ -404,7 +406,7 @@ impl ReceiveScreen {
     fn scanned(&mut self, gtin: &Gtin) -> Effect {
         match self.setup.item_by_gtin(gtin).map(|item| item.id) {
             Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
-            None => Effect::Say(Notice::warning(format!("no item has the bar code {gtin}"))),
+            None => Effect::Say(Notice::warning(say!("no item has the bar code {gtin}", gtin))),
         }
     }
 
@@ -419,7 +421,8 @@ impl ReceiveScreen {
                         kept.extend(line.check().map(|now| Checking { item: line.item, now, known: None }));
                     }
                 }
-                let said = Effect::Say(Notice::info("all the rest is taken as ordered; x takes the delivery in"));
+                let said =
+                    Effect::Say(Notice::info(word!("all the rest is taken as ordered; x takes the delivery in")));
                 Effect::Both(Box::new(self.check(kept)), Box::new(said))
             }
             (Asking::Many { came, charged }, Action::Yes) => self.keep(came, charged),
@@ -438,21 +441,26 @@ impl ReceiveScreen {
         match self.asking.as_ref()? {
             Asking::AsOrdered => {
                 let open = self.open();
-                let lines = number_of(open, "line is", "lines are");
-                let price = if self.sees_costs() { ", at the price it was ordered at" } else { "" };
+                let lines = number_of(open, word!("line is"), word!("lines are"));
+                let price = if self.sees_costs() { word!(", at the price it was ordered at") } else { "" };
                 Some(Confirm::new(
-                    format!("{lines} not looked at. Did all of it come as it was ordered{price}?"),
-                    "takes the rest as ordered",
-                    "goes on looking",
+                    say!("{lines} not looked at. Did all of it come as it was ordered{price}?", lines, price),
+                    word!("takes the rest as ordered"),
+                    word!("goes on looking"),
                 ))
             }
             Asking::Many { came, .. } => {
                 let line = self.line()?;
                 let name = self.setup.item_name(line.item);
                 Some(Confirm::new(
-                    format!("Did {came} containers of {name} come? {} were ordered.", line.ordered),
-                    format!("yes, {came} came"),
-                    "goes back to the figure",
+                    say!(
+                        "Did {came} containers of {name} come? {ordered} were ordered.",
+                        came,
+                        name,
+                        ordered = line.ordered
+                    ),
+                    say!("yes, {came} came", came),
+                    word!("goes back to the figure"),
                 ))
             }
             Asking::Rest { .. } => None,
@@ -465,18 +473,18 @@ impl ReceiveScreen {
         let name = short.first().map_or("", |line| self.setup.item_name(line.item));
         let others = match short.len().saturating_sub(1) {
             0 => String::new(),
-            1 => ", nor did 1 other line".to_owned(),
-            others => format!(", nor did {others} other lines"),
+            1 => word!(", nor did 1 other line").to_owned(),
+            others => say!(", nor did {others} other lines", others),
         };
         let name = text::fit(&text::safe(name), 40);
-        let then = if self.sees_costs() { " What is given up is suggested again once it is short." } else { "" };
-        format!("{name} did not come in full{others}.{then}")
+        let then = if self.sees_costs() { word!(" What is given up is suggested again once it is short.") } else { "" };
+        say!("{name} did not come in full{others}.{then}", name, others, then)
     }
 
     fn change_place(&mut self) -> Effect {
         let places: Vec<PlaceId> = self.setup.places.iter().map(|place| place.id).collect();
         let Some(&first) = places.first() else {
-            return Effect::Say(Notice::warning("the book has no places yet: load them (`tantalus load DIR`)"));
+            return Effect::Say(Notice::warning(word!("the book has no places yet: B, then s, takes one in")));
         };
         if let Some(line) = self.line_mut() {
             let here = line.place.and_then(|place| places.iter().position(|p| *p == place));
@@ -494,7 +502,7 @@ impl ReceiveScreen {
                 self.turn_to(at);
                 Effect::None
             }
-            None => Effect::Say(Notice::info("there is no further order to receive")),
+            None => Effect::Say(Notice::info(word!("there is no further order to receive"))),
         }
     }
 
@@ -503,8 +511,10 @@ impl ReceiveScreen {
         if let Some(first) = view.lines.iter().position(|line| line.came.is_none()) {
             let (open, len) = (self.open(), view.lines.len());
             self.window.select(first, len);
-            return Effect::Say(Notice::warning(format!(
-                "not looked at yet: {open} of {len} lines; A takes them as ordered"
+            return Effect::Say(Notice::warning(say!(
+                "not looked at yet: {open} of {len} lines; A takes them as ordered",
+                open,
+                len
             )));
         }
         if view.lines.iter().all(|line| line.came == Some(0)) {
@@ -518,11 +528,11 @@ impl ReceiveScreen {
 
     /// Without a delivery there is no paper to number, only an order to wait for.
     fn nothing_came(&self, view: &ReceiveView) -> Effect {
-        let or = if self.sees_costs() { " D gives the whole order up." } else { "" };
+        let or = if self.sees_costs() { word!(" D gives the whole order up.") } else { "" };
         Effect::ask(
-            format!("Nothing of “{}” came.{or}", view.order.name),
-            "keeps it on order, for the next delivery",
-            "goes back to the lines",
+            say!("Nothing of “{order}” came.{or}", order = view.order.name, or),
+            word!("keeps it on order, for the next delivery"),
+            word!("goes back to the lines"),
             Effect::Receive { view: Box::new(view.clone()), document: view.order.name.clone(), keep_rest: true },
         )
     }
@@ -566,12 +576,12 @@ impl ReceiveScreen {
     fn give_up(&self) -> Effect {
         let Some(view) = self.current() else { return Effect::None };
         Effect::ask(
-            format!(
-                "Give “{}” up, all of it? It is not on order any more then, and what is short is suggested again.",
-                view.order.name
+            say!(
+                "Give “{order}” up, all of it? It is not on order any more then, and what is short is suggested again.",
+                order = view.order.name
             ),
-            "gives the whole order up",
-            "leaves it on order",
+            word!("gives the whole order up"),
+            word!("leaves it on order"),
             Effect::GiveUp(view.order.id),
         )
     }
@@ -592,10 +602,14 @@ impl ReceiveScreen {
                 self.turn_to(at);
                 self.window.select(line, len);
                 let (name, order) = (self.setup.item_name(item), self.current().map_or("", |view| &view.order.name));
-                return Some(Notice::warning(format!("this is another order, “{order}”: {name} is in that one")));
+                return Some(Notice::warning(say!(
+                    "this is another order, “{order}”: {name} is in that one",
+                    order,
+                    name
+                )));
             }
         }
-        Some(Notice::warning(format!("no order to come has {}", self.setup.item_name(item))))
+        Some(Notice::warning(say!("no order to come has {item}", item = self.setup.item_name(item))))
     }
 
     /// Takes fresh orders. The order that is shown stays, and so does the cursor and what is being typed, as long as there
@@ -627,7 +641,10 @@ impl ReceiveScreen {
         let gone = order.and_then(|id| old.iter().find(|view| view.order.id == id)).filter(looked_at);
         let gone = gone.filter(|view| !self.orders.iter().any(|other| other.order.id == view.order.id));
         let gone = gone.map(|view| {
-            Notice::warning(format!("the order “{}” was taken in or given up at another terminal", view.order.name))
+            Notice::warning(say!(
+                "the order “{order}” was taken in or given up at another terminal",
+                order = view.order.name
+            ))
         });
         let same = order.and_then(|id| self.orders.iter().position(|view| view.order.id == id));
         match same {

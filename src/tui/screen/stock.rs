@@ -156,18 +156,20 @@ impl StockScreen {
             Action::New => Effect::OpenCard(CardOf::Item, None),
             Action::Change => match self.here() {
                 Some(row) => Effect::OpenCard(CardOf::Item, Some(row.item.0)),
-                None => Effect::Say(Notice::info("there is no item yet: a takes one in")),
+                None => Effect::Say(Notice::info(word!("there is no item yet: a takes one in"))),
             },
-            Action::TakeFile => Effect::ChooseFile("A list of items that a spreadsheet wrote as text (CSV)".to_owned()),
+            Action::TakeFile => {
+                Effect::ChooseFile(word!("A list of items that a spreadsheet wrote as text (CSV)").to_owned())
+            }
             Action::CarryUp => Effect::ShowCarry,
             Action::Worth => Effect::ShowWorth,
             Action::Grouping => {
                 self.groups = self.groups.next();
                 self.rearrange();
                 Effect::Say(Notice::info(match self.groups {
-                    Groups::Name => "By name",
-                    Groups::Place => "By place: an item that stands in several has a line in each",
-                    Groups::Kind => "By kind",
+                    Groups::Name => word!("By name"),
+                    Groups::Place => word!("By place: an item that stands in several has a line in each"),
+                    Groups::Kind => word!("By kind"),
                 }))
             }
             _ => {
@@ -227,7 +229,7 @@ impl StockScreen {
                 self.settle();
                 None
             }
-            None => Some(Notice::warning(format!("{} is not in stock here", self.setup.item_name(item)))),
+            None => Some(Notice::warning(say!("{item} is not in stock here", item = self.setup.item_name(item)))),
         }
     }
 
@@ -291,7 +293,7 @@ impl StockScreen {
                 let of = |kind: Kind| {
                     let is = |row: &usize| self.setup.item(self.rows[*row].item).is_some_and(|item| item.kind == kind);
                     let lines = all().filter(is).map(|row| StockLine::Item { row, part: None }).collect();
-                    self.group(kind.word().to_owned(), lines)
+                    self.group(kind.said().to_owned(), lines)
                 };
                 Kind::ALL.iter().flat_map(|kind| of(*kind)).collect()
             }
@@ -307,7 +309,7 @@ impl StockScreen {
                 let nowhere = nowhere.map(|row| StockLine::Item { row, part: None }).collect();
                 let mut lines: Vec<StockLine> =
                     self.setup.places.iter().flat_map(|place| of(place.id, &place.name)).collect();
-                lines.extend(self.group("Not counted anywhere yet".to_owned(), nowhere));
+                lines.extend(self.group(word!("Not counted anywhere yet").to_owned(), nowhere));
                 lines
             }
         };

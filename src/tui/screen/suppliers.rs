@@ -14,6 +14,7 @@ use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
 use crate::tui::widget::window::Window;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -22,16 +23,16 @@ use std::collections::HashSet;
 use std::sync::Arc;
 
 const COLUMNS: &[Column] = &[
-    Column::words("supplier", Width::Flex(14), 0),
-    Column::words("order by", Width::Fixed(16), 0),
-    Column::words("comes", Width::Fixed(10), 1),
-    Column::figures("minimum", 7, 2),
-    Column::figures("fee", 6, 5),
-    Column::figures("free from", 9, 5),
-    Column::figures("items", 5, 4),
-    Column::figures("late", 7, 3),
-    Column::figures("prices", 7, 6),
-    Column::words("week", Width::Flex(22), 7),
+    Column::words(text!("supplier"), Width::Flex(14), 0),
+    Column::words(text!("order by"), Width::Fixed(16), 0),
+    Column::words(text!("comes"), Width::Fixed(10), 1),
+    Column::figures(text!("minimum"), 7, 2),
+    Column::figures(text!("fee"), 6, 5),
+    Column::figures(text!("free from"), 9, 5),
+    Column::figures(text!("items"), 5, 4),
+    Column::figures(text!("late"), 7, 3),
+    Column::figures(text!("prices"), 7, 6),
+    Column::words(text!("week"), Width::Flex(22), 7),
 ];
 
 /// Lines under the list: what is known of the supplier under the cursor, and two of them of what came late and dearer.
@@ -106,7 +107,7 @@ impl SuppliersScreen {
             Action::Change | Action::TakeAway => match self.current() {
                 Some(supplier) if action == Action::Change => Effect::OpenCard(CardOf::Supplier, Some(supplier.id.0)),
                 Some(supplier) => take_away(CardOf::Supplier, supplier.id.0, &supplier.name),
-                None => Effect::Say(Notice::info("there is no supplier yet: a takes one in")),
+                None => Effect::Say(Notice::info(word!("there is no supplier yet: a takes one in"))),
             },
             _ => {
                 self.window.apply(action, self.setup.suppliers.len());
@@ -128,7 +129,8 @@ impl SuppliersScreen {
     /// Draws the suppliers, and everything known of the one under the cursor.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         if self.setup.suppliers.is_empty() {
-            let said = "No supplier is in the book yet: a takes one in, and so does the price of an item (S, then e).";
+            let said =
+                word!("No supplier is in the book yet: a takes one in, and so does the price of an item (S, then e).");
             frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), area);
             return;
         }
@@ -160,7 +162,7 @@ impl SuppliersScreen {
     fn row(&self, supplier: &Supplier, now: Moment) -> Row {
         let days = &self.setup.venue.days;
         let next = self.setup.next_van(supplier.id, now);
-        let left = next.map_or("any time".to_owned(), |deadline| when::time_left(now, deadline.by, days));
+        let left = next.map_or(word!("any time").to_owned(), |deadline| when::time_left(now, deadline.by, days));
         let comes = next.map_or(String::new(), |deadline| when::day(now, deadline.comes, days));
         let record = self.record(supplier.id);
         Row::Cells(vec![
@@ -172,9 +174,13 @@ impl SuppliersScreen {
             Line::from(self.money(supplier.free_from)),
             Line::from(self.offered(supplier.id, now).to_string()),
             Line::from(
-                record.filter(|r| r.orders > 0).map_or(String::new(), |r| format!("{} of {}", r.late.len(), r.orders)),
+                record
+                    .filter(|r| r.orders > 0)
+                    .map_or(String::new(), |r| say!("{late} of {orders}", late = r.late.len(), orders = r.orders)),
             ),
-            Line::from(record.and_then(|r| r.drift).map_or(String::new(), |drift| format!("{drift:+.1} %"))),
+            Line::from(
+                record.and_then(|r| r.drift).map_or(String::new(), |drift| format!("{} %", words::signed(drift, 1))),
+            ),
             Line::from(week(&supplier.calendar)),
         ])
     }
@@ -186,14 +192,14 @@ impl SuppliersScreen {
             Some(next) => {
                 let by = when::deadline(scene.now, next.by, days);
                 let comes = when::day(scene.now, next.comes, days);
-                vec![format!("Next: order by {by}"), format!("comes {comes}"), self.closed(supplier.id, scene.now)]
+                vec![say!("Next: order by {by}", by), say!("comes {comes}", comes), self.closed(supplier.id, scene.now)]
             }
-            None => vec!["Order whenever you like".to_owned(), self.closed(supplier.id, scene.now)],
+            None => vec![word!("Order whenever you like").to_owned(), self.closed(supplier.id, scene.now)],
         };
         let items = match self.offered(supplier.id, scene.now) {
-            0 => "offers nothing yet".to_owned(),
-            1 => "offers 1 item".to_owned(),
-            items => format!("offers {items} items"),
+            0 => word!("offers nothing yet").to_owned(),
+            1 => word!("offers 1 item").to_owned(),
+            items => say!("offers {items} items", items),
         };
         let name = [Span::styled(text::safe(&supplier.name), scene.theme.title), Span::raw(items)];
         let line = |parts: Vec<String>| fitting::line(parts.into_iter().map(Span::raw), wide);
@@ -202,8 +208,9 @@ impl SuppliersScreen {
         out.push(line(self.terms(supplier)));
         out.push(contact(supplier, wide, scene.theme));
         let Some(record) = self.record(supplier.id) else { return out };
-        out.push(line([vec!["Half a year:".to_owned()], record_sums(record)].concat()));
-        for (what, all) in [("Late:", late_words(record)), ("Dearer:", dearer_words(&self.setup, record))] {
+        out.push(line([vec![word!("Half a year:").to_owned()], record_sums(record)].concat()));
+        for (what, all) in [(word!("Late:"), late_words(record)), (word!("Dearer:"), dearer_words(&self.setup, record))]
+        {
             out.extend(some_of(what, all, wide));
         }
         out
@@ -217,7 +224,7 @@ impl SuppliersScreen {
     fn draw_record(&self, frame: &mut Frame, area: Rect, scroll: &mut Scroll, theme: &Theme) {
         let Some((supplier, record)) = self.current().and_then(|s| Some((s, self.record(s.id)?))) else { return };
         let [head, body] = Layout::vertical([Constraint::Length(1), Constraint::Fill(1)]).areas(area);
-        let title = format!("How {} has delivered", text::safe(&supplier.name));
+        let title = say!("How {supplier} has delivered", supplier = text::safe(&supplier.name));
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         let wide = usize::from(body.width);
         let plain = |said: Vec<String>| said.into_iter().map(Line::from).collect::<Vec<_>>();
@@ -228,10 +235,10 @@ impl SuppliersScreen {
                 lines.extend(all.iter().map(|one| Line::from(text::fit(&format!("  {}", text::safe(one)), wide))));
             }
         };
-        part("Orders that were late", late_words(record));
-        part("Items that became dearer", dearer_words(&self.setup, record));
+        part(word!("Orders that were late"), late_words(record));
+        part(word!("Items that became dearer"), dearer_words(&self.setup, record));
         lines.push(Line::from(""));
-        lines.extend(plain(text::wrap(RECORD_LIMITS, wide)));
+        lines.extend(plain(text::wrap(words::find(RECORD_LIMITS), wide)));
         scroll.draw(frame, body, lines, theme);
     }
 
@@ -244,8 +251,8 @@ impl SuppliersScreen {
         closed.map_or(String::new(), |closed| {
             let day = |date| when::day(now, date, days);
             match closed.first == closed.last {
-                true => format!("closed {}", day(closed.first)),
-                false => format!("closed {} to {}", day(closed.first), day(closed.last)),
+                true => say!("closed {closed}", closed = day(closed.first)),
+                false => say!("closed {closed} to {last}", closed = day(closed.first), last = day(closed.last)),
             }
         })
     }
@@ -253,15 +260,15 @@ impl SuppliersScreen {
     fn terms(&self, supplier: &Supplier) -> Vec<String> {
         let coin = self.setup.venue.currency;
         let minimum = match supplier.minimum {
-            Some(minimum) => format!("Minimum {} {coin}", self.money(Some(minimum))),
-            None => "No minimum".to_owned(),
+            Some(minimum) => say!("Minimum {minimum} {coin}", minimum = self.money(Some(minimum)), coin),
+            None => word!("No minimum").to_owned(),
         };
         let fee = match (supplier.fee, supplier.free_from) {
             (Some(fee), Some(from)) => {
-                format!("delivery {}, free from {}", self.money(Some(fee)), self.money(Some(from)))
+                say!("delivery {fee}, free from {from}", fee = self.money(Some(fee)), from = self.money(Some(from)))
             }
-            (Some(fee), None) => format!("delivery {}", self.money(Some(fee))),
-            (None, _) => "delivery free".to_owned(),
+            (Some(fee), None) => say!("delivery {fee}", fee = self.money(Some(fee))),
+            (None, _) => word!("delivery free").to_owned(),
         };
         vec![minimum, fee]
     }
@@ -273,7 +280,7 @@ fn some_of(what: &'static str, all: Vec<String>, wide: usize) -> Option<Line<'st
     let said = |shown: usize| {
         let more = all.len() - shown;
         let mut parts = vec![what.to_owned(), all[..shown].join(", ")];
-        parts.extend((more > 0).then(|| format!("and {more} more (v)")));
+        parts.extend((more > 0).then(|| say!("and {more} more (v)", more)));
         parts.join(" ")
     };
     let fits = (1..=all.len()).rev().map(said).find(|line| text::width(line) <= wide);
@@ -281,9 +288,9 @@ fn some_of(what: &'static str, all: Vec<String>, wide: usize) -> Option<Line<'st
 }
 
 fn contact(supplier: &Supplier, wide: usize, theme: &Theme) -> Line<'static> {
-    let email = supplier.email.as_deref().map_or("no e-mail is on file".to_owned(), text::safe);
+    let email = supplier.email.as_deref().map_or(word!("no e-mail is on file").to_owned(), text::safe);
     let number = match &supplier.customer_no {
-        Some(number) => format!("customer number {}", text::safe(number)),
+        Some(number) => say!("customer number {number}", number = text::safe(number)),
         None => String::new(),
     };
     fitting::line([Span::styled(email, theme.text), Span::raw(number)], wide)
@@ -292,7 +299,7 @@ fn contact(supplier: &Supplier, wide: usize, theme: &Theme) -> Line<'static> {
 /// The week in words, deadline by deadline.
 fn slots(calendar: &OrderCalendar) -> Vec<String> {
     if calendar.slots.is_empty() {
-        return vec!["No fixed days".to_owned()];
+        return vec![word!("No fixed days").to_owned()];
     }
     calendar.slots.iter().map(in_words).collect()
 }
@@ -300,23 +307,37 @@ fn slots(calendar: &OrderCalendar) -> Vec<String> {
 fn in_words(slot: &Slot) -> String {
     let before = slot.before.format("%H:%M");
     let order = match slot.order {
-        Weekdays::One(weekday) => format!("{weekday} {before}"),
-        Weekdays::Range(first, last) => format!("{before} from {first} to {last}"),
-        Weekdays::Any => format!("{before} on any day"),
+        Weekdays::One(weekday) => format!("{} {before}", words::weekday(weekday)),
+        Weekdays::Range(first, last) => {
+            say!("{before} from {first} to {last}", before, first = words::weekday(first), last = words::weekday(last))
+        }
+        Weekdays::Any => say!("{before} on any day", before),
     };
     let comes = match slot.comes {
-        Comes::On(weekday) => weekday.to_string(),
-        Comes::After(1) => "the day after".to_owned(),
-        days @ Comes::After(_) => format!("{days} later"),
+        Comes::On(weekday) => words::weekday(weekday),
+        Comes::After(1) => word!("the day after").to_owned(),
+        days @ Comes::After(_) => say!("{days} later", days = days.shown()),
     };
-    format!("Order before {order}, comes {comes}.")
+    say!("Order before {order}, comes {comes}.", order, comes)
 }
 
 /// The week for a cell.
 fn week(calendar: &OrderCalendar) -> String {
     let say = |slot: &Slot| match slot.comes {
-        Comes::On(weekday) => format!("{} {} for {weekday}", slot.order, slot.before.format("%H:%M")),
-        days => format!("{} {}, {days} later", slot.order, slot.before.format("%H:%M")),
+        Comes::On(weekday) => {
+            say!(
+                "{order} {before} for {weekday}",
+                order = slot.order.shown(),
+                before = slot.before.format("%H:%M"),
+                weekday = words::weekday(weekday)
+            )
+        }
+        days => say!(
+            "{order} {before}, {days} later",
+            order = slot.order.shown(),
+            before = slot.before.format("%H:%M"),
+            days = days.shown()
+        ),
     };
     calendar.slots.iter().map(say).collect::<Vec<_>>().join("; ")
 }

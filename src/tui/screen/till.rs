@@ -98,7 +98,7 @@ impl TillScreen {
             Action::Edit => self.begin_portion(),
             Action::Undo => self.undo(),
             Action::Grouping => self.show_others(),
-            Action::TakeFile => Effect::ChooseFile("Sales of the till: Enter takes the file".to_owned()),
+            Action::TakeFile => Effect::ChooseFile(word!("Sales of the till: Enter takes the file").to_owned()),
             Action::FilesTaken => {
                 self.taken = Some(TakenList::default());
                 Effect::None
@@ -115,27 +115,27 @@ impl TillScreen {
     fn accept_first(&mut self) -> Effect {
         match self.here() {
             Some(row) if row.likely.candidates.is_empty() => self.other(),
-            Some(row) if !row.likely.clear => {
-                Effect::Say(Notice::info("that is a guess only: 1 takes it, o chooses another drink, 0 is not stock"))
-            }
+            Some(row) if !row.likely.clear => Effect::Say(Notice::info(word!(
+                "that is a guess only: 1 takes it, o chooses another drink, 0 is not stock"
+            ))),
             _ => self.accept(1),
         }
     }
 
     fn accept(&mut self, nth: usize) -> Effect {
         let Some(row) = self.here() else {
-            return Effect::Say(Notice::info("no name waits; f takes a file of sales in, v lists all names"));
+            return Effect::Say(Notice::info(word!("no name waits; f takes a file of sales in, v lists all names")));
         };
         match row.likely.candidates.get(nth.wrapping_sub(1)).map(|likely| likely.means.into()) {
             Some(means) => self.mean(means),
-            None => Effect::Say(Notice::info(format!("there is no suggestion {nth} here; o chooses any drink"))),
+            None => Effect::Say(Notice::info(say!("there is no suggestion {nth} here; o chooses any drink", nth))),
         }
     }
 
     fn other(&self) -> Effect {
         match self.here() {
             Some(row) => {
-                Effect::PickDrink(format!("What “{}” means:", text::fit(&text::safe(self.name(row.till)), 24)))
+                Effect::PickDrink(say!("What “{till}” means:", till = text::fit(&text::safe(self.name(row.till)), 24)))
             }
             None => Effect::None,
         }
@@ -158,8 +158,8 @@ impl TillScreen {
     fn mean(&mut self, means: TillMeaning) -> Effect {
         let Some((till, sold)) = self.here().map(|row| (row.till, row.rung.quantity)) else { return Effect::None };
         self.said.push((till, self.view.means(till)));
-        let (name, sold) = (text::safe(self.name(till)), decimal::plain(sold, 3));
-        let said = format!("“{name}” is {}, {sold} sold (u undoes)", self.words(means));
+        let (name, sold) = (text::safe(self.name(till)), decimal::shown(sold, 3));
+        let said = say!("“{name}” is {means}, {sold} sold (u undoes)", name, means = self.words(means), sold);
         Effect::MapTill { till, means, said }
     }
 
@@ -169,12 +169,12 @@ impl TillScreen {
                 self.goes_to = Some(till);
                 let name = text::safe(self.name(till));
                 let said = match means {
-                    TillMeaning::Unknown => format!("“{name}” waits again"),
-                    means => format!("“{name}” is {} again", self.words(means)),
+                    TillMeaning::Unknown => say!("“{name}” waits again", name),
+                    means => say!("“{name}” is {means} again", name, means = self.words(means)),
                 };
                 Effect::MapTill { till, means, said }
             }
-            None => Effect::Say(Notice::info("nothing was said here yet that could be taken back")),
+            None => Effect::Say(Notice::info(word!("nothing was said here yet that could be taken back"))),
         }
     }
 
@@ -186,7 +186,7 @@ impl TillScreen {
                 self.portion = Some(Field::new(PORTION));
                 Effect::None
             }
-            _ => Effect::Say(Notice::info("say first which drink it is: o chooses one")),
+            _ => Effect::Say(Notice::info(word!("say first which drink it is: o chooses one"))),
         }
     }
 
@@ -197,7 +197,9 @@ impl TillScreen {
                 let typed = pointed(field.text());
                 let read = Decimal::parse(&typed).ok().and_then(|d| d.exact(3)).filter(|p| (1..=LARGEST).contains(p));
                 let Some(portion) = read else {
-                    return Effect::Say(Notice::error("type how much of the drink it is: 2 is a double, .5 a half"));
+                    return Effect::Say(Notice::error(word!(
+                        "type how much of the drink it is: 2 is a double, .5 a half"
+                    )));
                 };
                 self.portion = None;
                 let drink = self.here().and_then(|row| {

@@ -18,6 +18,7 @@ use crate::tui::text;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
 use crate::tui::widget::window::Window;
+use crate::words;
 use accept::CauseForm;
 use chooser::Chooser;
 use ratatui::Frame;
@@ -77,6 +78,8 @@ pub struct VarianceScreen {
     handed: Option<CauseForm>,
     /// Who signs, unless the form says another.
     by: Option<String>,
+    /// The gap whose cause was accepted last.
+    accepted: Option<ItemId>,
     /// The page that an opened line shows.
     page: Page,
 }
@@ -99,10 +102,10 @@ impl Page {
 
     fn title(self) -> &'static str {
         match self {
-            Page::Causes => "causes",
-            Page::Figures => "figures",
-            Page::Doubt => "exactness",
-            Page::Chart => "chart",
+            Page::Causes => word!("causes"),
+            Page::Figures => word!("figures"),
+            Page::Doubt => word!("exactness"),
+            Page::Chart => word!("chart"),
         }
     }
 
@@ -135,6 +138,7 @@ impl VarianceScreen {
             form: None,
             handed: None,
             by,
+            accepted: None,
             page: Page::Causes,
         };
         screen.arrange();
@@ -186,7 +190,7 @@ impl VarianceScreen {
             Action::Later => chooser::later(&self.view),
             Action::LastPeriod => Effect::Both(
                 Box::new(Effect::Compare { opening: None, closing: None }),
-                Box::new(Effect::Say(Notice::info("the last two counts of the whole bar"))),
+                Box::new(Effect::Say(Notice::info(word!("the last two counts of the whole bar")))),
             ),
             _ => {
                 let lines = &self.lines;
@@ -250,8 +254,8 @@ impl VarianceScreen {
         let here = self.explained().and_then(|item| rows.iter().position(|row| *row == item));
         match here.and_then(|here| here.checked_add_signed(step)).and_then(|to| rows.get(to)) {
             Some(item) => Effect::Explain(*item),
-            None if step > 0 => Effect::Say(Notice::info("this is the last line")),
-            None => Effect::Say(Notice::info("this is the first line")),
+            None if step > 0 => Effect::Say(Notice::info(word!("this is the last line"))),
+            None => Effect::Say(Notice::info(word!("this is the first line"))),
         }
     }
 
@@ -273,7 +277,7 @@ impl VarianceScreen {
 
     fn toggle(&mut self) -> Effect {
         if self.shows != Shown::By(Grouping::Item) {
-            return Effect::Say(Notice::info("z is for the list by item: v goes there"));
+            return Effect::Say(Notice::info(word!("z is for the list by item: v goes there")));
         }
         let here = self.subject();
         self.hides = !self.hides;
@@ -284,10 +288,10 @@ impl VarianceScreen {
         let within = |row: &&GapRow| self.view.review.verdict(row.item) == Verdict::Within;
         let hidden = self.view.variance.rows.iter().filter(within).count();
         Effect::Say(Notice::info(match (self.hides, hidden) {
-            (false, _) => "all lines are shown".to_owned(),
-            (true, 0) => "no line is within the count's exactness: nothing is hidden".to_owned(),
-            (true, 1) => "1 line within the count's exactness is hidden; z shows it".to_owned(),
-            (true, n) => format!("{n} lines within the count's exactness are hidden; z shows them"),
+            (false, _) => word!("all lines are shown").to_owned(),
+            (true, 0) => word!("no line is within the count's exactness: nothing is hidden").to_owned(),
+            (true, 1) => word!("1 line within the count's exactness is hidden; z shows it").to_owned(),
+            (true, n) => say!("{n} lines within the count's exactness are hidden; z shows them", n),
         }))
     }
 
@@ -309,11 +313,11 @@ impl VarianceScreen {
         self.window = Window::default();
         self.arrange();
         Effect::Say(Notice::info(match self.shows {
-            Shown::By(Grouping::Item) => "By item, what matters most first",
-            Shown::By(Grouping::Place) => "By the place an item is poured from; Enter lists its items",
-            Shown::By(Grouping::Kind) => "By kind; Enter lists its items",
-            Shown::By(Grouping::Counter) => "By who counted at the closing; Enter lists the items",
-            Shown::Evenings => "By evening, of what was counted on each; Enter lists the items",
+            Shown::By(Grouping::Item) => word!("By item, what matters most first"),
+            Shown::By(Grouping::Place) => word!("By the place an item is poured from; Enter lists its items"),
+            Shown::By(Grouping::Kind) => word!("By kind; Enter lists its items"),
+            Shown::By(Grouping::Counter) => word!("By who counted at the closing; Enter lists the items"),
+            Shown::Evenings => word!("By evening, of what was counted on each; Enter lists the items"),
         }))
     }
 
@@ -408,7 +412,7 @@ impl VarianceScreen {
             return None;
         }
         let name = self.setup.item_name(item);
-        Some(Notice::warning(format!("{name} is in neither of the two counts, so they tell nothing about it")))
+        Some(Notice::warning(say!("{name} is in neither of the two counts, so they tell nothing about it", name)))
     }
 
     fn subject(&self) -> Option<Subject> {
@@ -475,11 +479,13 @@ impl VarianceScreen {
         };
         if self.only.is_none() && self.shows != Shown::Evenings {
             if !variance.untold.is_empty() {
-                lines.push(Listed::Heading("The two counts tell nothing about these:".to_owned()));
+                lines.push(Listed::Heading(word!("The two counts tell nothing about these:").to_owned()));
                 lines.extend((0..variance.untold.len()).map(Listed::Untold));
             }
             if !variance.exploded.is_empty() {
-                lines.push(Listed::Heading("Made here and not counted, so taken from the ingredients:".to_owned()));
+                lines.push(Listed::Heading(
+                    word!("Made here and not counted, so taken from the ingredients:").to_owned(),
+                ));
                 lines.extend(variance.exploded.iter().map(|item| Listed::Exploded(*item)));
             }
         }
@@ -500,9 +506,11 @@ impl VarianceScreen {
     fn group_chart(&self) -> Vec<Listed> {
         let Some(found) = self.only.as_deref().and_then(|only| self.group_track(only)) else { return Vec::new() };
         let (reach, limit) = (found.track.sums().reach(), found.track.limit);
-        let heading = format!(
-            "Over the periods, together but for what is told by itself: {reach:.1}, {} its limit of {limit:.1}",
-            if found.track.alarms() { "beyond" } else { "within" }
+        let heading = say!(
+            "Over the periods, together but for what is told by itself: {reach}, {alarms} its limit of {limit}",
+            reach = words::fixed(reach, 1),
+            alarms = if found.track.alarms() { word!("beyond") } else { word!("within") },
+            limit = words::fixed(limit, 1)
         );
         let lines = if found.track.alarms() { chart::in_text(&found.track) } else { Vec::new() };
         std::iter::once(heading).chain(lines).map(Listed::Heading).collect()
@@ -523,10 +531,10 @@ impl VarianceScreen {
         let settled = |row: &GapRow| view.explained.contains_key(&row.item);
         let verdict = |row: &GapRow| view.review.verdict(row.item);
         part(None, &|row| view.is_open(row.item));
-        part(Some("Watch:"), &|row| verdict(row) == Verdict::Watch && !settled(row));
-        part(Some("Causes accepted:"), &settled);
+        part(Some(word!("Watch:")), &|row| verdict(row) == Verdict::Watch && !settled(row));
+        part(Some(word!("Causes accepted:")), &settled);
         if !self.hides {
-            part(Some("Within the count's exactness:"), &|row| verdict(row) == Verdict::Within && !settled(row));
+            part(Some(word!("Within the count's exactness:")), &|row| verdict(row) == Verdict::Within && !settled(row));
         }
         lines
     }
@@ -534,7 +542,7 @@ impl VarianceScreen {
     /// An evening by the business day it was: that of the count that ends it.
     fn evening_name(&self, evening: &Evening) -> String {
         let day = self.setup.venue.days.day_of(evening.to.opened);
-        day.format("%a %Y-%m-%d").to_string()
+        words::day(day, "%a %Y-%m-%d")
     }
 
     /// The item under the cursor.
@@ -552,7 +560,7 @@ impl VarianceScreen {
         match self.shows {
             Shown::By(Grouping::Item) | Shown::Evenings => true,
             Shown::By(Grouping::Place) => self.setup.place_name(row.home) == only,
-            Shown::By(Grouping::Kind) => self.setup.item(row.item).is_some_and(|item| item.kind.word() == only),
+            Shown::By(Grouping::Kind) => self.setup.item(row.item).is_some_and(|item| item.kind.said() == only),
             Shown::By(Grouping::Counter) => row.counted_by.as_deref().unwrap_or(NOBODY) == only,
         }
     }
@@ -565,7 +573,7 @@ impl VarianceScreen {
             }),
             Listed::Exploded(item) => {
                 let name = self.setup.item_name(*item);
-                format!("{name} was not counted both times: what was sold of it is taken from its ingredients")
+                say!("{name} was not counted both times: what was sold of it is taken from its ingredients", name)
             }
             Listed::Row(_) | Listed::OfEvening(..) | Listed::Group(_) | Listed::Heading(_) => String::new(),
         }
@@ -573,13 +581,13 @@ impl VarianceScreen {
 
     fn because(&self, why: &Untold) -> String {
         match why {
-            Untold::NotInOpening => "not counted the first time".to_owned(),
-            Untold::NotInClosing => "not counted the second time".to_owned(),
-            Untold::NotCounted => "sold, but counted neither time".to_owned(),
+            Untold::NotInOpening => word!("not counted the first time").to_owned(),
+            Untold::NotInClosing => word!("not counted the second time").to_owned(),
+            Untold::NotCounted => word!("sold, but counted neither time").to_owned(),
             Untold::PouredElsewhere(places) => {
                 let places: Vec<String> =
                     places.iter().map(|place| text::safe(self.setup.place_name(*place))).collect();
-                format!("also poured in {}, not counted both times", places.join(", "))
+                say!("also poured in {places}, not counted both times", places = places.join(", "))
             }
         }
     }

@@ -1,6 +1,7 @@
 //! Times as people say them at the bar: how long is left, and which day something comes.
 
 use crate::domain::venue::{DayRule, Moment};
+use crate::words;
 use chrono::NaiveDate;
 
 const MINUTE: i64 = 60_000;
@@ -12,18 +13,21 @@ const SOON: i64 = 12 * 60;
 /// an hour that the clock repeats counts twice.
 pub(crate) fn time_left(now: Moment, then: Moment, days: &DayRule) -> String {
     if then <= now {
-        return "passed".to_owned();
+        return word!("passed").to_owned();
     }
+    soon(now, then, days).unwrap_or_else(|| day_and_clock(now, then, days))
+}
+
+/// How long is left, where that is little.
+fn soon(now: Moment, then: Moment, days: &DayRule) -> Option<String> {
     let minutes = then.since(now) / MINUTE;
-    if date_of(now, days) == date_of(then, days) || minutes < SOON {
-        return match (minutes / 60, minutes % 60) {
-            (0, 0) => "under 1 min left".to_owned(),
-            (0, m) => format!("{m} min left"),
-            (h, 0) => format!("{h} h left"),
-            (h, m) => format!("{h} h {m} min left"),
-        };
-    }
-    day_and_clock(now, then, days)
+    let is_soon = date_of(now, days) == date_of(then, days) || minutes < SOON;
+    is_soon.then(|| match (minutes / 60, minutes % 60) {
+        (0, 0) => word!("under 1 min left").to_owned(),
+        (0, m) => say!("{m} min left", m),
+        (h, 0) => say!("{h} h left", h),
+        (h, m) => say!("{h} h {m} min left", h, m),
+    })
 }
 
 /// A moment by its day and the clock: `today 14:00`, `Thu 14:00`, `Thu 3 Dec 14:00`.
@@ -34,29 +38,29 @@ pub(crate) fn day_and_clock(now: Moment, then: Moment, days: &DayRule) -> String
 
 /// A deadline in full: `14:00 today, 2 h 10 min left`, `tomorrow 14:00`, `14:00, passed`.
 pub(crate) fn deadline(now: Moment, by: Moment, days: &DayRule) -> String {
-    let left = time_left(now, by, days);
     let clock = days.clock(by);
     if by <= now {
-        return format!("{} {clock}, {left}", date_of(by, days).map_or(String::new(), |date| day(now, date, days)));
+        let day = date_of(by, days).map_or(String::new(), |date| day(now, date, days));
+        return format!("{day} {clock}, {}", word!("passed"));
     }
-    match date_of(by, days).map(|date| day(now, date, days)) {
-        Some(today) if left.ends_with("left") && today == "today" => format!("{clock} today, {left}"),
-        Some(other) if left.ends_with("left") => format!("{other} {clock}, {left}"),
-        _ => left,
+    match (date_of(by, days).map(|date| day(now, date, days)), soon(now, by, days)) {
+        (Some(today), Some(left)) if today == word!("today") => say!("{clock} today, {left}", clock, left),
+        (Some(other), Some(left)) => format!("{other} {clock}, {left}"),
+        (_, left) => left.unwrap_or_else(|| day_and_clock(now, by, days)),
     }
 }
 
 /// A date: `today`, `tomorrow`, `yesterday`, the weekday within the week to come, else `Wed 2 Dec`. After midnight,
 /// while the evening before still runs, nobody agrees what `tomorrow` is: then it is always the weekday.
 pub(crate) fn day(now: Moment, date: NaiveDate, days: &DayRule) -> String {
-    let Some(today) = date_of(now, days) else { return date.format("%a %-d %b").to_string() };
+    let Some(today) = date_of(now, days) else { return words::day(date, "%a %-d %b") };
     let clear = days.day_of(now) == today;
     match date.signed_duration_since(today).num_days() {
-        0 if clear => "today".to_owned(),
-        1 if clear => "tomorrow".to_owned(),
-        -1 if clear => "yesterday".to_owned(),
-        0..=6 => date.format("%a").to_string(),
-        _ => date.format("%a %-d %b").to_string(),
+        0 if clear => word!("today").to_owned(),
+        1 if clear => word!("tomorrow").to_owned(),
+        -1 if clear => word!("yesterday").to_owned(),
+        0..=6 => words::day(date, "%a"),
+        _ => words::day(date, "%a %-d %b"),
     }
 }
 

@@ -9,6 +9,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
+use crate::words;
 use chrono::NaiveDate;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -152,7 +153,9 @@ pub(crate) trait Form {
         match (action, focus) {
             (Action::Cancel, _) if self.writing().changed && !leaving => {
                 self.writing_mut().leaving = true;
-                return Step::Say(Notice::warning("Esc once more throws away what was written; Ctrl-S keeps it"));
+                return Step::Say(Notice::warning(word!(
+                    "Esc once more throws away what was written; Ctrl-S keeps it"
+                )));
             }
             (Action::Cancel, _) => return Step::Drop,
             (Action::Save, _) => return Step::Save,
@@ -167,7 +170,7 @@ pub(crate) trait Form {
                 let left = if action == Action::Accept { parts.accept(setup) } else { parts.next(setup) };
                 match (left, action) {
                     (Left::Done, Action::Accept) => {
-                        return Step::Say(Notice::info("that is all of it: Ctrl-S keeps it"));
+                        return Step::Say(Notice::info(word!("that is all of it: Ctrl-S keeps it")));
                     }
                     (Left::Done, _) => self.enter(self.open().first().copied(), setup),
                     _ => {}
@@ -374,24 +377,25 @@ pub(crate) fn begins(typed: &str, today: NaiveDate) -> Result<Option<NaiveDate>,
     if typed.is_empty() {
         return Ok(None);
     }
-    let expected = "expected a date such as 2026-11-20, 30 nov, mon, tomorrow or +7, or nothing for all along";
+    let expected = word!("expected a date such as 2026-11-20, 30 nov, mon, tomorrow or +7, or nothing for all along");
     said_day(typed, today).map(Some).map_err(|_| expected.to_owned())
 }
 
 /// What a first day that is typed means; `before` is what becomes of the time before it.
 pub(crate) fn from_hint(typed: &str, today: NaiveDate, before: &str) -> String {
-    let now = today.format("%a %-d %b");
+    let now = words::day(today, "%a %-d %b");
     let from = match begins(typed, today) {
-        Ok(Some(day)) => format!("From {} on; {before}", day.format("%a %-d %b %Y")),
-        _ => format!("From which business day on; empty is all along; {before}"),
+        Ok(Some(day)) => say!("From {day} on; {before}", day = words::day(day, "%a %-d %b %Y"), before),
+        _ => say!("From which business day on; empty is all along; {before}", before),
     };
-    format!("{from}. The business day now is {now}; also mon, +7, 30 nov")
+    say!("{from}. The business day now is {now}; also mon, +7, 30 nov", from, now)
 }
 
 /// What was changed elsewhere while the form was open.
 pub(crate) fn changed_meanwhile(name: &str) -> Notice {
     let name = text::safe(name);
-    Notice::warning(format!(
-        "{name} was changed elsewhere meanwhile: Ctrl-S once more keeps this over it, Esc drops this"
+    Notice::warning(say!(
+        "{name} was changed elsewhere meanwhile: Ctrl-S once more keeps this over it, Esc drops this",
+        name
     ))
 }

@@ -139,7 +139,7 @@ impl Chooser {
         self.typed.draw(frame, typed, true, theme);
         let lines = match (&self.listing.entries, self.hits.is_empty()) {
             (Err(why), _) => told(&text::safe(why), wide, theme),
-            (Ok(_), true) => told("nothing of that name is here; Backspace goes one folder up", wide, theme),
+            (Ok(_), true) => told(word!("nothing of that name is here; Backspace goes one folder up"), wide, theme),
             (Ok(_), false) => self.lines(usize::from(list.height), wide, theme),
         };
         frame.render_widget(Paragraph::new(lines), list);
@@ -152,7 +152,7 @@ impl Chooser {
             .filter_map(|at| {
                 let entry = self.entries().get(*self.hits.get(at)?)?;
                 let about = if entry.folder {
-                    "folder".to_owned()
+                    word!("folder").to_owned()
                 } else {
                     let when = entry.modified.map_or(String::new(), |at| self.days.short(at));
                     format!("{when} {:>8}", bytes(entry.size))
@@ -188,8 +188,8 @@ fn tail(shown: &str, cells: usize) -> String {
 pub fn bytes(size: u64) -> String {
     match size {
         0..=999 => format!("{size} B"),
-        1_000..=999_999 => format!("{} kB", size / 1_000),
-        _ => format!("{}.{} MB", size / 1_000_000, size / 100_000 % 10),
+        1_000..=999_999 => say!("{size} kB", size = size / 1_000),
+        _ => say!("{size}.{size_2} MB", size = size / 1_000_000, size_2 = size / 100_000 % 10),
     }
 }
 

@@ -4,6 +4,7 @@ use super::window::Window;
 use crate::tui::pointer::{self, Target};
 use crate::tui::text;
 use crate::tui::theme::Theme;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
@@ -135,7 +136,8 @@ fn lay(
 
     for (column, place) in columns.iter().zip(&places) {
         let Some((x, width)) = *place else { continue };
-        let title = Line::from(Span::styled(text::fit(column.title, width.into()), theme.title));
+        let title =
+            Line::from(Span::styled(text::fit(words::find_of("head", column.title), width.into()), theme.title));
         cell(buf, Rect::new(area.x + x, area.y, width, 1), title, column.align);
     }
     for ((line, row), y) in shown.clone().zip(made).zip(area.y + 1..) {

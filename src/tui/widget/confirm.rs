@@ -34,12 +34,12 @@ impl Confirm {
         let room = WIDTH.min(area.width).saturating_sub(4).max(1);
         let lines = wrapped(&self.question, usize::from(room));
         let height = u16::try_from(lines.len()).unwrap_or(u16::MAX).saturating_add(5);
-        let inner = panel(frame, centred(area, WIDTH, height), "Sure?", theme);
+        let inner = panel(frame, centred(area, WIDTH, height), word!("Sure?"), theme);
         let answers = inner.height.min(2);
         let asked = inner.height.saturating_sub(3);
         let question = Paragraph::new(Text::styled(self.question.as_str(), theme.text)).wrap(Wrap { trim: true });
         frame.render_widget(question, Rect { height: asked, ..inner });
-        let keys = [("Enter", &self.yes), ("Esc", &self.no)];
+        let keys = [(word!("Enter"), &self.yes), (word!("Esc"), &self.no)];
         for ((key, does), y) in keys.into_iter().zip(inner.bottom() - answers..inner.bottom()) {
             let line = Line::from(vec![
                 Span::styled(text::pad_right(key, 7), theme.key),

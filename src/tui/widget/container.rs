@@ -56,7 +56,7 @@ fn picture(outline: &Outline, level: Option<f64>, width: u16, height: u16, theme
         ];
         if (fill - here).abs() <= step / 2.0 {
             spans.push(Span::raw(pad));
-            spans.push(Span::styled(" - full", theme.muted));
+            spans.push(Span::styled(word!(" - full"), theme.muted));
         }
         lines.push(Line::from(spans));
     }

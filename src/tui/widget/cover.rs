@@ -7,13 +7,13 @@ use ratatui::text::{Line, Span};
 
 /// The days that a strip shows at the most.
 pub const MOST: u16 = 28;
-/// Letters of five weeks, so that from any weekday on there are [`MOST`].
-const WEEKDAYS: &str = "MTWTFSSMTWTFSSMTWTFSSMTWTFSSMTWTFSS";
-
 /// The letters of so many days from one on, for the head of a column.
 pub fn weekdays(first: NaiveDate, days: u16) -> &'static str {
+    // Of five weeks, so that from any weekday on there are MOST.
+    let letters = word!("MTWTFSSMTWTFSSMTWTFSSMTWTFSSMTWTFSS");
     let from = first.weekday().num_days_from_monday() as usize;
-    &WEEKDAYS[from..from + usize::from(days.min(MOST))]
+    let at = |n: usize| letters.char_indices().nth(n).map_or(letters.len(), |(at, _)| at);
+    &letters[at(from)..at(from + usize::from(days.min(MOST)))]
 }
 
 /// The sign of a day. A day with a van has the van's: how surely it lasts is told by the days around it.

@@ -121,7 +121,8 @@ impl Field {
             seen = chars.as_str();
         }
         let column = text::width(seen);
-        let shown = text::head(&format!("{seen}{tail}"), room);
+        // Where nobody types, a text is read from its beginning.
+        let shown = if focus { text::head(&format!("{seen}{tail}"), room) } else { text::fit(&self.text, room) };
         let blank = " ".repeat(room.saturating_sub(text::width(&shown)));
         if focus && self.marked {
             Span::styled(shown, theme.selected).render(area, frame.buffer_mut());

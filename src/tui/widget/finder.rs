@@ -96,7 +96,7 @@ impl<K> Finder<K> {
             window: Window::default(),
             matcher: Matcher::new(config),
             wants_letters: false,
-            none: "Nothing is called that.",
+            none: word!("Nothing is called that."),
             new: false,
         }
     }
@@ -104,7 +104,7 @@ impl<K> Finder<K> {
     /// The same where what is not found can be taken in.
     #[must_use]
     pub fn or_new(mut self) -> Finder<K> {
-        self.none = "Not known yet: Enter takes it in as a new item.";
+        self.none = word!("Not known yet: Enter takes it in as a new item.");
         self.new = true;
         self
     }
@@ -215,7 +215,7 @@ impl<K> Finder<K> {
         let known = |hit: &usize| self.entries.get(*hit).is_some_and(|entry| entry.label.to_lowercase() == typed);
         if self.new && !typed.is_empty() && !self.hits.is_empty() && !self.hits.iter().any(known) && list.height > 1 {
             list.height -= 1;
-            let said = format!("Ctrl-N takes “{}” in as a new item", self.query.text().trim());
+            let said = say!("Ctrl-N takes “{name}” in as a new item", name = self.query.text().trim());
             let last = Rect { y: list.bottom(), height: 1, ..list };
             frame.render_widget(Span::styled(text::fit(&said, last.width.into()), theme.hint), last);
         }

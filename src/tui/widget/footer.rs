@@ -58,7 +58,7 @@ pub fn line(scope: Scope, rights: Rights, width: u16, theme: &Theme) -> Line<'st
 
 fn hint(binding: &Binding) -> Option<(String, &'static str)> {
     let key = binding.keys.first()?;
-    (!binding.hint.is_empty()).then(|| (key.label(), binding.hint))
+    (!binding.hint.is_empty()).then(|| (key.label(), binding.said_hint()))
 }
 
 fn cells((key, does): &(String, &str)) -> usize {
@@ -81,8 +81,8 @@ mod tests {
         let theme = Theme::default();
         let at = |width| line(Scope::CountList, Rights::Everything, width, &theme).to_string();
         insta::assert_snapshot!([80, 60, 30, 8, 6, 5].map(|width| format!("[{}]", at(width))).join("\n"), @r"
-        [0-9 type it  u undo  a add  d place done  n next place  s skip            ? help]
-        [0-9 type it  u undo  a add  d place done              ? help]
+        [0-9 type it  u undo  d place done  x count done  a add  n next place      ? help]
+        [0-9 type it  u undo  d place done  x count done       ? help]
         [0-9 type it  u undo     ? help]
         [  ? help]
         [? help]

@@ -77,14 +77,17 @@ fn tabs(current: Tab, named: usize, theme: &Theme) -> Vec<Span<'static>> {
             continue;
         }
         let title = tab.title();
-        let at = title.find(tab.letter()).or_else(|| title.find(tab.letter().to_ascii_lowercase())).unwrap_or(0);
-        let (head, rest) = title.split_at(at);
-        let mut rest = rest.chars();
-        rest.next();
+        let at = title.find(tab.letter()).or_else(|| title.find(tab.letter().to_ascii_lowercase()));
+        // Of a language whose word has not got the letter, it stands before the word.
+        let (head, rest) = title.split_at(at.unwrap_or(0));
+        let rest = if at.is_some() { &rest[1..] } else { rest };
         spans.push(Span::styled(head, style));
         // In capitals within the word too: the key is the capital.
         spans.push(Span::styled(tab.letter().to_string(), letter));
-        spans.push(Span::styled(rest.as_str(), style));
+        if at.is_none() {
+            spans.push(Span::styled(" ", style));
+        }
+        spans.push(Span::styled(rest, style));
     }
     spans
 }

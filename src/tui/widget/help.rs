@@ -62,12 +62,12 @@ impl Help {
 
     /// Draws the box in the middle of the area.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, theme: &Theme) {
-        let inner = panel(frame, centred(area, WIDTH, HEIGHT), "Keys that work here", theme);
+        let inner = panel(frame, centred(area, WIDTH, HEIGHT), word!("Keys that work here"), theme);
         if inner.is_empty() {
             return;
         }
         let [top, list] = [Rect { height: 1, ..inner }, Rect { y: inner.y + 1, height: inner.height - 1, ..inner }];
-        let prompt = "A key or a word: ";
+        let prompt = word!("A key or a word: ");
         let shown = text::fit(prompt, usize::from(top.width / 2));
         let used = u16::try_from(text::width(&shown)).unwrap_or(0);
         frame.render_widget(Span::styled(shown, theme.hint), top);
@@ -83,7 +83,7 @@ impl Help {
             frame.render_widget(position.right_aligned(), beside);
         }
         if entries.is_empty() && list.height > 0 {
-            frame.render_widget(Span::styled("No key here is called that or does that.", theme.text), list);
+            frame.render_widget(Span::styled(word!("No key here is called that or does that."), theme.text), list);
         }
         let selected = self.window.selected();
         for ((at, entry), y) in entries.iter().enumerate().take(view.end).skip(view.start).zip(list.y..list.bottom()) {
@@ -122,7 +122,7 @@ fn is_called(binding: &Binding, key: &str) -> bool {
 }
 
 fn says(binding: &Binding, words: &str) -> bool {
-    let all = format!("{} {} {}", binding.labels(), binding.hint, binding.help).to_lowercase();
+    let all = format!("{} {} {}", binding.labels(), binding.said_hint(), binding.said_help()).to_lowercase();
     words.split_whitespace().all(|word| all.contains(word))
 }
 
@@ -132,7 +132,7 @@ impl Entry {
             Entry::Title(scope) => Line::from(Span::styled(text::fit(scope.title(), width.into()), theme.title)),
             Entry::Key(binding) => {
                 let keys = text::pad_right(&format!("  {}", binding.labels()), KEYS.min(width.into()));
-                let help = text::fit(binding.help, usize::from(width).saturating_sub(KEYS + 1));
+                let help = text::fit(binding.said_help(), usize::from(width).saturating_sub(KEYS + 1));
                 Line::from(vec![Span::styled(keys, theme.key), Span::styled(format!(" {help}"), theme.hint)])
             }
         }

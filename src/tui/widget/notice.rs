@@ -45,7 +45,7 @@ impl Notice {
 
     /// What was typed is hard to believe: typed once more, it is believed.
     pub fn doubt(doubt: &str) -> Notice {
-        Notice::warning(format!("{doubt}? Enter once more if that is so"))
+        Notice::warning(say!("{doubt}? Enter once more if that is so", doubt))
     }
 
     /// Draws it over the first line of the area, and over the line above that too when it is longer; the tone shows as a
@@ -54,7 +54,7 @@ impl Notice {
         let (word, style) = match self.tone {
             Tone::Info => ("", theme.text),
             Tone::Warning => ("! ", theme.warning),
-            Tone::Error => ("Not done: ", theme.error),
+            Tone::Error => (word!("Not done: "), theme.error),
         };
         let area = Rect { height: 1, ..area }.intersection(frame.area());
         let cells = usize::from(area.width);

@@ -63,8 +63,13 @@ impl Scroll {
             let [above, below] = theme.glyphs.more;
             let mark = |more: bool, glyph: char| if more { glyph } else { ' ' };
             let last = (self.top + self.rows).min(self.len);
-            let hint =
-                format!("{}{} line {last}/{}", mark(self.top > 0, above), mark(last < self.len, below), self.len);
+            let hint = say!(
+                "{above}{below} line {last}/{n}",
+                above = mark(self.top > 0, above),
+                below = mark(last < self.len, below),
+                last,
+                n = self.len
+            );
             let hint = Line::from(Span::styled(hint, theme.muted)).right_aligned();
             frame.render_widget(hint, Rect { y: area.bottom() - 1, height: 1, ..area });
         }

@@ -6,6 +6,7 @@ use ratatui::layout::{Constraint, Layout, Rect, Size};
 use ratatui::style::Color;
 use ratatui::text::Text;
 use ratatui::widgets::{Paragraph, Wrap};
+use unicode_normalization::UnicodeNormalization;
 
 /// The smallest window that a screen is drawn in.
 pub const SMALLEST: Size = Size { width: 60, height: 20 };
@@ -27,9 +28,12 @@ pub struct Shell {
 pub fn shell(frame: &mut Frame, theme: &Theme) -> Option<Shell> {
     let area = frame.area();
     if area.width < SMALLEST.width || area.height < SMALLEST.height {
-        let message = format!(
-            "The window is too small: it is {}x{}, {}x{} is needed",
-            area.width, area.height, SMALLEST.width, SMALLEST.height
+        let message = say!(
+            "The window is too small: it is {width}x{height}, {width_2}x{height_2} is needed",
+            width = area.width,
+            height = area.height,
+            width_2 = SMALLEST.width,
+            height_2 = SMALLEST.height
         );
         let message = Paragraph::new(Text::styled(message, theme.text)).wrap(Wrap { trim: true });
         frame.render_widget(message, area);
@@ -40,8 +44,9 @@ pub fn shell(frame: &mut Frame, theme: &Theme) -> Option<Shell> {
     Some(Shell { header, body, notice, footer })
 }
 
-/// Gives every cell the colours of the look, where it has a ground of its own. Where glyphs are to be ASCII, writes the signs of our own texts with it too. Each takes up one cell, as what it stands
-/// for does; letters of names are left as they are.
+/// Gives every cell the colours of the look, where it has a ground of its own. Where glyphs are to be ASCII, writes all else with it
+/// too: each sign in as many cells as before, and letters of names without their accents, since what the terminal would make of
+/// these nobody knows.
 pub fn finish(frame: &mut Frame, theme: &Theme) {
     if let Some((letters, ground)) = theme.ground {
         for cell in &mut frame.buffer_mut().content {
@@ -57,18 +62,36 @@ pub fn finish(frame: &mut Frame, theme: &Theme) {
         return;
     }
     for cell in &mut frame.buffer_mut().content {
-        let twin = match cell.symbol() {
-            "…" => "~",
-            "“" | "”" => "\"",
-            "‘" | "’" => "'",
-            "–" | "—" => "-",
-            "×" => "x",
-            "±" => "~",
-            "·" => ".",
-            "✓" => "*",
-            _ => continue,
-        };
-        cell.set_symbol(twin);
+        if !cell.symbol().is_ascii() {
+            let twin = twin(cell.symbol());
+            cell.set_char(twin);
+        }
+    }
+}
+
+/// The ASCII character that stands for one that is none; a question mark where nothing resembles it.
+fn twin(symbol: &str) -> char {
+    match symbol {
+        "…" | "±" => '~',
+        "“" | "”" | "„" => '"',
+        "‘" | "’" | "‚" => '\'',
+        "–" | "—" | "−" => '-',
+        "×" => 'x',
+        "·" => '.',
+        "✓" => '*',
+        "→" => '>',
+        "ß" => 's',
+        "æ" => 'a',
+        "Æ" => 'A',
+        "ø" => 'o',
+        "Ø" => 'O',
+        "œ" | "Œ" => 'o',
+        "ł" => 'l',
+        "Ł" => 'L',
+        "ı" => 'i',
+        "đ" | "ð" => 'd',
+        "þ" => 't',
+        other => other.nfkd().find(|c| c.is_ascii_graphic()).unwrap_or('?'),
     }
 }
 
@@ -97,7 +120,16 @@ mod tests {
             })
         };
         assert_eq!(said(Theme::default()), "“Sour” ‘a’ Crème – 2 × 3 … ✓ · —");
-        assert_eq!(said(Theme::default().ascii()), "\"Sour\" 'a' Crème - 2 x 3 ~ * . -");
+        assert_eq!(said(Theme::default().ascii()), "\"Sour\" 'a' Creme - 2 x 3 ~ * . -");
+    }
+
+    #[test]
+    fn names_are_ascii_where_glyphs_are_and_as_wide_as_before() {
+        let said = shown(60, 1, |frame| {
+            frame.render_widget("Espadín Müller Straße Łódź e\u{301} 梅酒 🍸 ½ Ærø|", frame.area());
+            finish(frame, &Theme::default().ascii());
+        });
+        assert_eq!(said, "Espadin Muller Strase Lodz e ? ?  ?  1 Aro|");
     }
 
     #[test]

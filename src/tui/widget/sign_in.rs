@@ -152,7 +152,7 @@ impl SignIn {
                 Signed::NewPin { initials: initials.clone(), pin: typed }
             }
             Step::Again(..) => {
-                self.refused("the two are not alike");
+                self.refused(word!("the two are not alike"));
                 Signed::NotYet
             }
         }
@@ -162,10 +162,14 @@ impl SignIn {
     pub fn draw(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
         let area = area.intersection(frame.area());
         let (title, label, hidden) = match &self.step {
-            Step::Who => ("Who is at the screen?".to_owned(), "initials ", false),
-            Step::Pin(initials) => (format!("PIN of {}", text::safe(initials)), "PIN ", true),
-            Step::NewPin(initials) => (format!("New PIN of {}", text::safe(initials)), "PIN ", true),
-            Step::Again(initials, _) => (format!("New PIN of {}, once more", text::safe(initials)), "again ", true),
+            Step::Who => (word!("Who is at the screen?").to_owned(), word!("initials "), false),
+            Step::Pin(initials) => (say!("PIN of {initials}", initials = text::safe(initials)), word!("PIN "), true),
+            Step::NewPin(initials) => {
+                (say!("New PIN of {initials}", initials = text::safe(initials)), word!("PIN "), true)
+            }
+            Step::Again(initials, _) => {
+                (say!("New PIN of {initials}, once more", initials = text::safe(initials)), word!("again "), true)
+            }
         };
         let height = if hidden { 6 } else { HEIGHT };
         let inner = panel(frame, centred(area, WIDTH, height), &title, theme);
@@ -182,7 +186,7 @@ impl SignIn {
         let lines = match &self.said {
             Some(said) => wrapped(said, below.width, theme.error),
             None if hidden => wrapped(
-                "A PIN says who is at the screen. It does not protect the file of the book.",
+                word!("A PIN says who is at the screen. It does not protect the file of the book."),
                 below.width,
                 theme.muted,
             ),
@@ -194,13 +198,17 @@ impl SignIn {
     fn listed(&self, area: Rect, theme: &Theme) -> Vec<Line<'static>> {
         let likely = self.likely();
         if self.people.is_empty() {
-            return wrapped("The book knows nobody yet: whoever signs first is taken in.", area.width, theme.muted);
+            return wrapped(
+                word!("The book knows nobody yet: whoever signs first is taken in."),
+                area.width,
+                theme.muted,
+            );
         }
         let rows = usize::from(area.height);
         let from = self.cursor.saturating_sub(rows.saturating_sub(1));
         let line = |(n, row): (usize, &&PersonRow)| {
             let name = row.person.name.as_deref().unwrap_or_default();
-            let pin = if row.has_pin { ", PIN" } else { "" };
+            let pin = if row.has_pin { word!(", PIN") } else { "" };
             let said = format!("{:<6} {name} ({}{pin})", text::safe(&row.person.initials), row.person.role);
             let style = if n == self.cursor { theme.selected } else { theme.text };
             Line::from(Span::styled(text::fit(&text::safe(&said), usize::from(area.width)), style))

@@ -38,7 +38,7 @@ impl Work {
 
     /// Draws the box in the middle of the area.
     pub fn draw(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
-        let inner = panel(frame, centred(area, WIDTH, 6), "One moment", theme);
+        let inner = panel(frame, centred(area, WIDTH, 6), word!("One moment"), theme);
         let wide = usize::from(inner.width);
         let percent = self.percent().map_or(String::new(), |percent| format!("{percent} %"));
         let room = wide.saturating_sub(6);
@@ -50,8 +50,8 @@ impl Work {
             Line::from(vec![Span::styled(text::pad_right(&bar, room), theme.title), Span::raw(format!(" {percent}"))]),
             Line::from(""),
             Line::from(vec![
-                Span::styled("Esc    ", theme.key),
-                Span::styled(text::fit("stops it; the book stays as it is", wide.saturating_sub(7)), theme.hint),
+                Span::styled(word!("Esc    "), theme.key),
+                Span::styled(text::fit(word!("stops it; the book stays as it is"), wide.saturating_sub(7)), theme.hint),
             ]),
         ];
         frame.render_widget(Paragraph::new(lines), inner);

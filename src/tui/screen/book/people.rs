@@ -45,21 +45,26 @@ impl PeoplePage {
             (Action::ChangeRole, Some(row)) => {
                 let role = if row.person.role == Role::Manager { Role::Counter } else { Role::Manager };
                 let means = match role {
-                    Role::Manager => "A manager sees costs and changes the set-up.",
-                    Role::Counter => "A counter counts and records, and sees no costs.",
+                    Role::Manager => word!("A manager sees costs and changes the set-up."),
+                    Role::Counter => word!("A counter counts and records, and sees no costs."),
                 };
-                let question = format!("Make {} a {role}? {means}", row.person.initials);
+                let question = say!("Make {initials} a {role}? {means}", initials = row.person.initials, role, means);
                 let person = Person { role, ..row.person.clone() };
-                Effect::ask(question, format!("makes a {role} of them"), "leaves it", Effect::PutPerson(person))
+                Effect::ask(
+                    question,
+                    say!("makes a {role} of them", role),
+                    word!("leaves it"),
+                    Effect::PutPerson(person),
+                )
             }
             (Action::SetPin, Some(row)) => Effect::AskNewPin(row.person.initials.clone()),
             (Action::ClearPin, Some(row)) if row.has_pin => Effect::ask(
-                format!("Take the PIN of {} away? Anybody can then sign as them.", row.person.initials),
-                "takes it away",
-                "leaves it",
+                say!("Take the PIN of {initials} away? Anybody can then sign as them.", initials = row.person.initials),
+                word!("takes it away"),
+                word!("leaves it"),
                 Effect::ClearPin(row.person.initials.clone()),
             ),
-            (Action::ClearPin, Some(_)) => Effect::Say(Notice::info("there is no PIN to take away")),
+            (Action::ClearPin, Some(_)) => Effect::Say(Notice::info(word!("there is no PIN to take away"))),
             (_, _) => {
                 self.window.apply(action, known.len());
                 Effect::None

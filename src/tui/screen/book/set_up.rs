@@ -10,16 +10,20 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
-const COLUMNS: &[Column] = &[Column::words("what", Width::Flex(18), 0), Column::words("as it is", Width::Flex(30), 0)];
+const COLUMNS: &[Column] =
+    &[Column::words(text!("what"), Width::Flex(18), 0), Column::words(text!("as it is"), Width::Flex(30), 0)];
 
 /// Where the rest of it is.
-const ELSEWHERE: &str = "Items are under Stock (S), drinks under Drinks (D), suppliers under Suppliers (P), shapes and weights \
-    under Gauging (U); a folder of plain files changes all of it (tantalus load).";
+const ELSEWHERE: &str = text!(
+    "Items are under Stock (S), drinks under Drinks (D), suppliers under Suppliers (P), shapes and weights \
+    under Gauging (U); a folder of plain files changes all of it (tantalus load)."
+);
 
 /// One line: a heading, or something that has a card.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,10 +52,10 @@ impl Default for SetUpPage {
 fn entries(setup: &Setup) -> Vec<Entry> {
     let heading = |of, said| Entry { of, id: None, heading: Some(said) };
     let entry = |of, id| Entry { of, id, heading: None };
-    let mut out = vec![heading(CardOf::Bar, "The bar"), entry(CardOf::Bar, None)];
-    out.push(heading(CardOf::Place, "Places, as they are walked"));
+    let mut out = vec![heading(CardOf::Bar, word!("The bar")), entry(CardOf::Bar, None)];
+    out.push(heading(CardOf::Place, word!("Places, as they are walked")));
     out.extend(setup.places.iter().map(|place| entry(CardOf::Place, Some(place.id.0))));
-    out.push(heading(CardOf::Day, "Days that are not as usual"));
+    out.push(heading(CardOf::Day, word!("Days that are not as usual")));
     out.extend(setup.special.all().iter().map(|day| entry(CardOf::Day, Some(day.id.0))));
     out
 }
@@ -67,8 +71,10 @@ impl SetUpPage {
             (Action::New, Some(Entry { of: CardOf::Day, .. })) => Effect::OpenCard(CardOf::Day, None),
             (Action::New, _) => Effect::OpenCard(CardOf::Place, None),
             (Action::TakeAway, Some(Entry { of, id: Some(id), .. })) => take_away(of, id, &name(setup, of, id)),
-            (Action::TakeAway, _) => Effect::Say(Notice::info("that stays; places and days can be taken away")),
-            (Action::Change, _) => Effect::Say(Notice::info("nothing is under this heading yet: a takes one in")),
+            (Action::TakeAway, _) => Effect::Say(Notice::info(word!("that stays; places and days can be taken away"))),
+            (Action::Change, _) => {
+                Effect::Say(Notice::info(word!("nothing is under this heading yet: a takes one in")))
+            }
             _ => {
                 // A heading with nothing under it can be gone to, so that the first can be taken in there.
                 let rests = |at: usize| {
@@ -92,7 +98,7 @@ impl SetUpPage {
 
     /// Draws the list, and where the rest is.
     pub(super) fn draw(&mut self, frame: &mut Frame, area: Rect, setup: &Setup, theme: &Theme) {
-        let foot: Vec<Line> = text::wrap(ELSEWHERE, area.width.into())
+        let foot: Vec<Line> = text::wrap(words::find(ELSEWHERE), area.width.into())
             .into_iter()
             .map(|line| Line::from(Span::styled(line, theme.muted)))
             .collect();
@@ -122,13 +128,21 @@ fn told(setup: &Setup, of: CardOf, id: Option<i64>) -> (String, String) {
         (CardOf::Bar, _) => {
             let starts = venue.days.starts.format("%H:%M");
             let zone = venue.days.zone.name().replace('_', " ");
-            let said =
-                format!("{}, {zone}, a day begins at {starts}, volumes in {}", venue.currency, venue.volume.word());
+            let said = say!(
+                "{currency}, {zone}, a day begins at {starts}, volumes in {volume}",
+                currency = venue.currency,
+                zone,
+                starts,
+                volume = venue.volume.word()
+            );
             (venue.name.clone(), said)
         }
         (CardOf::Place, Some(id)) => {
             let items = setup.spots().filter(|shelf| shelf.place == PlaceId(id)).count();
-            (setup.place_name(PlaceId(id)).to_owned(), number_of(items, "item stands there", "items stand there"))
+            (
+                setup.place_name(PlaceId(id)).to_owned(),
+                number_of(items, word!("item stands there"), word!("items stand there")),
+            )
         }
         (CardOf::Day, Some(id)) => match setup.special.all().iter().find(|day| day.id.0 == id) {
             Some(day) => (day.what.clone(), format!("{}: {}", day.days.words(), setup.day_words(day))),

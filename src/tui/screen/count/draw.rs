@@ -12,6 +12,7 @@ use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::level;
 use crate::tui::widget::panel::{centred, panel};
 use crate::tui::widget::whisker::whisker;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
@@ -22,7 +23,7 @@ use ratatui::widgets::{Clear, Paragraph, Wrap};
 const WHISKER: u16 = 13;
 
 /// The head of the column that is typed in, and the cells of the field over it.
-const COUNTED: &str = "counted";
+const COUNTED: &str = text!("counted");
 const COUNTED_CELLS: u16 = 9;
 const FIELD: u16 = 20;
 
@@ -33,38 +34,38 @@ const NEW_FIELD: u16 = 44;
 /// What stands where in a row. `counted` comes before what it means, and stays when the window is narrow.
 const COLUMNS: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
-    Column::words("item", Width::Flex(18), 0),
+    Column::words(text!("item"), Width::Flex(18), 0),
     Column::words(COUNTED, Width::Fixed(COUNTED_CELLS), 0),
-    Column::figures("used", 7, 3),
-    Column::figures("sold", 7, 3),
-    Column::figures("gap", 7, 1),
-    Column::words("0 = as sold", Width::Fixed(WHISKER), 2),
-    Column::figures("par", 5, 4),
-    Column::figures("coming", 6, 6),
-    Column::words("order", Width::Fixed(8), 5),
+    Column::figures(text!("used"), 7, 3),
+    Column::figures(text!("sold"), 7, 3),
+    Column::figures(text!("gap"), 7, 1),
+    Column::words(text!("0 = as sold"), Width::Fixed(WHISKER), 2),
+    Column::figures(text!("par"), 5, 4),
+    Column::figures(text!("coming"), 6, 6),
+    Column::words(text!("order"), Width::Fixed(8), 5),
 ];
 
 /// The same of a sheet of paper, where a place is closed.
 const ON_PAPER_CLOSED: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
-    Column::figures("no.", 4, 0),
-    Column::words("item", Width::Flex(18), 0),
+    Column::figures(text!("no."), 4, 0),
+    Column::words(text!("item"), Width::Flex(18), 0),
     Column::words(COUNTED, Width::Fixed(COUNTED_CELLS), 0),
-    Column::figures("used", 7, 3),
-    Column::figures("sold", 7, 3),
-    Column::figures("gap", 7, 1),
-    Column::words("0 = as sold", Width::Fixed(WHISKER), 2),
-    Column::figures("par", 5, 4),
-    Column::figures("coming", 6, 6),
-    Column::words("order", Width::Fixed(8), 5),
+    Column::figures(text!("used"), 7, 3),
+    Column::figures(text!("sold"), 7, 3),
+    Column::figures(text!("gap"), 7, 1),
+    Column::words(text!("0 = as sold"), Width::Fixed(WHISKER), 2),
+    Column::figures(text!("par"), 5, 4),
+    Column::figures(text!("coming"), 6, 6),
+    Column::words(text!("order"), Width::Fixed(8), 5),
 ];
 
 /// The same as long as it is blind: its numbers, and what one container holds, as printed.
 const ON_PAPER: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
-    Column::figures("no.", 4, 0),
-    Column::words("item", Width::Flex(18), 0),
-    Column::figures("each", 8, 1),
+    Column::figures(text!("no."), 4, 0),
+    Column::words(text!("item"), Width::Flex(18), 0),
+    Column::figures(text!("each"), 8, 1),
     Column::words(COUNTED, Width::Fixed(FIELD), 0),
 ];
 
@@ -115,11 +116,11 @@ impl CountScreen {
             field.draw(frame, area, true, scene.theme);
         }
         if let Some(number) = &self.number {
-            const ASKED: &str = "Line no.: ";
-            let wide = u16::try_from(text::width(ASKED)).unwrap_or(0);
+            let number_of_line = word!("Line no.: ");
+            let wide = u16::try_from(text::width(number_of_line)).unwrap_or(0);
             let asked = Rect { height: 1, ..foot };
             frame.render_widget(Clear, asked);
-            frame.render_widget(Span::styled(ASKED, scene.theme.title), asked);
+            frame.render_widget(Span::styled(number_of_line, scene.theme.title), asked);
             let area =
                 Rect { x: asked.x + wide.min(asked.width), width: asked.width.saturating_sub(wide).min(8), ..asked };
             number.draw(frame, area, true, scene.theme);
@@ -130,8 +131,9 @@ impl CountScreen {
     /// The level of the opened one of the line under the cursor, to be clicked or pulled: at the right end of the head, where
     /// there is room for it.
     fn draw_level(&self, frame: &mut Frame, head: Rect, used: usize, theme: &Theme) {
-        const ASKED: &str = "opened ";
-        let wide = level::PULLED + ASKED.len() as u16;
+        let opened = word!("opened ");
+        let said = text::width(opened) as u16;
+        let wide = level::PULLED + said;
         let by_tenths = self.sheet.item(self.selected()).is_some_and(|item| item.count_by == CountBy::Tenths);
         if !by_tenths || self.on_paper() || self.here().is_none() || head.height < 2 {
             return;
@@ -149,19 +151,19 @@ impl CountScreen {
             _ => None,
         });
         let row = Rect { x: head.right() - wide, y: head.y + 1, width: wide, height: 1 };
-        frame.render_widget(Span::styled(ASKED, theme.muted), row);
-        let place = Rect { x: row.x + ASKED.len() as u16, width: level::PULLED, ..row };
+        frame.render_widget(Span::styled(opened, theme.muted), row);
+        let place = Rect { x: row.x + said, width: level::PULLED, ..row };
         level::draw_pulled(frame, place, tenths.unwrap_or(0.0), theme);
     }
 
     /// A place in which nothing stands yet.
     fn draw_bare(&self, frame: &mut Frame, area: Rect) {
-        let place = self.place().map_or("here", |place| self.sheet.setup.place_name(place));
-        let said = format!(
-            "Nothing stands in {} yet, as far as the book knows.\n\nPress a and type what the first bottle is called: what the \
+        let place = self.place().map_or(word!("here"), |place| self.sheet.setup.place_name(place));
+        let said = say!(
+            "Nothing stands in {place} yet, as far as the book knows.\n\nPress a and type what the first bottle is called: what the \
              book does not know is taken in with a few more keys, and you type how full it is. So on along the shelf; n goes on \
              to the next place.",
-            text::safe(place)
+            place = text::safe(place)
         );
         let area = Rect { x: area.x + 2.min(area.width), width: area.width.saturating_sub(4), ..area };
         frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), area);
@@ -170,7 +172,7 @@ impl CountScreen {
     /// The item that is being taken in, over the sheet.
     fn draw_new(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
         let Some((place, asking)) = &mut self.new else { return };
-        let title = format!("A new item in {}", text::safe(self.sheet.setup.place_name(*place)));
+        let title = say!("A new item in {place}", place = text::safe(self.sheet.setup.place_name(*place)));
         let height = asking.height() + 2;
         let inner = panel(frame, centred(area, NEW_WIDTH, height), &title, scene.theme);
         asking.draw(frame, inner, NEW_FIELD, scene.theme);
@@ -181,7 +183,7 @@ impl CountScreen {
         for p in &self.sheet.places {
             let here = Some(p.place) == self.place();
             let Progress { done, of } = self.sheet.progress_in(p.place);
-            let mark = if p.closed { " done".to_owned() } else { format!(" {done}/{of}") };
+            let mark = if p.closed { word!(" done").to_owned() } else { format!(" {done}/{of}") };
             let name = text::safe(self.sheet.setup.place_name(p.place));
             let style = if here { theme.selected } else { theme.text };
             places.push(Span::styled(format!(" {name}{mark} "), style));
@@ -191,30 +193,30 @@ impl CountScreen {
         let Progress { done, of } = self.sheet.progress();
         if self.on_paper() {
             let left_out = self.skipped.len();
-            let left_out = if left_out > 0 { format!("{left_out} left out") } else { String::new() };
+            let left_out = if left_out > 0 { say!("{left_out} left out", left_out) } else { String::new() };
             let at = self.sheet.setup.venue.days.short(self.sheet.count.opened);
             let second = [
                 Span::styled(text::safe(&self.sheet.count.name), theme.title),
-                Span::raw(format!("{done} of {of} lines")),
+                Span::raw(say!("{done} of {of} lines", done, of)),
                 Span::raw(left_out),
-                Span::raw(format!("of {at}")),
-                Span::raw(if self.quick { "no Enter" } else { "" }),
+                Span::raw(say!("of {at}", at)),
+                Span::raw(if self.quick { word!("no Enter") } else { "" }),
             ];
             return vec![Line::from(first), fitting::line(second, usize::from(width))];
         }
         let mut second = vec![
             Span::styled(text::safe(&self.sheet.count.name), theme.title),
-            Span::raw(format!("  {done} of {of} lines")),
+            Span::raw(say!("  {done} of {of} lines", done, of)),
         ];
         if !self.skipped.is_empty() {
-            second.push(Span::raw(format!(", {} skipped", self.skipped.len())));
+            second.push(Span::raw(say!(", {skipped} skipped", skipped = self.skipped.len())));
         }
         second.push(Span::raw(format!("  {}", self.how())));
         if self.sheet.count.blind {
-            second.push(Span::styled("  BLIND", theme.warning));
+            second.push(Span::styled(word!("  BLIND"), theme.warning));
         }
         if !self.others.is_empty() {
-            let others = format!("  also here: {}", self.others.join(", "));
+            let others = say!("  also here: {others}", others = self.others.join(", "));
             second.push(Span::styled(text::safe(&others), theme.muted));
         }
         vec![Line::from(first), Line::from(second)]
@@ -243,7 +245,7 @@ impl CountScreen {
         let name = text::safe(self.sheet.setup.item_name(line.item));
         let show = self.sheet.setup.venue.show();
         let each = self.sheet.item(at).and_then(|item| holds(item, show)).unwrap_or_default();
-        let entry = line.entered.as_ref().map(|entered| entered.entry.to_string()).unwrap_or_default();
+        let entry = line.entered.as_ref().map(|entered| entered.entry.shown()).unwrap_or_default();
         // The field stands there instead.
         let entry = if at == cursor && self.entry.is_some() { String::new() } else { entry };
         Row::Cells(vec![
@@ -266,7 +268,7 @@ impl CountScreen {
         let counted = match (&typed, &line.entered) {
             (Some(_), _) => Span::raw(""),
             _ if said.is_some() => Span::styled(said.unwrap_or_default(), theme.typed),
-            (None, Some(entered)) => Span::styled(entered.entry.to_string(), theme.title),
+            (None, Some(entered)) => Span::styled(entered.entry.shown(), theme.title),
             (None, None) => Span::styled(self.expected(at, line.place), theme.muted),
         };
         let mut cells = vec![Line::from(mark), Line::from(name), Line::from(counted)];
@@ -303,7 +305,7 @@ impl CountScreen {
         if self.sheet.hidden(place) {
             return String::new();
         }
-        self.sheet.expected_entry(at).map_or(String::new(), |e| format!("({e})"))
+        self.sheet.expected_entry(at).map_or(String::new(), |e| format!("({})", e.shown()))
     }
 
     fn figures(&self, item: &Item, meaning: Option<Meaning>, theme: &Theme) -> Vec<Line<'static>> {
@@ -345,15 +347,16 @@ impl CountScreen {
             return self.paper_foot(at, width, theme);
         }
         if self.sheet.hidden(line.place) {
-            let hidden = Line::from("What is expected is hidden until this place is done (d)");
+            let hidden = Line::from(word!("What is expected is hidden until this place is done (d)"));
             return vec![hidden, self.enter_hint(at, theme.muted)];
         }
         let show = self.sheet.setup.venue.show();
-        let size = holds(item, show).map_or(String::new(), |label| format!("{label} each"));
+        let size = holds(item, show).map_or(String::new(), |label| say!("{label} each", label));
         let size = Span::styled(size, theme.muted);
         let facts = self.sheet.facts_of(line.item);
         let since = facts.since.map_or(String::new(), |at| self.sheet.setup.venue.days.short(at));
-        let since = Span::styled(if since.is_empty() { since } else { format!("last counted {since}") }, theme.muted);
+        let since =
+            Span::styled(if since.is_empty() { since } else { say!("last counted {since}", since) }, theme.muted);
         let typed = self.typed_for(true);
         if let Some(Err(refused)) = typed.as_ref().map(|typed| self.sheet.check(at, typed)) {
             return vec![Line::from(Span::styled(refused.to_string(), theme.error))];
@@ -366,15 +369,21 @@ impl CountScreen {
                     let u = show.bare(item.basis, Amount::rounded(m.u));
                     let cost =
                         m.cost.filter(|_| !show.hides_money).map_or(String::new(), |c| format!(" = {}", show.coin(c)));
-                    let text = format!("gap {gap_text} {} {u}{cost}", theme.glyphs.plus_minus);
+                    let text = say!(
+                        "gap {gap_text} {plus_minus} {u}{cost}",
+                        gap_text,
+                        plus_minus = theme.glyphs.plus_minus,
+                        u,
+                        cost
+                    );
                     Span::styled(text, gap_style(gap.as_f64(), m.u, theme))
                 });
-                let here = Span::raw(format!("here {}", with_u(show, item.basis, m.here, theme)));
+                let here = Span::raw(say!("here {here}", here = with_u(show, item.basis, m.here, theme)));
                 // What the column has no room for.
-                let entry = typed.as_ref().or(line.entered.as_ref().map(|e| &e.entry)).map(Entry::to_string);
+                let entry = typed.as_ref().or(line.entered.as_ref().map(|e| &e.entry)).map(Entry::shown);
                 let long = entry.filter(|entry| text::width(entry) > usize::from(COUNTED_CELLS));
                 let long = Span::raw(long.unwrap_or_default());
-                let assumed = if m.assumed > 0 { "other places as expected" } else { "" };
+                let assumed = if m.assumed > 0 { word!("other places as expected") } else { "" };
                 vec![gap, here, long, Span::styled(assumed, theme.muted), size, since]
             }
         };
@@ -389,22 +398,22 @@ impl CountScreen {
             return vec![Line::from(Span::styled(refused.to_string(), theme.error))];
         }
         let reach = if !self.has_numbers() {
-            "The numbers on paper are those of other shelves: / finds a line by its name"
+            word!("The numbers on paper are those of other shelves: / finds a line by its name")
         } else if self.entry.is_some() {
-            "A colon (or *) behind a figure makes it the number of a line: 17: goes there"
+            word!("A colon (or *) behind a figure makes it the number of a line: 17: goes there")
         } else {
-            "17: (or g 17 Enter) goes to line 17; a figure alone is always what is there"
+            word!("17: (or g 17 Enter) goes to line 17; a figure alone is always what is there")
         };
         let hint = if self.entry.is_some() && self.quick {
-            "A tenth ends it; Enter where there is none; a blank before or in it waits for Enter"
+            word!("A tenth ends it; Enter where there is none; a blank before or in it waits for Enter")
         } else if self.entry.is_some() {
             self.typing_hint(at)
         } else if self.sheet.lines[at].entered.is_some() {
-            "Enter goes on; u takes the last entry back; Backspace goes a line up to mend it"
+            word!("Enter goes on; u takes the last entry back; Backspace goes a line up to mend it")
         } else {
             match self.quick {
-                false => "Type what stands on paper: 2.4 Enter; 0 none; Enter alone leaves the line out",
-                true => "Tenths go on by themselves: 2.4; 3 Enter; 0 Enter none; - leaves the line out",
+                false => word!("Type what stands on paper: 2.4 Enter; 0 none; Enter alone leaves the line out"),
+                true => word!("Tenths go on by themselves: 2.4; 3 Enter; 0 Enter none; - leaves the line out"),
             }
         };
         let line = |words: &'static str| Line::from(Span::styled(text::fit(words, width), theme.muted));
@@ -415,13 +424,15 @@ impl CountScreen {
     fn typing_hint(&self, at: usize) -> &'static str {
         let vessel = self.sheet.lines.get(at).and_then(|line| self.sheet.gauges.vessel(line.item));
         if vessel.is_some_and(|v| v.count_by == CountBy::Weight && v.can_weigh()) {
-            return "Enter keeps it: 812 is grams, 2 812 two sealed ones besides; 3.4 by tenths; 0 none";
+            return word!("Enter keeps it: 812 is grams, 2 812 two sealed ones besides; 3.4 by tenths; 0 none");
         }
         match vessel.map(|v| (v.can_weigh(), v.outline.is_some())) {
-            Some((true, true)) => "Enter keeps it: 3.4 is 3 sealed and one at .4; 812g on the scale; 143mm; 0 none",
-            Some((true, false)) => "Enter keeps it: 3.4 is 3 sealed and one at .4; 812g on the scale; 0 none",
-            Some((false, true)) => "Enter keeps it: 3.4 is 3 sealed and one at .4; 143mm by ruler; 0 none",
-            _ => "Enter keeps it: 3 sealed, 3.4 and one at four tenths, .4.7 two opened, 0 none",
+            Some((true, true)) => {
+                word!("Enter keeps it: 3.4 is 3 sealed and one at .4; 812g on the scale; 143mm; 0 none")
+            }
+            Some((true, false)) => word!("Enter keeps it: 3.4 is 3 sealed and one at .4; 812g on the scale; 0 none"),
+            Some((false, true)) => word!("Enter keeps it: 3.4 is 3 sealed and one at .4; 143mm by ruler; 0 none"),
+            _ => word!("Enter keeps it: 3 sealed, 3.4 and one at four tenths, .4.7 two opened, 0 none"),
         }
     }
 
@@ -431,17 +442,20 @@ impl CountScreen {
         let closed = self.sheet.place(line.place).is_some_and(|p| p.closed);
         let hint = if closed {
             let place = text::safe(self.sheet.setup.place_name(line.place));
-            format!("{place} is closed in this count; n goes on to the next place, x closes the count")
+            say!("{place} is closed in this count; n goes on to the next place, x closes the count", place)
         } else if self.entry.is_some() {
             self.typing_hint(at).to_owned()
         } else if line.entered.is_some() {
-            "Counted. Enter goes on; a digit counts it anew; u takes the last entry back".to_owned()
+            word!("Counted. Enter goes on; a digit counts it anew; u takes the last entry back").to_owned()
         } else if self.sheet.hidden(line.place) {
-            "Enter does nothing here: type what is there, 0 if none".to_owned()
+            word!("Enter does nothing here: type what is there, 0 if none").to_owned()
         } else {
             match self.sheet.expected_entry(at) {
-                Some(expected) => format!("Enter confirms {expected} without a look, and marks it so"),
-                None => "Nothing is expected here yet: type what is there, 0 if none".to_owned(),
+                Some(expected) => say!(
+                    "Enter confirms {expected} without a look, and marks it so",
+                    expected = words::number(expected.to_string())
+                ),
+                None => word!("Nothing is expected here yet: type what is there, 0 if none").to_owned(),
             }
         };
         Line::from(Span::styled(hint, style))

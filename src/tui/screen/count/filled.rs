@@ -68,15 +68,15 @@ impl CountScreen {
                 Some(kept)
             }
             // Fingers that are used to it press Enter behind what went on by itself: that must not cost a line.
-            (Action::Accept, None) if went_on => Some(Effect::Say(Notice::warning(
-                "kept without Enter already: - leaves this line out, m brings Enter back",
-            ))),
+            (Action::Accept, None) if went_on => Some(Effect::Say(Notice::warning(word!(
+                "kept without Enter already: - leaves this line out, m brings Enter back"
+            )))),
             (Action::ToggleOneKey, None) => {
                 self.quick = !self.quick;
                 Some(Effect::Say(Notice::info(if self.quick {
-                    "a tenth goes on by itself; a blank before or in an entry waits for Enter"
+                    word!("a tenth goes on by itself; a blank before or in an entry waits for Enter")
                 } else {
-                    "every entry ends with Enter"
+                    word!("every entry ends with Enter")
                 })))
             }
             (Action::Skip | Action::Accept, None) => {
@@ -105,12 +105,12 @@ impl CountScreen {
             return Effect::Say(no_numbers());
         }
         let most = (0..self.sheet.lines.len()).filter_map(|line| self.sheet.number(line)).max().unwrap_or(0);
-        Effect::Say(Notice::warning(format!("the sheet has no line {typed}; its lines are 1 to {most}")))
+        Effect::Say(Notice::warning(say!("the sheet has no line {typed}; its lines are 1 to {most}", typed, most)))
     }
 
     /// How entries end, in words.
     pub(super) fn how_on_paper(&self) -> &'static str {
-        if self.quick { "as on paper, tenths without Enter" } else { "as on paper, Enter behind each" }
+        if self.quick { word!("as on paper, tenths without Enter") } else { word!("as on paper, Enter behind each") }
     }
 
     /// To the next line of the sheet, whatever place it is in; from the last one nowhere, so that fingers that go on type
@@ -130,16 +130,21 @@ impl CountScreen {
         if !self.on_paper() || closed || self.again == Some(at) {
             return None;
         }
-        let line = self.sheet.number(at).map_or("this line".to_owned(), |number| format!("line {number}"));
-        Some(format!("{line} has {} already: {entry} instead of it", had.entry))
+        let line = self.sheet.number(at).map_or(word!("this line").to_owned(), |number| say!("line {number}", number));
+        Some(say!(
+            "{line} has {entry_2} already: {entry} instead of it",
+            line,
+            entry_2 = had.entry.shown(),
+            entry = entry.shown()
+        ))
     }
 
     /// What is said behind the last line of the sheet.
     pub(super) fn end_of_paper(&self, line: usize) -> Option<Effect> {
         (line + 1 == self.sheet.lines.len()).then(|| {
             let said = match self.without_entry(None) {
-                (0, _) => "that was the last line, and every line has an entry. x closes the count".to_owned(),
-                (_, which) => format!("that was the last line. Without an entry: {which}. x closes the count"),
+                (0, _) => word!("that was the last line, and every line has an entry. x closes the count").to_owned(),
+                (_, which) => say!("that was the last line. Without an entry: {which}. x closes the count", which),
             };
             Effect::Say(Notice::info(said))
         })
@@ -160,7 +165,7 @@ impl CountScreen {
         let name = |at: &usize| text::safe(self.sheet.setup.item_name(self.sheet.lines[*at].item));
         told.extend(named.iter().take(NAMES).map(name));
         let more = named.len().saturating_sub(NAMES);
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let more = if more > 0 { say!(" and {more} more", more) } else { String::new() };
         (open.len(), format!("{}{more}", told.join(", ")))
     }
 
@@ -169,9 +174,16 @@ impl CountScreen {
         let (open, which) = self.without_entry(Some(place));
         let of = self.sheet.progress_in(place).of;
         let name = self.sheet.setup.place_name(place);
-        let have = if open == 1 { "has" } else { "have" };
+        let have = if open == 1 { word!("has") } else { word!("have") };
         (open > 0).then(|| {
-            format!("{name}: {open} of {of} lines {have} no entry: {which}. They will tell nothing this time.")
+            say!(
+                "{name}: {open} of {of} lines {have} no entry: {which}. They will tell nothing this time.",
+                name,
+                open,
+                of,
+                have,
+                which
+            )
         })
     }
 
@@ -181,10 +193,13 @@ impl CountScreen {
         let (open, which) = self.without_entry(None);
         let at = self.sheet.setup.venue.days.short(self.sheet.count.opened);
         let which =
-            if open == 0 { String::new() } else { format!(" Without: {which}; they will tell nothing this time.") };
-        format!(
-            "{} of {} lines of the sheet of {at} have an entry.{which} A closed count is not changed any more.",
-            progress.done, progress.of
+            if open == 0 { String::new() } else { say!(" Without: {which}; they will tell nothing this time.", which) };
+        say!(
+            "{done} of {progress} lines of the sheet of {at} have an entry.{which} Once closed it stays as it is; only the Book (B) takes a closing back.",
+            done = progress.done,
+            progress = progress.of,
+            at,
+            which
         )
     }
 
@@ -204,5 +219,5 @@ fn wants_a_tenth(typed: &str) -> bool {
 }
 
 fn no_numbers() -> Notice {
-    Notice::warning("the numbers on this sheet are those of other shelves: / finds a line by its name")
+    Notice::warning(word!("the numbers on this sheet are those of other shelves: / finds a line by its name"))
 }

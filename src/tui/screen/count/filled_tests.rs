@@ -138,8 +138,8 @@ fn what_is_missing_is_asked_about_by_number() {
     };
     assert_eq!(
         question(&press(&mut screen, "x")),
-        "2 of 5 lines of the sheet of Mon 23 Nov 01:30 have an entry. Without: 2, 4-5; they will tell nothing this time. A \
-         closed count is not changed any more."
+        "2 of 5 lines of the sheet of Mon 23 Nov 01:30 have an entry. Without: 2, 4-5; they will tell nothing this time. \
+         Once closed it stays as it is; only the Book (B) takes a closing back."
     );
     assert_eq!(
         question(&press(&mut screen, "d")),

@@ -113,8 +113,8 @@ impl Form {
         match known {
             Some(known) => Ok(Some((*known).to_owned())),
             None if all.is_empty() => Ok(Some(typed.to_owned()).filter(|typed| !typed.is_empty())),
-            None if typed.is_empty() => Err(format!("type the initials of whoever counted: {}", all.join(", "))),
-            None => Err(format!("nobody here signs as {typed}; one of {}", all.join(", "))),
+            None if typed.is_empty() => Err(say!("type the initials of whoever counted: {all}", all = all.join(", "))),
+            None => Err(say!("nobody here signs as {typed}; one of {all}", typed, all = all.join(", "))),
         }
     }
 
@@ -124,7 +124,7 @@ impl Form {
         if typed.is_empty() {
             return Ok(None);
         }
-        let mark = parse_mark(typed).ok_or("no mark: it is four letters or digits, with no 0, 1, I or O")?;
+        let mark = parse_mark(typed).ok_or(word!("no mark: it is four letters or digits, with no 0, 1, I or O"))?;
         Ok(Some(mark))
     }
 
@@ -157,29 +157,39 @@ impl Form {
         let mut then = Effect::BeginFromSheet(Box::new(sheet));
         if let Some(newest) = older {
             let days = setup.venue.days;
-            let question = format!(
-                "Filled in {}, which is no later than the last count of {}: {}. It would stand before that one.",
-                days.short(at),
-                choice.label,
-                days.short(newest)
+            let question = say!(
+                "Filled in {at}, which is no later than the last count of {label}: {newest}. It would stand before that one.",
+                at = days.short(at),
+                label = choice.label,
+                newest = days.short(newest)
             );
-            then = Effect::ask(question, "types it in as the older count", "goes back", then);
+            then = Effect::ask(question, word!("types it in as the older count"), word!("goes back"), then);
         }
         let ours = &self.choice.label;
         match (strange, other) {
             (Some(strange), Some(other)) => {
-                let question = format!(
-                    "{strange} is the mark of a sheet of “{}”, {} lines, not of “{ours}”.",
-                    other.label, other.lines
+                let question = say!(
+                    "{strange} is the mark of a sheet of “{label}”, {lines} lines, not of “{ours}”.",
+                    strange,
+                    label = other.label,
+                    lines = other.lines,
+                    ours
                 );
-                then = Effect::ask(question, format!("types that one in: {}", other.label), "goes back", then);
+                then = Effect::ask(
+                    question,
+                    say!("types that one in: {label}", label = other.label),
+                    word!("goes back"),
+                    then,
+                );
             }
             (Some(strange), None) => {
-                let question = format!(
+                let question = say!(
                     "A sheet with the mark {strange} was printed of other shelves than now stand in “{ours}”: its numbers \
-                     are other lines."
+                     are other lines.",
+                    strange,
+                    ours
                 );
-                then = Effect::ask(question, "types it in by names, without numbers", "goes back", then);
+                then = Effect::ask(question, word!("types it in by names, without numbers"), word!("goes back"), then);
             }
             (None, _) => {}
         }
@@ -188,13 +198,13 @@ impl Form {
 
     pub(super) fn draw(&self, setup: &Setup, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
-        let lines = number_of(self.choice.lines, "line", "lines");
-        let title = format!("Type in a filled sheet: {}, {lines}", text::safe(&self.choice.label));
+        let lines = number_of(self.choice.lines, word!("line"), word!("lines"));
+        let title = say!("Type in a filled sheet: {label}, {lines}", label = text::safe(&self.choice.label), lines);
         let inner = panel(frame, centred(area, WIDTH, HEIGHT), &title, theme);
         for ((part, label, field), y) in [
-            (Part::At, "Filled in at", &self.at),
-            (Part::By, "By (initials)", &self.by),
-            (Part::Mark, "Mark in its head", &self.mark),
+            (Part::At, word!("Filled in at"), &self.at),
+            (Part::By, word!("By (initials)"), &self.by),
+            (Part::Mark, word!("Mark in its head"), &self.mark),
         ]
         .into_iter()
         .zip(inner.y..inner.bottom())
@@ -220,29 +230,35 @@ impl Form {
             Part::At => {
                 let at = self.at(setup, now)?;
                 let now_then = self.at.text().trim().is_empty();
-                let when =
-                    if now_then { "now".to_owned() } else { format!("{}, {}", days.short(at), ago(now.since(at))) };
-                Ok(format!(
+                let when = if now_then {
+                    word!("now").to_owned()
+                } else {
+                    format!("{}, {}", days.short(at), ago(now.since(at)))
+                };
+                Ok(say!(
                     "{when}. What was sold later is not part of it. 01:30 (the last one), yesterday 01:30, sun 01:30 and \
-                     2026-11-22 01:30 are understood."
+                     2026-11-22 01:30 are understood.",
+                    when
                 ))
             }
             // Nothing is wrong before anything is typed.
             Part::By if self.by.is_empty() && !setup.people.is_empty() => Ok(self.by(setup).err().unwrap_or_default()),
             Part::By => match self.by(setup)? {
-                Some(_) => Ok("Who looked at the bottles, whoever types it in.".to_owned()),
-                None => Ok("Who looked at the bottles; nobody where nobody signs.".to_owned()),
+                Some(_) => Ok(word!("Who looked at the bottles, whoever types it in.").to_owned()),
+                None => Ok(word!("Who looked at the bottles; nobody where nobody signs.").to_owned()),
             },
             Part::Mark => match self.mark()? {
-                None => {
-                    Ok("The four signs at the top right of the paper: they say whether its numbers are still right. \
+                None => Ok(word!(
+                    "The four signs at the top right of the paper: they say whether its numbers are still right. \
                             Nothing takes it to be so. Enter begins."
-                        .to_owned())
-                }
+                )
+                .to_owned()),
                 Some(mark) if mark == self.choice.mark => {
-                    Ok("The mark is right: the numbers are those of the shelves. Enter begins.".to_owned())
+                    Ok(word!("The mark is right: the numbers are those of the shelves. Enter begins.").to_owned())
                 }
-                Some(_) => Err("that is the mark of other shelves or places; Enter says what can be done".to_owned()),
+                Some(_) => {
+                    Err(word!("that is the mark of other shelves or places; Enter says what can be done").to_owned())
+                }
             },
         }
     }
@@ -252,11 +268,11 @@ impl Form {
 fn ago(ms: i64) -> String {
     let minutes = ms / 60_000;
     match (minutes / 1_440, minutes / 60 % 24, minutes % 60) {
-        (0, 0, 0) => "this minute".to_owned(),
-        (0, 0, m) => format!("{m} min ago"),
-        (0, h, 0) => format!("{h} h ago"),
-        (0, h, m) => format!("{h} h {m} min ago"),
-        (1, ..) => "a day ago".to_owned(),
-        (d, ..) => format!("{d} days ago"),
+        (0, 0, 0) => word!("this minute").to_owned(),
+        (0, 0, m) => say!("{m} min ago", m),
+        (0, h, 0) => say!("{h} h ago", h),
+        (0, h, m) => say!("{h} h {m} min ago", h, m),
+        (1, ..) => word!("a day ago").to_owned(),
+        (d, ..) => say!("{d} days ago", d),
     }
 }

@@ -6,6 +6,7 @@ use crate::domain::rows::{typed_size, usual_size};
 use crate::domain::venue::{CountBy, Gtin, Item, ItemId, Kind, PlaceId, Setup};
 use crate::tui::screen::asking::{Asked, Asking, Cell};
 use crate::tui::widget::field::Field;
+use crate::words;
 use std::sync::Arc;
 
 /// The fields.
@@ -86,12 +87,13 @@ impl NewItem {
     fn name(&self) -> Result<String, String> {
         let name = self.name.text().trim();
         if name.is_empty() {
-            return Err("What it is called here: Harbour gin".to_owned());
+            return Err(word!("What it is called here: Harbour gin").to_owned());
         }
         match self.setup.item_by_name(name) {
-            Some(known) => {
-                Err(format!("there is an item called {} already: Esc, and choose it from the list", known.name))
-            }
+            Some(known) => Err(say!(
+                "there is an item called {known} already: Esc, and choose it from the list",
+                known = known.name
+            )),
             None => Ok(name.to_owned()),
         }
     }
@@ -119,7 +121,7 @@ impl NewItem {
         }
         let code = Gtin::parse(typed).map_err(|e| e.to_string())?;
         match self.setup.item_by_gtin(&code) {
-            Some(item) => Err(format!("that is the bar code of {} already", item.name)),
+            Some(item) => Err(say!("that is the bar code of {name} already", name = item.name)),
             None => Ok(Some(code)),
         }
     }
@@ -145,11 +147,11 @@ impl Asked for NewItem {
 
     fn title(&self, of: Of) -> &'static str {
         match of {
-            Of::Name => "Name",
-            Of::Kind => "Kind",
-            Of::Size => "One holds",
-            Of::Strength => "% vol",
-            Of::Code => "Bar code",
+            Of::Name => word!("Name"),
+            Of::Kind => word!("Kind"),
+            Of::Size => word!("One holds"),
+            Of::Strength => word!("% vol"),
+            Of::Code => word!("Bar code"),
         }
     }
 
@@ -165,17 +167,21 @@ impl Asked for NewItem {
 
     fn said(&self, of: Of) -> Result<String, String> {
         match of {
-            Of::Name => self.name().map(|_| "What it is called here".to_owned()),
-            Of::Kind => Ok(format!("{}: its first letter, or Left and Right", self.kinds.join(", "))),
+            Of::Name => self.name().map(|_| word!("What it is called here").to_owned()),
+            Of::Kind => Ok(say!(
+                "{kinds}: its first letter, or Left and Right",
+                kinds = self.kinds.iter().map(|kind| words::find(kind)).collect::<Vec<_>>().join(", ")
+            )),
             Of::Size => self.size().map(|size| {
-                let how = if size.basis == Basis::Each { "counted whole" } else { "counted by tenths" };
-                format!(
-                    "{}, {how}; 700 ml, 70 cl, 1 kg, 6 each",
-                    self.setup.venue.show().label(size.basis, size.amount)
+                let how = if size.basis == Basis::Each { word!("counted whole") } else { word!("counted by tenths") };
+                say!(
+                    "{label}, {how}; 700 ml, 70 cl, 1 kg, 6 each",
+                    label = self.setup.venue.show().label(size.basis, size.amount),
+                    how
                 )
             }),
-            Of::Strength => self.strength().map(|_| "Strength as the label says it, or nothing".to_owned()),
-            Of::Code => self.code().map(|_| "Scan it, or leave it empty. Enter keeps the item".to_owned()),
+            Of::Strength => self.strength().map(|_| word!("Strength as the label says it, or nothing").to_owned()),
+            Of::Code => self.code().map(|_| word!("Scan it, or leave it empty. Enter keeps the item").to_owned()),
         }
     }
 

@@ -31,9 +31,9 @@ pub struct CountStart {
 }
 
 const COLUMNS: &[Column] = &[
-    Column::words("What to count", Width::Flex(24), 0),
-    Column::figures("lines", 6, 1),
-    Column::words("last counted", Width::Fixed(16), 0),
+    Column::words(text!("What to count"), Width::Flex(24), 0),
+    Column::figures(text!("lines"), 6, 1),
+    Column::words(text!("last counted"), Width::Fixed(16), 0),
 ];
 
 impl CountStart {
@@ -103,14 +103,18 @@ impl CountStart {
 
     fn ask_for_sheet(&mut self) -> Effect {
         if let Some(open) = &self.open {
-            return Effect::Say(Notice::warning(format!(
-                "“{}” is not closed: go on with it (Enter), and close it first",
-                open.name
+            return Effect::Say(Notice::warning(say!(
+                "“{open}” is not closed: go on with it (Enter), and close it first",
+                open = open.name
             )));
         }
         match self.choices.get(self.window.selected()) {
             Some(choice) if choice.lines > 0 => self.form = Some(Form::new(choice.clone(), self.by.as_deref())),
-            _ => return Effect::Say(Notice::warning("no item has a shelf there, so that there is no sheet of it")),
+            _ => {
+                return Effect::Say(Notice::warning(word!(
+                    "no item has a shelf there, so that there is no sheet of it"
+                )));
+            }
         }
         Effect::None
     }
@@ -121,22 +125,22 @@ impl CountStart {
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(2), Constraint::Fill(1), Constraint::Length(3)]).areas(area);
         let title = match &self.open {
-            Some(open) => format!("“{}” is not closed. Enter goes on with it.", text::safe(&open.name)),
+            Some(open) => say!("“{open}” is not closed. Enter goes on with it.", open = text::safe(&open.name)),
             None if self.choices.first().is_none_or(|c| c.places.is_empty()) => {
-                "There is no place yet: load a places.csv first (`tantalus load DIR`).".to_owned()
+                word!("There is no place to count yet: B, then s, takes one in (a on Places); so does the card of an item, under Stands in (S, then a).").to_owned()
             }
             None if self.choices.first().is_none_or(|c| c.lines == 0) => {
-                "Nothing stands anywhere yet: choose where to begin, and a takes in one bottle after the other."
+                word!("Nothing stands anywhere yet: choose where to begin, and a takes in one bottle after the other.")
                     .to_owned()
             }
-            None => "Choose what to walk along. Lines are kept one by one as you enter them.".to_owned(),
+            None => word!("Choose what to walk along. Lines are kept one by one as you enter them.").to_owned(),
         };
         let title = Paragraph::new(Line::from(Span::styled(title, theme.title))).wrap(Wrap { trim: true });
         frame.render_widget(title, head);
         let (choices, days) = (&self.choices, self.setup.venue.days);
         let row = |at: usize| {
             let choice = &choices[at];
-            let last = choice.last.map_or("never".to_owned(), |at: Moment| days.short(at));
+            let last = choice.last.map_or(word!("never").to_owned(), |at: Moment| days.short(at));
             Row::Cells(vec![
                 Line::from(text::safe(&choice.label)),
                 Line::from(choice.lines.to_string()),
@@ -144,13 +148,13 @@ impl CountStart {
             ])
         };
         columns::draw(frame, body, COLUMNS, choices.len(), &mut self.window, row, theme);
-        let blind = if self.blind { "Blind: yes" } else { "Blind: no" };
+        let blind = if self.blind { word!("Blind: yes") } else { word!("Blind: no") };
         let lines = vec![
-            Line::from(vec![Span::styled(blind, theme.title), Span::raw("  (b changes it)")]),
-            Line::from(
+            Line::from(vec![Span::styled(blind, theme.title), Span::raw(word!("  (b changes it)"))]),
+            Line::from(word!(
                 "A blind count hides what is expected and sold of a place until that place is done, so that nobody \
-                 counts what they think should be there.",
-            ),
+                 counts what they think should be there."
+            )),
         ];
         frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), foot);
         if let Some(form) = &self.form {

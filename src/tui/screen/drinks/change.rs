@@ -12,19 +12,20 @@ use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::field::Field;
 use crate::tui::widget::finder::Finder;
 use crate::tui::widget::window::Window;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 
 const COLUMNS: &[Column] = &[
-    Column::words("drink", Width::Flex(18), 0),
-    Column::figures("costs", 7, 0),
-    Column::figures("would", 7, 0),
-    Column::figures("more", 7, 1),
-    Column::figures("pour cost", 9, 2),
-    Column::figures("would", 7, 0),
-    Column::figures("brings in", 9, 3),
-    Column::figures("would", 7, 3),
+    Column::words(text!("drink"), Width::Flex(18), 0),
+    Column::figures(text!("costs"), 7, 0),
+    Column::figures(text!("would"), 7, 0),
+    Column::figures(text!("more"), 7, 1),
+    Column::figures(text!("pour cost"), 9, 2),
+    Column::figures(text!("would"), 7, 0),
+    Column::figures(text!("brings in"), 9, 3),
+    Column::figures(text!("would"), 7, 3),
 ];
 
 /// An item being chosen, or a price being typed for one.
@@ -118,7 +119,7 @@ impl PriceChange {
             Constraint::Fill(1),
         ])
         .areas(area);
-        let title = "What another price would do to every drink; nothing of this is kept";
+        let title = word!("What another price would do to every drink; nothing of this is kept");
         frame.render_widget(Span::styled(text::fit(title, head.width.into()), theme.title), head);
         if let Some(item) = self.item.and_then(|id| view.setup.item(id)) {
             self.draw_price(view, item, frame, [line, said, body], theme);
@@ -133,8 +134,8 @@ impl PriceChange {
         let show = view.setup.venue.show();
         let one = show.amount(item.basis, item.size);
         let now = view.larder.costs.of(item.id).map(|cost| show.money(cost.of(item.size, show.currency)));
-        let now = now.map_or("unknown".to_owned(), |now| format!("{now} {}", show.currency));
-        let label = format!("{} ({one}), now {now}; instead: ", text::safe(&item.name));
+        let now = now.map_or(word!("unknown").to_owned(), |now| format!("{now} {}", show.currency));
+        let label = say!("{name} ({one}), now {now}; instead: ", name = text::safe(&item.name), one, now);
         let label = text::fit(&label, usize::from(line.width.saturating_sub(14)));
         let wide = u16::try_from(text::width(&label)).unwrap_or(line.width);
         frame.render_widget(Span::styled(label, theme.text), line);
@@ -144,7 +145,7 @@ impl PriceChange {
         let (said, style) = match self.typed(view, item) {
             None => (hint(view, item), theme.muted),
             Some(Err(wrong)) => (wrong, theme.error),
-            Some(Ok(_)) if rows.is_empty() => ("No drink of today changes by it".to_owned(), theme.text),
+            Some(Ok(_)) if rows.is_empty() => (word!("No drink of today changes by it").to_owned(), theme.text),
             Some(Ok(_)) => (summary(view, &rows), theme.text),
         };
         let lines: Vec<Line> = text::wrap(&said, below.width.into())
@@ -169,9 +170,14 @@ fn hint(view: &DrinksView, item: &Item) -> String {
         let one = offer.price.times(1, offer.pack.max(1));
         let supplier = setup.supplier(offer.supplier).map_or("?", |supplier| &supplier.name);
         let show = setup.venue.show();
-        format!("; {} asks {} from {} on", text::safe(supplier), show.money(one), from.format("%-d %b %Y"))
+        say!(
+            "; {supplier} asks {one} from {from} on",
+            supplier = text::safe(supplier),
+            one = show.money(one),
+            from = words::day(from, "%-d %b %Y")
+        )
     });
-    format!("A price of one container without tax, or a change such as +5 %{announced}")
+    say!("A price of one container without tax, or a change such as +5 %{announced}", announced)
 }
 
 /// How many drinks change, and what the change costs in a week as they sold lately.
@@ -183,14 +189,14 @@ fn summary(view: &DrinksView, rows: &[Touched]) -> String {
     };
     let all: f64 = rows.iter().map(more).sum();
     let days = view.sold_over.as_ref().map_or(0, |days| (*days.end() - *days.start()).num_days() + 1);
-    let drinks = number_of(rows.len(), "drink changes", "drinks change");
+    let drinks = number_of(rows.len(), word!("drink changes"), word!("drinks change"));
     if days == 0 {
         return format!("{drinks}.");
     }
     let week = crate::domain::measure::Money((all * 7.0 / days as f64).round() as i64);
-    let word = if week.0 < 0 { "less" } else { "more" };
+    let word = if week.0 < 0 { word!("less") } else { word!("more") };
     let size = crate::domain::measure::Money(week.0.abs());
-    format!("{drinks}; as they sold lately, {} {word} a week.", serve::money(&view.setup, size))
+    say!("{drinks}; as they sold lately, {sum} {word} a week.", drinks, sum = serve::money(&view.setup, size), word)
 }
 
 fn cells(view: &DrinksView, row: &Touched) -> Row {
@@ -219,5 +225,5 @@ fn cells(view: &DrinksView, row: &Touched) -> Row {
 /// What is bought and goes into drinks: what is made here has no price of its own.
 fn bought(view: &DrinksView) -> Finder<ItemId> {
     let items = view.setup.items.iter().filter(|item| !view.setup.recipes.contains_key(&item.id));
-    Finder::new("Which item? Enter takes it", items.map(|item| (item.id, item.name.clone())))
+    Finder::new(word!("Which item? Enter takes it"), items.map(|item| (item.id, item.name.clone())))
 }

@@ -10,16 +10,17 @@ use crate::tui::text;
 use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::plot::{self, Axis, Plot, Point};
 use crate::tui::widget::window::Window;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 const COLUMNS: &[Column] = &[
-    Column::words("drink", Width::Flex(16), 0),
-    Column::figures("sold", 5, 0),
-    Column::figures("brings in", 9, 0),
-    Column::words("corner", Width::Fixed(8), 0),
+    Column::words(text!("drink"), Width::Flex(16), 0),
+    Column::figures(text!("sold"), 5, 0),
+    Column::figures(text!("brings in"), 9, 0),
+    Column::words(text!("corner"), Width::Fixed(8), 0),
 ];
 
 /// The drinks of the matrix, those that earn most in all first.
@@ -57,10 +58,11 @@ impl Corners {
         let theme = scene.theme;
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
-        let over = view.sold_over.as_ref().map_or("no sales yet".to_owned(), |days| {
-            format!("{} to {}", days.start().format("%-d %b"), days.end().format("%-d %b"))
+        let over = view.sold_over.as_ref().map_or(word!("no sales yet").to_owned(), |days| {
+            say!("{start} to {end}", start = words::day(days.start(), "%-d %b"), end = words::day(days.end(), "%-d %b"))
         });
-        let title = format!("Which sell and earn: {}, {over}; most in all first", self.selection.title());
+        let title =
+            say!("Which sell and earn: {title}, {over}; most in all first", title = self.selection.title(), over);
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         if self.matrix.rows.is_empty() {
             let none = nothing_to_compare(view, self.unknown);
@@ -95,14 +97,14 @@ impl Corners {
         let x = points.iter().map(|p| p.x);
         let y = points.iter().map(|p| p.y);
         let plot = Plot {
-            x: Axis::around(x, Some(100.0 * self.matrix.popular), "percent of all sold", |x| {
-                format!("{:.1}", x.max(0.0))
+            x: Axis::around(x, Some(100.0 * self.matrix.popular), word!("percent of all sold"), |x| {
+                words::fixed(x.max(0.0), 1)
             }),
-            y: Axis::around(y, Some(currency.major(self.matrix.high)), "one brings in (digit: how many)", |y| {
-                format!("{y:.2}")
+            y: Axis::around(y, Some(currency.major(self.matrix.high)), word!("one brings in (digit: how many)"), |y| {
+                words::fixed(y, 2)
             }),
             points,
-            corners: [Corner::Secret, Corner::Anchor, Corner::Ballast, Corner::Draw].map(Corner::word),
+            corners: [Corner::Secret, Corner::Anchor, Corner::Ballast, Corner::Draw].map(Corner::said),
             counted: true,
         };
         plot::draw(frame, area, &plot, scene.theme);
@@ -117,9 +119,9 @@ impl Corners {
             let name = view.setup.drink(row.sold.drink).map_or("?", |drink| &drink.name);
             let cells = [
                 text::safe(name),
-                decimal::plain(row.sold.quantity, 3),
+                decimal::shown(row.sold.quantity, 3),
                 show.money(row.sold.margin),
-                row.corner.word().to_owned(),
+                row.corner.said().to_owned(),
             ];
             Row::Cells(cells.map(Line::from).to_vec())
         };
@@ -131,9 +133,18 @@ impl Corners {
         let Some(row) = self.matrix.rows.get(self.window.selected()) else { return Vec::new() };
         let name = view.setup.drink(row.sold.drink).map_or("?", |drink| &drink.name);
         let (corner, share) = (row.corner, serve::percent(row.share));
-        let mut said = vec![format!("{}: {corner}; {share} of all, {}.", text::safe(name), corner.meaning())];
+        let mut said = vec![say!(
+            "{name}: {corner}; {share} of all, {meaning}.",
+            name = text::safe(name),
+            corner,
+            share,
+            meaning = corner.meaning()
+        )];
         if self.unknown > 0 {
-            said.push(format!("{} left out: no cost or price is known, or they came later.", self.unknown));
+            said.push(say!(
+                "{unknown} left out: no cost or price is known, or they came later.",
+                unknown = self.unknown
+            ));
         }
         said.into_iter().flat_map(|line| text::wrap(&line, wide)).collect()
     }
@@ -142,9 +153,11 @@ impl Corners {
 /// Why no drink of so many can be compared, in words.
 pub(crate) fn nothing_to_compare(view: &DrinksView, drinks: usize) -> &'static str {
     match (drinks, &view.sold_over, view.sold.values().any(|sold| *sold > 0)) {
-        (0, ..) => "No drink is among these.",
-        (_, None, _) => "No sales are in the book yet, so nothing can be compared: `tantalus load` brings them in.",
-        (_, _, false) => "Nothing of these was sold in those days, so nothing can be compared.",
-        _ => "Nothing of these that has a price and a known cost was sold in those days.",
+        (0, ..) => word!("No drink is among these."),
+        (_, None, _) => {
+            word!("No sales are in the book yet, so nothing can be compared: `tantalus load` brings them in.")
+        }
+        (_, _, false) => word!("Nothing of these was sold in those days, so nothing can be compared."),
+        _ => word!("Nothing of these that has a price and a known cost was sold in those days."),
     }
 }

@@ -8,23 +8,24 @@ use crate::tui::screen::{Scene, serve};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Paragraph, Wrap};
 
 const COLUMNS: &[Column] = &[
-    Column::words("drink", Width::Flex(20), 0),
-    Column::figures("price", 7, 0).of_money(),
-    Column::figures("cost", 7, 0).of_money(),
-    Column::figures("pour cost", 9, 0).of_money(),
-    Column::figures("brings in", 9, 1).of_money(),
-    Column::figures("sold", 6, 2),
-    Column::figures("% vol", 6, 3),
-    Column::figures("in glass", 8, 4),
-    Column::words("made", Width::Fixed(6), 5),
-    Column::words("allergens", Width::Flex(12), 5),
-    Column::words("served in", Width::Flex(10), 6),
+    Column::words(text!("drink"), Width::Flex(20), 0),
+    Column::figures(text!("price"), 7, 0).of_money(),
+    Column::figures(text!("cost"), 7, 0).of_money(),
+    Column::figures(text!("pour cost"), 9, 0).of_money(),
+    Column::figures(text!("brings in"), 9, 1).of_money(),
+    Column::figures(text!("sold"), 6, 2),
+    Column::figures(text!("% vol"), 6, 3),
+    Column::figures(text!("in glass"), 8, 4),
+    Column::words(text!("made"), Width::Fixed(6), 5),
+    Column::words(text!("allergens"), Width::Flex(12), 5),
+    Column::words(text!("served in"), Width::Flex(10), 6),
 ];
 
 impl DrinksScreen {
@@ -49,15 +50,17 @@ impl DrinksScreen {
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
         let title = format!(
             "{}, {}, {}",
-            number_of(self.lines.len(), "drink", "drinks"),
+            number_of(self.lines.len(), word!("drink"), word!("drinks")),
             self.selection.title(),
             self.order.word()
         );
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         if self.lines.is_empty() {
             let said = match self.view.setup.drinks.is_empty() {
-                true => "The book has no drinks yet: a writes the first one, or `tantalus load DIR` brings them in.",
-                false => "No drink is among these; v shows others.",
+                true => {
+                    word!("The book has no drinks yet: a writes the first one, or `tantalus load DIR` brings them in.")
+                }
+                false => word!("No drink is among these; v shows others."),
             };
             frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), body);
             return;
@@ -93,10 +96,10 @@ impl DrinksScreen {
             (Some(cost.unwrap_or_else(|| "?".to_owned())), theme.text),
             (share, if dear { theme.warning } else { theme.text }),
             (earning.map(|e| show.money(e.margin)), theme.text),
-            (Some(decimal::plain(line.sold, 3)), theme.text),
+            (Some(decimal::shown(line.sold, 3)), theme.text),
             (poured.map(strength), theme.text),
             (volume, theme.text),
-            (menu.and_then(|menu| menu.method).map(|method| method.word().to_owned()), theme.text),
+            (menu.and_then(|menu| menu.method).map(|method| method.said().to_owned()), theme.text),
             (allergens, theme.text),
             (menu.and_then(|menu| menu.glass.as_deref()).map(text::safe), theme.text),
         ];
@@ -117,14 +120,16 @@ impl DrinksScreen {
             .iter()
             .map(|part| format!("{} {}", text::safe(&part.written), text::safe(setup.item_name(part.item))))
             .collect();
-        let first = if takes.is_empty() { "takes nothing yet".to_owned() } else { takes.join(" · ") };
+        let first = if takes.is_empty() { word!("takes nothing yet").to_owned() } else { takes.join(" · ") };
         let mut said = vec![Line::from(Span::styled(text::fit(&first, wide), theme.text))];
         let missing = line.serve.as_ref().map(|serve| serve.cost.missing.as_slice()).unwrap_or_default();
-        let target = decimal::plain(setup.venue.target_pour_cost, 2);
+        let target = decimal::shown(setup.venue.target_pour_cost, 2);
         let second = match missing {
-            _ if !self.view.sees_costs() => "Sold: in the last four weeks with sales.".to_owned(),
-            [] => format!("! is above the pour cost aimed at, {target} %. Sold: in the last four weeks with sales."),
-            some => format!("No price is known of {}.", serve::names(setup, some)),
+            _ if !self.view.sees_costs() => word!("Sold: in the last four weeks with sales.").to_owned(),
+            [] => {
+                say!("! is above the pour cost aimed at, {target} %. Sold: in the last four weeks with sales.", target)
+            }
+            some => say!("No price is known of {some}.", some = serve::names(setup, some)),
         };
         said.push(Line::from(Span::styled(text::fit(&second, wide), theme.muted)));
         said
@@ -132,5 +137,5 @@ impl DrinksScreen {
 }
 
 fn strength(poured: &Poured) -> String {
-    serve::at_least(format!("{:.1}", 100.0 * poured.glass.strength()), &poured.content.strength_unknown)
+    serve::at_least(words::fixed(100.0 * poured.glass.strength(), 1), &poured.content.strength_unknown)
 }

@@ -40,15 +40,15 @@ impl Head for Of {
 
     fn place(self) -> (&'static str, u16, usize) {
         match self {
-            Of::Name => ("Name", 34, 0),
-            Of::From => ("From", 11, 0),
-            Of::Price => ("Price", 10, 1),
-            Of::Tax => ("Tax %", 6, 1),
-            Of::On => ("On the menu", 5, 1),
-            Of::Method => ("Method", 8, 1),
-            Of::Glass => ("Glass", 18, 2),
-            Of::Holds => ("holds", 9, 2),
-            Of::Water => ("Water from ice %", 7, 2),
+            Of::Name => (word!("Name"), 34, 0),
+            Of::From => (word!("day" => "From"), 11, 0),
+            Of::Price => (word!("Price"), 10, 1),
+            Of::Tax => (word!("Tax %"), 6, 1),
+            Of::On => (word!("On the menu"), 5, 1),
+            Of::Method => (word!("Method"), 8, 1),
+            Of::Glass => (word!("Glass"), 18, 2),
+            Of::Holds => (word!("holds"), 9, 2),
+            Of::Water => (word!("Water from ice %"), 7, 2),
         }
     }
 }
@@ -83,7 +83,7 @@ impl DrinkForm {
             name: Field::new(60),
             from: Field::new(10),
             price: Field::new(12),
-            tax: Field::with(6, &tax.map_or(String::new(), |tax| decimal::plain(tax, 2))),
+            tax: Field::with(6, &tax.map_or(String::new(), |tax| decimal::shown(tax, 2))),
             on: true,
             method: None,
             glass: Field::new(40),
@@ -112,15 +112,15 @@ impl DrinkForm {
             today,
             name: Field::with(60, &drink.name),
             from: Field::with(10, &begins.to_string()),
-            price: menu.map_or(Field::new(12), |menu| Field::with(12, &setup.venue.currency.plain(menu.price))),
-            tax: menu.and_then(|menu| menu.tax).map_or(Field::new(6), |tax| Field::with(6, &decimal::plain(tax, 2))),
+            price: menu.map_or(Field::new(12), |menu| Field::with(12, &setup.venue.currency.shown(menu.price))),
+            tax: menu.and_then(|menu| menu.tax).map_or(Field::new(6), |tax| Field::with(6, &decimal::shown(tax, 2))),
             on: menu.is_none_or(|menu| menu.on),
             method: menu.and_then(|menu| menu.method),
             glass: Field::with(40, glass),
             holds: Field::with(12, &held(setup.glass(glass))),
             water: menu
                 .and_then(|menu| menu.dilution)
-                .map_or(Field::new(7), |water| Field::with(7, &decimal::plain(water, 2))),
+                .map_or(Field::new(7), |water| Field::with(7, &decimal::shown(water, 2))),
             writing: Writing::new(Of::Name, Parts::new(setup, OF_DRINK, spec)),
         }
     }
@@ -171,7 +171,7 @@ impl DrinkForm {
     fn asked(&self, setup: &Setup) -> Result<crate::domain::measure::Money, String> {
         let typed = decimal::pointed(self.price.text());
         let read = setup.venue.currency.parse(&typed).map_err(|e| e.to_string())?;
-        if read.0 < 0 { Err("expected a price of zero or more".to_owned()) } else { Ok(read) }
+        if read.0 < 0 { Err(word!("expected a price of zero or more").to_owned()) } else { Ok(read) }
     }
 
     /// A percentage in hundredths; nothing typed is none at all.
@@ -180,7 +180,7 @@ impl DrinkForm {
             return Ok(None);
         }
         let read = percent(field.text()).filter(|p| *p <= most * 100);
-        read.map(Some).ok_or_else(|| format!("expected percent from 0 to {most}, or nothing"))
+        read.map(Some).ok_or_else(|| say!("expected percent from 0 to {most}, or nothing", most))
     }
 
     /// The glass with what it holds, where that was typed and is not what the book has.
@@ -193,7 +193,7 @@ impl DrinkForm {
         let holds = Quantity::parse_as(&typed, Basis::Volume, &setup.venue.small).map_err(|e| e.to_string())?;
         let ice = known.and_then(|glass| glass.ice);
         if ice.is_some_and(|ice| ice >= holds) {
-            return Err("the ice alone takes more room than that".to_owned());
+            return Err(word!("the ice alone takes more room than that").to_owned());
         }
         Ok(Some(Glass { name: known.map_or(name, |glass| &glass.name).to_owned(), holds, ice }))
     }
@@ -220,7 +220,7 @@ impl DrinkForm {
         }
         if spec.is_empty() {
             self.writing.go(None, setup);
-            return Done::Say(Notice::error("a drink takes something from stock: add an ingredient"));
+            return Done::Say(Notice::error(word!("a drink takes something from stock: add an ingredient")));
         }
         match (self.begins(), self.vessel(setup)) {
             (Ok(from), Ok(glass)) => {
@@ -241,26 +241,28 @@ impl DrinkForm {
 
     fn hint(&self, head: Of, view: &DrinksView) -> String {
         match head {
-            Of::Name => "What guests and the menu call it".to_owned(),
-            Of::From => from_hint(self.from.text(), self.today, "sales before it keep what was"),
+            Of::Name => word!("What guests and the menu call it").to_owned(),
+            Of::From => from_hint(self.from.text(), self.today, word!("sales before it keep what was")),
             Of::Price => {
-                let tax = if view.setup.venue.prices_include_tax { "with" } else { "without" };
-                format!("What the guest pays, {tax} tax")
+                let tax = if view.setup.venue.prices_include_tax { word!("with") } else { word!("without") };
+                say!("What the guest pays, {tax} tax", tax)
             }
-            Of::Tax => "Percent; may stay empty".to_owned(),
-            Of::On => "Whether it is on the menu: y or n".to_owned(),
-            Of::Method => "How it is made: its first letter, or Left and Right".to_owned(),
+            Of::Tax => word!("Percent; may stay empty").to_owned(),
+            Of::On => say!("Whether it is on the menu: {yes} or {no}", yes = word!("yes"), no = word!("no")),
+            Of::Method => word!("How it is made: its first letter, or Left and Right").to_owned(),
             Of::Glass => {
                 let known: Vec<String> = view.setup.glasses.iter().map(|glass| text::safe(&glass.name)).collect();
                 match known.is_empty() {
-                    true => "What it is served in; say what it holds in the next field".to_owned(),
-                    false => format!("What it is served in: {}; or another", known.join(", ")),
+                    true => word!("What it is served in; say what it holds in the next field").to_owned(),
+                    false => say!("What it is served in: {known}; or another", known = known.join(", ")),
                 }
             }
-            Of::Holds => "What the glass holds to the brim, such as 180 ml; for every drink in it".to_owned(),
+            Of::Holds => word!("What the glass holds to the brim, such as 180 ml; for every drink in it").to_owned(),
             Of::Water => match self.method.and_then(|_| self.usual_water(view)) {
-                Some(usual) => format!("Empty: as the method usually has it, {usual}; or as you measured it"),
-                None => "Water that the ice adds, in percent of what was there before, as you measured it".to_owned(),
+                Some(usual) => say!("Empty: as the method usually has it, {usual}; or as you measured it", usual),
+                None => {
+                    word!("Water that the ice adds, in percent of what was there before, as you measured it").to_owned()
+                }
             },
         }
     }
@@ -279,7 +281,7 @@ impl DrinkForm {
         let page = FormPage {
             setup,
             theme,
-            title: named.map_or("A new drink".to_owned(), |name| format!("{name}, from a day on")),
+            title: named.map_or(word!("A new drink").to_owned(), |name| say!("{name}, from a day on", name)),
             hint: self.writing.focus.map_or(String::new(), |head| self.hint(head, view)),
             cost: &cost,
             figures: self.figures(view, area.width.into(), theme),
@@ -337,9 +339,9 @@ impl Form for DrinkForm {
 
     fn check(&self, head: Of, setup: &Setup) -> Result<(), String> {
         match head {
-            Of::Name if self.name.text().trim().is_empty() => Err("give the drink a name".to_owned()),
+            Of::Name if self.name.text().trim().is_empty() => Err(word!("give the drink a name").to_owned()),
             Of::From => self.begins().map(|_| ()),
-            Of::Price if self.price.is_empty() => Err("give it a price".to_owned()),
+            Of::Price if self.price.is_empty() => Err(word!("give it a price").to_owned()),
             Of::Price => self.asked(setup).map(|_| ()),
             Of::Tax => self.percent_of(&self.tax, 100).map(|_| ()),
             Of::Holds => self.vessel(setup).map(|_| ()),
@@ -362,8 +364,8 @@ impl Form for DrinkForm {
                 let before = self.on;
                 self.on = match action {
                     Action::CursorLeft | Action::CursorRight | Action::Type(' ') => !before,
-                    Action::Type('y' | 'Y') => true,
-                    Action::Type('n' | 'N') => false,
+                    Action::Type(c) if starts(word!("yes"), c) => true,
+                    Action::Type(c) if starts(word!("no"), c) => false,
                     _ => before,
                 };
                 self.on != before
@@ -399,8 +401,8 @@ impl Form for DrinkForm {
             Of::Glass => Shown::Field(&self.glass),
             Of::Holds => Shown::Field(&self.holds),
             Of::Water => Shown::Field(&self.water),
-            Of::On => Shown::Choice(if self.on { "yes" } else { "no" }.to_owned()),
-            Of::Method => Shown::Choice(self.method.map_or("not said", DrinkMethod::word).to_owned()),
+            Of::On => Shown::Choice(if self.on { word!("yes") } else { word!("no") }.to_owned()),
+            Of::Method => Shown::Choice(self.method.map_or(word!("not said"), DrinkMethod::said).to_owned()),
         }
     }
 }
@@ -422,6 +424,11 @@ fn usual_tax(view: &DrinksView) -> Option<i64> {
     counts.into_iter().max_by_key(|(_, many)| *many).map(|(tax, _)| tax)
 }
 
+/// Whether a word begins with a letter, large or small.
+fn starts(word: &str, letter: char) -> bool {
+    word.to_lowercase().chars().next() == letter.to_lowercase().next()
+}
+
 /// Choosing a method: its first letter, or left and right; none is one of them.
 fn chosen_method(action: Action, here: Option<DrinkMethod>) -> Option<DrinkMethod> {
     let all = DrinkMethod::ALL;
@@ -432,8 +439,7 @@ fn chosen_method(action: Action, here: Option<DrinkMethod>) -> Option<DrinkMetho
         Action::CursorRight | Action::Type(' ') => nth((at + 1) % len),
         Action::CursorLeft => nth((at + len - 1) % len),
         Action::Type(c) => {
-            let c = c.to_ascii_lowercase();
-            let begins = |n: &usize| nth(*n).is_some_and(|method| method.word().starts_with(c));
+            let begins = |n: &usize| nth(*n).is_some_and(|method| starts(method.said(), c));
             (1..=len).map(|step| (at + step) % len).find(begins).map_or(here, nth)
         }
         Action::EraseBack | Action::EraseForward | Action::ClearField => None,

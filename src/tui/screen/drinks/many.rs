@@ -1,7 +1,7 @@
 //! A drink for many serves at once: a bowl or bottles, with the water that ice would have added.
 
 use crate::domain::drink::{BatchLine, BatchPlan, MOST_SERVES};
-use crate::domain::measure::{Amount, Basis, Decimal, Quantity, decimal};
+use crate::domain::measure::{Amount, Basis, Quantity, decimal};
 use crate::domain::rows::DrinksView;
 use crate::domain::venue::{DrinkId, Setup};
 use crate::tui::keymap::Action;
@@ -10,6 +10,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::facts::Facts;
 use crate::tui::widget::field::Field;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -95,9 +96,11 @@ impl ForMany {
     }
 
     fn serves(&self) -> Result<i64, String> {
-        let read = Decimal::parse(self.serves.text().trim()).ok().and_then(|d| d.exact(0));
+        // Whole ones: a mark within would be of thousands, or of a part of a serve.
+        let typed = self.serves.text().trim().replace(' ', "");
+        let read = typed.parse::<i64>().ok();
         read.filter(|n| (1..=MOST_SERVES).contains(n))
-            .ok_or_else(|| format!("expected how many serves, 1 to {MOST_SERVES}"))
+            .ok_or_else(|| say!("expected how many serves, 1 to {MOST_SERVES}", MOST_SERVES))
     }
 
     /// The share of water, as typed; none is as the method has it.
@@ -107,7 +110,7 @@ impl ForMany {
             return Ok(None);
         }
         let read = crate::tui::screen::parts::percent(typed).filter(|p| *p <= 30_000);
-        read.map(|p| Some(p as f64 / 10_000.0)).ok_or_else(|| "expected percent from 0 to 300".to_owned())
+        read.map(|p| Some(p as f64 / 10_000.0)).ok_or_else(|| word!("expected percent from 0 to 300").to_owned())
     }
 
     fn vessel(&self, view: &DrinksView) -> Result<Amount, String> {
@@ -125,13 +128,13 @@ impl ForMany {
         ])
         .areas(area);
         let Some(drink) = view.setup.drink(drink) else { return };
-        let title = format!("{} for many", text::safe(&drink.name));
+        let title = say!("{drink} for many", drink = text::safe(&drink.name));
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         let mut x = asked.x;
         for (which, label, field, cells) in [
-            (Asked::Serves, "Serves ", &self.serves, 6),
-            (Asked::Water, "water % ", &self.water, 7),
-            (Asked::Vessel, "in bottles of ", &self.vessel, 9),
+            (Asked::Serves, word!("Serves "), &self.serves, 6),
+            (Asked::Water, word!("water % "), &self.water, 7),
+            (Asked::Vessel, word!("in bottles of "), &self.vessel, 9),
         ] {
             let has_focus = self.focus == which;
             let wide = u16::try_from(text::width(label)).unwrap_or(0);
@@ -144,11 +147,12 @@ impl ForMany {
         let wrong = [self.serves().err(), self.water().err(), self.vessel(view).err()].into_iter().flatten().next();
         let said_words = match (wrong, self.focus) {
             (Some(wrong), _) => Err(wrong),
-            (None, Asked::Serves) => Ok("How many serves. Enter writes the sheet to print".to_owned()),
+            (None, Asked::Serves) => Ok(word!("How many serves. Enter writes the sheet to print").to_owned()),
             (None, Asked::Water) => {
-                Ok("Water in place of ice, in percent of the rest; empty is as the method has it, 0 is none".to_owned())
+                Ok(word!("Water in place of ice, in percent of the rest; empty is as the method has it, 0 is none")
+                    .to_owned())
             }
-            (None, Asked::Vessel) => Ok("What it is filled into".to_owned()),
+            (None, Asked::Vessel) => Ok(word!("What it is filled into").to_owned()),
         };
         frame.render_widget(Paragraph::new(crate::tui::screen::told(said_words, said.width.into(), theme)), said);
         let (Ok(serves), Ok(water)) = (self.serves(), self.water()) else { return };
@@ -168,37 +172,37 @@ impl ForMany {
             Line::from(format!("  {name} {amount}   {}", line.in_containers(setup)))
         };
         let title = |word: &str| Line::from(Span::styled(word.to_owned(), theme.title));
-        let mut out = vec![title("Goes in")];
+        let mut out = vec![title(word!("Goes in"))];
         out.extend(plan.lines.iter().map(line));
         if plan.water > Amount::ZERO {
-            let name = text::pad_right("Water", name_cells);
+            let name = text::pad_right(word!("Water"), name_cells);
             let amount = text::pad_left(&show.amount(Basis::Volume, plan.water), 12);
             let share = serve::percent(plan.dilution);
-            out.push(Line::from(format!("  {name} {amount}   {share} in place of ice")));
+            out.push(Line::from(say!("  {name} {amount}   {share} in place of ice", name, amount, share)));
         }
         if !plan.later.is_empty() {
-            out.push(title("Added to each serve as it is poured"));
+            out.push(title(word!("Added to each serve as it is poured")));
             out.extend(plan.later.iter().map(line));
         }
         let mut page = Facts::new(serve::LABEL + 2, wide, theme);
         let mut made = vec![
             show.amount(Basis::Volume, plan.volume()),
-            format!("{} a serve", show.amount(Basis::Volume, plan.a_serve())),
+            say!("{a_serve} a serve", a_serve = show.amount(Basis::Volume, plan.a_serve())),
         ];
         if let Some((full, rest)) = self.vessel(view).ok().and_then(|size| plan.vessels(size)) {
-            made.push(format!("{full} full bottles and {}", show.amount(Basis::Volume, rest)));
+            made.push(say!("{full} full bottles and {rest}", full, rest = show.amount(Basis::Volume, rest)));
         }
-        page.fact("Makes", made);
-        page.fact("Strength", batch_strength(setup, plan));
+        page.fact(word!("Makes"), made);
+        page.fact(word!("Strength"), batch_strength(setup, plan));
         if view.sees_costs() {
-            page.fact("Costs", batch_cost(view, plan));
+            page.fact(word!("Costs"), batch_cost(view, plan));
         }
         let short = batch_short(view, plan);
         if !short.is_empty() {
-            page.fact("SHORT", short);
+            page.fact(word!("SHORT"), short);
         }
         serve::allergens(&mut page, setup, &plan.allergens);
-        let caution = BATCH_CAUTION;
+        let caution = words::find(BATCH_CAUTION);
         page.fact("", text::wrap(caution, wide.saturating_sub(serve::LABEL + 2)));
         out.push(Line::default());
         out.extend(page.lines);
@@ -207,9 +211,11 @@ impl ForMany {
 }
 
 /// What is said with every drink for many.
-pub(crate) const BATCH_CAUTION: &str = "Water that is in cannot be taken out again: begin with less, taste it cold, \
+pub(crate) const BATCH_CAUTION: &str = text!(
+    "Water that is in cannot be taken out again: begin with less, taste it cold, \
      then add. Raw egg, cream and juice go off first, and what is mixed with them keeps no longer than they do: your own \
-     food-safety plan and local rules decide.";
+     food-safety plan and local rules decide."
+);
 
 /// How strong the batch and a serve of it are.
 pub(crate) fn batch_strength(setup: &Setup, plan: &BatchPlan) -> Vec<String> {
@@ -220,9 +226,9 @@ pub(crate) fn batch_strength(setup: &Setup, plan: &BatchPlan) -> Vec<String> {
 pub(crate) fn batch_cost(view: &DrinksView, plan: &BatchPlan) -> Vec<String> {
     let setup = &view.setup;
     let all = plan.cost.known.times(plan.serves).round(setup.venue.currency);
-    let mut said = vec![serve::money(setup, all), format!("{} a serve", serve::cost_words(setup, &plan.cost))];
+    let mut said = vec![serve::money(setup, all), say!("{cost} a serve", cost = serve::cost_words(setup, &plan.cost))];
     if !plan.cost.missing.is_empty() {
-        said.push(format!("no price is known of {}", serve::names(setup, &plan.cost.missing)));
+        said.push(say!("no price is known of {missing}", missing = serve::names(setup, &plan.cost.missing)));
     }
     said
 }
@@ -235,7 +241,7 @@ pub(crate) fn batch_short(view: &DrinksView, plan: &BatchPlan) -> Vec<String> {
         let lacks = line.amount - *there;
         let basis = setup.item(line.item)?.basis;
         let name = text::safe(setup.item_name(line.item));
-        (lacks > Amount::ZERO).then(|| format!("{} of {name}", setup.venue.show().amount(basis, lacks)))
+        (lacks > Amount::ZERO).then(|| say!("{lacks} of {name}", lacks = setup.venue.show().amount(basis, lacks), name))
     };
     plan.lines.iter().chain(&plan.later).filter_map(short).collect()
 }

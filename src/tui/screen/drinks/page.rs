@@ -11,6 +11,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::facts::Facts;
 use crate::tui::widget::plot::{self, Axis, Plot, Point};
 use crate::tui::widget::scroll::Scroll;
+use crate::words;
 use chrono::NaiveDate;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -66,12 +67,12 @@ impl Page {
         let from = days.get(self.at(&days, view.larder.day)).copied().flatten();
         let name = text::safe(&drink.name);
         let question = if days.len() < 2 {
-            format!("Take {name} away altogether? It goes only if nothing was ever sold of it.")
+            say!("Take {name} away altogether? It goes only if nothing was ever sold of it.", name)
         } else {
             let when = serve::since(from);
-            format!("Take away the version of {name} {when}? It goes only if nothing was sold by it.")
+            say!("Take away the version of {name} {when}? It goes only if nothing was sold by it.", name, when)
         };
-        Effect::ask(question, "takes it away", "leaves it", Effect::DropVersion(self.drink, from))
+        Effect::ask(question, word!("takes it away"), word!("leaves it"), Effect::DropVersion(self.drink, from))
     }
 
     pub(super) fn draw(&mut self, view: &DrinksView, frame: &mut Frame, area: Rect, scene: Scene) {
@@ -87,9 +88,13 @@ impl Page {
         let spec = drink.specs.at(day).map_or(&[][..], |(_, spec)| spec);
         let reckoned = Serve::of(&view.larder, &view.setup, spec, menu);
         let [head, body] = Layout::vertical([Constraint::Length(2), Constraint::Fill(1)]).areas(area);
-        let of = if days.len() > 1 { format!(" (version {} of {})", here + 1, days.len()) } else { String::new() };
-        let on = if menu.is_some_and(|menu| menu.on) { "on the menu" } else { "off the menu" };
-        let begun = if from.is_some_and(|from| from > today) { ", not begun" } else { "" };
+        let of = if days.len() > 1 {
+            say!(" (version {here} of {n})", here = here + 1, n = days.len())
+        } else {
+            String::new()
+        };
+        let on = if menu.is_some_and(|menu| menu.on) { word!("on the menu") } else { word!("off the menu") };
+        let begun = if from.is_some_and(|from| from > today) { word!(", not begun") } else { "" };
         let title = format!("{}: {}{of}{begun}, {on}", text::safe(&drink.name), serve::since(from));
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         let beside = area.width >= BESIDE && reckoned.poured.before.volume() > 0.0;
@@ -124,7 +129,7 @@ fn facts(
     if view.sees_costs() {
         serve::earns(&mut page, &view.setup, reckoned, menu, true);
     }
-    page.fact("Sold", [sold_words(view, drink)]);
+    page.fact(word!("Sold"), [sold_words(view, drink)]);
     // Of nothing there is nothing to say, least of all that it is harmless.
     if !spec.is_empty() {
         serve::glass(&mut page, &view.setup, reckoned, menu);
@@ -132,7 +137,7 @@ fn facts(
     }
     let days = drink.version_days();
     if days.len() > 1 {
-        page.fact("Versions", version_words(view, drink, &days));
+        page.fact(word!("Versions"), version_words(view, drink, &days));
     }
     serve::caution(&mut page, reckoned.poured.glass.ethanol > 0.0);
     lines.push(Line::default());
@@ -175,13 +180,13 @@ fn spec_lines(view: &DrinksView, spec: &[Ingredient], wide: usize, theme: &Theme
         let rest = text::fit(&serve::beside(setup, part), room);
         Line::from(vec![Span::raw(format!("{name} {amount}{figures}  ")), Span::styled(rest, theme.muted)])
     };
-    let mut head = format!("{} {}", text::pad_right("takes", name_cells), text::pad_left("how much", 12));
+    let mut head = format!("{} {}", text::pad_right(word!("takes"), name_cells), text::pad_left(word!("how much"), 12));
     if view.sees_costs() {
-        head.push_str(&format!("{}{}", text::pad_left("cost", 8), text::pad_left("part", 6)));
+        head.push_str(&format!("{}{}", text::pad_left(word!("cost"), 8), text::pad_left(word!("part"), 6)));
     }
     let mut lines = vec![Line::from(Span::styled(head, theme.title))];
     if spec.is_empty() {
-        let how = if view.sees_costs() { "nothing yet: e writes what it takes" } else { "nothing yet" };
+        let how = if view.sees_costs() { word!("nothing yet: e writes what it takes") } else { word!("nothing yet") };
         lines.push(Line::from(how));
     }
     lines.extend(spec.iter().map(line));
@@ -191,13 +196,13 @@ fn spec_lines(view: &DrinksView, spec: &[Ingredient], wide: usize, theme: &Theme
 fn sold_words(view: &DrinksView, drink: &Drink) -> String {
     let sold = view.sold.get(&drink.id).copied().unwrap_or_default();
     match &view.sold_over {
-        Some(days) => format!(
-            "{} from {} to {}",
-            decimal::plain(sold, 3),
-            days.start().format("%-d %b"),
-            days.end().format("%-d %b")
+        Some(days) => say!(
+            "{sold} from {start} to {end}",
+            sold = decimal::shown(sold, 3),
+            start = words::day(days.start(), "%-d %b"),
+            end = words::day(days.end(), "%-d %b")
         ),
-        None => "no sales are in the book yet".to_owned(),
+        None => word!("no sales are in the book yet").to_owned(),
     }
 }
 
@@ -207,9 +212,9 @@ fn version_words(view: &DrinksView, drink: &Drink, days: &[Option<NaiveDate>]) -
         let price = drink.menu.at(day).filter(|_| view.sees_costs());
         let price = price.map_or(String::new(), |(_, menu)| format!("{}, ", serve::money(&view.setup, menu.price)));
         let changed = |menu: bool, spec: bool| match (menu, spec) {
-            (true, true) => "price and spec",
-            (true, false) => "price, tax, method or glass",
-            _ => "spec",
+            (true, true) => word!("price and spec"),
+            (true, false) => word!("price, tax, method or glass"),
+            _ => word!("spec"),
         };
         let menu = drink.menu.iter().any(|(first, _)| first == from);
         let spec = drink.specs.iter().any(|(first, _)| first == from);
@@ -222,14 +227,17 @@ fn version_words(view: &DrinksView, drink: &Drink, days: &[Option<NaiveDate>]) -
 const MARKS: [(DrinkMethod, char); 3] =
     [(DrinkMethod::Build, 'b'), (DrinkMethod::Stir, 's'), (DrinkMethod::Shake, 'k')];
 
-const WARNING: &str = "The longer it is stirred or shaken, the more water; what is in cannot be taken out again.";
+/// What stands below the curve.
+fn warning() -> &'static str {
+    word!("The longer it is stirred or shaken, the more water; what is in cannot be taken out again.")
+}
 
 /// Strength against the water that ice adds, this drink on it.
 fn draw_curve(reckoned: &Serve, menu: Option<&Menu>, frame: &mut Frame, area: Rect, theme: &Theme) {
     let poured = &reckoned.poured;
     let [head, body, foot] =
         Layout::vertical([Constraint::Length(1), Constraint::Length(15), Constraint::Min(4)]).areas(area);
-    frame.render_widget(Span::styled("What more water does", theme.title), head);
+    frame.render_widget(Span::styled(word!("What more water does"), theme.title), head);
     let usual = |method| dilution::usual(method, poured.before.strength());
     let most = MARKS.iter().filter_map(|(method, _)| usual(*method)).fold(poured.dilution, f64::max) * 1.3;
     let most = most.max(0.2);
@@ -253,9 +261,11 @@ fn draw_curve(reckoned: &Serve, menu: Option<&Menu>, frame: &mut Frame, area: Re
         stressed: true,
     };
     let plot = Plot {
-        x: Axis::around([0.0, 100.0 * most], None, "water that ice adds, percent", |x| format!("{:.0}", x.max(0.0))),
-        y: Axis::around(points.iter().map(|p| p.y).collect::<Vec<_>>(), None, "percent by volume", |y| {
-            format!("{:.1}", y.max(0.0))
+        x: Axis::around([0.0, 100.0 * most], None, word!("water that ice adds, percent"), |x| {
+            words::fixed(x.max(0.0), 0)
+        }),
+        y: Axis::around(points.iter().map(|p| p.y).collect::<Vec<_>>(), None, word!("percent by volume"), |y| {
+            words::fixed(y.max(0.0), 1)
         }),
         points: points.into_iter().chain(marks).chain([own]).collect(),
         corners: ["", "", "", ""],
@@ -263,10 +273,15 @@ fn draw_curve(reckoned: &Serve, menu: Option<&Menu>, frame: &mut Frame, area: Re
     };
     plot::draw(frame, body, &plot, theme);
     let own = theme.glyphs.real.point;
-    let name =
-        menu.and_then(|menu| menu.method).map_or("this drink".to_owned(), |m| format!("this drink, {}", m.done()));
-    let words =
-        format!("{own} {name}; usually b built, s stirred, k shaken: planning figures, so measure your own. {WARNING}");
+    let name = menu
+        .and_then(|menu| menu.method)
+        .map_or(word!("this drink").to_owned(), |m| say!("this drink, {done}", done = m.done()));
+    let words = say!(
+        "{own} {name}; usually b built, s stirred, k shaken: planning figures, so measure your own. {warning}",
+        own,
+        name,
+        warning = warning()
+    );
     let lines: Vec<Line> = text::wrap(&words, foot.width.into())
         .into_iter()
         .map(|line| Line::from(Span::styled(line, theme.muted)))
@@ -289,13 +304,14 @@ fn water_table(
     let show = view.setup.venue.show();
     let own_method = menu.and_then(|menu| menu.method);
     let as_usual = |method| own_method == Some(method) && poured.dilution_from == DilutionFrom::Method;
-    let mut shares: Vec<(f64, String)> = vec![(0.0, "no ice".to_owned())];
+    let mut shares: Vec<(f64, String)> = vec![(0.0, word!("no ice").to_owned())];
     shares.extend(MARKS.iter().filter(|(method, _)| !as_usual(*method)).filter_map(|(method, _)| {
-        dilution::usual(*method, poured.before.strength()).map(|share| (share, format!("as usually {}", method.done())))
+        dilution::usual(*method, poured.before.strength())
+            .map(|share| (share, say!("as usually {done}", done = method.done())))
     }));
-    let own = own_method.map_or("this drink".to_owned(), |method| match as_usual(method) {
-        true => format!("this drink, as usually {}", method.done()),
-        false => format!("this drink, {}", method.done()),
+    let own = own_method.map_or(word!("this drink").to_owned(), |method| match as_usual(method) {
+        true => say!("this drink, as usually {done}", done = method.done()),
+        false => say!("this drink, {done}", done = method.done()),
     });
     if poured.dilution > 0.0 {
         shares.push((poured.dilution, own));
@@ -307,14 +323,15 @@ fn water_table(
             "{} {} {} {}",
             text::pad_left(&format!("{:.0} %", 100.0 * share), 8),
             text::pad_left(&show.amount(Basis::Volume, glass.amount()), 10),
-            text::pad_left(&format!("{:.1} % vol", 100.0 * glass.strength()), 12),
+            text::pad_left(&say!("{strength} % vol", strength = words::fixed(100.0 * glass.strength(), 1)), 12),
             format_args!("  {word}")
         ))
     };
-    let mut lines = vec![Line::default(), Line::from(Span::styled("   water     volume     strength", theme.title))];
+    let mut lines =
+        vec![Line::default(), Line::from(Span::styled(word!("   water     volume     strength"), theme.title))];
     lines.extend(shares.into_iter().map(row));
     lines.extend(
-        text::wrap(&format!("{WARNING} Usual figures are for planning: measure your own."), wide)
+        text::wrap(&say!("{warning} Usual figures are for planning: measure your own.", warning = warning()), wide)
             .into_iter()
             .map(|line| Line::from(Span::styled(line, theme.muted))),
     );

@@ -11,6 +11,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::container;
 use crate::tui::widget::panel::{centred, panel};
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -18,12 +19,12 @@ use ratatui::widgets::{Paragraph, Wrap};
 
 /// Half full, each way: how exact it is stays when the window is narrow.
 const COLUMNS: &[Column] = &[
-    Column::words("item", Width::Flex(18), 0),
-    Column::figures("+/- by eye", 10, 0),
-    Column::figures("scale", 7, 0),
-    Column::figures("ruler", 7, 1),
-    Column::figures("empty", 8, 2),
-    Column::words("shape", Width::Flex(12), 3),
+    Column::words(text!("item"), Width::Flex(18), 0),
+    Column::figures(text!("+/- by eye"), 10, 0),
+    Column::figures(text!("scale"), 7, 0),
+    Column::figures(text!("ruler"), 7, 1),
+    Column::figures(text!("empty"), 8, 2),
+    Column::words(text!("shape"), Width::Flex(12), 3),
 ];
 
 impl GaugingScreen {
@@ -46,7 +47,7 @@ impl GaugingScreen {
             Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(2)]).areas(area);
         frame.render_widget(Paragraph::new(head), above);
         if self.lines.is_empty() {
-            let said = "The book has no item that is ever read opened; `tantalus load DIR` brings items in.";
+            let said = word!("The book has no item that is ever read opened: S takes items in (a).");
             frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), body);
             return;
         }
@@ -70,16 +71,16 @@ impl GaugingScreen {
         let eyes = self.view.gauges.eyes().map(|(by, eye)| format!("{}: {}", text::safe(by), eye_words(*eye)));
         let mut said: Vec<String> = eyes.map(|eye| text::fit(&eye, room)).collect();
         if said.is_empty() {
-            let none = "No eye is checked yet: when a count is closed, some opened ones can be weighed as well.";
+            let none = word!("No eye is checked yet: when a count is closed, some opened ones can be weighed as well.");
             said = text::wrap(none, room);
         }
         if said.len() > most {
             let hidden = said.len() + 1 - most;
             said.truncate(most.saturating_sub(1));
-            said.push(format!("and {hidden} more, in a higher window"));
+            said.push(say!("and {hidden} more, in a higher window", hidden));
         }
         let line = |(n, said): (usize, String)| {
-            let label = text::pad_right(if n == 0 { "Eyes" } else { "" }, LABEL);
+            let label = text::pad_right(if n == 0 { word!("Eyes") } else { "" }, LABEL);
             Line::from(vec![Span::styled(label, theme.title), Span::raw(said)])
         };
         said.into_iter().enumerate().map(line).collect()
@@ -105,7 +106,7 @@ impl GaugingScreen {
         let name = text::fit(&text::safe(self.view.setup.item_name(row.item)), wide / 2);
         let lacks = self.lacks(row);
         let first = fitting::line([Span::raw(name), Span::raw(lacks)], wide);
-        vec![first, Line::from(Span::styled("Figures: half full, one standard uncertainty.", theme.muted))]
+        vec![first, Line::from(Span::styled(word!("Figures: half full, one standard uncertainty."), theme.muted))]
     }
 
     pub(super) fn lacks(&self, row: &GaugingRow) -> String {
@@ -113,10 +114,10 @@ impl GaugingScreen {
         let empty = vessel.is_some_and(|v| v.empty.is_some());
         let heavy = vessel.is_some_and(|v| v.per_unit().is_some());
         match (empty, heavy) {
-            (true, true) => "can be weighed".to_owned(),
-            (false, true) => "to weigh it: weigh an empty one".to_owned(),
-            (true, false) => "to weigh it: weigh a full one, or say its strength or sugar".to_owned(),
-            (false, false) => "to weigh it: weigh a full and an empty one".to_owned(),
+            (true, true) => word!("can be weighed").to_owned(),
+            (false, true) => word!("to weigh it: weigh an empty one").to_owned(),
+            (true, false) => word!("to weigh it: weigh a full one, or say its strength or sugar").to_owned(),
+            (false, false) => word!("to weigh it: weigh a full and an empty one").to_owned(),
         }
     }
 }
@@ -125,22 +126,22 @@ impl GaugingScreen {
 pub(crate) fn eye_words(eye: Eye) -> String {
     let tenths = |share: f64| share * 10.0;
     let (bias, u, spread) = (tenths(eye.bias), tenths(eye.u_bias), tenths(eye.spread));
-    let weighed = number_of(eye.pairs, "weighed", "weighed");
+    let weighed = number_of(eye.pairs, word!("weighed"), word!("weighed"));
     // What is known of the bias is taken off, sure or not, so it is said.
-    let perhaps = if bias.abs() < 2.0 * u { "perhaps " } else { "" };
+    let perhaps = if bias.abs() < 2.0 * u { word!("perhaps ") } else { "" };
     let bias = if bias.abs() < 0.05 {
-        "reads true".to_owned()
+        word!("reads true").to_owned()
     } else if bias > 0.0 {
-        format!("reads {perhaps}{bias:.1} tenths high")
+        say!("reads {perhaps}{bias} tenths high", perhaps, bias = words::fixed(bias, 1))
     } else {
-        format!("reads {perhaps}{:.1} tenths low", -bias)
+        say!("reads {perhaps}{bias} tenths low", perhaps, bias = words::fixed(-bias, 1))
     };
-    format!("{bias}, give or take {spread:.1} ({weighed})")
+    say!("{bias}, give or take {spread} ({weighed})", bias, spread = words::fixed(spread, 1), weighed)
 }
 
 /// A share of what a container holds, as one types it by eye: `.57`.
 pub(crate) fn share_words(share: f64) -> String {
-    let words = format!("{:.2}", share.max(0.0));
+    let words = words::fixed(share.max(0.0), 2);
     words.strip_prefix('0').unwrap_or(&words).to_owned()
 }
 
@@ -152,7 +153,7 @@ const FIELD: u16 = 24;
 
 /// Draws the form: the fields from the table upwards, what is wrong or expected, and the container as it is measured.
 fn draw_form(form: &ShapeForm, frame: &mut Frame, area: Rect, theme: &Theme) {
-    let inner = panel(frame, centred(area, WIDTH, HEIGHT), "The container, from outside or by filling", theme);
+    let inner = panel(frame, centred(area, WIDTH, HEIGHT), word!("The container, from outside or by filling"), theme);
     let rows = u16::try_from(Part::ALL.len()).unwrap_or(u16::MAX);
     let [fields, below] = Layout::vertical([Constraint::Length(rows), Constraint::Fill(1)]).areas(inner);
     for (at, (part, y)) in Part::ALL.into_iter().zip(fields.y..fields.bottom()).enumerate() {
@@ -165,7 +166,7 @@ fn draw_form(form: &ShapeForm, frame: &mut Frame, area: Rect, theme: &Theme) {
         form.fields[at].draw(frame, Rect { x: fields.x + title.width, y, width: wide, height: 1 }, has_focus, theme);
     }
     let said = match form.error.as_ref().filter(|(at, _)| *at == form.focus) {
-        Some((_, wrong)) => Line::from(vec![Span::styled("Not so: ", theme.error), Span::raw(wrong.clone())]),
+        Some((_, wrong)) => Line::from(vec![Span::styled(word!("Not so: "), theme.error), Span::raw(wrong.clone())]),
         None => Line::from(Span::styled(Part::ALL[form.focus].hint(), theme.muted)),
     };
     frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), below);
@@ -176,7 +177,8 @@ fn draw_form(form: &ShapeForm, frame: &mut Frame, area: Rect, theme: &Theme) {
             Some(outline) if Part::ALL[form.focus] != Part::Fillings => {
                 let level = outline.height_of(0.5);
                 container::draw(frame, beside, &outline, Some(level), theme);
-                let text = Line::from(Span::styled(format!("half: {level:.0} mm"), theme.muted));
+                let text =
+                    Line::from(Span::styled(say!("half: {level} mm", level = words::fixed(level, 0)), theme.muted));
                 frame.render_widget(text.right_aligned(), Rect { height: 1, ..beside });
             }
             _ => {}
@@ -187,8 +189,8 @@ fn draw_form(form: &ShapeForm, frame: &mut Frame, area: Rect, theme: &Theme) {
 /// How a reading is said: `.4`, `812 g on the scale`, `143 mm high`.
 pub(super) fn reading_words(reading: Reading) -> String {
     match reading {
-        Reading::Sight(sight) => format!("{sight} by eye"),
-        Reading::Mass(mass) => format!("{mass} on the scale"),
-        Reading::Height(_) => format!("{reading} by ruler"),
+        Reading::Sight(sight) => say!("{sight} by eye", sight),
+        Reading::Mass(mass) => say!("{mass} on the scale", mass),
+        Reading::Height(_) => say!("{reading} by ruler", reading),
     }
 }

@@ -37,32 +37,32 @@ impl Part {
 
     pub(super) fn title(self) -> &'static str {
         match self {
-            Part::Name => "Name",
-            Part::Section => "Body is",
-            Part::Body => "Body across",
-            Part::BodyHeight => "Body height",
-            Part::Shoulder => "Shoulder",
-            Part::Neck => "Neck across",
-            Part::NeckHeight => "Neck height",
-            Part::Base => "Bottom",
-            Part::Fill => "Full stands",
-            Part::Fillings => "By filling",
+            Part::Name => word!("Name"),
+            Part::Section => word!("Body is"),
+            Part::Body => word!("Body across"),
+            Part::BodyHeight => word!("Body height"),
+            Part::Shoulder => word!("Shoulder"),
+            Part::Neck => word!("Neck across"),
+            Part::NeckHeight => word!("Neck height"),
+            Part::Base => word!("Bottom"),
+            Part::Fill => word!("Full stands"),
+            Part::Fillings => word!("By filling"),
         }
     }
 
     pub(super) fn hint(self) -> &'static str {
         match self {
-            Part::Name => "What this shape is called; another item may have it too",
-            Part::Section => "r round or s square",
-            Part::Body => "Diameter of the body (or its side), in mm: 76.5",
-            Part::BodyHeight => "From the table to where the shoulder begins, mm",
-            Part::Shoulder => "From there to where the neck begins, mm",
-            Part::Neck => "Diameter of the neck, mm",
-            Part::NeckHeight => "Length of the neck, mm",
-            Part::Base => "How high above the table the liquid begins, mm; may stay empty",
-            Part::Fill => "How high above the table a sealed one stands, mm; may stay empty",
+            Part::Name => word!("What this shape is called; another item may have it too"),
+            Part::Section => word!("r round or s square"),
+            Part::Body => word!("Diameter of the body (or its side), in mm: 76.5"),
+            Part::BodyHeight => word!("From the table to where the shoulder begins, mm"),
+            Part::Shoulder => word!("From there to where the neck begins, mm"),
+            Part::Neck => word!("Diameter of the neck, mm"),
+            Part::NeckHeight => word!("Length of the neck, mm"),
+            Part::Base => word!("How high above the table the liquid begins, mm; may stay empty"),
+            Part::Fill => word!("How high above the table a sealed one stands, mm; may stay empty"),
             Part::Fillings => {
-                "More exact, if you have a jug: 40mm 100ml, 95mm 250ml. Else leave it. Enter keeps the shape"
+                word!("More exact, if you have a jug: 40mm 100ml, 95mm 250ml. Else leave it. Enter keeps the shape")
             }
         }
     }
@@ -110,7 +110,7 @@ impl ShapeForm {
             Some(own) => {
                 put(Part::Name, &own.name);
                 if let Some(m) = own.measures {
-                    let mm = |um: i64| decimal::plain(um, 3);
+                    let mm = |um: i64| decimal::shown(um, 3);
                     put(Part::Section, m.section.word());
                     put(Part::Body, &mm(m.body_diameter));
                     put(Part::BodyHeight, &mm(m.body_height));
@@ -122,7 +122,7 @@ impl ShapeForm {
                 }
                 let filling = |f: &Filling| {
                     let volume = Quantity { basis: Basis::Volume, amount: f.volume };
-                    format!("{}mm {volume}", decimal::plain(f.height, 3))
+                    say!("{height}mm {volume}", height = decimal::shown(f.height, 3), volume)
                 };
                 put(Part::Fillings, &own.fillings.iter().map(filling).collect::<Vec<_>>().join(", "));
             }
@@ -194,7 +194,7 @@ impl ShapeForm {
     fn fillings(&self) -> Result<Vec<Filling>, String> {
         let text = self.text(Part::Fillings);
         let pairs = text.split([',', ';']).map(str::trim).filter(|pair| !pair.is_empty());
-        let expected = || "expected a height and a volume each: 40mm 100ml, 95mm 250ml".to_owned();
+        let expected = || word!("expected a height and a volume each: 40mm 100ml, 95mm 250ml").to_owned();
         let mut out = Vec::new();
         for pair in pairs {
             let (height, volume) = pair.split_once(char::is_whitespace).ok_or_else(expected)?;
@@ -210,7 +210,7 @@ impl ShapeForm {
 
     fn read(&self, part: Part) -> Result<(), String> {
         match part {
-            Part::Name if self.text(Part::Name).is_empty() => Err("give it a name".to_owned()),
+            Part::Name if self.text(Part::Name).is_empty() => Err(word!("give it a name").to_owned()),
             Part::Name | Part::Section => Ok(()),
             Part::Fillings => self.fillings().map(|_| ()),
             length => self.length(length).map(|_| ()),
@@ -232,11 +232,11 @@ impl ShapeForm {
             if lengths != [None; 5] || fillings.is_empty() {
                 let missing = needed.iter().zip(lengths).find(|(_, length)| length.is_none());
                 let part = missing.map_or(Part::Body, |(part, _)| *part);
-                return Err((part, "measure this too; or leave all five and say heights by filling".to_owned()));
+                return Err((part, word!("measure this too; or leave all five and say heights by filling").to_owned()));
             }
             let beside = [Part::Base, Part::Fill].into_iter().find(|part| !self.text(*part).is_empty());
             if let Some(part) = beside {
-                return Err((part, "this goes with the five measures above; by filling, leave it".to_owned()));
+                return Err((part, word!("this goes with the five measures above; by filling, leave it").to_owned()));
             }
         }
         let name = self.text(Part::Name).to_owned();

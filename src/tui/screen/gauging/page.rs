@@ -11,6 +11,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::container;
 use crate::tui::widget::facts::Facts;
 use crate::tui::widget::panel::panel;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -44,7 +45,7 @@ impl GaugingScreen {
                     container::draw(frame, right, outline, level, theme);
                 }
                 _ => {
-                    let said = Span::styled("No shape yet: s or m", theme.muted);
+                    let said = Span::styled(word!("No shape yet: s or m"), theme.muted);
                     frame.render_widget(Paragraph::new(Line::from(said)), right);
                 }
             }
@@ -67,25 +68,28 @@ impl GaugingScreen {
         let (mut page, mut at) = (Facts::new(LABEL, wide, theme), 0);
         let show = self.view.setup.venue.show();
         let size = show.amount(item.basis, item.size);
-        page.fact("holds", vec![size, item.kind.word().to_owned()]);
+        page.fact(word!("holds"), vec![size, item.kind.said().to_owned()]);
         if let Some(vessel) = self.view.vessel(item.id) {
-            page.fact("empty", empty_words(vessel, theme));
-            page.fact("content", content_words(vessel, theme));
+            page.fact(word!("empty"), empty_words(vessel, theme));
+            page.fact(word!("content"), content_words(vessel, theme));
             if let Some(gross) = vessel.gross_of(vessel.size.as_f64()) {
-                page.fact("full", vec![format!("weighs about {:.0} g", gross / 1_000.0)]);
+                page.fact(
+                    word!("full"),
+                    vec![say!("weighs about {gross} g", gross = words::fixed(gross / 1_000.0, 0))],
+                );
             }
-            page.fact("shape", self.shape_words(item, vessel));
+            page.fact(word!("shape"), self.shape_words(item, vessel));
         }
         let exact = self.view.rows.iter().find(|row| row.item == item.id).map(|row| {
             let u = |u: f64| show.amount(item.basis, Amount::rounded(u));
             let pm = theme.glyphs.plus_minus;
-            let mut said = vec![format!("{pm} {} by eye", u(row.by_eye))];
-            said.extend(row.on_scale.filter(|_| row.can_weigh).map(|v| format!("{pm} {} on the scale", u(v))));
-            said.extend(row.by_ruler.map(|v| format!("{pm} {} by ruler", u(v))));
+            let mut said = vec![say!("{pm} {by_eye} by eye", pm, by_eye = u(row.by_eye))];
+            said.extend(row.on_scale.filter(|_| row.can_weigh).map(|v| say!("{pm} {v} on the scale", pm, v = u(v))));
+            said.extend(row.by_ruler.map(|v| say!("{pm} {v} by ruler", pm, v = u(v))));
             (said, self.lacks(row))
         });
         if let Some((said, lacks)) = exact {
-            page.fact("half full", said);
+            page.fact(word!("half full"), said);
             page.fact("", vec![lacks]);
         }
         if let Some(last) = self.view.last.get(&item.id) {
@@ -95,7 +99,7 @@ impl GaugingScreen {
             said.extend(level);
             said.push(self.view.setup.venue.days.short(last.at));
             said.extend(last.by.as_ref().map(|by| text::safe(by)));
-            page.fact("last read", said);
+            page.fact(word!("last read"), said);
         }
         for (n, weighing) in self.view.weighings_of(item.id).enumerate() {
             let mark = if n == picked { "> " } else { "- " };
@@ -103,7 +107,7 @@ impl GaugingScreen {
             if let Some(first) = said.first_mut() {
                 first.insert_str(0, mark);
             }
-            page.fact(if n == 0 { "weighed" } else { "" }, said);
+            page.fact(if n == 0 { word!("weighed") } else { "" }, said);
             if n == picked {
                 at = page.lines.len().saturating_sub(1);
             }
@@ -113,13 +117,13 @@ impl GaugingScreen {
 
     fn shape_words(&self, item: &Item, vessel: &Vessel) -> Vec<String> {
         let Some(shape) = item.shape else {
-            return vec!["not known: s takes one of every book, m measures".to_owned()];
+            return vec![word!("not known: s takes one of every book, m measures").to_owned()];
         };
         let mut said = vec![text::safe(self.view.setup.shape_name(shape))];
         if let Some(outline) = &vessel.outline {
             let (_, fill, top) = outline.marks();
-            said.push(format!("{top:.0} mm high"));
-            said.push(format!("a full one stands at {fill:.0} mm"));
+            said.push(say!("{top} mm high", top = words::fixed(top, 0)));
+            said.push(say!("a full one stands at {fill} mm", fill = words::fixed(fill, 0)));
         }
         said
     }
@@ -129,10 +133,10 @@ impl GaugingScreen {
         let mut said = vec![days.short(weighing.at), format!("{} {}", weighing.state, weighing.weight)];
         if let (WeighedAs::Opened, Some(seen)) = (weighing.state, weighing.seen) {
             let found = self.view.seen_by_scale(weighing).map(share_words);
-            said.push(format!("the eye read {seen}"));
-            said.extend(found.map(|share| format!("the scale {share}")));
+            said.push(say!("the eye read {seen}", seen));
+            said.extend(found.map(|share| say!("the scale {share}", share)));
         }
-        said.extend(weighing.mark.as_ref().map(|mark| format!("marked {}", text::safe(mark))));
+        said.extend(weighing.mark.as_ref().map(|mark| say!("marked {mark}", mark = text::safe(mark))));
         said.extend(weighing.by.as_ref().map(|by| text::safe(by)));
         said
     }
@@ -141,14 +145,14 @@ impl GaugingScreen {
         let Some((typing, field)) = &page.entry else { return };
         let (title, hint) = match typing {
             Typing::Sealed => (
-                "A full one weighs",
-                "As it comes: 1180g or 40.1kg. To weigh the same one when it is empty, a mark behind: 1180g A",
+                word!("A full one weighs"),
+                word!("As it comes: 1180g or 40.1kg. To weigh the same one when it is empty, a mark behind: 1180g A"),
             ),
             Typing::Empty => (
-                "An empty one weighs",
-                "With what is on it in use, a pourer or its cap: 512g; and the mark of the full one: 512g A",
+                word!("An empty one weighs"),
+                word!("With what is on it in use, a pourer or its cap: 512g; and the mark of the full one: 512g A"),
             ),
-            Typing::Try => ("Reading", ".4, .45, 812g or 143mm; nothing is kept. Esc ends it"),
+            Typing::Try => (word!("Reading"), word!(".4, .45, 812g or 143mm; nothing is kept. Esc ends it")),
         };
         let [line, below] = Layout::vertical([Constraint::Length(1), Constraint::Fill(1)]).areas::<2>(area);
         let cells = u16::try_from(text::width(title) + 2).unwrap_or(20).min(line.width);
@@ -173,11 +177,12 @@ impl GaugingScreen {
         let half = Amount::rounded(tally.half_width());
         let low = show.bare(item.basis, (tally.amount - half).max(Amount::ZERO));
         let share = share_words(tally.amount.per(item.size));
-        let said = format!(
-            "= {}, {share} of what it holds; 95 % between {} and {}",
-            with_u(show, item.basis, tally.level(), theme),
+        let said = say!(
+            "= {level}, {share} of what it holds; 95 % between {low} and {half}",
+            level = with_u(show, item.basis, tally.level(), theme),
+            share,
             low,
-            show.amount(item.basis, tally.amount + half),
+            half = show.amount(item.basis, tally.amount + half)
         );
         match doubt {
             None => Line::from(said),
@@ -193,13 +198,19 @@ fn tried_on(page: &Page) -> Option<Reading> {
 }
 
 fn empty_words(vessel: &Vessel, theme: &Theme) -> Vec<String> {
-    let Some(empty) = vessel.empty else { return vec!["not known: e weighs an empty one".to_owned()] };
+    let Some(empty) = vessel.empty else { return vec![word!("not known: e weighs an empty one").to_owned()] };
     let grams = |mg: f64| mg / 1_000.0;
     let pm = theme.glyphs.plus_minus;
-    let from = if empty.number == 1 { "one known".to_owned() } else { format!("{} weighed", empty.number) };
+    let from =
+        if empty.number == 1 { word!("one known").to_owned() } else { say!("{number} weighed", number = empty.number) };
     vec![
-        format!("{:.0} {pm} {:.0} g on average", grams(empty.weight), grams(empty.u)),
-        format!("one differs by {:.0} g", grams(empty.spread)),
+        say!(
+            "{weight} {pm} {u} g on average",
+            weight = words::fixed(grams(empty.weight), 0),
+            pm,
+            u = words::fixed(grams(empty.u), 0)
+        ),
+        say!("one differs by {spread} g", spread = words::fixed(grams(empty.spread), 0)),
         from,
     ]
 }
@@ -210,12 +221,15 @@ fn content_words(vessel: &Vessel, theme: &Theme) -> Vec<String> {
             let pm = theme.glyphs.plus_minus;
             let unit = match vessel.basis {
                 Basis::Volume => "g/ml",
-                Basis::Mass => "g a gram",
-                Basis::Each => "g a piece",
+                Basis::Mass => word!("g a gram"),
+                Basis::Each => word!("g a piece"),
             };
-            vec![format!("{:.4} {pm} {:.4} {unit}", known.density, known.u), known.from.word().to_owned()]
+            vec![
+                format!("{} {pm} {} {unit}", words::fixed(known.density, 4), words::fixed(known.u, 4)),
+                known.from.word().to_owned(),
+            ]
         }
-        None if vessel.per_unit().is_some() => vec!["measured by its weight".to_owned()],
-        None => vec!["not known: f weighs a full one; or strength and sugar in stock.csv".to_owned()],
+        None if vessel.per_unit().is_some() => vec![word!("measured by its weight").to_owned()],
+        None => vec![word!("not known: f weighs a full one; or strength and sugar in stock.csv").to_owned()],
     }
 }

@@ -8,20 +8,21 @@ use crate::tui::screen::Scene;
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Paragraph, Wrap};
 
 const COLUMNS: &[Column] = &[
-    Column::words("made here", Width::Flex(18), 0),
-    Column::figures("on hand", 9, 0),
-    Column::words("keeps until", Width::Fixed(12), 0),
-    Column::figures("used a day", 10, 1),
-    Column::figures("to make", 9, 0),
-    Column::figures("for days", 8, 2),
-    Column::figures("l/kg costs", 10, 3).of_money(),
-    Column::words("allergens", Width::Flex(12), 4),
+    Column::words(text!("made here"), Width::Flex(18), 0),
+    Column::figures(text!("on hand"), 9, 0),
+    Column::words(text!("keeps until"), Width::Fixed(12), 0),
+    Column::figures(text!("used a day"), 10, 1),
+    Column::figures(text!("to make"), 9, 0),
+    Column::figures(text!("for days"), 8, 2),
+    Column::figures(text!("l/kg costs"), 10, 3).of_money(),
+    Column::words(text!("allergens"), Width::Flex(12), 4),
 ];
 
 impl HouseScreen {
@@ -44,13 +45,18 @@ impl HouseScreen {
         let theme = scene.theme;
         let [head, body, foot] =
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(3)]).areas(area);
-        let over = self.view.asked_over.as_ref().map_or("no sales yet".to_owned(), |days| {
-            format!("asked as sold {} to {}", days.start().format("%-d %b"), days.end().format("%-d %b"))
+        let over = self.view.asked_over.as_ref().map_or(word!("no sales yet").to_owned(), |days| {
+            say!(
+                "asked as sold {start} to {end}",
+                start = words::day(days.start(), "%-d %b"),
+                end = words::day(days.end(), "%-d %b")
+            )
         });
-        let title = format!("{} made here; {over}", self.view.lines.len());
+        let title = say!("{lines} made here; {over}", lines = self.view.lines.len(), over);
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         if self.view.lines.is_empty() {
-            let said = "Nothing is made here yet: a writes the first recipe, or `tantalus load DIR` brings them in.";
+            let said =
+                word!("Nothing is made here yet: a writes the first recipe, or `tantalus load DIR` brings them in.");
             frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), body);
             return;
         }
@@ -70,8 +76,8 @@ impl HouseScreen {
         let today = self.view.larder.day;
         let amount = |amount: Amount| show.amount(item.basis, amount);
         let (until, style) = match line.first_use_by() {
-            Some(day) if day < today => (format!("! {}", day.format("%a %-d %b")), theme.warning),
-            Some(day) => (day.format("%a %-d %b").to_string(), theme.text),
+            Some(day) if day < today => (format!("! {}", words::day(day, "%a %-d %b")), theme.warning),
+            Some(day) => (words::day(day, "%a %-d %b"), theme.text),
             None => (String::new(), theme.text),
         };
         // From the first day on which it was asked for: before, it was on no menu.
@@ -100,7 +106,7 @@ impl HouseScreen {
         let Some(item) = self.view.setup.item(line.item) else { return Vec::new() };
         let words = match self.advice(line) {
             Some(advice) => advice_words(&self.view, line, item, &advice).join("; "),
-            None => "No sales are in the book that say what is asked of it.".to_owned(),
+            None => word!("No sales are in the book that say what is asked of it.").to_owned(),
         };
         text::wrap(&words, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))).collect()
     }

@@ -14,6 +14,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::panel::{centred, panel};
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -31,9 +32,9 @@ impl Part {
 
     fn title(self) -> &'static str {
         match self {
-            Part::Made => "Made",
-            Part::By => "By",
-            Part::Note => "Note",
+            Part::Made => word!("Made"),
+            Part::By => word!("By"),
+            Part::Note => word!("Note"),
         }
     }
 }
@@ -80,7 +81,7 @@ impl MakeForm {
         match action {
             Action::Cancel if self.changed && !leaving => {
                 self.leaving = true;
-                return Done::Say(Notice::warning("Esc once more throws away what was typed"));
+                return Done::Say(Notice::warning(word!("Esc once more throws away what was typed")));
             }
             Action::Cancel => return Done::Dropped,
             Action::Accept if self.focus == Part::Note => return self.book(view, now),
@@ -123,8 +124,8 @@ impl MakeForm {
 
     /// `1600 ml` as it is; a number alone as so many batches: `1`, `.5`, `2`.
     fn amount(&self, view: &HouseView) -> Result<Amount, String> {
-        let item = view.setup.item(self.item).ok_or("this item is not in the book any more")?;
-        let recipe = view.recipe(self.item).ok_or("no recipe is valid today")?;
+        let item = view.setup.item(self.item).ok_or(word!("this item is not in the book any more"))?;
+        let recipe = view.recipe(self.item).ok_or(word!("no recipe is valid today"))?;
         made_of(item, recipe, self.made.text(), &view.setup.venue.small)
     }
 
@@ -146,15 +147,23 @@ impl MakeForm {
             let short: Vec<String> = self
                 .taken(view, made)
                 .filter_map(|(item, _, left)| Some((item, -left.filter(|left| *left < Amount::ZERO)?)))
-                .map(|(item, lacks)| format!("{} of {}", show.amount(item.basis, lacks), text::safe(&item.name)))
+                .map(|(item, lacks)| {
+                    say!("{lacks} of {name}", lacks = show.amount(item.basis, lacks), name = text::safe(&item.name))
+                })
                 .collect();
-            let short = if short.is_empty() { String::new() } else { format!(" It is short of {}.", short.join(", ")) };
-            let question = format!(
-                "{} of {}: that is {batches:.1} batches at once.{short} Is it so much?",
-                show.amount(basis, made),
-                text::safe(view.setup.item_name(self.item)),
+            let short = if short.is_empty() {
+                String::new()
+            } else {
+                say!(" It is short of {short}.", short = short.join(", "))
+            };
+            let question = say!(
+                "{made} of {item}: that is {batches} batches at once.{short} Is it so much?",
+                made = show.amount(basis, made),
+                item = text::safe(view.setup.item_name(self.item)),
+                batches = words::fixed(batches, 1),
+                short
             );
-            return Done::Kept(Effect::ask(question, "books it", "goes back to the form", book));
+            return Done::Kept(Effect::ask(question, word!("books it"), word!("goes back to the form"), book));
         }
         Done::Kept(book)
     }
@@ -162,7 +171,7 @@ impl MakeForm {
     pub(super) fn draw(&self, view: &HouseView, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
         let Some(item) = view.setup.item(self.item) else { return };
-        let title = format!("A batch of {}", text::safe(&item.name));
+        let title = say!("A batch of {name}", name = text::safe(&item.name));
         let inner = panel(frame, centred(area, 74, area.height), &title, theme);
         let [fields, said, below] =
             Layout::vertical([Constraint::Length(3), Constraint::Length(2), Constraint::Fill(1)]).areas(inner);
@@ -183,8 +192,8 @@ impl MakeForm {
         let words = match (&self.error, self.focus) {
             (Some(wrong), _) => Err(wrong.clone()),
             (None, Part::Made) => Ok(self.made_hint(view, item)),
-            (None, Part::By) => Ok("Initials; may stay empty".to_owned()),
-            (None, Part::Note) => Ok("Anything to remember; Enter books the batch".to_owned()),
+            (None, Part::By) => Ok(word!("Initials; may stay empty").to_owned()),
+            (None, Part::Note) => Ok(word!("Anything to remember; Enter books the batch").to_owned()),
         };
         frame.render_widget(Paragraph::new(crate::tui::screen::told(words, said.width.into(), theme)), said);
         frame.render_widget(Paragraph::new(self.takes(view, item, below.width.into(), theme)), below);
@@ -194,9 +203,9 @@ impl MakeForm {
         let show = view.setup.venue.show();
         let advised = self.advised.filter(|amount| *amount > Amount::ZERO);
         let advised = advised.map_or(String::new(), |amount| {
-            format!("; for the days to come {} would do", show.amount(item.basis, amount))
+            say!("; for the days to come {amount} would do", amount = show.amount(item.basis, amount))
         });
-        format!("How much came out, as measured; a number alone is so many batches: 1, .5{advised}")
+        say!("How much came out, as measured; a number alone is so many batches: 1, .5{advised}", advised)
     }
 
     fn is_counted(&self, view: &HouseView) -> bool {
@@ -221,21 +230,25 @@ impl MakeForm {
         let setup = &view.setup;
         let show = setup.venue.show();
         let (Ok(made), Some(recipe)) = (self.amount(view), view.recipe(self.item)) else { return Vec::new() };
-        let batches = format!("{:.2} batches of {}", made.per(recipe.yields), show.amount(item.basis, recipe.yields));
+        let batches = say!(
+            "{yields} batches of {yields_2}",
+            yields = words::fixed(made.per(recipe.yields), 2),
+            yields_2 = show.amount(item.basis, recipe.yields)
+        );
         let name_cells = wide.saturating_sub(42).clamp(10, 30);
         let head = format!(
             "{} {} {}",
-            text::pad_right("takes from stock", name_cells),
-            text::pad_left("amount", 12),
-            text::pad_left("left then", 14)
+            text::pad_right(word!("takes from stock"), name_cells),
+            text::pad_left(word!("amount"), 12),
+            text::pad_left(word!("left then"), 14)
         );
         let mut lines =
             vec![Line::from(Span::styled(batches, theme.muted)), Line::from(Span::styled(head, theme.title))];
         for (takes, amount, left) in self.taken(view, made) {
             let (words, style) = match left {
-                None => ("not counted".to_owned(), theme.muted),
+                None => (word!("not counted").to_owned(), theme.muted),
                 Some(left) if left < Amount::ZERO => {
-                    (format!("{} short", show.amount(takes.basis, -left)), theme.warning)
+                    (say!("{left} short", left = show.amount(takes.basis, -left)), theme.warning)
                 }
                 Some(left) => (show.amount(takes.basis, left), theme.text),
             };
@@ -251,29 +264,32 @@ impl MakeForm {
             let amount = Amount::rounded(water.quantity.amount.as_f64() * scale);
             let row = format!(
                 "{} {} ",
-                text::pad_right("Water from the tap", name_cells),
+                text::pad_right(word!("Water from the tap"), name_cells),
                 text::pad_left(&show.amount(water.quantity.basis, amount), 12)
             );
             lines.push(Line::from(row));
         }
         if !self.is_counted(view) {
-            let said = format!("{} was never counted: what goes in leaves the stock as drinks are sold.", item.name);
+            let said =
+                say!("{name} was never counted: what goes in leaves the stock as drinks are sold.", name = item.name);
             lines.extend(text::wrap(&text::safe(&said), wide).into_iter().map(Line::from));
         }
         lines.push(Line::default());
         let keeps = match item.keeps_days {
             Some(days) => {
                 let last = crate::domain::drink::last_day(view.larder.day, days);
-                format!(
-                    "Made today it keeps until {} by your setting ({days} days, today the first). ",
-                    last.format("%a %-d %b")
+                say!(
+                    "Made today it keeps until {last} by your setting ({days} days, today the first). ",
+                    last = words::day(last, "%a %-d %b"),
+                    days
                 )
             }
-            None => "No keeping time is set for it. ".to_owned(),
+            None => word!("No keeping time is set for it. ").to_owned(),
         };
-        let caution = format!(
+        let caution = say!(
             "{keeps}Keeping time is your decision under your own food-safety plan; check your local code. A batch keeps \
-             no longer than the oldest thing in it."
+             no longer than the oldest thing in it.",
+            keeps
         );
         lines.extend(text::wrap(&caution, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))));
         lines

@@ -10,6 +10,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::facts::Facts;
 use crate::tui::widget::scroll::Scroll;
+use crate::words;
 use chrono::NaiveDate;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -87,12 +88,11 @@ impl HouseScreen {
         let (Some(line), Some(at)) = (self.view.line(item.id), self.page.as_ref()) else { return (page.lines, 0) };
         let there = match line.on_hand {
             Some(level) => with_u(show, item.basis, level, theme),
-            None => {
-                "never counted: count it once, and batches take what goes in from stock as they are made".to_owned()
-            }
+            None => word!("never counted: count it once, and batches take what goes in from stock as they are made")
+                .to_owned(),
         };
-        page.fact("On hand", [there]);
-        page.fact("To make", self.make_words(line, item));
+        page.fact(word!("On hand"), [there]);
+        page.fact(word!("To make"), self.make_words(line, item));
         page.lines.push(Line::default());
         let picked = self.batch_lines(&mut page, line, item, at);
         page.lines.push(Line::default());
@@ -103,7 +103,7 @@ impl HouseScreen {
     fn make_words(&self, line: &HouseLine, item: &Item) -> Vec<String> {
         match self.advice(line) {
             Some(advice) => advice_words(&self.view, line, item, &advice),
-            None => vec!["no sales are in the book that say what is asked of it".to_owned()],
+            None => vec![word!("no sales are in the book that say what is asked of it").to_owned()],
         }
     }
 
@@ -114,9 +114,12 @@ impl HouseScreen {
         let today = setup.recipes.get(&item.id).and_then(|all| all.at(self.view.larder.day)).map_or(0, |(n, _)| n);
         let here = at.version.unwrap_or(today).min(versions.len().saturating_sub(1));
         let Some((from, recipe)) = versions.get(here).map(|(from, recipe)| (*from, recipe)) else { return };
-        let of =
-            if versions.len() > 1 { format!(", version {} of {}", here + 1, versions.len()) } else { String::new() };
-        let title = format!("One batch takes ({}{of})", serve::since(from));
+        let of = if versions.len() > 1 {
+            say!(", version {here} of {versions}", here = here + 1, versions = versions.len())
+        } else {
+            String::new()
+        };
+        let title = say!("One batch takes ({from}{of})", from = serve::since(from), of);
         page.lines.push(Line::from(Span::styled(title, page.theme.title)));
         for part in &recipe.takes {
             let cost = serve::part_cost_words(setup, &self.view.larder.costs, part);
@@ -133,30 +136,39 @@ impl HouseScreen {
             page.lines.push(Line::from(vec![Span::raw(row), note]));
         }
         if let Some(water) = &recipe.water {
-            let row = format!("  {} {}", text::pad_right("Water from the tap", 30), text::pad_left(&water.written, 10));
+            let row = format!(
+                "  {} {}",
+                text::pad_right(word!("Water from the tap"), 30),
+                text::pad_left(&water.written, 10)
+            );
             page.lines.push(Line::from(row));
         }
         let all = self.view.larder.contents.of_batch(recipe);
         let computed = crate::domain::drink::computed_yield(item.basis, all.mix).ok();
         let mut makes = vec![show.amount(item.basis, recipe.yields)];
         match (recipe.written.is_some(), computed) {
-            (true, Some(computed)) => {
-                makes.push(format!("as measured; computed from what is known, {}", show.amount(item.basis, computed)))
-            }
-            (true, None) => makes.push("as measured".to_owned()),
-            (false, _) => makes.push("computed from what goes in, at 20 °C".to_owned()),
+            (true, Some(computed)) => makes.push(say!(
+                "as measured; computed from what is known, {computed}",
+                computed = show.amount(item.basis, computed)
+            )),
+            (true, None) => makes.push(word!("as measured").to_owned()),
+            (false, _) => makes.push(word!("computed from what goes in, at 20 °C").to_owned()),
         }
-        page.fact("Makes", makes);
+        page.fact(word!("Makes"), makes);
         if item.basis == Basis::Volume
             && let Some(content) = self.view.larder.contents.of(item.id)
         {
             let mix = content.mix;
-            let mut said = vec![format!("{:.1} brix, {:.0} g/l", mix.brix(), mix.grams_per_litre())];
+            let mut said = vec![say!(
+                "{brix} brix, {grams_per_litre} g/l",
+                brix = words::fixed(mix.brix(), 1),
+                grams_per_litre = words::fixed(mix.grams_per_litre(), 0)
+            )];
             if mix.ethanol > 0.0 {
-                said.push(format!("{:.1} % vol", 100.0 * mix.strength()));
+                said.push(say!("{strength} % vol", strength = words::fixed(100.0 * mix.strength(), 1)));
             }
             said.extend(serve::unreckoned(setup, content));
-            page.fact("Sugar", said);
+            page.fact(word!("Sugar"), said);
         }
         if !self.view.sees_costs() {
             // Nothing of money.
@@ -165,22 +177,24 @@ impl HouseScreen {
             let batch = unit.of(recipe.yields, show.currency);
             let said = [
                 format!("{} {word}", serve::money(setup, unit.of(amount, show.currency))),
-                format!("{} a batch", serve::money(setup, batch)),
+                say!("{batch} a batch", batch = serve::money(setup, batch)),
             ];
-            page.fact("Costs", said);
+            page.fact(word!("Costs"), said);
         } else {
-            page.fact("Costs", ["not known: the price of something in it is missing"]);
+            page.fact(word!("Costs"), [word!("not known: the price of something in it is missing")]);
         }
         serve::allergens(page, setup, &self.view.larder.allergens.of(item.id));
         let keeps = match item.keeps_days {
-            Some(1) => "1 day by your setting: the day it is made".to_owned(),
-            Some(days) => format!("{days} days by your setting, the day it is made being the first"),
-            None => "no keeping time is set".to_owned(),
+            Some(1) => word!("1 day by your setting: the day it is made").to_owned(),
+            Some(days) => say!("{days} days by your setting, the day it is made being the first", days),
+            None => word!("no keeping time is set").to_owned(),
         };
-        page.fact("Keeps", [keeps]);
-        let caution = "Keeping time is your decision under your own food-safety plan, and a reminder here, not advice; \
+        page.fact(word!("Keeps"), [keeps]);
+        let caution = word!(
+            "Keeping time is your decision under your own food-safety plan, and a reminder here, not advice; \
                        sugar or alcohol does not prove that it keeps. Know what you infuse: some botanicals are harmful \
-                       or not allowed. Local codes and licensed practice decide.";
+                       or not allowed. Local codes and licensed practice decide."
+        );
         page.aside([caution]);
     }
 
@@ -189,9 +203,9 @@ impl HouseScreen {
         let setup = &self.view.setup;
         let show = setup.venue.show();
         let days = setup.venue.days;
-        page.lines.push(Line::from(Span::styled("Batches", page.theme.title)));
+        page.lines.push(Line::from(Span::styled(word!("Batches"), page.theme.title)));
         if line.batches.is_empty() {
-            page.lines.push(Line::from("  none is booked yet"));
+            page.lines.push(Line::from(word!("  none is booked yet")));
             return 0;
         }
         let picked = at.batch(line);
@@ -202,13 +216,13 @@ impl HouseScreen {
             said.extend(batch.by.as_deref().map(text::safe));
             match left {
                 Some(left) => {
-                    said.push(left.left.map_or("perhaps some left".to_owned(), |left| {
-                        format!("{} left", show.amount(item.basis, left))
+                    said.push(left.left.map_or(word!("perhaps some left").to_owned(), |left| {
+                        say!("{left} left", left = show.amount(item.basis, left))
                     }));
                     said.extend(left.use_by.map(|use_by| until_words(setup, use_by, self.view.larder.day)));
                 }
-                None if line.on_hand.is_none() => said.push("taken to be used up".to_owned()),
-                None => said.push("used up".to_owned()),
+                None if line.on_hand.is_none() => said.push(word!("taken to be used up").to_owned()),
+                None => said.push(word!("used up").to_owned()),
             }
             said.extend(batch.note.as_deref().map(text::safe));
             let here = picked == Some(batch.seq);
@@ -233,10 +247,14 @@ pub(super) fn until_words(
     use_by: crate::domain::drink::UseBy,
     today: NaiveDate,
 ) -> String {
-    let day = use_by.day.format("%a %-d %b");
+    let day = words::day(use_by.day, "%a %-d %b");
     let because =
-        use_by.because_of.map_or(String::new(), |item| format!(" (by {})", text::safe(setup.item_name(item))));
-    if use_by.day < today { format!("PAST ITS DATE, {day}{because}") } else { format!("keeps until {day}{because}") }
+        use_by.because_of.map_or(String::new(), |item| say!(" (by {item})", item = text::safe(setup.item_name(item))));
+    if use_by.day < today {
+        say!("PAST ITS DATE, {day}{because}", day, because)
+    } else {
+        say!("keeps until {day}{because}", day, because)
+    }
 }
 
 /// How much to make, and why.
@@ -244,19 +262,19 @@ pub(super) fn advice_words(view: &HouseView, line: &HouseLine, item: &Item, advi
     let setup = &view.setup;
     let show = setup.venue.show();
     let amount = |amount: Amount| show.amount(item.basis, amount);
-    let days = number_of(advice.days, "day", "days");
-    let mut said = vec![format!("{} for {days}", amount(advice.make))];
+    let days = number_of(advice.days, word!("day"), word!("days"));
+    let mut said = vec![say!("{make} for {days}", make = amount(advice.make), days)];
     if let Some(recipe) = view.recipe(line.item).filter(|recipe| recipe.yields > Amount::ZERO) {
-        said.push(format!("{:.1} batches", advice.make.per(recipe.yields)));
+        said.push(say!("{yields} batches", yields = words::fixed(advice.make.per(recipe.yields), 1)));
     }
-    said.push(format!(
-        "{} asked, give or take {}",
-        amount(Amount::rounded(advice.demand.mean)),
-        amount(Amount::rounded(advice.demand.sd()))
+    said.push(say!(
+        "{mean} asked, give or take {sd}",
+        mean = amount(Amount::rounded(advice.demand.mean)),
+        sd = amount(Amount::rounded(advice.demand.sd()))
     ));
     said.push(match advice.usable {
-        Some(usable) => format!("{} there that will be used in time", amount(usable)),
-        None => "how much is there is not known, so none is taken off".to_owned(),
+        Some(usable) => say!("{usable} there that will be used in time", usable = amount(usable)),
+        None => word!("how much is there is not known, so none is taken off").to_owned(),
     });
     if !view.sees_costs() {
         // How sure it is to be follows from what it costs and earns.
@@ -264,14 +282,14 @@ pub(super) fn advice_words(view: &HouseView, line: &HouseLine, item: &Item, advi
     }
     if advice.weighed {
         let dearer = if advice.ratio >= 0.5 {
-            "running out costs more than throwing away"
+            word!("running out costs more than throwing away")
         } else {
-            "throwing away costs more than running out"
+            word!("throwing away costs more than running out")
         };
-        said.push(format!("enough {:.0} times of 100: {dearer}", 100.0 * advice.ratio));
-        said.push(format!("{} of it thrown away on average", amount(advice.over)));
+        said.push(say!("enough {ratio} times of 100: {dearer}", ratio = words::fixed(100.0 * advice.ratio, 0), dearer));
+        said.push(say!("{over} of it thrown away on average", over = amount(advice.over)));
     } else {
-        said.push(format!("enough {:.0} times of 100", 100.0 * advice.ratio));
+        said.push(say!("enough {ratio} times of 100", ratio = words::fixed(100.0 * advice.ratio, 0)));
     }
     said
 }

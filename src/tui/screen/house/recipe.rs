@@ -16,6 +16,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::facts::Facts;
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
+use crate::words;
 use chrono::NaiveDate;
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -37,12 +38,12 @@ impl Head for Of {
 
     fn place(self) -> (&'static str, u16, usize) {
         match self {
-            Of::Name => ("Name", 34, 0),
-            Of::From => ("From", 11, 0),
-            Of::Holds => ("one holds", 9, 0),
-            Of::Makes => ("one batch makes", 10, 1),
-            Of::Water => ("tap water", 10, 1),
-            Of::Keeps => ("keeps days", 5, 1),
+            Of::Name => (word!("Name"), 34, 0),
+            Of::From => (word!("day" => "From"), 11, 0),
+            Of::Holds => (word!("one holds"), 9, 0),
+            Of::Makes => (word!("one batch makes"), 10, 1),
+            Of::Water => (word!("tap water"), 10, 1),
+            Of::Keeps => (word!("keeps days"), 5, 1),
         }
     }
 }
@@ -171,7 +172,7 @@ impl RecipeForm {
     fn kept_days(&self) -> Result<Option<i64>, String> {
         let Some(typed) = self.typed(Of::Keeps) else { return Ok(None) };
         let read = Decimal::parse(&typed).ok().and_then(|d| d.exact(0)).filter(|days| (1..=36_500).contains(days));
-        read.map(Some).ok_or_else(|| "expected whole days, 1 or more, or nothing".to_owned())
+        read.map(Some).ok_or_else(|| word!("expected whole days, 1 or more, or nothing").to_owned())
     }
 
     fn save(&mut self, view: &HouseView) -> Done<Box<RecipeDraft>> {
@@ -179,7 +180,7 @@ impl RecipeForm {
         let Some(takes) = self.sound(setup) else { return Done::NotYet };
         if takes.is_empty() {
             self.writing.go(None, setup);
-            return Done::Say(Notice::error("a recipe takes something from stock: add what goes in"));
+            return Done::Say(Notice::error(word!("a recipe takes something from stock: add what goes in")));
         }
         let are = self.item.and_then(|item| setup.recipes.get(&item));
         if are != self.seen.as_ref() {
@@ -232,16 +233,16 @@ impl RecipeForm {
 
     fn hint(&self, head: Of) -> String {
         match head {
-            Of::Name => "What it is called in stock",
-            Of::Holds => "What one container of it holds when it is full, such as 1 l",
-            Of::From => return from_hint(self.from.text(), self.today, "batches and sales before it keep what was"),
+            Of::Name => word!("What it is called in stock"),
+            Of::Holds => word!("What one container of it holds when it is full, such as 1 l"),
+            Of::From => return from_hint(self.from.text(), self.today, word!("batches and sales before it keep what was")),
             Of::Makes => {
-                "What came out, as measured: 1600 ml. Empty: computed from what goes in, sugar and water by mass to \
-                 volume as sucrose dissolves at 20 °C"
+                word!("What came out, as measured: 1600 ml. Empty: computed from what goes in, sugar and water by mass to \
+                 volume as sucrose dissolves at 20 °C")
             }
-            Of::Water => "Water from the tap, which is no stock: 1 kg or 1 l; weigh it, as you weigh the sugar",
+            Of::Water => word!("Water from the tap, which is no stock: 1 kg or 1 l; weigh it, as you weigh the sugar"),
             Of::Keeps => {
-                "Days it keeps by your own food-safety plan, the day it is made being the first; check your local code"
+                word!("Days it keeps by your own food-safety plan, the day it is made being the first; check your local code")
             }
         }
         .to_owned()
@@ -254,8 +255,10 @@ impl RecipeForm {
             setup,
             theme,
             title: match self.item {
-                Some(item) => format!("The recipe of {}, from a day on", text::safe(setup.item_name(item))),
-                None => "A new recipe".to_owned(),
+                Some(item) => {
+                    say!("The recipe of {item}, from a day on", item = text::safe(setup.item_name(item)))
+                }
+                None => word!("A new recipe").to_owned(),
             },
             hint: self.writing.focus.map_or(String::new(), |head| self.hint(head)),
             cost: &cost,
@@ -283,22 +286,30 @@ impl RecipeForm {
         let mut said = Vec::new();
         match (measured, computed) {
             (Some(measured), Some(computed)) => {
-                said.push(format!("{} as measured", show.amount(item.basis, measured)));
-                said.push(format!("{} computed", show.amount(item.basis, computed)));
+                said.push(say!("{measured} as measured", measured = show.amount(item.basis, measured)));
+                said.push(say!("{computed} computed", computed = show.amount(item.basis, computed)));
             }
-            (Some(measured), None) => said.push(format!("{} as measured", show.amount(item.basis, measured))),
-            (None, Some(computed)) => said.push(format!("{} computed", show.amount(item.basis, computed))),
-            (None, None) => said.push("say what one batch makes, or its water".to_owned()),
+            (Some(measured), None) => {
+                said.push(say!("{measured} as measured", measured = show.amount(item.basis, measured)))
+            }
+            (None, Some(computed)) => {
+                said.push(say!("{computed} computed", computed = show.amount(item.basis, computed)))
+            }
+            (None, None) => said.push(word!("say what one batch makes, or its water").to_owned()),
         }
         if item.basis == Basis::Volume && all.mix.sugar > 0.0 {
-            said.push(format!("{:.1} brix, {:.0} g/l", all.mix.brix(), all.mix.grams_per_litre()));
+            said.push(say!(
+                "{brix} brix, {grams_per_litre} g/l",
+                brix = words::fixed(all.mix.brix(), 1),
+                grams_per_litre = words::fixed(all.mix.grams_per_litre(), 0)
+            ));
         }
         if all.mix.ethanol > 0.0 {
-            said.push(format!("{:.1} % vol", 100.0 * all.mix.strength()));
+            said.push(say!("{strength} % vol", strength = words::fixed(100.0 * all.mix.strength(), 1)));
         }
         said.extend(serve::unreckoned(setup, &all));
-        page.fact("One batch", said);
-        page.fact("Costs", self.cost_words(view, &item, &recipe, measured.or(computed)));
+        page.fact(word!("One batch"), said);
+        page.fact(word!("Costs"), self.cost_words(view, &item, &recipe, measured.or(computed)));
         page.lines
     }
 
@@ -311,9 +322,9 @@ impl RecipeForm {
         let known: ExactCost = costs.iter().flatten().copied().sum();
         let missing: Vec<ItemId> =
             recipe.takes.iter().zip(&costs).filter(|(_, cost)| cost.is_none()).map(|(part, _)| part.item).collect();
-        let mut said = vec![format!("{} a batch", serve::money(setup, known.round(show.currency)))];
+        let mut said = vec![say!("{currency} a batch", currency = serve::money(setup, known.round(show.currency)))];
         if !missing.is_empty() {
-            said.push(format!("and no price is known of {}", serve::names(setup, &missing)));
+            said.push(say!("and no price is known of {missing}", missing = serve::names(setup, &missing)));
             return said;
         }
         let Some(unit) = makes.and_then(|makes| UnitCost::spread(known, makes)) else { return said };
@@ -326,11 +337,12 @@ impl RecipeForm {
             let seen = |touched: &&Touched| cost(&touched.before) != cost(&touched.after);
             if let Some(most) = touched.first().filter(seen) {
                 let name = text::safe(setup.drink(most.drink).map_or("?", |drink| &drink.name));
-                said.push(format!(
-                    "{}, {name} most: {} to {}",
-                    number_of(touched.len(), "drink changes", "drinks change"),
-                    cost(&most.before),
-                    cost(&most.after)
+                said.push(say!(
+                    "{touched}, {name} most: {before} to {after}",
+                    touched = number_of(touched.len(), word!("drink changes"), word!("drinks change")),
+                    name,
+                    before = cost(&most.before),
+                    after = cost(&most.after)
                 ));
             }
         }
@@ -370,10 +382,10 @@ impl Form for RecipeForm {
     fn check(&self, head: Of, setup: &Setup) -> Result<(), String> {
         let small = &setup.venue.small;
         match head {
-            Of::Name if self.name.text().trim().is_empty() => Err("give it a name".to_owned()),
+            Of::Name if self.name.text().trim().is_empty() => Err(word!("give it a name").to_owned()),
             Of::Name => Ok(()),
             Of::Holds => match self.typed(Of::Holds) {
-                None => Err("what one container of it holds, such as 1 l".to_owned()),
+                None => Err(word!("what one container of it holds, such as 1 l").to_owned()),
                 Some(typed) => {
                     crate::domain::measure::Quantity::parse(&typed, small).map(|_| ()).map_err(|e| e.to_string())
                 }

@@ -16,13 +16,13 @@ use ratatui::text::{Line, Span, Text};
 use ratatui::widgets::{Paragraph, Wrap};
 
 const COLUMNS: &[Column] = &[
-    Column::words("when", Width::Fixed(16), 1),
-    Column::words("item", Width::Flex(14), 0),
-    Column::figures("amount", 8, 0),
-    Column::words("reason", Width::Fixed(14), 0),
-    Column::words("place", Width::Flex(9), 3),
-    Column::words("by", Width::Fixed(4), 2),
-    Column::words("note", Width::Flex(10), 4),
+    Column::words(text!("when"), Width::Fixed(16), 1),
+    Column::words(text!("item"), Width::Flex(14), 0),
+    Column::figures(text!("amount"), 8, 0),
+    Column::words(text!("reason"), Width::Fixed(14), 0),
+    Column::words(text!("place"), Width::Flex(9), 3),
+    Column::words(text!("by"), Width::Fixed(4), 2),
+    Column::words(text!("note"), Width::Flex(10), 4),
 ];
 
 /// The form's box; the matches under the item; the message under a field.
@@ -42,11 +42,11 @@ impl LossesScreen {
         frame.render_widget(Paragraph::new(self.head(wide, scene)), head);
         if self.rows.is_empty() {
             let said = vec![
-                Line::from("No loss is written down."),
-                Line::from(
-                    "`a` writes one down: what was spilt, broken, given away, drunk by the staff, tasted or off.",
-                ),
-                Line::from("What is written down here is not missing in the variance."),
+                Line::from(word!("No loss is written down.")),
+                Line::from(word!(
+                    "`a` writes one down: what was spilt, broken, given away, drunk by the staff, tasted or off."
+                )),
+                Line::from(word!("What is written down here is not missing in the variance.")),
             ];
             frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), body);
         } else {
@@ -65,10 +65,10 @@ impl LossesScreen {
     }
 
     fn head(&self, wide: usize, scene: Scene) -> Vec<Line<'static>> {
-        let title = Span::styled("Last 7 business days:", scene.theme.title);
+        let title = Span::styled(word!("Last 7 business days:"), scene.theme.title);
         let mut sums = self.sums(scene.now);
         if sums.is_empty() {
-            sums.push("nothing was lost".to_owned());
+            sums.push(word!("nothing was lost").to_owned());
         }
         let parts = std::iter::once(title).chain(sums.into_iter().map(Span::raw));
         fitting::lines(parts, wide, 2)
@@ -90,7 +90,7 @@ impl LossesScreen {
     fn foot(&self, wide: usize, theme: &Theme) -> Line<'static> {
         let Some(loss) = self.rows.get(self.window.selected()) else { return Line::default() };
         let place = loss.place.map_or(String::new(), |place| text::safe(self.setup.place_name(place)));
-        let by = loss.by.as_ref().map_or(String::new(), |by| format!("by {}", text::safe(by)));
+        let by = loss.by.as_ref().map_or(String::new(), |by| say!("by {by}", by = text::safe(by)));
         let note = text::fit(&Self::words(loss.note.as_ref()), wide / 2);
         let name = text::fit(&text::safe(self.setup.item_name(loss.item)), wide / 3);
         let at = self.setup.venue.days.short(loss.at);
@@ -102,7 +102,7 @@ impl LossesScreen {
 /// Draws the form over the list: the fields one under the other, and under the one that is typed in what is understood
 /// there, what it amounts to, or what is wrong.
 fn draw_form(form: &mut Form, setup: &Setup, frame: &mut Frame, area: Rect, theme: &Theme) {
-    let inner = panel(frame, centred(area, WIDTH, HEIGHT), "Write down a loss", theme);
+    let inner = panel(frame, centred(area, WIDTH, HEIGHT), word!("Write down a loss"), theme);
     let mut y = inner.y;
     for part in Part::ALL {
         let has_focus = part == form.focus;
@@ -134,7 +134,7 @@ fn draw_part(form: &mut Form, part: Part, setup: &Setup, frame: &mut Frame, area
     match part {
         Part::Item if has_focus => form.finder.draw_inside(frame, area, theme),
         Part::Item => {
-            let name = form.item.map_or("not chosen yet", |item| setup.item_name(item));
+            let name = form.item.map_or(word!("not chosen yet"), |item| setup.item_name(item));
             let name = text::fit(&text::safe(name), area.width.into());
             frame.render_widget(Span::styled(name, theme.title), short(area.width));
         }
@@ -150,12 +150,12 @@ fn draw_part(form: &mut Form, part: Part, setup: &Setup, frame: &mut Frame, area
                 Some(here) => choice(&names, here, has_focus, area.width, theme),
                 // Nothing is chosen, so nothing stands out.
                 None if has_focus => fitting::line(names.concat().into_iter().map(Span::raw), area.width.into()),
-                None => Line::from(Span::styled("not said", theme.text)),
+                None => Line::from(Span::styled(word!("not said"), theme.text)),
             };
             frame.render_widget(drawn, short(area.width));
         }
         Part::Place => {
-            let mut names = vec![vec!["not said".to_owned()]];
+            let mut names = vec![vec![word!("not said").to_owned()]];
             names.extend(setup.places.iter().map(|place| vec![text::safe(&place.name)]));
             let here = form.place.and_then(|id| setup.places.iter().position(|p| p.id == id)).map_or(0, |n| n + 1);
             frame.render_widget(choice(&names, here, has_focus, area.width, theme), short(area.width));
@@ -183,7 +183,7 @@ fn amounts_to(form: &Form, setup: &Setup, width: u16) -> Line<'static> {
             let containers = show.containers(amount, item.size);
             let containers = match containers.as_str() {
                 "0.0" => String::new(),
-                some => format!("{some} containers"),
+                some => say!("{some} containers", some),
             };
             fitting::line([format!("= {}", show.amount(item.basis, amount)), containers].map(Span::raw), width.into())
         }
@@ -195,41 +195,42 @@ fn amounts_to(form: &Form, setup: &Setup, width: u16) -> Line<'static> {
 fn message_of(form: &Form, part: Part, setup: &Setup, theme: &Theme) -> Paragraph<'static> {
     let broken = |text: Text<'static>| Paragraph::new(text).wrap(Wrap { trim: true });
     if let Some((_, wrong)) = form.error.as_ref().filter(|(at, _)| *at == part) {
-        let said = Line::from(vec![Span::styled("Not so: ", theme.error), Span::styled(text::safe(wrong), theme.text)]);
+        let said =
+            Line::from(vec![Span::styled(word!("Not so: "), theme.error), Span::styled(text::safe(wrong), theme.text)]);
         return broken(Text::from(said));
     }
     let chosen = form.item.filter(|_| form.finder.query().is_empty()).map(|item| setup.item_name(item));
     let hint = match part {
         Part::Item if chosen.is_some() => {
-            format!("Enter leaves {}; type to choose another", text::safe(chosen.unwrap_or_default()))
+            say!("Enter leaves {chosen}; type to choose another", chosen = text::safe(chosen.unwrap_or_default()))
         }
-        Part::Item => {
+        Part::Item => word!(
             "Some letters of the name: words in any order, their letters in order; Up and Down choose; or scan it"
-                .to_owned()
-        }
+        )
+        .to_owned(),
         Part::Quantity => {
             let item = form.item.and_then(|id| setup.item(id));
             let size =
                 item.map_or(String::new(), |item| format!(" ({})", setup.venue.show().amount(item.basis, item.size)));
             let unit = item.map_or("ml", |item| setup.venue.show().symbol(item.basis));
-            let first = if unit == "ml" { "60 ml, 2 cl or 2 oz" } else { unit_example(unit) };
-            format!("{first}; 1 btl or 1 is a whole container{size}, .3 is three tenths of one")
+            let first = if unit == "ml" { word!("60 ml, 2 cl or 2 oz") } else { unit_example(unit) };
+            say!("{first}; 1 btl or 1 is a whole container{size}, .3 is three tenths of one", first, size)
         }
         Part::Reason if form.letters.is_empty() || form.reason.is_some() => {
-            "The first letters of it, such as b, st or spi; or Left and Right choose".to_owned()
+            word!("The first letters of it, such as b, st or spi; or Left and Right choose").to_owned()
         }
-        Part::Reason => format!("“{}”: {}?", form.letters, fitting_reasons(&form.letters).join(" or ")),
-        Part::Place => "Where it stood; Left and Right choose, or the first letter; may stay empty".to_owned(),
-        Part::By => "Initials; may stay empty".to_owned(),
-        Part::Note => "Anything to remember; may stay empty. Enter keeps the loss".to_owned(),
+        Part::Reason => format!("“{}”: {}?", form.letters, fitting_reasons(&form.letters).join(word!(" or "))),
+        Part::Place => word!("Where it stood; Left and Right choose, or the first letter; may stay empty").to_owned(),
+        Part::By => word!("Initials; may stay empty").to_owned(),
+        Part::Note => word!("Anything to remember; may stay empty. Enter keeps the loss").to_owned(),
     };
     broken(Text::styled(hint, theme.muted))
 }
 
 fn unit_example(unit: &str) -> &'static str {
     match unit {
-        "g" => "50 g or 0.2 kg",
+        "g" => word!("50 g or 0.2 kg"),
         "each" => "2 each",
-        _ => "60 ml, 2 cl or 2 oz",
+        _ => word!("60 ml, 2 cl or 2 oz"),
     }
 }

@@ -30,12 +30,12 @@ impl Part {
 
     pub(super) fn title(self) -> &'static str {
         match self {
-            Part::Item => "Item",
-            Part::Quantity => "How much",
-            Part::Reason => "Reason",
-            Part::Place => "Place",
-            Part::By => "By",
-            Part::Note => "Note",
+            Part::Item => word!("Item"),
+            Part::Quantity => word!("How much"),
+            Part::Reason => word!("Reason"),
+            Part::Place => word!("Place"),
+            Part::By => word!("By"),
+            Part::Note => word!("Note"),
         }
     }
 
@@ -108,6 +108,7 @@ impl Form {
             }
             Action::Cancel => return Done::Dropped,
             Action::Accept => return self.accept(setup, now),
+            Action::Save => return self.keep(setup, now),
             Action::NextField => self.go(1, setup),
             Action::PreviousField => self.go(-1, setup),
             Action::Up | Action::Down if self.focus == Part::Item => {
@@ -157,8 +158,8 @@ impl Form {
             Part::Item => self.settle(setup),
             Part::Quantity => self.amount(setup).map(|_| ()),
             Part::Reason if self.reason.is_none() => Err(match fitting_reasons(&self.letters) {
-                several if self.letters.is_empty() => format!("say why: {}", several.join(", ")),
-                several => format!("more than one begins so: {}", several.join(" or ")),
+                several if self.letters.is_empty() => say!("say why: {several}", several = several.join(", ")),
+                several => say!("more than one begins so: {several}", several = several.join(word!(" or "))),
             }),
             Part::Reason | Part::Place | Part::By | Part::Note => Ok(()),
         }
@@ -174,8 +175,8 @@ impl Form {
         };
         let Some(found) = found else {
             return Err(match typed {
-                "" => "type a few letters of the item's name".to_owned(),
-                _ => "no item is called that; try fewer letters".to_owned(),
+                "" => word!("type a few letters of the item's name").to_owned(),
+                _ => word!("no item is called that; try fewer letters").to_owned(),
             });
         };
         self.item = Some(found);
@@ -248,7 +249,8 @@ impl Form {
                 return;
             }
         };
-        let mut fit = all.iter().filter(|reason| !letters.is_empty() && word(**reason).starts_with(&letters));
+        let mut fit =
+            all.iter().filter(|reason| !letters.is_empty() && word(**reason).to_lowercase().starts_with(&letters));
         self.reason = fit.next().copied().filter(|_| fit.next().is_none());
         self.letters = letters;
     }
@@ -258,6 +260,11 @@ impl Form {
             self.go(1, setup);
             return Done::NotYet;
         }
+        self.keep(setup, now)
+    }
+
+    /// Writes it down as it stands, if all that is needed is there: from any field.
+    fn keep(&mut self, setup: &Setup, now: Moment) -> Done {
         // Fields can be reached with Shift-Tab and changed, so all are looked at once more.
         for part in Part::ALL {
             if let Err(wrong) = self.check(part, setup) {
@@ -283,7 +290,7 @@ impl Form {
 
     /// What the quantity amounts to, as far as it can be read.
     pub(super) fn amount(&self, setup: &Setup) -> Result<Amount, String> {
-        let item = self.item.and_then(|id| setup.item(id)).ok_or("choose the item first")?;
+        let item = self.item.and_then(|id| setup.item(id)).ok_or(word!("choose the item first"))?;
         amount_of(self.quantity.text(), item, setup)
     }
 }
@@ -293,7 +300,7 @@ impl Form {
 fn amount_of(typed: &str, item: &Item, setup: &Setup) -> Result<Amount, String> {
     let typed = decimal::pointed(typed).to_lowercase();
     if typed.is_empty() {
-        return Err("type how much is gone, such as 60 ml, .3 or 1".to_owned());
+        return Err(word!("type how much is gone, such as 60 ml, .3 or 1").to_owned());
     }
     let containers = typed.strip_suffix("btl").map(str::trim_end);
     let amount = match Decimal::parse(containers.unwrap_or(&typed)) {
@@ -301,24 +308,24 @@ fn amount_of(typed: &str, item: &Item, setup: &Setup) -> Result<Amount, String> 
             let amount = number.scaled(item.size.0.into(), 1).map_err(|e| e.to_string())?;
             if containers.is_none() && item.basis != Basis::Each && amount > item.size.0.saturating_mul(MOST_BARE) {
                 let unit = setup.venue.show().symbol(item.basis);
-                return Err(format!("say the unit: {typed} {unit}, or {typed} containers as {typed} btl"));
+                return Err(say!("say the unit: {typed} {unit}, or {typed} containers as {typed} btl", typed, unit));
             }
             Amount(amount)
         }
         Err(_) => Quantity::parse_as(&typed, item.basis, &setup.venue.small).map_err(|e| e.to_string())?,
     };
     if amount <= Amount::ZERO {
-        return Err("expected an amount above zero".to_owned());
+        return Err(word!("expected an amount above zero").to_owned());
     }
     if amount.0 > item.size.0.saturating_mul(MOST) {
-        return Err("more than 1000 containers is no loss of one evening; look at the unit".to_owned());
+        return Err(word!("more than 1000 containers is no loss of one evening; look at the unit").to_owned());
     }
     Ok(amount)
 }
 
 /// The reasons that begin with these letters; all of them for none.
 pub(super) fn fitting_reasons(letters: &str) -> Vec<String> {
-    Reason::ALL.iter().map(|reason| word(*reason)).filter(|word| word.starts_with(letters)).collect()
+    Reason::ALL.iter().map(|reason| word(*reason)).filter(|word| word.to_lowercase().starts_with(letters)).collect()
 }
 
 fn said(field: &Field) -> Option<String> {

@@ -49,11 +49,11 @@ impl Aside {
 }
 
 pub(super) const COLUMNS: &[Column] = &[
-    Column::words("what", Width::Flex(20), 0),
-    Column::figures("on hand", 7, 1),
-    Column::figures("coming", 6, 3),
-    Column::figures("par", 5, 2),
-    Column::figures("short", 6, 0),
+    Column::words(text!("what"), Width::Flex(20), 0),
+    Column::figures(text!("on hand"), 7, 1),
+    Column::figures(text!("coming"), 6, 3),
+    Column::figures(text!("par"), 5, 2),
+    Column::figures(text!("short"), 6, 0),
     Column::words("", Width::Fixed(16), 0),
 ];
 
@@ -69,13 +69,16 @@ pub(super) fn rows(view: &OrdersView) -> Vec<Aside> {
     let short = |needs: &[Need]| needs.iter().map(|need| Aside::Short(*need)).collect();
     let waiting = |why| view.waiting_for(why).into_iter().map(Aside::Waiting).collect();
     part(waits_words(Waits::Budget), waiting(Waits::Budget));
-    part("To make here: short, and house-made", short(&view.to_make));
+    part(word!("To make here: short, and house-made"), short(&view.to_make));
     for why in [Waits::Cheaper, Waits::NoRoom, Waits::TooSmall] {
         part(waits_words(why), waiting(why));
     }
-    part("Short, but no supplier offers it", short(&view.without_offer));
-    part("Has a par, but was never counted", view.never_counted.iter().map(|item| Aside::Uncounted(*item)).collect());
-    part("Sent and still to come", view.sent.iter().map(|o| Aside::Sent(o.id)).collect());
+    part(word!("Short, but no supplier offers it"), short(&view.without_offer));
+    part(
+        word!("Has a par, but was never counted"),
+        view.never_counted.iter().map(|item| Aside::Uncounted(*item)).collect(),
+    );
+    part(word!("Sent and still to come"), view.sent.iter().map(|o| Aside::Sent(o.id)).collect());
     out
 }
 
@@ -92,7 +95,7 @@ pub(super) fn row(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment, th
         Aside::Short(need) => Row::Cells(short_cells(need, setup)),
         Aside::Waiting(waiting) => {
             let mut cells = short_cells(&waiting.need, setup);
-            let risk = waiting.risk.map(|risk| format!("dry: {}", chance_words(risk)));
+            let risk = waiting.risk.map(|risk| say!("dry: {risk}", risk = chance_words(risk)));
             cells.push(Line::from(risk.unwrap_or_default()));
             Row::Cells(cells)
         }
@@ -106,7 +109,7 @@ pub(super) fn row(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment, th
                 blank(),
                 Line::from(par.unwrap_or_default()),
                 blank(),
-                Line::from("count it first"),
+                Line::from(word!("count it first")),
             ])
         }
         Aside::Sent(id) => {
@@ -115,10 +118,10 @@ pub(super) fn row(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment, th
             let days = &setup.venue.days;
             let comes = match order.expected {
                 Some(date) if is_late(order, setup, now) => {
-                    Span::styled(format!("LATE: {}", when::day(now, date, days)), theme.warning)
+                    Span::styled(say!("LATE: {date}", date = when::day(now, date, days)), theme.warning)
                 }
-                Some(date) => Span::raw(format!("comes {}", when::day(now, date, days))),
-                None => Span::raw("no date is set"),
+                Some(date) => Span::raw(say!("comes {date}", date = when::day(now, date, days))),
+                None => Span::raw(word!("no date is set")),
             };
             let what = text::safe(&format!("{who}: {}, {}", order.name, super::count(order.lines.len())));
             Row::Cells(vec![Line::from(what), blank(), blank(), blank(), blank(), Line::from(comes)])
@@ -144,23 +147,31 @@ pub(super) fn tells(row: &Aside, setup: &Setup, view: &OrdersView, now: Moment) 
     let said = match row {
         Aside::Heading(_) => return String::new(),
         Aside::Short(need) => match view.to_make.contains(need) {
-            true => format!("{} is made here: House-made (H) books a batch", setup.item_name(need.item)),
-            false => format!("No supplier offers {}: offers.csv brings offers in", setup.item_name(need.item)),
+            true => say!("{need} is made here: House-made (H) books a batch", need = setup.item_name(need.item)),
+            false => say!("No supplier offers {need}: offers.csv brings offers in", need = setup.item_name(need.item)),
         },
         Aside::Waiting(waiting) => format!("{}. {}", setup.item_name(waiting.need.item), waiting_words(waiting)),
         Aside::Uncounted(item) => {
-            format!("{} was never counted, so nobody knows how much is short", setup.item_name(*item))
+            say!("{item} was never counted, so nobody knows how much is short", item = setup.item_name(*item))
         }
         Aside::Sent(id) => {
             let Some(order) = view.sent.iter().find(|order| order.id == *id) else { return String::new() };
             let who = setup.supplier(order.supplier).map_or("?", |s| &s.name);
             let days = &setup.venue.days;
             let when = match order.expected {
-                Some(date) if is_late(order, setup, now) => format!("should have come {}", when::day(now, date, days)),
-                Some(date) => format!("comes {}", when::day(now, date, days)),
-                None => "has no date".to_owned(),
+                Some(date) if is_late(order, setup, now) => {
+                    say!("should have come {date}", date = when::day(now, date, days))
+                }
+                Some(date) => say!("comes {date}", date = when::day(now, date, days)),
+                None => word!("has no date").to_owned(),
             };
-            format!("“{}” from {who}, {}, {when}; Enter goes to Receive", order.name, super::count(order.lines.len()))
+            say!(
+                "“{order}” from {who}, {lines}, {when}; Enter goes to Receive",
+                order = order.name,
+                who,
+                lines = super::count(order.lines.len()),
+                when
+            )
         }
     };
     text::sentence(&text::safe(&said))

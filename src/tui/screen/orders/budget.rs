@@ -25,7 +25,7 @@ impl OrdersScreen {
 
     /// Begins to type it; what it is so far can be typed over.
     pub(super) fn begin_budget(&mut self) -> Effect {
-        let so_far = self.view.budget.map(|budget| self.setup.venue.currency.plain(budget));
+        let so_far = self.view.budget.map(|budget| self.setup.venue.currency.shown(budget));
         let mut field = Field::with(LENGTH, so_far.as_deref().unwrap_or_default());
         field.mark();
         self.budget_entry = Some(field);
@@ -41,9 +41,9 @@ impl OrdersScreen {
                     ("", _) => None,
                     (_, Ok(budget)) if budget >= Money::ZERO => Some(budget),
                     (_, Ok(_)) => {
-                        return Effect::Say(Notice::error("a budget is a sum of nothing or more, such as 1500"));
+                        return Effect::Say(Notice::error(word!("a budget is a sum of nothing or more, such as 1500")));
                     }
-                    (_, Err(wrong)) => return Effect::Say(Notice::error(format!("the budget: {wrong}"))),
+                    (_, Err(wrong)) => return Effect::Say(Notice::error(say!("the budget: {wrong}", wrong))),
                 };
                 self.budget_entry = None;
                 Effect::PlanOrders(budget)
@@ -62,7 +62,7 @@ impl OrdersScreen {
     /// Draws what is being typed over the first line of an area.
     pub(super) fn draw_budget_entry(&self, frame: &mut Frame, area: Rect, theme: &Theme) {
         let Some(field) = &self.budget_entry else { return };
-        let label = format!("For all orders together, {}: ", self.setup.venue.currency);
+        let label = say!("For all orders together, {currency}: ", currency = self.setup.venue.currency);
         let label = text::fit(&label, usize::from(area.width.saturating_sub(LENGTH as u16)));
         let room = u16::try_from(text::width(&label)).unwrap_or(0).min(area.width);
         let line = Rect { height: area.height.min(1), ..area };
@@ -79,15 +79,15 @@ impl OrdersScreen {
         let left = self.view.waiting_for(Waits::Budget).len();
         let all = if paid > budget {
             let over = show.money(paid - budget);
-            Span::styled(format!("all orders {}, OVER by {over}", show.money(paid)), theme.warning)
+            Span::styled(say!("all orders {paid}, OVER by {over}", paid = show.money(paid), over), theme.warning)
         } else {
-            Span::raw(format!("all orders {}", show.money(paid)))
+            Span::raw(say!("all orders {paid}", paid = show.money(paid)))
         };
         let left = match left {
-            0 => "nothing left out".to_owned(),
-            n => format!("{n} left out, on the last page"),
+            0 => word!("nothing left out").to_owned(),
+            n => say!("{n} left out, on the last page", n),
         };
-        let budget = Span::styled(format!("budget {}", show.coin(budget)), theme.title);
+        let budget = Span::styled(say!("budget {budget}", budget = show.coin(budget)), theme.title);
         Some(fitting::line([budget, all, Span::raw(left)], wide))
     }
 }

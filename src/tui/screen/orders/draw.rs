@@ -20,15 +20,15 @@ const PACKS: usize = 6;
 
 const COLUMNS: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
-    Column::words("item", Width::Flex(14), 0),
-    Column::figures("on hand", 10, 2),
-    Column::figures("coming", 6, 4),
-    Column::figures("par", 5, 3),
-    Column::figures("sugg.", 5, 6),
-    Column::figures("packs", 6, 0),
-    Column::figures("in each", 7, 1),
-    Column::figures("pack at", 7, 5),
-    Column::figures("total", 8, 1),
+    Column::words(text!("item"), Width::Flex(14), 0),
+    Column::figures(text!("on hand"), 10, 2),
+    Column::figures(text!("coming"), 6, 4),
+    Column::figures(text!("par"), 5, 3),
+    Column::figures(text!("sugg."), 5, 6),
+    Column::figures(text!("packs"), 6, 0),
+    Column::figures(text!("in each"), 7, 1),
+    Column::figures(text!("pack at"), 7, 5),
+    Column::figures(text!("total"), 8, 1),
     Column::words("", Width::Fixed(22), 7),
 ];
 
@@ -69,27 +69,38 @@ impl OrdersScreen {
     fn head(&self, wide: usize, scene: Scene) -> Vec<Line<'static>> {
         let theme = scene.theme;
         let mut entries: Vec<Vec<String>> = self.view.drafts.iter().map(|view| self.entry_of(view, scene)).collect();
-        entries.push(vec![format!("Not ordered here {}", aside::number(&self.aside)), "Not ordered".to_owned()]);
+        entries.push(vec![
+            say!("Not ordered here {aside}", aside = aside::number(&self.aside)),
+            word!("Not ordered").to_owned(),
+        ]);
         let mut out = vec![fitting::strip(&entries, self.page, wide, theme)];
         let show = self.setup.venue.show();
         let Some(view) = self.current() else {
-            let title = Span::styled("What no draft above takes care of, and what is to come", theme.title);
-            let units = Span::styled("figures: containers", theme.muted);
+            let title = Span::styled(word!("What no draft above takes care of, and what is to come"), theme.title);
+            let units = Span::styled(word!("figures: containers"), theme.muted);
             out.push(fitting::line([title, units], wide));
             if self.view.drafts.is_empty() {
-                out.push(Line::from("No supplier is in the book yet: load them (`tantalus load DIR`)"));
+                out.push(Line::from(word!(
+                    "No supplier is in the book yet: P takes one in (a), and so does the price of an item (S, then e)"
+                )));
             }
-            let all = format!("all orders together {}", show.coin(self.view.paid(&self.setup)));
+            let all = say!("all orders together {paid}", paid = show.coin(self.view.paid(&self.setup)));
             out.push(self.budget_line(wide, theme).unwrap_or_else(|| Line::from(all)));
             let unproved = unproved_words(show, self.view.at_most_cheaper).unwrap_or_default();
             out.extend(text::wrap(&unproved, wide).into_iter().map(Line::from));
             return out;
         };
         let state = match view.order {
-            Some(_) => Span::raw(format!("draft kept as “{}”", text::safe(&view.name))),
-            None => Span::styled("as suggested, nothing changed", theme.muted),
+            Some(_) => Span::raw(say!("draft kept as “{name}”", name = text::safe(&view.name))),
+            None => match self.coming_from(view) {
+                Some(order) => Span::styled(
+                    say!("nothing more to order; “{order}” is on its way (R)", order = text::safe(&order.name)),
+                    theme.good,
+                ),
+                None => Span::styled(word!("as suggested, nothing changed"), theme.muted),
+            },
         };
-        let units = Span::styled("on hand, coming, par: containers", theme.muted);
+        let units = Span::styled(word!("on hand, coming, par: containers"), theme.muted);
         out.push(fitting::line([Span::styled(text::safe(self.supplier_name()), theme.title), state, units], wide));
         out.push(self.times(view, wide, scene));
         out.push(self.sums(view, wide, theme));
@@ -105,6 +116,12 @@ impl OrdersScreen {
         out
     }
 
+    /// What is on its way from the supplier, where nothing more is to be ordered there; the first that comes.
+    fn coming_from(&self, view: &DraftView) -> Option<&Order> {
+        let sent = self.view.sent.iter().filter(|order| order.supplier == view.draft.supplier);
+        sent.min_by_key(|order| order.expected).filter(|_| ordered(&view.draft) == 0)
+    }
+
     /// That orders to the supplier are late; nothing where none is.
     fn late(&self, view: &DraftView, wide: usize, scene: Scene) -> Option<Line<'static>> {
         let mut late = self.late_of(view.draft.supplier, scene);
@@ -112,8 +129,8 @@ impl OrdersScreen {
         let oldest = late.first()?;
         let due = when::day(scene.now, oldest.expected?, &self.setup.venue.days);
         let words = match late.len() {
-            1 => format!("LATE: “{}” should have come {due}; ask for it", text::safe(&oldest.name)),
-            n => format!("LATE: {n} orders, the oldest should have come {due}; ask for them"),
+            1 => say!("LATE: “{oldest}” should have come {due}; ask for it", oldest = text::safe(&oldest.name), due),
+            n => say!("LATE: {n} orders, the oldest should have come {due}; ask for them", n, due),
         };
         Some(Line::from(Span::styled(text::fit(&words, wide), scene.theme.warning)))
     }
@@ -130,10 +147,11 @@ impl OrdersScreen {
         let lines = ordered(&view.draft);
         let total = self.setup.venue.show().money(view.draft.totals(&self.setup).goods);
         let days = &self.setup.venue.days;
-        let left = view.draft.deadline.map_or("no deadline".to_owned(), |d| when::time_left(scene.now, d.by, days));
+        let left =
+            view.draft.deadline.map_or(word!("no deadline").to_owned(), |d| when::time_left(scene.now, d.by, days));
         let (late, short) = match self.late_of(view.draft.supplier, scene).len() {
             0 => (String::new(), ""),
-            late => (format!(", {late} late"), ", late"),
+            late => (say!(", {late} late", late), word!(", late")),
         };
         vec![
             format!("{name}: {}, {total}, {left}{late}", count(lines)),
@@ -147,36 +165,43 @@ impl OrdersScreen {
     fn times(&self, view: &DraftView, wide: usize, scene: Scene) -> Line<'static> {
         let days = &self.setup.venue.days;
         let Some(deadline) = view.draft.deadline else {
-            return Line::from(Span::styled("no fixed days: order whenever you like", scene.theme.muted));
+            return Line::from(Span::styled(word!("no fixed days: order whenever you like"), scene.theme.muted));
         };
         let passed = deadline.by <= scene.now;
-        let by = format!("order by {}", when::deadline(scene.now, deadline.by, days));
+        let by = say!("order by {by}", by = when::deadline(scene.now, deadline.by, days));
         let by = Span::styled(by, if passed { scene.theme.warning } else { scene.theme.text });
-        fitting::line([by, Span::raw(format!("comes {}", when::day(scene.now, deadline.comes, days)))], wide)
+        fitting::line([by, Span::raw(say!("comes {comes}", comes = when::day(scene.now, deadline.comes, days)))], wide)
     }
 
     fn sums(&self, view: &DraftView, wide: usize, theme: &Theme) -> Line<'static> {
         let show = self.setup.venue.show();
         let supplier = self.setup.supplier(view.draft.supplier);
         let totals = view.draft.totals(&self.setup);
-        let goods = Span::styled(format!("goods {} {}", show.money(totals.goods), show.currency), theme.title);
+        let goods = Span::styled(
+            say!("goods {goods} {currency}", goods = show.money(totals.goods), currency = show.currency),
+            theme.title,
+        );
         let minimum = supplier.and_then(|s| s.minimum).filter(|minimum| *minimum > Money::ZERO);
         let minimum = match minimum {
-            Some(_) if totals.to_minimum > Money::ZERO => {
-                Span::styled(format!("{} below the minimum", show.money(totals.to_minimum)), theme.warning)
+            Some(minimum) if totals.goods == Money::ZERO => {
+                Span::styled(say!("minimum {minimum}", minimum = show.money(minimum)), theme.muted)
             }
-            Some(minimum) => Span::styled(format!("minimum {} reached", show.money(minimum)), theme.good),
-            None => Span::raw("no minimum"),
+            Some(_) if totals.to_minimum > Money::ZERO => Span::styled(
+                say!("{to_minimum} below the minimum", to_minimum = show.money(totals.to_minimum)),
+                theme.warning,
+            ),
+            Some(minimum) => Span::styled(say!("minimum {minimum} reached", minimum = show.money(minimum)), theme.good),
+            None => Span::raw(word!("no minimum")),
         };
-        let free = supplier.and_then(|s| s.free_from).map(|from| format!(", free from {}", show.money(from)));
+        let free = supplier.and_then(|s| s.free_from).map(|from| say!(", free from {from}", from = show.money(from)));
         let fee = match supplier.and_then(|s| s.fee) {
             Some(_) if totals.fee > Money::ZERO => {
-                format!("delivery {}{}", show.money(totals.fee), free.unwrap_or_default())
+                say!("delivery {fee}{free}", fee = show.money(totals.fee), free = free.unwrap_or_default())
             }
             Some(fee) if totals.goods == Money::ZERO => {
-                format!("delivery {}{}", show.money(fee), free.unwrap_or_default())
+                say!("delivery {fee}{free}", fee = show.money(fee), free = free.unwrap_or_default())
             }
-            _ => "delivery free".to_owned(),
+            _ => word!("delivery free").to_owned(),
         };
         fitting::line([goods, minimum, Span::raw(fee)], wide)
     }
@@ -196,11 +221,11 @@ impl OrdersScreen {
         let on_hand = line.need.and_then(|need| need.on_hand).map(|level| containers_with_u(show, size, level, theme));
         let coming = line.need.map(|need| need.on_order).filter(|amount| *amount != Amount::ZERO).map(figure);
         let note = match (changed, line.shelf_limits) {
-            (true, true) => "changed, shelf limits",
-            (true, false) if line.need.is_none() => "not short",
-            (true, false) => "changed",
-            (false, true) => "the shelf limits",
-            (false, false) if fills_up(line) => "fills the order up",
+            (true, true) => word!("changed, shelf limits"),
+            (true, false) if line.need.is_none() => word!("not short"),
+            (true, false) => word!("changed"),
+            (false, true) => word!("the shelf limits"),
+            (false, false) if fills_up(line) => word!("fills the order up"),
             (false, false) => "",
         };
         let packs = if typing { String::new() } else { line.packs.to_string() };
@@ -222,10 +247,10 @@ impl OrdersScreen {
     fn nothing(&self) -> Vec<Line<'static>> {
         match self.current() {
             Some(_) => vec![
-                Line::from("Nothing that this supplier would get is below its par."),
-                Line::from("`a` adds an item all the same."),
+                Line::from(word!("Nothing that this supplier would get is below its par.")),
+                Line::from(word!("`a` adds an item all the same.")),
             ],
-            None => vec![Line::from("Nothing else is short, and no order is on its way.")],
+            None => vec![Line::from(word!("Nothing else is short, and no order is on its way."))],
         }
     }
 
@@ -233,7 +258,7 @@ impl OrdersScreen {
     fn foot(&self, wide: usize, scene: Scene) -> Vec<Line<'static>> {
         let theme = scene.theme;
         if self.budget_entry.is_some() {
-            let hint = "Enter keeps it, with nothing typed there is none; Esc leaves it as it is";
+            let hint = word!("Enter keeps it, with nothing typed there is none; Esc leaves it as it is");
             return vec![Line::from(""), Line::from(Span::styled(text::fit(hint, wide), theme.muted))];
         }
         if let (None, Some(row)) = (self.current(), self.aside.get(self.window.selected())) {
@@ -244,15 +269,17 @@ impl OrdersScreen {
         let show = self.setup.venue.show();
         let Some(item) = self.setup.item(line.item) else { return Vec::new() };
         let size = show.amount(item.basis, item.size);
-        let code = line.code.as_ref().map_or(String::new(), |code| format!("their number {}", text::safe(code)));
+        let code =
+            line.code.as_ref().map_or(String::new(), |code| say!("their number {code}", code = text::safe(code)));
         let pack = match line.pack {
-            1 => format!("singly at {}", show.money(line.price)),
-            pack => format!("{pack} in a pack at {}", show.money(line.price)),
+            1 => say!("singly at {price}", price = show.money(line.price)),
+            pack => say!("{pack} in a pack at {price}", pack, price = show.money(line.price)),
         };
         let name = format!("{} ({size})", text::safe(&item.name));
         let first = fitting::line([Span::styled(name, theme.title), Span::raw(pack), Span::raw(code)], wide);
         if self.entry.is_some() {
-            let hints = ["Enter keeps the packs, 0 orders none; Esc leaves them", "a scan goes to its item"];
+            let hints =
+                [word!("Enter keeps the packs, 0 orders none; Esc leaves them"), word!("a scan goes to its item")];
             return vec![first, fitting::line(hints.map(|hint| Span::styled(hint, theme.muted)), wide)];
         }
         vec![first, fitting::line(self.reasons(line, item.size, theme), wide)]
@@ -263,23 +290,30 @@ impl OrdersScreen {
         let show = self.setup.venue.show();
         let mut out = Vec::new();
         if line.packs != line.suggested {
-            out.push(Span::styled(format!("suggested {}, ordered {}", line.suggested, line.packs), theme.warning));
+            out.push(Span::styled(
+                say!("suggested {suggested}, ordered {packs}", suggested = line.suggested, packs = line.packs),
+                theme.warning,
+            ));
         }
         if line.shelf_limits {
-            out.push(Span::styled("the shelf holds no more", theme.warning));
+            out.push(Span::styled(word!("the shelf holds no more"), theme.warning));
         }
         match line.need {
-            Some(_) if fills_up(line) => out.push(Span::raw("not short: it fills the order up")),
+            Some(_) if fills_up(line) => out.push(Span::raw(word!("not short: it fills the order up"))),
             Some(need) => {
                 if let Some(short) = need.short() {
                     let par = show.containers(need.par, size);
-                    out.push(Span::raw(format!("short {} of par {par}", show.containers(short, size))));
+                    out.push(Span::raw(say!(
+                        "short {containers} of par {par}",
+                        containers = show.containers(short, size),
+                        par
+                    )));
                 }
                 if need.on_order != Amount::ZERO {
-                    out.push(Span::raw(format!("{} coming", show.containers(need.on_order, size))));
+                    out.push(Span::raw(say!("{on_order} coming", on_order = show.containers(need.on_order, size))));
                 }
             }
-            None => out.push(Span::raw("not short, or without a par")),
+            None => out.push(Span::raw(word!("not short, or without a par"))),
         }
         out
     }

@@ -26,7 +26,7 @@ impl OrdersScreen {
                 Effect::None
             }
             None if self.current().is_some() => {
-                Effect::Say(Notice::info("there is no line yet; `a` adds an item of this supplier"))
+                Effect::Say(Notice::info(word!("there is no line yet; `a` adds an item of this supplier")))
             }
             None => say_turn(),
         }
@@ -101,10 +101,11 @@ impl OrdersScreen {
         let back = zeroed.map_or(Effect::None, |(_, packs)| self.change(|_| packs));
         let page = self.page;
         let said = match self.setup.item_by_gtin(gtin).map(|item| (item.id, item.name.clone())) {
-            None => Some(Notice::warning(format!("no item has the bar code {gtin}"))),
+            None => Some(Notice::warning(say!("no item has the bar code {gtin}", gtin))),
             Some((item, name)) => self.find(item).or_else(|| {
-                let here = if self.current().is_some() { self.supplier_name() } else { "what is not ordered" };
-                (self.page != page).then(|| Notice::warning(format!("this is another page, {here}: {name} is there")))
+                let here = if self.current().is_some() { self.supplier_name() } else { word!("what is not ordered") };
+                (self.page != page)
+                    .then(|| Notice::warning(say!("this is another page, {here}: {name} is there", here, name)))
             }),
         };
         match (back, said.map_or(Effect::None, Effect::Say)) {
@@ -121,11 +122,11 @@ impl OrdersScreen {
         let stocked = self.setup.items.iter().filter(|item| item.stocked);
         let items: Vec<ItemId> = stocked.map(|item| item.id).filter(offered).collect();
         if items.is_empty() {
-            return Effect::Say(Notice::warning(format!("{name} offers nothing yet: load offers.csv")));
+            return Effect::Say(Notice::warning(say!("{name} offers nothing yet: load offers.csv", name)));
         }
         Effect::Pick {
-            title: format!("Order what from {name}?"),
-            enter: "adds it",
+            title: say!("Order what from {name}?", name),
+            enter: word!("adds it"),
             items: Some(items),
             likely: None,
             or_new: false,
@@ -141,16 +142,19 @@ impl OrdersScreen {
             same.packs = packs;
         }
         Effect::ask(
-            format!(
-                "Order {packs} packs of {name}? With {} in each that is {containers}; {} would be up to par.",
-                line.pack,
-                match line.suggested {
-                    1 => "1 pack".to_owned(),
-                    packs => format!("{packs} packs"),
+            say!(
+                "Order {packs} packs of {name}? With {pack} in each that is {containers}; {packs_2} would be up to par.",
+                packs,
+                name,
+                pack = line.pack,
+                containers,
+                packs_2 = match line.suggested {
+                    1 => word!("1 pack").to_owned(),
+                    packs => say!("{packs} packs", packs),
                 }
             ),
-            format!("orders {packs} packs"),
-            format!("leaves it at {}", line.packs),
+            say!("orders {packs} packs", packs),
+            say!("leaves it at {packs}", packs = line.packs),
             Effect::KeepDraft(Box::new(changed)),
         )
     }
@@ -176,14 +180,18 @@ impl OrdersScreen {
         let offers = offers_of(&self.setup, supplier, item, day);
         let name = self.setup.item_name(item);
         if offers.is_empty() {
-            return Effect::Say(Notice::warning(format!("not offered by {}: {name}", self.supplier_name())));
+            return Effect::Say(Notice::warning(say!(
+                "not offered by {supplier_name}: {name}",
+                supplier_name = self.supplier_name(),
+                name
+            )));
         }
         let listed = |offer: &&&Offer| self.lines().iter().any(|line| line.key() == (item, offer.pack));
         let new = offers.iter().find(|offer| !listed(offer)).map(|offer| added(offer));
         let here = self.lines().iter().position(|line| line.item == item);
         let (Some(view), Some(new)) = (self.current(), new) else {
             self.window.select(here.unwrap_or_default(), self.len());
-            return Effect::Say(Notice::info("it is on the list already: + orders one pack more"));
+            return Effect::Say(Notice::info(word!("it is on the list already: + orders one pack more")));
         };
         let mut changed = view.clone();
         let (pack, last) = (new.pack, changed.draft.lines.len());
@@ -193,16 +201,17 @@ impl OrdersScreen {
             self.window.select(last, last + 1);
             return Effect::KeepDraft(Box::new(changed));
         };
-        let question = format!(
-            "{name} is on the list already, {}. Order {} besides?",
-            in_packs(view.draft.lines[here].pack),
-            match pack {
-                1 => "a single one".to_owned(),
-                pack => format!("a pack of {pack}"),
+        let question = say!(
+            "{name} is on the list already, {pack}. Order {pack_2} besides?",
+            name,
+            pack = in_packs(view.draft.lines[here].pack),
+            pack_2 = match pack {
+                1 => word!("a single one").to_owned(),
+                pack => say!("a pack of {pack}", pack),
             }
         );
         self.window.select(here, self.len());
-        Effect::ask(question, "adds it", "leaves the list as it is", Effect::KeepDraft(Box::new(changed)))
+        Effect::ask(question, word!("adds it"), word!("leaves the list as it is"), Effect::KeepDraft(Box::new(changed)))
     }
 }
 
@@ -223,7 +232,7 @@ fn added(offer: &Offer) -> DraftLine {
 }
 
 fn in_packs(pack: i64) -> String {
-    if pack == 1 { "singly".to_owned() } else { format!("in packs of {pack}") }
+    if pack == 1 { word!("singly").to_owned() } else { say!("in packs of {pack}", pack) }
 }
 
 /// The most packs of a line that nobody is asked about.
@@ -237,10 +246,10 @@ fn packs_of(typed: &str) -> Result<Option<i64>, &'static str> {
         return Ok(None);
     }
     if !typed.bytes().all(|b| b.is_ascii_digit()) {
-        return Err("type a whole number of packs such as 2, or 0 for none");
+        return Err(word!("type a whole number of packs such as 2, or 0 for none"));
     }
     match typed.parse() {
         Ok(packs) if packs <= MOST_PACKS => Ok(Some(packs)),
-        _ => Err("more than 9999 packs is no order, and no bar code has that number"),
+        _ => Err(word!("more than 9999 packs is no order, and no bar code has that number")),
     }
 }

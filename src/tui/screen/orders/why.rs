@@ -61,10 +61,10 @@ impl OrdersScreen {
         let (setup, theme) = (&self.setup, scene.theme);
         let name = text::safe(setup.item_name(view.item));
         let size = setup.item(view.item).map_or(String::new(), |item| {
-            format!(", {} a container", setup.venue.show().amount(item.basis, item.size))
+            say!(", {size} a container", size = setup.venue.show().amount(item.basis, item.size))
         });
         frame.render_widget(
-            Span::styled(text::fit(&format!("Why: {name}{size}"), head.width.into()), theme.title),
+            Span::styled(text::fit(&say!("Why: {name}{size}", name, size), head.width.into()), theme.title),
             head,
         );
         let mut lines: Vec<Line<'static>> = Vec::new();
@@ -83,9 +83,9 @@ impl OrdersScreen {
                 }
             }
         };
-        part("What is there, and what is asked", view.because.clone());
-        part("What is ordered", view.ordered_words(setup));
-        part("From others", view.elsewhere_words(setup));
+        part(word!("What is there, and what is asked"), view.because.clone());
+        part(word!("What is ordered"), view.ordered_words(setup));
+        part(word!("From others"), view.elsewhere_words(setup));
         scroll.draw(frame, body, lines, theme);
         self.why = Some((view, scroll));
     }

@@ -11,6 +11,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::chart::{self, Pairs};
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::scroll::Scroll;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
@@ -43,11 +44,11 @@ impl Back {
         match action {
             Action::OneMore => match WEEKS.iter().find(|weeks| **weeks > self.weeks) {
                 Some(more) => Effect::LookBack(*more),
-                None => Effect::Say(Notice::info("no more weeks than these are looked back over")),
+                None => Effect::Say(Notice::info(word!("no more weeks than these are looked back over"))),
             },
             Action::OneLess => match WEEKS.iter().rev().find(|weeks| **weeks < self.weeks) {
                 Some(fewer) => Effect::LookBack(*fewer),
-                None => Effect::Say(Notice::info("fewer weeks than these say too little")),
+                None => Effect::Say(Notice::info(word!("fewer weeks than these say too little"))),
             },
             _ => {
                 self.scroll.apply(action);
@@ -70,14 +71,15 @@ impl Back {
         let muted = |words: &str| said(words, wide, theme.muted);
         let days = (*back.days.end() - *back.days.start()).num_days() + 1;
         if days < 7 * self.weeks as i64 {
-            let asked = number_of(self.weeks as u64, "week", "weeks");
-            lines.extend(muted(&format!(
-                "Asked for {asked}; the book has sales of these days only, after the four weeks that are learned from."
+            let asked = number_of(self.weeks as u64, word!("week"), word!("weeks"));
+            lines.extend(muted(&say!(
+                "Asked for {asked}; the book has sales of these days only, after the four weeks that are learned from.",
+                asked
             )));
         }
         if back.rows.is_empty() {
             lines.extend(said(
-                "Nothing could be tried: it takes an item that a supplier with fixed days offers, and that was asked for.",
+                word!("Nothing could be tried: it takes an item that a supplier with fixed days offers, and that was asked for."),
                 wide,
                 theme.text,
             ));
@@ -91,24 +93,27 @@ impl Back {
             lines.extend(self.charts(view, wide, theme));
             lines.push(Line::default());
         } else {
-            lines.extend(muted("No item has a par set by hand as well, so there is nothing to set beside demand."));
+            lines.extend(muted(word!(
+                "No item has a par set by hand as well, so there is nothing to set beside demand."
+            )));
         }
         lines.extend(self.items(view, wide, theme));
         lines.push(Line::default());
-        lines.extend(muted(LOOK_BACK_LIMITS));
+        lines.extend(muted(words::find(LOOK_BACK_LIMITS)));
         lines
     }
 
     /// The two ways beside each other.
     fn sums(&self, view: &ParView, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
         let show = view.setup.venue.show();
-        let heads = ["days dry", "of", "%", "on the shelves", "lines ordered", "not served"];
+        let heads =
+            [word!("days dry"), word!("of"), "%", word!("on the shelves"), word!("lines ordered"), word!("not served")];
         let mut table = vec![heads.map(str::to_owned)];
         for sum in &self.back.sums {
             table.push([
                 sum.dry.to_string(),
                 sum.days.to_string(),
-                format!("{:.1}", 100.0 * sum.dry_share()),
+                words::fixed(100.0 * sum.dry_share(), 1),
                 show.money(sum.stock),
                 sum.orders.to_string(),
                 show.money(sum.missed),
@@ -127,19 +132,23 @@ impl Back {
         let stock: Vec<[f64; 2]> = weeks.iter().map(|week| week.stock.map(|stock| stock.0 as f64)).collect();
         let dry: Vec<[f64; 2]> = weeks.iter().map(|week| week.dry.map(|dry| dry as f64)).collect();
         let money = |value: f64| show.money(Money(value.round() as i64));
-        let number = |value: f64| format!("{value:.0}");
+        let number = |value: f64| words::fixed(value, 0);
         let all = stock.iter().flatten().map(|value| money(*value));
         let margin = chart::margin(all);
         let each = chart::each(wide, margin, weeks.len(), WIDEST).max(2);
         let keys = format!("{}, {}", named(0, theme), named(1, theme));
-        let mut lines = vec![title(&format!("On the shelves by week, in {}: {keys}", show.currency), wide, theme)];
+        let mut lines = vec![title(
+            &say!("On the shelves by week, in {currency}: {keys}", currency = show.currency, keys),
+            wide,
+            theme,
+        )];
         let chart = Pairs { pairs: &stock, from_zero: false, rows: MONEY_ROWS, written: &money };
         lines.extend(chart::pairs(&chart, margin, each, theme));
-        lines.push(title("Items dry on some day of the week", wide, theme));
+        lines.push(title(word!("Items dry on some day of the week"), wide, theme));
         let chart = Pairs { pairs: &dry, from_zero: true, rows: DRY_ROWS, written: &number };
         lines.extend(chart::pairs(&chart, margin, each, theme));
-        let firsts = weeks.iter().enumerate().map(|(n, week)| (n * each, week.first.format("%-d %b").to_string()));
-        lines.push(chart::words_below(firsts, margin, "week", theme.muted, theme));
+        let firsts = weeks.iter().enumerate().map(|(n, week)| (n * each, words::day(week.first, "%-d %b")));
+        lines.push(chart::words_below(firsts, margin, word!("week"), theme.muted, theme));
         lines
     }
 
@@ -150,9 +159,9 @@ impl Back {
             let size = setup.item(item).map_or(Amount::ZERO, |item| item.size);
             setup.venue.show().containers(Amount::rounded(tried.average()), size)
         };
-        let heads = ["held by hand", "by demand", "days dry by hand", "by demand"];
+        let heads = [word!("held by hand"), word!("by demand"), word!("days dry by hand"), word!("by demand")];
         let mut table = vec![heads.map(str::to_owned)];
-        let mut names = vec!["item, largest difference first".to_owned()];
+        let mut names = vec![word!("item, largest difference first").to_owned()];
         for row in self.back.by_difference(setup) {
             let hand = row.hand.as_ref();
             names.push(text::safe(setup.item_name(row.item)));
@@ -169,19 +178,19 @@ impl Back {
 
 /// Of which items the sums are.
 fn of_items(both: usize, without: usize) -> String {
-    let both = number_of(both as u64, "item", "items");
+    let both = number_of(both as u64, word!("item"), word!("items"));
     match without {
-        0 => format!("Of {both} with both pars."),
+        0 => say!("Of {both} with both pars.", both),
         without => {
-            let rest = number_of(without as u64, "item has", "items have");
-            format!("Of {both} with both pars; {rest} one by demand only.")
+            let rest = number_of(without as u64, word!("item has"), word!("items have"));
+            say!("Of {both} with both pars; {rest} one by demand only.", both, rest)
         }
     }
 }
 
 /// A way with its sign.
 fn named(way: usize, theme: &Theme) -> String {
-    format!("{} {}", chart::signs(theme)[way], LOOK_BACK_WAYS[way])
+    format!("{} {}", chart::signs(theme)[way], words::find(LOOK_BACK_WAYS[way]))
 }
 
 fn title(words: &str, wide: usize, theme: &Theme) -> Line<'static> {

@@ -31,18 +31,18 @@ impl ParScreen {
     fn columns(&self, days: u16, name: u16) -> Vec<Column> {
         let today = self.view.setup.venue.days.day_of(self.view.now);
         vec![
-            Column::words("item", Width::Flex(name), 0),
-            Column::figures("on hand", 7, 0),
-            Column::figures("hand", 5, 1),
-            Column::figures("demand", 6, 1),
+            Column::words(word!("item"), Width::Flex(name), 0),
+            Column::figures(word!("on hand"), 7, 0),
+            Column::figures(word!("hand"), 5, 1),
+            Column::figures(word!("demand"), 6, 1),
             Column::words("", Width::Fixed(1), 3),
-            Column::words("rules", Width::Fixed(6), 2),
+            Column::words(word!("rules"), Width::Fixed(6), 2),
             Column::words(cover::weekdays(today, days), Width::Fixed(days), 0),
-            Column::words("lasts into", Width::Fixed(10), 4),
-            Column::figures("coming", 6, 5),
-            Column::words("next van", Width::Fixed(10), 6),
-            Column::figures("a day", 5, 7),
-            Column::figures("ties up", 8, 8),
+            Column::words(word!("lasts into"), Width::Fixed(10), 4),
+            Column::figures(word!("coming"), 6, 5),
+            Column::words(word!("next van"), Width::Fixed(10), 6),
+            Column::figures(word!("a day"), 5, 7),
+            Column::figures(word!("ties up"), 8, 8),
         ]
     }
 
@@ -75,7 +75,8 @@ impl ParScreen {
             Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
         frame.render_widget(Paragraph::new(head), above);
         if self.lines.is_empty() {
-            let said = "There are no items yet: load stock.csv first (`tantalus load DIR`).";
+            let said =
+                word!("There are no items yet: S takes them in, one by one (a) or a list of them (f, or paste it).");
             frame.render_widget(Paragraph::new(text::wrap(said, wide).join("\n")), body);
             return;
         }
@@ -98,8 +99,12 @@ impl ParScreen {
 
     /// What is shown and how, and what all pars tie up.
     fn head(&self, wide: usize, theme: &Theme) -> Vec<Line<'static>> {
-        let kind = self.kind.map_or("all kinds", |kind| kind.word());
-        let title = format!("{}, {kind}, {}", number_of(self.lines.len() as u64, "item", "items"), self.order.words());
+        let kind = self.kind.map_or(word!("all kinds"), |kind| kind.said());
+        let title = format!(
+            "{}, {kind}, {}",
+            number_of(self.lines.len() as u64, word!("item"), word!("items")),
+            self.order.words()
+        );
         let second = match &self.view.known {
             Some(_) => self.view.tied_up_words().unwrap_or_else(|| self.view.known_words()),
             None => self.view.known_words(),
@@ -118,8 +123,8 @@ impl ParScreen {
         let days = strip(par);
         let cover = match (par.on_hand, days.is_empty()) {
             (_, false) => cover::strip(&days, cells, theme),
-            (None, true) => Line::from(Span::styled("never counted", theme.muted)),
-            (Some(_), true) => Line::from(Span::styled("demand unknown", theme.muted)),
+            (None, true) => Line::from(Span::styled(word!("never counted"), theme.muted)),
+            (Some(_), true) => Line::from(Span::styled(word!("demand unknown"), theme.muted)),
         };
         let worth = par.rules().and_then(|rules| self.view.worth(par.item, rules));
         let demand = par.by_demand().map(|computed| computed.level);
@@ -129,7 +134,7 @@ impl ParScreen {
             Line::from(Span::styled(hand, rules(ParFrom::Hand))),
             Line::from(Span::styled(known(demand), rules(ParFrom::Demand))),
             Line::from(Span::styled(if far_apart(&self.view, par) { "!" } else { "" }, theme.warning)),
-            Line::from(par.rules().map_or("no par", |_| par.from.word())),
+            Line::from(par.rules().map_or(word!("no par"), |_| par.from.said())),
             cover,
             Line::from(lasts_into(par)),
             Line::from(if par.on_order == Amount::ZERO { String::new() } else { figure(par.on_order) }),
@@ -146,15 +151,15 @@ impl ParScreen {
         let Some(item) = setup.item(par.item) else { return Vec::new() };
         let name = format!("{} ({})", text::safe(&item.name), setup.venue.show().amount(item.basis, item.size));
         let rules = match (par.rules(), par.from) {
-            (None, _) => "no par",
-            (Some(_), ParFrom::Hand) => "hand rules",
-            (Some(_), ParFrom::Demand) => "demand rules",
+            (None, _) => word!("no par"),
+            (Some(_), ParFrom::Hand) => word!("hand rules"),
+            (Some(_), ParFrom::Demand) => word!("demand rules"),
         };
-        let far = if far_apart(&self.view, par) { "! the two are far apart" } else { "" };
+        let far = if far_apart(&self.view, par) { word!("! the two are far apart") } else { "" };
         let first = [Span::styled(name, theme.title), Span::raw(rules), Span::styled(far, theme.warning)];
         let legend = cover::legend(theme)
             .into_iter()
-            .chain(["! pars far apart".to_owned()])
+            .chain([word!("! pars far apart").to_owned()])
             .map(|part| Span::styled(part, theme.muted));
         let second = if self.entry.is_some() {
             typing_words(wide, theme)
@@ -167,7 +172,8 @@ impl ParScreen {
 
 /// What can be done while a par is typed.
 pub(super) fn typing_words(wide: usize, theme: &Theme) -> Line<'static> {
-    let parts = ["containers: Enter keeps them", "Esc leaves it as it was", "a scan goes to its item"];
+    let parts =
+        [word!("containers: Enter keeps them"), word!("Esc leaves it as it was"), word!("a scan goes to its item")];
     fitting::line(parts.map(|part| Span::styled(part, theme.muted)), wide)
 }
 
@@ -175,9 +181,12 @@ pub(super) fn typing_words(wide: usize, theme: &Theme) -> Line<'static> {
 pub(super) fn lasts_words(par: &ItemPar) -> String {
     match (cover_words(par), par.on_hand) {
         (Some(words), _) => words,
-        (None, None) => "Never counted, so nobody knows how long it lasts".to_owned(),
+        (None, None) => word!("Never counted, so nobody knows how long it lasts").to_owned(),
         (None, Some(_)) => {
-            format!("How long it lasts is not known: sales of fewer than {KNOWN_DAYS} days of trade say what is asked")
+            say!(
+                "How long it lasts is not known: sales of fewer than {KNOWN_DAYS} days of trade say what is asked",
+                KNOWN_DAYS
+            )
         }
     }
 }

@@ -33,10 +33,12 @@ impl Choice {
     }
 
     fn words(self) -> String {
-        let whose = self.kind.map_or("all items".to_owned(), |kind| format!("the items of kind {}", kind.word()));
+        let whose = self
+            .kind
+            .map_or(word!("all items").to_owned(), |kind| say!("the items of kind {kind}", kind = kind.said()));
         match self.from {
-            ParFrom::Demand => format!("Let demand rule {whose}"),
-            ParFrom::Hand => format!("Let the pars set by hand rule {whose}"),
+            ParFrom::Demand => say!("Let demand rule {whose}", whose),
+            ParFrom::Hand => say!("Let the pars set by hand rule {whose}", whose),
         }
     }
 }
@@ -68,16 +70,17 @@ impl Many {
                     return Effect::Say(Notice::info(words));
                 }
                 return Effect::ask(
-                    format!(
-                        "{}? {}. The other par stays beside it; u puts all back.",
-                        choice.words(),
-                        text::capital(&words)
+                    say!(
+                        "{words}? {words_2}. The other par stays beside it; u puts all back.",
+                        words = choice.words(),
+                        words_2 = text::capital(&words)
                     ),
-                    format!(
-                        "changes {}",
-                        crate::domain::measure::number_of(ruling.items.len() as u64, "item", "items")
+                    say!(
+                        "changes {items}",
+                        items =
+                            crate::domain::measure::number_of(ruling.items.len() as u64, word!("item"), word!("items"))
                     ),
-                    "leaves all as it is",
+                    word!("leaves all as it is"),
                     Effect::RulePars(ruling.items, choice.from),
                 );
             }
@@ -89,7 +92,7 @@ impl Many {
     pub(super) fn draw(&mut self, view: &ParView, frame: &mut Frame, area: Rect, scene: Scene) {
         let theme = scene.theme;
         let [head, body] = Layout::vertical([Constraint::Length(2), Constraint::Fill(1)]).areas(area);
-        let title = "Which par rules, for many items at once";
+        let title = word!("Which par rules, for many items at once");
         frame.render_widget(Span::styled(text::fit(title, head.width.into()), theme.title), head);
         let wide = usize::from(body.width);
         let mut lines = Vec::new();

@@ -13,6 +13,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widget::chart::{self, Bars};
 use crate::tui::widget::cover;
 use crate::tui::widget::scroll::Scroll;
+use crate::words;
 use chrono::{Datelike, NaiveDate, Weekday};
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -39,7 +40,7 @@ impl ParScreen {
         let place = Span::styled(place, theme.muted);
         frame.render_widget(fitting::line([title, place], head.width.into()), head);
         if let Some((_, field)) = &self.entry {
-            let label = "Par by hand: ";
+            let label = word!("Par by hand: ");
             let (label_wide, field_wide) = (13, 12.min(entry.width));
             frame.render_widget(Span::styled(label, theme.title), entry);
             let at = Rect { x: entry.x + label_wide.min(entry.width), width: field_wide, ..entry };
@@ -105,21 +106,21 @@ impl ParScreen {
         let level = par.daily().map(|rate| (rate, written(rate)));
         let highest = bars.iter().flatten().copied().fold(0.0, f64::max);
         let margin =
-            chart::margin([written(highest), "lasts".to_owned()].into_iter().chain(level.clone().map(|l| l.1)));
+            chart::margin([written(highest), word!("lasts").to_owned()].into_iter().chain(level.clone().map(|l| l.1)));
         let each = chart::each(wide, margin, asked.len(), WIDEST);
         let level = level.as_ref().map(|(rate, name)| (*rate, name.as_str()));
         let unit = show.symbol(item.basis);
         let [line, foot] = theme.glyphs.behind_bars;
-        let mut title = vec![format!("Asked in {unit} each day")];
+        let mut title = vec![say!("Asked in {unit} each day", unit)];
         if level.is_some() {
-            title.push(format!("{line}{line} on an average day of trade"));
+            title.push(say!("{line}{line} on an average day of trade", line));
         }
-        title.push(format!("{foot} nothing asked"));
-        title.push("blank: no trade".to_owned());
+        title.push(say!("{foot} nothing asked", foot));
+        title.push(word!("blank: no trade").to_owned());
         let dry = asked.iter().any(|day| day.told != DayTold::Whole);
         if dry {
-            title.push(format!("{} dry all day", theme.glyphs.dry));
-            title.push("! ran dry in the course of it".to_owned());
+            title.push(say!("{dry} dry all day", dry = theme.glyphs.dry));
+            title.push(word!("! ran dry in the course of it").to_owned());
         }
         let mut lines: Vec<Line> =
             text::flow(title, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))).collect();
@@ -130,7 +131,13 @@ impl ParScreen {
                 DayTold::AtLeast => Some((n * each, '!')),
                 DayTold::Nothing => Some((n * each, theme.glyphs.dry)),
             };
-            lines.push(chart::below(asked.iter().enumerate().filter_map(mark), margin, "dry", theme.warning, theme));
+            lines.push(chart::below(
+                asked.iter().enumerate().filter_map(mark),
+                margin,
+                word!("dry"),
+                theme.warning,
+                theme,
+            ));
         }
         let days = asked.iter().map(|day| day.day);
         lines.push(weeks(days, margin, each, theme.muted, theme));
@@ -140,13 +147,13 @@ impl ParScreen {
 
 /// The strip with the weekdays above it and the dates of the weeks below.
 fn dated_strip(days: &[StripDay], wide: usize, theme: &Theme) -> Vec<Line<'static>> {
-    let margin = chart::margin(["lasts"]);
+    let margin = chart::margin([word!("lasts")]);
     let each = chart::each(wide, margin, COVERED, WIDEST);
     let apart = " ".repeat(each - 1);
     let first = days.first().map_or(NaiveDate::MIN, |day| day.day);
     let count = u16::try_from(days.len()).unwrap_or(cover::MOST);
     let letters = cover::weekdays(first, count).chars().enumerate().map(|(n, c)| (n * each, c));
-    let mut strip = vec![Span::styled(text::pad_right("lasts", margin), theme.muted)];
+    let mut strip = vec![Span::styled(text::pad_right(word!("lasts"), margin), theme.muted)];
     for day in days {
         strip.push(cover::sign(day, theme));
         strip.push(Span::raw(apart.clone()));
@@ -170,5 +177,5 @@ fn weeks(
     theme: &Theme,
 ) -> Line<'static> {
     let named = days.enumerate().filter(|(n, day)| *n == 0 || day.weekday() == Weekday::Mon);
-    chart::words_below(named.map(|(n, day)| (n * each, day.format("%-d %b").to_string())), margin, "", style, theme)
+    chart::words_below(named.map(|(n, day)| (n * each, words::day(day, "%-d %b"))), margin, "", style, theme)
 }

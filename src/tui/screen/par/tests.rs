@@ -228,6 +228,17 @@ fn a_bar_code_goes_to_its_item() {
 }
 
 #[test]
+fn a_par_beyond_all_that_there_was_is_asked_about_once() {
+    let mut screen = screen();
+    screen.find(RUM);
+    assert_eq!(press(&mut screen, "100\n"), [Effect::SetPar(RUM, Some(Containers(100_000)))]);
+    let effects = press(&mut screen, "1712\n");
+    let [Effect::Ask { question, then, .. }] = effects.as_slice() else { panic!("{effects:?}") };
+    assert!(question.starts_with("A par of 1712 containers for "), "{question}");
+    assert_eq!(**then, Effect::SetPar(RUM, Some(Containers(1_712_000))));
+}
+
+#[test]
 fn which_par_rules_one_item() {
     let mut screen = screen();
     screen.find(RUM);

@@ -175,7 +175,7 @@ impl BillPage {
                     return (first, true);
                 }
                 if self.unsaid() == 0 {
-                    return (Effect::Say(Notice::info("every line is looked at; x books the bill")), true);
+                    return (Effect::Say(Notice::info(word!("every line is looked at; x books the bill"))), true);
                 }
                 self.asking = Some(Asking::AsCharged);
                 Effect::None
@@ -191,7 +191,7 @@ impl BillPage {
                 let seller = &self.view.file.invoice.seller;
                 let likely = likely_suppliers(seller, &self.view.setup);
                 Effect::PickSupplier {
-                    title: format!("Whose bill this is: “{}”?", text::fit(&text::safe(&seller.name), 30)),
+                    title: say!("Whose bill this is: “{seller}”?", seller = text::fit(&text::safe(&seller.name), 30)),
                     first: likely.into_iter().map(|(supplier, _)| supplier).collect(),
                 }
             }
@@ -224,7 +224,7 @@ impl BillPage {
 
     fn share_freight(&mut self) -> Effect {
         if self.view.charges.0 == 0 {
-            return Effect::Say(Notice::info("the bill charges nothing and takes nothing off for all of it"));
+            return Effect::Say(Notice::info(word!("the bill charges nothing and takes nothing off for all of it")));
         }
         self.again(BillChoice { spread: !self.view.spread, ..self.choice() })
     }
@@ -235,14 +235,14 @@ impl BillPage {
                 self.on_its_day = !self.on_its_day;
                 Effect::None
             }
-            None => Effect::Say(Notice::info("the bill names no earlier day on which the goods came")),
+            None => Effect::Say(Notice::info(word!("the bill names no earlier day on which the goods came"))),
         }
     }
 
     fn answer_next(&mut self, by: isize) -> Effect {
         let len = self.view.may_answer.len();
         if len < 2 {
-            return Effect::Say(Notice::info("no order of this supplier is on its way that it could answer"));
+            return Effect::Say(Notice::info(word!("no order of this supplier is on its way that it could answer")));
         }
         let at = (self.view.answers as isize + by).rem_euclid(len as isize) as usize;
         let answers = self.view.may_answer.get(at).map(|(answers, _)| answers.clone());
@@ -267,10 +267,14 @@ impl BillPage {
         }
         if let Some(before) = &view.before {
             let when = view.setup.venue.days.short(before.at);
-            return Effect::Say(Notice::error(format!("“{}” was booked already, {when}", before.number)));
+            return Effect::Say(Notice::error(say!(
+                "“{number}” was booked already, {when}",
+                number = before.number,
+                when
+            )));
         }
         if view.supplier.is_none() {
-            return Effect::Say(Notice::warning("say first whose bill it is: b chooses the supplier"));
+            return Effect::Say(Notice::warning(word!("say first whose bill it is: b chooses the supplier")));
         }
         if let Some(first) = self.first_open() {
             return first;
@@ -281,8 +285,10 @@ impl BillPage {
             let rows = self.rows();
             let at = rows.iter().position(|row| *row == At::Item(at)).unwrap_or(0);
             self.window.select(at, rows.len());
-            return Effect::Say(Notice::warning(format!(
-                "not looked at yet: {unsaid} of {of} lines; A takes them as they are charged"
+            return Effect::Say(Notice::warning(say!(
+                "not looked at yet: {unsaid} of {of} lines; A takes them as they are charged",
+                unsaid,
+                of
             )));
         }
         if matches!(view.answered(), Answers::Delivery(_)) && !view.certain {
@@ -303,7 +309,7 @@ impl BillPage {
         self.view.against.open.first()?;
         let len = self.rows().len();
         self.window.select(0, len);
-        Some(Effect::Say(Notice::warning("say first what this line is: y takes what is likeliest, o chooses")))
+        Some(Effect::Say(Notice::warning(word!("say first what this line is: y takes what is likeliest, o chooses"))))
     }
 
     /// Books it; what is doubtful about it is asked first.
@@ -327,7 +333,7 @@ impl BillPage {
                 for line in self.view.against.lines.iter_mut().filter(|line| line.came.is_none()) {
                     line.came = Some(line.invoiced.as_ref().map_or(0, |invoiced| invoiced.containers));
                 }
-                Effect::Say(Notice::info("all the rest is taken as charged; x books the bill"))
+                Effect::Say(Notice::info(word!("all the rest is taken as charged; x books the bill")))
             }
             (Asking::Many(came), Action::Yes) => {
                 self.keep(came);
@@ -359,7 +365,7 @@ impl BillPage {
             }
             None => {
                 let name = text::safe(self.view.setup.item_name(item));
-                Some(Notice::warning(format!("neither the bill nor the order has {name}")))
+                Some(Notice::warning(say!("neither the bill nor the order has {name}", name)))
             }
         }
     }

@@ -13,14 +13,14 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 
 const COLUMNS: &[Column] = &[
-    Column::words("supplier", Width::Flex(14), 0),
-    Column::words("number", Width::Flex(12), 0),
-    Column::words("what", Width::Fixed(12), 2),
-    Column::words("dated", Width::Fixed(10), 1),
-    Column::figures("goods", 10, 0),
-    Column::figures("to pay", 10, 3),
-    Column::words("booked", Width::Fixed(16), 1),
-    Column::words("by", Width::Fixed(4), 4),
+    Column::words(text!("supplier"), Width::Flex(14), 0),
+    Column::words(text!("number"), Width::Flex(12), 0),
+    Column::words(text!("what"), Width::Fixed(12), 2),
+    Column::words(text!("dated"), Width::Fixed(10), 1),
+    Column::figures(text!("goods"), 10, 0),
+    Column::figures(text!("to pay"), 10, 3),
+    Column::words(text!("booked"), Width::Fixed(16), 1),
+    Column::words(text!("by"), Width::Fixed(4), 4),
 ];
 
 /// The column of what is to be paid.
@@ -47,22 +47,39 @@ impl BookedPage {
             Action::Back => (Effect::None, false),
             Action::Undo => {
                 let Some(bill) = bills.get(self.window.selected()) else {
-                    return (Effect::Say(Notice::info("no bill is booked")), true);
+                    return (
+                        Effect::Say(Notice::info(word!(
+                            "no bill is booked; deliveries that came without one stand in the Book (B)"
+                        ))),
+                        true,
+                    );
                 };
                 let who = setup.supplier(bill.supplier).map_or("?", |supplier| &supplier.name);
                 let who = text::fit(&text::safe(who), 24);
                 let stock = match bill.kind {
                     DocumentKind::CreditNote => {
-                        "What went back comes into stock again, claims that it settled are open again"
+                        word!("What went back comes into stock again, claims that it settled are open again")
                     }
-                    _ => "What it brought leaves stock again, its claims are dropped, its order is on its way again",
+                    _ => word!(
+                        "What it brought leaves stock again, its claims are dropped, its order is on its way again"
+                    ),
                 };
-                let question = format!(
-                    "Take back {} “{}” of {who}? {stock}; its file can be taken in anew.",
-                    bill.kind.word(),
-                    bill.number
+                let question = say!(
+                    "Take back {kind} “{number}” of {who}? {stock}; its file can be taken in anew.",
+                    kind = bill.kind.said(),
+                    number = bill.number,
+                    who,
+                    stock
                 );
-                (Effect::ask(question, "takes the bill back", "leaves it booked", Effect::TakeBackBill(bill.id)), true)
+                (
+                    Effect::ask(
+                        question,
+                        word!("takes the bill back"),
+                        word!("leaves it booked"),
+                        Effect::TakeBackBill(bill.id),
+                    ),
+                    true,
+                )
             }
             _ => {
                 self.window.apply(action, bills.len());
@@ -76,9 +93,9 @@ impl BookedPage {
         let [head, body] = Layout::vertical([Constraint::Length(1), Constraint::Fill(1)]).areas(area);
         let show = setup.venue.show();
         let title = match bills.len() {
-            0 => "no bill is booked".to_owned(),
-            1 => "1 bill is booked".to_owned(),
-            n => format!("the last {n} bills booked"),
+            0 => word!("no bill is booked; deliveries that came without one stand in the Book (B)").to_owned(),
+            1 => word!("1 bill is booked").to_owned(),
+            n => say!("the last {n} bills booked", n),
         };
         let row = |at: usize| {
             let Some(bill) = bills.get(at) else { return Row::Cells(Vec::new()) };
@@ -86,7 +103,7 @@ impl BookedPage {
             Row::Cells(vec![
                 Line::from(text::safe(supplier)),
                 Line::from(text::safe(&bill.number)),
-                Line::from(bill.kind.word()),
+                Line::from(bill.kind.said()),
                 Line::from(bill.issued.to_string()),
                 Line::from(show.money(bill.goods)),
                 Line::from(bill.payable.map_or(String::new(), |payable| show.money(payable))),
@@ -97,8 +114,8 @@ impl BookedPage {
         let cells = columns::draw(frame, body, COLUMNS, bills.len(), &mut self.window, row, theme);
         // The heading speaks of the columns that there is room for.
         let says = match cells.get(TO_PAY) {
-            Some(Some(_)) => "goods without tax, to pay with it",
-            _ => "goods without tax",
+            Some(Some(_)) => word!("goods without tax, to pay with it"),
+            _ => word!("goods without tax"),
         };
         let coin = Span::styled(format!("{says}, {}", show.currency), theme.muted);
         frame.render_widget(fitting::line([Span::styled(title, theme.title), coin], head.width.into()), head);

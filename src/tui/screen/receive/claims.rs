@@ -16,13 +16,13 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
 const COLUMNS: &[Column] = &[
-    Column::words("supplier", Width::Flex(14), 0),
-    Column::words("bill", Width::Flex(10), 0),
-    Column::words("for", Width::Flex(14), 0),
-    Column::words("because", Width::Fixed(12), 1),
-    Column::figures("containers", 10, 2),
-    Column::figures("money", 9, 0),
-    Column::words("since", Width::Fixed(16), 3),
+    Column::words(text!("supplier"), Width::Flex(14), 0),
+    Column::words(text!("bill"), Width::Flex(10), 0),
+    Column::words(text!("for"), Width::Flex(14), 0),
+    Column::words(text!("because"), Width::Fixed(12), 1),
+    Column::figures(text!("containers"), 10, 2),
+    Column::figures(text!("money"), 9, 0),
+    Column::words(text!("since"), Width::Fixed(16), 3),
 ];
 /// Longest word on how a claim was settled.
 const LENGTH: usize = 100;
@@ -88,8 +88,13 @@ impl ClaimsPage {
         let show = setup.venue.show();
         let total: Money = claims.iter().map(|claim| claim.money).sum();
         let title = match claims.len() {
-            0 => "nothing is to be claimed".to_owned(),
-            n => format!("{n} to claim, {} {} without tax", show.money(total), show.currency),
+            0 => word!("nothing is to be claimed").to_owned(),
+            n => say!(
+                "{n} to claim, {total} {currency} without tax",
+                n,
+                total = show.money(total),
+                currency = show.currency
+            ),
         };
         frame.render_widget(fitting::line([Span::styled(title, theme.title)], head.width.into()), head);
         let row = |at: usize| {
@@ -100,7 +105,7 @@ impl ClaimsPage {
                 Line::from(text::safe(supplier)),
                 Line::from(text::safe(&claim.document)),
                 Line::from(text::safe(item)),
-                Line::from(claim.kind.word()),
+                Line::from(claim.kind.said()),
                 Line::from(claim.containers.to_string()),
                 Line::from(show.money(claim.money)),
                 Line::from(setup.venue.days.short(claim.at)),
@@ -112,10 +117,10 @@ impl ClaimsPage {
         let lines: Vec<Line> = lines.into_iter().map(|line| Line::from(Span::styled(line, theme.muted))).collect();
         frame.render_widget(Paragraph::new(lines), foot);
         if let Some(field) = &self.how {
-            let inner = panel(frame, centred(area, 60, 4), "How was it settled?", theme);
+            let inner = panel(frame, centred(area, 60, 4), word!("How was it settled?"), theme);
             let [line, hint] = Layout::vertical([Constraint::Length(1), Constraint::Fill(1)]).areas(inner);
             field.draw(frame, line, true, theme);
-            let said = "a credit note's number, paid, let go; may be left empty";
+            let said = word!("a credit note's number, paid, let go; may be left empty");
             frame.render_widget(Span::styled(text::fit(said, hint.width.into()), theme.muted), hint);
         }
     }

@@ -9,6 +9,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::level::{self, level};
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -17,19 +18,19 @@ use ratatui::widgets::Paragraph;
 /// What stands where in a row. How many there are and what they are worth stay when the window is narrow.
 fn columns(groups: Groups, sees_costs: bool) -> Vec<Column> {
     let full = match groups {
-        Groups::Place => "opened one",
-        Groups::Name | Groups::Kind => "of par",
+        Groups::Place => word!("opened one"),
+        Groups::Name | Groups::Kind => word!("of par"),
     };
     let all = [
-        Column::words("item", Width::Flex(18), 0),
-        Column::figures("on hand", 7, 0),
+        Column::words(word!("item"), Width::Flex(18), 0),
+        Column::figures(word!("on hand"), 7, 0),
         Column::words(full, Width::Fixed(level::WIDTH), 4),
-        Column::figures("volume", 9, 3),
+        Column::figures(word!("volume"), 9, 3),
         Column::figures("+/-", 3, 7),
-        Column::figures("par", 4, 2),
-        Column::figures("coming", 6, 5),
-        Column::figures("value", 8, 1).of_money(),
-        Column::words("counted", Width::Fixed(7), 6),
+        Column::figures(word!("par"), 4, 2),
+        Column::figures(word!("coming"), 6, 5),
+        Column::figures(word!("value"), 8, 1).of_money(),
+        Column::words(word!("counted"), Width::Fixed(7), 6),
     ];
     columns::seen(&all, sees_costs)
 }
@@ -54,10 +55,14 @@ impl StockScreen {
         let sum = self.total();
         match total.first_mut().filter(|_| !show.hides_money) {
             Some(worth) if sum.value == Money::ZERO && sum.without_cost > 0 => {
-                *worth = "Nothing has a price yet: e gives an item one".to_owned();
+                *worth = match self.setup.offers.is_empty() {
+                    true => word!("Nothing has a price yet: e gives an item one"),
+                    false => word!("Nothing with a price was counted yet: C counts"),
+                }
+                .to_owned();
             }
-            Some(worth) => worth.insert_str(0, "Stock is worth "),
-            None => total.insert(0, number_of(self.rows.len(), "item in stock", "items in stock")),
+            Some(worth) => worth.insert_str(0, word!("Stock is worth ")),
+            None => total.insert(0, number_of(self.rows.len(), word!("item in stock"), word!("items in stock"))),
         }
         let total = text::flow(total, area.width.into());
         let tall = u16::try_from(total.len()).unwrap_or(1).min(area.height / 3);
@@ -107,7 +112,7 @@ impl StockScreen {
         let par = row.par.filter(|_| whole).map(containers);
         let coming = Some(row.on_order).filter(|a| whole && a.0 != 0).map(containers);
         let counted =
-            row.counted.map_or("never".to_owned(), |at| self.setup.venue.days.day_of(at).format("%-d %b").to_string());
+            row.counted.map_or(word!("never").to_owned(), |at| words::day(self.setup.venue.days.day_of(at), "%-d %b"));
         let u = row.on_hand.map(|level| Amount::rounded(level.u)).filter(|u| whole && u.0 > 0);
         let u = u.map(|u| show.bare(item.basis, u));
         // The bars of one list are all of the same thing, which the column's head names.
@@ -117,7 +122,7 @@ impl StockScreen {
         Row::Cells(vec![
             match item.stocked {
                 true => Line::from(name),
-                false => Line::from(Span::styled(format!("{name} (runs out)"), theme.muted)),
+                false => Line::from(Span::styled(say!("{name} (runs out)", name), theme.muted)),
             },
             Line::from(Span::styled(on_hand, style)),
             bar,
@@ -135,7 +140,10 @@ impl StockScreen {
         let said = match self.here() {
             Some(row) => self.in_words(row, self.part(), scene.theme),
             None => {
-                vec!["There are no items yet: a takes one in; f takes in a list of them, or paste one here.".to_owned()]
+                vec![
+                    word!("There are no items yet: a takes one in; f takes in a list of them, or paste one here.")
+                        .to_owned(),
+                ]
             }
         };
         let lines = text::flow(said, width.into());
@@ -147,33 +155,42 @@ impl StockScreen {
         let show = self.setup.venue.show();
         let mut said = vec![format!("{} ({})", text::safe(&item.name), show.amount(item.basis, item.size))];
         let Some(there) = row.on_hand else {
-            said.push("never counted: how much there is, is not known".to_owned());
+            said.push(word!("never counted: how much there is, is not known").to_owned());
             return said;
         };
         said.push(with_u(show, item.basis, there, theme));
         if !item.stocked {
-            said.push("not stocked any more: it runs out".to_owned());
+            said.push(word!("not stocked any more: it runs out").to_owned());
         }
         if there.amount.0 < 0 {
-            said.push("below nothing: more was sold or written off than was counted".to_owned());
+            said.push(word!("below nothing: more was sold or written off than was counted").to_owned());
         }
         if let Some(part) = part {
             let (here, all) = (show.containers(part.amount, item.size), show.containers(there.amount, item.size));
-            said.push(format!("{here} of {all} in {}", text::safe(self.setup.place_name(part.place))));
+            said.push(say!(
+                "{here} of {all} in {place}",
+                here,
+                all,
+                place = text::safe(self.setup.place_name(part.place))
+            ));
         }
         match fullness(row, part, item) {
-            Some((tenths, Of::Par)) => said.push(format!("level: {:.0} % of par", tenths * 10.0)),
-            Some((tenths, Of::Opened)) => said.push(format!("level: the opened one, {:.0} %", tenths * 10.0)),
+            Some((tenths, Of::Par)) => {
+                said.push(say!("level: {tenths} % of par", tenths = words::fixed(tenths * 10.0, 0)))
+            }
+            Some((tenths, Of::Opened)) => {
+                said.push(say!("level: the opened one, {tenths} %", tenths = words::fixed(tenths * 10.0, 0)))
+            }
             None => {}
         }
         if row.on_order.0 != 0 {
-            said.push(format!("{} coming", show.containers(row.on_order, item.size)));
+            said.push(say!("{on_order} coming", on_order = show.containers(row.on_order, item.size)));
         }
         if row.value.is_none() && !show.hides_money {
-            said.push("no known cost".to_owned());
+            said.push(word!("no known cost").to_owned());
         }
         if let Some(at) = row.counted {
-            said.push(format!("counted {}", self.setup.venue.days.short(at)));
+            said.push(say!("counted {at}", at = self.setup.venue.days.short(at)));
         }
         said
     }
@@ -204,17 +221,17 @@ fn worth_parts(worth: Worth, show: Show) -> Vec<String> {
         parts.push(show.coin(worth.value));
     }
     if worth.without_cost > 0 && !show.hides_money {
-        parts.push(format!("not in it: {} without a known cost", worth.without_cost));
+        parts.push(say!("not in it: {without_cost} without a known cost", without_cost = worth.without_cost));
     }
     if worth.never_counted > 0 {
-        parts.push(format!("{} never counted", worth.never_counted));
+        parts.push(say!("{never_counted} never counted", never_counted = worth.never_counted));
     }
     parts
 }
 
 /// A group's name and sums on one line; when it is too long, the name is cut and the sums are not.
 fn heading(name: &str, lines: usize, worth: Worth, show: Show, width: u16, theme: &Theme) -> Line<'static> {
-    let sums = std::iter::once(number_of(lines, "line", "lines")).chain(worth_parts(worth, show));
+    let sums = std::iter::once(number_of(lines, word!("line"), word!("lines"))).chain(worth_parts(worth, show));
     let sums = format!(": {}", sums.collect::<Vec<_>>().join(", "));
     let room = usize::from(width).saturating_sub(text::width(&sums));
     let name = text::fit(&text::safe(name), room.max(4));

@@ -8,6 +8,7 @@ use crate::tui::text;
 use crate::tui::widget::chart::{self, Bars};
 use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::window::Window;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -42,7 +43,7 @@ impl WorthPage {
     pub(super) fn draw(&mut self, frame: &mut Frame, area: Rect, setup: &Setup, scene: Scene) {
         let (theme, show) = (scene.theme, setup.venue.show());
         if self.over.is_empty() {
-            let said = "No count is closed yet, so nothing can be told: C begins one.";
+            let said = word!("No count is closed yet, so nothing can be told: C begins one.");
             frame.render_widget(Paragraph::new(said), area);
             return;
         }
@@ -53,7 +54,7 @@ impl WorthPage {
         let margin = chart::margin([written(highest)]);
         let each = chart::each(wide, margin, self.over.len(), WIDEST);
         let mut lines = vec![Line::from(Span::styled(
-            text::fit(&format!("Worth in {} once each count was closed", show.currency.code()), wide),
+            text::fit(&say!("Worth in {code} once each count was closed", code = show.currency.code()), wide),
             theme.muted,
         ))];
         lines.extend(chart::bars(
@@ -62,7 +63,7 @@ impl WorthPage {
             each,
             theme,
         ));
-        let days = self.over.iter().enumerate().map(|(n, at)| (n * each, at.day.format("%-d %b").to_string()));
+        let days = self.over.iter().enumerate().map(|(n, at)| (n * each, words::day(at.day, "%-d %b")));
         lines.push(chart::words_below(days, margin, "", theme.muted, theme));
         let tall = u16::try_from(lines.len()).unwrap_or(0).min(area.height / 2);
         let [above, below] = Layout::vertical([Constraint::Length(tall), Constraint::Fill(1)]).areas(area);
@@ -70,11 +71,11 @@ impl WorthPage {
 
         let kinds = worth_kinds(&self.over);
         let mut heads = vec![
-            Column::words("count", Width::Fixed(11), 0),
-            Column::figures("worth", 10, 0),
-            Column::figures("change", 10, 1),
+            Column::words(word!("count"), Width::Fixed(12), 0),
+            Column::figures(word!("worth"), 10, 0),
+            Column::figures(word!("change"), 10, 1),
         ];
-        heads.extend(kinds.iter().zip(2..).map(|(kind, rank)| Column::figures(kind.word(), 9, rank)));
+        heads.extend(kinds.iter().zip(2..).map(|(kind, rank)| Column::figures(kind.said(), 10, rank)));
         heads.push(Column::words("", Width::Flex(12), 1));
         // The newest first: it is what one looks for.
         let len = self.over.len();
@@ -84,14 +85,14 @@ impl WorthPage {
             let change = before.map(|before| at.total - before.total);
             let figure = |money: Money| Line::from(show.money(money));
             let mut cells = vec![
-                Line::from(at.day.format("%-d %b %Y").to_string()),
+                Line::from(words::day(at.day, "%-d %b %Y")),
                 figure(at.total),
                 Line::from(change.map_or(String::new(), |change| super::super::signed(&show.money(change), change.0))),
             ];
             cells.extend(kinds.iter().map(|kind| figure(at.of(*kind))));
             let missing = match at.without_cost {
                 0 => String::new(),
-                many => format!("{many} of no known cost"),
+                many => say!("{many} of no known cost", many),
             };
             cells.push(Line::from(Span::styled(missing, theme.muted)));
             Row::Cells(cells)

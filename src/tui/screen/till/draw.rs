@@ -9,18 +9,19 @@ use crate::tui::screen::{Scene, fitting};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Clear, Paragraph, Wrap};
 
 const COLUMNS: &[Column] = &[
-    Column::words("on the till", Width::Flex(18), 0),
-    Column::figures("rung", 6, 0),
-    Column::figures("net", 9, 0),
-    Column::words("last", Width::Fixed(16), 2),
-    Column::words("is", Width::Flex(20), 0),
-    Column::words("because", Width::Flex(14), 3),
+    Column::words(text!("on the till"), Width::Flex(18), 0),
+    Column::figures(text!("rung"), 6, 0),
+    Column::figures(text!("net"), 9, 0),
+    Column::words(text!("last"), Width::Fixed(16), 2),
+    Column::words(text!("is"), Width::Flex(20), 0),
+    Column::words(text!("because"), Width::Flex(14), 3),
 ];
 /// The cell that is typed in.
 const IS: usize = 4;
@@ -41,9 +42,9 @@ impl TillScreen {
         frame.render_widget(Paragraph::new(self.head(head.width.into(), theme)), head);
         if self.len() == 0 {
             let said = if self.view.rows.is_empty() {
-                "No sales are in the book yet: f takes the file in that your till writes."
+                word!("No sales are in the book yet: f takes the file in that your till writes.")
             } else {
-                "Every name of the till is known. v lists them all; f takes a file of sales in."
+                word!("Every name of the till is known. v lists them all; f takes a file of sales in.")
             };
             frame.render_widget(Paragraph::new(said).wrap(Wrap { trim: true }), body);
             return;
@@ -66,23 +67,27 @@ impl TillScreen {
         let waiting = view.waiting();
         let show = view.setup.venue.show();
         let unmapped: Money = view.rows[..waiting].iter().map(|row| row.rung.net).sum();
-        let weeks = "in thirteen weeks";
+        let weeks = word!("in thirteen weeks");
         let first = if waiting == 0 {
-            vec![Span::styled("every name of the till is known", theme.title)]
+            vec![Span::styled(word!("every name of the till is known"), theme.title)]
         } else {
-            let names = number_of(waiting, "name waits", "names wait");
+            let names = number_of(waiting, word!("name waits"), word!("names wait"));
             let share = match (view.net.0, view.lately.0) {
                 (net, of) if net > 0 && of > 0 => {
-                    format!("{:.1} % of net sales {weeks}", 100.0 * of as f64 / net as f64)
+                    say!("{net} % of net sales {weeks}", net = words::fixed(100.0 * of as f64 / net as f64, 1), weeks)
                 }
                 _ => String::new(),
             };
-            let sold = format!("{} {} net", show.money(unmapped), show.currency);
+            let sold = say!("{unmapped} {currency} net", unmapped = show.money(unmapped), currency = show.currency);
             vec![Span::styled(names, theme.title), Span::raw(sold), Span::styled(share, theme.warning)]
         };
         let last = view.files.iter().find(|file| !file.withdrawn && file.what == TakenAs::Sales);
-        let file = last.map_or("no file of sales was taken in yet".to_owned(), |file| {
-            format!("last file: {}, {}", text::safe(&file.name), view.setup.venue.days.short(file.at))
+        let file = last.map_or(word!("no file was taken in here yet").to_owned(), |file| {
+            say!(
+                "last file: {file}, {file_2}",
+                file = text::safe(&file.name),
+                file_2 = view.setup.venue.days.short(file.at)
+            )
         });
         vec![fitting::line(first, wide), Line::from(Span::styled(text::fit(&file, wide), theme.muted))]
     }
@@ -99,13 +104,13 @@ impl TillScreen {
                 let words = format!("{}{mark}", self.words(likely.means.into()));
                 (Span::styled(words, style), likely.why.clone())
             }
-            (TillMeaning::Unknown, None) => (Span::styled("nothing like it", theme.muted), String::new()),
+            (TillMeaning::Unknown, None) => (Span::styled(word!("nothing like it"), theme.muted), String::new()),
             (means, _) => (Span::styled(self.words(means), theme.title), String::new()),
         };
-        let last = if rung.lines > 0 { setup.venue.days.short(rung.last) } else { "not lately".to_owned() };
+        let last = if rung.lines > 0 { setup.venue.days.short(rung.last) } else { word!("not lately").to_owned() };
         Row::Cells(vec![
             Line::from(text::safe(name.map_or("?", |name| &name.name))),
-            Line::from(decimal::plain(rung.quantity, 3)),
+            Line::from(decimal::shown(rung.quantity, 3)),
             Line::from(setup.venue.show().money(rung.net)),
             Line::from(last),
             Line::from(is),
@@ -117,11 +122,11 @@ impl TillScreen {
     pub(super) fn words(&self, means: TillMeaning) -> String {
         match means {
             TillMeaning::Unknown => "?".to_owned(),
-            TillMeaning::Ignored => "not stock".to_owned(),
+            TillMeaning::Ignored => word!("not stock").to_owned(),
             TillMeaning::Drink { drink, portion } => {
                 let name = self.view.setup.drink(drink).map_or("?", |drink| &drink.name);
                 let name = text::safe(name);
-                if portion == 1_000 { name } else { format!("{} x {name}", decimal::plain(portion, 3)) }
+                if portion == 1_000 { name } else { format!("{} x {name}", decimal::shown(portion, 3)) }
             }
         }
     }
@@ -133,26 +138,26 @@ impl TillScreen {
         let name = self.view.setup.till_name(row.till);
         let mut about = vec![Span::styled(text::safe(name.map_or("?", |name| &name.name)), theme.title)];
         if let Some(code) = name.and_then(|name| name.code.as_deref()) {
-            about.push(Span::raw(format!("number {}", text::safe(code))));
+            about.push(Span::raw(say!("number {code}", code = text::safe(code))));
         }
         if let Some(each) = row.rung.each() {
-            about.push(Span::raw(format!("{} net each", show.money(each))));
+            about.push(Span::raw(say!("{each} net each", each = show.money(each))));
         }
         if self.portion.is_some() {
-            about.push(Span::styled("how much of the drink: 2 is a double, .5 a half", theme.muted));
+            about.push(Span::styled(word!("how much of the drink: 2 is a double, .5 a half"), theme.muted));
         }
         let mut out = vec![fitting::line(about, wide)];
         if self.view.means(row.till) != TillMeaning::Unknown {
-            let said = "o gives it another drink, p another portion, 0 is not stock, u takes the last word back";
+            let said = word!("o gives it another drink, p another portion, 0 is not stock, u takes the last word back");
             out.extend(text::wrap(said, wide).into_iter().map(|line| Line::from(Span::styled(line, theme.muted))));
             return out;
         }
         if !row.likely.clear && !row.likely.candidates.is_empty() {
-            let said = "a guess only: the digit takes it, o chooses another drink, 0 says it is not stock";
+            let said = word!("a guess only: the digit takes it, o chooses another drink, 0 says it is not stock");
             out.push(Line::from(Span::styled(text::fit(said, wide), theme.muted)));
         }
         for (n, likely) in row.likely.candidates.iter().take(SHOWN).enumerate() {
-            let key = if n == 0 && row.likely.clear { "Enter 1".to_owned() } else { format!("      {}", n + 1) };
+            let key = if n == 0 && row.likely.clear { word!("Enter 1").to_owned() } else { format!("      {}", n + 1) };
             let parts = [
                 Span::styled(format!("{key}  {}", self.words(likely.means.into())), theme.text),
                 Span::styled(text::safe(&likely.why), theme.muted),
@@ -160,7 +165,7 @@ impl TillScreen {
             out.push(fitting::line(parts, wide));
         }
         if row.likely.candidates.is_empty() {
-            let said = "No drink is like it: o chooses one, 0 says that it takes nothing of the stock.";
+            let said = word!("No drink is like it: o chooses one, 0 says that it takes nothing of the stock.");
             out.push(Line::from(Span::styled(text::fit(said, wide), theme.muted)));
         }
         out

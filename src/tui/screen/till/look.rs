@@ -14,6 +14,7 @@ use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::field::Field;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::window::Window;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -24,18 +25,18 @@ use std::sync::Arc;
 const LENGTH: usize = 60;
 
 const COLUMNS: &[Column] = &[
-    Column::words("of the file", Width::Flex(14), 0),
-    Column::words("is", Width::Fixed(18), 0),
-    Column::words("first cells", Width::Flex(24), 1),
+    Column::words(text!("of the file"), Width::Flex(14), 0),
+    Column::words(text!("is"), Width::Fixed(18), 0),
+    Column::words(text!("first cells"), Width::Flex(24), 1),
 ];
 /// The cell that is typed in.
 const IS: usize = 1;
 
 const SALES: &[Column] = &[
-    Column::words("when", Width::Fixed(16), 0),
-    Column::words("sold as", Width::Flex(16), 0),
-    Column::figures("quantity", 8, 0),
-    Column::figures("net", 9, 0),
+    Column::words(text!("when"), Width::Fixed(16), 0),
+    Column::words(text!("sold as"), Width::Flex(16), 0),
+    Column::figures(text!("quantity"), 8, 0),
+    Column::figures(text!("net"), 9, 0),
     Column::words("", Width::Fixed(8), 2),
 ];
 
@@ -141,7 +142,7 @@ impl LookPage {
     fn open(&mut self) -> Effect {
         let Some((table, here)) = self.look.table.as_ref().zip(self.here()) else { return Effect::None };
         let text = match here {
-            Setting::Tax => table.layout.tax.map_or(String::new(), |tax| decimal::plain(tax, 2)),
+            Setting::Tax => table.layout.tax.map_or(String::new(), |tax| decimal::shown(tax, 2)),
             Setting::Day => table.day.map_or(String::new(), |day| day.to_string()),
             Setting::Name => table.layout.name.clone(),
             Setting::Column(_) | Setting::Decimal | Setting::Dates | Setting::Amounts => return self.turn(1),
@@ -209,7 +210,8 @@ impl LookPage {
                 let typed = pointed(typed.trim_end_matches('%').trim());
                 let read =
                     Decimal::parse(&typed).ok().and_then(|d| d.exact(2)).filter(|tax| (0..=10_000).contains(tax));
-                let read = read.ok_or("type the tax in percent, such as 20 or 8.5; empty if there is none in it")?;
+                let read =
+                    read.ok_or(word!("type the tax in percent, such as 20 or 8.5; empty if there is none in it"))?;
                 table.layout.tax = Some(read);
             }
             Some(Setting::Day) => {
@@ -217,7 +219,7 @@ impl LookPage {
                 table.day = Some(day);
             }
             Some(Setting::Name) if typed.is_empty() => {
-                return Err("the layout needs a name to be kept under".to_owned());
+                return Err(word!("the layout needs a name to be kept under").to_owned());
             }
             Some(Setting::Name) => typed.clone_into(&mut table.layout.name),
             _ => {}
@@ -245,19 +247,19 @@ impl LookPage {
         if !doubts.is_empty() {
             let doubts =
                 doubts.iter().map(|doubt| text::sentence(&text::capital(&text::safe(doubt)))).collect::<Vec<_>>();
-            let question = format!("{} Take it in all the same?", doubts.join(" "));
-            return Effect::ask(question, "takes it in", "goes back", effect);
+            let question = say!("{doubts} Take it in all the same?", doubts = doubts.join(" "));
+            return Effect::ask(question, word!("takes it in"), word!("goes back"), effect);
         }
         match &self.look.taken {
             None => effect,
             Some(taken) => Effect::ask(
-                format!(
-                    "A file with just this in it was taken in on {}, as “{}”. Taken in again, it adds nothing twice.",
-                    self.setup.venue.days.short(taken.at),
-                    text::safe(&taken.name)
+                say!(
+                    "A file with just this in it was taken in on {taken}, as “{taken_2}”. Taken in again, it adds nothing twice.",
+                    taken = self.setup.venue.days.short(taken.at),
+                    taken_2 = text::safe(&taken.name)
                 ),
-                "takes it in again",
-                "goes back",
+                word!("takes it in again"),
+                word!("goes back"),
                 effect,
             ),
         }
@@ -316,9 +318,9 @@ impl LookPage {
             field.draw(frame, area, true, theme);
         }
         let said = match (&self.look.sum, table.rows.is_empty()) {
-            (_, true) => "no line of it can be understood so:",
-            (Ok(_), false) => "the first lines as they would be taken in:",
-            (Err(_), false) => "the first lines as far as they are understood:",
+            (_, true) => word!("no line of it can be understood so:"),
+            (Ok(_), false) => word!("the first lines as they would be taken in:"),
+            (Err(_), false) => word!("the first lines as far as they are understood:"),
         };
         frame.render_widget(Span::styled(text::fit(said, wide), theme.muted), gap);
         let show = self.setup.venue.show();
@@ -327,7 +329,7 @@ impl LookPage {
             Row::Cells(vec![
                 Line::from(row.when.clone()),
                 Line::from(text::safe(&row.sold_as)),
-                Line::from(decimal::plain(row.quantity, 3)),
+                Line::from(decimal::shown(row.quantity, 3)),
                 Line::from(show.money(row.net)),
                 Line::from(row.kind.clone()),
             ])
@@ -346,7 +348,7 @@ impl LookPage {
         if let Some(taken) = &look.taken {
             let when = self.setup.venue.days.short(taken.at);
             out.push(Line::from(Span::styled(
-                text::fit(&format!("! the same was taken in on {when}: nothing is added twice"), wide),
+                text::fit(&say!("! the same was taken in on {when}: nothing is added twice", when), wide),
                 theme.warning,
             )));
         }
@@ -359,13 +361,13 @@ impl LookPage {
             Err(_) if !table.questions.is_empty() => {}
             Err(why) => out.extend(refused(why, wide, theme).into_iter().take(6)),
             Ok(sum) => {
-                let lines = number_of(sum.lines, "line", "lines");
-                let said = format!("{lines}, {} net", self.coin(sum.net));
+                let lines = number_of(sum.lines, word!("line"), word!("lines"));
+                let said = say!("{lines}, {net} net", lines, net = self.coin(sum.net));
                 let days = sum.days.map_or(String::new(), |(first, last)| days_words(first, last));
                 let skipped: u64 = sum.skipped.iter().map(|(_, n)| n).sum();
                 let skipped = match skipped {
                     0 => String::new(),
-                    rows => format!("{} passed over", number_of(rows, "row", "rows")),
+                    rows => say!("{rows} passed over", rows = number_of(rows, word!("row"), word!("rows"))),
                 };
                 out.push(fitting::line([Span::raw(said), Span::raw(days), Span::styled(skipped, theme.muted)], wide));
                 if let Some(beside) = beside_the_book(sum) {
@@ -387,34 +389,35 @@ impl LookPage {
         };
         let mut out = vec![Line::from("")];
         if let Some(from) = &sum.from {
-            out.push(Line::from(text::fit(&format!("from     {}", text::safe(from)), wide)));
+            out.push(Line::from(text::fit(&say!("from     {from}", from = text::safe(from)), wide)));
         }
         if let Some((first, last)) = sum.days {
-            out.push(Line::from(text::fit(&format!("days     {}", days_words(first, last)), wide)));
+            out.push(Line::from(text::fit(&say!("days     {last}", last = days_words(first, last)), wide)));
         }
-        let sold = format!(
-            "sold     {} in {}, {} net",
-            decimal::plain(sum.quantity, 3),
-            number_of(sum.lines, "line", "lines"),
-            self.coin(sum.net)
+        let sold = say!(
+            "sold     {quantity} in {lines}, {net} net",
+            quantity = decimal::shown(sum.quantity, 3),
+            lines = number_of(sum.lines, word!("line"), word!("lines")),
+            net = self.coin(sum.net)
         );
         out.push(Line::from(text::fit(&sold, wide)));
         let names = match (sum.new_names.len(), sum.unmapped) {
-            (_, 0) => "every name is known".to_owned(),
-            (new, lines) => format!(
-                "{}, {} net, under {} nothing yet, {new} of them new",
-                number_of(lines, "line", "lines"),
-                self.coin(sum.unmapped_net),
-                if lines == 1 { "a name that means" } else { "names that mean" },
+            (_, 0) => word!("every name is known").to_owned(),
+            (new, lines) => say!(
+                "{lines}, {unmapped_net} net, under {lines_2} nothing yet, {new} of them new",
+                lines = number_of(lines, word!("line"), word!("lines")),
+                unmapped_net = self.coin(sum.unmapped_net),
+                lines_2 = if lines == 1 { word!("a name that means") } else { word!("names that mean") },
+                new
             ),
         };
-        out.push(Line::from(text::fit(&format!("names    {names}"), wide)));
+        out.push(Line::from(text::fit(&say!("names    {names}", names), wide)));
         for (n, (why, rows)) in sum.skipped.iter().enumerate() {
-            let label = if n == 0 { "passed   " } else { "         " };
+            let label = if n == 0 { word!("passed   ") } else { "         " };
             out.push(Line::from(Span::styled(text::fit(&format!("{label}{}", why.counted(*rows)), wide), theme.muted)));
         }
         if let Some(beside) = beside_the_book(sum) {
-            out.push(Line::from(text::fit(&format!("book     {beside}"), wide)));
+            out.push(Line::from(text::fit(&say!("book     {beside}", beside), wide)));
         }
         for warning in self.look.doubts.iter().chain(&sum.warnings) {
             out.extend(told_plainly(&format!("! {warning}"), wide, theme.warning));
@@ -433,25 +436,26 @@ impl LookPage {
             Setting::Column(at) => {
                 let column = layout.columns.get(at);
                 let head = column.map_or("", |c| &c.head);
-                let head = if head.is_empty() { format!("column {}", at + 1) } else { text::safe(head) };
-                let is = column.map_or("", |c| if c.field == Says::Ignore { "-" } else { c.field.word() });
+                let head = if head.is_empty() { say!("column {at}", at = at + 1) } else { text::safe(head) };
+                let is = column.map_or("", |c| if c.field == Says::Ignore { "-" } else { c.field.said() });
                 let cells = table.samples.get(at).map_or(String::new(), |sample| sample.cells.join(" | "));
                 (head, is.to_owned(), cells)
             }
-            Setting::Decimal => ("decimal mark".to_owned(), layout.decimal.word().to_owned(), String::new()),
-            Setting::Dates => ("dates".to_owned(), layout.dates.word().to_owned(), String::new()),
-            Setting::Amounts => ("each row".to_owned(), layout.amounts.word().to_owned(), String::new()),
+            Setting::Decimal => (word!("decimal mark").to_owned(), layout.decimal.said().to_owned(), String::new()),
+            Setting::Dates => (word!("dates").to_owned(), layout.dates.said().to_owned(), String::new()),
+            Setting::Amounts => (word!("each row").to_owned(), layout.amounts.said().to_owned(), String::new()),
             Setting::Tax => {
-                let tax = layout.tax.map_or("none".to_owned(), |tax| format!("{} %", decimal::plain(tax, 2)));
-                ("tax in the gross".to_owned(), tax, "no column says it".to_owned())
+                let tax = layout.tax.map_or(word!("none").to_owned(), |tax| format!("{} %", decimal::shown(tax, 2)));
+                (word!("tax in the gross").to_owned(), tax, word!("no column says it").to_owned())
             }
             Setting::Day => {
-                let day = table.day.map_or("?".to_owned(), |day| day.format("%a %-d %b %Y").to_string());
-                ("business day".to_owned(), day, "no column says it".to_owned())
+                let day = table.day.map_or("?".to_owned(), |day| words::day(day, "%a %-d %b %Y"));
+                (word!("business day").to_owned(), day, word!("no column says it").to_owned())
             }
             Setting::Name => {
-                let known = if table.known { "read so without asking" } else { "kept, and read so from then on" };
-                ("layout".to_owned(), text::safe(&layout.name), known.to_owned())
+                let known =
+                    if table.known { word!("read so without asking") } else { word!("kept, and read so from then on") };
+                (word!("layout").to_owned(), text::safe(&layout.name), known.to_owned())
             }
         };
         Row::Cells(vec![
@@ -467,11 +471,12 @@ fn beside_the_book(sum: &FileSum) -> Option<String> {
     if sum.already + sum.corrected == 0 {
         return None;
     }
-    let lines = |n: u64| number_of(n, "line", "lines");
-    let mut said = vec![format!("{} new", lines(sum.added)), format!("{} there already", sum.already)];
+    let lines = |n: u64| number_of(n, word!("line"), word!("lines"));
+    let mut said =
+        vec![say!("{added} new", added = lines(sum.added)), say!("{already} there already", already = sum.already)];
     if sum.corrected > 0 {
-        let figures = number_of(sum.corrected, "day's figure", "days' figures");
-        said.push(format!("{figures} brought up to date"));
+        let figures = number_of(sum.corrected, word!("day's figure"), word!("days' figures"));
+        said.push(say!("{figures} brought up to date", figures));
     }
     Some(said.join(", "))
 }
@@ -496,7 +501,7 @@ fn told_plainly(words: &str, wide: usize, style: ratatui::style::Style) -> Vec<L
 /// One day, or the first and the last.
 fn days_words(first: chrono::NaiveDate, last: chrono::NaiveDate) -> String {
     if first == last {
-        return first.format("%a %-d %b %Y").to_string();
+        return words::day(first, "%a %-d %b %Y");
     }
-    format!("{} to {}", first.format("%a %-d %b %Y"), last.format("%a %-d %b %Y"))
+    say!("{what} to {last}", what = words::day(first, "%a %-d %b %Y"), last = words::day(last, "%a %-d %b %Y"))
 }

@@ -14,11 +14,11 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 
 const COLUMNS: &[Column] = &[
-    Column::words("file", Width::Flex(24), 0),
-    Column::words("taken in", Width::Fixed(16), 0),
-    Column::words("as", Width::Fixed(13), 0),
-    Column::figures("new lines", 9, 1),
-    Column::words("by", Width::Fixed(6), 2),
+    Column::words(text!("file"), Width::Flex(24), 0),
+    Column::words(text!("taken in"), Width::Fixed(16), 0),
+    Column::words(text!("as"), Width::Fixed(13), 0),
+    Column::figures(text!("new lines"), 9, 1),
+    Column::words(text!("by"), Width::Fixed(6), 2),
 ];
 
 /// The cursor in the list of files.
@@ -34,15 +34,15 @@ impl TakenList {
                 None => Effect::None,
                 Some(file) if file.withdrawn => {
                     let what = match file.what {
-                        TakenAs::Sales => "it is taken back already; its sales are kept apart",
-                        TakenAs::Invoice => "it is taken back already",
-                        TakenAs::SetAside => "it is not set aside any more",
+                        TakenAs::Sales => word!("it is taken back already; its sales are kept apart"),
+                        TakenAs::Invoice => word!("it is taken back already"),
+                        TakenAs::SetAside => word!("it is not set aside any more"),
                     };
                     Effect::Say(Notice::info(what))
                 }
-                Some(file) if file.what == TakenAs::Invoice => {
-                    Effect::Say(Notice::info("a bill is taken back on the screen Receive (R), where b lists them"))
-                }
+                Some(file) if file.what == TakenAs::Invoice => Effect::Say(Notice::info(word!(
+                    "a bill is taken back on the screen Receive (R), where b lists them"
+                ))),
                 Some(file) => ask(file),
             },
             _ => {
@@ -60,20 +60,20 @@ impl TakenList {
         let theme = scene.theme;
         let [head, body] = Layout::vertical([Constraint::Length(2), Constraint::Fill(1)]).areas(area);
         let title = match view.files.len() {
-            0 => "No file was taken in yet.".to_owned(),
-            1 => "1 file was taken in; a file is known by what is in it, whatever it is called".to_owned(),
-            n => format!("{n} files were taken in last; a file is known by what is in it, whatever it is called"),
+            0 => word!("No file was taken in yet.").to_owned(),
+            1 => word!("1 file was taken in; a file is known by what is in it, whatever it is called").to_owned(),
+            n => say!("{n} files were taken in last; a file is known by what is in it, whatever it is called", n),
         };
         frame.render_widget(Span::styled(text::fit(&title, head.width.into()), theme.title), head);
         let days = view.setup.venue.days;
         let row = |at: usize| {
             let Some(file) = view.files.get(at) else { return Row::Cells(Vec::new()) };
             let (what, style) = match (file.what, file.withdrawn) {
-                (TakenAs::SetAside, true) => ("offered again", theme.muted),
-                (_, true) => ("taken back", theme.warning),
-                (TakenAs::Sales, false) => ("sales", theme.text),
-                (TakenAs::Invoice, false) => ("a bill", theme.text),
-                (TakenAs::SetAside, false) => ("set aside", theme.text),
+                (TakenAs::SetAside, true) => (word!("offered again"), theme.muted),
+                (_, true) => (word!("taken back"), theme.warning),
+                (TakenAs::Sales, false) => (word!("sales"), theme.text),
+                (TakenAs::Invoice, false) => (word!("a bill"), theme.text),
+                (TakenAs::SetAside, false) => (word!("set aside"), theme.text),
             };
             Row::Cells(vec![
                 Line::from(text::safe(&file.name)),
@@ -91,20 +91,22 @@ fn ask(file: &TakenFile) -> Effect {
     let name = text::safe(&file.name);
     if file.what == TakenAs::SetAside {
         return Effect::ask(
-            format!("“{name}” was set aside. Offer it again?"),
-            "offers it again",
-            "leaves it",
+            say!("“{name}” was set aside. Offer it again?", name),
+            word!("offers it again"),
+            word!("leaves it"),
             Effect::OfferFile(file.id, name),
         );
     }
-    let lines = number_of(file.added, "line of sales", "lines of sales");
+    let lines = number_of(file.added, word!("line of sales"), word!("lines of sales"));
     Effect::ask(
-        format!(
+        say!(
             "Take “{name}” back? Its {lines} no longer count; the book keeps them apart, and the file can be taken in \
-             again, read another way."
+             again, read another way.",
+            name,
+            lines
         ),
-        "takes it back",
-        "leaves it",
+        word!("takes it back"),
+        word!("leaves it"),
         Effect::WithdrawFile(file.id),
     )
 }

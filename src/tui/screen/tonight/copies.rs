@@ -18,10 +18,10 @@ impl TonightScreen {
     /// When the last copy was made and where it stands, as much of it as there is room for.
     pub(super) fn last_copy(&self, cells: usize, theme: &Theme) -> Line<'static> {
         let said = self.copies.as_ref().and_then(|copies| {
-            let when = format!("last copy {}", copies.days.short(copies.last?));
+            let when = say!("last copy {last}", last = copies.days.short(copies.last?));
             let whereabouts = text::safe(&format!("{when} {}", copies.whereabouts()?));
             let both = copies.second.as_ref().filter(|second| second.fault.is_none());
-            let both = both.map(|_| format!("{when}, in both folders"));
+            let both = both.map(|_| say!("{when}, in both folders", when));
             [Some(whereabouts), both, Some(when)].into_iter().flatten().find(|said| text::width(said) <= cells)
         });
         Line::from(Span::styled(said.unwrap_or_default(), theme.muted)).right_aligned()
@@ -32,7 +32,7 @@ impl TonightScreen {
         let copies = self.copies.as_ref()?;
         let trouble = text::safe(&copies.trouble()?);
         let style = if copies.failed.is_some() { theme.warning } else { theme.text };
-        let tells = format!("{trouble}. Nothing that was counted is lost. Enter copies the book now.");
+        let tells = say!("{trouble}. Nothing that was counted is lost. Enter copies the book now.", trouble);
         Some(Said { name: trouble, facts: Vec::new(), style, tells: text::capital(&tells) })
     }
 }

@@ -10,6 +10,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::level::level;
 use crate::tui::widget::window::Window;
+use crate::words;
 use chrono::NaiveDate;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -51,7 +52,7 @@ impl TonightScreen {
         let foot = foot_lines(area.width).max(of_dry).min(area.height / 4);
         let [head, body, below] =
             Layout::vertical([Constraint::Length(1), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
-        let day = format!("{} so far", self.rows.day.format("%A %-d %B"));
+        let day = say!("{day} so far", day = words::day(self.rows.day, "%A %-d %B"));
         let room = usize::from(head.width).saturating_sub(text::width(&day) + 2);
         frame.render_widget(self.last_copy(room, scene.theme), head);
         let said = Rect { width: u16::try_from(text::width(&day)).unwrap_or(head.width), ..head }.intersection(head);
@@ -125,21 +126,21 @@ impl TonightScreen {
             Due::Heading(section) => Line::from(Span::styled(text::fit(&self.heading(*section), cells), theme.title)),
             Due::Nothing(section) => {
                 let nothing = match section {
-                    Section::Deadlines => "  no supplier has a fixed deadline",
-                    Section::Deliveries => "  nothing is on its way",
+                    Section::Deadlines => word!("  no supplier has a fixed deadline"),
+                    Section::Deliveries => word!("  nothing is on its way"),
                     Section::Low if !self.setup.venue.rights.sees_stock() => {
-                        "  not shown until the blind count is closed"
+                        word!("  not shown until the blind count is closed")
                     }
-                    Section::Low if self.rows.working_out => "  what guests will ask is being worked out",
-                    Section::Low if !self.rows.low.is_empty() => "  nothing but what is likely to run dry",
-                    Section::Low => "  nothing has fallen to half its par",
+                    Section::Low if self.rows.working_out => word!("  what guests will ask is being worked out"),
+                    Section::Low if !self.rows.low.is_empty() => word!("  nothing but what is likely to run dry"),
+                    Section::Low => word!("  nothing has fallen to half its par"),
                     Section::Dry
                     | Section::Count
                     | Section::Till
                     | Section::PastDate
                     | Section::Files
                     | Section::Copies
-                    | Section::Claims => "  nothing",
+                    | Section::Claims => word!("  nothing"),
                 };
                 Line::from(Span::styled(text::fit(nothing, cells), theme.muted))
             }
@@ -149,25 +150,25 @@ impl TonightScreen {
 
     fn heading(&self, section: Section) -> String {
         match section {
-            Section::Count => "Closing count".to_owned(),
-            Section::Deadlines => "Order before".to_owned(),
-            Section::Deliveries => "Deliveries expected".to_owned(),
-            Section::Claims => "To claim from suppliers".to_owned(),
-            Section::Copies => "Copies of the book".to_owned(),
-            Section::Files => "New in the watched folder".to_owned(),
+            Section::Count => word!("Closing count").to_owned(),
+            Section::Deadlines => word!("Order before").to_owned(),
+            Section::Deliveries => word!("Deliveries expected").to_owned(),
+            Section::Claims => word!("To claim from suppliers").to_owned(),
+            Section::Copies => word!("Copies of the book").to_owned(),
+            Section::Files => word!("New in the watched folder").to_owned(),
             Section::Dry => match self.rows.dry.len() {
-                1 => "Likely to run dry before more of it comes".to_owned(),
-                n => format!("Likely to run dry before more of it comes: {n}"),
+                1 => word!("Likely to run dry before more of it comes").to_owned(),
+                n => say!("Likely to run dry before more of it comes: {n}", n),
             },
             Section::Low => match (super::dry::low_besides(&self.rows).count(), self.rows.dry.is_empty()) {
-                (0, _) => "Running low".to_owned(),
-                (n, true) => format!("Running low: {n} at half their par or less"),
-                (n, false) => format!("Running low: {n} more at half their par or less"),
+                (0, _) => word!("Running low").to_owned(),
+                (n, true) => say!("Running low: {n} at half their par or less", n),
+                (n, false) => say!("Running low: {n} more at half their par or less", n),
             },
-            Section::PastDate => "Past their date, by your setting".to_owned(),
+            Section::PastDate => word!("Past their date, by your setting").to_owned(),
             Section::Till => match self.rows.unmapped.len() {
-                1 => "Till names: one means nothing yet".to_owned(),
-                n => format!("Till names: {n} mean nothing yet"),
+                1 => word!("Till names: one means nothing yet").to_owned(),
+                n => say!("Till names: {n} mean nothing yet", n),
             },
         }
     }
@@ -177,14 +178,14 @@ impl TonightScreen {
             Due::Dry(item) => self.dry(*item).map(|row| self.dry_line(row, scene)),
             Due::MoreDry(more) => Some(super::dry::more_line(*more, self.all_dry, scene.theme)),
             Due::OpenCount(_) => self.open_count(scene.theme),
-            Due::Counted(counted) => Some(counted_line(*counted, scene.theme)),
+            Due::Counted(counted) => Some(counted_line(*counted, !self.setup.places.is_empty(), scene.theme)),
             Due::Place(place) => {
                 let last = self.rows.places.iter().find(|(id, _)| id == place).and_then(|(_, at)| *at);
                 let name = text::safe(self.setup.place_name(*place));
-                let when = last.map_or("never counted".to_owned(), |at| self.setup.venue.days.short(at));
+                let when = last.map_or(word!("never counted").to_owned(), |at| self.setup.venue.days.short(at));
                 let tells = match last {
-                    Some(at) => format!("{name} was last counted {}.", self.setup.venue.days.short(at)),
-                    None => format!("{name} was never counted: nothing is known of what stands there."),
+                    Some(at) => say!("{name} was last counted {at}.", name, at = self.setup.venue.days.short(at)),
+                    None => say!("{name} was never counted: nothing is known of what stands there.", name),
                 };
                 Some(Said { name, facts: vec![when], style: scene.theme.text, tells })
             }
@@ -195,7 +196,7 @@ impl TonightScreen {
                 self.rows.claims.iter().find(|row| row.supplier == *supplier).map(|row| self.claims_line(row, scene))
             }
             Due::NoFolder => Some(Said {
-                name: "The watched folder cannot be looked into".to_owned(),
+                name: word!("The watched folder cannot be looked into").to_owned(),
                 facts: Vec::new(),
                 style: scene.theme.warning,
                 tells: text::safe(self.no_folder.as_deref().unwrap_or_default()),
@@ -222,13 +223,17 @@ impl TonightScreen {
     fn open_count(&self, theme: &Theme) -> Option<Said> {
         let (count, progress) = self.rows.open_count.as_ref()?;
         let name = text::safe(&count.name);
-        let done = format!("{} of {} lines", progress.done, progress.of);
+        let done = say!("{done} of {progress} lines", done = progress.done, progress = progress.of);
         let since = self.setup.venue.days.clock(count.opened);
-        let tells =
-            format!("“{name}” was begun at {since}, {done} are entered; all of them are kept. Enter goes on with it.");
+        let tells = say!(
+            "“{name}” was begun at {since}, {done} are entered; all of them are kept. Enter goes on with it.",
+            name,
+            since,
+            done
+        );
         Some(Said {
-            name: format!("Begun: {name}"),
-            facts: vec![done, format!("since {since}")],
+            name: say!("Begun: {name}", name),
+            facts: vec![done, say!("since {since}", since)],
             style: theme.warning,
             tells,
         })
@@ -242,29 +247,38 @@ impl TonightScreen {
         let left = time_left(row.by, scene.now, &venue.days);
         let money = |m: Money| format!("{} {}", show.money(m), show.currency);
         let mut facts = vec![left.clone()];
-        let comes = row.comes.format("%a %-d %b");
-        let mut tells = format!("Order from {name} before {} ({left}); it comes {comes}. ", venue.days.short(row.by));
+        let comes = words::day(row.comes, "%a %-d %b");
+        let mut tells = say!(
+            "Order from {name} before {by} ({left}); it comes {comes}. ",
+            name,
+            by = venue.days.short(row.by),
+            left,
+            comes
+        );
         match row.order {
-            None => facts.push("being worked out".to_owned()),
+            None => facts.push(word!("being worked out").to_owned()),
             Some(DeadlineOrder { lines: 0, .. }) => {
-                facts.push("nothing to order".to_owned());
-                tells.push_str("Nothing of theirs is below par.");
+                facts.push(word!("nothing to order").to_owned());
+                tells.push_str(word!("Nothing of theirs is below par."));
             }
             Some(DeadlineOrder { lines, totals }) => {
-                let lines = number_of(lines, "line", "lines");
+                let lines = number_of(lines, word!("line"), word!("lines"));
                 if show.hides_money {
-                    facts.push(format!("{lines} to order"));
-                    tells.push_str(&format!("{lines} to order, which a manager does."));
+                    facts.push(say!("{lines} to order", lines));
+                    tells.push_str(&say!("{lines} to order, which a manager does.", lines));
                     return Said { name, facts, style: soon(row, scene), tells };
                 }
                 facts.push(format!("{lines}, {}", money(totals.goods + totals.fee)));
-                tells.push_str(&format!("{lines} to order, {}", money(totals.goods)));
+                tells.push_str(&say!("{lines} to order, {goods}", lines, goods = money(totals.goods)));
                 if totals.fee > Money::ZERO {
-                    tells.push_str(&format!(" and {} for the delivery", money(totals.fee)));
+                    tells.push_str(&say!(" and {fee} for the delivery", fee = money(totals.fee)));
                 }
                 if totals.to_minimum > Money::ZERO {
-                    facts.push(format!("{} to the minimum", show.money(totals.to_minimum)));
-                    tells.push_str(&format!("; {} are missing to their minimum", money(totals.to_minimum)));
+                    facts.push(say!("{to_minimum} to the minimum", to_minimum = show.money(totals.to_minimum)));
+                    tells.push_str(&say!(
+                        "; {to_minimum} are missing to their minimum",
+                        to_minimum = money(totals.to_minimum)
+                    ));
                 }
                 tells.push('.');
             }
@@ -275,19 +289,34 @@ impl TonightScreen {
     fn delivery_line(&self, row: &ExpectedRow, theme: &Theme) -> Said {
         let name = text::safe(self.setup.supplier(row.supplier).map_or("?", |s| &s.name));
         let order = text::safe(&row.name);
-        let date = row.expected.map(|date| date.format("%a %-d %b").to_string());
-        let lines = number_of(row.lines, "line", "lines");
+        let date = row.expected.map(|date| words::day(date, "%a %-d %b"));
+        let lines = number_of(row.lines, word!("line"), word!("lines"));
         let when = match (&date, row.late) {
-            (Some(date), true) => format!("LATE, due {date}"),
+            (Some(date), true) => say!("LATE, due {date}", date),
             (Some(date), false) => date.clone(),
-            (None, _) => "no date".to_owned(),
+            (None, _) => word!("no date").to_owned(),
         };
         let tells = match (&date, row.late) {
-            (Some(date), true) => format!(
-                "Order “{order}” of {lines} should have come {date} and is not booked. Ask {name}, or Enter books it in."
+            (Some(date), true) => say!(
+                "Order “{order}” of {lines} should have come {date} and is not booked. Ask {name}, or Enter books it in.",
+                order,
+                lines,
+                date,
+                name
             ),
-            (Some(date), false) => format!("Order “{order}” of {lines} from {name} comes {date}. Enter checks it in."),
-            (None, _) => format!("Order “{order}” of {lines} is with {name}; no date is known. Enter checks it in."),
+            (Some(date), false) => say!(
+                "Order “{order}” of {lines} from {name} comes {date}. Enter checks it in.",
+                order,
+                lines,
+                name,
+                date
+            ),
+            (None, _) => say!(
+                "Order “{order}” of {lines} is with {name}; no date is known. Enter checks it in.",
+                order,
+                lines,
+                name
+            ),
         };
         let style = if row.late { theme.warning } else { theme.text };
         Said { name, facts: vec![when, lines, order], style, tells }
@@ -297,11 +326,15 @@ impl TonightScreen {
         let show = self.setup.venue.show();
         let name = text::safe(self.setup.supplier(row.supplier).map_or("?", |s| &s.name));
         let money = format!("{} {}", show.money(row.money), show.currency);
-        let claims = number_of(row.claims, "difference", "differences");
+        let claims = number_of(row.claims, word!("difference"), word!("differences"));
         let since = self.setup.venue.days.short(row.since);
-        let tells = format!(
+        let tells = say!(
             "{claims} with bills of {name}, {money} without tax, the oldest since {since}. Enter lists them, where each \
-             can be settled."
+             can be settled.",
+            claims,
+            name,
+            money,
+            since
         );
         Said { name, facts: vec![money, claims], style: scene.theme.text, tells }
     }
@@ -312,42 +345,49 @@ impl TonightScreen {
         let containers = |amount| show.containers(amount, item.size);
         let (there, par) = (containers(row.on_hand.amount), containers(row.par));
         let (mut coming, mut made) = (String::new(), String::new());
-        let mut tells = format!(
-            "{name}: {there} of {par} containers should be left ({} of {})",
-            show.amount(item.basis, row.on_hand.amount),
-            show.amount(item.basis, row.par)
+        let mut tells = say!(
+            "{name}: {there} of {par} containers should be left ({on_hand} of {par_2})",
+            name,
+            there,
+            par,
+            on_hand = show.amount(item.basis, row.on_hand.amount),
+            par_2 = show.amount(item.basis, row.par)
         );
         if row.on_hand.amount.0 < 0 {
-            tells.push_str("; below nothing, so more was sold or written off than was counted: count it");
+            tells.push_str(word!("; below nothing, so more was sold or written off than was counted: count it"));
         }
         if row.on_order.0 > 0 {
-            coming = format!("{} on order", containers(row.on_order));
-            tells.push_str(&format!(", {} on order", containers(row.on_order)));
+            coming = say!("{on_order} on order", on_order = containers(row.on_order));
+            tells.push_str(&say!(", {on_order} on order", on_order = containers(row.on_order)));
         }
         if row.made_here {
-            made = "made here".to_owned();
-            tells.push_str(". It is made here: a new batch is due, not an order");
+            made = word!("made here").to_owned();
+            tells.push_str(word!(". It is made here: a new batch is due, not an order"));
         } else if row.on_order.0 == 0 {
-            tells.push_str(", none on order");
+            tells.push_str(word!(", none on order"));
         }
         tells.push('.');
         let of_par = level(row.on_hand.amount.per(row.par) * 10.0, theme).to_string();
-        let facts = vec![format!("{there} of {par}"), coming, made, of_par];
+        let facts = vec![say!("{there} of {par}", there, par), coming, made, of_par];
         Said { name, facts, style: theme.text, tells }
     }
 
     fn past_line(&self, row: &PastDateRow, item: &Item, theme: &Theme) -> Said {
         let name = text::safe(&item.name);
-        let (made, use_by) = (row.made.format("%a %-d %b"), row.use_by.format("%a %-d %b"));
+        let (made, use_by) = (words::day(row.made, "%a %-d %b"), words::day(row.use_by, "%a %-d %b"));
         let left = row.left.map(|left| self.setup.venue.show().amount(item.basis, left));
-        let there = left.as_ref().map_or("perhaps some".to_owned(), |left| format!("{left} left"));
-        let tells = format!(
+        let there = left.as_ref().map_or(word!("perhaps some").to_owned(), |left| say!("{left} left", left));
+        let tells = say!(
             "{name} of {made} kept until {use_by} by your setting; {there}. Look at it, and follow your own food-safety \
-             plan and local code; Enter goes to it, where it can be written off."
+             plan and local code; Enter goes to it, where it can be written off.",
+            name,
+            made,
+            use_by,
+            there
         );
         Said {
             name,
-            facts: vec![there, format!("until {use_by}"), format!("made {made}")],
+            facts: vec![there, say!("until {use_by}", use_by), say!("made {made}", made)],
             style: theme.warning,
             tells,
         }
@@ -356,14 +396,20 @@ impl TonightScreen {
     fn till_line(&self, name: &str, sold: &Unmapped, theme: &Theme) -> Said {
         let show = self.setup.venue.show();
         let name = text::safe(name);
-        let times = decimal::plain(sold.quantity, 3);
-        let net = format!("{} {} net", show.money(sold.net), show.currency);
-        let tells = format!(
+        let times = decimal::shown(sold.quantity, 3);
+        let net = say!("{net} {currency} net", net = show.money(sold.net), currency = show.currency);
+        let tells = say!(
             "“{name}” was sold {times} times in four weeks, {net}. No drink is behind it yet, so the variance cannot \
-             know what these sales took from which bottle."
+             know what these sales took from which bottle.",
+            name,
+            times,
+            net
         );
         Said {
-            name: format!("“{name}”"), facts: vec![format!("sold {times} times"), net], style: theme.text, tells
+            name: words::quoted(name),
+            facts: vec![say!("sold {times} times", times), net],
+            style: theme.text,
+            tells,
         }
     }
 }
@@ -371,25 +417,33 @@ impl TonightScreen {
 fn file_line(file: &OfferedFile, theme: &Theme) -> Said {
     let name = text::safe(&file.name);
     let what = text::safe(&file.what);
-    let does = if file.sales { "shows what it would bring in" } else { "shows it beside what was ordered" };
-    let tells = format!("“{name}”: {what}. Enter {does}; nothing is booked before you say so.");
+    let does =
+        if file.sales { word!("shows what it would bring in") } else { word!("shows it beside what was ordered") };
+    let tells = say!("“{name}”: {what}. Enter {does}; nothing is booked before you say so.", name, what, does);
     Said { name, facts: vec![what], style: theme.text, tells }
 }
 
-fn counted_line(counted: bool, theme: &Theme) -> Said {
+fn counted_line(counted: bool, any_place: bool, theme: &Theme) -> Said {
     if counted {
         return Said {
-            name: format!("{} Counted for this business day", theme.glyphs.done),
+            name: say!("{done} Counted for this business day", done = theme.glyphs.done),
             facts: Vec::new(),
             style: theme.good,
-            tells: "This business day was counted. Enter goes to the counts, to count something again.".to_owned(),
+            tells: word!("This business day was counted. Enter goes to the counts, to count something again.")
+                .to_owned(),
         };
     }
     Said {
-        name: "Not counted yet for this business day".to_owned(),
-        facts: vec!["last counted:".to_owned()],
+        name: word!("Not counted yet for this business day").to_owned(),
+        facts: vec![word!("last counted:").to_owned()],
         style: theme.warning,
-        tells: "Nothing was counted for this business day yet. Enter chooses what to walk along.".to_owned(),
+        tells: match any_place {
+            true => word!("Nothing was counted for this business day yet. Enter chooses what to walk along."),
+            false => word!(
+                "There is no place to count yet: B, then s, takes one in (a on Places). Then C counts it, and takes its bottles in."
+            ),
+        }
+        .to_owned(),
     }
 }
 
@@ -442,17 +496,17 @@ const HOUR: i64 = 60 * MINUTE;
 fn time_left(by: Moment, now: Moment, days: &DayRule) -> String {
     let left = by.since(now);
     if left <= 0 {
-        return "past".to_owned();
+        return word!("past").to_owned();
     }
     if left < MINUTE {
-        return "less than a minute left".to_owned();
+        return word!("less than a minute left").to_owned();
     }
     if left < 18 * HOUR {
         let (hours, minutes) = (left / HOUR, left % HOUR / MINUTE);
         return match (hours, minutes) {
-            (0, minutes) => format!("{minutes} min left"),
-            (hours, 0) => format!("{hours} h left"),
-            (hours, minutes) => format!("{hours} h {minutes} min left"),
+            (0, minutes) => say!("{minutes} min left", minutes),
+            (hours, 0) => say!("{hours} h left", hours),
+            (hours, minutes) => say!("{hours} h {minutes} min left", hours, minutes),
         };
     }
     let date = |at: Moment| at.to_utc().map(|utc| utc.with_timezone(&days.zone).date_naive());
@@ -461,14 +515,14 @@ fn time_left(by: Moment, now: Moment, days: &DayRule) -> String {
     // After midnight and before the day begins, people disagree about what "tomorrow" is: then the weekday says it.
     let same_evening = days.day_of(now) == today;
     match due.signed_duration_since(today).num_days() {
-        1 if same_evening => format!("tomorrow {clock}"),
+        1 if same_evening => say!("tomorrow {clock}", clock),
         0..=6 => format!("{} {clock}", weekday(due)),
-        _ => format!("{} {clock}", due.format("%-d %b")),
+        _ => format!("{} {clock}", words::day(due, "%-d %b")),
     }
 }
 
 fn weekday(date: NaiveDate) -> String {
-    date.format("%a").to_string()
+    words::day(date, "%a")
 }
 
 #[cfg(test)]

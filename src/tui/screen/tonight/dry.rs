@@ -8,6 +8,7 @@ use crate::domain::venue::{DayRule, DrinkId, Item};
 use crate::tui::screen::{Scene, containers_with_u, when, with_u};
 use crate::tui::text;
 use crate::tui::theme::Theme;
+use crate::words;
 use chrono::NaiveDate;
 
 /// So many are listed at first: on a bad evening the rest of what is due has to stay in view.
@@ -39,10 +40,15 @@ pub(super) fn low_besides(rows: &Tonight) -> impl Iterator<Item = &LowRow> {
 /// The line that stands for the rest.
 pub(super) fn more_line(more: usize, all: bool, theme: &Theme) -> Said {
     let (name, tells) = match all {
-        true => (format!("only the first {FIRST}"), format!("Enter lists only the {FIRST} that run dry first.")),
+        true => {
+            (say!("only the first {FIRST}", FIRST), say!("Enter lists only the {FIRST} that run dry first.", FIRST))
+        }
         false => {
-            let likely = if more == 1 { "is" } else { "are" };
-            (format!("and {more} more"), format!("{more} more {likely} likely to run dry later. Enter lists them."))
+            let likely = if more == 1 { word!("is") } else { word!("are") };
+            (
+                say!("and {more} more", more),
+                say!("{more} more {likely} likely to run dry later. Enter lists them.", more, likely),
+            )
         }
     };
     Said { name, facts: Vec::new(), style: theme.text, tells }
@@ -57,20 +63,22 @@ impl TonightScreen {
         let days = &self.setup.venue.days;
         let there = containers_with_u(self.setup.venue.show(), item.size, row.on_hand, scene.theme);
         let when = match (row.is_dry(), row.day, row.comes) {
-            (true, ..) => "now".to_owned(),
-            (false, Some(date), _) if date == days.day_of(scene.now) => "tonight".to_owned(),
+            (true, ..) => word!("now").to_owned(),
+            (false, Some(date), _) if date == days.day_of(scene.now) => word!("tonight").to_owned(),
             (false, Some(date), _) => weekday(date, scene, days),
-            (false, None, Some(comes)) => format!("by {}", weekday(comes, scene, days)),
+            (false, None, Some(comes)) => say!("by {day}", day = weekday(comes, scene, days)),
             (false, None, None) => String::new(),
         };
         let does = match (row.made_here, row.vans.first(), row.ordered) {
-            (true, ..) => "make it".to_owned(),
+            (true, ..) => word!("make it").to_owned(),
             (false, Some(van), _) => match van.by.and_then(|by| Some((by, days.date_of(by)?))) {
-                Some((by, date)) => format!("order by {} {}", weekday(date, scene, days), days.clock(by)),
-                None => "order any time".to_owned(),
+                Some((by, date)) => {
+                    say!("order by {day} {by}", day = weekday(date, scene, days), by = days.clock(by))
+                }
+                None => word!("order any time").to_owned(),
             },
-            (false, None, true) => "on its way".to_owned(),
-            (false, None, false) => "nobody offers it".to_owned(),
+            (false, None, true) => word!("on its way").to_owned(),
+            (false, None, false) => word!("nobody offers it").to_owned(),
         };
         let facts = vec![there, when, row.chance_words(), does];
         Said {
@@ -85,26 +93,30 @@ impl TonightScreen {
         let (show, days) = (self.setup.venue.show(), &self.setup.venue.days);
         let mut out = text::safe(&item.name);
         let before = match (row.made_here, row.comes, row.ordered) {
-            (true, ..) => "tonight".to_owned(),
+            (true, ..) => word!("tonight").to_owned(),
             (false, Some(comes), true) => {
-                format!("before what is on its way comes {}", when::day(scene.now, comes, days))
+                say!("before what is on its way comes {comes}", comes = when::day(scene.now, comes, days))
             }
-            (false, Some(comes), false) => format!("before more comes {}", when::day(scene.now, comes, days)),
-            (false, None, _) => "within four weeks, and nobody offers it".to_owned(),
+            (false, Some(comes), false) => say!("before more comes {comes}", comes = when::day(scene.now, comes, days)),
+            (false, None, _) => word!("within four weeks, and nobody offers it").to_owned(),
         };
         if row.is_dry() {
-            out.push_str(&format!(": none is left, {before}"));
+            out.push_str(&say!(": none is left, {before}", before));
         } else {
             let there = show.containers(row.on_hand.amount, item.size);
-            out.push_str(&format!(": {there} left ({})", with_u(show, item.basis, row.on_hand, scene.theme)));
+            out.push_str(&say!(
+                ": {there} left ({day})",
+                there,
+                day = with_u(show, item.basis, row.on_hand, scene.theme)
+            ));
             if let Some(date) = row.day {
-                out.push_str(&format!(", most likely dry in the course of {}", self.evening(date, scene)));
+                out.push_str(&say!(", most likely dry in the course of {day}", day = self.evening(date, scene)));
             }
-            out.push_str(&format!(". Dry {before}: {}", row.chance_words()));
+            out.push_str(&say!(". Dry {before}: {chance_words}", before, chance_words = row.chance_words()));
         }
         let ways = self.ways_out(row, scene);
         if !ways.is_empty() {
-            out.push_str(&format!(". Today: {}", ways.join("; ")));
+            out.push_str(&say!(". Today: {ways}", ways = ways.join("; ")));
         }
         out.push('.');
         out
@@ -113,13 +125,13 @@ impl TonightScreen {
     /// A business day; that which still runs is tonight.
     fn evening(&self, date: NaiveDate, scene: Scene) -> String {
         let days = &self.setup.venue.days;
-        if date == days.day_of(scene.now) { "tonight".to_owned() } else { when::day(scene.now, date, days) }
+        if date == days.day_of(scene.now) { word!("tonight").to_owned() } else { when::day(scene.now, date, days) }
     }
 
     fn order_words(&self, van: &DryVan, scene: Scene) -> String {
         match van.by {
-            Some(by) => format!("order by {}", when::day_and_clock(scene.now, by, &self.setup.venue.days)),
-            None => "order any time".to_owned(),
+            Some(by) => say!("order by {by}", by = when::day_and_clock(scene.now, by, &self.setup.venue.days)),
+            None => word!("order any time").to_owned(),
         }
     }
 
@@ -128,21 +140,27 @@ impl TonightScreen {
         let (setup, days) = (&self.setup, &self.setup.venue.days);
         let mut out = Vec::new();
         if row.made_here {
-            out.push("make a batch (Enter)".to_owned());
+            out.push(word!("make a batch (Enter)").to_owned());
         }
         for van in row.vans.iter().take(VANS) {
             let from = text::safe(setup.supplier(van.supplier).map_or("?", |s| &s.name));
             let comes = when::day(scene.now, van.comes, days);
-            let about = if van.by.is_some() { "" } else { "about " };
-            out.push(format!("{} from {from}, comes {about}{comes}", self.order_words(van, scene)));
+            let about = if van.by.is_some() { "" } else { word!("about ") };
+            out.push(say!(
+                "{day} from {from}, comes {about}{comes}",
+                day = self.order_words(van, scene),
+                from,
+                about,
+                comes
+            ));
         }
         let sizes: Vec<String> = row.sizes.iter().map(|other| text::safe(setup.item_name(*other))).collect();
         if !sizes.is_empty() {
-            let there = if sizes.len() == 1 { "is there" } else { "are there" };
-            out.push(format!("{} {there}", sizes.join(" and ")));
+            let there = if sizes.len() == 1 { word!("is there") } else { word!("are there") };
+            out.push(format!("{} {there}", sizes.join(word!(" and "))));
         }
         if !row.drinks.is_empty() {
-            out.push(format!("else off the menu: {}", self.drink_names(&row.drinks)));
+            out.push(say!("else off the menu: {drinks}", drinks = self.drink_names(&row.drinks)));
         }
         out
     }
@@ -153,7 +171,11 @@ impl TonightScreen {
         let named: Vec<String> = drinks.iter().take(DRINKS).map(name).collect();
         match drinks.len().saturating_sub(DRINKS) {
             0 => named.join(", "),
-            more => format!("{} and {}", named.join(", "), number_of(more, "more drink", "more drinks")),
+            more => say!(
+                "{named} and {more}",
+                named = named.join(", "),
+                more = number_of(more, word!("more drink"), word!("more drinks"))
+            ),
         }
     }
 }
@@ -161,5 +183,5 @@ impl TonightScreen {
 /// A day of the week to come by its weekday, which has the same width in every row; one further off in full.
 fn weekday(date: NaiveDate, scene: Scene, days: &DayRule) -> String {
     let ahead = (date - days.day_of(scene.now)).num_days();
-    if (0..7).contains(&ahead) { date.format("%a").to_string() } else { date.format("%a %-d %b").to_string() }
+    if (0..7).contains(&ahead) { words::day(date, "%a") } else { words::day(date, "%a %-d %b") }
 }

@@ -34,9 +34,9 @@ impl Part {
 
     fn title(self) -> &'static str {
         match self {
-            Part::Cause => "Cause",
-            Part::Note => "Note",
-            Part::By => "By",
+            Part::Cause => word!("Cause"),
+            Part::Note => word!("Note"),
+            Part::By => word!("By"),
         }
     }
 
@@ -105,7 +105,7 @@ impl CauseForm {
     fn keep(&mut self) -> Done {
         let by = self.by.text().trim().to_owned();
         if by.is_empty() {
-            self.error = Some("type your initials: a cause is kept with who accepted it".to_owned());
+            self.error = Some(word!("type your initials: a cause is kept with who accepted it").to_owned());
             return Done::NotYet;
         }
         match self.options.get(self.window.selected()) {
@@ -117,7 +117,7 @@ impl CauseForm {
     }
 
     pub(super) fn draw(&mut self, frame: &mut Frame, area: Rect, theme: &Theme) {
-        let title = format!("What made the gap of {}", text::safe(&self.name));
+        let title = say!("What made the gap of {name}", name = text::safe(&self.name));
         let inner = panel(frame, centred(area, WIDTH, HEIGHT), &title, theme);
         let mut y = inner.y;
         for part in Part::ALL {
@@ -161,12 +161,12 @@ impl VarianceScreen {
     /// Opens the form for the line under the cursor, or the one that is open.
     pub(super) fn begin_accepting(&mut self) -> Effect {
         let Some(item) = self.explained().or_else(|| self.item_under_cursor()) else {
-            return Effect::Say(Notice::info("go to the line of an item first"));
+            return Effect::Say(Notice::info(word!("go to the line of an item first")));
         };
         let Some(what) = self.setup.item(item) else { return Effect::None };
         let gap = self.view.variance.rows.iter().find(|row| row.item == item).map(|row| row.gap);
         let Some(gap) = gap else {
-            return Effect::Say(Notice::info("the two counts tell nothing about this item"));
+            return Effect::Say(Notice::info(word!("the two counts tell nothing about this item")));
         };
         let words = InWords { setup: &self.setup, item: what, gap };
         let mut options: Vec<(CauseWord, String)> = Vec::new();
@@ -207,6 +207,7 @@ impl VarianceScreen {
             Done::Kept { item, cause, note, by } => {
                 self.handed = self.form.take();
                 self.by = Some(by.clone());
+                self.accepted = Some(item);
                 Effect::AcceptCause(CauseAccepted { closing: self.view.closing.id, item, cause, note, by })
             }
         }
@@ -222,11 +223,14 @@ impl VarianceScreen {
     /// Takes an accepted cause back.
     pub(super) fn reopen(&self) -> Effect {
         let Some(item) = self.explained().or_else(|| self.item_under_cursor()) else {
-            return Effect::Say(Notice::info("go to a line whose cause is accepted first"));
+            return Effect::Say(Notice::info(word!("go to a line whose cause is accepted first")));
         };
         let name = self.setup.item_name(item);
-        if !self.view.explained.contains_key(&item) {
-            return Effect::Say(Notice::info(format!("no cause is accepted of the gap of {name}")));
+        let is_accepted = |item: &ItemId| self.view.explained.contains_key(item);
+        // What was accepted last went down to the accepted ones, and the cursor stayed: it is what is meant.
+        let item = Some(item).filter(is_accepted).or(self.accepted).unwrap_or(item);
+        if !is_accepted(&item) {
+            return Effect::Say(Notice::info(say!("no cause is accepted of the gap of {name}", name)));
         }
         Effect::ReopenGap { closing: self.view.closing.id, item }
     }

@@ -9,6 +9,7 @@ use crate::domain::venue::{Item, PouredBy};
 use crate::tui::screen::signed;
 use crate::tui::text;
 use crate::tui::theme::Theme;
+use crate::words;
 use ratatui::text::{Line, Span};
 
 /// Blanks before what belongs to the line above.
@@ -29,52 +30,53 @@ impl VarianceScreen {
     pub(super) fn verdict_in_words(&self, row: &GapRow, item: &Item, theme: &Theme) -> Vec<String> {
         let show = self.setup.venue.show();
         let Some(finding) = self.view.review.of(row.item) else { return Vec::new() };
-        let way = if row.gap.0 > 0 { "more went than was sold" } else { "less went than was sold" };
+        let way = if row.gap.0 > 0 { word!("more went than was sold") } else { word!("less went than was sold") };
         let rarely = |chance: f64| match () {
-            () if chance >= 0.1 => format!("in {:.0} of 10 such periods", 10.0 * chance),
-            () if chance >= 1e-6 => format!("once in {:.0} such periods", 1.0 / chance),
-            () => "less than once in a million such periods".to_owned(),
+            () if chance >= 0.1 => {
+                say!("in {chance} of 10 such periods", chance = words::fixed(10.0 * chance, 0))
+            }
+            () if chance >= 1e-6 => {
+                say!("once in {chance} such periods", chance = words::fixed(1.0 / chance, 0))
+            }
+            () => word!("less than once in a million such periods").to_owned(),
         };
         let mut said = Vec::new();
         if finding.by_itself {
-            said.push(format!(
-                "Look into it: {way}, by more than the counts can be wrong. Their exactness alone makes so wide a gap {}; \
-                 of all lines told like this, one in {:.0} may still be nothing.",
-                rarely(finding.chance),
-                1.0 / self.view.review.rate
-            ));
+            said.push(say!("Look into it: {way}, by more than the counts can be wrong. Their exactness alone makes so wide a gap {chance}; \
+                 of all lines told like this, one in {rate} may still be nothing.", way, chance = rarely(finding.chance), rate = words::fixed(1.0 / self.view.review.rate, 0)));
         } else if finding.over_periods {
             said.push(
-                "Look into it: this period alone shows nothing much, but the periods together do; see the chart (v)."
+                word!("Look into it: this period alone shows nothing much, but the periods together do; see the chart (v).")
                     .to_owned(),
             );
         } else if finding.verdict == Verdict::Watch && finding.chance > 0.05 {
             said.push(
-                "Watch: this period shows nothing unusual, but the sums over the periods are half-way to their limit; see \
-                 the chart (v)."
+                word!("Watch: this period shows nothing unusual, but the sums over the periods are half-way to their limit; see \
+                 the chart (v).")
                     .to_owned(),
             );
         } else if finding.verdict == Verdict::Watch {
-            said.push(format!(
-                "Watch: their exactness alone makes so wide a gap {}, and among {} such a gap is nothing unusual.",
-                rarely(finding.chance),
-                number_of(self.view.variance.rows.len(), "line", "lines")
-            ));
+            said.push(say!("Watch: their exactness alone makes so wide a gap {chance}, and among {variance} such a gap is nothing unusual.", chance = rarely(finding.chance), variance = number_of(self.view.variance.rows.len(), word!("line"), word!("lines"))));
         } else if row.gap.0 == 0 {
-            said.push("What was used is what was sold.".to_owned());
+            said.push(word!("What was used is what was sold.").to_owned());
         } else {
-            said.push("Within what the two counts can tell: this gap need not be real.".to_owned());
+            said.push(word!("Within what the two counts can tell: this gap need not be real.").to_owned());
         }
         if let Some(steady) = finding.steady.filter(|_| finding.over_periods) {
             let periods = finding.track.points.len() - steady.since;
             let rate = gap_with_u(show, item.basis, Amount::rounded(steady.rate), steady.u, theme);
-            said.push(format!("About {rate} in each of the last {}.", number_of(periods, "period", "periods")));
+            said.push(say!(
+                "About {rate} in each of the last {periods}.",
+                rate,
+                periods = number_of(periods, word!("period"), word!("periods"))
+            ));
         }
         let lean = Amount::rounded(row.budget.lean());
         if lean.0.abs() * 20 > item.size.0 {
             let more = signed(&show.amount(item.basis, lean), lean.0);
-            said.push(format!(
-                "A bottle read at one tenth is likely emptier than that, one at nine fuller: judged with {more}."
+            said.push(say!(
+                "A bottle read at one tenth is likely emptier than that, one at nine fuller: judged with {more}.",
+                more
             ));
         }
         said
@@ -90,21 +92,21 @@ impl VarianceScreen {
         }
         lines.push(Line::default());
         if let Some(explained) = self.view.explained.get(&row.item) {
-            let by = explained.by.as_deref().map_or(String::new(), |by| format!(" by {}", text::safe(by)));
+            let by = explained.by.as_deref().map_or(String::new(), |by| say!(" by {by}", by = text::safe(by)));
             let at = self.setup.venue.days.short(explained.at);
-            let said = format!("Accepted{by}, {at}: {}", cause_word(explained.cause));
+            let said = say!("Accepted{by}, {at}: {cause}", by, at, cause = cause_word(explained.cause));
             lines.extend(text::wrap(&said, cells).into_iter().map(|line| Line::styled(line, theme.good)));
             if let Some(note) = &explained.note {
                 indented(&text::safe(note), cells, theme, &mut lines);
             }
-            indented("u takes it back", cells, theme, &mut lines);
+            indented(word!("u takes it back"), cells, theme, &mut lines);
             lines.push(Line::default());
         }
         let suspects = self.view.suspects(row.item);
         if suspects.is_empty() {
             return lines;
         }
-        lines.push(Line::styled("What probably made it", theme.title));
+        lines.push(Line::styled(word!("What probably made it"), theme.title));
         let words = InWords { setup: &self.setup, item, gap: row.gap };
         for suspect in suspects {
             let chances = chances(suspect);
@@ -118,12 +120,12 @@ impl VarianceScreen {
         if let Some(recount) = looked {
             let show = self.setup.venue.show();
             let how = if recount.slip >= recount.finer {
-                "count the sealed ones again, in every place"
+                word!("count the sealed ones again, in every place")
             } else {
-                "read the opened ones again in quarter-tenths, or weigh them"
+                word!("read the opened ones again in quarter-tenths, or weigh them")
             };
             let gain = format!("{} {}", show.money(recount.gain), show.currency);
-            let said = format!("Looking again now is worth {gain} on average: {how}.");
+            let said = say!("Looking again now is worth {gain} on average: {how}.", gain, how);
             lines.extend(text::wrap(&said, cells).into_iter().map(Line::from));
         }
         lines
@@ -134,10 +136,13 @@ impl VarianceScreen {
         let show = self.setup.venue.show();
         let spreads = self.view.review.spreads.unwrap_or(Spreads::AS_SET);
         let amount = |u: f64| show.amount(item.basis, Amount::rounded(u));
-        let mut lines = vec![Line::styled(format!("Why {} {}?", theme.glyphs.plus_minus, amount(row.u)), theme.title)];
+        let mut lines = vec![Line::styled(
+            say!("Why {plus_minus} {u}?", plus_minus = theme.glyphs.plus_minus, u = amount(row.u)),
+            theme.title,
+        )];
         let budget = row.budget.lines(&spreads);
         if budget.is_empty() {
-            lines.push(Line::from("Nothing about it is inexact: it is counted, not read."));
+            lines.push(Line::from(word!("Nothing about it is inexact: it is counted, not read.")));
             return lines;
         }
         let whole = row.u * row.u;
@@ -158,35 +163,41 @@ impl VarianceScreen {
         let room = cells.saturating_sub(FIGURE + if cells >= 70 { BAR } else { 0 } + 2);
         let sum = text::pad_left(&amount(row.u), FIGURE);
         lines.push(Line::styled(
-            format!("{}{sum}", text::pad_right("together: the root of the sum of squares", room)),
+            format!("{}{sum}", text::pad_right(word!("together: the root of the sum of squares"), room)),
             theme.title,
         ));
         lines.push(Line::default());
         let learned = if spreads.gaps == 0 {
-            "Eyes that were never checked are taken to err by no more than their step, and pours to be as even as \
+            word!(
+                "Eyes that were never checked are taken to err by no more than their step, and pours to be as even as \
              venue.csv says, until the book has enough counts to learn from."
-                .to_owned()
+            )
+            .to_owned()
         } else {
             let pours = &self.setup.venue.pours;
             let (way, set) = match item.poured_by.unwrap_or(pours.by) {
-                PouredBy::Free => ("a free pour", pours.free),
-                PouredBy::Jigger | PouredBy::Whole => ("a pour with a jigger", pours.jigger),
+                PouredBy::Free => (word!("a free pour"), pours.free),
+                PouredBy::Jigger | PouredBy::Whole => (word!("a pour with a jigger"), pours.jigger),
             };
             let pour = Amount::rounded(set.as_f64() * spreads.pours);
-            format!(
-                "Learned from {} of this book: an unchecked eye scatters by {} % of a bottle besides its step, {way} by \
-                 {}, the fill of a sealed one by {} of what the law allows.",
-                number_of(spreads.gaps, "gap", "gaps"),
-                percent_text(100.0 * spreads.eye).trim_start_matches('+'),
-                show.amount(crate::domain::measure::Basis::Volume, pour),
-                format_args!("{:.0} %", 100.0 * spreads.fill)
+            say!(
+                "Learned from {gaps} of this book: an unchecked eye scatters by {percent} % of a bottle besides its step, {way} by \
+                 {pour}, the fill of a sealed one by {fill} of what the law allows.",
+                gaps = number_of(spreads.gaps, word!("gap"), word!("gaps")),
+                percent = percent_text(100.0 * spreads.eye).trim_start_matches('+'),
+                way,
+                pour = show.amount(crate::domain::measure::Basis::Volume, pour),
+                fill = format_args!("{:.0} %", 100.0 * spreads.fill)
             )
         };
         lines.extend(text::wrap(&learned, cells).into_iter().map(|line| Line::styled(line, theme.muted)));
         lines.extend(
-            text::wrap("Weighing or reading finer makes what comes of the readings smaller; see Gauging (U).", cells)
-                .into_iter()
-                .map(|line| Line::styled(line, theme.muted)),
+            text::wrap(
+                word!("Weighing or reading finer makes what comes of the readings smaller; see Gauging (U)."),
+                cells,
+            )
+            .into_iter()
+            .map(|line| Line::styled(line, theme.muted)),
         );
         lines
     }

@@ -7,6 +7,7 @@ use crate::domain::venue::Item;
 use crate::tui::screen::signed;
 use crate::tui::text;
 use crate::tui::theme::Theme;
+use crate::words;
 use ratatui::text::{Line, Span};
 
 /// Lines of the chart to either side of nothing, and the most cells of a period.
@@ -22,28 +23,30 @@ impl VarianceScreen {
         let track = &finding.track;
         let mut lines = Vec::new();
         let said = if finding.over_periods {
-            "A sum is beyond its limit: a little goes steadily, though no single period need show it."
+            word!("A sum is beyond its limit: a little goes steadily, though no single period need show it.")
         } else {
-            "Each sum grows while gaps lie on its side, and falls back to nothing while they do not."
+            word!("Each sum grows while gaps lie on its side, and falls back to nothing while they do not.")
         };
         lines.extend(text::wrap(said, cells).into_iter().map(Line::from));
         lines.extend(drawn(&track.points, track.limit, cells, theme));
         lines.push(Line::default());
-        let heads = ["likely gap", "surprise", "over", "short"];
+        let heads = [word!("likely gap"), word!("surprise"), word!("gap" => "over"), word!("gap" => "short")];
         let figures: String = heads.iter().map(|head| text::pad_left(head, 10)).collect();
         let room = cells.saturating_sub(text::width(&figures));
-        lines.push(Line::styled(format!("{}{figures}", text::pad_right("period up to", room)), theme.title));
+        lines.push(Line::styled(format!("{}{figures}", text::pad_right(word!("period up to"), room)), theme.title));
         for (point, count) in track.points.iter().zip(&self.view.periods).rev() {
             let name = text::pad_right(&text::fit(&text::safe(&count.name), room.saturating_sub(1)), room);
             let figures = match point {
-                None => text::pad_left("not counted", 10),
+                None => text::pad_left(word!("not counted"), 10),
                 Some(point) => {
                     let bare = |amount: f64| {
                         let amount = Amount::rounded(amount);
                         signed(&show.bare(item.basis, amount), amount.0)
                     };
-                    let sums = [point.sums.high, point.sums.low].map(|sum| format!("{sum:.1}"));
-                    let all = [bare(point.gap), format!("{:+.1} u", point.standardised())].into_iter().chain(sums);
+                    let sums = [point.sums.high, point.sums.low].map(|sum| words::fixed(sum, 1));
+                    let all = [bare(point.gap), format!("{} u", words::signed(point.standardised(), 1))]
+                        .into_iter()
+                        .chain(sums);
                     let note = if point.left_out { " *" } else { "" };
                     all.map(|figure| text::pad_left(&figure, 10)).collect::<String>() + note
                 }
@@ -51,13 +54,13 @@ impl VarianceScreen {
             lines.push(Line::from(format!("{name}{figures}")));
         }
         if track.points.iter().flatten().any(|point| point.left_out) {
-            lines.push(Line::styled("* told by itself, so left out of the sums", theme.muted));
+            lines.push(Line::styled(word!("* told by itself, so left out of the sums"), theme.muted));
         }
-        let explained = format!(
+        let explained = say!(
             "A surprise is what the counts before did not lead to expect, in standard uncertainties: two gaps in a row share \
              a count, so a bottle misread once is one surprise and not two. A sum adds up what exceeds half of one. Limit \
-             {:.1}: by chance, all lines of the bar together cross it about once in 20 periods.",
-            track.limit
+             {limit}: by chance, all lines of the bar together cross it about once in 20 periods.",
+            limit = words::fixed(track.limit, 1)
         );
         lines.push(Line::default());
         lines.extend(text::wrap(&explained, cells).into_iter().map(|line| Line::styled(line, theme.muted)));
@@ -83,9 +86,9 @@ fn drawn(points: &[Option<Point>], limit: f64, cells: usize, theme: &Theme) -> V
         let (above, distance) = (row > HALF, row.abs_diff(HALF));
         let words = match distance {
             0 => "0",
-            d if d == at_limit => "limit",
-            d if d == HALF && above => "over",
-            d if d == HALF => "short",
+            d if d == at_limit => word!("limit"),
+            d if d == HALF && above => word!("gap" => "over"),
+            d if d == HALF => word!("gap" => "short"),
             _ => "",
         };
         let mut spans = vec![Span::styled(text::pad_right(words, MARGIN), theme.muted)];

@@ -27,9 +27,9 @@ impl Chooser {
         let fits = |count: &&Count| count.opened < view.closing.opened;
         let counts: Vec<&Count> = view.counts.iter().filter(fits).collect();
         if counts.is_empty() {
-            return Err(Notice::info(format!("no count was closed before “{}”", view.closing.name)));
+            return Err(Notice::info(say!("no count was closed before “{closing}”", closing = view.closing.name)));
         }
-        let title = format!("Which count opens it? It closes with {}", view.closing.name);
+        let title = say!("Which count opens it? It closes with {closing}", closing = view.closing.name);
         Ok(Chooser { finder: finder(&title, &counts, setup), end: End::Opening })
     }
 
@@ -38,9 +38,9 @@ impl Chooser {
         let oldest = view.counts.iter().map(|count| count.opened).min();
         let counts: Vec<&Count> = view.counts.iter().filter(|count| Some(count.opened) != oldest).collect();
         if counts.is_empty() {
-            return Err(Notice::info("only one count is closed yet; a variance needs two"));
+            return Err(Notice::info(word!("only one count is closed yet; a variance needs two")));
         }
-        Ok(Chooser { finder: finder("Which count closes the period?", &counts, setup), end: End::Closing })
+        Ok(Chooser { finder: finder(word!("Which count closes the period?"), &counts, setup), end: End::Closing })
     }
 
     /// The period with the picked count in it. A closing at or before the present opening takes an opening that suits
@@ -66,7 +66,10 @@ fn finder(title: &str, counts: &[&Count], setup: &Setup) -> Finder<CountId> {
 pub(super) fn earlier(view: &PeriodView) -> Effect {
     if !view.counts.iter().any(|count| count.opened < view.opening.opened) {
         let name = &view.opening.name;
-        return Effect::Say(Notice::info(format!("“{name}” is the first count: there is no period before this one")));
+        return Effect::Say(Notice::info(say!(
+            "“{name}” is the first count: there is no period before this one",
+            name
+        )));
     }
     Effect::Compare { opening: None, closing: Some(view.opening.id) }
 }
@@ -81,7 +84,7 @@ pub(super) fn later(view: &PeriodView) -> Effect {
         Some(next) => Effect::Compare { opening: Some(view.closing.id), closing: Some(next.id) },
         None => {
             let name = &view.closing.name;
-            Effect::Say(Notice::info(format!("no count like “{name}” was closed after it; c chooses any other")))
+            Effect::Say(Notice::info(say!("no count like “{name}” was closed after it; c chooses any other", name)))
         }
     }
 }

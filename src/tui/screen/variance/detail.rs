@@ -12,6 +12,7 @@ use crate::tui::screen::{Scene, signed};
 use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::whisker::whisker;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -50,7 +51,7 @@ impl VarianceScreen {
     fn figures_page(&self, detail: &Detail, item: &Item, cells: usize, theme: &Theme) -> Vec<Line<'static>> {
         let sections = addition(&self.setup, &self.view, &detail.evidence, item, theme.glyphs.plus_minus);
         let unit = self.setup.venue.show().symbol(item.basis);
-        let columns = format!("{}{}", text::pad_left("entries", FIGURE), text::pad_left(unit, FIGURE + 1));
+        let columns = format!("{}{}", text::pad_left(word!("entries"), FIGURE), text::pad_left(unit, FIGURE + 1));
         let heads = format!("{}{columns}", " ".repeat(cells.saturating_sub(text::width(&columns))));
         let mut lines = vec![Line::from(Span::styled(heads, theme.muted))];
         for section in &sections {
@@ -78,7 +79,7 @@ impl VarianceScreen {
             lines.push(Line::from(spans));
         }
         if !lines.is_empty() {
-            let heading = text::fit("Evening by evening", cells);
+            let heading = text::fit(word!("Evening by evening"), cells);
             lines.splice(0..0, [Line::default(), Line::styled(heading, theme.title)]);
         }
         lines
@@ -106,10 +107,10 @@ impl VarianceScreen {
         ]);
         let verdict = self.view.review.verdict(row.item);
         let style = verdict_style(row.gap, verdict, theme);
-        let cost = row.cost.map_or("no known cost".to_owned(), |cost| {
+        let cost = row.cost.map_or(word!("no known cost").to_owned(), |cost| {
             format!("{} {}", signed(&show.money(cost), cost.0), show.currency)
         });
-        let gap = format!("gap {}", gap_with_u(show, item.basis, row.gap, row.u, theme));
+        let gap = say!("gap {u}", u = gap_with_u(show, item.basis, row.gap, row.u, theme));
         let mut said = vec![Span::styled(gap, style), Span::raw("  ")];
         said.extend(whisker(row.gap.as_f64(), row.u, half_range(item), WHISKER, theme).spans);
         let words = text::fit(&format!("  {}  {cost}", in_words(&self.view, row)), cells);
@@ -133,25 +134,28 @@ impl VarianceScreen {
         let show = self.setup.venue.show();
         let mut notes = Vec::new();
         if row.usage.0 < 0 {
-            notes.push(format!("Used is below nothing: {USED_BELOW_NOTHING}."));
+            notes.push(say!("Used is below nothing: {why}.", why = words::find(USED_BELOW_NOTHING)));
         }
         let money = match (row.cost, share_of_use(row)) {
             (Some(cost), percent) => {
-                let share =
-                    percent.map_or(String::new(), |percent| format!(", {} % of what was used", percent_text(percent)));
-                format!("The gap costs {} {}{share}.", signed(&show.money(cost), cost.0), show.currency)
+                let share = percent.map_or(String::new(), |percent| {
+                    say!(", {percent} % of what was used", percent = percent_text(percent))
+                });
+                say!(
+                    "The gap costs {cost} {currency}{share}.",
+                    cost = signed(&show.money(cost), cost.0),
+                    currency = show.currency,
+                    share
+                )
             }
-            (None, _) => "What it costs is not known: no delivery, offer or recipe says so.".to_owned(),
+            (None, _) => word!("What it costs is not known: no delivery, offer or recipe says so.").to_owned(),
         };
         notes.push(money);
         if let Told::StoresLeftOut(_) = &row.told {
-            notes.push(format!(
-                "Without {}, not counted both times: sealed ones only stand there, so what was carried from there \
-                 counts as carried in.",
-                self.left_out(row)
-            ));
+            notes.push(say!("Without {left_out}, not counted both times: sealed ones only stand there, so what was carried from there \
+                 counts as carried in.", left_out = self.left_out(row)));
         }
-        notes.push("Each figure is rounded by itself, so the last digit of a sum may differ by one.".to_owned());
+        notes.push(word!("Each figure is rounded by itself, so the last digit of a sum may differ by one.").to_owned());
         notes
     }
 }
@@ -161,8 +165,11 @@ fn written(section: &Section, item: &Item, show: Show, cells: usize, theme: &The
     let result = section.sign == Sign::Makes;
     let style = if result { theme.title } else { theme.text };
     let bare = |amount: Amount| show.bare(item.basis, amount);
-    let sum =
-        if result && section.title == "Gap" { signed(&bare(section.sum), section.sum.0) } else { bare(section.sum) };
+    let sum = if result && section.title == word!("Gap") {
+        signed(&bare(section.sum), section.sum.0)
+    } else {
+        bare(section.sum)
+    };
     let title = format!("{} {}", section.sign.text(), section.title);
     let room = cells.saturating_sub(FIGURE.max(text::width(&sum)) + 1);
     let (title, sum) = (text::pad_right(&title, room), text::pad_left(&sum, FIGURE + 1));

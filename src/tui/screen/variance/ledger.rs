@@ -6,6 +6,7 @@ use crate::domain::rows::{Evidence, Look, PeriodView};
 use crate::domain::usage::{SoldPart, Told};
 use crate::domain::venue::{CountMethod, Ingredient, Item, ItemId, Moment, PlaceId, Setup, TillMeaning};
 use crate::tui::text;
+use crate::words;
 
 /// What becomes of a section's sum.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,7 +49,7 @@ pub(super) struct Part {
 
 /// Entries of a place are looked at between the two looks at that place, which is not quite when the item's period begins
 /// and ends: those of these minutes are in the sum, and not among the entries that the evidence holds.
-const BETWEEN_LOOKS: &str = "booked while the places were being counted";
+const BETWEEN_LOOKS: &str = text!("booked while the places were being counted");
 
 struct Pen<'a> {
     setup: &'a Setup,
@@ -71,37 +72,49 @@ pub(super) fn addition(
     let mut out = vec![
         Section {
             sign: Sign::First,
-            title: format!("Opening: {}", text::safe(&view.opening.name)),
+            title: say!("Opening: {opening}", opening = text::safe(&view.opening.name)),
             sum: row.opening.amount,
             parts: evidence.opening.iter().map(|line| pen.reading(line)).collect(),
         },
-        pen.section(Sign::Plus, "Delivered", row.flow.delivered, pen.deliveries(), BETWEEN_LOOKS),
+        pen.section(Sign::Plus, word!("Delivered"), row.flow.delivered, pen.deliveries(), words::find(BETWEEN_LOOKS)),
     ];
     let made = pen.made();
     if row.flow.made != Amount::ZERO || !made.is_empty() {
-        out.push(pen.section(Sign::Plus, "Made here", row.flow.made, made, BETWEEN_LOOKS));
+        out.push(pen.section(Sign::Plus, word!("Made here"), row.flow.made, made, words::find(BETWEEN_LOOKS)));
     }
     if row.told != Told::Whole || row.flow.moved != Amount::ZERO {
-        out.push(pen.section(Sign::Plus, "Carried in", row.flow.moved, pen.carried(), BETWEEN_LOOKS));
+        out.push(pen.section(
+            Sign::Plus,
+            word!("Carried in"),
+            row.flow.moved,
+            pen.carried(),
+            words::find(BETWEEN_LOOKS),
+        ));
     }
-    out.push(pen.section(Sign::Minus, "Losses written down", row.flow.lost, pen.losses(), BETWEEN_LOOKS));
+    out.push(pen.section(
+        Sign::Minus,
+        word!("Losses written down"),
+        row.flow.lost,
+        pen.losses(),
+        words::find(BETWEEN_LOOKS),
+    ));
     let batched = pen.batched();
     if row.flow.batched != Amount::ZERO || !batched.is_empty() {
-        let rest = "through another house-made item";
-        out.push(pen.section(Sign::Minus, "Taken by batches", row.flow.batched, batched, rest));
+        let rest = word!("through another house-made item");
+        out.push(pen.section(Sign::Minus, word!("Taken by batches"), row.flow.batched, batched, rest));
     }
     out.push(Section {
         sign: Sign::Minus,
-        title: format!("Closing: {}", text::safe(&view.closing.name)),
+        title: say!("Closing: {closing}", closing = text::safe(&view.closing.name)),
         sum: row.closing.amount,
         parts: evidence.closing.iter().map(|line| pen.reading(line)).collect(),
     });
-    out.push(Section { sign: Sign::Makes, title: "Used".to_owned(), sum: row.usage, parts: Vec::new() });
+    out.push(Section { sign: Sign::Makes, title: word!("Used").to_owned(), sum: row.usage, parts: Vec::new() });
     let days = setup.venue.days;
-    let sold = format!("Sold from {} to {}", days.short(row.from), days.short(row.to));
+    let sold = say!("Sold from {from} to {to}", from = days.short(row.from), to = days.short(row.to));
     let parts = evidence.sold.iter().map(|part| pen.sold(part)).collect();
-    out.push(pen.section(Sign::Minus, &sold, row.sold, parts, "other sales"));
-    out.push(Section { sign: Sign::Makes, title: "Gap".to_owned(), sum: row.gap, parts: Vec::new() });
+    out.push(pen.section(Sign::Minus, &sold, row.sold, parts, word!("other sales")));
+    out.push(Section { sign: Sign::Makes, title: word!("Gap").to_owned(), sum: row.gap, parts: Vec::new() });
     out
 }
 
@@ -133,7 +146,7 @@ impl Pen<'_> {
 
     fn reading(&self, Look { line, level }: &Look) -> Part {
         let show = self.setup.venue.show();
-        let mut said = vec![self.place(line.place), line.entry.to_string(), method(line.method).to_owned()];
+        let mut said = vec![self.place(line.place), line.entry.shown(), method(line.method).to_owned()];
         let u = Amount::rounded(level.u);
         if u.0 > 0 {
             said.push(format!("{} {}", self.plus_minus, show.amount(self.item.basis, u)));
@@ -142,7 +155,7 @@ impl Pen<'_> {
         said.push(line.by.as_deref().map(text::safe).unwrap_or_default());
         let left_out = self.is_left_out(line.place);
         if left_out {
-            said.push("not counted both times, so left out".to_owned());
+            said.push(word!("not counted both times, so left out").to_owned());
         }
         Part { said, amount: Some(level.amount).filter(|_| !left_out) }
     }
@@ -151,9 +164,9 @@ impl Pen<'_> {
         let venue = &self.setup.venue;
         let part = |delivery: &Delivery| {
             let supplier = self.setup.supplier(delivery.supplier).map_or("?", |s| &s.name);
-            let price = delivery.unit_price.plain(venue.currency);
+            let price = delivery.unit_price.shown(venue.currency);
             let mut said = vec![
-                format!("{} line {}", text::safe(&delivery.document), delivery.line),
+                say!("{document} line {delivery}", document = text::safe(&delivery.document), delivery = delivery.line),
                 text::safe(supplier),
                 format!("{} x {price} {}", delivery.containers, venue.currency),
                 self.when(delivery.at),
@@ -161,7 +174,7 @@ impl Pen<'_> {
             let place = delivery.place.or_else(|| self.setup.store_of(delivery.item));
             let left_out = place.filter(|place| self.is_left_out(*place));
             if let Some(place) = left_out {
-                said.push(format!("into {}, left out", self.place(place)));
+                said.push(say!("into {place}, left out", place = self.place(place)));
             }
             let amount = self.item.size.times(delivery.containers, 1);
             Part { said, amount: Some(amount).filter(|_| left_out.is_none()) }
@@ -171,7 +184,8 @@ impl Pen<'_> {
 
     fn made(&self) -> Vec<Part> {
         let own = self.evidence.batches.iter().filter(|(_, item, _)| *item == self.item.id);
-        own.map(|(at, _, made)| Part { said: vec!["batch".to_owned(), self.when(*at)], amount: Some(*made) }).collect()
+        own.map(|(at, _, made)| Part { said: vec![word!("batch").to_owned(), self.when(*at)], amount: Some(*made) })
+            .collect()
     }
 
     /// What came from, or went to, a store that was left out. What was carried between counted places cancels.
@@ -185,8 +199,11 @@ impl Pen<'_> {
             };
             let show = self.setup.venue.show();
             let said = vec![
-                format!("{} to {}", self.place(transfer.from), self.place(transfer.to)),
-                format!("{} containers", show.containers(transfer.containers.of(self.item.size), self.item.size)),
+                say!("{from} to {to}", from = self.place(transfer.from), to = self.place(transfer.to)),
+                say!(
+                    "{containers} containers",
+                    containers = show.containers(transfer.containers.of(self.item.size), self.item.size)
+                ),
                 self.when(transfer.at),
                 transfer.by.as_deref().map(text::safe).unwrap_or_default(),
             ];
@@ -197,13 +214,13 @@ impl Pen<'_> {
 
     fn losses(&self) -> Vec<Part> {
         let part = |loss: &Loss| {
-            let mut said = vec![loss.reason.word().to_owned(), self.when(loss.at)];
+            let mut said = vec![loss.reason.said().to_owned(), self.when(loss.at)];
             said.push(loss.place.map(|place| self.place(place)).unwrap_or_default());
             said.push(loss.by.as_deref().map(text::safe).unwrap_or_default());
-            said.push(loss.note.as_deref().map(|note| format!("“{}”", text::safe(note))).unwrap_or_default());
+            said.push(loss.note.as_deref().map(|note| words::quoted(text::safe(note))).unwrap_or_default());
             let left_out = loss.place.is_some_and(|place| self.is_left_out(place));
             if left_out {
-                said.push("left out".to_owned());
+                said.push(word!("left out").to_owned());
             }
             Part { said, amount: Some(loss.amount).filter(|_| !left_out) }
         };
@@ -219,7 +236,8 @@ impl Pen<'_> {
             }
             let show = self.setup.venue.show();
             let basis = self.setup.item(*made_item).map_or(self.item.basis, |item| item.basis);
-            let mut said = vec![self.name(*made_item), format!("{} made", show.amount(basis, *made)), self.when(*at)];
+            let mut said =
+                vec![self.name(*made_item), say!("{made} made", made = show.amount(basis, *made)), self.when(*at)];
             let counted = self.view.variance.rows.iter().any(|row| row.item == *made_item);
             let day = self.setup.venue.days.day_of(*at);
             let recipe = self.setup.recipes.get(made_item).and_then(|versions| versions.at(day));
@@ -232,7 +250,7 @@ impl Pen<'_> {
             };
             let amount = takes.filter(|(part, _)| part.item == self.item.id).map(amount).sum();
             if !counted {
-                said.push("not counted itself: its sales are below".to_owned());
+                said.push(word!("not counted itself: its sales are below").to_owned());
             }
             Some(Part { said, amount: Some(amount).filter(|_| counted) })
         };
@@ -244,17 +262,17 @@ impl Pen<'_> {
         let till = self.setup.till_name(part.till).map_or("?", |till| &till.name);
         let each = part.amount.times(1_000, part.quantity);
         let mut said = vec![
-            format!("“{}”", text::safe(till)),
+            words::quoted(text::safe(till)),
             text::safe(self.setup.drink(part.drink).map_or("?", |drink| &drink.name)),
-            format!("{} x {}", decimal::plain(part.quantity, 3), show.amount(self.item.basis, each)),
+            format!("{} x {}", decimal::shown(part.quantity, 3), show.amount(self.item.basis, each)),
         ];
         if let TillMeaning::Drink { portion, .. } = self.setup.meaning(part.till)
             && portion != 1_000
         {
-            said.push(format!("portion {}", decimal::plain(portion, 3)));
+            said.push(say!("portion {portion}", portion = decimal::shown(portion, 3)));
         }
         if let Some(through) = part.through {
-            said.push(format!("through {}", self.name(through)));
+            said.push(say!("through {through}", through = self.name(through)));
         }
         Part { said, amount: Some(part.amount) }
     }
@@ -262,10 +280,10 @@ impl Pen<'_> {
 
 fn method(method: CountMethod) -> &'static str {
     match method {
-        CountMethod::Tenths => "by tenths",
-        CountMethod::Weight => "weighed",
-        CountMethod::Height => "by height",
-        CountMethod::Whole => "whole",
-        CountMethod::Expected => "AS EXPECTED, without a look",
+        CountMethod::Tenths => word!("by tenths"),
+        CountMethod::Weight => word!("weighed"),
+        CountMethod::Height => word!("by height"),
+        CountMethod::Whole => word!("whole"),
+        CountMethod::Expected => word!("AS EXPECTED, without a look"),
     }
 }

@@ -11,6 +11,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::whisker::whisker;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
@@ -25,14 +26,14 @@ const LEFT_OUT: &str = "*";
 
 /// Why more can have been there at the end than at the beginning and all that came.
 pub(super) const USED_BELOW_NOTHING: &str =
-    "more was counted than could be there: a container missed the time before, or counted twice";
+    text!("more was counted than could be there: a container missed the time before, or counted twice");
 
 /// The heads of what was used, what was sold and the gap, with the book's unit of volumes.
 fn heads(volume: VolumeUnit) -> [&'static str; 3] {
     match volume {
-        VolumeUnit::Ml => ["used ml", "sold ml", "gap ml"],
-        VolumeUnit::Cl => ["used cl", "sold cl", "gap cl"],
-        VolumeUnit::Oz => ["used oz", "sold oz", "gap oz"],
+        VolumeUnit::Ml => [word!("used ml"), word!("sold ml"), word!("gap ml")],
+        VolumeUnit::Cl => [word!("used cl"), word!("sold cl"), word!("gap cl")],
+        VolumeUnit::Oz => [word!("used oz"), word!("sold oz"), word!("gap oz")],
     }
 }
 
@@ -41,30 +42,30 @@ fn items(volume: VolumeUnit) -> [Column; 11] {
     let [used, sold, gap] = heads(volume);
     [
         Column::words("", Width::Fixed(2), 2),
-        Column::words("item", Width::Flex(20), 0),
+        Column::words(word!("item"), Width::Flex(20), 0),
         Column::figures(used, 7, 6),
         Column::figures(sold, 7, 7),
         Column::figures(gap, 6, 0),
-        Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
-        Column::words("verdict", Width::Fixed(9), 4),
-        Column::figures("cost", 7, 0),
-        Column::figures("containers", 10, 9),
-        Column::figures("% of use", 8, 8),
-        Column::words("likeliest cause", Width::Flex(27), 1),
+        Column::words(word!("0 = as sold"), Width::Fixed(WHISKER), 3),
+        Column::words(word!("verdict"), Width::Fixed(9), 4),
+        Column::figures(word!("cost"), 7, 0),
+        Column::figures(word!("containers"), 10, 9),
+        Column::figures(word!("% of use"), 8, 8),
+        Column::words(word!("likeliest cause"), Width::Flex(27), 1),
     ]
 }
 
 fn groups(volume: VolumeUnit) -> [Column; 8] {
     let [used, sold, gap] = heads(volume);
     [
-        Column::words("group", Width::Flex(16), 0),
-        Column::figures("items", 5, 4),
+        Column::words(word!("group"), Width::Flex(16), 0),
+        Column::figures(word!("items"), 5, 4),
         Column::figures(used, 7, 5),
         Column::figures(sold, 7, 6),
         Column::figures(gap, 7, 0),
-        Column::words("0 = as sold", Width::Fixed(WHISKER), 3),
-        Column::words("exactness", Width::Fixed(9), 2),
-        Column::figures("cost", 8, 0),
+        Column::words(word!("0 = as sold"), Width::Fixed(WHISKER), 3),
+        Column::words(word!("exactness"), Width::Fixed(9), 2),
+        Column::figures(word!("cost"), 8, 0),
     ]
 }
 
@@ -108,9 +109,9 @@ impl VarianceScreen {
         self.window = window;
         if self.lines.is_empty() && body.height > 1 {
             let nothing = if self.hides {
-                "Nothing to look into: every line is within the count's exactness; z shows them."
+                word!("Nothing to look into: every line is within the count's exactness; z shows them.")
             } else {
-                "The two counts have no item in common."
+                word!("The two counts have no item in common.")
             };
             frame.render_widget(Span::raw(nothing), Rect { y: body.y + 1, height: 1, ..body });
         }
@@ -125,47 +126,48 @@ impl VarianceScreen {
         let (opening, closing) = (&self.view.opening, &self.view.closing);
         let day = |count: &Count| venue.days.day_of(count.opened);
         let days = day(closing).signed_duration_since(day(opening)).num_days();
-        let days = number_of(days, "day", "days");
+        let days = number_of(days, word!("day"), word!("days"));
         let named = |count: &Count| format!("{}, {}", text::safe(&count.name), venue.days.short(count.opened));
-        let mut lines = text::flow([named(opening), format!("to {}", named(closing)), days], cells);
+        let mut lines = text::flow([named(opening), say!("to {closing}", closing = named(closing)), days], cells);
         let variance = &self.view.variance;
         let rows = &variance.rows;
         let all = match self.view.open().count() {
-            0 => format!("nothing to look into of {}", number_of(rows.len(), "line", "lines")),
-            n => format!(
-                "look into {n} of {}, {} {} at stake",
-                number_of(rows.len(), "line", "lines"),
-                show.money(self.view.stake()),
-                show.currency
+            0 => say!("nothing to look into of {items}", items = number_of(rows.len(), word!("line"), word!("lines"))),
+            n => say!(
+                "look into {n} of {items}, {stake} {currency} at stake",
+                n,
+                items = number_of(rows.len(), word!("line"), word!("lines")),
+                stake = show.money(self.view.stake()),
+                currency = show.currency
             ),
         };
         let (cost, unknown) = self.view.cost();
         let mut money = vec![
-            format!("net sales {} {}", show.money(variance.sold.net), show.currency),
+            say!("net sales {net} {currency}", net = show.money(variance.sold.net), currency = show.currency),
             all,
-            format!("gaps cost {} {}", signed(&show.money(cost), cost.0), show.currency),
+            say!("gaps cost {cost} {currency}", cost = signed(&show.money(cost), cost.0), currency = show.currency),
         ];
         if unknown > 0 {
-            money.push(format!("{unknown} without a known cost"));
+            money.push(say!("{unknown} without a known cost", unknown));
         }
         if let Some(only) = &self.only {
-            money.insert(0, format!("only {} (Esc: all)", text::safe(only)));
+            money.insert(0, say!("only {only} (Esc: all)", only = text::safe(only)));
         }
         lines.extend(text::flow(money, cells));
         let unmapped = variance.sold.unmapped;
         let known = if !self.view.rung {
-            "Nothing was rung between the two counts, so every gap is all that was used: take in the till's file (I) first."
+            word!("Nothing was rung between the two counts, so every gap is all that was used: take in the till's file (I) first.")
                 .to_owned()
         } else if unmapped.lines == 0 {
-            "Every till name has a meaning: no sale is missing from “sold”.".to_owned()
+            word!("Every till name has a meaning: no sale is missing from “sold”.").to_owned()
         } else {
-            format!(
-                "Not in “sold”: {} ({} sold, {} {}), till names not mapped yet: {}",
-                number_of(unmapped.lines, "sales line", "sales lines"),
-                decimal::plain(unmapped.quantity, 3),
-                show.money(unmapped.net),
-                show.currency,
-                self.unmapped_names()
+            say!(
+                "Not in “sold”: {lines} ({quantity} sold, {net} {currency}), till names not mapped yet: {unmapped_names}",
+                lines = number_of(unmapped.lines, word!("sales line"), word!("sales lines")),
+                quantity = decimal::shown(unmapped.quantity, 3),
+                net = show.money(unmapped.net),
+                currency = show.currency,
+                unmapped_names = self.unmapped_names()
             )
         };
         lines.extend(text::wrap(&known, cells));
@@ -180,13 +182,16 @@ impl VarianceScreen {
         let gain: Money = recounts.iter().map(|recount| recount.gain).sum();
         let seconds = SECONDS * recounts.len() as i64;
         let names: Vec<String> = recounts.iter().map(|r| text::safe(self.setup.item_name(r.item))).collect();
-        let time = if seconds < 60 { format!("{seconds} seconds") } else { "a minute or two".to_owned() };
-        let these = if recounts.len() == 1 { "this one" } else { "these" };
+        let time = if seconds < 60 { say!("{seconds} seconds", seconds) } else { word!("a minute or two").to_owned() };
+        let these = if recounts.len() == 1 { word!("this one") } else { word!("these") };
         (!recounts.is_empty()).then(|| {
             let gain = format!("{} {}", show.money(gain), show.currency);
-            format!(
-                "Before anything is poured, look at {these} again: {} ({time}, settles about {gain})",
-                names.join(", ")
+            say!(
+                "Before anything is poured, look at {these} again: {names} ({time}, settles about {gain})",
+                these,
+                names = names.join(", "),
+                time,
+                gain
             )
         })
     }
@@ -195,11 +200,10 @@ impl VarianceScreen {
     fn unmapped_names(&self) -> String {
         let tills = &self.view.variance.sold.unmapped_tills;
         let name = |till| self.setup.till_name(till).map_or("?", |till| &till.name);
-        let named: Vec<String> =
-            tills.iter().take(2).map(|(till, _)| format!("“{}”", text::safe(name(*till)))).collect();
+        let named: Vec<String> = tills.iter().take(2).map(|(till, _)| words::quoted(text::safe(name(*till)))).collect();
         match tills.len().saturating_sub(2) {
             0 => named.join(", "),
-            more => format!("{} and {more} more", named.join(", ")),
+            more => say!("{named} and {more} more", named = named.join(", "), more),
         }
     }
 
@@ -271,9 +275,9 @@ impl VarianceScreen {
             whisker(group.gap.as_f64(), group.u, scale, WHISKER, theme),
             Line::from(Span::styled(
                 match (beyond, self.group_track(&group.name).is_some_and(|found| found.track.alarms())) {
-                    (_, true) => "steadily",
-                    (true, false) => "beyond it",
-                    (false, false) => "within",
+                    (_, true) => word!("steadily"),
+                    (true, false) => word!("beyond it"),
+                    (false, false) => word!("within"),
                 },
                 style,
             )),
@@ -301,10 +305,15 @@ impl VarianceScreen {
         let Some(item) = self.setup.item(row.item) else { return Vec::new() };
         let show = self.setup.venue.show();
         let gap = gap_with_u(show, item.basis, row.gap, row.u, theme);
-        let cost = row.cost.map_or("no known cost".to_owned(), |cost| {
+        let cost = row.cost.map_or(word!("no known cost").to_owned(), |cost| {
             format!("{} {}", signed(&show.money(cost), cost.0), show.currency)
         });
-        vec![text::safe(&item.name), format!("gap {gap} on this evening"), cost, "Enter: all of the period".to_owned()]
+        vec![
+            text::safe(&item.name),
+            say!("gap {gap} on this evening", gap),
+            cost,
+            word!("Enter: all of the period").to_owned(),
+        ]
     }
 
     fn row_in_words(&self, row: &GapRow, theme: &Theme) -> Vec<String> {
@@ -312,28 +321,28 @@ impl VarianceScreen {
         let show = self.setup.venue.show();
         let mut said = vec![
             format!("{} ({})", text::safe(&item.name), show.amount(item.basis, item.size)),
-            format!("gap {}", gap_with_u(show, item.basis, row.gap, row.u, theme)),
+            say!("gap {u}", u = gap_with_u(show, item.basis, row.gap, row.u, theme)),
         ];
         if row.usage.0 < 0 {
-            said.push(USED_BELOW_NOTHING.to_owned());
+            said.push(words::find(USED_BELOW_NOTHING).to_owned());
         }
         said.push(in_words(&self.view, row));
         let cause = self.cause_in_words(row, item, theme);
         if !cause.is_empty() {
             let sure = self.view.suspects(row.item).first().map_or(String::new(), chances);
             let accepted = self.view.explained.contains_key(&row.item);
-            said.push(if accepted { format!("accepted: {cause}") } else { format!("{cause} ({sure})") });
+            said.push(if accepted { say!("accepted: {cause}", cause) } else { format!("{cause} ({sure})") });
         }
         match row.cost {
             Some(cost) => said.push(format!("{} {}", signed(&show.money(cost), cost.0), show.currency)),
-            None => said.push("no known cost".to_owned()),
+            None => said.push(word!("no known cost").to_owned()),
         }
-        said.push(format!("{} containers", signed(&show.containers(row.gap, item.size), row.gap.0)));
+        said.push(say!("{gap} containers", gap = signed(&show.containers(row.gap, item.size), row.gap.0)));
         if let Some(percent) = share_of_use(row) {
-            said.push(format!("{} % of use", percent_text(percent)));
+            said.push(say!("{percent} % of use", percent = percent_text(percent)));
         }
         if let Told::StoresLeftOut(_) = &row.told {
-            said.push(format!("{LEFT_OUT} without {}", self.left_out(row)));
+            said.push(say!("{LEFT_OUT} without {left_out}", LEFT_OUT, left_out = self.left_out(row)));
         }
         said
     }
@@ -347,29 +356,23 @@ impl VarianceScreen {
     fn group_in_words(&self, group: &GroupRow, theme: &Theme) -> Vec<String> {
         let show = self.setup.venue.show();
         let mut said = vec![
-            format!("{}: {}", text::safe(&group.name), number_of(group.items, "item", "items")),
-            format!("gap {}", gap_with_u(show, Basis::Volume, group.gap, group.u, theme)),
+            format!("{}: {}", text::safe(&group.name), number_of(group.items, word!("item"), word!("items"))),
+            say!("gap {u}", u = gap_with_u(show, Basis::Volume, group.gap, group.u, theme)),
             group_in_words(group.gap, group.gap.as_f64().abs() > 2.0 * group.u).to_owned(),
             format!("{} {}", signed(&show.money(group.cost), group.cost.0), show.currency),
         ];
         if group.without_cost > 0 {
-            said.push(format!("{} without a known cost", group.without_cost));
+            said.push(say!("{without_cost} without a known cost", without_cost = group.without_cost));
         }
         if let Some(found) = self.group_track(&group.name) {
             let sums = found.track.sums();
             let limit = found.track.limit;
             match found.steady {
-                Some(steady) => said.push(format!(
-                    "over the periods beyond its limit ({:.1} of {limit:.1}): about {:.1} {} {:.1} containers each time",
-                    sums.reach(),
-                    steady.rate,
-                    theme.glyphs.plus_minus,
-                    steady.u
-                )),
-                None => said.push(format!("over the periods {:.1} of {limit:.1}", sums.reach())),
+                Some(steady) => said.push(say!("over the periods beyond its limit ({reach} of {limit}): about {rate} {plus_minus} {u} containers each time", reach = words::fixed(sums.reach(), 1), limit = words::fixed(limit, 1), rate = words::fixed(steady.rate, 1), plus_minus = theme.glyphs.plus_minus, u = words::fixed(steady.u, 1))),
+                None => said.push(say!("over the periods {reach} of {limit}", reach = words::fixed(sums.reach(), 1), limit = words::fixed(limit, 1))),
             }
         }
-        said.push("used, sold and gap sum the liquids only, cost sums everything".to_owned());
+        said.push(word!("used, sold and gap sum the liquids only, cost sums everything").to_owned());
         said
     }
 }
@@ -382,9 +385,9 @@ pub(super) fn half_range(item: &Item) -> f64 {
 /// The word in the column.
 fn verdict_word(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::LookInto => "look into",
-        Verdict::Watch => "watch",
-        Verdict::Within => "within",
+        Verdict::LookInto => word!("look into"),
+        Verdict::Watch => word!("watch"),
+        Verdict::Within => word!("within"),
     }
 }
 
@@ -392,10 +395,10 @@ fn verdict_word(verdict: Verdict) -> &'static str {
 pub(super) fn in_words(view: &PeriodView, row: &GapRow) -> String {
     let verdict = view.review.verdict(row.item);
     let over_periods = view.review.of(row.item).is_some_and(|of| of.over_periods && !of.by_itself);
-    let way = if view.review.is_short(row) { "short" } else { "over" };
+    let way = if view.review.is_short(row) { word!("gap" => "short") } else { word!("gap" => "over") };
     match verdict {
         Verdict::Within => verdict.words().to_owned(),
-        _ if over_periods => format!("{way} over the periods, {}", verdict.words()),
+        _ if over_periods => say!("{way} over the periods, {words}", way, words = verdict.words()),
         _ if row.gap.0 == 0 => verdict.words().to_owned(),
         _ => format!("{way}, {}", verdict.words()),
     }
@@ -413,9 +416,9 @@ pub(super) fn verdict_style(gap: Amount, verdict: Verdict, theme: &Theme) -> Sty
 /// The same of a sum, which is not screened.
 fn group_in_words(gap: Amount, beyond: bool) -> &'static str {
     match (beyond, gap.0 > 0) {
-        (false, _) => "within exactness",
-        (true, true) => "over, beyond exactness",
-        (true, false) => "short, beyond exactness",
+        (false, _) => word!("within exactness"),
+        (true, true) => word!("over, beyond exactness"),
+        (true, false) => word!("short, beyond exactness"),
     }
 }
 
@@ -426,7 +429,7 @@ pub(super) fn share_of_use(row: &GapRow) -> Option<f64> {
 
 /// With its sign, unless it rounds to nothing.
 pub(super) fn percent_text(percent: f64) -> String {
-    let text = format!("{percent:+.1}");
+    let text = words::signed(percent, 1);
     if text.contains(|c| matches!(c, '1'..='9')) { text } else { "0.0".to_owned() }
 }
 

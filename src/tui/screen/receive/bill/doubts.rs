@@ -42,11 +42,14 @@ impl Doubts {
         }
         if self.asks() {
             lines.push(Line::default());
-            lines.push(Line::from(Span::styled("Book it all the same?", theme.title)));
+            lines.push(Line::from(Span::styled(word!("Book it all the same?"), theme.title)));
         }
         let height = u16::try_from(lines.len()).unwrap_or(u16::MAX).saturating_add(5);
-        let title =
-            if self.asks() { "Sure? What is doubtful about the bill" } else { "What is doubtful about the bill" };
+        let title = if self.asks() {
+            word!("Sure? What is doubtful about the bill")
+        } else {
+            word!("What is doubtful about the bill")
+        };
         let inner = panel(frame, centred(area, WIDTH, height), title, theme);
         let answers = inner.height.saturating_sub(1).min(2);
         let [body, _, foot] = Layout::vertical([
@@ -57,11 +60,13 @@ impl Doubts {
         .areas(inner);
         self.scroll.draw(frame, body, lines, theme);
         let enter = match (self.scroll.is_at_end(), self.asks()) {
-            (false, _) => "reads on",
-            (true, true) => "books it",
-            (true, false) => "closes",
+            (false, _) => word!("reads on"),
+            (true, true) => word!("books it"),
+            (true, false) => word!("closes"),
         };
-        for ((key, does), y) in [("Enter", enter), ("Esc", "goes back")].into_iter().zip(foot.y..foot.bottom()) {
+        for ((key, does), y) in
+            [(word!("Enter"), enter), (word!("Esc"), word!("goes back"))].into_iter().zip(foot.y..foot.bottom())
+        {
             let line = Line::from(vec![
                 Span::styled(text::pad_right(key, 7), theme.key),
                 Span::styled(text::fit(does, usize::from(inner.width).saturating_sub(7)), theme.hint),
@@ -90,7 +95,7 @@ impl BillPage {
     /// Shows all that is to be said of the bill.
     pub(super) fn show_doubts(&mut self) -> Effect {
         if self.view.problems.is_empty() {
-            return Effect::Say(Notice::info("nothing about the bill is doubtful"));
+            return Effect::Say(Notice::info(word!("nothing about the bill is doubtful")));
         }
         self.asking = Some(Asking::Doubts(Doubts::default()));
         Effect::None

@@ -11,6 +11,7 @@ use crate::tui::text;
 use crate::tui::theme::Theme;
 use crate::tui::widget::columns::{self, Column, Row, Width};
 use crate::tui::widget::confirm::Confirm;
+use crate::words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -18,14 +19,14 @@ use ratatui::widgets::{Clear, Paragraph};
 
 const COLUMNS: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
-    Column::words("item", Width::Flex(14), 0),
-    Column::figures("ordered", 7, 0),
-    Column::figures("charged", 7, 0),
-    Column::figures("came", 6, 0),
+    Column::words(text!("item"), Width::Flex(14), 0),
+    Column::figures(text!("ordered"), 7, 0),
+    Column::figures(text!("charged"), 7, 0),
+    Column::figures(text!("came"), 6, 0),
     Column::words("", Width::Fixed(15), 0),
-    Column::figures("agreed at", 9, 2),
-    Column::figures("each at", 9, 1),
-    Column::words("put in", Width::Flex(9), 3),
+    Column::figures(text!("agreed at"), 9, 2),
+    Column::figures(text!("each at"), 9, 1),
+    Column::words(text!("put in"), Width::Flex(9), 3),
 ];
 /// The column that is typed in, and the cells of the field over it.
 const CAME: usize = 4;
@@ -73,33 +74,37 @@ impl BillPage {
         match &mut asking {
             Some(Asking::Doubts(doubts)) => doubts.draw(&self.view.problems, frame, area, theme),
             Some(Asking::Rest) => {
-                let asked = "Not all that was ordered came. What is given up is suggested again once it is short.";
+                let asked =
+                    word!("Not all that was ordered came. What is given up is suggested again once it is short.");
                 draw_rest(frame, area, asked, true, theme);
             }
             Some(Asking::IsForIt) => {
                 let (_, said) = self.answers();
-                let question = format!(
-                    "Is this the bill for what was {said}? Then none of that goes into stock again; the bill only says what it costs.{}",
-                    self.claimed()
+                let question = say!(
+                    "Is this the bill for what was {said}? Then none of that goes into stock again; the bill only says what it costs.{claimed}",
+                    said,
+                    claimed = self.claimed()
                 );
-                Confirm::new(question, "yes, it is", "goes back: n sets it beside something else")
+                Confirm::new(question, word!("yes, it is"), word!("goes back: n sets it beside something else"))
                     .draw(frame, area, theme);
             }
             Some(Asking::AsCharged) => {
                 let n = self.unsaid();
-                let lines = number_of(n, "line is", "lines are");
+                let lines = number_of(n, word!("line is"), word!("lines are"));
                 let (came, takes) = match self.view.file.invoice.kind {
-                    DocumentKind::CreditNote => ("go back as it is credited", "takes the rest as gone back"),
-                    _ => ("come as it is charged", "takes the rest as charged"),
+                    DocumentKind::CreditNote => {
+                        (word!("go back as it is credited"), word!("takes the rest as gone back"))
+                    }
+                    _ => (word!("come as it is charged"), word!("takes the rest as charged")),
                 };
-                let question = format!("{lines} not looked at. Did all of it {came}?");
-                Confirm::new(question, takes, "goes on looking").draw(frame, area, theme);
+                let question = say!("{lines} not looked at. Did all of it {came}?", lines, came);
+                Confirm::new(question, takes, word!("goes on looking")).draw(frame, area, theme);
             }
             Some(Asking::Many(came)) => {
                 let item = self.item().map(|line| self.view.setup.item_name(line.item)).unwrap_or_default();
-                let question = format!("Did {came} containers of {item} come?");
-                let yes = format!("yes, {came} came");
-                Confirm::new(question, yes, "goes back to the figure").draw(frame, area, theme);
+                let question = say!("Did {came} containers of {item} come?", came, item);
+                let yes = say!("yes, {came} came", came);
+                Confirm::new(question, yes, word!("goes back to the figure")).draw(frame, area, theme);
             }
             None => {}
         }
@@ -118,8 +123,8 @@ impl BillPage {
         let money: Money = claims.iter().map(|claim| claim.money).sum();
         match claims.len() {
             0 => String::new(),
-            1 => format!(" 1 difference of {} would be claimed.", self.coin(money)),
-            n => format!(" {n} differences of {} would be claimed.", self.coin(money)),
+            1 => say!(" 1 difference of {money} would be claimed.", money = self.coin(money)),
+            n => say!(" {n} differences of {money} would be claimed.", n, money = self.coin(money)),
         }
     }
 
@@ -131,7 +136,7 @@ impl BillPage {
     fn head(&self, claims: &[KeptClaim], wide: usize, most: usize, theme: &Theme) -> Vec<Line<'static>> {
         let view = &self.view;
         let invoice = &view.file.invoice;
-        let (kind, day) = (invoice.kind.word(), invoice.issued.format(" of %a %-d %b").to_string());
+        let (kind, day) = (invoice.kind.said(), say!(" of {day}", day = words::day(invoice.issued, "%a %-d %b")));
         let number = wide.saturating_sub(text::width(kind) + 1 + text::width(&day));
         let what = format!("{kind} {}{day}", text::fit(&text::safe(&invoice.number), number));
         // A long name gives way: number and day say which bill it is. Where little is left of it, it has its own line.
@@ -141,24 +146,24 @@ impl BillPage {
             Some(supplier) => Span::styled(text::fit(&text::safe(&supplier.name), room), theme.title),
             None => {
                 let name = text::fit(&text::safe(&invoice.seller.name), room.saturating_sub(WHOSE));
-                Span::styled(format!("“{name}”: whose is it? b"), theme.warning)
+                Span::styled(say!("“{name}”: whose is it? b", name), theme.warning)
             }
         };
         let mut out = fitting::lines([who, Span::raw(what)], wide, 2);
         let (answered, answers) = self.answers();
         let more = match view.may_answer.len() {
             0..=1 => String::new(),
-            n => format!("n shows the next of {n}"),
+            n => say!("n shows the next of {n}", n),
         };
         let answers = match answered {
-            Answers::Delivery(_) => format!("only says the price of what was {}", text::safe(&answers)),
+            Answers::Delivery(_) => say!("only says the price of what was {answers}", answers = text::safe(&answers)),
             Answers::Nothing if invoice.kind == DocumentKind::CreditNote => self.about(claims),
-            Answers::Order(_) | Answers::Nothing => format!("beside {}", text::safe(&answers)),
+            Answers::Order(_) | Answers::Nothing => say!("beside {answers}", answers = text::safe(&answers)),
         };
         let answers = Span::raw(answers);
         let day = match view.delivered {
-            Some(day) if self.on_its_day => format!("came {}, as it says (t)", day.format("%a %-d %b")),
-            Some(_) => "came today (t)".to_owned(),
+            Some(day) if self.on_its_day => say!("came {day}, as it says (t)", day = words::day(day, "%a %-d %b")),
+            Some(_) => word!("came today (t)").to_owned(),
             None => String::new(),
         };
         let more = Span::styled(more, theme.muted);
@@ -166,7 +171,7 @@ impl BillPage {
         out.extend(self.sums(wide, theme));
         if let Some(before) = &view.before {
             let when = view.setup.venue.days.short(before.at);
-            let said = format!("! it was booked already, {when}: nothing can be booked again");
+            let said = say!("! it was booked already, {when}: nothing can be booked again", when);
             out.push(Line::from(Span::styled(text::fit(&said, wide), theme.error)));
         }
         let room = most.saturating_sub(out.len());
@@ -182,10 +187,10 @@ impl BillPage {
         let lines: usize = worded.iter().map(Vec::len).sum();
         let more = match (doubts.len(), notes) {
             (0, 0) => None,
-            (0, notes) => Some(format!("{} on it: v", number_of(notes, "note", "notes"))),
+            (0, notes) => Some(say!("{notes} on it: v", notes = number_of(notes, word!("note"), word!("notes")))),
             _ if lines <= room.min(DOUBTS) => None,
-            (1, _) => Some("1 doubt: v shows all of it".to_owned()),
-            (n, _) => Some(format!("{n} doubts: v shows all of them")),
+            (1, _) => Some(word!("1 doubt: v shows all of it").to_owned()),
+            (n, _) => Some(say!("{n} doubts: v shows all of them", n)),
         };
         let room = room.min(DOUBTS).saturating_sub(usize::from(more.is_some()));
         let more = more.map(|more| Line::from(Span::styled(text::fit(&more, wide), theme.key)));
@@ -206,14 +211,14 @@ impl BillPage {
     fn about(&self, claims: &[KeptClaim]) -> String {
         let numbers = &self.view.file.invoice.preceding;
         if !numbers.is_empty() {
-            return format!("about {}", text::safe(&numbers.join(", ")));
+            return say!("about {numbers}", numbers = text::safe(&numbers.join(", ")));
         }
         let mut same: Vec<&str> =
             self.view.of_same_sum(claims).into_iter().map(|claim| claim.document.as_str()).collect();
         same.dedup();
         match same[..] {
-            [] => "names no bill: settles no claim".to_owned(),
-            _ => format!("names no bill; of the same sum is open: {}", text::safe(&same.join(", "))),
+            [] => word!("names no bill: settles no claim").to_owned(),
+            _ => say!("names no bill; of the same sum is open: {same}", same = text::safe(&same.join(", "))),
         }
     }
 
@@ -222,9 +227,9 @@ impl BillPage {
         let view = &self.view;
         let against = &view.against;
         let first = match (view.supplier, against.open.is_empty()) {
-            (None, _) => "all its lines",
-            (Some(_), false) => "goods and open lines",
-            (Some(_), true) => "goods",
+            (None, _) => word!("all its lines"),
+            (Some(_), false) => word!("goods and open lines"),
+            (Some(_), true) => word!("goods"),
         };
         let mut parts = vec![Span::styled(format!("{first} {}", self.coin(view.goods_and_open())), theme.title)];
         let charges = view.named_charges();
@@ -234,24 +239,24 @@ impl BillPage {
             .collect();
         if charges.len() > CHARGES {
             let all = charges.iter().map(|(_, sum)| *sum).sum();
-            said = vec![format!("{} charges and allowances {}", charges.len(), self.coin(all))];
+            said = vec![say!("{charges} charges and allowances {all}", charges = charges.len(), all = self.coin(all))];
         }
         if let Some(last) = said.last_mut() {
-            last.push_str(if view.spread { " shared out (s)" } else { " apart (s)" });
+            last.push_str(if view.spread { word!(" shared out (s)") } else { word!(" apart (s)") });
         }
         parts.extend(said.into_iter().map(Span::raw));
         let claimed: Money = against.claims(&view.setup).iter().map(|claim| claim.money).sum();
         if claimed > Money::ZERO {
-            parts.push(Span::styled(format!("to claim {}", self.coin(claimed)), theme.warning));
+            parts.push(Span::styled(say!("to claim {claimed}", claimed = self.coin(claimed)), theme.warning));
         }
-        for (what, sum) in [("deposits", view.deposits()), ("other", against.not_stock)] {
+        for (what, sum) in [(word!("deposits"), view.deposits()), (word!("other"), against.not_stock)] {
             if sum != Money::ZERO {
                 parts.push(Span::raw(format!("{what} {}", self.coin(sum))));
             }
         }
         let mut out = fitting::lines(parts, wide, 2);
         // Said where there is room for it, never in a line of its own.
-        let tax = format!("  without tax, {}", view.setup.venue.currency);
+        let tax = say!("  without tax, {currency}", currency = view.setup.venue.currency);
         if let Some(last) = out.last_mut().filter(|last| last.width() + text::width(&tax) <= wide) {
             last.push_span(Span::styled(tax, theme.muted));
         }
@@ -281,8 +286,8 @@ impl BillPage {
                 let name = text::safe(billed.map_or("?", |billed| billed.called()));
                 let what = match (self.view.supplier, self.plain_item(line)) {
                     (None, _) => String::new(),
-                    (Some(_), None) => "what is it? o".to_owned(),
-                    (Some(_), Some(_)) => "is it? y, o".to_owned(),
+                    (Some(_), None) => word!("what is it? o").to_owned(),
+                    (Some(_), Some(_)) => word!("is it? y, o").to_owned(),
                 };
                 let quantity = billed.map_or(none(), quantity);
                 plain(["?".to_owned(), name, none(), quantity, none(), what, none(), none(), none()], theme.warning)
@@ -291,8 +296,8 @@ impl BillPage {
                 let billed = self.billed(line);
                 let name = text::safe(billed.map_or("?", |billed| billed.called()));
                 let (what, amount) = match self.status(line) {
-                    Some(Status::Deposit { amount, .. }) => ("deposit", *amount),
-                    Some(Status::NotStock { amount, .. }) => ("not stock", *amount),
+                    Some(Status::Deposit { amount, .. }) => (word!("deposit"), *amount),
+                    Some(Status::NotStock { amount, .. }) => (word!("not stock"), *amount),
                     _ => ("", Money::ZERO),
                 };
                 let quantity = billed.map_or(none(), quantity);
@@ -316,7 +321,7 @@ impl BillPage {
         let each =
             line.invoiced.as_ref().map_or(String::new(), |invoiced| shown(invoiced.booked_price(currency), currency));
         let dear = marks.contains(&Mark::Dearer);
-        let place = line.place.map_or("not said".to_owned(), |place| text::safe(setup.place_name(place)));
+        let place = line.place.map_or(word!("not said").to_owned(), |place| text::safe(setup.place_name(place)));
         Row::Cells(vec![
             Line::from(if line.came.is_some() { theme.glyphs.done } else { "" }),
             Line::from(text::safe(setup.item_name(line.item))),
@@ -340,12 +345,12 @@ impl BillPage {
                 out.push(self.as_billed(line, wide, theme));
                 if let Some(Typing::Holds { item, .. }) = &self.typing {
                     let name = text::safe(setup.item_name(*item));
-                    let said = format!("how many containers of {name} are all of this line?");
+                    let said = say!("how many containers of {name} are all of this line?", name);
                     out.push(Line::from(Span::styled(text::fit(&said, wide), theme.title)));
                     return out;
                 }
                 if self.view.supplier.is_none() {
-                    let said = "b: whose bill is it? That says what its lines may be";
+                    let said = word!("b: whose bill is it? That says what its lines may be");
                     out.push(Line::from(Span::styled(text::fit(said, wide), theme.warning)));
                 }
                 if let Some(Status::Question { why, item, likely, perhaps, .. }) = self.status(line) {
@@ -356,27 +361,27 @@ impl BillPage {
                     let first = match (self.plain_item(line), item.or(likely.first().map(|likely| likely.item))) {
                         (Some(item), _) => {
                             let many = match perhaps {
-                                None => "Enter says how many".to_owned(),
-                                Some(1) => "1 container".to_owned(),
-                                Some(n) => format!("{n} containers"),
+                                None => word!("Enter says how many").to_owned(),
+                                Some(1) => word!("1 container").to_owned(),
+                                Some(n) => say!("{n} containers", n),
                             };
                             format!("y: {}, {many}", name(item))
                         }
-                        (None, Some(item)) => format!("o: which item; perhaps {}", name(item)),
-                        (None, None) => "o: which item".to_owned(),
+                        (None, Some(item)) => say!("o: which item; perhaps {item}", item = name(item)),
+                        (None, None) => word!("o: which item").to_owned(),
                     };
                     let mut said = if is_none { Vec::new() } else { vec![first] };
                     if self.plain_item(line).is_some() && !is_none {
-                        said.push("o: another item".to_owned());
+                        said.push(word!("o: another item").to_owned());
                     }
                     let is_credit = self.view.file.invoice.kind == DocumentKind::CreditNote;
                     // A credit note is as likely about a price as about goods.
                     if is_credit {
-                        said.insert(0, "w: money only".to_owned());
+                        said.insert(0, word!("w: money only").to_owned());
                     }
-                    said.push("d: deposit".to_owned());
+                    said.push(word!("d: deposit").to_owned());
                     if !is_credit {
-                        said.push("w: not stock".to_owned());
+                        said.push(word!("w: not stock").to_owned());
                     }
                     let said = said.into_iter().map(|part| Span::styled(part, theme.muted));
                     out.push(fitting::line(said, wide));
@@ -385,9 +390,19 @@ impl BillPage {
             Some(At::Apart(line)) => {
                 out.push(self.as_billed(line, wide, theme));
                 let said: [&str; 4] = if self.view.money_only.contains(&line) {
-                    ["only money, on this bill alone", "w: on every later one too", "o: it is an item", "d: deposit"]
+                    [
+                        word!("only money, on this bill alone"),
+                        word!("w: on every later one too"),
+                        word!("o: it is an item"),
+                        word!("d: deposit"),
+                    ]
                 } else {
-                    ["stays apart from what stock costs", "o: it is an item", "d: deposit", "w: not stock"]
+                    [
+                        word!("stays apart from what stock costs"),
+                        word!("o: it is an item"),
+                        word!("d: deposit"),
+                        word!("w: not stock"),
+                    ]
                 };
                 out.push(fitting::line(said.map(|part| Span::styled(part, theme.muted)), wide));
             }
@@ -401,7 +416,7 @@ impl BillPage {
                         }
                     }
                     None => {
-                        let said = format!("{}: ordered, and not on this bill", setup.item_name(line.item));
+                        let said = say!("{item}: ordered, and not on this bill", item = setup.item_name(line.item));
                         out.push(Line::from(text::fit(&text::safe(&said), wide)));
                     }
                 }
@@ -409,16 +424,18 @@ impl BillPage {
                     crate::domain::receive::Against { lines: vec![line.clone()], ..Default::default() }
                         .claims(setup)
                         .into_iter()
-                        .map(|claim| format!("to claim {}: {}", self.coin(claim.money), claim.words))
+                        .map(|claim| {
+                            say!("to claim {claim}: {words}", claim = self.coin(claim.money), words = claim.words)
+                        })
                         .collect();
                 if let Some(first) = claims.first() {
                     out.push(Line::from(Span::styled(text::fit(&text::safe(first), wide), theme.warning)));
                 } else if line.came.is_none() {
                     let back = self.view.file.invoice.kind == DocumentKind::CreditNote;
                     let said = if back {
-                        "not looked at: did goods go back? y if as credited, 0 if it is money only"
+                        word!("not looked at: did goods go back? y if as credited, 0 if it is money only")
                     } else {
-                        "not looked at: y if it came as charged"
+                        word!("not looked at: y if it came as charged")
                     };
                     out.push(Line::from(Span::styled(text::fit(said, wide), theme.muted)));
                 }
@@ -432,15 +449,15 @@ impl BillPage {
         let Some(billed) = self.billed(line) else { return Line::default() };
         let currency = self.view.setup.venue.currency;
         let mut parts = vec![
-            Span::styled(format!("on the bill: {}", text::safe(billed.called())), theme.text),
+            Span::styled(say!("on the bill: {called}", called = text::safe(billed.called())), theme.text),
             Span::raw(text::safe(&units::counted(billed.quantity, &billed.unit))),
         ];
         if let Some(price) = billed.price {
-            parts.push(Span::raw(format!("at {}", currency.written(price))));
+            parts.push(Span::raw(say!("at {price}", price = currency.written(price))));
         }
         parts.push(Span::raw(format!("= {}", currency.written(billed.net))));
         if let Some(code) = &billed.seller_code {
-            parts.push(Span::styled(format!("their number {}", text::safe(code)), theme.muted));
+            parts.push(Span::styled(say!("their number {code}", code = text::safe(code)), theme.muted));
         }
         fitting::line(parts, wide)
     }
@@ -456,12 +473,12 @@ fn mark_words(mark: Mark, line: &AgainstLine) -> String {
     let off = (line.came.unwrap_or(charged) - charged).abs();
     let ordered = line.ordered.map_or(0, |ordered| ordered.containers);
     match mark {
-        Mark::Short | Mark::Over => format!("{} by {off}", mark.word()),
-        Mark::NotCredited => format!("{off} not credited"),
-        Mark::Kept => number_of(off, "stays here", "stay here"),
-        Mark::Free => format!("{} free on top", (charged - ordered).abs()),
-        Mark::More => "over the order".to_owned(),
-        Mark::Less => "under the order".to_owned(),
-        _ => mark.word().to_owned(),
+        Mark::Short | Mark::Over => say!("{mark} by {off}", mark = mark.said(), off),
+        Mark::NotCredited => say!("{off} not credited", off),
+        Mark::Kept => number_of(off, word!("stays here"), word!("stay here")),
+        Mark::Free => say!("{ordered} free on top", ordered = (charged - ordered).abs()),
+        Mark::More => word!("over the order").to_owned(),
+        Mark::Less => word!("under the order").to_owned(),
+        _ => mark.said().to_owned(),
     }
 }

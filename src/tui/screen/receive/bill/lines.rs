@@ -20,7 +20,7 @@ impl BillPage {
     pub(super) fn begin(&mut self, typed: &str) -> Effect {
         match self.here() {
             Some(At::Item(_)) if self.item().is_some_and(|line| self.view.is_booked(line)) => {
-                Effect::Say(Notice::info("it was booked already what came; this bill only says what it costs"))
+                Effect::Say(Notice::info(word!("it was booked already what came; this bill only says what it costs")))
             }
             Some(At::Item(_)) => {
                 self.typing = Some(Typing::Came(Field::with(LENGTH, typed)));
@@ -54,8 +54,12 @@ impl BillPage {
         if early.len() < LENGTH {
             early.push_str(typed);
         }
-        let first = if self.view.supplier.is_none() { "whose bill it is: b" } else { "which item the line is: o" };
-        let said = format!("say first {first}; the {early} is kept for then");
+        let first = if self.view.supplier.is_none() {
+            word!("whose bill it is: b")
+        } else {
+            word!("which item the line is: o")
+        };
+        let said = say!("say first {first}; the {early} is kept for then", first, early);
         self.early = Some((line, early));
         Effect::Say(Notice::info(said))
     }
@@ -78,13 +82,15 @@ impl BillPage {
             None => None,
         };
         let Some(line) = line else {
-            return Effect::Say(Notice::info("the bill has no line for this: it was only ordered"));
+            return Effect::Say(Notice::info(word!("the bill has no line for this: it was only ordered")));
         };
         if self.view.supplier.is_none() {
-            return Effect::Say(Notice::info("say first whose bill it is: b chooses the supplier"));
+            return Effect::Say(Notice::info(word!("say first whose bill it is: b chooses the supplier")));
         }
         if self.view.file.invoice.lines.get(line).is_some_and(|billed| billed.quantity == Decimal::ZERO) {
-            return Effect::Say(Notice::info("none of an item is on this line, only money: w says so, or d a deposit"));
+            return Effect::Say(Notice::info(word!(
+                "none of an item is on this line, only money: w says so, or d a deposit"
+            )));
         }
         self.picking = Some(line);
         let called = self.view.file.invoice.lines.get(line).map_or("", |line| line.called());
@@ -100,8 +106,8 @@ impl BillPage {
             None => Vec::new(),
         };
         Effect::Pick {
-            title: format!("What “{}” is:", text::fit(&text::safe(called), 24)),
-            enter: "takes it",
+            title: say!("What “{called}” is:", called = text::fit(&text::safe(called), 24)),
+            enter: word!("takes it"),
             items: None,
             likely: Some(likely),
             or_new: false,
@@ -154,7 +160,7 @@ impl BillPage {
         }
         let read = typed.parse::<i64>().ok().filter(|came| (0..=MOST).contains(came));
         match (&self.typing, read) {
-            (_, None) => Effect::Say(Notice::error("type whole containers, such as 12")),
+            (_, None) => Effect::Say(Notice::error(word!("type whole containers, such as 12"))),
             (Some(Typing::Holds { line, item, .. }), Some(containers)) => {
                 let (line, item) = (*line, *item);
                 let Some(billed) = self.view.file.invoice.lines.get(line) else { return Effect::None };
@@ -163,7 +169,9 @@ impl BillPage {
                         self.typing = None;
                         self.explain_line(line, Means::Item { item, rate })
                     }
-                    None => Effect::Say(Notice::error("a line is at least one container; w says that it is no stock")),
+                    None => Effect::Say(Notice::error(word!(
+                        "a line is at least one container; w says that it is no stock"
+                    ))),
                 }
             }
             (_, Some(came)) => {
@@ -237,11 +245,11 @@ impl BillPage {
                 let invoiced = self.view.against.lines.get(at).and_then(|line| line.invoiced.as_ref());
                 match invoiced.map(|invoiced| invoiced.lines.as_slice()) {
                     Some([line]) => Ok(*line),
-                    Some(_) => Err(Notice::info("several lines of the bill are this item; o tells them apart")),
-                    None => Err(Notice::info("the bill has no line for this: it was only ordered")),
+                    Some(_) => Err(Notice::info(word!("several lines of the bill are this item; o tells them apart"))),
+                    None => Err(Notice::info(word!("the bill has no line for this: it was only ordered"))),
                 }
             }
-            None => Err(Notice::info("the bill has no lines")),
+            None => Err(Notice::info(word!("the bill has no lines"))),
         }
     }
 
@@ -278,7 +286,7 @@ impl BillPage {
 
     fn explain_with(&self, choice: BillChoice, line: usize, means: Means) -> Effect {
         let Some(supplier) = self.view.supplier else {
-            return Effect::Say(Notice::info("say first whose bill it is: b chooses the supplier"));
+            return Effect::Say(Notice::info(word!("say first whose bill it is: b chooses the supplier")));
         };
         Effect::ExplainLine { file: self.view.file.clone(), choice: Box::new(choice), supplier, line, means }
     }
@@ -298,7 +306,7 @@ impl BillPage {
     fn scanned(&mut self, gtin: &Gtin) -> Effect {
         match self.view.setup.item_by_gtin(gtin).map(|item| item.id) {
             Some(item) => self.find(item).map_or(Effect::None, Effect::Say),
-            None => Effect::Say(Notice::warning(format!("no item has the bar code {gtin}"))),
+            None => Effect::Say(Notice::warning(say!("no item has the bar code {gtin}", gtin))),
         }
     }
 }
