@@ -23,6 +23,7 @@ use tantalus::domain::venue::{Moment, Rights};
 use tantalus::store::Store;
 use tantalus::tui::keymap::{Action, Binding, Does, Key, Scope, active, resolve};
 use tantalus::tui::theme::{Depth, Look, Theme};
+use tantalus::words::Speech;
 
 /// So many times Esc, at most, lead from anywhere to where the letters of the screens work.
 pub(crate) const OUT: usize = 4;
@@ -435,6 +436,14 @@ impl Anybody<'_> {
         self.met.events += 1;
     }
 
+    /// The lines of the screen in a window of a size.
+    fn lines(&mut self, (width, height): (u16, u16)) -> Vec<String> {
+        let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+        terminal.draw(|frame| self.app.draw(frame, self.now)).unwrap();
+        let cells = terminal.backend().buffer().content.chunks(width.into());
+        cells.map(|row| row.iter().map(|cell| cell.symbol()).collect()).collect()
+    }
+
     fn draw(&mut self, (width, height): (u16, u16)) {
         self.scope();
         let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
@@ -633,8 +642,12 @@ fn key_of(binding: &Binding, random: &mut ChaCha8Rng) -> KeyEvent {
 /// The same where there is no book yet: any keys at all on the questions that make one, until one is made or nothing is.
 fn where_there_is_none(home: &Home, random: &mut ChaCha8Rng, met: &mut Met) {
     let path = home.folder.path().join("none.tantalus");
-    let guess =
-        Guess { zone: Some(chrono_tz::Europe::Lisbon), currency: "EUR".parse().ok(), american: random.random() };
+    let guess = Guess {
+        zone: Some(chrono_tz::Europe::Lisbon),
+        currency: "EUR".parse().ok(),
+        american: random.random(),
+        ..Guess::default()
+    };
     let mut asked = Beginning::new(&path, guess, Theme::from_env(random.random()));
     let live: Vec<&Binding> = active(Scope::Beginning, Rights::Everything).collect();
     for _ in 0..400 {
@@ -664,6 +677,31 @@ fn where_there_is_none(home: &Home, random: &mut ChaCha8Rng, met: &mut Met) {
         store.discard().unwrap();
     }
     assert!(!path.exists());
+}
+
+/// Along every way once, by a book that speaks the language of a tag; `seen` is told what stands on the screen at the end of each.
+pub(crate) fn along(tag: &str, mut seen: impl FnMut(&str, &[String])) {
+    let home = Home::new();
+    let folder = home.folder.path().join("speaks");
+    fs::create_dir(&folder).unwrap();
+    fs::write(folder.join("venue.csv"), format!("key,value\nlanguage,{tag}\n")).unwrap();
+    desk::load::load(&Store::open(&home.book).unwrap(), &folder, demo::now(), &mut desk::unwatched).unwrap();
+    let mut met = Met::default();
+    let mut trail = Trail { seed: 0, last: VecDeque::new() };
+    let (app, book) = home.app(0);
+    let random = ChaCha8Rng::seed_from_u64(0);
+    let mut anybody = Anybody { home: &home, app, random, now: demo::now(), met: &mut met, trail: &mut trail };
+    for way in WAYS {
+        anybody.go(way);
+        seen(way, &anybody.lines((160, 50)));
+        anybody.press(KeyCode::Char('?'));
+        seen(&format!("{way} ?"), &anybody.lines((160, 50)));
+        anybody.press(KeyCode::Esc);
+    }
+    anybody.out();
+    drop(anybody);
+    Speech::PLAIN.speak();
+    is_sound(&book, &home, 0);
 }
 
 /// Presses so many keys, the same for the same seed, and looks at the book after each evening: it is sound, and what was
