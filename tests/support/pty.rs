@@ -26,6 +26,8 @@ pub(crate) struct Session {
     pub(crate) raw: Vec<u8>,
     /// What the terminal shows.
     pub(crate) screen: vt100::Parser,
+    rows: u16,
+    cols: u16,
 }
 
 /// The program on a book, at a moment.
@@ -66,6 +68,12 @@ fn slowed(mut keyboard: Box<dyn Write + Send>, one_way: Duration) -> Box<dyn Wri
     Box::new(Line(send, one_way))
 }
 
+/// A window of at least this size with nothing in it.
+fn blank(rows: u16, cols: u16) -> vt100::Parser {
+    let cells = |n| NonZeroU16::new(n).expect("a size");
+    vt100::Parser::new(cells(rows.max(40)), cells(cols.max(120)), 0)
+}
+
 impl Session {
     /// Starts a program in a window of this size.
     pub(crate) fn start(command: CommandBuilder, cols: u16, rows: u16) -> Session {
@@ -89,9 +97,8 @@ impl Session {
         });
         let keyboard = slowed(pair.master.take_writer().expect("its keyboard"), one_way);
         // At least as large as any window here, so that a new size need not be told to it.
-        let cells = |n| NonZeroU16::new(n).expect("a size");
-        let screen = vt100::Parser::new(cells(rows.max(40)), cells(cols.max(120)), 0);
-        Session { master: pair.master, child, keyboard, output, raw: Vec::new(), screen }
+        let screen = blank(rows, cols);
+        Session { master: pair.master, child, keyboard, output, raw: Vec::new(), screen, rows, cols }
     }
 
     /// Kills the program with SIGKILL. The library's own `kill` hangs up first, which the program hears and ends well.
@@ -152,6 +159,15 @@ impl Session {
             self.screen.process(&bytes);
             self.raw.extend(bytes);
         }
+    }
+
+    /// Forgets the frame that was being written when the program was killed: a terminal shows whole ones (mode 2026), and half of
+    /// one would set an entry beside the name of another line.
+    pub(crate) fn drop_half_frame(&mut self) {
+        const END: &[u8] = b"\x1b[?2026l";
+        let whole = self.raw.windows(END.len()).rposition(|bytes| bytes == END).map_or(0, |at| at + END.len());
+        self.screen = blank(self.rows, self.cols);
+        self.screen.process(&self.raw[..whole]);
     }
 
     /// Takes in everything that comes until the program's side of the terminal is closed, or nothing came for so long.

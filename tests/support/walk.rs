@@ -55,6 +55,7 @@ pub(crate) fn done(screen: &str) -> usize {
 pub(crate) fn killed(session: &mut Session) -> String {
     session.slay();
     session.drain(Duration::from_secs(5));
+    session.drop_half_frame();
     session.shown()
 }
 
