@@ -6,12 +6,15 @@
 //! Where one thinks is set by the rules of that paper: before each step that is chosen and before what is read off a bottle or a
 //! delivery note, not between the keys of a word or figure, nor before the key that ends one.
 //!
-//! `cargo bench --bench keystrokes` prints the table; see benches/README.md.
+//! `cargo bench --bench keystrokes` prints the table, `UPDATE_DOCS=1` writes it into `docs/keystrokes.md` as well; see
+//! benches/README.md.
 
 #[path = "../tests/support/demo.rs"]
 mod demo;
 #[path = "../tests/support/entries.rs"]
 mod entries;
+#[path = "../tests/support/pages.rs"]
+mod pages;
 
 use entries::{keys_for, shortest};
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -22,6 +25,7 @@ use tantalus::domain::gauge::Entry;
 use tantalus::domain::rows::{EntryMode, SheetLine};
 use tantalus::domain::venue::{CountBy, OrderState};
 use tantalus::store::Store;
+use tantalus::tui::keymap::Scope;
 
 /// Seconds of a key, of a thought (Card, Moran and Newell 1980, figure 1).
 const KEY: f64 = 0.20;
@@ -39,7 +43,8 @@ impl Doing {
     fn at(book: &Path, name: &str) -> Doing {
         let own = book.with_file_name(format!("{name}.tantalus"));
         std::fs::copy(book, &own).expect("a copy of the book");
-        let options = Options { by: Some("OM".to_owned()), ..Options::default() };
+        let orders = book.with_file_name("orders");
+        let options = Options { by: Some("OM".to_owned()), orders, ..Options::default() };
         let app = App::new(Store::open(&own).expect("the book"), options, demo::now()).expect("the screens");
         Doing { app, store: own, keys: 0, thoughts: 0 }
     }
@@ -68,14 +73,14 @@ impl Doing {
         Store::open(&self.store).expect("the book")
     }
 
-    fn told(&self, task: &str) {
+    fn told(&self, task: &str) -> String {
         let (keys, thoughts) = (self.keys as f64, self.thoughts as f64);
-        println!("| {task} | {keys} | {thoughts} | {:.0} s |", keys * KEY + thoughts * THOUGHT);
+        format!("| {task} | {keys} | {thoughts} | {:.0} s |\n", keys * KEY + thoughts * THOUGHT)
     }
 }
 
 /// The first 180 lines of the walk, each entered as it should stand there.
-fn count(book: &Path) {
+fn count(book: &Path) -> String {
     let mut doing = Doing::at(book, "count");
     doing.then("C");
     doing.then("\n");
@@ -103,11 +108,11 @@ fn count(book: &Path) {
     }
     let entered = |line: &&SheetLine| line.entered.is_some();
     assert_eq!(doing.app.sheet().expect("the count").lines.iter().filter(entered).count(), 180);
-    doing.told("counting 180 items");
+    doing.told("counting 180 items")
 }
 
 /// One item is found on the sheet and entered anew.
-fn correct(book: &Path) {
+fn correct(book: &Path) -> String {
     let mut doing = Doing::at(book, "correct");
     doing.press("C\n1");
     (doing.keys, doing.thoughts) = (0, 0);
@@ -123,26 +128,25 @@ fn correct(book: &Path) {
     doing.then(entry);
     let line = &doing.app.sheet().expect("the count").lines[3];
     assert_eq!(line.entered.as_ref().map(|e| e.entry.to_string()).as_deref(), Some(".6"));
-    doing.told("finding one item and correcting it");
+    doing.told("finding one item and correcting it")
 }
 
 /// Somebody knocked a bottle over.
-fn breakage(book: &Path) {
+fn breakage(book: &Path) -> String {
     let mut doing = Doing::at(book, "breakage");
     doing.then("La");
     doing.then("ostelb\n");
     doing.then("60 ml\n");
-    doing.then("b\n");
-    doing.then("S\n");
-    doing.press("\n");
-    doing.press("\n");
+    doing.then("b");
+    // The place is that of its one shelf, the hand that of whoever is signed in.
+    doing.then("|s");
     let losses = desk::losing::recent(&doing.book(), 1).expect("the losses");
     assert!(losses.iter().any(|row| row.amount.0 == 60_000), "it is written down");
-    doing.told("recording a breakage");
+    doing.told("recording a breakage")
 }
 
 /// A delivery of twelve lines comes: ten as ordered, one short, one not at all.
-fn delivery(book: &Path) {
+fn delivery(book: &Path) -> String {
     let mut doing = Doing::at(book, "delivery");
     // An order of twelve lines is on its way.
     doing.press("O");
@@ -170,42 +174,48 @@ fn delivery(book: &Path) {
     doing.press("\n");
     let receivable = desk::ordering::orders(&doing.book(), demo::now()).expect("the orders");
     assert!(receivable.sent.len() <= 1, "what did not come is the only thing still on its way");
-    doing.told("booking a delivery of 12 lines with two differences");
+    doing.told("booking a delivery of 12 lines with two differences")
 }
 
 /// The first draft is looked through, written and marked as sent.
-fn order(book: &Path) {
+fn order(book: &Path) -> String {
     let mut doing = Doing::at(book, "order");
     doing.then("O");
     // Its lines are looked at one by one.
     let lines = desk::ordering::orders(&doing.book(), demo::now()).expect("the orders").drafts[0].draft.lines.len();
     doing.thoughts += lines;
+    doing.then("w");
     doing.then("x");
     doing.press("\n");
     let sent = desk::ordering::orders(&doing.book(), demo::now()).expect("the orders").sent;
     assert!(sent.iter().any(|order| order.state == OrderState::Sent));
-    doing.told(&format!("building and sending an order of {lines} lines"));
+    assert!(
+        std::fs::read_dir(book.with_file_name("orders")).expect("the folder of orders").count() > 0,
+        "it is written"
+    );
+    doing.told(&format!("building and sending an order of {lines} lines"))
 }
 
 /// The first line of the variance: what made it.
-fn why(book: &Path) {
+fn why(book: &Path) -> String {
     let mut doing = Doing::at(book, "why");
     doing.then("V");
     doing.then("\n");
     // What stands there is read: the cause, and what speaks for it.
     doing.thoughts += 2;
-    doing.told("finding why an item is short");
+    assert_eq!(doing.app.scope(), Scope::VarianceDetail, "its page is open");
+    doing.told("finding why an item is short")
 }
 
 fn main() {
     let folder = tempfile::tempdir().expect("a folder");
     let book = demo::book(folder.path());
-    println!("| task | keys | thoughts | time |");
-    println!("| --- | --- | --- | --- |");
-    count(&book);
-    correct(&book);
-    breakage(&book);
-    delivery(&book);
-    order(&book);
-    why(&book);
+    let mut table = "| task | keys | thoughts | time |\n| --- | --- | --- | --- |\n".to_owned();
+    for task in [count, correct, breakage, delivery, order, why] {
+        table.push_str(&task(&book));
+    }
+    print!("{table}");
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        pages::put("docs/keystrokes.md", "keystrokes", &table);
+    }
 }
