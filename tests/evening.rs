@@ -73,7 +73,7 @@ fn an_evening() {
         bar.press_until("\r", &format!("{n} of 27"));
     }
     bar.press_until("d", "is done");
-    bar.press_until("x", "A closed count is not changed any more");
+    bar.press_until("x", "Once closed it stays");
     bar.press_until("\r", "the count is closed and kept");
 
     // Four were read by eye: they are weighed as well, one of them first with a slip.

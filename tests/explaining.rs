@@ -144,7 +144,7 @@ fn what_cannot_be_accepted_is_refused_and_what_was_accepted_stays() {
         (
             of("well"),
             Some("ZZ"),
-            "nobody here signs as ZZ; one of AB, CD, or a manager adds them with `tantalus people add`",
+            "nobody here signs as ZZ; one of AB, CD, or a manager adds them in the Book (B, then p) or with `tantalus people add`",
         ),
         (of("a bell\u{7} rang"), Some("AB"), "the note: "),
         (of("=SUM(A1)"), Some("AB"), "the note: "),

@@ -19,7 +19,7 @@ use typing::{drawn, press};
 const NOW: Moment = Moment(1_796_088_600_000);
 
 fn guess() -> Guess {
-    Guess { zone: Some(chrono_tz::Europe::Lisbon), currency: "EUR".parse().ok(), american: false }
+    Guess { zone: Some(chrono_tz::Europe::Lisbon), currency: "EUR".parse().ok(), american: false, ..Guess::default() }
 }
 
 fn beginning(path: &Path, guess: Guess) -> Beginning {
@@ -48,6 +48,7 @@ fn setup_of(store: &Store) -> Setup {
 /// A new bar with two places, its screens open as OM.
 fn bar(path: &Path) -> App {
     let bar = NewBar {
+        language: "en".to_owned(),
         name: "Quillmarsh Rooms".to_owned(),
         currency: "EUR".parse().unwrap(),
         days: DayRule { zone: chrono_tz::Europe::Lisbon, starts: DayRule::STARTS },
@@ -63,7 +64,7 @@ fn bar(path: &Path) -> App {
 }
 
 #[test]
-fn eight_answers_make_a_book() {
+fn nine_answers_make_a_book() {
     let (_home, path) = nothing();
     let mut asked = beginning(&path, guess());
     let shown = drawn(&mut asked, NOW);
@@ -109,8 +110,8 @@ fn what_cannot_be_is_asked_again() {
     for (typed, says) in [
         ("\n", "by its three letters"),
         ("EUX\n", "by its three letters"),
-        ("EUR\n\n", "as a time zone"),
-        ("Atlantis\n", "as a time zone"),
+        ("EUR\n\n", "a large city"),
+        ("Atlantis\n", "a large city"),
         ("\u{15}berlin\n25:00\n", "expected an hour of the day"),
         ("\u{15}4:30\n\n\n\u{15}\n", "Where stock stands"),
         ("Bar, Cellar, bar\n", "“bar” is there twice"),
@@ -150,7 +151,7 @@ fn a_book_that_cannot_be_made_is_told() {
 
 #[test]
 fn the_coin_of_a_country_and_its_ounces_are_guessed() {
-    let american = Guess { zone: None, currency: Currency::of_country("US"), american: true };
+    let american = Guess { zone: None, currency: Currency::of_country("US"), american: true, ..Guess::default() };
     let home = tempfile::tempdir().unwrap();
     let shown = drawn(&mut beginning(&home.path().join("book.tantalus"), american), NOW);
     assert!(shown.contains("USD") && shown.contains("fl oz") && shown.contains("without tax"), "{shown}");
@@ -243,6 +244,26 @@ fn bottles_come_into_the_book_as_they_are_counted() {
 }
 
 /// A bar code that no item has begins the next new one.
+/// Whoever only looked at a count leaves none behind; one with an entry is closed, or stays.
+#[test]
+fn a_count_in_which_nothing_was_counted_is_given_up() {
+    let (_home, path) = nothing();
+    let mut app = bar(&path);
+    press(&mut app, "C\n", NOW);
+    let asked = press(&mut app, "x", NOW);
+    assert!(asked.contains("Nothing was counted in"), "{asked}");
+    press(&mut app, "\u{1b}", NOW);
+    assert!(press(&mut app, "T", NOW).contains("Begun: "));
+    press(&mut app, "C", NOW);
+    let given_up = press(&mut app, "x\n", NOW);
+    assert!(given_up.contains("the count is given up"), "{given_up}");
+    let tonight = press(&mut app, "T", NOW);
+    assert!(!tonight.contains("Begun: ") && tonight.contains("Not counted yet"), "{tonight}");
+    press(&mut app, "C\naHarbour gin\n\n\n\n\n\n.7\n", NOW);
+    let asked = press(&mut app, "x", NOW);
+    assert!(asked.contains("closes the count"), "{asked}");
+}
+
 #[test]
 fn a_scan_in_vain_is_not_lost() {
     let (_home, path) = nothing();

@@ -83,7 +83,12 @@ fn the_pictures_are_the_screens() {
         press(&mut app, keys);
         held(name, &painted(&mut app), shows);
     }
-    let guess = Guess { zone: Some(chrono_tz::Atlantic::Azores), currency: "EUR".parse().ok(), american: false };
+    let guess = Guess {
+        zone: Some(chrono_tz::Atlantic::Azores),
+        currency: "EUR".parse().ok(),
+        american: false,
+        ..Guess::default()
+    };
     let theme = Look::Dark.theme(Depth::True);
     let mut asked = Beginning::new(Path::new("/home/om/bar/book.tantalus"), guess, theme);
     held("beginning", &painted(&mut asked), "The first evening: eight answers make a book");

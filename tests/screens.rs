@@ -221,7 +221,12 @@ fn pictures_of_copies_that_are_not_made() {
 /// Where there is no book yet.
 #[test]
 fn pictures_of_a_beginning() {
-    let guess = Guess { zone: Some(chrono_tz::Atlantic::Azores), currency: "EUR".parse().ok(), american: false };
+    let guess = Guess {
+        zone: Some(chrono_tz::Atlantic::Azores),
+        currency: "EUR".parse().ok(),
+        american: false,
+        ..Guess::default()
+    };
     let mut asked = Beginning::new(Path::new("/home/om/bar/book.tantalus"), guess, Theme::from_env(true));
     for (width, height) in [(80, 24), (120, 40), (60, 20)] {
         insta::assert_snapshot!(
