@@ -98,30 +98,35 @@ pub fn said_day(text: &str, today: NaiveDate) -> Result<NaiveDate, TimeError> {
     if let Some(days) = said.strip_prefix('+') {
         return days.trim().parse().ok().filter(|days| *days <= 3_660).map_or(Err(TimeError::NotATime), ahead);
     }
-    let is = |names: [&str; 2]| said.len() >= 3 && names.iter().any(|name| name.starts_with(&said));
-    if is(["today", word!("today")]) {
+    if is_called(&said, ["today", word!("today")]) {
         return Ok(today);
     }
-    if is(["tomorrow", word!("tomorrow")]) {
+    if is_called(&said, ["tomorrow", word!("tomorrow")]) {
         return ahead(1);
     }
     let mut week = today.iter_days().skip(1).take(7);
     if let Some(day) = week.find(|day| is_weekday(&said, *day)) {
         return Ok(day);
     }
-    if let Some((day, month, year)) = with_points(&said) {
-        let of_year = |year: i32| NaiveDate::from_ymd_opt(year, month, day);
-        let next = || of_year(today.year()).filter(|day| *day >= today).or_else(|| of_year(today.year() + 1));
-        return year.map_or_else(next, of_year).ok_or(TimeError::NotATime);
-    }
-    let said = words::in_english(&said);
-    let of_year = |year: i32| NaiveDate::parse_from_str(&format!("{said} {year}"), "%d %b %Y").ok();
-    let day = of_year(today.year()).filter(|day| *day >= today).or_else(|| of_year(today.year() + 1));
+    let day = of_year(&said, today.year()).filter(|day| *day >= today).or_else(|| of_year(&said, today.year() + 1));
     day.ok_or(TimeError::NotATime)
 }
 
+/// Whether three letters or more begin one of these names.
+pub(super) fn is_called(said: &str, names: [&str; 2]) -> bool {
+    said.len() >= 3 && names.iter().any(|name| name.starts_with(said))
+}
+
+/// The day of a year that is said as `30 nov` or `24.12.`; `24.12.2026` is of its own year.
+pub(super) fn of_year(said: &str, year: i32) -> Option<NaiveDate> {
+    if let Some((day, month, own)) = with_points(said) {
+        return NaiveDate::from_ymd_opt(own.unwrap_or(year), month, day);
+    }
+    NaiveDate::parse_from_str(&format!("{} {year}", words::in_english(said)), "%d %b %Y").ok()
+}
+
 /// A day as it is written with points, the day first: `24.12.2026`, or `24.12.` without its year.
-pub(super) fn with_points(said: &str) -> Option<(u32, u32, Option<i32>)> {
+fn with_points(said: &str) -> Option<(u32, u32, Option<i32>)> {
     let mut parts = said.trim().splitn(3, '.').map(str::trim);
     let (day, month) = (parts.next()?.parse().ok()?, parts.next()?.parse().ok()?);
     match parts.next().unwrap_or_default() {

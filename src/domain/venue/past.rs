@@ -1,7 +1,6 @@
 //! A time that is over, as people say it: `01:30`, `yesterday 23:10`, `sun 01:30`.
 
-use super::day::{DayRule, Moment, TimeError, is_weekday, parse_day, with_points};
-use crate::words;
+use super::day::{DayRule, Moment, TimeError, is_called, is_weekday, of_year, parse_day};
 use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime};
 
 /// Why a time that somebody said was refused.
@@ -74,25 +73,17 @@ fn said_past_day(said: &str, today: NaiveDate, over: bool) -> Option<NaiveDate> 
     if let Ok(day) = parse_day(said) {
         return Some(day);
     }
-    let is = |names: [&str; 2]| said.len() >= 3 && names.iter().any(|name| name.starts_with(said));
-    if is(["today", word!("today")]) {
+    if is_called(said, ["today", word!("today")]) {
         return Some(today);
     }
-    if is(["yesterday", word!("yesterday")]) {
+    if is_called(said, ["yesterday", word!("yesterday")]) {
         return before(1);
     }
     let mut week = (u64::from(!over)..8).filter_map(before);
     if let Some(day) = week.find(|day| is_weekday(said, *day)) {
         return Some(day);
     }
-    if let Some((day, month, year)) = with_points(said) {
-        let of_year = |year: i32| NaiveDate::from_ymd_opt(year, month, day);
-        let last = || of_year(today.year()).filter(|day| *day <= today).or_else(|| of_year(today.year() - 1));
-        return year.map_or_else(last, of_year);
-    }
-    let said = words::in_english(said);
-    let of_year = |year: i32| NaiveDate::parse_from_str(&format!("{said} {year}"), "%d %b %Y").ok();
-    of_year(today.year()).filter(|day| *day <= today).or_else(|| of_year(today.year() - 1))
+    of_year(said, today.year()).filter(|day| *day <= today).or_else(|| of_year(said, today.year() - 1))
 }
 
 #[cfg(test)]
