@@ -97,78 +97,24 @@ fn look(tokens: TokenStream, all: bool, out: &mut Vec<Said>) {
             && attribute.delimiter() == Delimiter::Bracket
         {
             at = bracket + 1;
-            let attribute = attribute.stream();
-            if attribute.to_string().replace(' ', "") == "cfg(test)" {
-                let ends = |token: &TokenTree| match token {
-                    TokenTree::Group(g) => g.delimiter() == Delimiter::Brace,
-                    TokenTree::Punct(p) => p.as_char() == ';',
-                    _ => false,
-                };
-                at += tokens[at..].iter().position(ends).map_or(tokens.len(), |end| end + 1);
-            } else {
+            match is_of_tests(attribute) {
+                true => at += item(&tokens[at..]),
                 // The words of an error stand in its attribute.
-                look(attribute, false, out);
+                false => look(attribute.stream(), false, out),
             }
             continue;
         }
         match &tokens[at] {
             TokenTree::Ident(name) if is(at + 1, '!') => {
                 if let Some(TokenTree::Group(group)) = tokens.get(at + 2) {
-                    match name.to_string().as_str() {
-                        "say" | "word" | "text" => {
-                            let inside: Vec<TokenTree> = group.stream().into_iter().collect();
-                            let [first, second] = [0, 3].map(|at| inside.get(at).and_then(literal));
-                            let of_something = matches!(inside.get(1), Some(TokenTree::Punct(p)) if p.as_char() == '=');
-                            let (of, text) = if of_something { (first, second) } else { (None, first) };
-                            out.extend(text.filter(|text| says(text)).map(|text| (of.unwrap_or_default(), text, None)));
-                            look(group.stream(), false, out);
-                        }
-                        "words" => table_of_words(group, out),
-                        "assert" | "assert_eq" | "macro_rules" => {}
-                        _ => look(group.stream(), all, out),
-                    }
+                    in_macro(&name.to_string(), group, all, out);
                     at += 3;
                     continue;
                 }
             }
             TokenTree::Group(group) => {
-                let called = at.checked_sub(1).and_then(ident);
-                match called.as_deref() {
-                    // Scope, keys, action, the hint, and the sentence of the help.
-                    Some("bind" | "typed") if all => {
-                        let said: Vec<String> = group.stream().into_iter().filter_map(|t| literal(&t)).collect();
-                        if let [.., hint, help] = said.as_slice() {
-                            out.extend(says(hint).then(|| (String::new(), hint.clone(), Some(16))));
-                            out.push((String::new(), help.clone(), Some(53)));
-                        }
-                    }
-                    // The pattern of a day.
-                    Some("day") => {
-                        let patterns = group
-                            .stream()
-                            .into_iter()
-                            .filter_map(|t| literal(&t))
-                            .filter(|t| t.starts_with('%') && t.contains(['a', 'A', 'b', 'B']));
-                        out.extend(patterns.map(|pattern| (String::new(), pattern, None)));
-                        look(group.stream(), all, out);
-                    }
-                    // The column, the title, what it asks; what is said above it.
-                    Some("ask" | "begin") => {
-                        let said: Vec<String> = group.stream().into_iter().filter_map(|t| literal(&t)).collect();
-                        match said.as_slice() {
-                            [_, title, about] if says(title) => {
-                                out.push((String::new(), title.clone(), Some(15)));
-                                out.extend(says(about).then(|| (String::new(), about.clone(), None)));
-                            }
-                            [heading] if says(heading) && called.as_deref() == Some("begin") => {
-                                out.push((String::new(), heading.clone(), None));
-                            }
-                            _ => {}
-                        }
-                        look(group.stream(), all, out);
-                    }
-                    _ => look(group.stream(), all, out),
-                }
+                let called = at.checked_sub(1).and_then(ident).unwrap_or_default();
+                in_call(&called, group, all, out);
             }
             token if all => {
                 out.extend(literal(token).filter(|text| says(text)).map(|text| (String::new(), text, None)))
@@ -179,20 +125,78 @@ fn look(tokens: TokenStream, all: bool, out: &mut Vec<Said>) {
     }
 }
 
+/// Whether what follows an attribute is only there for tests.
+fn is_of_tests(attribute: &Group) -> bool {
+    attribute.stream().to_string().replace(' ', "") == "cfg(test)"
+}
+
+/// How many tokens the next item has.
+fn item(tokens: &[TokenTree]) -> usize {
+    let ends = |token: &TokenTree| match token {
+        TokenTree::Group(g) => g.delimiter() == Delimiter::Brace,
+        TokenTree::Punct(p) => p.as_char() == ';',
+        _ => false,
+    };
+    tokens.iter().position(ends).map_or(tokens.len(), |end| end + 1)
+}
+
+/// The literals that stand in a group itself, not in groups within it.
+fn literals(group: &Group) -> Vec<String> {
+    group.stream().into_iter().filter_map(|token| literal(&token)).collect()
+}
+
+/// What a macro says.
+fn in_macro(name: &str, group: &Group, all: bool, out: &mut Vec<Said>) {
+    match name {
+        "say" | "word" | "text" => {
+            let inside: Vec<TokenTree> = group.stream().into_iter().collect();
+            let [first, second] = [0, 3].map(|at| inside.get(at).and_then(literal));
+            let of_something = matches!(inside.get(1), Some(TokenTree::Punct(p)) if p.as_char() == '=');
+            let (of, text) = if of_something { (first, second) } else { (None, first) };
+            out.extend(text.filter(|text| says(text)).map(|text| (of.unwrap_or_default(), text, None)));
+            look(group.stream(), false, out);
+        }
+        "words" => table_of_words(group, out),
+        "assert" | "assert_eq" | "macro_rules" => {}
+        _ => look(group.stream(), all, out),
+    }
+}
+
+/// What the arguments of a call say, and those within them.
+fn in_call(called: &str, group: &Group, all: bool, out: &mut Vec<Said>) {
+    let mut put = |text: &str, most| out.extend(says(text).then(|| (String::new(), text.to_owned(), most)));
+    let literals = literals(group);
+    match (called, literals.as_slice()) {
+        // Scope, keys, action, the hint, and the sentence of the help.
+        ("bind" | "typed", [.., hint, help]) if all => {
+            put(hint, Some(16));
+            put(help, Some(53));
+            return;
+        }
+        ("bind" | "typed", _) if all => return,
+        // The column, the title, what it asks; what is said above it.
+        ("ask" | "begin", [_, title, about]) if says(title) => {
+            put(title, Some(15));
+            put(about, None);
+        }
+        ("begin", [heading]) => put(heading, None),
+        // The pattern of a day.
+        ("day", patterns) => {
+            let names = |pattern: &&String| pattern.starts_with('%') && pattern.contains(['a', 'A', 'b', 'B']);
+            out.extend(patterns.iter().filter(names).map(|pattern| (String::new(), pattern.clone(), None)));
+        }
+        _ => {}
+    }
+    look(group.stream(), all, out);
+}
+
 /// The spellings of a table of words.
 fn table_of_words(group: &Group, out: &mut Vec<Said>) {
     for token in group.stream() {
         if let TokenTree::Group(inner) = token
             && inner.delimiter() == Delimiter::Brace
         {
-            out.extend(
-                inner
-                    .stream()
-                    .into_iter()
-                    .filter_map(|t| literal(&t))
-                    .filter(|t| says(t))
-                    .map(|t| (String::new(), t, None)),
-            );
+            out.extend(literals(&inner).into_iter().filter(|t| says(t)).map(|t| (String::new(), t, None)));
         }
     }
 }
