@@ -19,7 +19,7 @@ pub use beginning::{Beginning, Outcome, begin};
 pub use habits::Habits;
 pub use run::{Stage, run};
 
-use crate::desk::book::Store;
+use crate::desk::book::{self, Store};
 use crate::desk::files::{self, LedTo};
 use crate::desk::{DeskError, looking};
 use crate::domain::rows::{CardOf, Sheet};
@@ -174,7 +174,7 @@ impl App {
     /// # Errors
     /// [`DeskError`] when the book cannot be read.
     pub fn new(store: Store, options: Options, now: Moment) -> Result<App, DeskError> {
-        let tag = crate::desk::book::setup(&store)?.venue.language.clone();
+        let tag = book::language(&store)?;
         let speech = Speech::of_tag(&tag);
         speech.speak();
         let (setup, rows) = looking::tonight(&store, now)?;

@@ -1,7 +1,7 @@
 //! Cards of the set-up: taken up, looked at, kept.
 
 use super::{App, Overlay};
-use crate::desk::{DeskError, cards, pasting};
+use crate::desk::{DeskError, book, cards, pasting};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{Card, CardOf, PastedList};
 use crate::domain::venue::{ItemId, Moment, PlaceId, SupplierId};
@@ -45,7 +45,7 @@ impl App {
             Ok(kept) => {
                 self.overlay = Overlay::None;
                 self.refresh(now);
-                if card.of == CardOf::Bar && crate::desk::book::setup(&self.store)?.venue.language != self.spoken.0 {
+                if card.of == CardOf::Bar && book::language(&self.store)? != self.spoken.0 {
                     // All that stands on the screens was said in the language before.
                     let tab = self.tab;
                     self.begin_anew(now);

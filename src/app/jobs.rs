@@ -105,15 +105,19 @@ fn ask<'a>(path: &'a Path, table: Option<&'a (Layout, Option<NaiveDate>)>) -> As
     Ask { layout: table.map(|(layout, _)| layout), day: table.and_then(|(_, day)| *day), ..Ask::of(path) }
 }
 
+/// Does something on a thread of its own that speaks as this one does.
+fn speaking_thread(work: impl FnOnce() + Send + 'static) {
+    let speech = Speech::here();
+    thread::spawn(move || speech.while_in(work));
+}
+
 impl Job {
     fn begin(task: Task, book: Result<Address, DeskError>, now: Moment) -> Job {
         let signals = Arc::new(Signals::default());
         let (send, result) = channel();
         let theirs = signals.clone();
         let work = Work::new(&task.label());
-        let speech = Speech::here();
-        thread::spawn(move || {
-            speech.speak();
+        speaking_thread(move || {
             let done = book.and_then(|book| task.run(&book::open_at(&book)?, now, &theirs));
             // Nobody waits any more when the program is left.
             let _ = send.send(done);
@@ -226,7 +230,7 @@ impl<T: Default + Send + 'static> Aside<T> {
     pub(super) fn begin(&mut self, store: &Store, work: impl FnOnce(&Store) -> Result<T, DeskError> + Send + 'static) {
         let (send, result) = channel();
         let book = book::address(store);
-        thread::spawn(move || {
+        speaking_thread(move || {
             // Nobody waits any more when the program is left.
             let _ = send.send(book.and_then(|book| work(&book::open_at(&book)?)));
         });

@@ -8,7 +8,7 @@ use crate::desk::people;
 use crate::desk::signing::signer;
 use crate::system;
 use crate::tui::theme::{Depth, Look};
-use crate::words;
+use crate::words::{self, Speech};
 use std::env;
 use std::io::{self, IsTerminal};
 use std::path::PathBuf;
@@ -88,7 +88,7 @@ pub(super) fn open(
     if book::who(&store)?.is_none() {
         Shared { by: by.clone(), ..shared.clone() }.sign_in(&store)?;
     }
-    let speech = book::setup(&store)?.venue.speech();
+    let speech = Speech::of_tag(&book::language(&store)?);
     let greeting = greeting.map(|said| speech.while_in(|| words::find(said)).to_owned());
     app::run(store, Options { by, orders, greeting, tour, ..seen() })?;
     Ok(String::new())

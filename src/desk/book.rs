@@ -25,6 +25,14 @@ pub fn setup(store: &Store) -> Result<Arc<Setup>, DeskError> {
     Ok(Arc::new(store.read(setup::load)?))
 }
 
+/// The tag of the book's language, without the rest of the set-up.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn language(store: &Store) -> Result<String, DeskError> {
+    Ok(store.read(setup::venue)?.language)
+}
+
 /// What another thread needs to open the same book as the same person.
 ///
 /// # Errors

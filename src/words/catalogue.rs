@@ -14,14 +14,12 @@ pub(super) fn key<'a>(of: &'a str, text: &'a str) -> (Cow<'a, str>, Cow<'a, str>
     (of.into(), text.into())
 }
 
-static GERMAN: OnceLock<Texts> = OnceLock::new();
-
 /// The texts of a language; none of English, which stands where it is said.
-pub(super) fn of(language: Language) -> &'static Texts {
-    static ENGLISH: OnceLock<Texts> = OnceLock::new();
+pub(super) fn of(language: Language) -> Option<&'static Texts> {
+    static GERMAN: OnceLock<Texts> = OnceLock::new();
     match language {
-        Language::English => ENGLISH.get_or_init(Texts::new),
-        Language::German => GERMAN.get_or_init(|| read(include_str!("de.po"))),
+        Language::English => None,
+        Language::German => Some(GERMAN.get_or_init(|| read(include_str!("de.po")))),
     }
 }
 

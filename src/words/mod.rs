@@ -79,10 +79,7 @@ pub fn translated(text: &str) -> Option<&'static str> {
 
 /// The same as it is said of some things only.
 pub fn translated_of(of: &str, text: &str) -> Option<&'static str> {
-    match Speech::here().language {
-        Language::English => None,
-        other => catalogue::of(other).get(&catalogue::key(of, text)).copied(),
-    }
+    catalogue::of(Speech::here().language)?.get(&catalogue::key(of, text)).copied()
 }
 
 /// The text with its names, `{so}`, filled in; a name that nothing is known of stays.

@@ -58,10 +58,12 @@ impl Language {
 
     /// Its tag in the country of another tag: German in that of `en-IE` is `de-IE`.
     pub fn in_the_country_of(self, tag: &str) -> String {
-        match tag.split(['-', '_']).skip(1).find(|part| part.len() == 2) {
-            Some(country) => format!("{}-{}", self.tag(), country.to_uppercase()),
-            None => self.tag().to_owned(),
-        }
+        self.in_country(tag.split(['-', '_']).skip(1).find(|part| part.len() == 2))
+    }
+
+    /// Its tag in a country of ISO 3166, where one is said.
+    pub fn in_country(self, country: Option<&str>) -> String {
+        country.map_or(self.tag().to_owned(), |country| format!("{}-{}", self.tag(), country.to_uppercase()))
     }
 
     /// What stands before and after a text of somebody else.

@@ -23,10 +23,7 @@ pub struct Guess {
 impl Guess {
     /// The tag of a language in the country.
     pub fn tag(&self, language: Language) -> String {
-        match self.country {
-            Some(country) => format!("{}-{}", language.tag(), country.code()),
-            None => language.tag().to_owned(),
-        }
+        language.in_country(self.country.map(|country| country.code()).as_deref())
     }
 
     /// How it is spoken there.

@@ -31,18 +31,18 @@ impl ParScreen {
     fn columns(&self, days: u16, name: u16) -> Vec<Column> {
         let today = self.view.setup.venue.days.day_of(self.view.now);
         vec![
-            Column::words(word!("item"), Width::Flex(name), 0),
-            Column::figures(word!("on hand"), 7, 0),
-            Column::figures(word!("hand"), 5, 1),
-            Column::figures(word!("demand"), 6, 1),
+            Column::words(text!("item"), Width::Flex(name), 0),
+            Column::figures(text!("on hand"), 7, 0),
+            Column::figures(text!("hand"), 5, 1),
+            Column::figures(text!("demand"), 6, 1),
             Column::words("", Width::Fixed(1), 3),
-            Column::words(word!("rules"), Width::Fixed(6), 2),
+            Column::words(text!("rules"), Width::Fixed(6), 2),
             Column::words(cover::weekdays(today, days), Width::Fixed(days), 0),
-            Column::words(word!("lasts into"), Width::Fixed(10), 4),
-            Column::figures(word!("coming"), 6, 5),
-            Column::words(word!("next van"), Width::Fixed(10), 6),
-            Column::figures(word!("a day"), 5, 7),
-            Column::figures(word!("ties up"), 8, 8),
+            Column::words(text!("lasts into"), Width::Fixed(10), 4),
+            Column::figures(text!("coming"), 6, 5),
+            Column::words(text!("next van"), Width::Fixed(10), 6),
+            Column::figures(text!("a day"), 5, 7),
+            Column::figures(text!("ties up"), 8, 8),
         ]
     }
 

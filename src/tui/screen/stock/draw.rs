@@ -22,15 +22,15 @@ fn columns(groups: Groups, sees_costs: bool) -> Vec<Column> {
         Groups::Name | Groups::Kind => word!("of par"),
     };
     let all = [
-        Column::words(word!("item"), Width::Flex(18), 0),
-        Column::figures(word!("on hand"), 7, 0),
+        Column::words(text!("item"), Width::Flex(18), 0),
+        Column::figures(text!("on hand"), 7, 0),
         Column::words(full, Width::Fixed(level::WIDTH), 4),
-        Column::figures(word!("volume"), 9, 3),
+        Column::figures(text!("volume"), 9, 3),
         Column::figures("+/-", 3, 7),
-        Column::figures(word!("par"), 4, 2),
-        Column::figures(word!("coming"), 6, 5),
-        Column::figures(word!("value"), 8, 1).of_money(),
-        Column::words(word!("counted"), Width::Fixed(7), 6),
+        Column::figures(text!("par"), 4, 2),
+        Column::figures(text!("coming"), 6, 5),
+        Column::figures(text!("value"), 8, 1).of_money(),
+        Column::words(text!("counted"), Width::Fixed(7), 6),
     ];
     columns::seen(&all, sees_costs)
 }

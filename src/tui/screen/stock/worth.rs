@@ -71,9 +71,9 @@ impl WorthPage {
 
         let kinds = worth_kinds(&self.over);
         let mut heads = vec![
-            Column::words(word!("count"), Width::Fixed(12), 0),
-            Column::figures(word!("worth"), 10, 0),
-            Column::figures(word!("change"), 10, 1),
+            Column::words(text!("count"), Width::Fixed(12), 0),
+            Column::figures(text!("worth"), 10, 0),
+            Column::figures(text!("change"), 10, 1),
         ];
         heads.extend(kinds.iter().zip(2..).map(|(kind, rank)| Column::figures(kind.said(), 10, rank)));
         heads.push(Column::words("", Width::Flex(12), 1));

@@ -42,30 +42,30 @@ fn items(volume: VolumeUnit) -> [Column; 11] {
     let [used, sold, gap] = heads(volume);
     [
         Column::words("", Width::Fixed(2), 2),
-        Column::words(word!("item"), Width::Flex(20), 0),
+        Column::words(text!("item"), Width::Flex(20), 0),
         Column::figures(used, 7, 6),
         Column::figures(sold, 7, 7),
         Column::figures(gap, 6, 0),
-        Column::words(word!("0 = as sold"), Width::Fixed(WHISKER), 3),
-        Column::words(word!("verdict"), Width::Fixed(9), 4),
-        Column::figures(word!("cost"), 7, 0),
-        Column::figures(word!("containers"), 10, 9),
-        Column::figures(word!("% of use"), 8, 8),
-        Column::words(word!("likeliest cause"), Width::Flex(27), 1),
+        Column::words(text!("0 = as sold"), Width::Fixed(WHISKER), 3),
+        Column::words(text!("verdict"), Width::Fixed(9), 4),
+        Column::figures(text!("cost"), 7, 0),
+        Column::figures(text!("containers"), 10, 9),
+        Column::figures(text!("% of use"), 8, 8),
+        Column::words(text!("likeliest cause"), Width::Flex(27), 1),
     ]
 }
 
 fn groups(volume: VolumeUnit) -> [Column; 8] {
     let [used, sold, gap] = heads(volume);
     [
-        Column::words(word!("group"), Width::Flex(16), 0),
-        Column::figures(word!("items"), 5, 4),
+        Column::words(text!("group"), Width::Flex(16), 0),
+        Column::figures(text!("items"), 5, 4),
         Column::figures(used, 7, 5),
         Column::figures(sold, 7, 6),
         Column::figures(gap, 7, 0),
-        Column::words(word!("0 = as sold"), Width::Fixed(WHISKER), 3),
-        Column::words(word!("exactness"), Width::Fixed(9), 2),
-        Column::figures(word!("cost"), 8, 0),
+        Column::words(text!("0 = as sold"), Width::Fixed(WHISKER), 3),
+        Column::words(text!("exactness"), Width::Fixed(9), 2),
+        Column::figures(text!("cost"), 8, 0),
     ]
 }
 
