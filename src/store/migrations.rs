@@ -24,6 +24,7 @@ pub const STEPS: &[&str] = &[
     include_str!("../../migrations/0009_history.sql"),
     include_str!("../../migrations/0010_checks.sql"),
     include_str!("../../migrations/0011_run_out.sql"),
+    include_str!("../../migrations/0012_speed.sql"),
 ];
 
 /// What a file says about itself.

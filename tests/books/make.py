@@ -159,7 +159,7 @@ def evening(bar):
     for n in range(5, 28):
         s.press("\r", f"{n} of 27")
     s.press("d", "is done")
-    s.press("x", "A closed count is not changed any more")
+    s.press("x", "A closed count is not changed any more" if VERSION < 11 else "Once closed it stays as it is")
     s.press("\r", "the count is closed and kept")
     s.catch_up(0.3)
     if "Weigh them now?" in s.shown():
@@ -174,7 +174,12 @@ def evening(bar):
         s.press(keys)
     s.press("\r", "What of the rest?")
     s.press("\r", "booked into stock")
-    s.press("O", "suggested")
+    if VERSION < 11:
+        s.press("O", "suggested")
+    else:
+        # What was sent is on its way; the supplier before is still to be ordered from.
+        s.press("O", "on its way")
+        s.press("p", "suggested")
     s.press("+")
     if VERSION >= 10:
         # Sent, and one line of it looked at before it is taken in.
