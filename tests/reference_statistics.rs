@@ -33,6 +33,14 @@ fn the_sum_of_rectangular_and_normal_errors() {
     let eight = Blurred::new([10.0; 8], 16.0).beyond(55.0);
     assert!((1.0..1.3).contains(&(eight / 5.489_7e-4)), "{eight}");
     // Nothing uncertain: any difference is real.
+    // The density of two of half-width 35 and a normal one of 20, by mpmath 1.3: the integral of
+    // (Φ((x−t+35)/20) − Φ((x−t−35)/20))/70 over t from −35 to 35, over 70, to forty digits.
+    let two = Blurred::new([35.0, 35.0], 400.0);
+    let at = [(0.0, 0.011_029_520_004_220_3), (90.0, 3.400_574_782_187_56e-4), (-300.0, 2.306_867_288_019_48e-34)];
+    for (x, density) in at {
+        assert!((two.density(x) / density - 1.0).abs() < 1e-9, "{x}: {}", two.density(x));
+        assert_eq!(two.density(x), two.density(-x));
+    }
     let exact = Blurred::new([], 0.0);
     assert_eq!((exact.beyond(0.0), exact.beyond(0.1)), (1.0, 0.0));
 }

@@ -18,10 +18,11 @@ const SHARPEST: f64 = 1e-3;
 /// tell apart. With half-widths aᵢ and standard deviation σ the share below x is a sum over all signs sᵢ = ±1,
 /// ∏sᵢ · Iₙ((x + Σ sᵢaᵢ)/σ) ÷ ∏(2aᵢ/σ), where I₋₁ = φ, I₀ = Φ and n·Iₙ(z) = z·Iₙ₋₁(z) + Iₙ₋₂(z): the repeated
 /// integrals of the error function (Abramowitz and Stegun 7.2.5, rescaled; from memory).
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Blurred {
-    /// Half-widths, the widest first.
-    halves: Vec<f64>,
+    /// Half-widths, the widest first, as many as are kept.
+    halves: [f64; KEPT],
+    kept: usize,
     sigma: f64,
 }
 
@@ -31,36 +32,44 @@ impl Blurred {
     pub fn new(halves: impl IntoIterator<Item = f64>, variance: f64) -> Blurred {
         let mut all: Vec<f64> = halves.into_iter().filter(|half| *half > 0.0).collect();
         all.sort_by(|a, b| b.total_cmp(a));
-        let (mut kept, mut variance) = (Vec::with_capacity(KEPT), variance.max(0.0));
+        Blurred::of_sorted(&all, variance)
+    }
+
+    /// The same of half-widths above nothing that come with the widest first.
+    pub fn of_sorted(all: &[f64], variance: f64) -> Blurred {
+        let (mut halves, mut kept, mut variance) = ([0.0; KEPT], 0, variance.max(0.0));
         for half in all {
-            if kept.len() < KEPT && half > VISIBLE * variance.sqrt() {
-                kept.push(half);
+            if kept < KEPT && *half > VISIBLE * variance.sqrt() {
+                halves[kept] = *half;
+                kept += 1;
             } else {
                 variance += half * half / 3.0;
             }
         }
-        let sharpest = kept.last().map_or(0.0, |half| SHARPEST * half);
-        Blurred { halves: kept, sigma: variance.sqrt().max(sharpest) }
+        let sharpest = halves[..kept].last().map_or(0.0, |half| SHARPEST * half);
+        Blurred { halves, kept, sigma: variance.sqrt().max(sharpest) }
     }
 
     /// Sums the signs: the repeated integral of the order that the number of parts and `lower` make.
     fn summed(&self, x: f64, lower: usize) -> f64 {
-        let n = self.halves.len();
-        let mut sum = 0.0;
-        for signs in 0..1_usize << n {
-            let (mut at, mut sign) = (x, 1.0);
-            for (bit, half) in self.halves.iter().enumerate() {
-                if signs >> bit & 1 == 1 {
-                    at += half;
-                } else {
-                    at -= half;
-                    sign = -sign;
-                }
-            }
-            sum += sign * repeated(at / self.sigma, n - lower.min(n), n < lower);
-        }
-        let widths: f64 = self.halves.iter().map(|half| 2.0 * half / self.sigma).product();
+        let halves = &self.halves[..self.kept];
+        let sum = self.signs(halves, x, halves.len() - lower.min(halves.len()), halves.len() < lower);
+        let widths: f64 = halves.iter().map(|half| 2.0 * half / self.sigma).product();
         (sum / widths).max(0.0)
+    }
+
+    /// The sum over the signs of some parts, those of the others being in `at`. Parts of one width are taken together: of k
+    /// such, the sum ∑ sᵢa is (k − 2j)·a for as many signs as there are ways to choose j of k, with the sign (−1)ʲ.
+    fn signs(&self, halves: &[f64], at: f64, order: usize, density: bool) -> f64 {
+        let Some(half) = halves.first() else { return repeated(at / self.sigma, order, density) };
+        let alike = halves.iter().take_while(|other| *other == half).count();
+        let (mut sum, mut ways) = (0.0, 1.0);
+        for j in 0..=alike {
+            let of_others = self.signs(&halves[alike..], at + (alike as f64 - 2.0 * j as f64) * half, order, density);
+            sum += ways * of_others;
+            ways *= -((alike - j) as f64) / (j + 1) as f64;
+        }
+        sum
     }
 
     /// The chance of an error at least as far from nothing as `x`, to either side.
@@ -77,7 +86,8 @@ impl Blurred {
         match self.sigma {
             0.0 if x == 0.0 => f64::INFINITY,
             0.0 => 0.0,
-            _ => self.summed(x, 1) / self.sigma,
+            // The same on both sides; on the lower one what is added up is small where the sum is.
+            _ => self.summed(-x.abs(), 1) / self.sigma,
         }
     }
 }
