@@ -4,6 +4,7 @@ pub mod copies;
 pub mod drink;
 pub mod gauge;
 pub mod ledger;
+pub mod many;
 pub mod measure;
 pub mod order;
 pub mod par;

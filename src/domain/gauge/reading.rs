@@ -261,7 +261,7 @@ impl fmt::Display for Reading {
         match self {
             Reading::Sight(sight) => sight.fmt(f),
             Reading::Mass(mass) => mass.fmt(f),
-            Reading::Height(um) => f.write_str(&say!("{um}mm", um = decimal::plain(*um, 3))),
+            Reading::Height(um) => write!(f, "{}mm", decimal::plain(*um, 3)),
         }
     }
 }

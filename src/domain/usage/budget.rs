@@ -247,6 +247,21 @@ impl Budget {
         Blurred::new(self.halves.iter().copied(), u * u - stepped)
     }
 
+    /// The same, made ready to be asked with many spreads.
+    pub(super) fn taught(&self) -> Taught {
+        let steady = Spreads { eye: 0.0, pours: 0.0, fill: 0.0, gaps: 0 };
+        let mut halves: Vec<f64> = self.halves.iter().copied().filter(|half| *half > 0.0).collect();
+        halves.sort_by(|a, b| b.total_cmp(a));
+        Taught {
+            steady: self.of_opening(&steady) + self.of_closing(&steady) + self.of_rest(&steady),
+            unchecked: self.opening.unchecked + self.closing.unchecked,
+            pours: self.poured.variance,
+            fill: self.fill,
+            stepped: halves.iter().map(|half| half * half / 3.0).sum(),
+            halves,
+        }
+    }
+
     /// Whether there is anything in it that a book can teach: readings by unchecked eyes, pours, fills.
     pub(super) fn can_teach(&self) -> bool {
         self.opening.unchecked + self.closing.unchecked + self.poured.variance + self.fill > 0.0
@@ -275,6 +290,32 @@ impl Budget {
         add(Doubt::Losses, None, self.losses);
         lines.sort_by(|a, b| b.u.total_cmp(&a.u).then_with(|| a.doubt.cmp(&b.doubt)));
         lines
+    }
+}
+
+/// A budget as it depends on spreads: all that does not is added up.
+#[derive(Clone, Debug)]
+pub(super) struct Taught {
+    steady: f64,
+    unchecked: f64,
+    pours: f64,
+    fill: f64,
+    /// What of the variance the steps make.
+    stepped: f64,
+    /// Half-widths of what is read in steps, the widest first.
+    halves: Vec<f64>,
+}
+
+impl Taught {
+    /// The square of [`Budget::u`].
+    pub(super) fn variance(&self, spreads: &Spreads) -> f64 {
+        let Spreads { eye, pours, fill, .. } = spreads;
+        self.steady + self.unchecked * eye * eye + self.pours * pours * pours + self.fill * fill * fill
+    }
+
+    /// As [`Budget::distribution`], of a variance in all.
+    pub(super) fn distribution(&self, variance: f64) -> Blurred {
+        Blurred::of_sorted(&self.halves, variance - self.stepped)
     }
 }
 

@@ -1,7 +1,8 @@
 //! What the quiet items of a book say of its eyes and its pours.
 
-use super::budget::Spreads;
+use super::budget::{Spreads, Taught};
 use super::gap::GapRow;
+use crate::domain::many;
 use crate::domain::statistics::normal_density;
 use crate::domain::venue::Setup;
 
@@ -38,28 +39,20 @@ const PLENTY: usize = 1_500;
 /// steps, and by what was thought before; gaps with a cause of their own hardly matter, because each may be one. The three
 /// are found one after the other, each with the others held, a few times over. `rows` come with the newest period first.
 pub fn learned<'a>(setup: &Setup, rows: impl IntoIterator<Item = &'a GapRow>) -> Spreads {
-    let facts: Vec<(&GapRow, f64)> = rows
+    let facts: Vec<Lesson> = rows
         .into_iter()
         .filter_map(|row| {
             let size = setup.item(row.item)?.size.as_f64();
             let moved = row.usage.as_f64().abs().max(row.sold.as_f64()) > MOVED * size;
-            (moved && row.budget.can_teach()).then_some((row, CAUSED * size))
+            let lesson = || Lesson { gap: row.likely(), caused: CAUSED * size, taught: row.budget.taught() };
+            (moved && row.budget.can_teach()).then(lesson)
         })
         .take(PLENTY)
         .collect();
     if facts.len() < ENOUGH {
         return Spreads::AS_SET;
     }
-    let likely = |spreads: &Spreads| -> f64 {
-        let one = |(row, cause): &(&GapRow, f64)| {
-            let gap = row.likely();
-            let caused = row.budget.u(spreads).hypot(*cause);
-            let caused = normal_density(gap / caused) / caused;
-            let quiet = row.budget.distribution(spreads).density(gap);
-            ((1.0 - WITH_CAUSE) * quiet + WITH_CAUSE * caused).max(f64::MIN_POSITIVE).ln()
-        };
-        facts.iter().map(one).sum()
-    };
+    let likely = |spreads: &Spreads| -> f64 { facts.iter().map(|lesson| lesson.likely(spreads)).sum() };
     let mut found = Spreads { gaps: facts.len(), ..Spreads::AS_SET };
     for _ in 0..3 {
         found.eye =
@@ -71,10 +64,29 @@ pub fn learned<'a>(setup: &Setup, rows: impl IntoIterator<Item = &'a GapRow>) ->
     found
 }
 
+/// A gap, as far as it says how eyes, pours and fills scatter.
+struct Lesson {
+    gap: f64,
+    /// How large gaps of the item are that have a cause of their own.
+    caused: f64,
+    taught: Taught,
+}
+
+impl Lesson {
+    /// How likely the gap is, in logarithms.
+    fn likely(&self, spreads: &Spreads) -> f64 {
+        let variance = self.taught.variance(spreads);
+        let caused = (variance + self.caused * self.caused).sqrt();
+        let caused = normal_density(self.gap / caused) / caused;
+        let quiet = self.taught.distribution(variance).density(self.gap);
+        ((1.0 - WITH_CAUSE) * quiet + WITH_CAUSE * caused).max(f64::MIN_POSITIVE).ln()
+    }
+}
+
 /// The mean of values, each weighed by its log likelihood, and one standard deviation more: a spread that is taken too
 /// narrow cries wolf.
-fn weighed(values: &[f64], likely: impl Fn(f64) -> f64) -> f64 {
-    let tried: Vec<(f64, f64)> = values.iter().map(|value| (likely(*value), *value)).collect();
+fn weighed(values: &[f64], likely: impl Fn(f64) -> f64 + Sync) -> f64 {
+    let tried: Vec<(f64, f64)> = many::each(values, |value| (likely(*value), *value));
     let best = tried.iter().map(|(log, _)| *log).fold(f64::NEG_INFINITY, f64::max);
     let weights = || tried.iter().map(|(log, value)| ((log - best).exp(), *value));
     let total: f64 = weights().map(|(weight, _)| weight).sum();

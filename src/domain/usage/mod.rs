@@ -27,6 +27,6 @@ pub use groups::GroupTrack;
 pub use learned::learned;
 pub use recount::{Recount, SECONDS, recounts};
 pub use review::{Finding, Review, Verdict};
-pub use sold::{Sold, SoldPart, Unmapped, sold};
+pub use sold::{Sold, SoldPart, Unmapped, changes, sold};
 pub use standing::{Anchor, OnHand, Seen, Standing, anchor, pouring, standing};
 pub use track::{Point, Steady, Step, Track, limit_of};

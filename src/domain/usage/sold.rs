@@ -69,7 +69,7 @@ pub(super) struct Take {
 }
 
 /// The moments at which some spec or recipe changes, in order: between two of them every till name takes the same.
-pub(super) fn changes(setup: &Setup) -> Vec<Moment> {
+pub fn changes(setup: &Setup) -> Vec<Moment> {
     let days = setup.venue.days;
     let specs = setup.drinks.iter().flat_map(|d| d.specs.iter().filter_map(|(from, _)| *from));
     let recipes = setup.recipes.values().flat_map(|r| r.iter().filter_map(|(from, _)| *from));

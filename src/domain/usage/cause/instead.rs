@@ -1,15 +1,14 @@
 //! Causes that lie between two items: the one was poured or rung instead of the other, always or because it ran dry.
 
 use super::Cause;
+use super::dry::Dry;
 use super::facts::Facts;
-use super::ranked::Weighed;
+use super::ranked::{Weighed, Weights};
 use super::series::{GOES_ON, Made, Series, factor};
-use crate::domain::ledger::Sale;
 use crate::domain::measure::Amount;
 use crate::domain::usage::gap::GapRow;
 use crate::domain::usage::track::Step;
-use crate::domain::venue::{ItemId, Moment, SaleKind};
-use std::collections::HashMap;
+use crate::domain::venue::{ItemId, Shelf};
 
 /// How often such things happen to an item that has a gap at all (common practice, no source).
 const TWIN: f64 = 0.1;
@@ -28,12 +27,12 @@ const OF_SOLD: f64 = 0.4;
 const OF_SOLD_GIVE: f64 = 0.2;
 const OF_RUNG: f64 = 0.3;
 
-pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
-    let (series, Some(what)) = (facts.series(item), facts.item(item)) else { return };
+pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Weights) {
+    let (Some(series), Some(what)) = (facts.series(item), facts.item(item)) else { return };
     let Some((gap, _)) = series.asked() else { return };
+    let (at, now) = (series.at, facts.now());
     let once = |mean: f64| series.once(Made::exactly(mean));
-    let like: Vec<ItemId> = facts
-        .now()
+    let like: Vec<ItemId> = now
         .facts
         .variance
         .rows
@@ -44,18 +43,18 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
             other.is_some_and(|other| other.id != item && other.kind == what.kind && other.basis == what.basis)
         })
         .collect();
-    twins(facts, &series, (item, gap), &like, out);
+    twins(facts, series, (item, gap), &like, out);
     // It ran dry itself, and was rung on: most of what was rung after that was not of it, but perhaps of another.
-    if let Some((when, rung)) = ran_dry(facts, item).filter(|_| gap < 0.0) {
+    if let Some(&Dry { at: when, rung }) = now.dry.get(&item).filter(|_| gap < 0.0) {
         let made = |share: f64| share * rung.as_f64();
-        let fits = factor(-1.0, OF_RUNG, &|share| series.gain(&once(made(share))));
+        let fits = factor(-1.0, OF_RUNG, &|share| series.gain(at, &once(made(share))));
         out.push(Weighed::new(RAN_DRY / 2.0, fits.gain, Cause::RanDry { dry: item, at: when, rung, other: None }));
         let often = RAN_DRY / 2.0 / like.len().max(1) as f64;
         for &given in &like {
-            let over = facts.series(given);
+            let Some(over) = facts.series(given) else { continue };
             if over.asked().is_some_and(|(gap, u)| gap > 2.0 * u) {
                 let fits = factor(-1.0, OF_RUNG, &|share| {
-                    series.gain(&once(made(share))) + over.gain_besides(&once(-made(share)))
+                    series.gain(at, &once(made(share))) + over.gain_besides(at, &once(-made(share)))
                 });
                 let cause = Cause::RanDry { dry: item, at: when, rung, other: Some(given) };
                 out.push(Weighed::new(often, fits.gain, cause));
@@ -64,13 +63,13 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
     }
     // Another one did, and guests were given this.
     for dry in like.into_iter().filter(|_| gap > 0.0) {
-        let short = facts.series(dry);
+        let Some(short) = facts.series(dry) else { continue };
         if short.asked().is_none_or(|(gap, u)| gap > -2.0 * u) {
             continue;
         }
-        if let Some((when, rung)) = ran_dry(facts, dry) {
+        if let Some(&Dry { at: when, rung }) = now.dry.get(&dry) {
             let fits = factor(1.0, OF_RUNG, &|share| {
-                series.gain(&once(share * rung.as_f64())) + short.gain_besides(&once(-share * rung.as_f64()))
+                series.gain(at, &once(share * rung.as_f64())) + short.gain_besides(at, &once(-share * rung.as_f64()))
             });
             let cause = Cause::RanDry { dry, at: when, rung, other: Some(item) };
             out.push(Weighed::new(GIVEN, fits.gain, cause));
@@ -79,19 +78,19 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
 }
 
 /// Twins: what was rung as the one and poured from the other is a share of what was rung.
-fn twins(facts: &Facts, series: &Series, (item, gap): (ItemId, f64), like: &[ItemId], out: &mut Vec<Weighed>) {
+fn twins(facts: &Facts, series: &Series, (item, gap): (ItemId, f64), like: &[ItemId], out: &mut Weights) {
     let Some(what) = facts.item(item) else { return };
-    let spots = |of: ItemId| facts.setup.shelves.iter().filter(move |shelf| shelf.item == of);
+    let spots = facts.spots(item);
     let starts = (series.at + 1) as f64;
     for &other in like {
-        let beside = facts.series(other);
+        let Some(beside) = facts.series(other) else { continue };
         let turned = |(other, u): (f64, f64)| other.signum() != gap.signum() && other.abs() > u;
         if !beside.asked().is_some_and(turned) {
             continue;
         }
         let short = if gap < 0.0 { item } else { other };
-        let near =
-            spots(item).any(|a| spots(other).any(|b| a.place == b.place && (a.position - b.position).abs() <= NEAR));
+        let beside_each_other = |a: &Shelf, b: &Shelf| a.place == b.place && (a.position - b.position).abs() <= NEAR;
+        let near = spots.iter().any(|a| facts.spots(other).iter().any(|b| beside_each_other(a, b)));
         let same = facts.item(other).is_some_and(|other| other.size == what.size);
         let often = TWIN / like.len() as f64 * if near { NEARER } else { 1.0 } * if same { SAME_SIZE } else { 1.0 };
         let other_gap = facts.now().rows.get(&other).map_or(Amount::ZERO, |row| row.gap);
@@ -111,10 +110,13 @@ fn twins(facts: &Facts, series: &Series, (item, gap): (ItemId, f64), like: &[Ite
             if moved[begin..=end].iter().flatten().any(|moved| moved.amount * gap <= 0.0) {
                 continue;
             }
-            let both = series.gain(&|p| made(p, 1.0)) + beside.gain_besides(&|p| made(p, -1.0));
+            let both = series.gain(begin, &|p| made(p, 1.0)) + beside.gain_besides(begin, &|p| made(p, -1.0));
+            // Whatever share it is makes it no likelier.
+            if out.would_be_lost(often * share / starts, both) {
+                continue;
+            }
             let fits = factor(OF_SOLD, OF_SOLD_GIVE, &|share| {
-                let likely = |moved: &Moved| moved.likely(share.min(1.0));
-                both + moved[begin..=end].iter().flatten().map(likely).sum::<f64>()
+                both + Moved::likely(moved[begin..=end].iter().flatten(), share.min(1.0))
             });
             let cause = Cause::Twin { other, gap: other_gap, periods: series.at + 1 - begin };
             out.push(Weighed::new(often * share / starts, fits.gain, cause));
@@ -143,54 +145,17 @@ impl Moved {
         (rung > 0.0 && pours > 0.0).then_some(Moved { amount, variance, rung, pours })
     }
 
-    /// How likely so much is when each pour is of the other with a chance, in logarithms; beside how exactly it is known.
-    fn likely(&self, chance: f64) -> f64 {
-        let each = self.rung / self.pours;
-        let spread = self.pours * chance * (1.0 - chance) * each * each + self.variance;
-        let off = self.amount.abs() - chance * self.rung;
-        0.5 * (self.variance / spread).ln() - 0.5 * off * off / spread
-    }
-}
-
-/// When an item must have run dry by what the till rang and what came, and how much of it was rung after that. `None` where
-/// it never did by more than the counts can tell.
-fn ran_dry(facts: &Facts, item: ItemId) -> Option<(Moment, Amount)> {
-    let now = facts.now();
-    let row = now.rows.get(&item)?;
-    let size = facts.item(item)?.size;
-    let mut each: HashMap<_, f64> = HashMap::new();
-    for (till, rung) in &now.rung {
-        let took: f64 = rung.took.iter().filter(|(of, _)| *of == item).map(|(_, took)| took).sum();
-        if took != 0.0 && rung.quantity != 0 {
-            each.insert(*till, took / rung.quantity as f64);
+    /// How likely so much in each of some periods is when each pour is of the other with a chance, in logarithms; beside how
+    /// exactly it is known.
+    fn likely<'a>(all: impl Iterator<Item = &'a Moved>, chance: f64) -> f64 {
+        let (mut narrower, mut squares) = (1.0_f64, 0.0);
+        for moved in all {
+            let each = moved.rung / moved.pours;
+            let spread = moved.pours * chance * (1.0 - chance) * each * each + moved.variance;
+            let off = moved.amount.abs() - chance * moved.rung;
+            narrower *= moved.variance / spread;
+            squares += off * off / spread;
         }
+        0.5 * (narrower.ln() - squares)
     }
-    // What came in between, and all else that came or went, which nothing says the hour of, from the beginning.
-    let mut came: Vec<(Moment, f64)> = now
-        .facts
-        .deliveries
-        .iter()
-        .filter(|came| came.item == item && row.from < came.at && came.at <= row.to)
-        .map(|came| (came.at, size.times(came.containers, 1).as_f64()))
-        .collect();
-    came.sort_by_key(|(at, _)| *at);
-    let delivered: f64 = came.iter().map(|(_, amount)| amount).sum();
-    let mut left = row.opening.amount.as_f64() + row.flow.net().as_f64() - delivered;
-    let mut came = came.into_iter().peekable();
-    let (mut since, mut beyond) = (None, 0.0);
-    let takes = |sale: &&Sale| row.from < sale.at && sale.at <= row.to && sale.kind != SaleKind::Training;
-    for sale in now.facts.sales.iter().filter(takes) {
-        let Some(each) = each.get(&sale.till) else { continue };
-        while let Some((_, amount)) = came.next_if(|(at, _)| *at <= sale.at) {
-            left = left.max(0.0) + amount;
-        }
-        left -= each * sale.took() as f64;
-        if left < 0.0 {
-            since = since.or(Some(sale.at));
-            beyond -= left;
-            left = 0.0;
-        }
-    }
-    // What the counts cannot tell is not rung beyond what there was.
-    since.filter(|_| beyond > 2.0 * row.u).map(|at| (at, Amount::rounded(beyond)))
 }

@@ -5,6 +5,7 @@
 //! all, is its weight; the weights of all causes of a gap are shares of one (Bayes' rule). How often things happen is
 //! common practice, no source: what matters is that the facts soon outweigh it.
 
+mod dry;
 mod facts;
 mod instead;
 mod pours;

@@ -2,8 +2,8 @@
 
 use super::Cause;
 use super::facts::Facts;
-use super::ranked::Weighed;
-use super::series::{Made, Taken, factor};
+use super::ranked::{Weighed, Weights};
+use super::series::{Made, factor};
 use crate::domain::measure::Basis;
 use crate::domain::venue::ItemId;
 
@@ -23,8 +23,8 @@ const GIVE: f64 = 0.05;
 /// What goes steadily is usually so much of a container in a period, give or take: a glass a week.
 const STEADILY: f64 = 0.08;
 
-pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
-    let series = facts.series(item);
+pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Weights) {
+    let Some(series) = facts.series(item) else { return };
     let Some((gap, _)) = series.asked() else { return };
     let size = facts.item(item).map_or(0.0, |item| item.size.as_f64());
     let sold: Vec<f64> =
@@ -37,7 +37,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
         let periods = series.at + 1 - begin;
         let since = |value: f64, of: &dyn Fn(usize) -> f64| {
             let makes = |p: usize| if p >= begin { Made::exactly(value * of(p)) } else { Made::default() };
-            series.gain_lasting(&makes)
+            series.gain_lasting(begin, &makes)
         };
         if measured && sold[series.at] > 0.0 {
             for (often, usual) in [(HEAVY, OFF), (LIGHT, -OFF)] {
@@ -54,11 +54,10 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
         }
     }
     // Some of it, once, whatever it was. Less went than was sold without a reason more seldom than more.
-    let nothing = |_: usize| Made::default();
-    let unknown = series.log(&nothing, Taken::Unknown) - series.without();
+    let unknown = series.gain_unknown();
     out.push(Weighed::new(if gap > 0.0 { OVER } else { SHORT }, unknown, Cause::Unknown));
     if facts.opening_left_as_expected(item) {
         out.push(Weighed::new(AS_EXPECTED, unknown, Cause::AsExpected));
     }
-    out.push(Weighed::new(CHANCE, series.gain(&nothing), Cause::Chance));
+    out.push(Weighed::new(CHANCE, series.gain(series.at, &|_| Made::default()), Cause::Chance));
 }

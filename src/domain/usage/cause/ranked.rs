@@ -2,8 +2,9 @@
 
 use super::facts::Facts;
 use super::{Cause, instead, pours, rung, whole};
-use crate::domain::venue::{DrinkId, ItemId, TillId};
-use std::mem::discriminant;
+use crate::domain::venue::{CauseWord, DrinkId, ItemId, TillId};
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// A cause and its weight.
 #[derive(Clone, Debug)]
@@ -19,6 +20,31 @@ impl Weighed {
     }
 }
 
+/// The causes of a gap that were weighed so far.
+#[derive(Debug)]
+pub(super) struct Weights {
+    all: Vec<Weighed>,
+    best: f64,
+}
+
+/// What is so much less likely than the likeliest, in logarithms, is lost when the two are added up.
+const LOST: f64 = 40.0;
+
+impl Weights {
+    pub(super) fn push(&mut self, weighed: Weighed) {
+        if weighed.log.is_finite() {
+            self.best = self.best.max(weighed.log);
+            self.all.push(weighed);
+        }
+    }
+
+    /// Whether a cause that happens so often would weigh nothing beside those that are known, were it as good as `gain`: then
+    /// it need not be weighed.
+    pub(super) fn would_be_lost(&self, often: f64, gain: f64) -> bool {
+        often.ln() + gain < self.best - LOST
+    }
+}
+
 /// A cause and how likely it is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Suspect {
@@ -29,7 +55,7 @@ pub struct Suspect {
 }
 
 /// What makes two weighed causes the same: when each began and how many containers it was are details.
-#[derive(PartialEq)]
+#[derive(PartialEq, Eq, Hash)]
 enum Target {
     None,
     Item(ItemId),
@@ -53,26 +79,23 @@ const LEAST: f64 = 0.01;
 /// Everything that may have made an item's gap in the period asked about, the likeliest first. Nothing for an item that the
 /// period tells nothing about.
 pub fn suspects(facts: &Facts, item: ItemId) -> Vec<Suspect> {
-    let mut all: Vec<Weighed> = Vec::new();
+    let mut weights = Weights { all: Vec::new(), best: f64::NEG_INFINITY };
     for add in [whole::add, pours::add, instead::add, rung::add] {
-        add(facts, item, &mut all);
+        add(facts, item, &mut weights);
     }
-    let best = all.iter().map(|weighed| weighed.log).fold(f64::NEG_INFINITY, f64::max);
-    all.retain(|weighed| weighed.log.is_finite());
+    let Weights { mut all, best } = weights;
     all.sort_by(|a, b| b.log.total_cmp(&a.log));
     let total: f64 = all.iter().map(|weighed| (weighed.log - best).exp()).sum();
-    let mut out: Vec<Suspect> = Vec::new();
+    let (mut out, mut at): (Vec<Suspect>, HashMap<(CauseWord, Target), usize>) = (Vec::new(), HashMap::new());
     for Weighed { log, cause } in all {
         let share = (log - best).exp() / total;
-        let same = |known: &&mut Suspect| {
-            discriminant(&known.cause) == discriminant(&cause)
-                && known.cause.word() == cause.word()
-                && target(&known.cause) == target(&cause)
-        };
         // The likeliest of its sort stands for it, with the weight of all.
-        match out.iter_mut().find(same) {
-            Some(known) => known.share += share,
-            None => out.push(Suspect { cause, share }),
+        match at.entry((cause.word(), target(&cause))) {
+            Entry::Occupied(known) => out[*known.get()].share += share,
+            Entry::Vacant(new) => {
+                new.insert(out.len());
+                out.push(Suspect { cause, share });
+            }
         }
     }
     out.retain(|suspect| suspect.share >= LEAST);

@@ -1,7 +1,7 @@
 //! Causes that come in whole containers: counted wrongly, booked wrongly, or gone.
 
 use super::facts::Facts;
-use super::ranked::Weighed;
+use super::ranked::{Weighed, Weights};
 use super::series::Made;
 use super::{Cause, End};
 use crate::domain::venue::ItemId;
@@ -17,11 +17,11 @@ const GONE: f64 = 0.03;
 /// More containers than this are not overlooked.
 const MOST: i64 = 3;
 
-pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
+pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Weights) {
     let Some(what) = facts.item(item) else { return };
-    let (series, size, give) = (facts.series(item), what.size.as_f64(), 0.01 * what.size.as_f64());
-    let at = series.at;
-    let once = |containers: i64| series.gain(&series.once(Made { mean: containers as f64 * size, give }));
+    let Some(series) = facts.series(item) else { return };
+    let (at, size, give) = (series.at, what.size.as_f64(), 0.01 * what.size.as_f64());
+    let once = |containers: i64| series.gain(at, &series.once(Made { mean: containers as f64 * size, give }));
     // A slip of a count shows in the periods on both sides of it, the other way round.
     let slip = |end: End, containers: i64| {
         let (first, second) =
@@ -35,7 +35,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Vec<Weighed>) {
         let beside = if end == End::Opening { first } else { second };
         let gap = beside.and_then(|beside| series.steps.get(beside).copied().flatten()).map(|step| step.gap);
         let expected = if end == End::Opening { mean } else { -mean };
-        (series.gain(&makes), gap.map(|gap| (gap - expected).abs() < 0.5 * mean.abs()))
+        (series.gain(first.unwrap_or(at), &makes), gap.map(|gap| (gap - expected).abs() < 0.5 * mean.abs()))
     };
     for end in [End::Opening, End::Closing] {
         for containers in 1..=MOST {
