@@ -342,6 +342,12 @@ impl App {
                 let view = reviewing::review(&self.store, Choice { opening, closing })?;
                 self.screens.compared(self.setup.clone(), view, self.options.by.clone());
             }
+            Effect::ListCounts(end) => {
+                let counts = comparing::closed_counts(&self.store)?;
+                if let Some(notice) = self.screens.list_counts(end, counts) {
+                    self.say(notice);
+                }
+            }
             Effect::Explain(item) => {
                 if let Some(screen) = &self.screens.variance {
                     let evidence = reviewing::evidence(&self.store, screen.view(), item)?;

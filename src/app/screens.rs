@@ -8,6 +8,7 @@ use crate::desk::{
     DeskError, book, carrying, counting, drinks, gauging, history, house, looking, losing, ordering, par, people,
     receiving, till, worth,
 };
+use crate::domain::ledger::Count;
 use crate::domain::measure::Money;
 use crate::domain::rows::{
     BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook,
@@ -30,7 +31,7 @@ use crate::tui::screen::suppliers::SuppliersScreen;
 use crate::tui::screen::till::TillScreen;
 use crate::tui::screen::tonight::TonightScreen;
 use crate::tui::screen::variance::VarianceScreen;
-use crate::tui::screen::{Effect, Scene};
+use crate::tui::screen::{Effect, PeriodEnd, Scene};
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::notice::Notice;
 use ratatui::Frame;
@@ -326,6 +327,11 @@ impl Screens {
             Some(screen) => screen.refresh(setup, view),
             None => self.variance = Some(VarianceScreen::new(setup, view, by)),
         }
+    }
+
+    /// What is to be said where no count can be chosen.
+    pub(super) fn list_counts(&mut self, end: PeriodEnd, counts: Vec<Count>) -> Option<Notice> {
+        self.variance.as_mut()?.list_counts(end, counts)
     }
 
     pub(super) fn explained(&mut self, evidence: Evidence) {

@@ -2,9 +2,10 @@
 
 use super::{DeskError, refused};
 use crate::domain::ledger::Count;
-use crate::domain::venue::{CountId, Setup};
+use crate::domain::venue::{CountId, Moment, PlaceId, Setup};
+use crate::store::counts::Walked;
 use crate::store::{Connection, Store, counts, setup};
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, VecDeque};
 
 /// Which counts to compare.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -15,38 +16,56 @@ pub struct Choice {
     pub closing: Option<CountId>,
 }
 
-/// Picks the counts to compare, and lists those that could be.
+/// After every count, and before every one.
+pub(super) const EVER: Moment = Moment(i64::MAX);
+
+/// The last closed count that covers the bar: of as many places as the widest of the last sixty. Nightly counts of a rail
+/// stand between such and compare with each other, not with the week.
+fn last_wide(conn: &Connection) -> Result<Option<Count>, DeskError> {
+    let (mut seen, mut widest): (usize, Option<Walked>) = (0, None);
+    counts::last_closed_before(conn, EVER, |walked| {
+        if widest.as_ref().is_none_or(|widest| walked.places.len() > widest.places.len()) {
+            widest = Some(walked.clone());
+        }
+        seen += 1;
+        seen == 60
+    })?;
+    Ok(widest.map(|widest| widest.count))
+}
+
+/// The count that best opens the period which another one closes: the last one of the same places, else of these among
+/// others, else whatever there is.
+fn suiting(conn: &Connection, closing: &Count) -> Result<Option<Count>, DeskError> {
+    let places: BTreeSet<PlaceId> = counts::places(conn, closing.id)?.into_iter().collect();
+    let (mut more, mut any): (Option<Count>, Option<Count>) = (None, None);
+    let same = counts::last_closed_before(conn, closing.opened, |walked| {
+        if more.is_none() && walked.places.is_superset(&places) {
+            more = Some(walked.count.clone());
+        }
+        any.get_or_insert_with(|| walked.count.clone());
+        walked.places == places
+    })?;
+    Ok(same.map(|same| same.count).or(more).or(any))
+}
+
+/// Picks the counts to compare: opening and closing.
 ///
 /// # Errors
 /// [`DeskError`]: there are not two counts, or the closing is not after the opening.
-pub(super) fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count, Vec<Count>), DeskError> {
-    let all: Vec<Count> = counts::list(conn)?.into_iter().filter(|c| c.closed.is_some()).collect();
-    let sets = counts::place_sets(conn)?;
-    let none = BTreeSet::new();
-    let places = |c: &Count| sets.get(&c.id).unwrap_or(&none);
-    let size = |c: &Count| places(c).len();
-    let by_id = |id: CountId| all.iter().find(|c| c.id == id);
-    // Counts that cover the bar are those of as many places as the widest of the last sixty: nightly counts of a rail
-    // stand between them and compare with each other, not with the week.
-    let widest = all.iter().take(60).map(size).max().unwrap_or(0);
+pub(super) fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count), DeskError> {
+    let by_id = |id: CountId| Ok::<_, DeskError>(counts::get(conn, id)?.filter(|count| count.closed.is_some()));
     let closing = match choice.closing {
-        Some(id) => by_id(id),
-        None => all.iter().find(|c| size(c) == widest),
+        Some(id) => by_id(id)?,
+        None => last_wide(conn)?,
     };
     let closing = closing.ok_or_else(|| {
         refused(
             word!("there is no closed count to compare: C counts, and two closed counts make a variance").to_owned(),
         )
     })?;
-    let earlier = all.iter().filter(|c| c.opened < closing.opened);
     let opening = match choice.opening {
-        Some(id) => by_id(id),
-        // The same places best, then a count that saw them among others, then whatever there is.
-        None => {
-            let same = earlier.clone().find(|c| places(c) == places(closing));
-            let more = earlier.clone().find(|c| places(c).is_superset(places(closing)));
-            same.or(more).or(earlier.clone().next())
-        }
+        Some(id) => by_id(id)?,
+        None => suiting(conn, &closing)?,
     };
     let opening = opening.ok_or_else(|| {
         refused(say!(
@@ -61,7 +80,7 @@ pub(super) fn choose(conn: &Connection, choice: Choice) -> Result<(Count, Count,
             closing = closing.name
         )));
     }
-    Ok((opening.clone(), closing.clone(), all))
+    Ok((opening, closing))
 }
 
 /// A review looks back over so many periods: a quarter of a year of weeks.
@@ -70,28 +89,56 @@ pub const BACK: usize = 13;
 /// The counts of a period and of those around it, in the order of time, each beginning with the count that the one before
 /// ends with: as far back as a review looks, of the same places as the opening, and the next one of the same places as the
 /// closing. Also which of them is the closing.
-pub(super) fn chain(
-    conn: &Connection,
-    all: &[Count],
-    opening: &Count,
-    closing: &Count,
-) -> Result<(Vec<Count>, usize), DeskError> {
-    let sets = counts::place_sets(conn)?;
-    let none = BTreeSet::new();
-    let places = |count: &Count| sets.get(&count.id).unwrap_or(&none);
+pub(super) fn chain(conn: &Connection, opening: &Count, closing: &Count) -> Result<(Vec<Count>, usize), DeskError> {
+    let places =
+        |count: &Count| Ok::<BTreeSet<PlaceId>, DeskError>(counts::places(conn, count.id)?.into_iter().collect());
     // One place more or less does not end the chain; a count of the rail alone is another sort of count.
-    let same = |a: &Count, b: &Count| {
-        let both = places(a).intersection(places(b)).count();
-        3 * both >= 2 * places(a).union(places(b)).count()
+    let same = |a: &BTreeSet<PlaceId>, b: &BTreeSet<PlaceId>| {
+        let both = a.intersection(b).count();
+        3 * both >= 2 * a.union(b).count()
     };
-    // The newest is first in the list.
-    let before = all.iter().filter(|c| c.opened < opening.opened && same(c, opening)).take(BACK - 1);
-    let mut counts: Vec<Count> = before.cloned().collect();
-    counts.reverse();
-    counts.extend([opening.clone(), closing.clone()]);
-    let at = counts.len() - 1;
-    counts.extend(all.iter().rfind(|c| c.opened > closing.opened && same(c, closing)).cloned());
-    Ok((counts, at))
+    let mut out = VecDeque::new();
+    let wanted = places(opening)?;
+    counts::last_closed_before(conn, opening.opened, |walked| {
+        if same(&walked.places, &wanted) {
+            out.push_front(walked.count.clone());
+        }
+        out.len() == BACK - 1
+    })?;
+    let mut out = Vec::from(out);
+    out.extend([opening.clone(), closing.clone()]);
+    let at = out.len() - 1;
+    let wanted = places(closing)?;
+    let next = counts::first_closed_after(conn, closing.opened, |walked| same(&walked.places, &wanted))?;
+    out.extend(next.map(|next| next.count));
+    Ok((out, at))
+}
+
+/// The closed counts that were opened within two moments, the oldest first.
+pub(super) fn closed_within(conn: &Connection, after: Moment, before: Moment) -> Result<Vec<Count>, DeskError> {
+    let mut out = Vec::new();
+    counts::first_closed_after(conn, after, |walked| {
+        let within = walked.count.opened < before;
+        out.extend(Some(walked.count.clone()).filter(|_| within));
+        !within
+    })?;
+    Ok(out)
+}
+
+/// The closed count after another one that the last word of its name tells to be of the same extent (`… full`, `… rail`).
+pub(super) fn next_alike(conn: &Connection, closing: &Count) -> Result<Option<Count>, DeskError> {
+    let extent = |count: &Count| count.name.split_whitespace().next_back().map(str::to_lowercase);
+    let wanted = extent(closing);
+    let next = counts::first_closed_after(conn, closing.opened, |walked| extent(&walked.count) == wanted)?;
+    Ok(next.map(|next| next.count))
+}
+
+/// Every closed count, the newest first.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn closed_counts(store: &Store) -> Result<Vec<Count>, DeskError> {
+    store.read(|conn| Ok(counts::list(conn)?.into_iter().filter(|count| count.closed.is_some()).collect()))
 }
 
 /// A closed count by name.
@@ -121,4 +168,53 @@ pub fn all_counts(store: &Store) -> Result<Vec<Count>, DeskError> {
 /// [`DeskError`].
 pub fn setup(store: &Store) -> Result<Setup, DeskError> {
     store.read(|conn| Ok(setup::load(conn)?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two full counts, with counts of the rail before, between and after them.
+    #[test]
+    fn each_sort_of_count_is_compared_with_its_own() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let store = Store::create(&folder.path().join("a.tantalus")).expect("a book");
+        let names = ["Sun rail", "Mon full", "Tue rail", "Wed rail", "Thu full", "Fri rail"];
+        let (all, rail) = ([PlaceId(1), PlaceId(2)], [PlaceId(1)]);
+        let put = |conn: &Connection| {
+            for place in all {
+                let sql = "INSERT INTO place (id, name, name_key, walk) VALUES (?1, ?1, ?1, ?1)";
+                conn.execute(sql, [place]).expect("a place");
+            }
+            for (at, name) in (1..).zip(names) {
+                let places: &[PlaceId] = if name.ends_with("full") { &all } else { &rail };
+                let id = counts::begin(conn, name, Moment(10 * at), false, None, places)?;
+                counts::close(conn, id, Moment(10 * at + 5))?;
+            }
+            Ok::<_, DeskError>(())
+        };
+        store.write((crate::domain::venue::Deed::Loaded, Moment(0)), put).expect("counts");
+        let said = |count: Option<Count>| count.map_or(String::new(), |count| count.name);
+        store
+            .read(|conn| {
+                let (opening, closing) = choose(conn, Choice::default())?;
+                assert_eq!([opening.name.as_str(), &closing.name], ["Mon full", "Thu full"]);
+                assert_eq!(said(next_alike(conn, &opening)?), "Thu full", "counts of the rail are stepped over");
+                assert_eq!(said(next_alike(conn, &closing)?), "");
+                let within = closed_within(conn, opening.opened, closing.opened)?;
+                assert_eq!(within.into_iter().map(|count| count.name).collect::<Vec<_>>(), ["Tue rail", "Wed rail"]);
+                let friday = counts::find(conn, "Fri rail")?.expect("a count");
+                let (opening, closing) = choose(conn, Choice { opening: None, closing: Some(friday.id) })?;
+                assert_eq!([opening.name.as_str(), &closing.name], ["Wed rail", "Fri rail"]);
+                let chained = chain(conn, &opening, &closing)?;
+                let chained: Vec<String> = chained.0.into_iter().map(|count| count.name).collect();
+                assert_eq!(chained, ["Sun rail", "Tue rail", "Wed rail", "Fri rail"]);
+                // Where nothing of the same places was closed before, whatever saw them is taken.
+                let monday = counts::find(conn, "Mon full")?.expect("a count");
+                let (opening, _) = choose(conn, Choice { opening: None, closing: Some(monday.id) })?;
+                assert_eq!(opening.name, "Sun rail");
+                Ok::<_, DeskError>(())
+            })
+            .expect("the book is read");
+    }
 }

@@ -38,9 +38,8 @@ pub fn choices(store: &Store, now: Moment) -> Result<(Vec<CountChoice>, Option<C
             if setup.shelves.is_empty() { all().collect() } else { all().filter(shelved).collect() };
         let bare = all().filter(|p| !used.contains(p));
         let mut out = vec![choice(word!("All of the bar").to_owned(), used.clone())];
-        let newest = counts::list(conn)?.into_iter().find(|c| c.closed.is_some() && c.opened <= now);
-        if let Some(newest) = newest {
-            let places = counts::places(conn, newest.id)?;
+        if let Some(newest) = counts::last_closed_before(conn, Moment(now.0 + 1), |_| true)? {
+            let places = counts::places(conn, newest.count.id)?;
             if !places.is_empty() && places.len() > 1 && places.len() < used.len() {
                 out.push(choice(say!("As last time ({places})", places = names(&setup, &places)), places));
             }
@@ -123,8 +122,7 @@ pub fn sheet(store: &Store, id: CountId, now: Moment) -> Result<Sheet, DeskError
 
 /// A count by its number.
 pub(super) fn count_of(conn: &Connection, id: CountId) -> Result<Count, DeskError> {
-    let count = counts::list(conn)?.into_iter().find(|c| c.id == id);
-    count.ok_or_else(|| refused(say!("there is no count number {id}", id = id.0)))
+    counts::get(conn, id)?.ok_or_else(|| refused(say!("there is no count number {id}", id = id.0)))
 }
 
 pub(super) fn sheet_of(conn: &Connection, id: CountId, now: Moment) -> Result<Sheet, DeskError> {

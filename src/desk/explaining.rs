@@ -29,7 +29,7 @@ pub fn accept(store: &Store, accepted: &Accepted, by: Option<&str>, now: Moment)
         if setup.item(accepted.item).is_none() {
             return Err(refused(word!("this item is not in the book any more").to_owned()));
         }
-        if !counts::list(conn)?.iter().any(|count| count.id == accepted.closing && count.closed.is_some()) {
+        if counts::get(conn, accepted.closing)?.is_none_or(|count| count.closed.is_none()) {
             return Err(refused(word!("this count is not in the book, or not closed").to_owned()));
         }
         let by = signed(conn, by)?;

@@ -78,8 +78,7 @@ fn ends(conn: &Connection, days: &DayRule, asked: Asked, now: Moment) -> Result<
         return Err(refused(say!("{day} is still to come; name a day that has begun", day)));
     }
     let closed = |id: CountId| {
-        let found = counts::list(conn)?.into_iter().find(|count| count.id == id);
-        found
+        counts::get(conn, id)?
             .filter(|count| count.closed.is_some())
             .ok_or_else(|| refused(word!("there is no such closed count").to_owned()))
     };
@@ -90,7 +89,7 @@ fn ends(conn: &Connection, days: &DayRule, asked: Asked, now: Moment) -> Result<
     let (from, to) = match (day(asked.from), day(asked.to)) {
         (None, None) => {
             let choice = Choice { opening: count(asked.from), closing: count(asked.to) };
-            let (opening, closing, _) = comparing::choose(conn, choice)?;
+            let (opening, closing) = comparing::choose(conn, choice)?;
             (placed(opening)?, placed(closing)?)
         }
         (Some(from), None) => {

@@ -1,70 +1,28 @@
 //! Reviewing a period: what two counts say, which gaps matter, and what probably made them.
 
-use super::comparing::{self, Choice};
+mod reading;
+
+use super::comparing::{self, Choice, EVER};
 use super::{DeskError, costing, gauging, refused};
 use crate::domain::drink::Costs;
-use crate::domain::gauge::Gauges;
-use crate::domain::ledger::{Batch, Count, CountLine, Explanation, Movements, Sale, taken_by};
+use crate::domain::ledger::{Batch, Count, CountLine, Explanation, taken_by};
+use crate::domain::many;
 use crate::domain::rows::{Evening, Evidence, Look, PeriodView};
-use crate::domain::usage::{
-    Awaited, Facts, Period, PeriodFacts, Review, Spreads, Variance, Verdict, recounts, suspects, variance,
-};
+use crate::domain::usage::{Awaited, Facts, PeriodFacts, Review, Spreads, Variance, Verdict, recounts, suspects};
 use crate::domain::venue::{CountId, ItemId, Moment, OrderState, Setup};
 use crate::store::{Connection, Store, counts, explanations, journal, orders, sales, setup};
+use reading::{Read, Reader, Sales};
 use std::collections::{HashMap, HashSet};
-
-/// The facts of one period.
-struct Read {
-    opening: Vec<CountLine>,
-    closing: Vec<CountLine>,
-    latest: Vec<CountLine>,
-    movements: Movements,
-    sales: Vec<Sale>,
-}
-
-impl Read {
-    fn new(conn: &Connection, opening: CountId, closing: CountId) -> Result<Read, DeskError> {
-        let (opening, closing) = (counts::lines(conn, opening)?, counts::lines(conn, closing)?);
-        let from = opening.iter().map(|l| l.at).min().unwrap_or_default();
-        let to = closing.iter().map(|l| l.at).max().unwrap_or_default();
-        Ok(Read {
-            latest: counts::latest(conn, to, None)?,
-            movements: journal::movements(conn, from, to)?,
-            sales: sales::between(conn, from, to)?,
-            opening,
-            closing,
-        })
-    }
-
-    /// When its last line was counted.
-    fn ends(&self) -> Moment {
-        self.closing.iter().map(|l| l.at).max().unwrap_or_default()
-    }
-
-    fn compare(&self, setup: &Setup, gauges: &Gauges, costs: &Costs) -> Variance {
-        let period = Period {
-            opening: &self.opening,
-            closing: &self.closing,
-            latest: &self.latest,
-            movements: &self.movements,
-            sales: &self.sales,
-        };
-        variance(setup, gauges, &period, costs)
-    }
-}
 
 /// A period with those around it, reviewed.
 struct Reviewed {
     setup: Setup,
-    gauges: Gauges,
-    /// What items cost at the end of the period that is asked about.
-    costs: Costs,
-    /// Every closed count, the newest first.
-    all: Vec<Count>,
     /// The counts of the periods, in the order of time.
     counts: Vec<Count>,
     reads: Vec<Read>,
     variances: Vec<Variance>,
+    /// The evenings within the period that is asked about.
+    evenings: Vec<Evening>,
     /// Which of the periods is asked about.
     at: usize,
     review: Review,
@@ -76,29 +34,48 @@ struct Reviewed {
 
 impl Reviewed {
     fn new(conn: &Connection, choice: Choice) -> Result<Reviewed, DeskError> {
-        let (opening, closing, all) = comparing::choose(conn, choice)?;
-        let (counts, closing_at) = comparing::chain(conn, &all, &opening, &closing)?;
+        let (opening, closing) = comparing::choose(conn, choice)?;
+        let (counts, closing_at) = comparing::chain(conn, &opening, &closing)?;
         let setup = setup::load(conn)?;
         let gauges = gauging::gauges(conn, &setup)?;
-        let reads: Vec<Read> =
-            counts.windows(2).map(|ends| Read::new(conn, ends[0].id, ends[1].id)).collect::<Result<_, _>>()?;
         // A period lies between its two counts, so it has the number of its opening.
         let at = closing_at - 1;
+        let within = comparing::closed_within(conn, opening.opened, closing.opened)?;
+        let ids = || counts.iter().chain(&within).map(|count| count.id);
+        let mut reader = Reader::new(conn, &setup, ids())?;
+        let mut reads = Vec::with_capacity(counts.len());
+        for (number, ends) in counts.windows(2).enumerate() {
+            // Only of the one that is asked about it matters what was sold when.
+            reads.push(reader.read(ends[0].id, ends[1].id, if number == at { Sales::Each } else { Sales::Took })?);
+        }
         let costs = costing::costs_at(conn, &setup, &gauges, reads[at].ends())?;
         let unknown = Costs::default();
-        let compare = |(number, read): (usize, &Read)| {
-            read.compare(&setup, &gauges, if number == at { &costs } else { &unknown })
-        };
-        let mut variances: Vec<Variance> = reads.iter().enumerate().map(compare).collect();
+        let numbered: Vec<(usize, &Read)> = reads.iter().enumerate().collect();
+        let mut variances: Vec<Variance> = many::each(&numbered, |(number, read)| {
+            read.compare(&setup, &gauges, if *number == at { &costs } else { &unknown })
+        });
+        // The evenings between the two counts, where some places were counted on them, are compared one by one, of whatever
+        // each two of them looked at.
+        let mut evenings = Vec::new();
+        let ends: Vec<&Count> = std::iter::once(&opening).chain(&within).chain([&closing]).collect();
+        for two in ends.windows(2).filter(|_| !within.is_empty()) {
+            let part = reader.read(two[0].id, two[1].id, Sales::Among(&reads[at].sales))?;
+            let rows = part.compare(&setup, &gauges, &costs).rows;
+            evenings.push(Evening { from: two[0].clone(), to: two[1].clone(), rows });
+        }
         let explanations = explanations::list(conn)?;
         let period_of = |count: CountId| counts.iter().skip(1).position(|c| c.id == count);
         let usual = comparing::choose(conn, Choice { opening: None, closing: Some(closing.id) });
-        let is_own = usual.is_ok_and(|(usual, ..)| usual.id == opening.id);
+        let is_own = usual.is_ok_and(|(usual, _)| usual.id == opening.id);
         let of_period = |e: &Explanation| period_of(e.closing).filter(|period| is_own || *period != at);
         let explained: HashSet<(usize, ItemId)> =
             explanations.iter().filter_map(|e| Some((of_period(e)?, e.item))).collect();
         let review = Review::new(&setup, &mut variances, at, &explained);
-        Ok(Reviewed { setup, gauges, costs, all, counts, reads, variances, at, review, explanations, is_own })
+        let spreads = review.spreads.unwrap_or(Spreads::AS_SET);
+        for row in evenings.iter_mut().flat_map(|evening| &mut evening.rows) {
+            row.u = row.budget.u(&spreads);
+        }
+        Ok(Reviewed { setup, counts, reads, variances, evenings, at, review, explanations, is_own })
     }
 
     /// What was ordered for the period that is asked about and is not booked at its end: orders still on their way though
@@ -156,14 +133,14 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
         // Where nothing was rung, everything is missing from what was sold, and no cause can be told from another.
         let rung = !read.reads[read.at].sales.is_empty();
         let matter = |item: &ItemId| rung && read.review.verdict(*item) != Verdict::Within;
-        let items = read.variances[read.at].rows.iter().map(|row| row.item).filter(matter);
-        let suspects: HashMap<ItemId, _> = items.map(|item| (item, suspects(&facts, item))).collect();
+        let items: Vec<ItemId> = read.variances[read.at].rows.iter().map(|row| row.item).filter(matter).collect();
+        let suspects = many::each(&items, |item| suspects(&facts, *item));
+        let suspects: HashMap<ItemId, _> = items.into_iter().zip(suspects).collect();
         let opening = read.counts[read.at].clone();
         let closing = read.counts[read.at + 1].clone();
-        let evenings = evenings(conn, &read, &opening, &closing)?;
         // Once something is poured, looking again says nothing of the count any more.
         let newest = rung
-            && read.all.first().is_some_and(|count| count.id == closing.id)
+            && counts::last_closed_before(conn, EVER, |_| true)?.is_some_and(|last| last.count.id == closing.id)
             && sales::between(conn, read.reads[read.at].ends(), Moment(i64::MAX))?.is_empty();
         let variance = &read.variances[read.at];
         let mut recounts = if newest { recounts(&read.setup, variance, &read.review, &suspects) } else { Vec::new() };
@@ -172,12 +149,15 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
         let explained: HashMap<ItemId, Explanation> = of_closing.map(|e| (e.item, e.clone())).collect();
         // What is settled needs no other look.
         recounts.retain(|recount| !explained.contains_key(&recount.item));
-        let Reviewed { all, counts, mut variances, at, review, .. } = read;
+        let Reviewed { counts, mut variances, evenings, at, review, .. } = read;
+        let is_first = counts::last_closed_before(conn, opening.opened, |_| true)?.is_none();
+        let next = comparing::next_alike(conn, &closing)?;
         Ok(PeriodView {
             variance: variances.swap_remove(at),
             opening,
             closing,
-            counts: all,
+            is_first,
+            next,
             periods: counts[1..=at + 1].to_vec(),
             review,
             suspects,
@@ -187,26 +167,6 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
             rung,
         })
     })
-}
-
-/// The evenings between two counts, where some places were counted on them. The counts in between are compared one by one,
-/// of whatever each two of them looked at.
-fn evenings(conn: &Connection, read: &Reviewed, opening: &Count, closing: &Count) -> Result<Vec<Evening>, DeskError> {
-    let within = |count: &&Count| count.opened > opening.opened && count.opened < closing.opened;
-    let mut ends: Vec<&Count> = read.all.iter().filter(within).collect();
-    if ends.is_empty() {
-        return Ok(Vec::new());
-    }
-    ends.reverse();
-    let ends: Vec<&Count> = std::iter::once(opening).chain(ends).chain([closing]).collect();
-    let spreads = read.review.spreads.unwrap_or(Spreads::AS_SET);
-    let evening = |two: &[&Count]| {
-        let part = Read::new(conn, two[0].id, two[1].id)?;
-        let mut rows = part.compare(&read.setup, &read.gauges, &read.costs).rows;
-        rows.iter_mut().for_each(|row| row.u = row.budget.u(&spreads));
-        Ok(Evening { from: two[0].clone(), to: two[1].clone(), rows })
-    };
-    ends.windows(2).map(evening).collect()
 }
 
 /// The facts behind one line of a comparison, as it was reviewed.

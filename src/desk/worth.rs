@@ -6,7 +6,7 @@ use crate::domain::measure::{Amount, Money};
 use crate::domain::rows::WorthAt;
 use crate::domain::venue::{Kind, Moment, Setup};
 use crate::store::{Connection, Store, counts, setup};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Counts that are looked at: half a year of weeks.
@@ -21,15 +21,18 @@ pub fn over_time(store: &Store, now: Moment) -> Result<(Arc<Setup>, Vec<WorthAt>
     store.read(|conn| {
         let setup = Arc::new(setup::load(conn)?);
         let mut ends: BTreeMap<_, Moment> = BTreeMap::new();
-        for count in counts::list(conn)?.into_iter().filter(|count| count.closed.is_some() && count.opened <= now) {
+        let (mut days, mut newest) = (BTreeSet::new(), Vec::new());
+        counts::last_closed_before(conn, Moment(now.0 + 1), |walked| {
+            days.insert(setup.venue.days.day_of(walked.count.opened));
+            newest.push(walked.count.clone());
+            days.len() > COUNTS
+        })?;
+        for count in newest {
             let last = counts::lines(conn, count.id)?.iter().map(|line| line.at).max();
             let Some(last) = last.filter(|last| *last <= now) else { continue };
             let day = setup.venue.days.day_of(count.opened);
             let end = ends.entry(day).or_insert(last);
             *end = (*end).max(last);
-            if ends.len() > COUNTS {
-                break;
-            }
         }
         let over: Result<Vec<WorthAt>, DeskError> =
             ends.into_iter().rev().take(COUNTS).rev().map(|(day, at)| worth_at(conn, day, at)).collect();

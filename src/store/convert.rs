@@ -150,10 +150,9 @@ impl FromSql for Day {
 }
 
 /// An entry out of its two columns.
-pub(super) fn entry(row: &rusqlite::Row<'_>, sealed: &str, open: &str) -> rusqlite::Result<Entry> {
+pub(super) fn entry(row: &rusqlite::Row<'_>, sealed: usize, open: usize) -> rusqlite::Result<Entry> {
     let full = row.get(sealed)?;
-    let text: String = row.get(open)?;
-    let open = Reading::parse_all(&text).map_err(wrong)?;
+    let open = Reading::parse_all(row.get_ref(open)?.as_str()?).map_err(wrong)?;
     Ok(Entry { full, open })
 }
 

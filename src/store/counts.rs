@@ -9,7 +9,7 @@ use crate::domain::gauge::Reading;
 use crate::domain::ledger::{Count, CountLine};
 use crate::domain::venue::{CountId, CountMethod, ItemId, Moment, PlaceId, Seq, name_key};
 use rusqlite::{Connection, OptionalExtension, Row, named_params};
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 /// One row of a count as it was written, in force or not.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -44,20 +44,100 @@ fn count(row: &Row<'_>) -> rusqlite::Result<Count> {
     })
 }
 
+/// A row of `count_line`, whole. By position: ten thousand of them are read for one comparison.
 fn line(row: &Row<'_>) -> rusqlite::Result<CountLine> {
     Ok(CountLine {
-        count: row.get("count")?,
-        place: row.get("place")?,
-        item: row.get("item")?,
-        at: row.get("at")?,
-        entry: entry(row, "sealed", "open")?,
-        method: row.get("method")?,
-        by: row.get("by")?,
+        count: row.get(1)?,
+        place: row.get(2)?,
+        item: row.get(3)?,
+        at: row.get(4)?,
+        entry: entry(row, 5, 6)?,
+        method: row.get(7)?,
+        by: row.get(8)?,
     })
 }
 
 fn row(row: &Row<'_>) -> rusqlite::Result<CountRow> {
     Ok(CountRow { seq: row.get("seq")?, line: line(row)?, withdrawn: row.get("withdrawn")? })
+}
+
+/// Closed counts with the places that they walk over, beginning with the one next to a moment: :before it the newest first,
+/// :after it the oldest first.
+const CLOSED: &str = "
+    SELECT c.id, c.name, c.opened, c.blind, e.at AS closed,
+        (SELECT group_concat(p.place, ' ') FROM count_place p WHERE p.count = c.id) AS places
+    FROM count c CROSS JOIN closing_in_force e ON e.count = c.id AND e.place IS NULL
+    WHERE c.id NOT IN (SELECT count FROM count_given_up)";
+
+/// A closed count and the places that it walks over.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Walked {
+    /// The count.
+    pub count: Count,
+    /// Its places; none means all.
+    pub places: BTreeSet<PlaceId>,
+}
+
+impl Walked {
+    fn of(row: &Row<'_>) -> rusqlite::Result<Walked> {
+        let places: Option<String> = row.get("places")?;
+        let places = places.iter().flat_map(|all| all.split(' ')).filter_map(|place| place.parse().ok().map(PlaceId));
+        Ok(Walked { count: count(row)?, places: places.collect() })
+    }
+}
+
+/// The first closed count that was opened before a moment and of which `wanted` says so, the newest first: no more of a long
+/// history is read than that.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn last_closed_before(
+    conn: &Connection,
+    before: Moment,
+    wanted: impl FnMut(&Walked) -> bool,
+) -> Result<Option<Walked>, StoreError> {
+    let sql = format!("{CLOSED} AND c.opened < :moment ORDER BY c.opened DESC, c.id DESC");
+    first_closed(conn, &sql, before, wanted)
+}
+
+/// The same of those that were opened after a moment, the oldest first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn first_closed_after(
+    conn: &Connection,
+    after: Moment,
+    wanted: impl FnMut(&Walked) -> bool,
+) -> Result<Option<Walked>, StoreError> {
+    let sql = format!("{CLOSED} AND c.opened > :moment ORDER BY c.opened, c.id");
+    first_closed(conn, &sql, after, wanted)
+}
+
+fn first_closed(
+    conn: &Connection,
+    sql: &str,
+    moment: Moment,
+    mut wanted: impl FnMut(&Walked) -> bool,
+) -> Result<Option<Walked>, StoreError> {
+    let mut statement = conn.prepare_cached(sql).doing(DOING)?;
+    let mut rows = statement.query(named_params! { ":moment": moment }).doing(DOING)?;
+    while let Some(row) = rows.next().doing(DOING)? {
+        let walked = Walked::of(row).doing(DOING)?;
+        if wanted(&walked) {
+            return Ok(Some(walked));
+        }
+    }
+    Ok(None)
+}
+
+/// A count by its number.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn get(conn: &Connection, id: CountId) -> Result<Option<Count>, StoreError> {
+    conn.prepare_cached(&format!("{COUNT} AND c.id = :id"))
+        .and_then(|mut s| s.query_row(named_params! { ":id": id }, count).optional())
+        .doing("looking for a count")
 }
 
 /// Every count, the newest first.
@@ -144,6 +224,46 @@ pub fn lines(conn: &Connection, id: CountId) -> Result<Vec<CountLine>, StoreErro
 pub fn latest(conn: &Connection, until: Moment, except: Option<CountId>) -> Result<Vec<CountLine>, StoreError> {
     all(DOING, conn, &latest_sql(), named_params! { ":until": until, ":except": except }, line)
 }
+
+/// The newest line in force of one spot up to a moment.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn latest_of(
+    conn: &Connection,
+    (item, place): (ItemId, PlaceId),
+    until: Moment,
+) -> Result<Option<CountLine>, StoreError> {
+    let sql = format!(
+        "SELECT l.* FROM count_line l INDEXED BY count_line_item
+         WHERE l.item = :item AND l.place = :place AND l.at <= :until AND {IN_FORCE}
+         ORDER BY l.at DESC, l.seq DESC LIMIT 1"
+    );
+    conn.prepare_cached(&sql)
+        .and_then(|mut s| {
+            s.query_row(named_params! { ":item": item, ":place": place, ":until": until }, line).optional()
+        })
+        .doing(DOING)
+}
+
+/// When each spot was looked at after a moment and up to another, in force or not, in the order of time. Answered from an
+/// index alone, spot by spot.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn looked_at(
+    conn: &Connection,
+    after: Moment,
+    until: Moment,
+) -> Result<Vec<(ItemId, PlaceId, Moment)>, StoreError> {
+    let params = named_params! { ":after": after, ":until": until };
+    all(DOING, conn, LOOKED, params, |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))
+}
+
+const LOOKED: &str = "
+    SELECT l.item, l.place, l.at FROM item i CROSS JOIN place p CROSS JOIN count_line l INDEXED BY count_line_item
+        ON l.item = i.id AND l.place = p.id AND l.at > :after AND l.at <= :until
+    ORDER BY l.at";
 
 fn latest_sql() -> String {
     format!(
@@ -263,20 +383,6 @@ pub fn places(conn: &Connection, count: CountId) -> Result<Vec<PlaceId>, StoreEr
         named_params! { ":count": count },
         |row| row.get("place"),
     )
-}
-
-/// The places that each count walks over.
-///
-/// # Errors
-/// [`StoreError`].
-pub fn place_sets(conn: &Connection) -> Result<HashMap<CountId, BTreeSet<PlaceId>>, StoreError> {
-    let mut out: HashMap<CountId, BTreeSet<PlaceId>> = HashMap::new();
-    for (count, place) in
-        all(DOING, conn, "SELECT count, place FROM count_place", [], |row| Ok((row.get("count")?, row.get("place")?)))?
-    {
-        out.entry(count).or_default().insert(place);
-    }
-    Ok(out)
 }
 
 /// The places of a count that are closed.
@@ -459,6 +565,17 @@ mod tests {
     use super::*;
     use crate::store::tests::plan;
 
+    /// A closing is sought by its count, and counts are gone through in their order.
+    #[test]
+    fn closed_counts_are_gone_through_from_a_moment_on() {
+        let before = plan(&format!("{CLOSED} AND c.opened < :moment ORDER BY c.opened DESC, c.id DESC"));
+        assert!(before.contains("SEARCH c USING INDEX count_opened (opened<?)"), "{before}");
+        assert!(before.contains("SEARCH c USING INDEX count_closing_count (count=? AND place=?)"), "{before}");
+        assert!(!before.contains("TEMP B-TREE"), "{before}");
+        let list = plan(&format!("{COUNT} ORDER BY c.opened DESC, c.id DESC"));
+        assert!(list.contains("SEARCH c USING INDEX count_closing_count (count=? AND place=?)"), "{list}");
+    }
+
     /// Neither may walk over the lines of past counts.
     #[test]
     fn what_was_last_seen_is_sought_and_not_searched_for() {
@@ -466,6 +583,11 @@ mod tests {
         assert!(latest.contains("SEARCH l USING INDEX count_line_item (item=? AND place=? AND at<?)"), "{latest}");
         assert!(latest.contains("SEARCH r USING INTEGER PRIMARY KEY"), "{latest}");
         assert!(!latest.contains("TEMP B-TREE"), "{latest}");
+        let looked = plan(LOOKED);
+        assert!(
+            looked.contains("SEARCH l USING COVERING INDEX count_line_item (item=? AND place=? AND at>?"),
+            "{looked}"
+        );
         let since = plan(&since_sql());
         assert!(since.contains("SEARCH l USING INDEX count_line_item (item=? AND place=? AND at>?)"), "{since}");
         for plan in [latest, since] {

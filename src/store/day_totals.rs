@@ -105,6 +105,25 @@ pub fn between(conn: &Connection, rule: &DayRule, from: NaiveDate, to: NaiveDate
     Ok(sums.into_iter().map(|((day, till), took)| DayTotal { day, till, took }).collect())
 }
 
+/// What was rung of every till name on some business days together, from the first to the last; nothing where the kept sums
+/// do not hold.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn took(
+    conn: &Connection,
+    rule: &DayRule,
+    first: NaiveDate,
+    last: NaiveDate,
+) -> Result<Option<Vec<(TillId, i64)>>, StoreError> {
+    if !are_whole(conn, rule)? {
+        return Ok(None);
+    }
+    let sql = "SELECT till, sum(took) FROM sale_day WHERE day BETWEEN :first AND :last GROUP BY till";
+    let params = named_params! { ":first": number_of(first), ":last": number_of(last) };
+    all("reading sums of sales", conn, sql, params, |row| Ok((row.get(0)?, row.get(1)?))).map(Some)
+}
+
 /// The first and the last moment at which anything was rung.
 ///
 /// # Errors

@@ -63,6 +63,16 @@ pub fn rung(conn: &Connection, since: Moment) -> Result<Vec<(TillId, RungAs)>, S
     })
 }
 
+/// Whether anything was rung after a moment and up to another.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn any_within(conn: &Connection, after: Moment, until: Moment) -> Result<bool, StoreError> {
+    conn.prepare_cached("SELECT EXISTS (SELECT 1 FROM sale WHERE at > :after AND at <= :until)")
+        .and_then(|mut s| s.query_row(named_params! { ":after": after, ":until": until }, |row| row.get(0)))
+        .doing("looking for sales")
+}
+
 /// Whether anything was rung under a till name from a moment on and before another.
 ///
 /// # Errors

@@ -16,8 +16,10 @@ pub struct PeriodView {
     pub closing: Count,
     /// What the comparison says.
     pub variance: Variance,
-    /// Counts that can be compared, the newest first.
-    pub counts: Vec<Count>,
+    /// Whether no count was closed before the opening.
+    pub is_first: bool,
+    /// The count of the same extent that was closed after this one.
+    pub next: Option<Count>,
     /// The counts that the periods of the charts end with, the oldest first; this one is the last.
     pub periods: Vec<Count>,
     /// Which gaps matter.

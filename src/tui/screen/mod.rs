@@ -78,6 +78,15 @@ pub struct CauseAccepted {
     pub by: String,
 }
 
+/// An end of the period that two counts are compared over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PeriodEnd {
+    /// The count that it begins with.
+    Opening,
+    /// The count that it ends with.
+    Closing,
+}
+
 /// What a screen wants done. Carrying it out, which is I/O, is the application's.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Effect {
@@ -290,6 +299,8 @@ pub enum Effect {
         /// The closing.
         closing: Option<CountId>,
     },
+    /// List the closed counts, one of which is to be an end of the period.
+    ListCounts(PeriodEnd),
     /// Show the facts behind an item's line of the period that is shown.
     Explain(ItemId),
     /// Keep what somebody says made a gap.

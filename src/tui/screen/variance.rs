@@ -8,10 +8,11 @@ mod detail;
 mod ledger;
 mod list;
 
-use super::Effect;
+use super::{Effect, PeriodEnd};
+use crate::domain::ledger::Count;
 use crate::domain::rows::{Evening, Evidence, PeriodView};
 use crate::domain::usage::{GapRow, GroupRow, GroupTrack, Grouping, NOBODY, Untold, Verdict, grouped, summed};
-use crate::domain::venue::{CountId, ItemId, Setup};
+use crate::domain::venue::{ItemId, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::screen::Scene;
 use crate::tui::text;
@@ -184,8 +185,8 @@ impl VarianceScreen {
             Action::AcceptCause => self.begin_accepting(),
             Action::Undo => self.reopen(),
             Action::WriteReport => Effect::WriteReport { opening: self.view.opening.id, closing: self.view.closing.id },
-            Action::ChooseOpening => self.begin_choosing(Chooser::opening(&self.view, &self.setup)),
-            Action::ChooseClosing => self.begin_choosing(Chooser::closing(&self.view, &self.setup)),
+            Action::ChooseOpening => Effect::ListCounts(PeriodEnd::Opening),
+            Action::ChooseClosing => Effect::ListCounts(PeriodEnd::Closing),
             Action::Earlier => chooser::earlier(&self.view),
             Action::Later => chooser::later(&self.view),
             Action::LastPeriod => Effect::Both(
@@ -321,13 +322,14 @@ impl VarianceScreen {
         }))
     }
 
-    fn begin_choosing(&mut self, chooser: Result<Chooser, Notice>) -> Effect {
-        match chooser {
+    /// Lets one of the closed counts be chosen for an end of the period; what is to be said where none can be.
+    pub fn list_counts(&mut self, end: PeriodEnd, counts: Vec<Count>) -> Option<Notice> {
+        match Chooser::new(end, counts, &self.view, &self.setup) {
             Ok(chooser) => {
                 self.chooser = Some(chooser);
-                Effect::None
+                None
             }
-            Err(why) => Effect::Say(why),
+            Err(why) => Some(why),
         }
     }
 
@@ -608,12 +610,6 @@ impl VarianceScreen {
             form.draw(frame, area, scene.theme);
         }
     }
-}
-
-/// Whether the count opened before another did.
-fn is_before(view: &PeriodView, first: CountId, second: CountId) -> bool {
-    let opened = |id| view.counts.iter().find(|count| count.id == id).map(|count| count.opened);
-    opened(first).zip(opened(second)).is_some_and(|(first, second)| first < second)
 }
 
 fn rests(lines: &[Listed], at: usize) -> bool {
