@@ -1,10 +1,10 @@
-//! Sales, streamed: a line is read, its till name found and its row written before the next one is looked at.
+//! Sales, streamed: their till names are found and their rows written while the next ones are read.
 
 use super::{FileReport, Loader};
 use crate::desk::DeskError;
 use crate::domain::ledger::Sale;
 use crate::domain::venue::{TillId, TillMeaning, name_key};
-use crate::exchange::plain::{Fault, Plain, SaleParser, checked};
+use crate::exchange::plain::{Fault, Plain, SaleAhead, SalesAhead, checked, read_sales};
 use crate::store::sales::{Put, SaleLine, SaleWriter};
 use crate::store::setup as book;
 use std::collections::HashMap;
@@ -17,51 +17,61 @@ struct TillNames {
 
 impl Loader<'_> {
     pub(super) fn sales(&mut self) -> Result<(), DeskError> {
-        let Some(mut table) = self.open(Plain::Sales)? else { return Ok(()) };
+        let Some(table) = self.open(Plain::Sales)? else { return Ok(()) };
         let mut names = self.till_names()?;
-        let mut parser = SaleParser::new(self.form);
         let mut writer = SaleWriter::new(self.conn, None)?.summing(&self.form.days)?;
         let mut report = FileReport::of(Plain::Sales);
-        while table.advance_to_line(&mut self.faults)? {
-            report.read += 1;
-            let line = table.line();
-            if let Some(cells) = parser.parse(&mut table, &mut self.faults) {
-                let known = names.by_bytes.get(cells.sold_as.as_ref()).copied();
-                let till = match known {
-                    Some(till) => Some(till),
-                    None => self.new_name(line, &cells.sold_as, &mut names)?,
-                };
-                if let Some(till) = till {
-                    let sale = Sale { at: cells.at, till, quantity: cells.quantity, net: cells.net, kind: cells.kind };
-                    match writer.put(&SaleLine { receipt: &cells.receipt, line: cells.line, sale })? {
-                        Put::Added => report.added += 1,
-                        Put::Same => report.already += 1,
-                        Put::Twice | Put::Renamed | Put::Corrected { .. } | Put::Nothing => {
-                            let expected = say!(
-                                "receipt {receipt} line {cells} is in this file already; expected it once",
-                                receipt = cells.receipt,
-                                cells = cells.line
-                            );
-                            self.faults.push(Fault::of_line(Plain::Sales, line, expected));
-                        }
-                        Put::Different(had) => {
-                            let expected = say!(
-                                "the book has receipt {receipt} line {cells} as {quantity} for {net} at {had}; expected the same",
-                                receipt = cells.receipt,
-                                cells = cells.line,
-                                quantity = crate::domain::measure::decimal::plain(had.quantity, 3),
-                                net = self.form.money(had.net),
-                                had = self.form.time(had.at)
-                            );
-                            self.faults.push(Fault::of_line(Plain::Sales, line, expected));
-                        }
-                    }
-                }
+        read_sales(table, self.form, |mut heap: SalesAhead| {
+            self.faults.append(std::mem::take(&mut heap.faults));
+            report.read += heap.read;
+            for line in heap.lines() {
+                self.sale(&line, &mut names, &mut writer, &mut report)?;
             }
-            self.pace(&table, Plain::Sales, report.read)?;
-        }
+            self.tell(Plain::Sales, report.read, heap.bytes)
+        })?;
         writer.finish(&self.form.days)?;
         self.close(report)
+    }
+
+    fn sale(
+        &mut self,
+        line: &SaleAhead<'_>,
+        names: &mut TillNames,
+        writer: &mut SaleWriter<'_>,
+        report: &mut FileReport,
+    ) -> Result<(), DeskError> {
+        let till = match names.by_bytes.get(line.sold_as) {
+            Some(till) => *till,
+            None => match self.new_name(line.number, line.sold_as, names)? {
+                Some(till) => till,
+                None => return Ok(()),
+            },
+        };
+        let sale = Sale { at: line.at, till, quantity: line.quantity, net: line.net, kind: line.kind };
+        match writer.put(&SaleLine { receipt: line.receipt, line: line.line, sale })? {
+            Put::Added => report.added += 1,
+            Put::Same => report.already += 1,
+            Put::Twice | Put::Renamed | Put::Corrected { .. } | Put::Nothing => {
+                let expected = say!(
+                    "receipt {receipt} line {cells} is in this file already; expected it once",
+                    receipt = line.receipt,
+                    cells = line.line
+                );
+                self.faults.push(Fault::of_line(Plain::Sales, line.number, expected));
+            }
+            Put::Different(had) => {
+                let expected = say!(
+                    "the book has receipt {receipt} line {cells} as {quantity} for {net} at {had}; expected the same",
+                    receipt = line.receipt,
+                    cells = line.line,
+                    quantity = crate::domain::measure::decimal::plain(had.quantity, 3),
+                    net = self.form.money(had.net),
+                    had = self.form.time(had.at)
+                );
+                self.faults.push(Fault::of_line(Plain::Sales, line.number, expected));
+            }
+        }
+        Ok(())
     }
 
     fn till_names(&self) -> Result<TillNames, DeskError> {

@@ -2,6 +2,7 @@
 //!
 //! [`FILES`] describes every file and column once; reading, writing and the documentation walk it.
 
+mod ahead;
 mod bills;
 mod cells;
 mod days;
@@ -23,6 +24,7 @@ mod till;
 mod venue;
 mod write;
 
+pub use ahead::{SaleAhead, SalesAhead, read_sales};
 pub use bills::{BillRow, ClaimRow, CodeMeans, CodeRow, SupplierNameRow};
 pub use cells::{Cells, Form, Line, NameBook, PlainRow, key_of};
 pub use days::{DayRow, RowEffect};
