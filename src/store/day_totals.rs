@@ -15,6 +15,9 @@ use std::collections::{BTreeMap, HashMap};
 
 const EPOCH: NaiveDate = NaiveDate::from_ymd_opt(1970, 1, 1).expect("a date");
 
+/// So many sums are held at most before they are added to those kept: years of sales may come in at once.
+const HELD: usize = 16_384;
+
 /// Sums of lines that are not yet among those kept.
 #[derive(Debug, Default)]
 pub struct DaySums {
@@ -41,6 +44,16 @@ impl DaySums {
         };
         *self.sums.entry((day, sale.till)).or_default() += took * times;
     }
+
+    /// Takes the sums out, which are those of one day.
+    fn of_one_day(&mut self) -> HashMap<TillId, i64> {
+        std::mem::take(&mut self.sums).into_iter().map(|((_, till), took)| (till, took)).collect()
+    }
+
+    /// Whether there are so many that they should be kept now.
+    pub(super) fn are_many(&self) -> bool {
+        self.sums.len() >= HELD
+    }
 }
 
 fn number_of(day: NaiveDate) -> i64 {
@@ -63,7 +76,11 @@ fn upto(conn: &Connection, rule: &DayRule) -> Result<Option<i64>, StoreError> {
 }
 
 /// Hands on every line with a handle above one.
-fn lines_after(conn: &Connection, after: i64, mut each: impl FnMut(Sale)) -> Result<(), StoreError> {
+fn lines_after(
+    conn: &Connection,
+    after: i64,
+    mut each: impl FnMut(Sale) -> Result<(), StoreError>,
+) -> Result<(), StoreError> {
     let doing = "reading sales";
     let mut statement =
         conn.prepare_cached("SELECT at, till, quantity, kind FROM sale WHERE id > :after ORDER BY id").doing(doing)?;
@@ -73,7 +90,7 @@ fn lines_after(conn: &Connection, after: i64, mut each: impl FnMut(Sale)) -> Res
             // By position: there may be a million of them.
             Ok(Sale { at: row.get(0)?, till: row.get(1)?, quantity: row.get(2)?, net: Money::ZERO, kind: row.get(3)? })
         };
-        each(sale(row).doing(doing)?);
+        each(sale(row).doing(doing)?)?;
     }
     Ok(())
 }
@@ -93,7 +110,10 @@ pub fn between(conn: &Connection, rule: &DayRule, from: NaiveDate, to: NaiveDate
         })?;
     }
     let mut later = DaySums::default();
-    lines_after(conn, upto.unwrap_or(0), |sale| later.add(rule, &sale, 1))?;
+    lines_after(conn, upto.unwrap_or(0), |sale| {
+        later.add(rule, &sale, 1);
+        Ok(())
+    })?;
     if later.sums.is_empty() {
         return Ok(out);
     }
@@ -188,32 +208,63 @@ pub fn refresh(conn: &Connection, rule: &DayRule) -> Result<(), StoreError> {
         conn.execute("DELETE FROM sale_day", []).doing("keeping sums of sales")?;
     }
     let mut sums = DaySums::default();
-    lines_after(conn, upto.unwrap_or(0), |sale| sums.add(rule, &sale, 1))?;
+    lines_after(conn, upto.unwrap_or(0), |sale| {
+        sums.add(rule, &sale, 1);
+        if sums.are_many() { put(conn, rule, std::mem::take(&mut sums)) } else { Ok(()) }
+    })?;
     put(conn, rule, sums)
 }
 
-/// The days on which the kept sums are not what the lines say, where they claim to hold.
+/// The days on which the kept sums are not what the lines say, where they claim to hold; in the order of time. Lines and
+/// sums are gone through side by side, a day at a time.
 ///
 /// # Errors
 /// [`StoreError`].
 pub(super) fn wrong(conn: &Connection, rule: &DayRule) -> Result<Vec<NaiveDate>, StoreError> {
+    let doing = "checking sums of sales";
     let Some(upto) = upto(conn, rule)? else { return Ok(Vec::new()) };
-    let mut sums = DaySums::default();
-    lines_after(conn, 0, |sale| sums.add(rule, &sale, 1))?;
-    let mut later = DaySums::default();
-    lines_after(conn, upto, |sale| later.add(rule, &sale, 1))?;
-    for (key, took) in later.sums {
-        *sums.sums.entry(key).or_default() -= took;
+    let mut kept = conn.prepare_cached("SELECT day, till, took FROM sale_day ORDER BY day").doing(doing)?;
+    let mut kept = kept.query([]).doing(doing)?;
+    let mut next_kept = || -> Result<Option<(NaiveDate, TillId, i64)>, StoreError> {
+        let Some(row) = kept.next().doing(doing)? else { return Ok(None) };
+        let day = day_of(row.get(0).doing(doing)?).unwrap_or(EPOCH);
+        Ok(Some((day, row.get(1).doing(doing)?, row.get(2).doing(doing)?)))
+    };
+    let mut ahead = next_kept()?;
+    let mut wrong = Vec::new();
+    // Compares what lines of a day come to, and all sums of days before it, of which there are no lines.
+    let mut compare = |day: Option<NaiveDate>, mut sums: HashMap<TillId, i64>| -> Result<(), StoreError> {
+        while let Some((of, till, took)) = ahead.filter(|(of, ..)| day.is_none_or(|day| *of <= day)) {
+            if Some(of) == day {
+                *sums.entry(till).or_default() -= took;
+            } else if took != 0 {
+                wrong.push(of);
+            }
+            ahead = next_kept()?;
+        }
+        wrong.extend(day.filter(|_| sums.values().any(|off| *off != 0)));
+        Ok(())
+    };
+    let sql = "SELECT at, till, quantity, kind FROM sale INDEXED BY sale_at WHERE +id <= :upto ORDER BY at";
+    let mut lines = conn.prepare_cached(sql).doing(doing)?;
+    let mut lines = lines.query(named_params! { ":upto": upto }).doing(doing)?;
+    let mut running = DaySums::default();
+    while let Some(row) = lines.next().doing(doing)? {
+        let sale = |row: &rusqlite::Row<'_>| -> rusqlite::Result<Sale> {
+            Ok(Sale { at: row.get(0)?, till: row.get(1)?, quantity: row.get(2)?, net: Money::ZERO, kind: row.get(3)? })
+        };
+        let sale = sale(row).doing(doing)?;
+        let over = running.running.filter(|(_, _, to)| sale.at >= *to);
+        if let Some((day, ..)) = over {
+            compare(Some(day), running.of_one_day())?;
+        }
+        running.add(rule, &sale, 1);
     }
-    let kept = all("checking sums of sales", conn, "SELECT day, till, took FROM sale_day", [], |row| {
-        Ok((day_of(row.get("day")?).unwrap_or(EPOCH), row.get("till")?, row.get::<_, i64>("took")?))
-    })?;
-    for (day, till, took) in kept {
-        *sums.sums.entry((day, till)).or_default() -= took;
+    if let Some((day, ..)) = running.running {
+        compare(Some(day), running.of_one_day())?;
     }
-    let mut days: Vec<NaiveDate> =
-        sums.sums.into_iter().filter(|(_, off)| *off != 0).map(|((day, _), _)| day).collect();
-    days.sort_unstable();
-    days.dedup();
-    Ok(days)
+    compare(None, HashMap::new())?;
+    wrong.sort_unstable();
+    wrong.dedup();
+    Ok(wrong)
 }

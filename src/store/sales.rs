@@ -255,10 +255,10 @@ impl<'c> SaleWriter<'c> {
         }
     }
 
-    fn sum(&mut self, sale: &Sale, times: i64) {
-        if let Some((rule, sums)) = &mut self.sums {
-            sums.add(rule, sale, times);
-        }
+    fn sum(&mut self, sale: &Sale, times: i64) -> Result<(), StoreError> {
+        let Some((rule, sums)) = &mut self.sums else { return Ok(()) };
+        sums.add(rule, sale, times);
+        if sums.are_many() { day_totals::put(self.conn, rule, std::mem::take(sums)) } else { Ok(()) }
     }
 
     /// Remembers that the file of this writer holds a line that another one brought; of what is taken back, what each of
@@ -313,7 +313,7 @@ impl<'c> SaleWriter<'c> {
             .doing("keeping a sale")?;
         if changed > 0 {
             self.tally.add(line.receipt, [line.line, said.at.0, said.till.0, said.quantity, said.net.0]);
-            self.sum(said, 1);
+            self.sum(said, 1)?;
             return Ok(Put::Added);
         }
         let (id, had, file) = self
@@ -335,8 +335,8 @@ impl<'c> SaleWriter<'c> {
             self.undone
                 .execute(params![id, sale_kind_number(SaleKind::Void)])
                 .doing("keeping what a sale took back")?;
-            self.sum(&had, -1);
-            self.sum(&Sale { kind: SaleKind::Void, ..had }, 1);
+            self.sum(&had, -1)?;
+            self.sum(&Sale { kind: SaleKind::Void, ..had }, 1)?;
         }
         Ok(if compared == Likewise::Renamed { Put::Renamed } else { Put::Same })
     }

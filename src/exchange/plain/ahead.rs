@@ -10,7 +10,7 @@ use std::sync::mpsc::sync_channel;
 use std::thread;
 
 /// Lines that are handed over together, and how many such heaps may wait.
-const TOGETHER: usize = 2_048;
+const TOGETHER: usize = 4_096;
 const WAITING: usize = 2;
 
 /// A line of `sales.csv` among others.
