@@ -371,6 +371,27 @@ fn the_variance_for_people() {
     assert_eq!(spirits["gap_ul"], 310_000 + 10_000 + 560_000);
     assert_eq!((&spirits["cost"], &spirits["without_cost"]), (&euro(776, "7.76"), &2.into()));
     assert!(bar.says(&["variance", "--by-place"]).contains("Rail"));
+    // Many periods, a line each: of one item, and of all. There is only one.
+    let past = bar.json(&["variance", "--periods", "3", "--item", "harbour rum", "--json"]);
+    let names = [&past["item"], &past["unit"], &past["periods"][0]["opening"]["name"]];
+    assert_eq!(names, ["Harbour rum", "ul", "first"]);
+    assert_eq!(past["periods"].as_array().map(Vec::len), Some(1));
+    let period = &past["periods"][0];
+    let figures = ["items", "used", "sold", "gap", "u_gap"].map(|figure| &period[figure]);
+    assert_eq!(figures, [1, 910_000, 600_000, 310_000, 37_525]);
+    assert_eq!((&period["percent_of_used"], &period["cost"]), (&34.066.into(), &euro(753, "7.53")));
+    let past = bar.json(&["variance", "--periods", "3", "--json"]);
+    let groups = kinds["groups"].as_array().unwrap();
+    let sum = |figure: &str| groups.iter().map(|group| group[figure].as_i64().unwrap()).sum::<i64>();
+    let period = &past["periods"][0];
+    assert_eq!(["used", "sold", "gap"].map(|f| period[f].as_i64().unwrap()), ["used_ul", "sold_ul", "gap_ul"].map(sum));
+    assert_eq!(period["cost"], kinds["cost"]);
+    let line = |text: &str| text.lines().find(|l| l.starts_with("second")).unwrap_or_default().to_owned();
+    let said = line(&bar.says(&["variance", "--periods", "3", "--item", "harbour rum"]));
+    assert_eq!(
+        said.split_whitespace().collect::<Vec<_>>(),
+        ["second", "1", "910", "600", "310", "38", "34.1", "7.53", "0"]
+    );
     // The counts can be named, and not the wrong way round.
     assert_eq!(bar.says(&["variance", "--all", "--from", "FIRST", "--to", "second"]), text);
     assert!(bar.refuses(&["variance", "--from", "second", "--to", "first"]).contains("was not counted before"));
@@ -685,6 +706,8 @@ fn wrong_usage_is_told_apart() {
         &["frobnicate"][..],
         &["variance", "--by-place", "--by-kind"],
         &["variance", "--item", "x", "--by-kind"],
+        &["variance", "--periods", "0"],
+        &["variance", "--periods", "3", "--all"],
         &["init", "--currency", "EURO"],
         &["init", "--zone", "Berlin"],
         &["init", "--day-starts", "5"],

@@ -2,6 +2,7 @@
 
 mod evidence;
 mod judged;
+mod periods;
 
 use super::between::Between;
 use super::figures::{Figures, UNKNOWN};
@@ -50,6 +51,14 @@ pub(super) struct Args {
     /// Show the facts behind the figures of one item
     #[arg(long, value_name = "NAME")]
     item: Option<String>,
+    /// Show so many periods up to this one, a line each; with --item, those of one item
+    #[arg(
+        long,
+        value_name = "N",
+        value_parser = clap::value_parser!(u32).range(1..=100_000),
+        conflicts_with_all = ["by_place", "by_kind", "by_counter", "by_evening", "all", "accept", "reopen"]
+    )]
+    periods: Option<u32>,
     /// Say what made the gap of the item, so that it leaves the list; --by or TANTALUS_BY signs
     #[arg(long, value_name = "CAUSE", requires = "item", value_parser = causes())]
     accept: Option<CauseWord>,
@@ -171,6 +180,17 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     let store = shared.open_costs()?;
     let choice = args.between.choice(&store)?;
     let setup = comparing::setup(&store)?;
+    if let Some(most) = args.periods {
+        let named = |typed: &String| find::one("item", &setup.items, |i| &i.name, typed);
+        let item = args.item.as_ref().map(named).transpose()?;
+        let past = reviewing::over_periods(&store, choice, item.map(|item| item.id), most as usize)?;
+        let figures = Figures { setup: &setup };
+        return if args.json {
+            json::text(&periods::form(&past, item, figures))
+        } else {
+            Ok(periods::page(&past, item, figures))
+        };
+    }
     let view = reviewing::review(&store, choice)?;
     let figures = Figures { setup: &setup };
     if let Some(typed) = &args.item {

@@ -90,28 +90,37 @@ pub const BACK: usize = 13;
 /// ends with: as far back as a review looks, of the same places as the opening, and the next one of the same places as the
 /// closing. Also which of them is the closing.
 pub(super) fn chain(conn: &Connection, opening: &Count, closing: &Count) -> Result<(Vec<Count>, usize), DeskError> {
-    let places =
-        |count: &Count| Ok::<BTreeSet<PlaceId>, DeskError>(counts::places(conn, count.id)?.into_iter().collect());
-    // One place more or less does not end the chain; a count of the rail alone is another sort of count.
-    let same = |a: &BTreeSet<PlaceId>, b: &BTreeSet<PlaceId>| {
-        let both = a.intersection(b).count();
-        3 * both >= 2 * a.union(b).count()
-    };
-    let mut out = VecDeque::new();
-    let wanted = places(opening)?;
-    counts::last_closed_before(conn, opening.opened, |walked| {
-        if same(&walked.places, &wanted) {
-            out.push_front(walked.count.clone());
-        }
-        out.len() == BACK - 1
-    })?;
-    let mut out = Vec::from(out);
+    let mut out = back_from(conn, opening, BACK - 1)?;
     out.extend([opening.clone(), closing.clone()]);
     let at = out.len() - 1;
-    let wanted = places(closing)?;
-    let next = counts::first_closed_after(conn, closing.opened, |walked| same(&walked.places, &wanted))?;
+    let wanted = places_of(conn, closing)?;
+    let next = counts::first_closed_after(conn, closing.opened, |walked| alike(&walked.places, &wanted))?;
     out.extend(next.map(|next| next.count));
     Ok((out, at))
+}
+
+fn places_of(conn: &Connection, count: &Count) -> Result<BTreeSet<PlaceId>, DeskError> {
+    Ok(counts::places(conn, count.id)?.into_iter().collect())
+}
+
+/// Whether two counts are of one sort: one place more or less does not end a chain; a count of the rail alone is another.
+fn alike(a: &BTreeSet<PlaceId>, b: &BTreeSet<PlaceId>) -> bool {
+    let both = a.intersection(b).count();
+    3 * both >= 2 * a.union(b).count()
+}
+
+/// The last closed counts of the same sort before another one, at most so many, the oldest first.
+pub(super) fn back_from(conn: &Connection, count: &Count, most: usize) -> Result<Vec<Count>, DeskError> {
+    let (mut out, wanted) = (VecDeque::new(), places_of(conn, count)?);
+    if most > 0 {
+        counts::last_closed_before(conn, count.opened, |walked| {
+            if alike(&walked.places, &wanted) {
+                out.push_front(walked.count.clone());
+            }
+            out.len() == most
+        })?;
+    }
+    Ok(out.into())
 }
 
 /// The closed counts that were opened within two moments, the oldest first.

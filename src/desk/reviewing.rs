@@ -1,6 +1,9 @@
 //! Reviewing a period: what two counts say, which gaps matter, and what probably made them.
 
+mod past;
 mod reading;
+
+pub use past::over_periods;
 
 use super::comparing::{self, Choice, EVER};
 use super::{DeskError, costing, gauging, refused};

@@ -52,7 +52,7 @@ pub use par::{
     next_van, par_words, ruler, strip, typed_par,
 };
 pub use pasted::{LineFault, LineLook, ListColumn, ListLook, PastedLine, PastedList, Taken};
-pub use period::{Evening, Evidence, Look, PeriodView};
+pub use period::{Evening, Evidence, Look, PastPeriod, PeriodView};
 pub use record::{RECORD_LIMITS, dearer_words, late_words, record_sums};
 pub use sheet::{Digit, Entered, EntryMode, ItemFacts, Meaning, Progress, Sheet, SheetLine, SheetPlace, suited};
 pub use sizes::{typed_size, usual_size};

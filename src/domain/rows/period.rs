@@ -3,7 +3,7 @@
 use crate::domain::gauge::Level;
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Explanation, Loss, Movements, Span, Transfer};
 use crate::domain::measure::{Amount, Money};
-use crate::domain::usage::{GapRow, Recount, Review, SoldPart, Suspect, Variance, Verdict};
+use crate::domain::usage::{GapRow, GroupRow, Recount, Review, SoldPart, Suspect, Variance, Verdict};
 use crate::domain::venue::{ItemId, Moment, PlaceId};
 use std::collections::HashMap;
 
@@ -73,6 +73,17 @@ impl PeriodView {
     pub fn suspects(&self, item: ItemId) -> &[Suspect] {
         self.suspects.get(&item).map_or(&[], Vec::as_slice)
     }
+}
+
+/// One of many periods, a line each.
+#[derive(Clone, Debug)]
+pub struct PastPeriod {
+    /// The count it begins with.
+    pub opening: Count,
+    /// The count it ends with.
+    pub closing: Count,
+    /// What went in it, over all items or of one; of no items where nothing can be told.
+    pub sum: GroupRow,
 }
 
 /// A count line and what it amounts to.

@@ -84,19 +84,23 @@ impl AskedDays {
         let changes = changes(setup);
         let mut slots: HashMap<ItemId, usize> = HashMap::new();
         let mut asked: Vec<Asked> = Vec::new();
-        let mut known: HashMap<(TillId, usize), Ringing> = HashMap::new();
+        let mut known: HashMap<(TillId, usize), usize> = HashMap::new();
+        // In the order in which they were met: sums of floats are to be the same each time.
+        let mut ringings: Vec<Ringing> = Vec::new();
         for total in totals.iter().filter(|total| days.contains(&total.day)) {
             let at = (total.day - first).num_days() as usize;
             let epoch = changes.partition_point(|change| *change <= total.day);
-            let ringing = known.entry((total.till, epoch)).or_insert_with(|| {
+            let ringing = *known.entry((total.till, epoch)).or_insert_with(|| {
                 let mut slot = |item| {
                     *slots.entry(item).or_insert_with(|| {
                         asked.push(Asked { daily: vec![0.0; number], ..Asked::default() });
                         asked.len() - 1
                     })
                 };
-                Ringing::of(setup, total.till, total.day, &mut slot)
+                ringings.push(Ringing::of(setup, total.till, total.day, &mut slot));
+                ringings.len() - 1
             });
+            let ringing = &mut ringings[ringing];
             ringing.rung += total.took;
             ringing.lately += if number - at <= LATELY { total.took } else { 0 };
             out.rung[at] += Amount(total.took).times(ringing.portion, 1_000).0;
@@ -106,7 +110,7 @@ impl AskedDays {
         }
         let mut squares = vec![0.0; asked.len()];
         let mut by_drink: HashMap<(usize, DrinkId), (i64, f64)> = HashMap::new();
-        for Ringing { portion, rung, lately, takes } in known.values() {
+        for Ringing { portion, rung, lately, takes } in &ringings {
             for take in takes {
                 let (one, many) = (take.each * 1_000.0, *rung as f64 / 1_000.0);
                 squares[take.slot] += one * one * many;
