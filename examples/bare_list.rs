@@ -3,7 +3,7 @@
 //! `j` goes down, `k` up, `q` ends it.
 
 use ratatui::crossterm::event::{Event, KeyCode, read};
-use ratatui::style::{Style, Stylize};
+use ratatui::style::Style;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
@@ -17,10 +17,14 @@ fn main() -> std::io::Result<()> {
             let height = usize::from(frame.area().height);
             let from = at.saturating_sub(height / 2).min(ROWS.saturating_sub(height));
             let row = |n: usize| {
-                let line = Line::from(format!("Item {n:03}  {:>8} {:>8} {:>8}", n * 7 % 900, n * 11 % 900, n * 13 % 900));
+                let line =
+                    Line::from(format!("Item {n:03}  {:>8} {:>8} {:>8}", n * 7 % 900, n * 11 % 900, n * 13 % 900));
                 if n == at { line.style(Style::new().reversed()) } else { line }
             };
-            frame.render_widget(Paragraph::new((from..(from + height).min(ROWS)).map(row).collect::<Vec<_>>()), frame.area());
+            frame.render_widget(
+                Paragraph::new((from..(from + height).min(ROWS)).map(row).collect::<Vec<_>>()),
+                frame.area(),
+            );
         })?;
         match read() {
             Ok(Event::Key(key)) => match key.code {

@@ -60,7 +60,11 @@ fn command(book: &Book, args: &[&str], runs: usize) -> Spread {
 
 fn on_screens(book: &Book, table: &mut Table) {
     let (ours, shell, ratio) = screens::start(book);
-    table.say("start to the first full screen; beside `sqlite3 BOOK 'select 1'`", "50 ms", beside(&ours, &shell, ratio));
+    table.say(
+        "start to the first full screen; beside `sqlite3 BOOK 'select 1'`",
+        "50 ms",
+        beside(&ours, &shell, ratio),
+    );
     let keys = screens::keys(book);
     let of = |spread: &Spread| format!("{} (median {})", told(spread.at(0.99)), told(spread.median()));
     let ratio = keys.digit.at(0.99) / keys.bare.at(0.99);
@@ -82,7 +86,8 @@ fn one_week(book: &Book, table: &mut Table) {
     let store = Store::open(&book.path).expect("the book opens");
     let alone = || timed(|| drop(reviewing::over_periods(&store, Choice::default(), None, 1).expect("a period")));
     let reviewed = || timed(|| drop(reviewing::review(&store, Choice::default()).expect("a review")));
-    (alone(), reviewed());
+    // The first ones warm up what the system keeps of the file.
+    let _ = [alone(), reviewed()];
     let (alone, reviewed, _) = in_turn(9, alone, reviewed);
     let calc = beside::spreadsheet(book).map(|took| took.as_secs_f64() * 1_000.0);
     let calc = calc.map_or("no LibreOffice here".to_owned(), |calc| {
@@ -158,7 +163,11 @@ fn first_load(book: &Book, table: &mut Table) {
     clear();
     let memory = memory::of_command(&init);
     clear();
-    table.say("all files into a new book, `init`", "", format!("{}, {memory:.0} MB", told(took.as_secs_f64() * 1_000.0)));
+    table.say(
+        "all files into a new book, `init`",
+        "",
+        format!("{}, {memory:.0} MB", told(took.as_secs_f64() * 1_000.0)),
+    );
 }
 
 fn main() {
@@ -176,13 +185,18 @@ fn main() {
     }
     let mut out = String::from("| what | budget |");
     // Writing to a String cannot fail.
-    years.iter().for_each(|years| drop(write!(out, " {years} year{} |", if *years == 1 { "" } else { "s" })));
+    for years in &years {
+        let _ = write!(out, " {years} year{} |", if *years == 1 { "" } else { "s" });
+    }
     let _ = writeln!(out, "\n| --- | --- |{}", " --- |".repeat(years.len()));
     for Row { what, budget, cells } in &table.rows {
         let _ = writeln!(out, "| {what} | {budget} | {} |", cells.join(" | "));
     }
     let import = run(Command::new("sh").arg(concat!(env!("CARGO_MANIFEST_DIR"), "/benches/import.sh")));
-    let _ = writeln!(out, "\nA million lines of sales, `benches/import.sh` (budget: 0.8 of the shell's own `.import`):\n\n```");
+    let _ = writeln!(
+        out,
+        "\nA million lines of sales, `benches/import.sh` (budget: 0.8 of the shell's own `.import`):\n\n```"
+    );
     let _ = writeln!(out, "{}\n```", import.trim_end());
     print!("{out}");
     if std::env::var_os("UPDATE_DOCS").is_some() {

@@ -10,7 +10,7 @@ pub use crate::store::check::Finding;
 /// # Errors
 /// [`DeskError::Store`] when the book cannot be read at all.
 pub fn check(store: &Store) -> Result<Vec<Finding>, DeskError> {
-    store.read(|conn| {
+    store.to_look_through()?.read(|conn| {
         let mut findings = check::all(conn)?;
         // Where rows are missing or unreadable, what follows from them says nothing more.
         if findings.is_empty()

@@ -72,7 +72,10 @@ impl Address {
     /// # Errors
     /// As [`Store::open`].
     pub fn open(&self) -> Result<Store, StoreError> {
-        let mut store = Store::open(&self.path)?;
+        self.signed(Store::open(&self.path)?)
+    }
+
+    fn signed(&self, mut store: Store) -> Result<Store, StoreError> {
         store.sign_in(self.who.as_ref())?;
         if let Some(rights) = self.bound {
             people::bind(&store.conn, rights)?;
@@ -170,6 +173,20 @@ impl Store {
     pub fn address(&self) -> Result<Address, StoreError> {
         let (who, bound) = (self.who()?, people::bound(&self.conn)?);
         Ok(Address { path: self.path.clone(), who, bound, then: self.then })
+    }
+
+    /// The same book once more, for looking through all of it: what has to be sorted for that goes into files of the system
+    /// where it is more than the cache holds, so that memory does not grow with the book.
+    ///
+    /// # Errors
+    /// As [`Store::open`].
+    pub fn to_look_through(&self) -> Result<Store, StoreError> {
+        let doing = "opening the book to look through it";
+        let (address, store) = (self.address()?, Store::open(&self.path)?);
+        // Whatever is temporary goes with that: who is at the terminal has to be said again.
+        store.conn.pragma_update(None, "temp_store", "FILE").doing(doing)?;
+        store.conn.execute_batch(people::TERMINAL).doing(doing)?;
+        address.signed(store)
     }
 
     /// Says who is at this terminal from now on: whoever writes is that person, with that person's rights.
