@@ -61,7 +61,7 @@ pub(super) fn connect(path: &Path, steps: &[&str]) -> Result<Connection, StoreEr
     ] {
         conn.set_db_config(setting, on).doing("opening the book")?;
     }
-    conn.pragma_update(None, "cache_size", -16_000).doing("opening the book")?;
+    conn.pragma_update(None, "cache_size", -8_000).doing("opening the book")?;
     conn.pragma_update(None, "temp_store", "MEMORY").doing("opening the book")?;
     conn.set_prepared_statement_cache_capacity(PREPARED);
     migrations::run(&conn, path, steps)?;
