@@ -363,18 +363,20 @@ fn without_room_for_a_copy_of_it_no_book_is_replaced() {
     bar.says(&["backup", "--to", bar.path("copy.tantalus").to_str().unwrap()]);
     bar.mark("Roof");
     fs::create_dir(bar.path("small")).unwrap();
-    // Room for the book and half a copy of it, then for two and a half, then for a damaged book alone.
+    // Room for the book and next to nothing beside it, then for the book and most of a copy, then for all.
+    let book = fs::metadata(bar.path("demo.tantalus")).unwrap().len() / 1_024;
+    let (alone, most) = (book + 180, book * 17 / 10);
     let script = format!(
         "set -e
         cd {}
         T=\"$T --book small/book.tantalus\"
-        mount -t tmpfs -o size=3500k tmpfs small
+        mount -t tmpfs -o size={alone}k tmpfs small
         cp demo.tantalus small/book.tantalus
         if $T restore copy.tantalus --even-without-copy 2>&1; then exit 1; fi
         $T check
         $T dump dumped >/dev/null
         grep -c Roof dumped/places.csv
-        mount -o remount,size=5600k small
+        mount -o remount,size={most}k small
         rm -rf small/book.tantalus.copies
         if $T restore copy.tantalus 2>&1; then exit 1; fi
         $T check
