@@ -50,9 +50,16 @@ impl DaySums {
         std::mem::take(&mut self.sums).into_iter().map(|((_, till), took)| (till, took)).collect()
     }
 
-    /// Whether there are so many that they should be kept now.
-    pub(super) fn are_many(&self) -> bool {
-        self.sums.len() >= HELD
+    /// Adds a line, or takes it away, and keeps what was summed so far where that is much.
+    pub(super) fn add_and_keep(
+        &mut self,
+        conn: &Connection,
+        rule: &DayRule,
+        sale: &Sale,
+        times: i64,
+    ) -> Result<(), StoreError> {
+        self.add(rule, sale, times);
+        if self.sums.len() >= HELD { put(conn, rule, std::mem::take(self)) } else { Ok(()) }
     }
 }
 
@@ -75,6 +82,11 @@ fn upto(conn: &Connection, rule: &DayRule) -> Result<Option<i64>, StoreError> {
     Ok((upto >= 0 && same).then_some(upto))
 }
 
+/// What a line took, of a row of (at, till, quantity, kind). By position: there may be a million of them.
+fn took_of(row: &rusqlite::Row<'_>) -> rusqlite::Result<Sale> {
+    Ok(Sale { at: row.get(0)?, till: row.get(1)?, quantity: row.get(2)?, net: Money::ZERO, kind: row.get(3)? })
+}
+
 /// Hands on every line with a handle above one.
 fn lines_after(
     conn: &Connection,
@@ -86,11 +98,7 @@ fn lines_after(
         conn.prepare_cached("SELECT at, till, quantity, kind FROM sale WHERE id > :after ORDER BY id").doing(doing)?;
     let mut rows = statement.query(named_params! { ":after": after }).doing(doing)?;
     while let Some(row) = rows.next().doing(doing)? {
-        let sale = |row: &rusqlite::Row<'_>| -> rusqlite::Result<Sale> {
-            // By position: there may be a million of them.
-            Ok(Sale { at: row.get(0)?, till: row.get(1)?, quantity: row.get(2)?, net: Money::ZERO, kind: row.get(3)? })
-        };
-        each(sale(row).doing(doing)?)?;
+        each(took_of(row).doing(doing)?)?;
     }
     Ok(())
 }
@@ -208,10 +216,7 @@ pub fn refresh(conn: &Connection, rule: &DayRule) -> Result<(), StoreError> {
         conn.execute("DELETE FROM sale_day", []).doing("keeping sums of sales")?;
     }
     let mut sums = DaySums::default();
-    lines_after(conn, upto.unwrap_or(0), |sale| {
-        sums.add(rule, &sale, 1);
-        if sums.are_many() { put(conn, rule, std::mem::take(&mut sums)) } else { Ok(()) }
-    })?;
+    lines_after(conn, upto.unwrap_or(0), |sale| sums.add_and_keep(conn, rule, &sale, 1))?;
     put(conn, rule, sums)
 }
 
@@ -250,10 +255,7 @@ pub(super) fn wrong(conn: &Connection, rule: &DayRule) -> Result<Vec<NaiveDate>,
     let mut lines = lines.query(named_params! { ":upto": upto }).doing(doing)?;
     let mut running = DaySums::default();
     while let Some(row) = lines.next().doing(doing)? {
-        let sale = |row: &rusqlite::Row<'_>| -> rusqlite::Result<Sale> {
-            Ok(Sale { at: row.get(0)?, till: row.get(1)?, quantity: row.get(2)?, net: Money::ZERO, kind: row.get(3)? })
-        };
-        let sale = sale(row).doing(doing)?;
+        let sale = took_of(row).doing(doing)?;
         let over = running.running.filter(|(_, _, to)| sale.at >= *to);
         if let Some((day, ..)) = over {
             compare(Some(day), running.of_one_day())?;

@@ -257,8 +257,7 @@ impl<'c> SaleWriter<'c> {
 
     fn sum(&mut self, sale: &Sale, times: i64) -> Result<(), StoreError> {
         let Some((rule, sums)) = &mut self.sums else { return Ok(()) };
-        sums.add(rule, sale, times);
-        if sums.are_many() { day_totals::put(self.conn, rule, std::mem::take(sums)) } else { Ok(()) }
+        sums.add_and_keep(self.conn, rule, sale, times)
     }
 
     /// Remembers that the file of this writer holds a line that another one brought; of what is taken back, what each of

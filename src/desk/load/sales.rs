@@ -4,7 +4,7 @@ use super::{FileReport, Loader};
 use crate::desk::DeskError;
 use crate::domain::ledger::Sale;
 use crate::domain::venue::{TillId, TillMeaning, name_key};
-use crate::exchange::plain::{Fault, Plain, SaleAhead, SalesAhead, checked, read_sales};
+use crate::exchange::plain::{Fault, Plain, SaleCells, SalesAhead, checked, read_sales};
 use crate::store::sales::{Put, SaleLine, SaleWriter};
 use crate::store::setup as book;
 use std::collections::HashMap;
@@ -24,8 +24,8 @@ impl Loader<'_> {
         read_sales(table, self.form, |mut heap: SalesAhead| {
             self.faults.append(std::mem::take(&mut heap.faults));
             report.read += heap.read;
-            for line in heap.lines() {
-                self.sale(&line, &mut names, &mut writer, &mut report)?;
+            for (line, cells) in heap.lines() {
+                self.sale((line, &cells), &mut names, &mut writer, &mut report)?;
             }
             self.tell(Plain::Sales, report.read, heap.bytes)
         })?;
@@ -35,40 +35,40 @@ impl Loader<'_> {
 
     fn sale(
         &mut self,
-        line: &SaleAhead<'_>,
+        (line, cells): (u64, &SaleCells<'_>),
         names: &mut TillNames,
         writer: &mut SaleWriter<'_>,
         report: &mut FileReport,
     ) -> Result<(), DeskError> {
-        let till = match names.by_bytes.get(line.sold_as) {
+        let till = match names.by_bytes.get(cells.sold_as.as_ref()) {
             Some(till) => *till,
-            None => match self.new_name(line.number, line.sold_as, names)? {
+            None => match self.new_name(line, &cells.sold_as, names)? {
                 Some(till) => till,
                 None => return Ok(()),
             },
         };
-        let sale = Sale { at: line.at, till, quantity: line.quantity, net: line.net, kind: line.kind };
-        match writer.put(&SaleLine { receipt: line.receipt, line: line.line, sale })? {
+        let sale = Sale { at: cells.at, till, quantity: cells.quantity, net: cells.net, kind: cells.kind };
+        match writer.put(&SaleLine { receipt: &cells.receipt, line: cells.line, sale })? {
             Put::Added => report.added += 1,
             Put::Same => report.already += 1,
             Put::Twice | Put::Renamed | Put::Corrected { .. } | Put::Nothing => {
                 let expected = say!(
                     "receipt {receipt} line {cells} is in this file already; expected it once",
-                    receipt = line.receipt,
-                    cells = line.line
+                    receipt = cells.receipt,
+                    cells = cells.line
                 );
-                self.faults.push(Fault::of_line(Plain::Sales, line.number, expected));
+                self.faults.push(Fault::of_line(Plain::Sales, line, expected));
             }
             Put::Different(had) => {
                 let expected = say!(
                     "the book has receipt {receipt} line {cells} as {quantity} for {net} at {had}; expected the same",
-                    receipt = line.receipt,
-                    cells = line.line,
+                    receipt = cells.receipt,
+                    cells = cells.line,
                     quantity = crate::domain::measure::decimal::plain(had.quantity, 3),
                     net = self.form.money(had.net),
                     had = self.form.time(had.at)
                 );
-                self.faults.push(Fault::of_line(Plain::Sales, line.number, expected));
+                self.faults.push(Fault::of_line(Plain::Sales, line, expected));
             }
         }
         Ok(())

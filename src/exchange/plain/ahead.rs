@@ -1,10 +1,11 @@
 //! Sales read ahead: while some lines are written into the book, the next ones are read on a thread of their own.
 
-use super::{Fault, Faults, Form, SaleParser, Table};
+use super::{Faults, Form, SaleCells, SaleParser, Table};
 use crate::domain::measure::Money;
 use crate::domain::venue::{Moment, SaleKind};
 use crate::exchange::ExchangeError;
 use crate::words::Speech;
+use std::borrow::Cow;
 use std::ops::Range;
 use std::sync::mpsc::sync_channel;
 use std::thread;
@@ -13,27 +14,7 @@ use std::thread;
 const TOGETHER: usize = 4_096;
 const WAITING: usize = 2;
 
-/// A line of `sales.csv` among others.
-#[derive(Clone, Copy, Debug)]
-pub struct SaleAhead<'t> {
-    /// Line of the file, from 1.
-    pub number: u64,
-    /// Number of the receipt.
-    pub receipt: &'t str,
-    /// Its line.
-    pub line: i64,
-    /// When.
-    pub at: Moment,
-    /// What the till calls it, as it stands in the file.
-    pub sold_as: &'t [u8],
-    /// How many, in thousandths.
-    pub quantity: i64,
-    /// Net of tax.
-    pub net: Money,
-    /// What the line was.
-    pub kind: SaleKind,
-}
-
+/// A line whose texts stand among those of its heap.
 #[derive(Debug)]
 struct Kept {
     number: u64,
@@ -61,18 +42,21 @@ pub struct SalesAhead {
 }
 
 impl SalesAhead {
-    /// The lines that were right.
-    pub fn lines(&self) -> impl Iterator<Item = SaleAhead<'_>> {
-        self.lines.iter().map(|kept| SaleAhead {
-            number: kept.number,
+    /// The lines that were right, each with its number in the file, from 1.
+    pub fn lines(&self) -> impl Iterator<Item = (u64, SaleCells<'_>)> {
+        self.lines.iter().map(|kept| {
             // It was a text when it was put there.
-            receipt: std::str::from_utf8(&self.texts[kept.receipt.clone()]).unwrap_or_default(),
-            line: kept.line,
-            at: kept.at,
-            sold_as: &self.texts[kept.sold_as.clone()],
-            quantity: kept.quantity,
-            net: kept.net,
-            kind: kept.kind,
+            let receipt = std::str::from_utf8(&self.texts[kept.receipt.clone()]).unwrap_or_default();
+            let cells = SaleCells {
+                receipt: Cow::Borrowed(receipt),
+                line: kept.line,
+                at: kept.at,
+                sold_as: Cow::Borrowed(&self.texts[kept.sold_as.clone()]),
+                quantity: kept.quantity,
+                net: kept.net,
+                kind: kept.kind,
+            };
+            (kept.number, cells)
         })
     }
 
@@ -138,13 +122,4 @@ pub fn read_sales<E: From<ExchangeError>>(
         // Moved in, so that it is gone before the scope waits for the reader.
         heaps.into_iter().try_for_each(|heap| take(heap?))
     })
-}
-
-impl Faults {
-    /// Notes those of another reader behind these.
-    pub fn append(&mut self, others: Faults) {
-        let more = others.count - others.list.len();
-        others.list.into_iter().for_each(|fault: Fault| self.push(fault));
-        self.count += more;
-    }
 }

@@ -97,6 +97,13 @@ impl Faults {
         }
     }
 
+    /// Notes those of another reader behind these.
+    pub fn append(&mut self, others: Faults) {
+        let unlisted = others.count - others.list.len();
+        others.list.into_iter().for_each(|fault| self.push(fault));
+        self.count += unlisted;
+    }
+
     /// Nothing wrong.
     pub fn is_empty(&self) -> bool {
         self.count == 0

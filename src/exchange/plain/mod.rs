@@ -24,7 +24,7 @@ mod till;
 mod venue;
 mod write;
 
-pub use ahead::{SaleAhead, SalesAhead, read_sales};
+pub use ahead::{SalesAhead, read_sales};
 pub use bills::{BillRow, ClaimRow, CodeMeans, CodeRow, SupplierNameRow};
 pub use cells::{Cells, Form, Line, NameBook, PlainRow, key_of};
 pub use days::{DayRow, RowEffect};

@@ -184,17 +184,10 @@ fn changes(conn: &Connection, sql: &str, params: impl Params) -> Result<Vec<RowC
 /// [`StoreError`].
 pub fn tables_of(conn: &Connection, act: &Act) -> Result<Vec<(String, usize)>, StoreError> {
     let (from, _) = behind(conn, act)?;
-    let sql = if act.changes - from > FEW { TABLES } else { TABLES_OF_FEW };
-    all(DOING, conn, sql, named_params! { ":from": from, ":to": act.changes }, |row| {
+    all(DOING, conn, TABLES, named_params! { ":from": from, ":to": act.changes }, |row| {
         Ok((row.get("tab")?, row.get::<_, i64>("rows")?.unsigned_abs() as usize))
     })
 }
-
-/// So many changes are gone through faster than they are looked up table by table.
-const FEW: i64 = 1_000;
-
-const TABLES_OF_FEW: &str = "
-    SELECT tab, count(*) AS rows FROM change NOT INDEXED WHERE seq > :from AND seq <= :to GROUP BY tab ORDER BY tab";
 
 /// From one table to the next, and of each the stretch of its index: no change itself is read.
 const TABLES: &str = "
