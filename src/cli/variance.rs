@@ -351,6 +351,11 @@ fn cost(rows: &[GapRow]) -> (Money, usize) {
     (rows.iter().filter_map(|r| r.cost).sum(), rows.iter().filter(|r| r.cost.is_none()).count())
 }
 
+/// Three decimals, for a program that reads it.
+fn thousandths(value: f64) -> f64 {
+    (value * 1_000.0).round() / 1_000.0
+}
+
 /// One decimal; what rounds to nothing carries no sign.
 fn percent(value: f64) -> String {
     let text = format!("{value:.1}");
@@ -539,7 +544,7 @@ fn row_form(row: &GapRow, view: &PeriodView, figures: Figures) -> RowForm {
         gap: row.gap.0,
         u_gap: json::whole(row.u),
         gap_containers_milli: (size > 0).then(|| row.gap.times(1_000, size).0),
-        percent_of_used: row.percent.map(|p| (p * 1_000.0).round() / 1_000.0),
+        percent_of_used: row.percent.map(thousandths),
         beyond_exactness: row.beyond_exactness(),
         cost: row.cost.map(|c| json::money(c, setup.venue.currency)),
         stores_left_out: match &row.told {

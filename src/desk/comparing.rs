@@ -16,7 +16,7 @@ pub struct Choice {
     pub closing: Option<CountId>,
 }
 
-/// After every count, and before every one.
+/// After every count.
 pub(super) const EVER: Moment = Moment(i64::MAX);
 
 /// The last closed count that covers the bar: of as many places as the widest of the last sixty. Nightly counts of a rail
@@ -36,7 +36,7 @@ fn last_wide(conn: &Connection) -> Result<Option<Count>, DeskError> {
 /// The count that best opens the period which another one closes: the last one of the same places, else of these among
 /// others, else whatever there is.
 fn suiting(conn: &Connection, closing: &Count) -> Result<Option<Count>, DeskError> {
-    let places: BTreeSet<PlaceId> = counts::places(conn, closing.id)?.into_iter().collect();
+    let places = places_of(conn, closing)?;
     let (mut more, mut any): (Option<Count>, Option<Count>) = (None, None);
     let same = counts::last_closed_before(conn, closing.opened, |walked| {
         if more.is_none() && walked.places.is_superset(&places) {

@@ -4,7 +4,7 @@ use super::super::figures::{Figures, UNKNOWN};
 use super::super::json::{self, FORM, MoneyForm};
 use super::super::page::Page;
 use super::super::table::{Set, Table};
-use super::{CountForm, count_form, percent};
+use super::{CountForm, count_form, percent, thousandths};
 use crate::domain::measure::{Amount, Basis};
 use crate::domain::rows::PastPeriod;
 use crate::domain::venue::Item;
@@ -34,12 +34,6 @@ struct PeriodForm {
     without_cost: usize,
 }
 
-/// The gap as a part of what was used, in percent; nothing where nothing was.
-fn share(period: &PastPeriod) -> Option<f64> {
-    let used = period.sum.usage;
-    (used != Amount::ZERO).then(|| 100.0 * period.sum.gap.as_f64() / used.as_f64())
-}
-
 pub(super) fn form(periods: &[PastPeriod], item: Option<&Item>, figures: Figures) -> Form {
     let row = |period: &PastPeriod| PeriodForm {
         opening: count_form(&period.opening, &figures.setup.venue.days),
@@ -49,7 +43,7 @@ pub(super) fn form(periods: &[PastPeriod], item: Option<&Item>, figures: Figures
         sold: period.sum.sold.0,
         gap: period.sum.gap.0,
         u_gap: json::whole(period.sum.u),
-        percent_of_used: share(period).map(|p| (p * 1_000.0).round() / 1_000.0),
+        percent_of_used: period.sum.percent().map(thousandths),
         cost: json::money(period.sum.cost, figures.setup.venue.currency),
         without_cost: period.sum.without_cost,
     };
@@ -87,7 +81,7 @@ pub(super) fn page(periods: &[PastPeriod], item: Option<&Item>, figures: Figures
             known(bare(sum.sold)),
             known(bare(sum.gap)),
             known(bare(Amount(json::whole(sum.u)))),
-            share(period).map_or_else(|| UNKNOWN.to_owned(), percent),
+            sum.percent().map_or_else(|| UNKNOWN.to_owned(), percent),
             if sum.without_cost == sum.items { UNKNOWN.to_owned() } else { figures.money(sum.cost) },
             sum.without_cost.to_string(),
         ]);

@@ -191,7 +191,7 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
             of_eyes: moved.of_eyes(),
             cost: costs.of(item.id).map(|c| c.of(gap, setup.venue.currency)),
             unit_cost: costs.of(item.id).map(|c| c.exact(Amount(1)).minor(setup.venue.currency)),
-            percent: (usage != Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64()),
+            percent: percent_of_used(gap, usage),
         });
     }
     let stake = |row: &GapRow| row.cost.map_or(-1, |c| c.0.saturating_abs());
@@ -209,6 +209,11 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
     exploded.sort_unstable();
     exploded.dedup();
     Variance { rows, untold, exploded, sold }
+}
+
+/// A gap as a percentage of what was used; `None` when nothing was.
+fn percent_of_used(gap: Amount, usage: Amount) -> Option<f64> {
+    (usage != Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64())
 }
 
 /// The stretch whose sales are the item's: between the looks at the places it is poured from, the last of them where
@@ -313,6 +318,13 @@ pub struct GroupRow {
     pub cost: Money,
     /// Items whose cost is not known.
     pub without_cost: usize,
+}
+
+impl GroupRow {
+    /// The gap as a percentage of what was used; `None` when nothing was.
+    pub fn percent(&self) -> Option<f64> {
+        percent_of_used(self.gap, self.usage)
+    }
 }
 
 /// Sums rows by place or by kind, in the order of the walk or of the kinds.

@@ -75,8 +75,6 @@ pub(super) struct Looked<'a> {
     pub(super) rows: HashMap<ItemId, &'a GapRow>,
     /// Names without, and how many were rung.
     pub(super) unmapped: HashMap<TillId, i64>,
-    /// Items that must have run dry; of the period that is asked about.
-    pub(super) dry: HashMap<ItemId, Dry>,
     /// Items that are counted, so that what is made here is taken as such.
     counted: HashSet<ItemId>,
 }
@@ -108,6 +106,8 @@ pub struct Facts<'a> {
     series: HashMap<ItemId, Series>,
     spots: HashMap<ItemId, Vec<&'a Shelf>>,
     names: HashMap<TillId, Name>,
+    /// Items that must have run dry in the period that is asked about.
+    dry: HashMap<ItemId, Dry>,
     /// By the business days on which items were looked at last.
     takings: HashMap<NaiveDate, Takings>,
     /// Names that took an item in the period that is asked about, and how much.
@@ -126,7 +126,6 @@ impl<'a> Facts<'a> {
                 facts: *facts,
                 rows: facts.variance.rows.iter().map(|row| (row.item, row)).collect(),
                 unmapped: facts.variance.sold.unmapped_tills.iter().map(|(till, sum)| (*till, sum.quantity)).collect(),
-                dry: HashMap::new(),
                 counted: setup.items.iter().map(|item| item.id).filter(|id| !exploded.contains(id)).collect(),
             }
         };
@@ -137,6 +136,7 @@ impl<'a> Facts<'a> {
             series: HashMap::new(),
             spots: HashMap::new(),
             names: HashMap::new(),
+            dry: HashMap::new(),
             takings: HashMap::new(),
             took: HashMap::new(),
         };
@@ -157,7 +157,7 @@ impl<'a> Facts<'a> {
                 facts.took.entry(*item).or_default().push((*till, took[at - range.start]));
             }
         }
-        facts.periods[at].dry = ran_dry(setup, &facts.periods[at].facts, &facts.names, at - range.start);
+        facts.dry = ran_dry(setup, &facts.periods[at].facts, &facts.names, at - range.start);
         let items: HashSet<ItemId> =
             facts.periods[range.clone()].iter().flat_map(|period| period.rows.keys().copied()).collect();
         facts.series = items.into_iter().map(|item| (item, facts.followed(item, range.clone(), &spreads))).collect();
@@ -215,6 +215,11 @@ impl<'a> Facts<'a> {
     /// Where an item stands.
     pub(super) fn spots(&self, item: ItemId) -> &[&'a Shelf] {
         self.spots.get(&item).map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// When an item must have run dry in the period that is asked about, if it did.
+    pub(super) fn dry(&self, item: ItemId) -> Option<Dry> {
+        self.dry.get(&item).copied()
     }
 
     /// Names on the till with a meaning, over the periods of a series.

@@ -30,9 +30,10 @@ const OF_RUNG: f64 = 0.3;
 pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Weights) {
     let (Some(series), Some(what)) = (facts.series(item), facts.item(item)) else { return };
     let Some((gap, _)) = series.asked() else { return };
-    let (at, now) = (series.at, facts.now());
+    let at = series.at;
     let once = |mean: f64| series.once(Made::exactly(mean));
-    let like: Vec<ItemId> = now
+    let like: Vec<ItemId> = facts
+        .now()
         .facts
         .variance
         .rows
@@ -45,7 +46,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Weights) {
         .collect();
     twins(facts, series, (item, gap), &like, out);
     // It ran dry itself, and was rung on: most of what was rung after that was not of it, but perhaps of another.
-    if let Some(&Dry { at: when, rung }) = now.dry.get(&item).filter(|_| gap < 0.0) {
+    if let Some(Dry { at: when, rung }) = facts.dry(item).filter(|_| gap < 0.0) {
         let made = |share: f64| share * rung.as_f64();
         let fits = factor(-1.0, OF_RUNG, &|share| series.gain(at, &once(made(share))));
         out.push(Weighed::new(RAN_DRY / 2.0, fits.gain, Cause::RanDry { dry: item, at: when, rung, other: None }));
@@ -67,7 +68,7 @@ pub(super) fn add(facts: &Facts, item: ItemId, out: &mut Weights) {
         if short.asked().is_none_or(|(gap, u)| gap > -2.0 * u) {
             continue;
         }
-        if let Some(&Dry { at: when, rung }) = now.dry.get(&dry) {
+        if let Some(Dry { at: when, rung }) = facts.dry(dry) {
             let fits = factor(1.0, OF_RUNG, &|share| {
                 series.gain(at, &once(share * rung.as_f64())) + short.gain_besides(at, &once(-share * rung.as_f64()))
             });
