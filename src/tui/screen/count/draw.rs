@@ -18,6 +18,7 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Clear, Paragraph, Wrap};
+use std::sync::LazyLock;
 
 /// Cells of the whisker column.
 const WHISKER: u16 = 13;
@@ -45,25 +46,20 @@ const COLUMNS: &[Column] = &[
     Column::words(text!("order"), Width::Fixed(8), 5),
 ];
 
+/// The numbers of the lines of a sheet of paper.
+const NUMBERS: Column = Column::figures(text!("no."), 4, 0);
+
 /// The same of a sheet of paper, where a place is closed.
-const ON_PAPER_CLOSED: &[Column] = &[
-    Column::words("", Width::Fixed(1), 0),
-    Column::figures(text!("no."), 4, 0),
-    Column::words(text!("item"), Width::Flex(18), 0),
-    Column::words(COUNTED, Width::Fixed(COUNTED_CELLS), 0),
-    Column::figures(text!("used"), 7, 3),
-    Column::figures(text!("sold"), 7, 3),
-    Column::figures(text!("gap"), 7, 1),
-    Column::words(text!("0 = as sold"), Width::Fixed(WHISKER), 2),
-    Column::figures(text!("par"), 5, 4),
-    Column::figures(text!("coming"), 6, 6),
-    Column::words(text!("order"), Width::Fixed(8), 5),
-];
+static ON_PAPER_CLOSED: LazyLock<Vec<Column>> = LazyLock::new(|| {
+    let mut columns = COLUMNS.to_vec();
+    columns.insert(1, NUMBERS);
+    columns
+});
 
 /// The same as long as it is blind: its numbers, and what one container holds, as printed.
 const ON_PAPER: &[Column] = &[
     Column::words("", Width::Fixed(1), 0),
-    Column::figures(text!("no."), 4, 0),
+    NUMBERS,
     Column::words(text!("item"), Width::Flex(18), 0),
     Column::figures(text!("each"), 8, 1),
     Column::words(COUNTED, Width::Fixed(FIELD), 0),
@@ -75,7 +71,7 @@ impl CountScreen {
         let shows = || self.place().is_some_and(|place| !self.sheet.hidden(place));
         match (self.on_paper(), shows()) {
             (true, false) => ON_PAPER,
-            (true, true) => ON_PAPER_CLOSED,
+            (true, true) => &ON_PAPER_CLOSED,
             (false, _) => COLUMNS,
         }
     }

@@ -69,6 +69,7 @@ pub(super) fn addition(
 ) -> Vec<Section> {
     let pen = Pen { setup, view, evidence, item, plus_minus };
     let row = &evidence.row;
+    let booked = |sign, title, sum, parts| pen.section(sign, title, sum, parts, words::find(BETWEEN_LOOKS));
     let mut out = vec![
         Section {
             sign: Sign::First,
@@ -76,28 +77,16 @@ pub(super) fn addition(
             sum: row.opening.amount,
             parts: evidence.opening.iter().map(|line| pen.reading(line)).collect(),
         },
-        pen.section(Sign::Plus, word!("Delivered"), row.flow.delivered, pen.deliveries(), words::find(BETWEEN_LOOKS)),
+        booked(Sign::Plus, word!("Delivered"), row.flow.delivered, pen.deliveries()),
     ];
     let made = pen.made();
     if row.flow.made != Amount::ZERO || !made.is_empty() {
-        out.push(pen.section(Sign::Plus, word!("Made here"), row.flow.made, made, words::find(BETWEEN_LOOKS)));
+        out.push(booked(Sign::Plus, word!("Made here"), row.flow.made, made));
     }
     if row.told != Told::Whole || row.flow.moved != Amount::ZERO {
-        out.push(pen.section(
-            Sign::Plus,
-            word!("Carried in"),
-            row.flow.moved,
-            pen.carried(),
-            words::find(BETWEEN_LOOKS),
-        ));
+        out.push(booked(Sign::Plus, word!("Carried in"), row.flow.moved, pen.carried()));
     }
-    out.push(pen.section(
-        Sign::Minus,
-        word!("Losses written down"),
-        row.flow.lost,
-        pen.losses(),
-        words::find(BETWEEN_LOOKS),
-    ));
+    out.push(booked(Sign::Minus, word!("Losses written down"), row.flow.lost, pen.losses()));
     let batched = pen.batched();
     if row.flow.batched != Amount::ZERO || !batched.is_empty() {
         let rest = word!("through another house-made item");
