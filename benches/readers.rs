@@ -3,11 +3,13 @@
 //!
 //! `cargo bench --bench readers [-- MEGABYTES]` prints a table; see benches/README.md.
 
+#[path = "speed/memory.rs"]
+mod memory;
 #[allow(dead_code)]
 #[path = "../examples/make_till_export/write.rs"]
 mod write;
 
-use std::io::{BufReader, Read};
+use std::io::BufReader;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
@@ -190,22 +192,13 @@ fn size(path: &Path) -> u64 {
     }
 }
 
-/// The most memory that this process ever had, in megabytes.
-fn peak() -> f64 {
-    let mut status = String::new();
-    let opened = std::fs::File::open("/proc/self/status").and_then(|mut file| file.read_to_string(&mut status));
-    let line = opened.ok().and_then(|_| status.lines().find(|line| line.starts_with("VmHWM:")));
-    let kilobytes = line.and_then(|line| line.split_whitespace().nth(1)).and_then(|n| n.parse::<f64>().ok());
-    kilobytes.map_or(f64::NAN, |kilobytes| kilobytes / 1024.0)
-}
-
 /// In a process of its own: reads, and prints how many, how long, how much memory.
 fn one(way: &str, name: &str, path: &Path) {
     let row = ROWS.iter().find(|row| row.name == name).expect("a reader");
     let reading = if way == "ours" { row.ours } else { row.plain };
     let begun = Instant::now();
     let met = reading(path);
-    println!("{met} {} {}", begun.elapsed().as_secs_f64(), peak());
+    println!("{met} {} {}", begun.elapsed().as_secs_f64(), memory::of_process(std::process::id()));
 }
 
 fn measured(way: &str, row: &Row, path: &Path) -> [f64; 3] {

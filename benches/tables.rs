@@ -7,6 +7,9 @@
 
 #![allow(missing_docs)]
 
+#[path = "speed/memory.rs"]
+mod memory;
+
 use chrono::NaiveTime;
 use std::fmt::Write as _;
 use std::fs::File;
@@ -105,13 +108,6 @@ fn by_layout(path: &Path) -> u64 {
     count.0
 }
 
-/// Peak resident memory of this process in MiB, where the system says it.
-fn peak() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:")).unwrap_or_default();
-    line.split_whitespace().next().and_then(|kb| kb.parse::<f64>().ok()).unwrap_or(0.0) / 1_024.0
-}
-
 /// Three hundred names, each of them another beginning of a drink's name, against the demo's menu and till.
 fn names() {
     let folder = tempfile::tempdir().expect("a temporary folder");
@@ -146,7 +142,7 @@ fn main() {
         let path = Path::new(path);
         let begun = Instant::now();
         let lines = if *way == "csv" { by_csv(path) } else { by_layout(path) };
-        println!("{lines} {} {}", begun.elapsed().as_secs_f64(), peak());
+        println!("{lines} {} {}", begun.elapsed().as_secs_f64(), memory::of_process(std::process::id()));
         return;
     }
     let folder = tempfile::tempdir().expect("a temporary folder");

@@ -1,5 +1,8 @@
 //! How much memory was most.
 
+// Not every bench asks both.
+#![allow(dead_code)]
+
 use std::process::Command;
 
 /// Of a process that still runs, in MB; nothing where the system does not say.
