@@ -38,8 +38,10 @@ fn simply(conn: &Connection, rule: &DayRule) -> BTreeMap<(NaiveDate, TillId), i6
 }
 
 fn summed(conn: &Connection, rule: &DayRule) -> BTreeMap<(NaiveDate, TillId), i64> {
-    let totals = day_totals::between(conn, rule, FIRST, LAST).unwrap();
-    totals.into_iter().filter(|t| t.took != 0).map(|t| ((t.day, t.till), t.took)).collect()
+    let mut totals = Vec::new();
+    day_totals::each_between(conn, rule, FIRST, LAST, |t| totals.push(((t.day, t.till), t.took))).unwrap();
+    assert!(totals.is_sorted_by(|(a, _), (b, _)| a < b), "each day and name once, in order: {totals:?}");
+    totals.into_iter().filter(|(_, took)| *took != 0).collect()
 }
 
 /// What may happen to a book.

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::process::Command;
 use std::time::Duration;
 use tantalus::desk::comparing;
-use tantalus::domain::usage::AskedDays;
+use tantalus::domain::usage::AskedSoFar;
 use tantalus::store::{Store, day_totals};
 
 /// The interpreter that has the libraries: `PYTHON`, or one in `target/bench-venv`, made the first time.
@@ -47,10 +47,10 @@ pub(crate) fn smoothing(book: &Book) -> Duration {
     let (last, first) = (rule.day_of(last), rule.day_of(first));
     // As far back as the program looks.
     let first = first.max(last - chrono::Days::new(5 * 366));
-    let totals = store.read(|conn| day_totals::between(conn, &rule, first, last)).expect("sums of sales");
-    let asked = AskedDays::new(&setup, &totals, first..=last);
+    let mut asked = AskedSoFar::new(&setup, first..=last);
+    store.read(|conn| day_totals::each_between(conn, &rule, first, last, |of| asked.add(&of))).expect("sums of sales");
     let mut text = String::new();
-    for item in asked.items.values() {
+    for item in asked.done().items.values() {
         let values: Vec<String> = item.daily.iter().map(|amount| format!("{amount:.0}")).collect();
         // Writing to a String cannot fail.
         let _ = writeln!(text, "{}", values.join(","));

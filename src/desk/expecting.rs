@@ -8,7 +8,7 @@ use crate::domain::gauge::Gauges;
 use crate::domain::ledger::{Batch, CountLine, Delivery};
 use crate::domain::measure::Amount;
 use crate::domain::par::{Hours, ItemPar, Prospects, item_pars};
-use crate::domain::usage::{AskedDays, DayTold, Look, known_days, seems_dry, told};
+use crate::domain::usage::{AskedDays, AskedSoFar, DayTold, Look, known_days, seems_dry, told};
 use crate::domain::venue::{CountId, Item, ItemId, Moment, ParFrom, PlaceId, Setup};
 use crate::store::mark::{self, Mark};
 use crate::store::{Connection, Store, counts, day_totals, journal, setup};
@@ -145,8 +145,9 @@ fn worked_out(
     now: Moment,
 ) -> Result<Prospects, DeskError> {
     let rule = setup.venue.days;
-    let totals = day_totals::between(conn, &rule, *days.start(), *days.end())?;
-    let mut asked = AskedDays::new(setup, &totals, days.clone());
+    let mut asked = AskedSoFar::new(setup, days.clone());
+    day_totals::each_between(conn, &rule, *days.start(), *days.end(), |total| asked.add(&total))?;
+    let mut asked = asked.done();
     let since = Moment(rule.begins(*days.start()).0 - 1);
     let told = dry_days(conn, setup, gauges, &asked, now)?;
     asked.add_losses(setup, &journal::losses(conn, since, now)?);

@@ -103,34 +103,44 @@ fn lines_after(
     Ok(())
 }
 
-/// What was rung on some business days, in the order of days.
+/// Hands on what was rung on some business days, in the order of days and till names. One at a time: of five years there
+/// are half a million.
 ///
 /// # Errors
 /// [`StoreError`].
-pub fn between(conn: &Connection, rule: &DayRule, from: NaiveDate, to: NaiveDate) -> Result<Vec<DayTotal>, StoreError> {
+pub fn each_between(
+    conn: &Connection,
+    rule: &DayRule,
+    from: NaiveDate,
+    to: NaiveDate,
+    mut each: impl FnMut(DayTotal),
+) -> Result<(), StoreError> {
+    let doing = "reading sums of sales";
     let upto = upto(conn, rule)?;
-    let mut out = Vec::new();
-    if upto.is_some() {
-        let sql = "SELECT day, till, took FROM sale_day WHERE day BETWEEN :from AND :to ORDER BY day, till";
-        let params = named_params! { ":from": number_of(from), ":to": number_of(to) };
-        out = all("reading sums of sales", conn, sql, params, |row| {
-            Ok(DayTotal { day: day_of(row.get(0)?).unwrap_or(EPOCH), till: row.get(1)?, took: row.get(2)? })
-        })?;
-    }
     let mut later = DaySums::default();
     lines_after(conn, upto.unwrap_or(0), |sale| {
         later.add(rule, &sale, 1);
         Ok(())
     })?;
-    if later.sums.is_empty() {
-        return Ok(out);
+    let later: BTreeMap<_, _> = later.sums.into_iter().filter(|((day, _), _)| (from..=to).contains(day)).collect();
+    let mut later = later.into_iter().peekable();
+    let mut give = |(day, till), took| each(DayTotal { day, till, took });
+    if upto.is_some() {
+        let sql = "SELECT day, till, took FROM sale_day WHERE day BETWEEN :from AND :to ORDER BY day, till";
+        let mut kept = conn.prepare_cached(sql).doing(doing)?;
+        let params = named_params! { ":from": number_of(from), ":to": number_of(to) };
+        let mut kept = kept.query(params).doing(doing)?;
+        while let Some(row) = kept.next().doing(doing)? {
+            let key = (day_of(row.get(0).doing(doing)?).unwrap_or(EPOCH), row.get(1).doing(doing)?);
+            let mut took: i64 = row.get(2).doing(doing)?;
+            while let Some((of, more)) = later.next_if(|(of, _)| *of <= key) {
+                if of == key { took += more } else { give(of, more) }
+            }
+            give(key, took);
+        }
     }
-    let mut sums: BTreeMap<(NaiveDate, TillId), i64> =
-        out.into_iter().map(|total| ((total.day, total.till), total.took)).collect();
-    for ((day, till), took) in later.sums.into_iter().filter(|((day, _), _)| (from..=to).contains(day)) {
-        *sums.entry((day, till)).or_default() += took;
-    }
-    Ok(sums.into_iter().map(|((day, till), took)| DayTotal { day, till, took }).collect())
+    later.for_each(|(of, took)| give(of, took));
+    Ok(())
 }
 
 /// What was rung of every till name on some business days together, from the first to the last; nothing where the kept sums

@@ -65,6 +65,22 @@ pub struct AskedDays {
     pub items: HashMap<ItemId, Asked>,
 }
 
+/// What was asked, as the sums of the days come in.
+pub struct AskedSoFar<'a> {
+    setup: &'a Setup,
+    days: RangeInclusive<NaiveDate>,
+    /// The days on which some spec or recipe changes, in order.
+    changes: Vec<NaiveDate>,
+    rung: Vec<i64>,
+    /// By item, its place in `asked`.
+    slots: HashMap<ItemId, usize>,
+    asked: Vec<Asked>,
+    /// By till name and by how many changes there were before, the place in `ringings`.
+    known: HashMap<(TillId, usize), usize>,
+    /// In the order in which they were met: sums of floats are to be the same each time.
+    ringings: Vec<Ringing>,
+}
+
 /// What a till name takes of an item, of one version of its spec.
 struct Takes {
     /// The item's place among the items met so far.
@@ -74,40 +90,55 @@ struct Takes {
     each: f64,
 }
 
-impl AskedDays {
-    /// What was rung on some business days, by the specs and recipes of each day; what is made here of other things asks
-    /// for them as well. `totals` may hold other days too.
-    pub fn new(setup: &Setup, totals: &[DayTotal], days: RangeInclusive<NaiveDate>) -> AskedDays {
-        let (first, last) = (*days.start(), *days.end());
-        let number = usize::try_from((last - first).num_days() + 1).unwrap_or(0);
-        let mut out = AskedDays { first, rung: vec![0; number], items: HashMap::new() };
-        let changes = changes(setup);
-        let mut slots: HashMap<ItemId, usize> = HashMap::new();
-        let mut asked: Vec<Asked> = Vec::new();
-        let mut known: HashMap<(TillId, usize), usize> = HashMap::new();
-        // In the order in which they were met: sums of floats are to be the same each time.
-        let mut ringings: Vec<Ringing> = Vec::new();
-        for total in totals.iter().filter(|total| days.contains(&total.day)) {
-            let at = (total.day - first).num_days() as usize;
-            let epoch = changes.partition_point(|change| *change <= total.day);
-            let ringing = *known.entry((total.till, epoch)).or_insert_with(|| {
-                let mut slot = |item| {
-                    *slots.entry(item).or_insert_with(|| {
-                        asked.push(Asked { daily: vec![0.0; number], ..Asked::default() });
-                        asked.len() - 1
-                    })
-                };
-                ringings.push(Ringing::of(setup, total.till, total.day, &mut slot));
-                ringings.len() - 1
-            });
-            let ringing = &mut ringings[ringing];
-            ringing.rung += total.took;
-            ringing.lately += if number - at <= LATELY { total.took } else { 0 };
-            out.rung[at] += Amount(total.took).times(ringing.portion, 1_000).0;
-            for take in &ringing.takes {
-                asked[take.slot].daily[at] += take.each * total.took as f64;
-            }
+impl<'a> AskedSoFar<'a> {
+    /// Nothing asked yet on a run of business days.
+    pub fn new(setup: &'a Setup, days: RangeInclusive<NaiveDate>) -> AskedSoFar<'a> {
+        let number = usize::try_from((*days.end() - *days.start()).num_days() + 1).unwrap_or(0);
+        AskedSoFar {
+            setup,
+            days,
+            changes: changes(setup),
+            rung: vec![0; number],
+            slots: HashMap::new(),
+            asked: Vec::new(),
+            known: HashMap::new(),
+            ringings: Vec::new(),
         }
+    }
+
+    /// Adds what was rung of a till name on a business day, by the specs and recipes of that day; what is made here of
+    /// other things asks for them as well. Other days than those looked at are passed over.
+    pub fn add(&mut self, total: &DayTotal) {
+        if !self.days.contains(&total.day) {
+            return;
+        }
+        let number = self.rung.len();
+        let at = (total.day - *self.days.start()).num_days() as usize;
+        let epoch = self.changes.partition_point(|change| *change <= total.day);
+        let AskedSoFar { setup, slots, asked, ringings, .. } = self;
+        let ringing = *self.known.entry((total.till, epoch)).or_insert_with(|| {
+            let mut slot = |item| {
+                *slots.entry(item).or_insert_with(|| {
+                    asked.push(Asked { daily: vec![0.0; number], ..Asked::default() });
+                    asked.len() - 1
+                })
+            };
+            ringings.push(Ringing::of(setup, total.till, total.day, &mut slot));
+            ringings.len() - 1
+        });
+        let ringing = &mut ringings[ringing];
+        ringing.rung += total.took;
+        ringing.lately += if number - at <= LATELY { total.took } else { 0 };
+        self.rung[at] += Amount(total.took).times(ringing.portion, 1_000).0;
+        for take in &ringing.takes {
+            asked[take.slot].daily[at] += take.each * total.took as f64;
+        }
+    }
+
+    /// What was asked, when every sum has come in.
+    pub fn done(self) -> AskedDays {
+        let AskedSoFar { days, rung, slots, mut asked, ringings, .. } = self;
+        let mut out = AskedDays { first: *days.start(), rung, items: HashMap::new() };
         let mut squares = vec![0.0; asked.len()];
         let mut by_drink: HashMap<(usize, DrinkId), (i64, f64)> = HashMap::new();
         for Ringing { portion, rung, lately, takes } in &ringings {
@@ -134,7 +165,9 @@ impl AskedDays {
         }
         out
     }
+}
 
+impl AskedDays {
     /// Adds what was lost on the days: it went, so it has to be had.
     pub fn add_losses(&mut self, setup: &Setup, losses: &[Loss]) {
         for loss in losses {

@@ -16,7 +16,7 @@ mod track;
 
 pub use budget::{Budget, Doubt, DoubtLine, End, Poured, Spreads, spread_of_one};
 pub use cause::{Awaited, Cause, Facts, PeriodFacts, Suspect, suspects};
-pub use demand::{Asked, AskedDays, LATELY, known_days, sold_drinks};
+pub use demand::{Asked, AskedDays, AskedSoFar, LATELY, known_days, sold_drinks};
 pub use dry::{Look, Told as DayTold, seems_dry, told};
 pub use gap::{GapRow, GroupRow, Grouping, NOBODY, Period, Told, Untold, Variance, grouped, summed, variance};
 pub use goods::{
