@@ -19,6 +19,7 @@ mod spread;
 use books::{Book, book, run};
 use spread::{Spread, in_turn, timed, told};
 use std::fmt::Write as _;
+use std::ops::ControlFlow;
 use std::process::Command;
 use tantalus::desk::comparing::Choice;
 use tantalus::desk::reviewing;
@@ -84,7 +85,9 @@ fn on_screens(book: &Book, table: &mut Table) {
 /// One week's variance within the process, alone and reviewed.
 fn one_week(book: &Book, table: &mut Table) {
     let store = Store::open(&book.path).expect("the book opens");
-    let alone = || timed(|| drop(reviewing::over_periods(&store, Choice::default(), None, 1).expect("a period")));
+    let mut pace = |_: u64, _: u64| ControlFlow::Continue(());
+    let mut last = || reviewing::over_periods(&store, Choice::default(), None, 1, &mut pace).expect("a period");
+    let mut alone = || timed(|| drop(last()));
     let reviewed = || timed(|| drop(reviewing::review(&store, Choice::default()).expect("a review")));
     // The first ones warm up what the system keeps of the file.
     let _ = [alone(), reviewed()];

@@ -89,6 +89,7 @@ fn called(tab: Tab, action: Action) -> &'static str {
         (Tab::Par, Action::WriteReport) => text!("print export list pictures"),
         (Tab::Count, Action::WriteFiles) => text!("print export pdf count sheet list paper"),
         (Tab::Drinks, Action::WriteFiles) => text!("print export menu list"),
+        (Tab::Variance, Action::LookBack) => text!("trend history weeks over time shrinkage"),
         (Tab::Variance, Action::AcceptCause) => text!("explain settle reason shrinkage"),
         (Tab::House, Action::MakeBatch) => text!("syrup batch produced made cooked prep"),
         (Tab::House, Action::New) => text!("syrup infusion recipe prep"),

@@ -593,6 +593,13 @@ impl App {
                 self.refresh(now);
                 self.say(Notice::info(say!("{initials} has no PIN any more", initials)));
             }
+            Effect::OverPeriods { item, most } => {
+                if let Some(screen) = &self.screens.variance {
+                    let (opening, closing) = (screen.view().opening.id, screen.view().closing.id);
+                    let choice = Choice { opening: Some(opening), closing: Some(closing) };
+                    self.begin(Task::OverPeriods { choice, item, most }, now);
+                }
+            }
             Effect::LookBack(weeks) => self.begin(Task::LookBack { weeks }, now),
             Effect::TakeBackLoss(seq) => {
                 losing::take_back(&self.store, seq, by, now)?;

@@ -2,13 +2,14 @@
 
 use super::{App, Overlay};
 use crate::desk::book::{Address, Store};
+use crate::desk::comparing::Choice;
 use crate::desk::files::{self, Seen};
 use crate::desk::till::{self, Ask};
-use crate::desk::{DeskError, book, expecting, par, receiving};
+use crate::desk::{DeskError, book, expecting, par, receiving, reviewing};
 use crate::domain::measure::number_of;
-use crate::domain::rows::{BillChoice, BillFile, LookBack, OfferedFile, SalesLook, TakenIn};
+use crate::domain::rows::{BillChoice, BillFile, LookBack, OfferedFile, PastPeriod, SalesLook, TakenIn};
 use crate::domain::till::Layout;
-use crate::domain::venue::Moment;
+use crate::domain::venue::{ItemId, Moment};
 use crate::tui::keymap::Tab;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::work::Work;
@@ -42,6 +43,8 @@ pub(super) enum Task {
     },
     /// Try both pars on the last weeks.
     LookBack { weeks: usize },
+    /// Compare many counts in a row, up to those that are chosen.
+    OverPeriods { choice: Choice, item: Option<ItemId>, most: usize },
 }
 
 /// What came of it.
@@ -50,6 +53,7 @@ enum Done {
     Bill(Box<BillFile>),
     Taken(Box<TakenIn>),
     LookedBack(usize, Box<LookBack>),
+    OverPeriods { item: Option<ItemId>, most: usize, periods: Vec<PastPeriod> },
 }
 
 /// How far a thread is, and whether it is to stop.
@@ -75,6 +79,7 @@ impl Task {
             Task::Look { path, .. } => say!("looking at {path}", path = name(path)),
             Task::Take { path, .. } => say!("taking {path} in", path = name(path)),
             Task::LookBack { weeks } => say!("trying both pars on the last {weeks} weeks", weeks),
+            Task::OverPeriods { .. } => word!("comparing many counts").to_owned(),
         }
     }
 
@@ -96,6 +101,10 @@ impl Task {
             }
             Task::LookBack { weeks } => {
                 par::look_back(store, *weeks, now, &mut pace).map(|back| Done::LookedBack(*weeks, Box::new(back)))
+            }
+            Task::OverPeriods { choice, item, most } => {
+                let periods = reviewing::over_periods(store, *choice, *item, *most, &mut pace)?;
+                Ok(Done::OverPeriods { item: *item, most: *most, periods })
             }
         }
     }
@@ -183,6 +192,7 @@ impl App {
                 }
             }
             Ok(Done::LookedBack(weeks, back)) => self.screens.looked_back(weeks, *back),
+            Ok(Done::OverPeriods { item, most, periods }) => self.screens.show_over(item, most, periods),
             Ok(Done::Taken(taken)) => {
                 self.go(Tab::Till, now);
                 self.screens.sales_taken();

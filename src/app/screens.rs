@@ -11,8 +11,8 @@ use crate::desk::{
 use crate::domain::ledger::Count;
 use crate::domain::measure::Money;
 use crate::domain::rows::{
-    BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook,
-    Tonight, WhyView, WorthAt,
+    BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PastPeriod, PeriodView,
+    SalesLook, Tonight, WhyView, WorthAt,
 };
 use crate::domain::venue::{DrinkId, ItemId, Moment, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
@@ -337,6 +337,13 @@ impl Screens {
     pub(super) fn explained(&mut self, evidence: Evidence) {
         if let Some(screen) = &mut self.variance {
             screen.explain(evidence);
+        }
+    }
+
+    /// Shows many periods in a row.
+    pub(super) fn show_over(&mut self, item: Option<ItemId>, asked: usize, periods: Vec<PastPeriod>) {
+        if let Some(screen) = &mut self.variance {
+            screen.show_over(item, asked, periods);
         }
     }
 

@@ -24,6 +24,7 @@ use crate::domain::venue::{DayRule, ItemId, PlaceId};
 use crate::tui::text::safe;
 use judged::{JudgedForm, judged_form};
 use serde::Serialize;
+use std::ops::ControlFlow;
 
 /// Compare what was used between two counts with what was sold
 ///
@@ -183,7 +184,8 @@ pub(super) fn run(shared: &Shared, args: &Args) -> Result<String, Refusal> {
     if let Some(most) = args.periods {
         let named = |typed: &String| find::one("item", &setup.items, |i| &i.name, typed);
         let item = args.item.as_ref().map(named).transpose()?;
-        let past = reviewing::over_periods(&store, choice, item.map(|item| item.id), most as usize)?;
+        let mut pace = |_: u64, _: u64| ControlFlow::Continue(());
+        let past = reviewing::over_periods(&store, choice, item.map(|item| item.id), most as usize, &mut pace)?;
         let figures = Figures { setup: &setup };
         return if args.json {
             json::text(&periods::form(&past, item, figures))

@@ -354,6 +354,8 @@ pub enum Scope {
     Variance,
     /// One variance line and its evidence.
     VarianceDetail,
+    /// Many periods in a row.
+    VarianceOver,
     /// Saying what made a gap.
     CauseForm,
     /// The lines of an order.
@@ -516,6 +518,7 @@ impl Scope {
         Scope::EyeCheckEntry,
         Scope::Variance,
         Scope::VarianceDetail,
+        Scope::VarianceOver,
         Scope::CauseForm,
         Scope::Orders,
         Scope::OrdersAside,
@@ -605,6 +608,7 @@ impl Scope {
             Scope::SheetNumber => word!("Count: typing the number of a line"),
             Scope::Variance => word!("Variance"),
             Scope::VarianceDetail => word!("Variance: one line"),
+            Scope::VarianceOver => word!("Variance: many periods"),
             Scope::CauseForm => word!("Variance: what made a gap"),
             Scope::Orders => word!("Orders"),
             Scope::OrdersAside => word!("Orders: what is not ordered"),

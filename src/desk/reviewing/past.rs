@@ -2,7 +2,7 @@
 
 use super::reading::{Read, Reader, Sales};
 use crate::desk::comparing::{self, BACK, Choice};
-use crate::desk::{DeskError, costing, gauging};
+use crate::desk::{DeskError, Pace, costing, gauging};
 use crate::domain::ledger::Count;
 use crate::domain::many;
 use crate::domain::rows::PastPeriod;
@@ -15,12 +15,13 @@ use crate::store::{Store, setup};
 /// that periods can be told from prices; and how eyes and pours scatter is taken from the last quarter of a year.
 ///
 /// # Errors
-/// [`DeskError`]: as for a review of the last of them.
+/// [`DeskError`]: as for a review of the last of them, or it was stopped.
 pub fn over_periods(
     store: &Store,
     choice: Choice,
     item: Option<ItemId>,
     most: usize,
+    pace: &mut Pace<'_>,
 ) -> Result<Vec<PastPeriod>, DeskError> {
     store.read(|conn| {
         let (opening, closing) = comparing::choose(conn, choice)?;
@@ -35,6 +36,9 @@ pub fn over_periods(
         // From the newest on, a quarter of a year at a time: all lines of many years would not fit into memory.
         let mut end = counts.len();
         while end > 1 {
+            if pace((counts.len() - end) as u64, counts.len() as u64).is_break() {
+                return Err(DeskError::Stopped);
+            }
             let begin = end.saturating_sub(BACK + 1);
             let chain = &counts[begin..end];
             let mut reader = Reader::new(conn, &setup, chain.iter().map(|count| count.id))?;

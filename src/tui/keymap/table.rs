@@ -307,6 +307,7 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::Variance, &[LEFT], Action::Earlier, "earlier", "Step to the period before."),
         bind(Scope::Variance, &[RIGHT], Action::Later, "later", "Step to the period after."),
         bind(Scope::Variance, &[c('l')], Action::LastPeriod, "last", "Back to the last two counts of the whole bar."),
+        bind(Scope::Variance, &[c('b')], Action::LookBack, "look back", "Many periods in a row, a line each."),
         bind(Scope::Variance, &[c('o')], Action::ChooseOpening, "opening", "Choose the count that opens the period."),
         bind(Scope::Variance, &[c('c')], Action::ChooseClosing, "closing", "Choose the count that closes the period."),
     ],
@@ -323,6 +324,14 @@ pub(super) const TABLE: &[&[Binding]] = &[
         bind(Scope::VarianceDetail, &[c('u')], Action::Undo, "", "Take an accepted cause back."),
         bind(Scope::VarianceDetail, &[c('n'), RIGHT], Action::Next, "next line", "Open the next line."),
         bind(Scope::VarianceDetail, &[c('p'), LEFT], Action::Previous, "line before", "Open the line before."),
+        bind(Scope::VarianceDetail, &[c('b')], Action::LookBack, "look back", "The item over many periods."),
+    ],
+    &[
+        bind(Scope::VarianceOver, &[ENTER], Action::Open, "this period", "Open the period that the cursor is on."),
+        bind(Scope::VarianceOver, &[c('+'), RIGHT], Action::OneMore, "more periods", "Look back over more periods."),
+        bind(Scope::VarianceOver, &[c('-'), LEFT], Action::OneLess, "fewer periods", "Look back over fewer periods."),
+        bind(Scope::VarianceOver, &[ESC], Action::Back, "back", "Go back to where you came from."),
+        bind(Scope::VarianceOver, &[c('b')], Action::Back, "", "Go back to where you came from, as Esc does."),
     ],
     &[
         typed(Scope::CauseForm, &[Key::AnyCharacter], Does::Type, "", "Type into the field."),

@@ -393,6 +393,13 @@ pub enum Effect {
     RulePars(Vec<ItemId>, ParFrom),
     /// Put pars back as they were.
     PutParsBack(Vec<ParChange>),
+    /// Show up to so many periods in a row, of one item or of all together.
+    OverPeriods {
+        /// The item; all of them together where none is named.
+        item: Option<ItemId>,
+        /// How many.
+        most: usize,
+    },
     /// Show what both pars would have done over so many weeks.
     LookBack(usize),
     /// Show one act of the history.

@@ -7,10 +7,11 @@ mod chooser;
 mod detail;
 mod ledger;
 mod list;
+mod over;
 
 use super::{Effect, PeriodEnd};
 use crate::domain::ledger::Count;
-use crate::domain::rows::{Evening, Evidence, PeriodView};
+use crate::domain::rows::{Evening, Evidence, PastPeriod, PeriodView};
 use crate::domain::usage::{GapRow, GroupRow, GroupTrack, Grouping, NOBODY, Untold, Verdict, grouped, summed};
 use crate::domain::venue::{ItemId, Setup};
 use crate::tui::keymap::{Action, Scope};
@@ -22,6 +23,7 @@ use crate::tui::widget::window::Window;
 use crate::words;
 use accept::CauseForm;
 use chooser::Chooser;
+use over::Over;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use std::sync::Arc;
@@ -59,7 +61,7 @@ enum Shown {
     Evenings,
 }
 
-/// A period, the list of its lines, and over it the evidence of one of them or the list of counts.
+/// A period, the list of its lines, and over it the evidence of one of them, many periods in a row, or the list of counts.
 pub struct VarianceScreen {
     setup: Arc<Setup>,
     view: PeriodView,
@@ -72,6 +74,8 @@ pub struct VarianceScreen {
     lines: Vec<Listed>,
     window: Window,
     detail: Option<Detail>,
+    /// Many periods in a row.
+    over: Option<Over>,
     chooser: Option<Chooser>,
     /// Somebody says what made a gap.
     form: Option<CauseForm>,
@@ -135,6 +139,7 @@ impl VarianceScreen {
             lines: Vec::new(),
             window: Window::default(),
             detail: None,
+            over: None,
             chooser: None,
             form: None,
             handed: None,
@@ -148,11 +153,12 @@ impl VarianceScreen {
 
     /// Which keys are live.
     pub fn scope(&self) -> Scope {
-        match (&self.form, &self.chooser, &self.detail) {
+        match (&self.form, &self.chooser, &self.over, &self.detail) {
             (Some(_), ..) => Scope::CauseForm,
-            (None, Some(_), _) => Scope::Find,
-            (None, None, Some(_)) => Scope::VarianceDetail,
-            (None, None, None) => Scope::Variance,
+            (None, Some(_), ..) => Scope::Find,
+            (None, None, Some(_), _) => Scope::VarianceOver,
+            (None, None, None, Some(_)) => Scope::VarianceDetail,
+            (None, None, None, None) => Scope::Variance,
         }
     }
 
@@ -174,6 +180,13 @@ impl VarianceScreen {
         if self.chooser.is_some() {
             return self.choose(action);
         }
+        if let Some(over) = &mut self.over {
+            if action != Action::Back {
+                return over.apply(action);
+            }
+            self.over = None;
+            return Effect::None;
+        }
         if self.detail.is_some() {
             return self.update_detail(action);
         }
@@ -189,6 +202,7 @@ impl VarianceScreen {
             Action::ChooseClosing => Effect::ListCounts(PeriodEnd::Closing),
             Action::Earlier => chooser::earlier(&self.view),
             Action::Later => chooser::later(&self.view),
+            Action::LookBack => Effect::OverPeriods { item: None, most: over::USUAL },
             Action::LastPeriod => Effect::Both(
                 Box::new(Effect::Compare { opening: None, closing: None }),
                 Box::new(Effect::Say(Notice::info(word!("the last two counts of the whole bar")))),
@@ -214,6 +228,7 @@ impl VarianceScreen {
                 self.detail.iter_mut().for_each(|detail| detail.scroll = Scroll::default());
                 Effect::None
             }
+            Action::LookBack => Effect::OverPeriods { item: self.explained(), most: over::USUAL },
             Action::Next => self.explain_beside(1),
             Action::Previous => self.explain_beside(-1),
             _ => {
@@ -265,6 +280,11 @@ impl VarianceScreen {
         self.go_to(&Subject::Item(evidence.row.item));
         self.chooser = None;
         self.detail = Some(Detail { evidence, scroll: Scroll::default() });
+    }
+
+    /// Shows many periods in a row, of one item or of all together, so many of which were asked for.
+    pub fn show_over(&mut self, item: Option<ItemId>, asked: usize, periods: Vec<PastPeriod>) {
+        self.over = Some(Over::new(item, asked, periods));
     }
 
     /// Out of the items of one place or kind, to the list of places or kinds.
@@ -378,6 +398,8 @@ impl VarianceScreen {
         let stays = !just_settled && (same_period || self.window.selected() > 0);
         let here = self.subject().filter(|_| stays);
         self.handed = None;
+        // Its figures may be old now, and what is under the cursor may have been opened from it.
+        self.over = None;
         self.setup = setup;
         self.view = view;
         self.arrange();
@@ -400,6 +422,7 @@ impl VarianceScreen {
     /// Goes to an item, in the list by item; shows what is hidden if it is among that.
     pub fn find(&mut self, item: ItemId) -> Option<Notice> {
         self.detail = None;
+        self.over = None;
         self.chooser = None;
         let subject = Subject::Item(item);
         if self.go_to(&subject) {
@@ -596,12 +619,16 @@ impl VarianceScreen {
 
     /// Draws the list, or the evidence of a line; over them the counts to choose from.
     pub fn draw(&mut self, frame: &mut Frame, area: Rect, scene: Scene) {
-        match self.detail.take() {
-            Some(mut detail) => {
+        match (&mut self.over, self.detail.take()) {
+            (Some(over), detail) => {
+                over.draw(&self.setup, frame, area, scene);
+                self.detail = detail;
+            }
+            (None, Some(mut detail)) => {
                 self.draw_detail(frame, area, &mut detail, scene);
                 self.detail = Some(detail);
             }
-            None => self.draw_list(frame, area, scene),
+            (None, None) => self.draw_list(frame, area, scene),
         }
         if let Some(chooser) = &mut self.chooser {
             chooser.finder.draw(frame, area, scene.theme);

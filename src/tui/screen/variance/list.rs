@@ -29,7 +29,7 @@ pub(super) const USED_BELOW_NOTHING: &str =
     text!("more was counted than could be there: a container missed the time before, or counted twice");
 
 /// The heads of what was used, what was sold and the gap, with the book's unit of volumes.
-fn heads(volume: VolumeUnit) -> [&'static str; 3] {
+pub(super) fn heads(volume: VolumeUnit) -> [&'static str; 3] {
     match volume {
         VolumeUnit::Ml => [word!("used ml"), word!("sold ml"), word!("gap ml")],
         VolumeUnit::Cl => [word!("used cl"), word!("sold cl"), word!("gap cl")],
@@ -414,7 +414,7 @@ pub(super) fn verdict_style(gap: Amount, verdict: Verdict, theme: &Theme) -> Sty
 }
 
 /// The same of a sum, which is not screened.
-fn group_in_words(gap: Amount, beyond: bool) -> &'static str {
+pub(super) fn group_in_words(gap: Amount, beyond: bool) -> &'static str {
     match (beyond, gap.0 > 0) {
         (false, _) => word!("within exactness"),
         (true, true) => word!("over, beyond exactness"),

@@ -585,6 +585,10 @@ fn no_size_panics() {
         screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
         screen.update(Action::Last);
         screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
+        for item in [None, Some(RUM), Some(SUGAR)] {
+            screen.show_over(item, 52, months());
+            screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
+        }
     });
 }
 
@@ -657,4 +661,147 @@ fn the_pages_of_a_line() {
     assert!(chart.contains("limit") && chart.contains("likely gap"), "{chart}");
     screen.update(Action::Grouping);
     assert_eq!(screen.page, Page::Causes);
+}
+
+/// A period of the past with this much sold and missing, of the liquids of the bar.
+fn past(n: i64, sold: i64, gap: i64, items: usize) -> PastPeriod {
+    let day = format!("2026-{:02}-02 02:00", n + 1);
+    let sum = GroupRow {
+        name: format!("Month {n}"),
+        items,
+        usage: ml(sold + gap),
+        sold: ml(sold),
+        gap: ml(gap),
+        u: 40_000.0,
+        cost: Money(gap * 25),
+        without_cost: 0,
+    };
+    let opening = count(10 + n, &format!("Month {}", n - 1), &format!("2026-{n:02}-02 02:00"));
+    PastPeriod { opening, closing: count(11 + n, &format!("Month {n}"), &day), sum }
+}
+
+/// Eight months, of which one tells nothing, as the book gives them: the oldest first.
+fn months() -> Vec<PastPeriod> {
+    (1..=8)
+        .map(|n| past(n, 12_000, [0, 20, -30, 60, 900, 0, 40, 1_200][n as usize - 1], usize::from(n != 6) * 3))
+        .collect()
+}
+
+#[test]
+fn many_periods_stand_a_line_each_the_newest_first() {
+    let mut screen = screen();
+    assert_eq!(screen.update(Action::LookBack), Effect::OverPeriods { item: None, most: 52 });
+    screen.show_over(None, 52, months());
+    assert_eq!(screen.scope(), Scope::VarianceOver);
+    insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
+    All items together  8 periods  from Month 0 (2026-01-01) on
+    Everything at what it cost at the last of these counts.
+    period up to  begun on   used ml sold ml  gap ml 0 = as sold   % of use     cost
+    Month 8       2026-08-01  13 200  12 000   +1200       ┊    ╺●     +9.1  +300.00
+    Month 7       2026-07-01  12 040  12 000     +40       ○╴          +0.3   +10.00
+    Month 6       2026-06-01       ?       ?       ?                      ?        ?
+    Month 5       2026-05-01  12 900  12 000    +900       ┊   ●╸      +7.0  +225.00
+    Month 4       2026-04-01  12 060  12 000     +60       ○╴          +0.5   +15.00
+    Month 3       2026-03-01  11 970  12 000     -30      ╶○           -0.3    -7.50
+    Month 2       2026-02-01  12 020  12 000     +20       ○           +0.2    +5.00
+    Month 1       2026-01-01  12 000  12 000       0       ○            0.0     0.00
+
+
+
+
+
+
+
+    Month 7 (2026-08-01)  to Month 8 (2026-09-01)  gap +1200 ± 40 ml
+    over, beyond exactness  +300.00 EUR
+    used, sold and gap sum the liquids only, cost sums everything
+    ");
+    insta::assert_snapshot!(drawn(&mut screen, 120, 14), @"
+    All items together  8 periods  from Month 0 (2026-01-01) on
+    Everything at what it cost at the last of these counts.
+    period up to                                    begun on   items used ml sold ml  gap ml 0 = as sold   % of use     cost
+    Month 8                                         2026-08-01     3  13 200  12 000   +1200       ┊    ╺●     +9.1  +300.00
+    Month 7                                         2026-07-01     3  12 040  12 000     +40       ○╴          +0.3   +10.00
+    Month 6                                         2026-06-01     0       ?       ?       ?                      ?        ?
+    Month 5                                         2026-05-01     3  12 900  12 000    +900       ┊   ●╸      +7.0  +225.00
+    Month 4                                         2026-04-01     3  12 060  12 000     +60       ○╴          +0.5   +15.00
+    Month 3                                         2026-03-01     3  11 970  12 000     -30      ╶○           -0.3    -7.50
+    Month 2                                         2026-02-01     3  12 020  12 000     +20       ○           +0.2    +5.00
+    Month 1                                         2026-01-01     3  12 000  12 000       0       ○            0.0     0.00
+    Month 7 (2026-08-01)  to Month 8 (2026-09-01)  gap +1200 ± 40 ml  over, beyond exactness  +300.00 EUR
+    used, sold and gap sum the liquids only, cost sums everything
+    ");
+    insta::assert_snapshot!(drawn(&mut screen, 48, 16), @"
+    All items together  8 periods
+    from Month 0 (2026-01-01) on
+    Everything at what it cost at the last of these
+    counts.
+    period up to         begun on    gap ml     cost
+    Month 8              2026-08-01   +1200  +300.00
+    Month 7              2026-07-01     +40   +10.00
+    Month 6              2026-06-01       ?        ?
+    Month 5              2026-05-01    +900  +225.00
+    Month 4              2026-04-01     +60   +15.00
+    Month 3              2026-03-01     -30    -7.50
+    Month 2              2026-02-01     +20    +5.00
+    Month 1              2026-01-01       0     0.00
+    Month 7 (2026-08-01)  to Month 8 (2026-09-01)
+    gap +1200 ± 40 ml  over, beyond exactness
+    +300.00 EUR
+    ");
+    // 1,200 ml are missing where 12,000 were sold: of 13,200 ml used a little over 9 %.
+    let newest = drawn(&mut screen, 80, 24);
+    let line = newest.lines().find(|line| line.contains("Month 8")).unwrap();
+    for figure in ["13 200", "12 000", "+1200", "+9.1", "+300.00"] {
+        assert!(line.contains(figure), "{figure} in {line}");
+    }
+    let month = |n: i64| Effect::Compare { opening: Some(CountId(10 + n)), closing: Some(CountId(11 + n)) };
+    assert_eq!(screen.update(Action::Open), month(8));
+    screen.update(Action::Down);
+    assert_eq!(screen.update(Action::Open), month(7));
+    screen.update(Action::Last);
+    assert_eq!(screen.update(Action::Open), month(1), "the book gives the oldest first");
+    assert_eq!(screen.update(Action::Back), Effect::None);
+    assert_eq!(screen.scope(), Scope::Variance);
+}
+
+#[test]
+fn an_item_is_looked_back_at_by_itself() {
+    let mut screen = all_lines();
+    screen.explain(Facts::whole().evidence(RUM));
+    assert_eq!(screen.update(Action::LookBack), Effect::OverPeriods { item: Some(RUM), most: 52 });
+    screen.show_over(Some(RUM), 52, months());
+    let page = drawn(&mut screen, 80, 24);
+    assert!(page.contains("Harbour rum (700 ml)") && page.contains("8 periods"), "{page}");
+    let to = |n: i64| Effect::Compare { opening: Some(CountId(10 + n)), closing: Some(CountId(11 + n)) };
+    assert_eq!(screen.update(Action::Open), Effect::Both(Box::new(to(8)), Box::new(explain(RUM))));
+    screen.update(Action::Down);
+    screen.update(Action::Down);
+    assert!(matches!(screen.update(Action::Open), Effect::Say(said) if said.text.contains("tell nothing")));
+    // Back to the evidence that was open.
+    assert_eq!(screen.update(Action::Back), Effect::None);
+    assert_eq!((screen.scope(), screen.explained()), (Scope::VarianceDetail, Some(RUM)));
+}
+
+#[test]
+fn more_and_fewer_periods_are_asked_for_and_no_more_than_there_are() {
+    let mut screen = screen();
+    let ask = |most| Effect::OverPeriods { item: None, most };
+    screen.show_over(None, 52, months());
+    assert!(matches!(screen.update(Action::OneMore), Effect::Say(said) if said.text.contains("no more periods")));
+    assert!(matches!(screen.update(Action::OneLess), Effect::Say(said) if said.text.contains("too little")));
+    screen.show_over(None, 26, (0..26).map(|n| past(1 + n % 8, 12_000, 0, 3)).collect());
+    assert_eq!(screen.update(Action::OneMore), ask(52));
+    assert_eq!(screen.update(Action::OneLess), ask(13));
+    screen.show_over(None, 260, (0..260).map(|n| past(1 + n % 8, 12_000, 0, 3)).collect());
+    assert!(matches!(screen.update(Action::OneMore), Effect::Say(said) if said.text.contains("no more periods than")));
+    assert_eq!(screen.update(Action::OneLess), ask(104));
+}
+
+#[test]
+fn what_may_be_old_is_not_left_standing() {
+    let mut screen = screen();
+    screen.show_over(None, 52, months());
+    screen.refresh(setup(), Facts::whole().view());
+    assert_eq!(screen.scope(), Scope::Variance);
 }

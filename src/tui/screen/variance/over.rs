@@ -1,0 +1,204 @@
+//! Many periods in a row, a line each, the newest first: whether it gets better or worse.
+
+use super::list::{WHISKER, gap_with_u, group_in_words, heads, percent_text};
+use crate::domain::ledger::Count;
+use crate::domain::measure::{Amount, Basis, Show, VolumeUnit, number_of};
+use crate::domain::rows::PastPeriod;
+use crate::domain::usage::GroupRow;
+use crate::domain::venue::{Item, ItemId, Setup};
+use crate::tui::keymap::Action;
+use crate::tui::screen::{Effect, Scene, gap_style, signed};
+use crate::tui::text;
+use crate::tui::theme::Theme;
+use crate::tui::widget::columns::{self, Column, Row, Width};
+use crate::tui::widget::notice::Notice;
+use crate::tui::widget::whisker::whisker;
+use crate::tui::widget::window::Window;
+use crate::words;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+/// How many periods can be looked at, and how many are at first: of weeks, a year.
+const PERIODS: [usize; 5] = [13, 26, 52, 104, 260];
+pub(super) const USUAL: usize = 52;
+
+/// Stands for a figure that is not known.
+const UNKNOWN: &str = "?";
+
+/// The periods, and whose they are.
+pub(super) struct Over {
+    /// One item alone, or all of them together.
+    item: Option<ItemId>,
+    /// How many were asked for.
+    asked: usize,
+    /// The newest first.
+    periods: Vec<PastPeriod>,
+    window: Window,
+}
+
+fn columns(volume: VolumeUnit) -> [Column; 9] {
+    let [used, sold, gap] = heads(volume);
+    [
+        Column::words(text!("period up to"), Width::Flex(12), 0),
+        Column::words(text!("begun on"), Width::Fixed(10), 1),
+        Column::figures(text!("items"), 5, 6),
+        Column::figures(used, 7, 4),
+        Column::figures(sold, 7, 5),
+        Column::figures(gap, 7, 0),
+        Column::words(text!("0 = as sold"), Width::Fixed(WHISKER), 3),
+        Column::figures(text!("% of use"), 8, 2),
+        Column::figures(text!("cost"), 8, 0),
+    ]
+}
+
+impl Over {
+    /// Periods as they come from the book, the oldest first.
+    pub(super) fn new(item: Option<ItemId>, asked: usize, mut periods: Vec<PastPeriod>) -> Over {
+        periods.reverse();
+        Over { item, asked, periods, window: Window::default() }
+    }
+
+    /// What an action asks for; it does not go back by itself.
+    pub(super) fn apply(&mut self, action: Action) -> Effect {
+        let say = |words: &str| Effect::Say(Notice::info(words));
+        match action {
+            Action::OneMore if self.periods.len() < self.asked => {
+                say(word!("no count before these has the same places: there are no more periods"))
+            }
+            Action::OneMore => match PERIODS.iter().find(|many| **many > self.asked) {
+                Some(more) => Effect::OverPeriods { item: self.item, most: *more },
+                None => say(word!("no more periods than these are shown here")),
+            },
+            Action::OneLess => match PERIODS.iter().rev().find(|many| **many < self.periods.len()) {
+                Some(fewer) => Effect::OverPeriods { item: self.item, most: *fewer },
+                None => say(word!("fewer periods than these say too little")),
+            },
+            Action::Open => match (self.periods.get(self.window.selected()), self.item) {
+                (Some(period), Some(_)) if period.sum.items == 0 => say(word!("the two counts tell nothing about it")),
+                (Some(PastPeriod { opening, closing, .. }), item) => {
+                    let compare = Effect::Compare { opening: Some(opening.id), closing: Some(closing.id) };
+                    match item {
+                        Some(item) => Effect::Both(Box::new(compare), Box::new(Effect::Explain(item))),
+                        None => compare,
+                    }
+                }
+                (None, _) => Effect::None,
+            },
+            _ => {
+                self.window.apply(action, self.periods.len());
+                Effect::None
+            }
+        }
+    }
+
+    pub(super) fn draw(&mut self, setup: &Setup, frame: &mut Frame, area: Rect, scene: Scene) {
+        let theme = scene.theme;
+        let cells = usize::from(area.width);
+        let item = self.item.and_then(|item| setup.item(item));
+        let mut head = text::flow(self.title(setup, item), cells);
+        head.extend(text::wrap(word!("Everything at what it cost at the last of these counts."), cells));
+        let tall = u16::try_from(head.len()).unwrap_or(2).min(area.height / 3);
+        let foot = if area.height > 10 { 3 } else { 0 };
+        let [above, body, below] =
+            Layout::vertical([Constraint::Length(tall), Constraint::Fill(1), Constraint::Length(foot)]).areas(area);
+        let lines = |lines: Vec<String>| -> Vec<Line<'static>> {
+            lines.into_iter().map(|line| Line::from(Span::styled(line, theme.text))).collect()
+        };
+        frame.render_widget(Paragraph::new(lines(head)), above);
+        // All periods share one scale: the widest of them fills half the cell.
+        let reach = |period: &PastPeriod| period.sum.gap.as_f64().abs() + 2.0 * period.sum.u;
+        let scale = self.periods.iter().map(reach).fold(1.0, f64::max);
+        let mut window = self.window;
+        let row = |at: usize| {
+            self.periods.get(at).map_or(Row::Cells(Vec::new()), |period| cells_of(period, setup, item, scale, theme))
+        };
+        let columns = columns(setup.venue.show().volume);
+        columns::draw(frame, body, &columns, self.periods.len(), &mut window, row, theme);
+        self.window = window;
+        let said = self.periods.get(self.window.selected()).map(|period| in_words(period, setup, item, theme));
+        frame.render_widget(Paragraph::new(lines(text::flow(said.unwrap_or_default(), cells))), below);
+    }
+
+    /// Whose periods they are, and from when on.
+    fn title(&self, setup: &Setup, item: Option<&Item>) -> Vec<String> {
+        let show = setup.venue.show();
+        let whose = match item {
+            Some(item) => format!("{} ({})", text::safe(&item.name), show.amount(item.basis, item.size)),
+            None => word!("All items together").to_owned(),
+        };
+        let first =
+            self.periods.last().map(|period| say!("from {opening} on", opening = named(&period.opening, setup)));
+        [whose, number_of(self.periods.len(), word!("period"), word!("periods"))].into_iter().chain(first).collect()
+    }
+}
+
+/// An amount of the item, or of the liquids among all. The heads name the unit of volumes; what is no volume says its own.
+fn written(show: Show, item: Option<&Item>, amount: Amount) -> String {
+    match item.map_or(Basis::Volume, |item| item.basis) {
+        Basis::Volume => show.bare(Basis::Volume, amount),
+        basis @ (Basis::Mass | Basis::Each) => show.amount(basis, amount),
+    }
+}
+
+/// The business day that a count was begun on. With its year: there are many.
+fn day(count: &Count, setup: &Setup) -> String {
+    words::day(setup.venue.days.day_of(count.opened), "%Y-%m-%d")
+}
+
+fn named(count: &Count, setup: &Setup) -> String {
+    format!("{} ({})", text::safe(&count.name), day(count, setup))
+}
+
+/// What the gap cost; nothing where that is not known of any item.
+fn cost(sum: &GroupRow, show: Show) -> Option<String> {
+    (sum.without_cost < sum.items).then(|| signed(&show.money(sum.cost), sum.cost.0))
+}
+
+fn cells_of(period: &PastPeriod, setup: &Setup, item: Option<&Item>, scale: f64, theme: &Theme) -> Row {
+    let (show, sum) = (setup.venue.show(), &period.sum);
+    let name = Line::from(text::safe(&period.closing.name));
+    let begun = Line::from(day(&period.opening, setup));
+    if sum.items == 0 {
+        let blank = ["0", UNKNOWN, UNKNOWN, UNKNOWN, "", UNKNOWN, UNKNOWN].map(str::to_owned);
+        return Row::Cells([name, begun].into_iter().chain(blank.map(Line::from)).collect());
+    }
+    let amount = |amount| written(show, item, amount);
+    let gap = Span::styled(signed(&amount(sum.gap), sum.gap.0), gap_style(sum.gap.as_f64(), sum.u, theme));
+    Row::Cells(vec![
+        name,
+        begun,
+        Line::from(sum.items.to_string()),
+        Line::from(amount(sum.usage)),
+        Line::from(amount(sum.sold)),
+        Line::from(gap),
+        whisker(sum.gap.as_f64(), sum.u, scale, WHISKER, theme),
+        Line::from(sum.percent().map_or_else(|| UNKNOWN.to_owned(), percent_text)),
+        Line::from(cost(sum, show).unwrap_or_else(|| UNKNOWN.to_owned())),
+    ])
+}
+
+/// The line under the cursor in words, for windows that have dropped columns.
+fn in_words(period: &PastPeriod, setup: &Setup, item: Option<&Item>, theme: &Theme) -> Vec<String> {
+    let (show, sum) = (setup.venue.show(), &period.sum);
+    let mut said = vec![named(&period.opening, setup), say!("to {closing}", closing = named(&period.closing, setup))];
+    if sum.items == 0 {
+        said.push(word!("the two counts tell nothing about it").to_owned());
+        return said;
+    }
+    let basis = item.map_or(Basis::Volume, |item| item.basis);
+    said.push(say!("gap {u}", u = gap_with_u(show, basis, sum.gap, sum.u, theme)));
+    said.push(group_in_words(sum.gap, sum.gap.as_f64().abs() > 2.0 * sum.u).to_owned());
+    said.push(match cost(sum, show) {
+        Some(cost) => format!("{cost} {}", show.currency),
+        None => word!("no known cost").to_owned(),
+    });
+    if item.is_none() {
+        if sum.without_cost > 0 {
+            said.push(say!("{without_cost} without a known cost", without_cost = sum.without_cost));
+        }
+        said.push(word!("used, sold and gap sum the liquids only, cost sums everything").to_owned());
+    }
+    said
+}
