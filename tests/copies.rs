@@ -270,6 +270,23 @@ fn what_a_killed_copy_left_behind_goes_with_the_next_one() {
     assert!(!there.contains(&part.to_owned()) && there.contains(&"letter.part-1-0".to_owned()), "{there:?}");
 }
 
+/// Were they cleared away by a copy that was made only, nothing would ever clear a disk that is full of them.
+#[test]
+fn what_killed_copies_left_behind_goes_before_the_next_one_is_written() {
+    let bar = Bar::new();
+    bar.says(&["backup"]);
+    let part = "2026-11-22T0300 after closing.tantalus.part-1-0";
+    fs::write(bar.copies().join(part), "half").unwrap();
+    let days = bar.store().read(copies::holds).unwrap().days;
+    // A book of which the last pages are gone opens, and is not copied.
+    let mut pages = fs::read(bar.book()).unwrap();
+    let half = pages.len() / 2;
+    pages[half..].fill(0);
+    fs::write(bar.book(), pages).unwrap();
+    assert!(copies::add(&bar.store(), &bar.copies(), Why::Asked, demo::now(), &days).is_err());
+    assert!(!names(&bar.copies()).contains(&part.to_owned()), "{:?}", names(&bar.copies()));
+}
+
 // The second folder.
 
 #[test]

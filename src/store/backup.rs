@@ -195,8 +195,10 @@ pub(super) struct Temporary {
 }
 
 impl Temporary {
-    /// An empty file, readable by its owner only, of a name that nothing else uses.
+    /// An empty file, readable by its owner only, of a name that nothing else uses. What others left behind of a file that
+    /// was to get the same name is cleared away first: a disk must not fill up with tries that were killed.
     fn beside(to: &Path) -> Result<Temporary, StoreError> {
+        clear_parts(folder_of(to), |name| to.file_name().is_some_and(|of| of.to_string_lossy() == name));
         for number in 0..1_000_u32 {
             let mut name = to.as_os_str().to_owned();
             name.push(format!("{PART}{}-{number}", std::process::id()));
@@ -205,7 +207,10 @@ impl Temporary {
                 Ok(file) => {
                     // Where the disk knows no locks, what is left behind stays.
                     let _ = file.lock();
-                    return Ok(Temporary { path, _locked: file });
+                    // Before it was locked, another one may have taken it for something left behind.
+                    if path.exists() {
+                        return Ok(Temporary { path, _locked: file });
+                    }
                 }
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error).at("making the copy", to).map_err(|error| not_copied(to, error)),

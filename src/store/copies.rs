@@ -202,8 +202,16 @@ pub(super) fn add_of(
     at: Moment,
     days: &DayRule,
 ) -> Result<PathBuf, StoreError> {
-    private_folder(folder).at("making", folder).map_err(|error| backup::not_copied(&folder.join("-"), error))?;
+    ready(folder)?;
     backup::copy_new(conn, paths(folder, CopyName::new(at, why, days)), folder)
+}
+
+/// Makes the folder of copies, unless it is there, and room in it: each copy has a name of its own, so that those of which
+/// the making was killed would be as many as there were tries, each as large as the book.
+fn ready(folder: &Path) -> Result<(), StoreError> {
+    private_folder(folder).at("making", folder).map_err(|error| backup::not_copied(&folder.join("-"), error))?;
+    backup::clear_parts(folder, |name| CopyName::parse(name).is_some());
+    Ok(())
 }
 
 /// The names in a folder that a copy may have, the first one first.
@@ -216,7 +224,7 @@ pub(super) fn paths(folder: &Path, name: CopyName) -> impl Iterator<Item = PathB
 /// # Errors
 /// As [`backup::copy`], and those of [`look`].
 pub fn put(from: &CopyFile, folder: &Path) -> Result<PathBuf, StoreError> {
-    private_folder(folder).at("making", folder).map_err(|error| backup::not_copied(&folder.join("-"), error))?;
+    ready(folder)?;
     backup::copy_new(&open(&from.path)?, paths(folder, from.name.clone()), folder)
 }
 
@@ -259,7 +267,6 @@ pub fn discard(book: &Path, holds: &Holds) -> Result<(), StoreError> {
 /// # Errors
 /// [`StoreError::Io`] when the folder cannot be read, or a copy not be taken away.
 pub fn tidy(folder: &Path, book: &Holds, made: &Path) -> Result<usize, StoreError> {
-    backup::clear_parts(folder, |name| CopyName::parse(name).is_some());
     let mut ours = Vec::new();
     for copy in list(folder, &book.days)?.into_iter().rev() {
         // One that does not open is no copy to count on, and may be what somebody still wants to look into.
