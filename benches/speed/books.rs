@@ -2,6 +2,9 @@
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use tantalus::desk::copying;
+use tantalus::domain::venue::Moment;
+use tantalus::store::Store;
 
 pub(crate) const BIN: &str = env!("CARGO_BIN_EXE_tantalus");
 
@@ -48,5 +51,13 @@ pub(crate) fn book(years: u32) -> Book {
         let files = book.files.to_str().expect("a path in UTF-8").to_owned();
         run(&mut book.command(&["init", &files]));
     }
+    copied(&book.path, &book);
     book
+}
+
+/// Has the copy made that the program would make when it is started the first time: it is not to be measured.
+pub(crate) fn copied(path: &Path, of: &Book) {
+    let now = chrono::DateTime::parse_from_rfc3339(of.now).expect("a moment").timestamp_millis();
+    let store = Store::open(path).expect("the book opens");
+    copying::catch_up(&store, Moment(now)).expect("a copy beside it");
 }

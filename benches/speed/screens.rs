@@ -1,7 +1,7 @@
 //! The screens: the real binary in a pseudo-terminal of 80 by 24, from the key written to the moment a terminal parser shows
 //! what it did; beside the barest list that a terminal can scroll.
 
-use crate::books::{BIN, Book, example};
+use crate::books::{BIN, Book, copied, example};
 use crate::pty::Session;
 use crate::spread::{Spread, in_turn};
 use portable_pty::CommandBuilder;
@@ -73,6 +73,7 @@ impl Copy {
     fn of(book: &Book) -> Copy {
         let copy = book.path.with_extension("copy.tantalus");
         std::fs::copy(&book.path, &copy).expect("a copy of the book");
+        copied(&copy, book);
         Copy(copy)
     }
 }
@@ -82,7 +83,9 @@ impl Drop for Copy {
         for end in ["", "-wal", "-shm"] {
             let _ = std::fs::remove_file(format!("{}{end}", self.0.display()));
         }
-        let _ = std::fs::remove_dir_all(format!("{}.here", self.0.display()));
+        for folder in ["here", "copies"] {
+            let _ = std::fs::remove_dir_all(format!("{}.{folder}", self.0.display()));
+        }
     }
 }
 
