@@ -77,7 +77,7 @@ pub struct GapRow {
     pub cost: Option<Money>,
     /// What a base unit costs, in minor units of the coin; `None` when that is not known.
     pub unit_cost: Option<f64>,
-    /// The gap as a percentage of usage; `None` when nothing was used.
+    /// The gap as a percentage of usage; `None` when nothing was used, or less than nothing.
     pub percent: Option<f64>,
 }
 
@@ -211,9 +211,9 @@ pub fn variance(setup: &Setup, gauges: &Gauges, period: &Period, costs: &Costs) 
     Variance { rows, untold, exploded, sold }
 }
 
-/// A gap as a percentage of what was used; `None` when nothing was.
+/// A gap as a percentage of what was used; `None` when nothing was, or less than nothing.
 fn percent_of_used(gap: Amount, usage: Amount) -> Option<f64> {
-    (usage != Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64())
+    (usage > Amount::ZERO).then(|| 100.0 * gap.as_f64() / usage.as_f64())
 }
 
 /// The stretch whose sales are the item's: between the looks at the places it is poured from, the last of them where
@@ -321,7 +321,7 @@ pub struct GroupRow {
 }
 
 impl GroupRow {
-    /// The gap as a percentage of what was used; `None` when nothing was.
+    /// The gap as a percentage of what was used; `None` when nothing was, or less than nothing.
     pub fn percent(&self) -> Option<f64> {
         percent_of_used(self.gap, self.usage)
     }

@@ -1,9 +1,7 @@
 //! Drawing the evidence of one line: each figure followed to its source, as an addition anybody can check.
 
 use super::ledger::{Section, Sign, addition};
-use super::list::{
-    USED_BELOW_NOTHING, WHISKER, gap_with_u, half_range, in_words, percent_text, share_of_use, verdict_style,
-};
+use super::list::{USED_BELOW_NOTHING, WHISKER, gap_with_u, half_range, in_words, percent_text, verdict_style};
 use super::{Detail, Listed, Page, VarianceScreen};
 use crate::domain::measure::{Amount, Show};
 use crate::domain::usage::{GapRow, Told};
@@ -136,7 +134,7 @@ impl VarianceScreen {
         if row.usage.0 < 0 {
             notes.push(say!("Used is below nothing: {why}.", why = words::find(USED_BELOW_NOTHING)));
         }
-        let money = match (row.cost, share_of_use(row)) {
+        let money = match (row.cost, row.percent) {
             (Some(cost), percent) => {
                 let share = percent.map_or(String::new(), |percent| {
                     say!(", {percent} % of what was used", percent = percent_text(percent))

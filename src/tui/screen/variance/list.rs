@@ -232,7 +232,7 @@ impl VarianceScreen {
         let cause = if judged { self.cause_in_words(row, item, theme) } else { String::new() };
         let cost = row.cost.map_or("?".to_owned(), |cost| signed(&show.money(cost), cost.0));
         let containers = signed(&show.containers(row.gap, item.size), row.gap.0);
-        let percent = share_of_use(row).map_or(String::new(), percent_text);
+        let percent = row.percent.map_or(String::new(), percent_text);
         Row::Cells(vec![
             Line::from(mark),
             Line::from(name),
@@ -338,7 +338,7 @@ impl VarianceScreen {
             None => said.push(word!("no known cost").to_owned()),
         }
         said.push(say!("{gap} containers", gap = signed(&show.containers(row.gap, item.size), row.gap.0)));
-        if let Some(percent) = share_of_use(row) {
+        if let Some(percent) = row.percent {
             said.push(say!("{percent} % of use", percent = percent_text(percent)));
         }
         if let Told::StoresLeftOut(_) = &row.told {
@@ -420,11 +420,6 @@ pub(super) fn group_in_words(gap: Amount, beyond: bool) -> &'static str {
         (true, true) => word!("over, beyond exactness"),
         (true, false) => word!("short, beyond exactness"),
     }
-}
-
-/// The gap as a percentage of what was used; none when nothing was, or less than nothing.
-pub(super) fn share_of_use(row: &GapRow) -> Option<f64> {
-    row.percent.filter(|_| row.usage.0 > 0)
 }
 
 /// With its sign, unless it rounds to nothing.

@@ -38,12 +38,14 @@ pub(super) struct Over {
     window: Window,
 }
 
-fn columns(volume: VolumeUnit) -> [Column; 9] {
+/// Of one item it goes without saying how many items they are.
+fn columns(volume: VolumeUnit, of_one: bool) -> [Column; 9] {
     let [used, sold, gap] = heads(volume);
+    let items = Column { left_out: of_one, ..Column::figures(text!("items"), 5, 6) };
     [
-        Column::words(text!("period up to"), Width::Flex(12), 0),
+        Column::words(text!("period up to"), Width::Flex(16), 0),
         Column::words(text!("begun on"), Width::Fixed(10), 1),
-        Column::figures(text!("items"), 5, 6),
+        items,
         Column::figures(used, 7, 4),
         Column::figures(sold, 7, 5),
         Column::figures(gap, 7, 0),
@@ -114,7 +116,7 @@ impl Over {
         let row = |at: usize| {
             self.periods.get(at).map_or(Row::Cells(Vec::new()), |period| cells_of(period, setup, item, scale, theme))
         };
-        let columns = columns(setup.venue.show().volume);
+        let columns = columns(setup.venue.show().volume, item.is_some());
         columns::draw(frame, body, &columns, self.periods.len(), &mut window, row, theme);
         self.window = window;
         let said = self.periods.get(self.window.selected()).map(|period| in_words(period, setup, item, theme));

@@ -696,15 +696,15 @@ fn many_periods_stand_a_line_each_the_newest_first() {
     insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
     All items together  8 periods  from Month 0 (2026-01-01) on
     Everything at what it cost at the last of these counts.
-    period up to  begun on   used ml sold ml  gap ml 0 = as sold   % of use     cost
-    Month 8       2026-08-01  13 200  12 000   +1200       ┊    ╺●     +9.1  +300.00
-    Month 7       2026-07-01  12 040  12 000     +40       ○╴          +0.3   +10.00
-    Month 6       2026-06-01       ?       ?       ?                      ?        ?
-    Month 5       2026-05-01  12 900  12 000    +900       ┊   ●╸      +7.0  +225.00
-    Month 4       2026-04-01  12 060  12 000     +60       ○╴          +0.5   +15.00
-    Month 3       2026-03-01  11 970  12 000     -30      ╶○           -0.3    -7.50
-    Month 2       2026-02-01  12 020  12 000     +20       ○           +0.2    +5.00
-    Month 1       2026-01-01  12 000  12 000       0       ○            0.0     0.00
+    period up to          begun on   used ml  gap ml 0 = as sold   % of use     cost
+    Month 8               2026-08-01  13 200   +1200       ┊    ╺●     +9.1  +300.00
+    Month 7               2026-07-01  12 040     +40       ○╴          +0.3   +10.00
+    Month 6               2026-06-01       ?       ?                      ?        ?
+    Month 5               2026-05-01  12 900    +900       ┊   ●╸      +7.0  +225.00
+    Month 4               2026-04-01  12 060     +60       ○╴          +0.5   +15.00
+    Month 3               2026-03-01  11 970     -30      ╶○           -0.3    -7.50
+    Month 2               2026-02-01  12 020     +20       ○           +0.2    +5.00
+    Month 1               2026-01-01  12 000       0       ○            0.0     0.00
 
 
 
