@@ -5,8 +5,14 @@
 #[path = "support/demo.rs"]
 mod demo;
 
+use std::ops::ControlFlow;
 use std::path::Path;
 use std::process::Command;
+use tantalus::desk::DeskError;
+use tantalus::desk::comparing::{self, Choice};
+use tantalus::desk::reviewing;
+use tantalus::domain::usage::{GroupRow, summed};
+use tantalus::store::Store;
 
 /// Everything that looks at sales of the past.
 const ANSWERS: &[&[&str]] = &[
@@ -75,4 +81,36 @@ fn sums_of_sales_are_dropped_and_made_anew() {
     let done = Command::new(env!("CARGO_BIN_EXE_tantalus")).arg("--book").arg(&book).arg("check").output().unwrap();
     let said = String::from_utf8_lossy(&done.stdout).into_owned() + &String::from_utf8_lossy(&done.stderr);
     assert!(!done.status.success() && said.contains("sums of sales"), "{said}");
+}
+
+/// Of each of many periods the same is said as of the period by itself, read sale by sale; of the last one also what it cost
+/// and how exact it is.
+#[test]
+fn many_periods_say_of_each_what_it_says_by_itself() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = Store::open(&demo::book(folder.path())).unwrap();
+    let setup = comparing::setup(&store).unwrap();
+    let all = Choice::default();
+    let mut pace = |_: u64, _: u64| ControlFlow::Continue(());
+    let many = reviewing::over_periods(&store, all, None, 30, &mut pace).unwrap();
+    assert!(many.len() > 3, "{}", many.len());
+    for (n, period) in many.iter().enumerate().rev() {
+        let choice = Choice { opening: Some(period.opening.id), closing: Some(period.closing.id) };
+        let view = reviewing::review(&store, choice).unwrap();
+        let sum = summed(&setup, period.sum.name.clone(), &view.variance.rows.iter().collect::<Vec<_>>());
+        let figures = |sum: &GroupRow| (sum.items, sum.usage, sum.sold, sum.gap);
+        assert_eq!(figures(&period.sum), figures(&sum), "{}", sum.name);
+        if n + 1 == many.len() {
+            assert_eq!((period.sum.cost, period.sum.without_cost), (sum.cost, sum.without_cost));
+            assert!((period.sum.u / sum.u - 1.0).abs() < 1e-9, "{} and {}", period.sum.u, sum.u);
+        }
+        // The same of one item.
+        let row = &view.variance.rows[0];
+        let of_item = reviewing::over_periods(&store, choice, Some(row.item), 1, &mut pace).unwrap();
+        let [of_item] = &of_item[..] else { panic!("{of_item:?}") };
+        assert_eq!((of_item.sum.usage, of_item.sum.sold, of_item.sum.gap), (row.usage, row.sold, row.gap));
+    }
+    // Whoever stops it is told so, and nothing is shown.
+    let stopped = reviewing::over_periods(&store, all, None, 30, &mut |_, _| ControlFlow::Break(()));
+    assert!(matches!(stopped, Err(DeskError::Stopped)));
 }

@@ -62,7 +62,7 @@ impl Reviewed {
         let mut evenings = Vec::new();
         let ends: Vec<&Count> = std::iter::once(&opening).chain(&within).chain([&closing]).collect();
         for two in ends.windows(2).filter(|_| !within.is_empty()) {
-            let part = reader.read(two[0].id, two[1].id, Sales::Among(&reads[at].sales))?;
+            let part = reader.read(two[0].id, two[1].id, Sales::Among(&reads[at]))?;
             let rows = part.compare(&setup, &gauges, &costs).rows;
             evenings.push(Evening { from: two[0].clone(), to: two[1].clone(), rows });
         }

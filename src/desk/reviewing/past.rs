@@ -3,6 +3,7 @@
 use super::reading::{Read, Reader, Sales};
 use crate::desk::comparing::{self, BACK, Choice};
 use crate::desk::{DeskError, Pace, costing, gauging};
+use crate::domain::drink::Costs;
 use crate::domain::ledger::Count;
 use crate::domain::many;
 use crate::domain::rows::PastPeriod;
@@ -28,9 +29,8 @@ pub fn over_periods(
         let mut counts = comparing::back_from(conn, &opening, most.saturating_sub(1))?;
         counts.extend([opening, closing]);
         let setup = setup::load(conn)?;
-        let last = counts.last().map(|count| count.closed.unwrap_or(count.opened)).unwrap_or_default();
         let gauges = gauging::gauges(conn, &setup)?;
-        let costs = costing::costs_at(conn, &setup, &gauges, last)?;
+        let mut costs_at_last: Option<Costs> = None;
         let mut out: Vec<PastPeriod> = Vec::with_capacity(counts.len());
         let mut known: Option<Spreads> = None;
         // From the newest on, a quarter of a year at a time: all lines of many years would not fit into memory.
@@ -44,9 +44,14 @@ pub fn over_periods(
             let mut reader = Reader::new(conn, &setup, chain.iter().map(|count| count.id))?;
             let mut read = |two: &[Count]| reader.read(two[0].id, two[1].id, Sales::Took);
             let reads: Vec<Read> = chain.windows(2).map(&mut read).collect::<Result<_, DeskError>>()?;
+            let costs = match costs_at_last.take() {
+                Some(costs) => costs,
+                None => costing::costs_at(conn, &setup, &gauges, reads.last().map(Read::ends).unwrap_or_default())?,
+            };
             let mut variances = many::each(&reads, |read| read.compare(&setup, &gauges, &costs));
-            let spreads = *known
-                .get_or_insert_with(|| learned(&setup, variances.iter().rev().flat_map(|variance| &variance.rows)));
+            let spreads = *known.get_or_insert_with(|| {
+                learned(&setup, variances.iter().rev().map(|variance| variance.rows.as_slice()))
+            });
             for (two, variance) in chain.windows(2).zip(&mut variances).rev() {
                 variance.rows.iter_mut().for_each(|row| row.u = row.budget.u(&spreads));
                 let sum = match item {
@@ -55,6 +60,7 @@ pub fn over_periods(
                 };
                 out.push(PastPeriod { opening: two[0].clone(), closing: two[1].clone(), sum });
             }
+            costs_at_last = Some(costs);
             end = begin + 1;
         }
         out.reverse();

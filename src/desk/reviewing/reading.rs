@@ -60,12 +60,12 @@ impl Read {
 }
 
 /// What sales of a period are read for.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy)]
 pub(super) enum Sales<'s> {
     /// Every line of them.
     Each,
-    /// The same, of a part of a period whose lines were read.
-    Among(&'s [Sale]),
+    /// The same, of what mostly is a part of a period that was read.
+    Among(&'s Read),
     /// What they took: lines may be summed, and nothing is said of money.
     Took,
 }
@@ -135,9 +135,14 @@ impl<'a> Reader<'a> {
         let (from, to) = ends(&opening, &closing);
         let sales = match of {
             Sales::Each => sales::between(self.conn, from, to)?,
-            Sales::Among(all) => {
-                let upto = |moment: Moment| all.partition_point(|sale| sale.at <= moment);
-                all[upto(from)..upto(to).max(upto(from))].to_vec()
+            Sales::Among(whole) => {
+                let (begins, ends) = ends(&whole.opening, &whole.closing);
+                let upto = |moment: Moment| whole.sales.partition_point(|sale| sale.at <= moment);
+                // Counts that were read from a file may overlap.
+                match begins <= from && to <= ends {
+                    true => whole.sales[upto(from)..upto(to).max(upto(from))].to_vec(),
+                    false => sales::between(self.conn, from, to)?,
+                }
             }
             Sales::Took => self.took(&opening, &closing)?,
         };
@@ -274,7 +279,7 @@ mod tests {
                                 summed.set(summed.get() + usize::from(took.sales.len() < alone.sales.len()));
                                 let what = format!("“{}” to “{}”, {kept}", two[0].name, two[1].name);
                                 same(&took, &alone, &setup, &gauges, &what);
-                                let among = reader.read(two[0].id, two[1].id, Sales::Among(&alone.sales))?;
+                                let among = reader.read(two[0].id, two[1].id, Sales::Among(&alone))?;
                                 assert_eq!(among.sales, alone.sales, "{what}");
                             }
                         }

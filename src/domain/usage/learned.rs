@@ -37,18 +37,21 @@ const PLENTY: usize = 1_500;
 /// What gaps say of the spreads of unchecked eyes and of pours: both make gaps wide, the one by the size of the containers,
 /// the other by the number of pours. Values of a grid are weighed by how likely they make the gaps, each with its own
 /// steps, and by what was thought before; gaps with a cause of their own hardly matter, because each may be one. The three
-/// are found one after the other, each with the others held, a few times over. `rows` come with the newest period first.
-pub fn learned<'a>(setup: &Setup, rows: impl IntoIterator<Item = &'a GapRow>) -> Spreads {
-    let facts: Vec<Lesson> = rows
-        .into_iter()
-        .filter_map(|row| {
+/// are found one after the other, each with the others held, a few times over. Of the rows of `periods`, which come the
+/// newest first; each is taken as a whole, so that it does not matter how its rows are sorted.
+pub fn learned<'a>(setup: &Setup, periods: impl IntoIterator<Item = &'a [GapRow]>) -> Spreads {
+    let mut facts: Vec<Lesson> = Vec::new();
+    for rows in periods {
+        if facts.len() >= PLENTY {
+            break;
+        }
+        facts.extend(rows.iter().filter_map(|row| {
             let size = setup.item(row.item)?.size.as_f64();
             let moved = row.usage.as_f64().abs().max(row.sold.as_f64()) > MOVED * size;
             let lesson = || Lesson { gap: row.likely(), caused: CAUSED * size, taught: row.budget.taught() };
             (moved && row.budget.can_teach()).then(lesson)
-        })
-        .take(PLENTY)
-        .collect();
+        }));
+    }
     if facts.len() < ENOUGH {
         return Spreads::AS_SET;
     }

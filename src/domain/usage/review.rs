@@ -94,7 +94,7 @@ impl Review {
     /// that the book's own spreads make, and rows are sorted: what matters first, then by direction and money.
     pub fn new(setup: &Setup, periods: &mut [Variance], at: usize, explained: &HashSet<(usize, ItemId)>) -> Review {
         let rate = setup.venue.false_alarms as f64 / 10_000.0;
-        let spreads = learned(setup, periods.iter().take(at + 1).rev().flat_map(|period| &period.rows));
+        let spreads = learned(setup, periods.iter().take(at + 1).rev().map(|period| period.rows.as_slice()));
         for row in periods.iter_mut().flat_map(|period| &mut period.rows) {
             row.u = row.budget.u(&spreads);
         }

@@ -5,7 +5,7 @@ use crate::domain::ledger::Delivery;
 use crate::domain::measure::Amount;
 use crate::domain::usage::gap::GapRow;
 use crate::domain::venue::{ItemId, Moment, SaleKind, Setup, TillId};
-use std::collections::{HashMap, VecDeque};
+use std::collections::{BTreeMap, HashMap, VecDeque};
 
 /// An item that must have run dry.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -66,7 +66,7 @@ impl<'a> Left<'a> {
 pub(super) fn ran_dry(
     setup: &Setup,
     facts: &PeriodFacts,
-    names: &HashMap<TillId, Name>,
+    names: &BTreeMap<TillId, Name>,
     at: usize,
 ) -> HashMap<ItemId, Dry> {
     let mut deliveries: HashMap<ItemId, Vec<&Delivery>> = HashMap::new();

@@ -9,7 +9,7 @@ use crate::domain::usage::sold::{SoldPart, Take, add_takes};
 use crate::domain::usage::track::Step;
 use crate::domain::venue::{CountMethod, DrinkId, Item, ItemId, Moment, Setup, Shelf, TillId, TillMeaning};
 use chrono::NaiveDate;
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::ops::Range;
 
 /// What was ordered and is not booked at the end of a period.
@@ -74,7 +74,7 @@ pub(super) struct Looked<'a> {
     pub(super) facts: PeriodFacts<'a>,
     pub(super) rows: HashMap<ItemId, &'a GapRow>,
     /// Names without, and how many were rung.
-    pub(super) unmapped: HashMap<TillId, i64>,
+    pub(super) unmapped: BTreeMap<TillId, i64>,
     /// Items that are counted, so that what is made here is taken as such.
     counted: HashSet<ItemId>,
 }
@@ -105,7 +105,8 @@ pub struct Facts<'a> {
     pub(super) at: usize,
     series: HashMap<ItemId, Series>,
     spots: HashMap<ItemId, Vec<&'a Shelf>>,
-    names: HashMap<TillId, Name>,
+    /// In order, so that of causes that are as likely as each other the same one is always named first.
+    names: BTreeMap<TillId, Name>,
     /// Items that must have run dry in the period that is asked about.
     dry: HashMap<ItemId, Dry>,
     /// By the business days on which items were looked at last.
@@ -135,7 +136,7 @@ impl<'a> Facts<'a> {
             at,
             series: HashMap::new(),
             spots: HashMap::new(),
-            names: HashMap::new(),
+            names: BTreeMap::new(),
             dry: HashMap::new(),
             takings: HashMap::new(),
             took: HashMap::new(),
@@ -223,7 +224,7 @@ impl<'a> Facts<'a> {
     }
 
     /// Names on the till with a meaning, over the periods of a series.
-    pub(super) fn names(&self) -> &HashMap<TillId, Name> {
+    pub(super) fn names(&self) -> &BTreeMap<TillId, Name> {
         &self.names
     }
 
