@@ -7,10 +7,11 @@ use crate::desk::files::{self, Seen};
 use crate::desk::till::{self, Ask};
 use crate::desk::{DeskError, book, expecting, par, receiving, reviewing};
 use crate::domain::measure::number_of;
-use crate::domain::rows::{BillChoice, BillFile, LookBack, OfferedFile, PastPeriod, SalesLook, TakenIn};
+use crate::domain::rows::{BillChoice, BillFile, LookBack, OfferedFile, SalesLook, TakenIn};
 use crate::domain::till::Layout;
 use crate::domain::venue::{ItemId, Moment};
 use crate::tui::keymap::Tab;
+use crate::tui::screen::variance::ManyPeriods;
 use crate::tui::widget::notice::Notice;
 use crate::tui::widget::work::Work;
 use crate::words::Speech;
@@ -44,7 +45,7 @@ pub(super) enum Task {
     /// Try both pars on the last weeks.
     LookBack { weeks: usize },
     /// Compare many counts in a row, up to those that are chosen.
-    OverPeriods { choice: Choice, item: Option<ItemId>, most: usize },
+    OverPeriods { choice: Choice, item: Option<ItemId>, most: usize, version: i64 },
 }
 
 /// What came of it.
@@ -53,7 +54,8 @@ enum Done {
     Bill(Box<BillFile>),
     Taken(Box<TakenIn>),
     LookedBack(usize, Box<LookBack>),
-    OverPeriods { item: Option<ItemId>, most: usize, periods: Vec<PastPeriod> },
+    /// Many periods, and the state of the book that was at hand when they were asked for.
+    OverPeriods(ManyPeriods, i64),
 }
 
 /// How far a thread is, and whether it is to stop.
@@ -102,9 +104,9 @@ impl Task {
             Task::LookBack { weeks } => {
                 par::look_back(store, *weeks, now, &mut pace).map(|back| Done::LookedBack(*weeks, Box::new(back)))
             }
-            Task::OverPeriods { choice, item, most } => {
+            Task::OverPeriods { choice, item, most, version } => {
                 let periods = reviewing::over_periods(store, *choice, *item, *most, &mut pace)?;
-                Ok(Done::OverPeriods { item: *item, most: *most, periods })
+                Ok(Done::OverPeriods(ManyPeriods { item: *item, asked: *most, periods, is_old: false }, *version))
             }
         }
     }
@@ -192,7 +194,9 @@ impl App {
                 }
             }
             Ok(Done::LookedBack(weeks, back)) => self.screens.looked_back(weeks, *back),
-            Ok(Done::OverPeriods { item, most, periods }) => self.screens.show_over(item, most, periods),
+            Ok(Done::OverPeriods(many, version)) => {
+                self.screens.show_over(ManyPeriods { is_old: version != self.version, ..many });
+            }
             Ok(Done::Taken(taken)) => {
                 self.go(Tab::Till, now);
                 self.screens.sales_taken();

@@ -11,8 +11,8 @@ use crate::desk::{
 use crate::domain::ledger::Count;
 use crate::domain::measure::Money;
 use crate::domain::rows::{
-    BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PastPeriod, PeriodView,
-    SalesLook, Tonight, WhyView, WorthAt,
+    BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook,
+    Tonight, WhyView, WorthAt,
 };
 use crate::domain::venue::{DrinkId, ItemId, Moment, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
@@ -30,7 +30,7 @@ use crate::tui::screen::stock::StockScreen;
 use crate::tui::screen::suppliers::SuppliersScreen;
 use crate::tui::screen::till::TillScreen;
 use crate::tui::screen::tonight::TonightScreen;
-use crate::tui::screen::variance::VarianceScreen;
+use crate::tui::screen::variance::{ManyPeriods, VarianceScreen};
 use crate::tui::screen::{Effect, PeriodEnd, Scene};
 use crate::tui::widget::confirm::Confirm;
 use crate::tui::widget::notice::Notice;
@@ -341,9 +341,9 @@ impl Screens {
     }
 
     /// Shows many periods in a row.
-    pub(super) fn show_over(&mut self, item: Option<ItemId>, asked: usize, periods: Vec<PastPeriod>) {
+    pub(super) fn show_over(&mut self, many: ManyPeriods) {
         if let Some(screen) = &mut self.variance {
-            screen.show_over(item, asked, periods);
+            screen.show_over(many);
         }
     }
 

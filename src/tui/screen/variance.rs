@@ -11,7 +11,7 @@ mod over;
 
 use super::{Effect, PeriodEnd};
 use crate::domain::ledger::Count;
-use crate::domain::rows::{Evening, Evidence, PastPeriod, PeriodView};
+use crate::domain::rows::{Evening, Evidence, PeriodView};
 use crate::domain::usage::{GapRow, GroupRow, GroupTrack, Grouping, NOBODY, Untold, Verdict, grouped, summed};
 use crate::domain::venue::{ItemId, Setup};
 use crate::tui::keymap::{Action, Scope};
@@ -23,6 +23,7 @@ use crate::tui::widget::window::Window;
 use crate::words;
 use accept::CauseForm;
 use chooser::Chooser;
+pub use over::ManyPeriods;
 use over::Over;
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -181,11 +182,12 @@ impl VarianceScreen {
             return self.choose(action);
         }
         if let Some(over) = &mut self.over {
-            if action != Action::Back {
-                return over.apply(action);
+            let effect = if action == Action::Back { Effect::None } else { over.apply(action) };
+            let leaves = action == Action::Back || matches!(effect, Effect::Compare { .. } | Effect::Both(..));
+            if leaves {
+                self.over = None;
             }
-            self.over = None;
-            return Effect::None;
+            return effect;
         }
         if self.detail.is_some() {
             return self.update_detail(action);
@@ -282,9 +284,9 @@ impl VarianceScreen {
         self.detail = Some(Detail { evidence, scroll: Scroll::default() });
     }
 
-    /// Shows many periods in a row, of one item or of all together, so many of which were asked for.
-    pub fn show_over(&mut self, item: Option<ItemId>, asked: usize, periods: Vec<PastPeriod>) {
-        self.over = Some(Over::new(item, asked, periods));
+    /// Shows many periods in a row, of one item or of all together.
+    pub fn show_over(&mut self, many: ManyPeriods) {
+        self.over = Some(Over::new(many, self.over.take()));
     }
 
     /// Out of the items of one place or kind, to the list of places or kinds.
@@ -398,8 +400,9 @@ impl VarianceScreen {
         let stays = !just_settled && (same_period || self.window.selected() > 0);
         let here = self.subject().filter(|_| stays);
         self.handed = None;
-        // Its figures may be old now, and what is under the cursor may have been opened from it.
-        self.over = None;
+        // Nobody is thrown off the page, but is told.
+        self.over.iter_mut().for_each(|over| over.is_old = true);
+        self.over = self.over.take().filter(|_| same_period);
         self.setup = setup;
         self.view = view;
         self.arrange();

@@ -20,6 +20,19 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
+/// Many periods as they come from the book.
+#[derive(Clone, Debug)]
+pub struct ManyPeriods {
+    /// The one item they are of; all together where none is named.
+    pub item: Option<ItemId>,
+    /// How many were asked for.
+    pub asked: usize,
+    /// The oldest first.
+    pub periods: Vec<PastPeriod>,
+    /// The book was written to while they were read.
+    pub is_old: bool,
+}
+
 /// How many periods can be looked at, and how many are at first: of weeks, a year.
 const PERIODS: [usize; 5] = [13, 26, 52, 104, 260];
 pub(super) const USUAL: usize = 52;
@@ -35,6 +48,8 @@ pub(super) struct Over {
     asked: usize,
     /// The newest first.
     periods: Vec<PastPeriod>,
+    /// The book was written to since they were read.
+    pub(super) is_old: bool,
     window: Window,
 }
 
@@ -56,10 +71,16 @@ fn columns(volume: VolumeUnit, of_one: bool) -> [Column; 9] {
 }
 
 impl Over {
-    /// Periods as they come from the book, the oldest first.
-    pub(super) fn new(item: Option<ItemId>, asked: usize, mut periods: Vec<PastPeriod>) -> Over {
+    /// Periods as they come from the book, the oldest first. The cursor stays where it was on a page of more or fewer.
+    pub(super) fn new(many: ManyPeriods, before: Option<Over>) -> Over {
+        let ManyPeriods { item, asked, mut periods, is_old } = many;
         periods.reverse();
-        Over { item, asked, periods, window: Window::default() }
+        let before = before.filter(|before| before.item == item);
+        let here = before.as_ref().and_then(|before| before.periods.get(before.window.selected()));
+        let at = here.and_then(|here| periods.iter().position(|period| period.closing.id == here.closing.id));
+        let mut window = Window::default();
+        window.select(at.unwrap_or(0), periods.len());
+        Over { item, asked, periods, is_old, window }
     }
 
     /// What an action asks for; it does not go back by itself.
@@ -100,7 +121,13 @@ impl Over {
         let cells = usize::from(area.width);
         let item = self.item.and_then(|item| setup.item(item));
         let mut head = text::flow(self.title(setup, item), cells);
-        head.extend(text::wrap(word!("Everything at what it cost at the last of these counts."), cells));
+        head.extend(text::wrap(
+            match self.is_old {
+                false => word!("Everything at what it cost at the last of these counts."),
+                true => word!("The book was written to since: go back and look again for the figures of now."),
+            },
+            cells,
+        ));
         let tall = u16::try_from(head.len()).unwrap_or(2).min(area.height / 3);
         let foot = if area.height > 10 { 3 } else { 0 };
         let [above, body, below] =

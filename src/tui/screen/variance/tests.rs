@@ -4,7 +4,7 @@ use crate::domain::drink::{Costs, Paid};
 use crate::domain::gauge::{Entry, Gauges};
 use crate::domain::ledger::{Batch, Count, CountLine, Delivery, Explanation, Loss, Movements, Sale, Transfer};
 use crate::domain::measure::{Amount, Money, Price};
-use crate::domain::rows::Look;
+use crate::domain::rows::{Look, PastPeriod};
 use crate::domain::usage::{GapRow, Period, Review, Verdict, variance};
 use crate::domain::venue::*;
 use crate::tui::screen::fixture::{at, bar};
@@ -586,7 +586,7 @@ fn no_size_panics() {
         screen.update(Action::Last);
         screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
         for item in [None, Some(RUM), Some(SUGAR)] {
-            screen.show_over(item, 52, months());
+            screen.show_over(many(item, 52, months()));
             screen.draw(frame, frame.area(), Scene { theme: &Theme::from_env(true), now });
         }
     });
@@ -687,11 +687,15 @@ fn months() -> Vec<PastPeriod> {
         .collect()
 }
 
+fn many(item: Option<ItemId>, asked: usize, periods: Vec<PastPeriod>) -> ManyPeriods {
+    ManyPeriods { item, asked, periods, is_old: false }
+}
+
 #[test]
 fn many_periods_stand_a_line_each_the_newest_first() {
     let mut screen = screen();
     assert_eq!(screen.update(Action::LookBack), Effect::OverPeriods { item: None, most: 52 });
-    screen.show_over(None, 52, months());
+    screen.show_over(many(None, 52, months()));
     assert_eq!(screen.scope(), Scope::VarianceOver);
     insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
     All items together  8 periods  from Month 0 (2026-01-01) on
@@ -750,17 +754,20 @@ fn many_periods_stand_a_line_each_the_newest_first() {
     +300.00 EUR
     ");
     // 1,200 ml are missing where 12,000 were sold: of 13,200 ml used a little over 9 %.
-    let newest = drawn(&mut screen, 80, 24);
+    let newest = drawn(&mut screen, 120, 24);
     let line = newest.lines().find(|line| line.contains("Month 8")).unwrap();
     for figure in ["13 200", "12 000", "+1200", "+9.1", "+300.00"] {
         assert!(line.contains(figure), "{figure} in {line}");
     }
     let month = |n: i64| Effect::Compare { opening: Some(CountId(10 + n)), closing: Some(CountId(11 + n)) };
     assert_eq!(screen.update(Action::Open), month(8));
+    screen.show_over(many(None, 52, months()));
     screen.update(Action::Down);
     assert_eq!(screen.update(Action::Open), month(7));
+    screen.show_over(many(None, 52, months()));
     screen.update(Action::Last);
     assert_eq!(screen.update(Action::Open), month(1), "the book gives the oldest first");
+    screen.show_over(many(None, 52, months()));
     assert_eq!(screen.update(Action::Back), Effect::None);
     assert_eq!(screen.scope(), Scope::Variance);
 }
@@ -770,11 +777,12 @@ fn an_item_is_looked_back_at_by_itself() {
     let mut screen = all_lines();
     screen.explain(Facts::whole().evidence(RUM));
     assert_eq!(screen.update(Action::LookBack), Effect::OverPeriods { item: Some(RUM), most: 52 });
-    screen.show_over(Some(RUM), 52, months());
+    screen.show_over(many(Some(RUM), 52, months()));
     let page = drawn(&mut screen, 80, 24);
     assert!(page.contains("Harbour rum (700 ml)") && page.contains("8 periods"), "{page}");
     let to = |n: i64| Effect::Compare { opening: Some(CountId(10 + n)), closing: Some(CountId(11 + n)) };
     assert_eq!(screen.update(Action::Open), Effect::Both(Box::new(to(8)), Box::new(explain(RUM))));
+    screen.show_over(many(Some(RUM), 52, months()));
     screen.update(Action::Down);
     screen.update(Action::Down);
     assert!(matches!(screen.update(Action::Open), Effect::Say(said) if said.text.contains("tell nothing")));
@@ -787,21 +795,36 @@ fn an_item_is_looked_back_at_by_itself() {
 fn more_and_fewer_periods_are_asked_for_and_no_more_than_there_are() {
     let mut screen = screen();
     let ask = |most| Effect::OverPeriods { item: None, most };
-    screen.show_over(None, 52, months());
+    screen.show_over(many(None, 52, months()));
     assert!(matches!(screen.update(Action::OneMore), Effect::Say(said) if said.text.contains("no more periods")));
     assert!(matches!(screen.update(Action::OneLess), Effect::Say(said) if said.text.contains("too little")));
-    screen.show_over(None, 26, (0..26).map(|n| past(1 + n % 8, 12_000, 0, 3)).collect());
+    screen.show_over(many(None, 26, (0..26).map(|n| past(1 + n % 8, 12_000, 0, 3)).collect()));
     assert_eq!(screen.update(Action::OneMore), ask(52));
     assert_eq!(screen.update(Action::OneLess), ask(13));
-    screen.show_over(None, 260, (0..260).map(|n| past(1 + n % 8, 12_000, 0, 3)).collect());
+    screen.show_over(many(None, 260, (0..260).map(|n| past(1 + n % 8, 12_000, 0, 3)).collect()));
     assert!(matches!(screen.update(Action::OneMore), Effect::Say(said) if said.text.contains("no more periods than")));
     assert_eq!(screen.update(Action::OneLess), ask(104));
 }
 
 #[test]
-fn what_may_be_old_is_not_left_standing() {
+fn who_looks_back_while_the_book_is_written_to_stays_there_and_is_told() {
     let mut screen = screen();
-    screen.show_over(None, 52, months());
+    screen.show_over(many(None, 52, months()));
+    screen.update(Action::Last);
+    assert!(!drawn(&mut screen, 80, 24).contains("written to since"));
     screen.refresh(setup(), Facts::whole().view());
+    assert_eq!(screen.scope(), Scope::VarianceOver);
+    assert!(drawn(&mut screen, 80, 24).contains("The book was written to since"));
+    let oldest = Effect::Compare { opening: Some(CountId(11)), closing: Some(CountId(12)) };
+    // More of them leave the cursor on the same period, and are of now.
+    screen.show_over(many(None, 104, months()));
+    assert!(!drawn(&mut screen, 80, 24).contains("written to since"));
+    assert_eq!(screen.update(Action::Open), oldest);
+    assert_eq!(screen.scope(), Scope::Variance);
+    // What another period is shown of is not left standing over it.
+    screen.show_over(many(None, 52, months()));
+    let mut other = Facts::whole().view();
+    other.opening = other.closing.clone();
+    screen.refresh(setup(), other);
     assert_eq!(screen.scope(), Scope::Variance);
 }
