@@ -597,7 +597,8 @@ impl App {
                 if let Some(screen) = &self.screens.variance {
                     let (opening, closing) = (screen.view().opening.id, screen.view().closing.id);
                     let choice = Choice { opening: Some(opening), closing: Some(closing) };
-                    self.begin(Task::OverPeriods { choice, item, most, version: self.version }, now);
+                    let state = history::last(&self.store)?;
+                    self.begin(Task::OverPeriods { choice, item, most, state }, now);
                 }
             }
             Effect::LookBack(weeks) => self.begin(Task::LookBack { weeks }, now),

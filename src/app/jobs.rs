@@ -5,11 +5,11 @@ use crate::desk::book::{Address, Store};
 use crate::desk::comparing::Choice;
 use crate::desk::files::{self, Seen};
 use crate::desk::till::{self, Ask};
-use crate::desk::{DeskError, book, expecting, par, receiving, reviewing};
+use crate::desk::{DeskError, book, expecting, history, par, receiving, reviewing};
 use crate::domain::measure::number_of;
 use crate::domain::rows::{BillChoice, BillFile, LookBack, OfferedFile, SalesLook, TakenIn};
 use crate::domain::till::Layout;
-use crate::domain::venue::{ItemId, Moment};
+use crate::domain::venue::{ActId, ItemId, Moment};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::variance::ManyPeriods;
 use crate::tui::widget::notice::Notice;
@@ -45,7 +45,7 @@ pub(super) enum Task {
     /// Try both pars on the last weeks.
     LookBack { weeks: usize },
     /// Compare many counts in a row, up to those that are chosen.
-    OverPeriods { choice: Choice, item: Option<ItemId>, most: usize, version: i64 },
+    OverPeriods { choice: Choice, item: Option<ItemId>, most: usize, state: Option<ActId> },
 }
 
 /// What came of it.
@@ -54,8 +54,7 @@ enum Done {
     Bill(Box<BillFile>),
     Taken(Box<TakenIn>),
     LookedBack(usize, Box<LookBack>),
-    /// Many periods, and the state of the book that was at hand when they were asked for.
-    OverPeriods(ManyPeriods, i64),
+    OverPeriods(ManyPeriods),
 }
 
 /// How far a thread is, and whether it is to stop.
@@ -104,9 +103,9 @@ impl Task {
             Task::LookBack { weeks } => {
                 par::look_back(store, *weeks, now, &mut pace).map(|back| Done::LookedBack(*weeks, Box::new(back)))
             }
-            Task::OverPeriods { choice, item, most, version } => {
+            Task::OverPeriods { choice, item, most, state } => {
                 let periods = reviewing::over_periods(store, *choice, *item, *most, &mut pace)?;
-                Ok(Done::OverPeriods(ManyPeriods { item: *item, asked: *most, periods, is_old: false }, *version))
+                Ok(Done::OverPeriods(ManyPeriods { item: *item, asked: *most, periods, state: *state }))
             }
         }
     }
@@ -194,8 +193,10 @@ impl App {
                 }
             }
             Ok(Done::LookedBack(weeks, back)) => self.screens.looked_back(weeks, *back),
-            Ok(Done::OverPeriods(many, version)) => {
-                self.screens.show_over(ManyPeriods { is_old: version != self.version, ..many });
+            Ok(Done::OverPeriods(many)) => {
+                self.screens.show_over(many);
+                // What cannot be asked now is asked when anything is written.
+                self.screens.compare_with(history::last(&self.store).unwrap_or_default());
             }
             Ok(Done::Taken(taken)) => {
                 self.go(Tab::Till, now);

@@ -14,7 +14,7 @@ use crate::domain::rows::{
     BillView, CarryView, CopiesState, Evidence, LookBack, OfferedFile, OrdersView, ParChange, PeriodView, SalesLook,
     Tonight, WhyView, WorthAt,
 };
-use crate::domain::venue::{DrinkId, ItemId, Moment, PlaceId, Setup, SupplierId};
+use crate::domain::venue::{ActId, DrinkId, ItemId, Moment, PlaceId, Setup, SupplierId};
 use crate::tui::keymap::{Action, Scope, Tab};
 use crate::tui::screen::book::BookScreen;
 use crate::tui::screen::count::{CountScreen, CountStart};
@@ -345,6 +345,11 @@ impl Screens {
         if let Some(screen) = &mut self.variance {
             screen.show_over(many);
         }
+    }
+
+    /// What the last act of the book is by now.
+    pub(super) fn compare_with(&mut self, last: Option<ActId>) {
+        self.variance.iter_mut().for_each(|screen| screen.compare_with(last));
     }
 
     /// The book did not take the loss: its form is there again, as it was typed.
@@ -678,6 +683,7 @@ impl App {
         {
             self.screens.explained(evidence);
         }
+        self.screens.compare_with(history::last(&self.store)?);
         Ok(())
     }
 

@@ -40,6 +40,14 @@ pub fn view(store: &Store, before: Option<ActId>, most: u32) -> Result<HistoryVi
     })
 }
 
+/// The last act: as long as it is the same one, nobody has done anything.
+///
+/// # Errors
+/// [`DeskError`].
+pub fn last(store: &Store) -> Result<Option<ActId>, DeskError> {
+    store.read(|conn| Ok(history::acts(conn, None, 1)?.first().map(|act| act.id)))
+}
+
 /// One act, all that is known of it told.
 ///
 /// # Errors

@@ -61,6 +61,7 @@ pub(super) fn page(periods: &[PastPeriod], item: Option<&Item>, figures: Figures
     let heads = ["used", "sold", "gap"].map(|head| format!("{head} {}", show.symbol(basis)));
     let mut table = Table::new([
         ("up to", Set::Name),
+        ("begun on", Set::Spare),
         ("items", Set::Spare),
         (heads[0].as_str(), Set::Figure),
         (heads[1].as_str(), Set::Figure),
@@ -76,6 +77,7 @@ pub(super) fn page(periods: &[PastPeriod], item: Option<&Item>, figures: Figures
         let known = |text: String| if nothing { UNKNOWN.to_owned() } else { text };
         table.row([
             sum.name.clone(),
+            figures.setup.venue.days.day_of(period.opening.opened).to_string(),
             sum.items.to_string(),
             known(bare(sum.usage)),
             known(bare(sum.sold)),

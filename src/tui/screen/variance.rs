@@ -13,7 +13,7 @@ use super::{Effect, PeriodEnd};
 use crate::domain::ledger::Count;
 use crate::domain::rows::{Evening, Evidence, PeriodView};
 use crate::domain::usage::{GapRow, GroupRow, GroupTrack, Grouping, NOBODY, Untold, Verdict, grouped, summed};
-use crate::domain::venue::{ItemId, Setup};
+use crate::domain::venue::{ActId, ItemId, Setup};
 use crate::tui::keymap::{Action, Scope};
 use crate::tui::screen::Scene;
 use crate::tui::text;
@@ -77,6 +77,8 @@ pub struct VarianceScreen {
     detail: Option<Detail>,
     /// Many periods in a row.
     over: Option<Over>,
+    /// The page that the shown period was opened from: whoever looks back again goes on there.
+    left: Option<Over>,
     chooser: Option<Chooser>,
     /// Somebody says what made a gap.
     form: Option<CauseForm>,
@@ -141,6 +143,7 @@ impl VarianceScreen {
             window: Window::default(),
             detail: None,
             over: None,
+            left: None,
             chooser: None,
             form: None,
             handed: None,
@@ -183,9 +186,10 @@ impl VarianceScreen {
         }
         if let Some(over) = &mut self.over {
             let effect = if action == Action::Back { Effect::None } else { over.apply(action) };
-            let leaves = action == Action::Back || matches!(effect, Effect::Compare { .. } | Effect::Both(..));
-            if leaves {
+            if action == Action::Back {
                 self.over = None;
+            } else if matches!(effect, Effect::Compare { .. } | Effect::Both(..)) {
+                self.left = self.over.take();
             }
             return effect;
         }
@@ -204,7 +208,7 @@ impl VarianceScreen {
             Action::ChooseClosing => Effect::ListCounts(PeriodEnd::Closing),
             Action::Earlier => chooser::earlier(&self.view),
             Action::Later => chooser::later(&self.view),
-            Action::LookBack => Effect::OverPeriods { item: None, most: over::USUAL },
+            Action::LookBack => self.look_back(None),
             Action::LastPeriod => Effect::Both(
                 Box::new(Effect::Compare { opening: None, closing: None }),
                 Box::new(Effect::Say(Notice::info(word!("the last two counts of the whole bar")))),
@@ -230,7 +234,7 @@ impl VarianceScreen {
                 self.detail.iter_mut().for_each(|detail| detail.scroll = Scroll::default());
                 Effect::None
             }
-            Action::LookBack => Effect::OverPeriods { item: self.explained(), most: over::USUAL },
+            Action::LookBack => self.look_back(self.explained()),
             Action::Next => self.explain_beside(1),
             Action::Previous => self.explain_beside(-1),
             _ => {
@@ -282,6 +286,20 @@ impl VarianceScreen {
         self.go_to(&Subject::Item(evidence.row.item));
         self.chooser = None;
         self.detail = Some(Detail { evidence, scroll: Scroll::default() });
+    }
+
+    /// Asks for many periods, or goes back to the page of them from which the shown one was opened.
+    fn look_back(&mut self, item: Option<ItemId>) -> Effect {
+        self.over = self.left.take().filter(|left| left.led_to(item, &self.view));
+        match self.over {
+            Some(_) => Effect::None,
+            None => Effect::OverPeriods { item, most: over::USUAL },
+        }
+    }
+
+    /// What the last act of the book is by now: a page of many periods says whether it is older.
+    pub fn compare_with(&mut self, last: Option<ActId>) {
+        self.over.iter_mut().chain(&mut self.left).for_each(|over| over.compare_with(last));
     }
 
     /// Shows many periods in a row, of one item or of all together.
@@ -400,8 +418,7 @@ impl VarianceScreen {
         let stays = !just_settled && (same_period || self.window.selected() > 0);
         let here = self.subject().filter(|_| stays);
         self.handed = None;
-        // Nobody is thrown off the page, but is told.
-        self.over.iter_mut().for_each(|over| over.is_old = true);
+        // Nobody is thrown off the page by what others write.
         self.over = self.over.take().filter(|_| same_period);
         self.setup = setup;
         self.view = view;

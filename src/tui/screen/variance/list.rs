@@ -398,7 +398,7 @@ pub(super) fn in_words(view: &PeriodView, row: &GapRow) -> String {
     let way = if view.review.is_short(row) { word!("gap" => "short") } else { word!("gap" => "over") };
     match verdict {
         Verdict::Within => verdict.words().to_owned(),
-        _ if over_periods => say!("{way} over the periods, {words}", way, words = verdict.words()),
+        _ if over_periods => say!("{way} period after period, {words}", way, words = verdict.words()),
         _ if row.gap.0 == 0 => verdict.words().to_owned(),
         _ => format!("{way}, {}", verdict.words()),
     }

@@ -3,9 +3,9 @@
 use super::list::{WHISKER, gap_with_u, group_in_words, heads, percent_text};
 use crate::domain::ledger::Count;
 use crate::domain::measure::{Amount, Basis, Show, VolumeUnit, number_of};
-use crate::domain::rows::PastPeriod;
+use crate::domain::rows::{PastPeriod, PeriodView};
 use crate::domain::usage::GroupRow;
-use crate::domain::venue::{Item, ItemId, Setup};
+use crate::domain::venue::{ActId, Item, ItemId, Setup};
 use crate::tui::keymap::Action;
 use crate::tui::screen::{Effect, Scene, gap_style, signed};
 use crate::tui::text;
@@ -29,8 +29,8 @@ pub struct ManyPeriods {
     pub asked: usize,
     /// The oldest first.
     pub periods: Vec<PastPeriod>,
-    /// The book was written to while they were read.
-    pub is_old: bool,
+    /// The last act of the book when they were asked for.
+    pub state: Option<ActId>,
 }
 
 /// How many periods can be looked at, and how many are at first: of weeks, a year.
@@ -48,8 +48,9 @@ pub(super) struct Over {
     asked: usize,
     /// The newest first.
     periods: Vec<PastPeriod>,
+    state: Option<ActId>,
     /// The book was written to since they were read.
-    pub(super) is_old: bool,
+    is_old: bool,
     window: Window,
 }
 
@@ -73,14 +74,26 @@ fn columns(volume: VolumeUnit, of_one: bool) -> [Column; 9] {
 impl Over {
     /// Periods as they come from the book, the oldest first. The cursor stays where it was on a page of more or fewer.
     pub(super) fn new(many: ManyPeriods, before: Option<Over>) -> Over {
-        let ManyPeriods { item, asked, mut periods, is_old } = many;
+        let ManyPeriods { item, asked, mut periods, state } = many;
         periods.reverse();
         let before = before.filter(|before| before.item == item);
         let here = before.as_ref().and_then(|before| before.periods.get(before.window.selected()));
         let at = here.and_then(|here| periods.iter().position(|period| period.closing.id == here.closing.id));
         let mut window = Window::default();
         window.select(at.unwrap_or(0), periods.len());
-        Over { item, asked, periods, is_old, window }
+        Over { item, asked, periods, state, is_old: false, window }
+    }
+
+    /// Learns what the last act of the book is by now.
+    pub(super) fn compare_with(&mut self, last: Option<ActId>) {
+        self.is_old = self.state != last;
+    }
+
+    /// Whether a period is on it that was opened from it, of the same item or of all.
+    pub(super) fn led_to(&self, item: Option<ItemId>, view: &PeriodView) -> bool {
+        let here = self.periods.get(self.window.selected());
+        self.item == item
+            && here.is_some_and(|here| (here.opening.id, here.closing.id) == (view.opening.id, view.closing.id))
     }
 
     /// What an action asks for; it does not go back by itself.

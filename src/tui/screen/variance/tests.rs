@@ -688,7 +688,7 @@ fn months() -> Vec<PastPeriod> {
 }
 
 fn many(item: Option<ItemId>, asked: usize, periods: Vec<PastPeriod>) -> ManyPeriods {
-    ManyPeriods { item, asked, periods, is_old: false }
+    ManyPeriods { item, asked, periods, state: Some(ActId(7)) }
 }
 
 #[test]
@@ -812,8 +812,12 @@ fn who_looks_back_while_the_book_is_written_to_stays_there_and_is_told() {
     screen.show_over(many(None, 52, months()));
     screen.update(Action::Last);
     assert!(!drawn(&mut screen, 80, 24).contains("written to since"));
+    // Only gone to another screen and back.
     screen.refresh(setup(), Facts::whole().view());
+    screen.compare_with(Some(ActId(7)));
     assert_eq!(screen.scope(), Scope::VarianceOver);
+    assert!(!drawn(&mut screen, 80, 24).contains("written to since"));
+    screen.compare_with(Some(ActId(8)));
     assert!(drawn(&mut screen, 80, 24).contains("The book was written to since"));
     let oldest = Effect::Compare { opening: Some(CountId(11)), closing: Some(CountId(12)) };
     // More of them leave the cursor on the same period, and are of now.
@@ -821,6 +825,18 @@ fn who_looks_back_while_the_book_is_written_to_stays_there_and_is_told() {
     assert!(!drawn(&mut screen, 80, 24).contains("written to since"));
     assert_eq!(screen.update(Action::Open), oldest);
     assert_eq!(screen.scope(), Scope::Variance);
+    // Whoever looks back from the period that was opened is on the same line again.
+    let ends = |view: PeriodView, n: i64| PeriodView {
+        opening: count(10 + n, "One", "2026-01-02 02:00"),
+        closing: count(11 + n, "Two", "2026-02-02 02:00"),
+        ..view
+    };
+    screen.refresh(setup(), ends(Facts::whole().view(), 1));
+    assert_eq!((screen.update(Action::LookBack), screen.scope()), (Effect::None, Scope::VarianceOver));
+    assert_eq!(screen.update(Action::Open), oldest);
+    // From another one, or at an item, it is another page.
+    screen.refresh(setup(), ends(Facts::whole().view(), 3));
+    assert_eq!(screen.update(Action::LookBack), Effect::OverPeriods { item: None, most: 52 });
     // What another period is shown of is not left standing over it.
     screen.show_over(many(None, 52, months()));
     let mut other = Facts::whole().view();
