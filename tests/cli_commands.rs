@@ -390,7 +390,7 @@ fn the_variance_for_people() {
     let said = line(&bar.says(&["variance", "--periods", "3", "--item", "harbour rum"]));
     assert_eq!(
         said.split_whitespace().collect::<Vec<_>>(),
-        ["second", "1", "910", "600", "310", "38", "34.1", "7.53", "0"]
+        ["second", "2026-11-15", "1", "910", "600", "310", "38", "34.1", "7.53", "0"]
     );
     // The counts can be named, and not the wrong way round.
     assert_eq!(bar.says(&["variance", "--all", "--from", "FIRST", "--to", "second"]), text);

@@ -293,7 +293,7 @@ impl VarianceScreen {
         self.over = self.left.take().filter(|left| left.led_to(item, &self.view));
         match self.over {
             Some(_) => Effect::None,
-            None => Effect::OverPeriods { item, most: over::USUAL },
+            None => Effect::OverPeriods { item, most: over::USUAL, last: None },
         }
     }
 

@@ -96,6 +96,12 @@ impl Over {
             && here.is_some_and(|here| (here.opening.id, here.closing.id) == (view.opening.id, view.closing.id))
     }
 
+    /// Asks for the same page of more or fewer periods: up to the same last one, whichever was opened from it.
+    fn ask(&self, most: usize) -> Effect {
+        let last = self.periods.first().map(|period| (period.opening.id, period.closing.id));
+        Effect::OverPeriods { item: self.item, most, last }
+    }
+
     /// What an action asks for; it does not go back by itself.
     pub(super) fn apply(&mut self, action: Action) -> Effect {
         let say = |words: &str| Effect::Say(Notice::info(words));
@@ -104,11 +110,11 @@ impl Over {
                 say(word!("no count before these has the same places: there are no more periods"))
             }
             Action::OneMore => match PERIODS.iter().find(|many| **many > self.asked) {
-                Some(more) => Effect::OverPeriods { item: self.item, most: *more },
+                Some(more) => self.ask(*more),
                 None => say(word!("no more periods than these are shown here")),
             },
             Action::OneLess => match PERIODS.iter().rev().find(|many| **many < self.periods.len()) {
-                Some(fewer) => Effect::OverPeriods { item: self.item, most: *fewer },
+                Some(fewer) => self.ask(*fewer),
                 None => say(word!("fewer periods than these say too little")),
             },
             Action::Open => match (self.periods.get(self.window.selected()), self.item) {
