@@ -9,6 +9,7 @@ use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use std::fs::{self, File};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::Duration;
 
 /// Pages copied at a time.
@@ -199,7 +200,10 @@ impl Temporary {
     /// was to get the same name is cleared away first: a disk must not fill up with tries that were killed.
     fn beside(to: &Path) -> Result<Temporary, StoreError> {
         clear_parts(folder_of(to), |name| to.file_name().is_some_and(|of| of.to_string_lossy() == name));
-        for number in 0..1_000_u32 {
+        // Never the same twice: one that was cleared away must not be taken for another thread's.
+        static NEXT: AtomicU32 = AtomicU32::new(0);
+        for _ in 0..1_000 {
+            let number = NEXT.fetch_add(1, Ordering::Relaxed);
             let mut name = to.as_os_str().to_owned();
             name.push(format!("{PART}{}-{number}", std::process::id()));
             let path = PathBuf::from(name);
