@@ -593,13 +593,9 @@ impl App {
                 self.refresh(now);
                 self.say(Notice::info(say!("{initials} has no PIN any more", initials)));
             }
-            Effect::OverPeriods { item, most, last } => {
-                if let Some(screen) = &self.screens.variance {
-                    let (opening, closing) = last.unwrap_or((screen.view().opening.id, screen.view().closing.id));
-                    let choice = Choice { opening: Some(opening), closing: Some(closing) };
-                    let state = history::last(&self.store)?;
-                    self.begin(Task::OverPeriods { choice, item, most, state }, now);
-                }
+            Effect::OverPeriods { item, most, last: (opening, closing) } => {
+                let choice = Choice { opening: Some(opening), closing: Some(closing) };
+                self.begin(Task::OverPeriods { choice, item, most }, now);
             }
             Effect::LookBack(weeks) => self.begin(Task::LookBack { weeks }, now),
             Effect::TakeBackLoss(seq) => {

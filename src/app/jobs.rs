@@ -9,7 +9,7 @@ use crate::desk::{DeskError, book, expecting, history, par, receiving, reviewing
 use crate::domain::measure::number_of;
 use crate::domain::rows::{BillChoice, BillFile, LookBack, OfferedFile, SalesLook, TakenIn};
 use crate::domain::till::Layout;
-use crate::domain::venue::{ActId, ItemId, Moment};
+use crate::domain::venue::{ItemId, Moment};
 use crate::tui::keymap::Tab;
 use crate::tui::screen::variance::ManyPeriods;
 use crate::tui::widget::notice::Notice;
@@ -45,7 +45,7 @@ pub(super) enum Task {
     /// Try both pars on the last weeks.
     LookBack { weeks: usize },
     /// Compare many counts in a row, up to those that are chosen.
-    OverPeriods { choice: Choice, item: Option<ItemId>, most: usize, state: Option<ActId> },
+    OverPeriods { choice: Choice, item: Option<ItemId>, most: usize },
 }
 
 /// What came of it.
@@ -103,9 +103,10 @@ impl Task {
             Task::LookBack { weeks } => {
                 par::look_back(store, *weeks, now, &mut pace).map(|back| Done::LookedBack(*weeks, Box::new(back)))
             }
-            Task::OverPeriods { choice, item, most, state } => {
+            Task::OverPeriods { choice, item, most } => {
+                let state = history::last(store)?;
                 let periods = reviewing::over_periods(store, *choice, *item, *most, &mut pace)?;
-                Ok(Done::OverPeriods(ManyPeriods { item: *item, asked: *most, periods, state: *state }))
+                Ok(Done::OverPeriods(ManyPeriods { item: *item, asked: *most, periods, state }))
             }
         }
     }

@@ -82,6 +82,11 @@ fn upto(conn: &Connection, rule: &DayRule) -> Result<Option<i64>, StoreError> {
     Ok((upto >= 0 && same).then_some(upto))
 }
 
+/// A kept sum, of a row of (day, till, took). By position: there may be half a million of them.
+fn total_of(row: &rusqlite::Row<'_>) -> rusqlite::Result<DayTotal> {
+    Ok(DayTotal { day: day_of(row.get(0)?).unwrap_or(EPOCH), till: row.get(1)?, took: row.get(2)? })
+}
+
 /// What a line took, of a row of (at, till, quantity, kind). By position: there may be a million of them.
 fn took_of(row: &rusqlite::Row<'_>) -> rusqlite::Result<Sale> {
     Ok(Sale { at: row.get(0)?, till: row.get(1)?, quantity: row.get(2)?, net: Money::ZERO, kind: row.get(3)? })
@@ -131,12 +136,11 @@ pub fn each_between(
         let params = named_params! { ":from": number_of(from), ":to": number_of(to) };
         let mut kept = kept.query(params).doing(doing)?;
         while let Some(row) = kept.next().doing(doing)? {
-            let key = (day_of(row.get(0).doing(doing)?).unwrap_or(EPOCH), row.get(1).doing(doing)?);
-            let mut took: i64 = row.get(2).doing(doing)?;
-            while let Some((of, more)) = later.next_if(|(of, _)| *of <= key) {
-                if of == key { took += more } else { give(of, more) }
+            let DayTotal { day, till, mut took } = total_of(row).doing(doing)?;
+            while let Some((of, more)) = later.next_if(|(of, _)| *of <= (day, till)) {
+                if of == (day, till) { took += more } else { give(of, more) }
             }
-            give(key, took);
+            give((day, till), took);
         }
     }
     later.for_each(|(of, took)| give(of, took));
@@ -240,16 +244,13 @@ pub(super) fn wrong(conn: &Connection, rule: &DayRule) -> Result<Vec<NaiveDate>,
     let Some(upto) = upto(conn, rule)? else { return Ok(Vec::new()) };
     let mut kept = conn.prepare_cached("SELECT day, till, took FROM sale_day ORDER BY day").doing(doing)?;
     let mut kept = kept.query([]).doing(doing)?;
-    let mut next_kept = || -> Result<Option<(NaiveDate, TillId, i64)>, StoreError> {
-        let Some(row) = kept.next().doing(doing)? else { return Ok(None) };
-        let day = day_of(row.get(0).doing(doing)?).unwrap_or(EPOCH);
-        Ok(Some((day, row.get(1).doing(doing)?, row.get(2).doing(doing)?)))
-    };
+    let mut next_kept =
+        || -> Result<Option<DayTotal>, StoreError> { kept.next().doing(doing)?.map(total_of).transpose().doing(doing) };
     let mut ahead = next_kept()?;
     let mut wrong = Vec::new();
     // Compares what lines of a day come to, and all sums of days before it, of which there are no lines.
     let mut compare = |day: Option<NaiveDate>, mut sums: HashMap<TillId, i64>| -> Result<(), StoreError> {
-        while let Some((of, till, took)) = ahead.filter(|(of, ..)| day.is_none_or(|day| *of <= day)) {
+        while let Some(DayTotal { day: of, till, took }) = ahead.filter(|of| day.is_none_or(|day| of.day <= day)) {
             if Some(of) == day {
                 *sums.entry(till).or_default() -= took;
             } else if took != 0 {

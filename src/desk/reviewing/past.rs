@@ -44,11 +44,14 @@ pub fn over_periods(
             let mut reader = Reader::new(conn, &setup, chain.iter().map(|count| count.id))?;
             let mut read = |two: &[Count]| reader.read(two[0].id, two[1].id, Sales::Took);
             let reads: Vec<Read> = chain.windows(2).map(&mut read).collect::<Result<_, DeskError>>()?;
-            let costs = match costs_at_last.take() {
+            let costs = match &mut costs_at_last {
                 Some(costs) => costs,
-                None => costing::costs_at(conn, &setup, &gauges, reads.last().map(Read::ends).unwrap_or_default())?,
+                none => {
+                    let last = reads.last().map(Read::ends).unwrap_or_default();
+                    none.insert(costing::costs_at(conn, &setup, &gauges, last)?)
+                }
             };
-            let mut variances = many::each(&reads, |read| read.compare(&setup, &gauges, &costs));
+            let mut variances = many::each(&reads, |read| read.compare(&setup, &gauges, costs));
             let spreads = *known.get_or_insert_with(|| {
                 learned(&setup, variances.iter().rev().map(|variance| variance.rows.as_slice()))
             });
@@ -60,7 +63,6 @@ pub fn over_periods(
                 };
                 out.push(PastPeriod { opening: two[0].clone(), closing: two[1].clone(), sum });
             }
-            costs_at_last = Some(costs);
             end = begin + 1;
         }
         out.reverse();

@@ -321,6 +321,11 @@ pub struct GroupRow {
 }
 
 impl GroupRow {
+    /// Whether the gap is more than the counts alone can make: two standard uncertainties.
+    pub fn beyond_exactness(&self) -> bool {
+        self.gap.as_f64().abs() > 2.0 * self.u
+    }
+
     /// The gap as a percentage of what was used; `None` when nothing was, or less than nothing.
     pub fn percent(&self) -> Option<f64> {
         percent_of_used(self.gap, self.usage)

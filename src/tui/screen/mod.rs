@@ -399,8 +399,8 @@ pub enum Effect {
         item: Option<ItemId>,
         /// How many.
         most: usize,
-        /// The counts that the last of them begins and ends with; those that are compared where none are named.
-        last: Option<(CountId, CountId)>,
+        /// The counts that the last of them begins and ends with.
+        last: (CountId, CountId),
     },
     /// Show what both pars would have done over so many weeks.
     LookBack(usize),

@@ -293,7 +293,10 @@ impl VarianceScreen {
         self.over = self.left.take().filter(|left| left.led_to(item, &self.view));
         match self.over {
             Some(_) => Effect::None,
-            None => Effect::OverPeriods { item, most: over::USUAL, last: None },
+            None => {
+                let last = (self.view.opening.id, self.view.closing.id);
+                Effect::OverPeriods { item, most: over::USUAL, last }
+            }
         }
     }
 

@@ -37,6 +37,19 @@ pub(super) fn heads(volume: VolumeUnit) -> [&'static str; 3] {
     }
 }
 
+/// An amount under those heads: what is no volume says its own unit.
+pub(super) fn written(show: Show, basis: Basis, amount: Amount) -> String {
+    match basis {
+        Basis::Volume => show.bare(basis, amount),
+        Basis::Mass | Basis::Each => show.amount(basis, amount),
+    }
+}
+
+/// The scale that whiskers of sums share: the widest of them fills half the cell.
+pub(super) fn scale_of<'a>(sums: impl Iterator<Item = &'a GroupRow>) -> f64 {
+    sums.map(|sum| sum.gap.as_f64().abs() + 2.0 * sum.u).fold(1.0, f64::max)
+}
+
 /// At 80 columns the name has 20 cells, and the likeliest cause what is left.
 fn items(volume: VolumeUnit) -> [Column; 11] {
     let [used, sold, gap] = heads(volume);
@@ -86,9 +99,7 @@ impl VarianceScreen {
         let volume = self.setup.venue.show().volume;
         let (items, groups) = (items(volume), groups(volume));
         let columns: &[Column] = if by_item { &items } else { &groups };
-        // All groups share one scale: the widest of them fills half the cell.
-        let reach = |group: &GroupRow| group.gap.as_f64().abs() + 2.0 * group.u;
-        let scale = self.groups.iter().map(reach).fold(1.0, f64::max);
+        let scale = scale_of(self.groups.iter());
         let mut window = self.window;
         let row = |at: usize| match self.lines.get(at) {
             Some(Listed::Row(row)) => self.item_cells(&self.view.variance.rows[*row], true, theme),
@@ -221,14 +232,9 @@ impl VarianceScreen {
             Verdict::Within => "",
         };
         let mark = format!("{sign}{}", if row.told == Told::Whole { "" } else { LEFT_OUT });
-        // The heads name the unit of volumes; what is no volume says its own.
-        let written = |a| match item.basis {
-            Basis::Volume => show.bare(item.basis, a),
-            Basis::Mass | Basis::Each => show.amount(item.basis, a),
-        };
-        let amount = |a| Line::from(written(a));
+        let amount = |a| Line::from(written(show, item.basis, a));
         let style = verdict_style(row.gap, verdict, theme);
-        let gap = signed(&written(row.gap), row.gap.0);
+        let gap = signed(&written(show, item.basis, row.gap), row.gap.0);
         let cause = if judged { self.cause_in_words(row, item, theme) } else { String::new() };
         let cost = row.cost.map_or("?".to_owned(), |cost| signed(&show.money(cost), cost.0));
         let containers = signed(&show.containers(row.gap, item.size), row.gap.0);
@@ -264,7 +270,6 @@ impl VarianceScreen {
         let show = self.setup.venue.show();
         let amount = |a| show.bare(Basis::Volume, a);
         let style = gap_style(group.gap.as_f64(), group.u, theme);
-        let beyond = group.gap.as_f64().abs() > 2.0 * group.u;
         let cost = signed(&show.money(group.cost), group.cost.0);
         Row::Cells(vec![
             Line::from(text::safe(&group.name)),
@@ -274,7 +279,10 @@ impl VarianceScreen {
             Line::from(Span::styled(signed(&amount(group.gap), group.gap.0), style)),
             whisker(group.gap.as_f64(), group.u, scale, WHISKER, theme),
             Line::from(Span::styled(
-                match (beyond, self.group_track(&group.name).is_some_and(|found| found.track.alarms())) {
+                match (
+                    group.beyond_exactness(),
+                    self.group_track(&group.name).is_some_and(|found| found.track.alarms()),
+                ) {
                     (_, true) => word!("steadily"),
                     (true, false) => word!("beyond it"),
                     (false, false) => word!("within"),
@@ -358,7 +366,7 @@ impl VarianceScreen {
         let mut said = vec![
             format!("{}: {}", text::safe(&group.name), number_of(group.items, word!("item"), word!("items"))),
             say!("gap {u}", u = gap_with_u(show, Basis::Volume, group.gap, group.u, theme)),
-            group_in_words(group.gap, group.gap.as_f64().abs() > 2.0 * group.u).to_owned(),
+            group_in_words(group).to_owned(),
             format!("{} {}", signed(&show.money(group.cost), group.cost.0), show.currency),
         ];
         if group.without_cost > 0 {
@@ -414,8 +422,8 @@ pub(super) fn verdict_style(gap: Amount, verdict: Verdict, theme: &Theme) -> Sty
 }
 
 /// The same of a sum, which is not screened.
-pub(super) fn group_in_words(gap: Amount, beyond: bool) -> &'static str {
-    match (beyond, gap.0 > 0) {
+pub(super) fn group_in_words(sum: &GroupRow) -> &'static str {
+    match (sum.beyond_exactness(), sum.gap.0 > 0) {
         (false, _) => word!("within exactness"),
         (true, true) => word!("over, beyond exactness"),
         (true, false) => word!("short, beyond exactness"),

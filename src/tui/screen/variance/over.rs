@@ -1,8 +1,8 @@
 //! Many periods in a row, a line each, the newest first: whether it gets better or worse.
 
-use super::list::{WHISKER, gap_with_u, group_in_words, heads, percent_text};
+use super::list::{WHISKER, gap_with_u, group_in_words, heads, percent_text, scale_of, written};
 use crate::domain::ledger::Count;
-use crate::domain::measure::{Amount, Basis, Show, VolumeUnit, number_of};
+use crate::domain::measure::{Basis, Show, VolumeUnit, number_of};
 use crate::domain::rows::{PastPeriod, PeriodView};
 use crate::domain::usage::GroupRow;
 use crate::domain::venue::{ActId, Item, ItemId, Setup};
@@ -77,7 +77,7 @@ impl Over {
         let ManyPeriods { item, asked, mut periods, state } = many;
         periods.reverse();
         let before = before.filter(|before| before.item == item);
-        let here = before.as_ref().and_then(|before| before.periods.get(before.window.selected()));
+        let here = before.as_ref().and_then(Over::here);
         let at = here.and_then(|here| periods.iter().position(|period| period.closing.id == here.closing.id));
         let mut window = Window::default();
         window.select(at.unwrap_or(0), periods.len());
@@ -91,15 +91,14 @@ impl Over {
 
     /// Whether a period is on it that was opened from it, of the same item or of all.
     pub(super) fn led_to(&self, item: Option<ItemId>, view: &PeriodView) -> bool {
-        let here = self.periods.get(self.window.selected());
         self.item == item
-            && here.is_some_and(|here| (here.opening.id, here.closing.id) == (view.opening.id, view.closing.id))
+            && self.here().is_some_and(|here| (here.opening.id, here.closing.id) == (view.opening.id, view.closing.id))
     }
 
     /// Asks for the same page of more or fewer periods: up to the same last one, whichever was opened from it.
     fn ask(&self, most: usize) -> Effect {
-        let last = self.periods.first().map(|period| (period.opening.id, period.closing.id));
-        Effect::OverPeriods { item: self.item, most, last }
+        let Some(PastPeriod { opening, closing, .. }) = self.periods.first() else { return Effect::None };
+        Effect::OverPeriods { item: self.item, most, last: (opening.id, closing.id) }
     }
 
     /// What an action asks for; it does not go back by itself.
@@ -117,22 +116,28 @@ impl Over {
                 Some(fewer) => self.ask(*fewer),
                 None => say(word!("fewer periods than these say too little")),
             },
-            Action::Open => match (self.periods.get(self.window.selected()), self.item) {
-                (Some(period), Some(_)) if period.sum.items == 0 => say(word!("the two counts tell nothing about it")),
-                (Some(PastPeriod { opening, closing, .. }), item) => {
-                    let compare = Effect::Compare { opening: Some(opening.id), closing: Some(closing.id) };
-                    match item {
-                        Some(item) => Effect::Both(Box::new(compare), Box::new(Effect::Explain(item))),
-                        None => compare,
-                    }
-                }
-                (None, _) => Effect::None,
-            },
+            Action::Open => self.open(),
             _ => {
                 self.window.apply(action, self.periods.len());
                 Effect::None
             }
         }
+    }
+
+    /// Goes to the period under the cursor, and to the item in it.
+    fn open(&self) -> Effect {
+        let Some(PastPeriod { opening, closing, sum }) = self.here() else { return Effect::None };
+        let compare = Effect::Compare { opening: Some(opening.id), closing: Some(closing.id) };
+        match self.item {
+            Some(_) if sum.items == 0 => Effect::Say(Notice::info(word!("the two counts tell nothing about it"))),
+            Some(item) => Effect::Both(Box::new(compare), Box::new(Effect::Explain(item))),
+            None => compare,
+        }
+    }
+
+    /// The period under the cursor.
+    fn here(&self) -> Option<&PastPeriod> {
+        self.periods.get(self.window.selected())
     }
 
     pub(super) fn draw(&mut self, setup: &Setup, frame: &mut Frame, area: Rect, scene: Scene) {
@@ -155,9 +160,7 @@ impl Over {
             lines.into_iter().map(|line| Line::from(Span::styled(line, theme.text))).collect()
         };
         frame.render_widget(Paragraph::new(lines(head)), above);
-        // All periods share one scale: the widest of them fills half the cell.
-        let reach = |period: &PastPeriod| period.sum.gap.as_f64().abs() + 2.0 * period.sum.u;
-        let scale = self.periods.iter().map(reach).fold(1.0, f64::max);
+        let scale = scale_of(self.periods.iter().map(|period| &period.sum));
         let mut window = self.window;
         let row = |at: usize| {
             self.periods.get(at).map_or(Row::Cells(Vec::new()), |period| cells_of(period, setup, item, scale, theme))
@@ -165,7 +168,7 @@ impl Over {
         let columns = columns(setup.venue.show().volume, item.is_some());
         columns::draw(frame, body, &columns, self.periods.len(), &mut window, row, theme);
         self.window = window;
-        let said = self.periods.get(self.window.selected()).map(|period| in_words(period, setup, item, theme));
+        let said = self.here().map(|period| in_words(period, setup, item, theme));
         frame.render_widget(Paragraph::new(lines(text::flow(said.unwrap_or_default(), cells))), below);
     }
 
@@ -182,12 +185,9 @@ impl Over {
     }
 }
 
-/// An amount of the item, or of the liquids among all. The heads name the unit of volumes; what is no volume says its own.
-fn written(show: Show, item: Option<&Item>, amount: Amount) -> String {
-    match item.map_or(Basis::Volume, |item| item.basis) {
-        Basis::Volume => show.bare(Basis::Volume, amount),
-        basis @ (Basis::Mass | Basis::Each) => show.amount(basis, amount),
-    }
+/// What amounts are of: all items together are summed over the liquids.
+fn basis_of(item: Option<&Item>) -> Basis {
+    item.map_or(Basis::Volume, |item| item.basis)
 }
 
 /// The business day that a count was begun on. With its year: there are many.
@@ -212,7 +212,7 @@ fn cells_of(period: &PastPeriod, setup: &Setup, item: Option<&Item>, scale: f64,
         let blank = ["0", UNKNOWN, UNKNOWN, UNKNOWN, "", UNKNOWN, UNKNOWN].map(str::to_owned);
         return Row::Cells([name, begun].into_iter().chain(blank.map(Line::from)).collect());
     }
-    let amount = |amount| written(show, item, amount);
+    let amount = |amount| written(show, basis_of(item), amount);
     let gap = Span::styled(signed(&amount(sum.gap), sum.gap.0), gap_style(sum.gap.as_f64(), sum.u, theme));
     Row::Cells(vec![
         name,
@@ -235,9 +235,8 @@ fn in_words(period: &PastPeriod, setup: &Setup, item: Option<&Item>, theme: &The
         said.push(word!("the two counts tell nothing about it").to_owned());
         return said;
     }
-    let basis = item.map_or(Basis::Volume, |item| item.basis);
-    said.push(say!("gap {u}", u = gap_with_u(show, basis, sum.gap, sum.u, theme)));
-    said.push(group_in_words(sum.gap, sum.gap.as_f64().abs() > 2.0 * sum.u).to_owned());
+    said.push(say!("gap {u}", u = gap_with_u(show, basis_of(item), sum.gap, sum.u, theme)));
+    said.push(group_in_words(sum).to_owned());
     said.push(match cost(sum, show) {
         Some(cost) => format!("{cost} {}", show.currency),
         None => word!("no known cost").to_owned(),

@@ -694,7 +694,10 @@ fn many(item: Option<ItemId>, asked: usize, periods: Vec<PastPeriod>) -> ManyPer
 #[test]
 fn many_periods_stand_a_line_each_the_newest_first() {
     let mut screen = screen();
-    assert_eq!(screen.update(Action::LookBack), Effect::OverPeriods { item: None, most: 52, last: None });
+    assert_eq!(
+        screen.update(Action::LookBack),
+        Effect::OverPeriods { item: None, most: 52, last: (CountId(1), CountId(2)) }
+    );
     screen.show_over(many(None, 52, months()));
     assert_eq!(screen.scope(), Scope::VarianceOver);
     insta::assert_snapshot!(drawn(&mut screen, 80, 21), @"
@@ -776,7 +779,10 @@ fn many_periods_stand_a_line_each_the_newest_first() {
 fn an_item_is_looked_back_at_by_itself() {
     let mut screen = all_lines();
     screen.explain(Facts::whole().evidence(RUM));
-    assert_eq!(screen.update(Action::LookBack), Effect::OverPeriods { item: Some(RUM), most: 52, last: None });
+    assert_eq!(
+        screen.update(Action::LookBack),
+        Effect::OverPeriods { item: Some(RUM), most: 52, last: (CountId(1), CountId(2)) }
+    );
     screen.show_over(many(Some(RUM), 52, months()));
     let page = drawn(&mut screen, 80, 24);
     assert!(page.contains("Harbour rum (700 ml)") && page.contains("8 periods"), "{page}");
@@ -795,7 +801,7 @@ fn an_item_is_looked_back_at_by_itself() {
 fn more_and_fewer_periods_are_asked_for_and_no_more_than_there_are() {
     let mut screen = screen();
     // Up to the newest of those that are shown.
-    let ask = |most, n: i64| Effect::OverPeriods { item: None, most, last: Some((CountId(10 + n), CountId(11 + n))) };
+    let ask = |most, n: i64| Effect::OverPeriods { item: None, most, last: (CountId(10 + n), CountId(11 + n)) };
     screen.show_over(many(None, 52, months()));
     assert!(matches!(screen.update(Action::OneMore), Effect::Say(said) if said.text.contains("no more periods")));
     assert!(matches!(screen.update(Action::OneLess), Effect::Say(said) if said.text.contains("too little")));
@@ -837,7 +843,10 @@ fn who_looks_back_while_the_book_is_written_to_stays_there_and_is_told() {
     assert_eq!(screen.update(Action::Open), oldest);
     // From another one, or at an item, it is another page.
     screen.refresh(setup(), ends(Facts::whole().view(), 3));
-    assert_eq!(screen.update(Action::LookBack), Effect::OverPeriods { item: None, most: 52, last: None });
+    assert_eq!(
+        screen.update(Action::LookBack),
+        Effect::OverPeriods { item: None, most: 52, last: (CountId(13), CountId(14)) }
+    );
     // What another period is shown of is not left standing over it.
     screen.show_over(many(None, 52, months()));
     let mut other = Facts::whole().view();
