@@ -154,7 +154,7 @@ impl Damage {
             Damage::Copy(a, b) => bytes.copy_within(page(*a)..page(*a) + PAGE, page(*b)),
             Damage::Sector(at) => {
                 let at = byte(*at) / 512 * 512;
-                bytes[at.max(from)..][..512.min(room)].fill(0);
+                bytes[at.max(from)..].iter_mut().take(512).for_each(|byte| *byte = 0);
             }
             Damage::Noise(at, noise) => {
                 let at = byte(*at);

@@ -30,12 +30,11 @@ use super::error::Doing;
 use super::{STEPS, Store, StoreError, day_totals, history, migrations, open, setup};
 use image::Image;
 use parts::Tally;
-use plan::Table;
-use put::unguarded;
-use read::Taken;
+use put::{NewBook, unguarded};
+use read::OnlyRead;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
-use walk::{Pages, Row};
+use walk::Pages;
 
 /// What can be read of a damaged book.
 #[derive(Clone, Debug, Default, PartialEq, Eq, serde::Serialize)]
@@ -72,7 +71,7 @@ pub fn look(from: &Path) -> Result<Looked, StoreError> {
     let (image, plans) = begin(from)?;
     let mut pages = Pages::new(&image);
     let (plan, chosen) = read::choose(&mut pages, plans)?.ok_or_else(|| not_a_book(from))?;
-    let reading = read::read(&mut pages, plan, &chosen, &mut |_, _| Ok(Taken::Yes))?;
+    let reading = read::read(&mut pages, plan, &chosen, &mut OnlyRead)?;
     let parts = parts::parts(&reading, &Tally::new(), |_, rows| rows);
     Ok(Looked { version: reading.plan.version, pages: image.count, file: of_file(&image, &reading), parts })
 }
@@ -93,9 +92,9 @@ pub fn salvage(from: &Path, to: &Path) -> Result<Salvaged, StoreError> {
     let store = Store::create_with(&part.0, &STEPS[..plan.version])?;
     let (reading, saved) = unguarded(&store.conn, |conn| {
         let fresh = put::take_out(conn, &plan.tables)?;
-        let mut sequences = Vec::new();
-        let mut sink = |table: &Table, row: &Row| put::put(conn, table, row, &mut tally, &mut sequences);
-        let reading = read::read(&mut pages, plan, &chosen, &mut sink)?;
+        let mut new = NewBook::new(conn, &mut tally);
+        let reading = read::read(&mut pages, plan, &chosen, &mut new)?;
+        let sequences = new.sequences;
         prune::by_name(conn, &reading, &mut tally)?;
         prune::taken_back(conn, &reading, &mut tally)?;
         prune::prune(conn, &mut tally)?;

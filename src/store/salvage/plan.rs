@@ -65,6 +65,8 @@ pub(super) struct Index {
     pub(super) columns: Vec<Option<usize>>,
     /// Whether it has every row, by columns and nothing else.
     pub(super) plain: bool,
+    /// Whether no two rows may say the same in its columns.
+    pub(super) unique: bool,
 }
 
 /// What a column may hold.
@@ -129,6 +131,11 @@ impl Table {
             least: columns.len(),
             indexes: Vec::new(),
         }
+    }
+
+    /// The columns by which a row is known: its number, or its key; none when it has neither.
+    pub(super) fn identity(&self) -> Option<Vec<usize>> {
+        if self.keyed { Some(self.key.clone()) } else { self.number.map(|number| vec![number]) }
     }
 
     /// The values of a record by the columns of the table; none when it is no row of it.
@@ -252,22 +259,27 @@ fn table(
 
 fn indexes(conn: &Connection, table: &str) -> Result<Vec<Index>, StoreError> {
     let mut statement = conn
-        .prepare("SELECT name, partial FROM pragma_index_list(:table) WHERE name IN (SELECT name FROM sqlite_schema) ORDER BY name")
+        .prepare(
+            "SELECT name, partial, \"unique\" AS only FROM pragma_index_list(:table)
+             WHERE name IN (SELECT name FROM sqlite_schema) ORDER BY name",
+        )
         .doing(DOING)?;
     let named = statement
-        .query_map(named_params! { ":table": table }, |row| Ok((row.get("name")?, row.get("partial")?)))
+        .query_map(named_params! { ":table": table }, |row| {
+            Ok((row.get("name")?, row.get("partial")?, row.get("only")?))
+        })
         .doing(DOING)?;
-    let named: Vec<(String, bool)> = named.collect::<rusqlite::Result<_>>().doing(DOING)?;
+    let named: Vec<(String, bool, bool)> = named.collect::<rusqlite::Result<_>>().doing(DOING)?;
     let mut statement = conn.prepare("SELECT cid FROM pragma_index_xinfo(:index) ORDER BY seqno").doing(DOING)?;
     named
         .into_iter()
-        .map(|(name, partial)| {
+        .map(|(name, partial, unique)| {
             let places = statement.query_map(named_params! { ":index": name }, |row| row.get("cid")).doing(DOING)?;
             let places: Vec<i64> = places.collect::<rusqlite::Result<_>>().doing(DOING)?;
             // −1 is the row's number, −2 an expression.
             let plain = !partial && places.iter().all(|place| *place >= -1);
             let columns = places.into_iter().map(|place| usize::try_from(place).ok()).collect();
-            Ok(Index { name, columns, plain })
+            Ok(Index { name, columns, plain, unique })
         })
         .collect()
 }

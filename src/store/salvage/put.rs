@@ -3,13 +3,14 @@
 use super::parts::{self, Tally};
 use super::plan::Table;
 use super::prune::Why;
-use super::read::Taken;
+use super::read::{Keeper, Taken};
 use super::walk::Row;
 use crate::store::StoreError;
 use crate::store::error::Doing;
+use crate::store::query::all;
 use rusqlite::config::DbConfig;
 use rusqlite::types::Value;
-use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior, ffi};
+use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior, ffi, params_from_iter};
 
 const DOING: &str = "putting rows into the new book";
 
@@ -63,61 +64,129 @@ pub(super) fn put_back(conn: &Connection, fresh: &[String]) -> Result<(), StoreE
     Ok(())
 }
 
-/// Puts one row into the new book.
-pub(super) fn put(
-    conn: &Connection,
-    table: &Table,
-    row: &Row,
-    tally: &mut Tally,
-    sequences: &mut Vec<(String, i64)>,
-) -> Result<Taken, StoreError> {
-    if table.name == "sqlite_sequence" {
-        if let [Value::Text(of), Value::Integer(last)] = &row.values[..] {
-            sequences.push((of.clone(), *last));
+/// The new book, as rows come into it.
+pub(super) struct NewBook<'c> {
+    conn: &'c Connection,
+    tally: &'c mut Tally,
+    /// The last number that was given out in each table.
+    pub(super) sequences: Vec<(String, i64)>,
+}
+
+/// What the new book says to a row.
+enum Answer {
+    Taken,
+    Twice,
+    Senseless,
+}
+
+impl<'c> NewBook<'c> {
+    pub(super) fn new(conn: &'c Connection, tally: &'c mut Tally) -> NewBook<'c> {
+        NewBook { conn, tally, sequences: Vec::new() }
+    }
+
+    fn left_out(&mut self, table: &Table, why: Why) {
+        *self.tally.entry((table.name.clone(), why)).or_default() += 1;
+    }
+
+    fn insert(&self, table: &Table, row: &Row) -> Result<Answer, StoreError> {
+        let marks = vec!["?"; table.columns.len()].join(", ");
+        let sql = format!("INSERT INTO \"{}\" ({}) VALUES ({marks})", table.name, names(table));
+        let put = self.conn.prepare_cached(&sql).and_then(|mut s| s.execute(params_from_iter(&row.values)));
+        let error = match put {
+            Ok(_) => return Ok(Answer::Taken),
+            Err(error) => error,
+        };
+        match error.sqlite_error().map(|error| (error.code, error.extended_code)) {
+            Some((
+                ErrorCode::ConstraintViolation,
+                ffi::SQLITE_CONSTRAINT_PRIMARYKEY | ffi::SQLITE_CONSTRAINT_ROWID | ffi::SQLITE_CONSTRAINT_UNIQUE,
+            )) => Ok(Answer::Twice),
+            // The latter two are a number that the engine cannot take where it stands.
+            Some((ErrorCode::ConstraintViolation | ErrorCode::TypeMismatch | ErrorCode::TooBig, _)) => {
+                Ok(Answer::Senseless)
+            }
+            _ => Err(error).doing(DOING),
         }
-        return Ok(Taken::Yes);
     }
-    if !parts::is_told(&table.name) {
-        return Ok(Taken::Yes);
+
+    /// The rows that stand where a row would: of its number or key, or of what only one row may say.
+    fn in_place_of(&self, table: &Table, row: &Row) -> Result<Vec<Row>, StoreError> {
+        let only = table.indexes.iter().filter(|index| index.plain && index.unique);
+        let only = only.map(|index| index.columns.iter().flatten().copied().collect());
+        let groups: Vec<Vec<usize>> = table.identity().into_iter().chain(only).collect();
+        if groups.is_empty() {
+            return Ok(Vec::new());
+        }
+        let same: Vec<String> = groups.iter().map(|columns| same(table, columns)).collect();
+        let sql = format!("SELECT {} FROM \"{}\" WHERE {}", names(table), table.name, same.join(" OR "));
+        let values = params_from_iter(groups.iter().flatten().map(|place| &row.values[*place]));
+        all(DOING, self.conn, &sql, values, |row| {
+            let values: Vec<Value> = (0..table.columns.len()).map(|n| row.get(n)).collect::<rusqlite::Result<_>>()?;
+            let number = match table.number.map(|n| &values[n]) {
+                Some(Value::Integer(number)) => *number,
+                _ => 0,
+            };
+            Ok(Row { number, values, sure: true })
+        })
     }
-    let columns: Vec<String> = table.columns.iter().map(|column| format!("\"{}\"", column.name)).collect();
-    let marks: Vec<String> = (1..=columns.len()).map(|n| format!("?{n}")).collect();
-    let sql = format!("INSERT INTO \"{}\" ({}) VALUES ({})", table.name, columns.join(", "), marks.join(", "));
-    let put = conn.prepare_cached(&sql).and_then(|mut s| s.execute(rusqlite::params_from_iter(&row.values)));
-    let why = match put {
-        Ok(_) => return Ok(Taken::Yes),
-        Err(rusqlite::Error::SqliteFailure(error, _)) if error.code == ErrorCode::ConstraintViolation => {
-            match error.extended_code {
-                ffi::SQLITE_CONSTRAINT_PRIMARYKEY | ffi::SQLITE_CONSTRAINT_ROWID | ffi::SQLITE_CONSTRAINT_UNIQUE => {
-                    let same: Vec<String> =
-                        columns.iter().zip(&marks).map(|(column, mark)| format!("{column} IS {mark}")).collect();
-                    let sql = format!(
-                        "SELECT EXISTS (SELECT 1 FROM \"{}\" WHERE {}) AS same",
-                        table.name,
-                        same.join(" AND ")
-                    );
-                    let same = conn
-                        .prepare_cached(&sql)
-                        .and_then(|mut s| s.query_row(rusqlite::params_from_iter(&row.values), |row| row.get("same")));
-                    if same.doing(DOING)? {
-                        return Ok(Taken::Already);
-                    }
-                    Why::Twice
+}
+
+/// The columns of a table, as they are written in a statement.
+fn names(table: &Table) -> String {
+    table.columns.iter().map(|column| format!("\"{}\"", column.name)).collect::<Vec<_>>().join(", ")
+}
+
+/// That a row says certain values in these columns.
+fn same(table: &Table, columns: &[usize]) -> String {
+    let same = columns.iter().map(|place| format!("\"{}\" = ?", table.columns[*place].name));
+    format!("({})", same.collect::<Vec<_>>().join(" AND "))
+}
+
+impl Keeper for NewBook<'_> {
+    fn put(&mut self, table: &Table, row: &Row) -> Result<Taken, StoreError> {
+        if table.name == "sqlite_sequence" {
+            if let [Value::Text(of), Value::Integer(last)] = &row.values[..] {
+                self.sequences.push((of.clone(), *last));
+            }
+            return Ok(Taken::Yes);
+        }
+        if !parts::is_told(&table.name) {
+            return Ok(Taken::Yes);
+        }
+        match self.insert(table, row)? {
+            Answer::Taken => Ok(Taken::Yes),
+            Answer::Senseless => {
+                self.left_out(table, Why::Senseless);
+                Ok(Taken::No)
+            }
+            Answer::Twice => {
+                let others = self.in_place_of(table, row)?;
+                if others.iter().any(|other| other.values == row.values) {
+                    return Ok(Taken::Already);
                 }
-                _ => Why::Senseless,
+                self.left_out(table, Why::Twice);
+                Ok(Taken::Beaten(others))
             }
         }
-        // A number that the engine cannot take where it stands.
-        Err(rusqlite::Error::SqliteFailure(error, _))
-            if matches!(error.code, ErrorCode::TypeMismatch | ErrorCode::TooBig) =>
-        {
-            Why::Senseless
+    }
+
+    fn put_instead(&mut self, table: &Table, row: &Row, others: &[Row]) -> Result<bool, StoreError> {
+        let Some(columns) = table.identity() else { return Ok(false) };
+        let sql = format!("DELETE FROM \"{}\" WHERE {}", table.name, same(table, &columns));
+        self.conn.execute_batch("SAVEPOINT instead").doing(DOING)?;
+        for other in others {
+            let values = params_from_iter(columns.iter().map(|place| &other.values[*place]));
+            self.conn.prepare_cached(&sql).and_then(|mut s| s.execute(values)).doing(DOING)?;
         }
-        Err(error) => return Err(error).doing(DOING),
-    };
-    let taken = if why == Why::Twice { Taken::Already } else { Taken::No };
-    *tally.entry((table.name.clone(), why)).or_default() += 1;
-    Ok(taken)
+        let taken = matches!(self.insert(table, row)?, Answer::Taken);
+        let end = if taken { "RELEASE instead" } else { "ROLLBACK TO instead; RELEASE instead" };
+        self.conn.execute_batch(end).doing(DOING)?;
+        if taken {
+            // It was left out itself so far: of one other as many are left out as before.
+            others.iter().skip(1).for_each(|_| self.left_out(table, Why::Twice));
+        }
+        Ok(taken)
+    }
 }
 
 /// Numbers that were given out are not given out again, although their rows may be lost. A number far beyond all rows is a

@@ -50,18 +50,39 @@ pub(super) struct TableRead {
 }
 
 /// What became of a row that was handed on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Debug)]
 pub(super) enum Taken {
     /// It is kept.
     Yes,
     /// It makes no sense.
     No,
-    /// It is there already, or another one is in its place.
+    /// It is there already.
     Already,
+    /// Others are in its place: these, as far as that can be told.
+    Beaten(Vec<Row>),
 }
 
-/// What is done with each row.
-pub(super) type Sink<'s> = dyn FnMut(&Table, &Row) -> Result<Taken, StoreError> + 's;
+/// What takes the rows.
+pub(super) trait Keeper {
+    /// Takes a row, if it can.
+    fn put(&mut self, table: &Table, row: &Row) -> Result<Taken, StoreError>;
+
+    /// Takes a row that was beaten, instead of those that beat it; says whether it could.
+    fn put_instead(&mut self, table: &Table, row: &Row, others: &[Row]) -> Result<bool, StoreError>;
+}
+
+/// Takes every row, and keeps none.
+pub(super) struct OnlyRead;
+
+impl Keeper for OnlyRead {
+    fn put(&mut self, _: &Table, _: &Row) -> Result<Taken, StoreError> {
+        Ok(Taken::Yes)
+    }
+
+    fn put_instead(&mut self, _: &Table, _: &Row, _: &[Row]) -> Result<bool, StoreError> {
+        Ok(false)
+    }
+}
 
 /// Finds out of which version a book is, and where its trees begin; none when it is no book.
 pub(super) fn choose(pages: &mut Pages<'_>, plans: Vec<Plan>) -> Result<Option<(Plan, Chosen)>, StoreError> {
@@ -83,12 +104,28 @@ pub(super) struct Chosen {
     head_damaged: bool,
 }
 
+/// Of rows that cannot stand beside each other the one stays that all indexes know, if they know none of the others.
+fn settle(
+    keeper: &mut dyn Keeper,
+    table: &Table,
+    witnesses: &mut [Witness],
+    row: &Row,
+    others: &[Row],
+) -> Result<bool, StoreError> {
+    let proven = |row: &Row| witness::proves(witnesses, table, row);
+    if others.is_empty() || !proven(row) || others.iter().any(proven) || !keeper.put_instead(table, row, others)? {
+        return Ok(false);
+    }
+    witness::exchange(witnesses, table, row, others);
+    Ok(true)
+}
+
 /// Hands on every row that can be read: first those that stand where they should, then the others.
 pub(super) fn read(
     pages: &mut Pages<'_>,
     plan: Plan,
     chosen: &Chosen,
-    sink: &mut Sink<'_>,
+    keeper: &mut dyn Keeper,
 ) -> Result<Reading, StoreError> {
     let mut tables: Vec<TableRead> = plan.tables.iter().map(|_| TableRead::default()).collect();
     let mut witnesses: Vec<Vec<Witness>> = plan
@@ -97,27 +134,30 @@ pub(super) fn read(
         .map(|table| (0..table.indexes.len()).filter(|n| table.indexes[*n].plain).map(Witness::new).collect())
         .collect();
     let mut unsure: Vec<(usize, Row)> = Vec::new();
+    let mut beaten: Vec<(usize, Row, Vec<Row>)> = Vec::new();
     let mut take = |n: usize, table: &Table, row: &Row, witnesses: &mut Vec<Vec<Witness>>, read: &mut TableRead| {
-        let taken = sink(table, row)?;
+        let taken = keeper.put(table, row)?;
         // What was left out is not lost: why it was is told apart.
-        if taken != Taken::Already {
+        if matches!(taken, Taken::Yes | Taken::No) {
             witnesses[n].iter_mut().for_each(|witness| witness.row(table, row));
         }
-        if taken == Taken::Yes {
+        if matches!(taken, Taken::Yes) {
             read.rows += 1;
             read.strayed += u64::from(!row.sure);
         }
-        Ok::<_, StoreError>(())
+        Ok::<_, StoreError>(taken)
     };
     let root = |name: &str| chosen.roots.get(name).copied();
     for (n, table) in plan.tables.iter().enumerate() {
         let found = pages.table(table, root(&table.name), &mut |row| {
             if row.sure {
-                take(n, table, &row, &mut witnesses, &mut tables[n])
+                if let Taken::Beaten(others) = take(n, table, &row, &mut witnesses, &mut tables[n])? {
+                    beaten.push((n, row, others));
+                }
             } else {
                 unsure.push((n, row));
-                Ok(())
             }
+            Ok(())
         })?;
         tables[n].found = found;
     }
@@ -159,9 +199,12 @@ pub(super) fn read(
         let mut whole = witnesses[n].iter().filter(|witness| witness.whole).peekable();
         if whole.peek().is_some() && !whole.any(|witness| witness.knows(table, &row)) {
             tables[n].refuted += 1;
-        } else {
-            take(n, table, &row, &mut witnesses, &mut tables[n])?;
+        } else if let Taken::Beaten(others) = take(n, table, &row, &mut witnesses, &mut tables[n])? {
+            beaten.push((n, row, others));
         }
+    }
+    for (n, row, others) in beaten {
+        settle(keeper, &plan.tables[n], &mut witnesses[n], &row, &others)?;
     }
     for (n, read) in tables.iter_mut().enumerate() {
         read.witnessed = witnesses[n].iter().any(|witness| witness.whole);
@@ -178,7 +221,11 @@ pub(super) fn read(
         let whole = witnesses[n].iter().filter(|witness| witness.whole).map(|witness| &table.indexes[witness.index]);
         let whole: Vec<_> = whole.filter_map(|index| Some((index, root(&index.name)?))).collect();
         for row in rebuild::rows(pages.image, table, &whole, &read.disagreement.lost)? {
-            if sink(table, &row)? == Taken::Yes {
+            let taken = match keeper.put(table, &row)? {
+                Taken::Beaten(others) => settle(keeper, table, &mut witnesses[n], &row, &others)?,
+                taken => matches!(taken, Taken::Yes),
+            };
+            if taken {
                 read.rows += 1;
                 read.rebuilt += 1;
                 read.disagreement.lost.remove(&witness::identity(table, &row));

@@ -41,6 +41,14 @@ impl Witness {
         self.rows.push(noted);
     }
 
+    /// Notes that a row of the table is not kept after all.
+    fn forget(&mut self, table: &Table, row: &Row) {
+        let noted = self.of_row(table, row);
+        if let Some(place) = self.rows.iter().position(|row| *row == noted) {
+            self.rows.swap_remove(place);
+        }
+    }
+
     fn of_row(&self, table: &Table, row: &Row) -> (u64, u64) {
         let Some(index) = table.indexes.get(self.index) else { return (0, 0) };
         (identity(table, row), sum(index.columns.iter().flatten().map(|place| &row.values[*place])))
@@ -74,10 +82,27 @@ impl Witness {
         self.entries.sort_unstable();
     }
 
-    /// Whether an index that was read whole has a row of which nothing else says whether it is one.
+    /// Whether an index has a row, as far as it could be read.
     pub(super) fn knows(&self, table: &Table, row: &Row) -> bool {
         self.entries.binary_search(&self.of_row(table, row)).is_ok()
     }
+}
+
+/// Notes of the witnesses of a table that a row is kept instead of others.
+pub(super) fn exchange(witnesses: &mut [Witness], table: &Table, row: &Row, others: &[Row]) {
+    for witness in witnesses {
+        others.iter().for_each(|other| witness.forget(table, other));
+        witness.row(table, row);
+    }
+}
+
+/// Whether a row is known to have its place: all indexes of what only one row may say know that it says so, as far as they
+/// could be read, or where there are none, those that could be read whole.
+pub(super) fn proves(witnesses: &[Witness], table: &Table, row: &Row) -> bool {
+    let (only, others): (Vec<&Witness>, _) = witnesses.iter().partition(|witness| table.indexes[witness.index].unique);
+    let others = others.into_iter().filter(|witness| witness.whole).collect();
+    let asked: Vec<&Witness> = if only.is_empty() { others } else { only };
+    table.identity().is_some() && !asked.is_empty() && asked.iter().all(|witness| witness.knows(table, row))
 }
 
 /// What a row is known by.
