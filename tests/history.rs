@@ -59,7 +59,12 @@ impl Bar {
     }
 
     fn open_count(&self) -> CountId {
-        self.store.read(counts::open_count).unwrap().unwrap().id
+        let open = self.store.read(counts::open_count).unwrap().unwrap();
+        let all = self.store.read(counts::list).unwrap();
+        let newest =
+            all.into_iter().filter(|count| count.closed.is_none()).max_by_key(|count| (count.opened, count.id));
+        assert_eq!(newest.as_ref(), Some(&open), "what is found is what is listed");
+        open.id
     }
 
     fn sign_in(&self, initials: &str) {
@@ -346,6 +351,7 @@ fn a_closed_count_is_opened_again_and_closed_anew() {
     let open = bar.open_count();
     let now = bar.later();
     counting::close(&bar.store, open, now).unwrap();
+    assert_eq!(bar.store.read(counts::open_count).unwrap(), None);
     let closing = bar.last();
     let now = bar.later();
     let begun = counting::begin(&bar.store, &[bar.place("Back bar")], false, None, now).unwrap();
@@ -359,6 +365,7 @@ fn a_closed_count_is_opened_again_and_closed_anew() {
     assert_eq!(bar.open_count(), open);
     let now = bar.later();
     counting::close(&bar.store, open, now).unwrap();
+    assert_eq!(bar.store.read(counts::open_count).unwrap(), None, "closed again");
     let counts = bar.store.read(counts::list).unwrap();
     assert_eq!(counts.iter().find(|count| count.id == open).unwrap().closed, Some(now));
     assert_eq!(check::check(&bar.store).unwrap(), []);

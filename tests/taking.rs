@@ -199,6 +199,36 @@ fn what_a_name_means_changes_what_was_sold_at_once() {
 }
 
 #[test]
+fn a_name_that_was_rung_long_ago_only_still_waits_with_all_that_was_rung() {
+    let (home, store) = book();
+    let rows = "2024-03-01;21:00;1;PUNCH;2;15.00\n2025-03-01;21:00;1;PUNCH;1;7.50\n\
+                2024-03-01;21:10;2;BAG;1;0.10\n2026-11-20;21:00;1;BAG;1;0.10\n2026-11-21;21:00;1;SOUR;3;24.00\n";
+    let path = table(home.path(), "years.csv", rows);
+    let layout = look(&store, &path).table.unwrap().layout;
+    take_as(&store, &path, &layout).unwrap();
+    let till_of = |name: &str| {
+        let view = till::view(&store, NOW).unwrap();
+        let row = view.rows.iter().find(|row| view.setup.till_name(row.till).unwrap().name == name).unwrap().clone();
+        ((row.till), (row.rung.lines, row.rung.quantity, row.rung.net.0))
+    };
+    assert_eq!(till::view(&store, NOW).unwrap().waiting(), 3);
+    // Lately beats what was before; a name without any of late has all that ever was.
+    assert_eq!(till_of("BAG").1, (1, 1_000, 10));
+    assert_eq!(till_of("SOUR").1, (1, 3_000, 2_400));
+    assert_eq!(till_of("PUNCH").1, (2, 3_000, 2_250));
+    // What is said to be no stock is not looked for any more, and the first screen names what was rung of late only.
+    till::map(&store, till_of("BAG").0, TillMeaning::Ignored, NOW).unwrap();
+    let unmapped = tantalus::desk::looking::tonight(&store, NOW).unwrap().1.unmapped;
+    assert_eq!(
+        unmapped.iter().map(|(name, sold)| (name.as_str(), sold.quantity)).collect::<Vec<_>>(),
+        [("SOUR", 3_000)]
+    );
+    till::map(&store, till_of("SOUR").0, TillMeaning::Ignored, NOW).unwrap();
+    till::map(&store, till_of("PUNCH").0, TillMeaning::Ignored, NOW).unwrap();
+    assert!(tantalus::desk::looking::tonight(&store, NOW).unwrap().1.unmapped.is_empty());
+}
+
+#[test]
 fn two_articles_of_one_name_stay_two() {
     let (home, store) = book();
     let path = home.path().join("week.csv");

@@ -80,6 +80,12 @@ fn on_screens(book: &Book, table: &mut Table) {
         format!("{}; beside {}", of(&keys.kept), of(&keys.commit)),
     );
     table.say("most memory of the screens in that", "60 MB", format!("{:.0} MB", keys.memory));
+    let visits = screens::visits(book);
+    let slowest: Vec<String> =
+        visits.iter().take(3).map(|(title, spread)| format!("{title} {}", spread.told())).collect();
+    let rest =
+        visits.get(3).map_or(String::new(), |(_, spread)| format!("; all others within {}", told(spread.median())));
+    table.say("to another screen, key to picture: the slowest three", "", format!("{}{rest}", slowest.join(", ")));
 }
 
 /// One week's variance within the process, alone and reviewed.

@@ -8,6 +8,7 @@ use portable_pty::CommandBuilder;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
+use tantalus::tui::keymap::Tab;
 
 fn open(book: &Path, now: &str) -> Session {
     let mut command = CommandBuilder::new(BIN);
@@ -44,6 +45,30 @@ pub(crate) fn start(book: &Book) -> (Spread, Spread, f64) {
         begun.elapsed()
     };
     in_turn(15, ours, shell)
+}
+
+/// Going to each screen, from the key to its picture; the slowest first.
+pub(crate) fn visits(book: &Book) -> Vec<(&'static str, Spread)> {
+    let copy = Copy::of(book);
+    let mut screen = open(&copy.0, book.now);
+    screen.until_text("help");
+    // What is worked out aside for the first screen is not a part of it.
+    screen.until("what is to be ordered", |s| !s.contents().contains("being worked out"));
+    let mut visits: Vec<(&'static str, Vec<Duration>)> = Tab::ALL.iter().map(|tab| (tab.title(), Vec::new())).collect();
+    for _ in 0..5 {
+        // From the last one to the first, so that each is come to from another.
+        for (tab, (_, times)) in Tab::ALL.iter().zip(&mut visits).rev() {
+            let before = screen.shown();
+            times.push(key(&mut screen, &tab.letter().to_string(), |s| s != before));
+            // The rest of the picture, if it came in pieces.
+            screen.drain(Duration::from_millis(40));
+        }
+    }
+    screen.press("\x03");
+    screen.end();
+    let mut visits: Vec<_> = visits.into_iter().map(|(title, times)| (title, Spread::of(times))).collect();
+    visits.sort_by(|(_, a), (_, b)| b.median().total_cmp(&a.median()));
+    visits
 }
 
 /// What keys of a count take.

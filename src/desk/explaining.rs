@@ -35,8 +35,8 @@ pub fn accept(store: &Store, accepted: &Accepted, by: Option<&str>, now: Moment)
         let by = signed(conn, by)?;
         let note = accepted.note.as_deref().filter(|note| !note.trim().is_empty());
         let note = note.map(|note| typed(word!("the note"), note)).transpose()?;
-        let same = |e: &&Explanation| e.closing == accepted.closing && e.item == accepted.item;
-        for before in explanations::list(conn)?.iter().filter(same) {
+        let of_closing = explanations::of_closing(conn, accepted.closing)?;
+        for before in of_closing.iter().filter(|before| before.item == accepted.item) {
             explanations::reverse(conn, before.seq, by.as_deref(), now)?;
         }
         let Accepted { closing, item, cause, .. } = *accepted;
@@ -58,8 +58,8 @@ pub fn reopen(
 ) -> Result<Explanation, DeskError> {
     store.write((Deed::CauseBack, now), |conn| {
         let by = signed(conn, by)?;
-        let all = explanations::list(conn)?;
-        let Some(found) = all.into_iter().rfind(|e| e.closing == closing && e.item == item) else {
+        let of_closing = explanations::of_closing(conn, closing)?;
+        let Some(found) = of_closing.into_iter().rfind(|e| e.item == item) else {
             let setup = setup::load(conn)?;
             let name = setup.item_name(item);
             return Err(refused(say!("no cause was accepted for {name} at this count", name)));

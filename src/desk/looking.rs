@@ -119,13 +119,15 @@ fn claims(conn: &Connection) -> Result<Vec<ClaimsRow>, DeskError> {
 
 /// Till names that mean nothing yet, the most money first.
 fn unmapped(conn: &Connection, setup: &Setup, since: Moment) -> Result<Vec<(String, Unmapped)>, DeskError> {
-    let unknown = |id| setup.till_name(id).filter(|t| t.means == TillMeaning::Unknown);
-    let rung = sales::rung(conn, since)?.into_iter();
+    if setup.till.iter().all(|name| name.means != TillMeaning::Unknown) {
+        return Ok(Vec::new());
+    }
+    let rung = sales::rung_unmapped(conn, since)?.into_iter();
     let mut names: Vec<(String, Unmapped)> = rung
         .filter(|(_, r)| r.goods > 0)
         .filter_map(|(till, r)| {
             let sold = Unmapped { lines: r.goods, quantity: r.quantity, net: r.net };
-            unknown(till).map(|t| (t.name.clone(), sold))
+            setup.till_name(till).map(|t| (t.name.clone(), sold))
         })
         .collect();
     names.sort_by_cached_key(|(name, sold)| (std::cmp::Reverse(sold.net), name_key(name)));

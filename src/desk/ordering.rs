@@ -142,8 +142,8 @@ pub fn records(store: &Store, now: Moment) -> Result<Vec<(SupplierId, Record)>, 
     store.read(|conn| {
         let setup = crate::store::setup::load(conn)?;
         let since = Moment(now.0 - RECORD_OVER * Moment::DAY);
-        let mut all = orders::list(conn, &[OrderState::Sent, OrderState::Received, OrderState::Closed])?;
-        all.retain(|order| order.placed.is_some_and(|placed| placed >= since));
+        let placed = [OrderState::Sent, OrderState::Received, OrderState::Closed];
+        let all = orders::placed_since(conn, &placed, since)?;
         let deliveries = journal::deliveries(conn, since, now)?;
         let today = setup.venue.days.date_of(now).unwrap_or_else(|| setup.venue.days.day_of(now));
         Ok(setup.suppliers.iter().map(|s| (s.id, record(&setup, s.id, &all, &deliveries, today))).collect())

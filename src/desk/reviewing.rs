@@ -12,7 +12,7 @@ use crate::domain::ledger::{Batch, Count, CountLine, Explanation, taken_by};
 use crate::domain::many;
 use crate::domain::rows::{Evening, Evidence, Look, PeriodView};
 use crate::domain::usage::{Awaited, Facts, PeriodFacts, Review, Spreads, Variance, Verdict, recounts, suspects};
-use crate::domain::venue::{CountId, ItemId, Moment, OrderState, Setup};
+use crate::domain::venue::{ItemId, Moment, OrderState, Setup};
 use crate::store::{Connection, Store, counts, explanations, journal, orders, sales, setup};
 use reading::{Read, Reader, Sales};
 use std::collections::{HashMap, HashSet};
@@ -29,7 +29,8 @@ struct Reviewed {
     /// Which of the periods is asked about.
     at: usize,
     review: Review,
-    explanations: Vec<Explanation>,
+    /// What was accepted of each period.
+    explanations: Vec<Vec<Explanation>>,
     /// Whether the period is the one that ends with its closing: a cause is accepted of that, and says nothing of another
     /// stretch up to it.
     is_own: bool,
@@ -66,13 +67,13 @@ impl Reviewed {
             let rows = part.compare(&setup, &gauges, &costs).rows;
             evenings.push(Evening { from: two[0].clone(), to: two[1].clone(), rows });
         }
-        let explanations = explanations::list(conn)?;
-        let period_of = |count: CountId| counts.iter().skip(1).position(|c| c.id == count);
+        let of_closings = counts.iter().skip(1).map(|count| explanations::of_closing(conn, count.id));
+        let explanations: Vec<Vec<Explanation>> = of_closings.collect::<Result<_, _>>()?;
         let usual = comparing::choose(conn, Choice { opening: None, closing: Some(closing.id) });
         let is_own = usual.is_ok_and(|(usual, _)| usual.id == opening.id);
-        let of_period = |e: &Explanation| period_of(e.closing).filter(|period| is_own || *period != at);
+        let of_periods = explanations.iter().enumerate().filter(|(period, _)| is_own || *period != at);
         let explained: HashSet<(usize, ItemId)> =
-            explanations.iter().filter_map(|e| Some((of_period(e)?, e.item))).collect();
+            of_periods.flat_map(|(period, all)| all.iter().map(move |e| (period, e.item))).collect();
         let review = Review::new(&setup, &mut variances, at, &explained);
         let spreads = review.spreads.unwrap_or(Spreads::AS_SET);
         for row in evenings.iter_mut().flat_map(|evening| &mut evening.rows) {
@@ -147,7 +148,7 @@ pub fn review(store: &Store, choice: Choice) -> Result<PeriodView, DeskError> {
             && sales::between(conn, read.reads[read.at].ends(), Moment(i64::MAX))?.is_empty();
         let variance = &read.variances[read.at];
         let mut recounts = if newest { recounts(&read.setup, variance, &read.review, &suspects) } else { Vec::new() };
-        let of_closing = read.explanations.iter().filter(|e| read.is_own && e.closing == closing.id);
+        let of_closing = read.explanations[read.at].iter().filter(|_| read.is_own);
         // The newest of an item holds.
         let explained: HashMap<ItemId, Explanation> = of_closing.map(|e| (e.item, e.clone())).collect();
         // What is settled needs no other look.

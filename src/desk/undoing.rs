@@ -304,7 +304,7 @@ impl Back<'_> {
             if let Some(later) = later {
                 return Err(refused(say!("“{later}” was counted since, and rests on it", later = later.name)));
             }
-            if explanations::list(self.conn)?.iter().any(|fact| fact.closing == count) {
+            if !explanations::of_closing(self.conn, count)?.is_empty() {
                 return Err(refused(
                     word!("causes were accepted of gaps at this count: take those back first, on Variance").to_owned(),
                 ));

@@ -123,6 +123,15 @@ pub fn list(conn: &Connection) -> Result<Vec<Bill>, StoreError> {
     all("reading bills", conn, &format!("SELECT * FROM bill b WHERE {IN_FORCE} ORDER BY id"), [], bill)
 }
 
+/// Those of one supplier that are not taken back, in the order in which they were booked.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn of_supplier(conn: &Connection, supplier: SupplierId) -> Result<Vec<Bill>, StoreError> {
+    let sql = format!("SELECT * FROM bill b WHERE supplier = :supplier AND {IN_FORCE} ORDER BY id");
+    all("reading bills", conn, &sql, named_params! { ":supplier": supplier }, bill)
+}
+
 /// The bills that were booked last and are not taken back, the newest first.
 ///
 /// # Errors

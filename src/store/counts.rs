@@ -181,9 +181,16 @@ pub fn is_named(conn: &Connection, name: &str) -> Result<bool, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn open_count(conn: &Connection) -> Result<Option<Count>, StoreError> {
-    conn.prepare_cached(&format!("{COUNT} AND e.seq IS NULL ORDER BY c.opened DESC, c.id DESC LIMIT 1"))
-        .and_then(|mut s| s.query_row([], count).optional())
-        .doing("looking for an open count")
+    // Which closing holds is only looked up of counts that have none, or one that was taken back: with years of counts nearly
+    // every one has one that was not.
+    let sql = format!(
+        "{COUNT} AND e.seq IS NULL AND c.id IN (
+             SELECT o.id FROM count o
+             WHERE NOT EXISTS (SELECT 1 FROM count_closing k WHERE k.count = o.id AND k.place IS NULL)
+             UNION SELECT count FROM count_closing WHERE reopens > 0)
+         ORDER BY c.opened DESC, c.id DESC LIMIT 1"
+    );
+    conn.prepare_cached(&sql).and_then(|mut s| s.query_row([], count).optional()).doing("looking for an open count")
 }
 
 /// Whether a blind count is going on.

@@ -4,7 +4,7 @@ use super::StoreError;
 use super::error::Doing;
 use super::query::{self, all};
 use crate::domain::ledger::Explanation;
-use crate::domain::venue::{Moment, Seq};
+use crate::domain::venue::{CountId, Moment, Seq};
 use rusqlite::{Connection, Row, named_params};
 
 const IN_FORCE: &str = "e.reverses IS NULL AND NOT EXISTS (SELECT 1 FROM explanation r WHERE r.reverses = e.seq)";
@@ -28,6 +28,15 @@ fn explanation(row: &Row<'_>) -> rusqlite::Result<Explanation> {
 pub fn list(conn: &Connection) -> Result<Vec<Explanation>, StoreError> {
     let sql = format!("SELECT e.* FROM explanation e WHERE {IN_FORCE} ORDER BY e.at, e.seq");
     all("reading the causes of gaps", conn, &sql, [], explanation)
+}
+
+/// Those in force of the gaps at one count, in the order of time.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn of_closing(conn: &Connection, closing: CountId) -> Result<Vec<Explanation>, StoreError> {
+    let sql = format!("SELECT e.* FROM explanation e WHERE e.closing = :closing AND {IN_FORCE} ORDER BY e.at, e.seq");
+    all("reading the causes of gaps", conn, &sql, named_params! { ":closing": closing }, explanation)
 }
 
 /// Keeps one; its `seq` is not looked at.

@@ -24,15 +24,31 @@ pub fn names(conn: &Connection) -> Result<Vec<(OrderId, String)>, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn list(conn: &Connection, states: &[OrderState]) -> Result<Vec<Order>, StoreError> {
+    read(conn, states, Moment(i64::MIN))
+}
+
+/// The orders in some states that were placed at a moment or later, the newest first.
+///
+/// # Errors
+/// [`StoreError`].
+pub fn placed_since(conn: &Connection, states: &[OrderState], since: Moment) -> Result<Vec<Order>, StoreError> {
+    read(conn, states, since)
+}
+
+fn read(conn: &Connection, states: &[OrderState], since: Moment) -> Result<Vec<Order>, StoreError> {
     let doing = "reading orders";
     let mut orders = Vec::new();
-    let mut statement =
-        conn.prepare_cached("SELECT * FROM purchase_order WHERE state = :state ORDER BY id DESC").doing(doing)?;
     for state in states {
-        let rows = statement.query_map(named_params! { ":state": state }, order).doing(doing)?;
-        for found in rows {
-            orders.push(found.doing(doing)?);
-        }
+        // A draft was not placed.
+        let sql = "SELECT * FROM purchase_order WHERE state = :state AND coalesce(placed, :never) >= :since";
+        let never = Moment(i64::MIN);
+        orders.extend(all(
+            doing,
+            conn,
+            sql,
+            named_params! { ":state": state, ":never": never, ":since": since },
+            order,
+        )?);
     }
     orders.sort_by_key(|o| std::cmp::Reverse(o.id));
     for order in &mut orders {

@@ -67,7 +67,7 @@ pub(super) fn all(
     setup: &Setup,
     supplier: SupplierId,
     (invoice, charged): (&Invoice, &[(ItemId, i64)]),
-    (came, bills): (&Papers, &[&Bill]),
+    (came, bills): (&Papers, &[Bill]),
     wanted: Option<&Answers>,
 ) -> Result<Vec<MayAnswer>, DeskError> {
     if invoice.kind == DocumentKind::CreditNote {
@@ -127,10 +127,10 @@ struct Booked<'b> {
 
 impl<'b> Booked<'b> {
     /// All that came, the newest first.
-    fn all(came: &'b Papers, bills: &[&'b Bill]) -> Vec<Booked<'b>> {
+    fn all(came: &'b Papers, bills: &'b [Bill]) -> Vec<Booked<'b>> {
         let booked = came.iter().filter_map(|(document, deliveries)| {
             let at = deliveries.first()?.at;
-            let bill = bills.iter().find(|bill| bill.is_for(document)).copied();
+            let bill = bills.iter().find(|bill| bill.is_for(document));
             let with_bill = || bills.iter().any(|bill| Bill::is_numbered(&bill.number, document));
             (bill.is_some() || !with_bill()).then_some(Booked { document, deliveries, at, bill })
         });

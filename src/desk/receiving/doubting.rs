@@ -22,7 +22,7 @@ const WAGON: i64 = 1_000;
 pub(super) fn doubts(
     conn: &Connection,
     view: &BillView,
-    (came, booked): (&Papers, &[&Bill]),
+    (came, booked): (&Papers, &[Bill]),
     charged: &[(ItemId, i64)],
     now: Moment,
 ) -> Result<Vec<Problem>, DeskError> {
@@ -69,10 +69,10 @@ impl Found<'_> {
     }
 
     /// Bills of the book that it has to do with: that which it corrects, and one that may be the same.
-    fn other_bills(&mut self, booked: &[&Bill]) {
+    fn other_bills(&mut self, booked: &[Bill]) {
         let (view, invoice) = (self.view, &self.view.file.invoice);
         let currency = view.setup.venue.currency;
-        let corrects = |bill: &&&Bill| invoice.preceding.iter().any(|number| Bill::is_numbered(number, &bill.number));
+        let corrects = |bill: &&Bill| invoice.preceding.iter().any(|number| Bill::is_numbered(number, &bill.number));
         if invoice.kind == DocumentKind::Corrected {
             match booked.iter().find(corrects) {
                 Some(bill) => self.ask(say!("this corrects “{number}”, which was booked {bill}: take that bill back first, or the goods are there twice", number = bill.number, bill = view.setup.venue.days.short(bill.at))),
@@ -108,7 +108,7 @@ impl Found<'_> {
     }
 
     /// The same goods, booked by their paper or with another bill.
-    fn goods_that_came(&mut self, papers: &Papers, booked: &[&Bill], charged: &[(ItemId, i64)]) {
+    fn goods_that_came(&mut self, papers: &Papers, booked: &[Bill], charged: &[(ItemId, i64)]) {
         let view = self.view;
         for (document, deliveries) in papers {
             // What went back is no second coming.

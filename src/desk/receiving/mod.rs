@@ -74,8 +74,7 @@ fn view_of(conn: &Connection, file: &Arc<BillFile>, choice: &BillChoice, now: Mo
         delivered,
     };
     let Some(supplier) = supplier else { return Ok(view) };
-    let booked = bills::list(conn)?;
-    let booked: Vec<&Bill> = booked.iter().filter(|bill| bill.supplier == supplier).collect();
+    let booked = bills::of_supplier(conn, supplier)?;
     let known = bills::known_codes(conn)?;
     let look = |orders: &[Order]| {
         let (setup, known, money_only) = (&*setup, &known[..], &choice.money_only);

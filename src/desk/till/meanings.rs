@@ -29,10 +29,8 @@ pub fn view(store: &Store, now: Moment) -> Result<TillView, DeskError> {
         let lately = setup.till.iter().filter(unknown).filter_map(sold).map(|r| r.net).sum();
         // What was only sold before that, of names that still mean nothing: seldom needed, and slow in a long book.
         if setup.till.iter().filter(unknown).any(|name| !rung.contains_key(&name.id)) {
-            for (till, before) in sales::rung(conn, Moment(i64::MIN))? {
-                if setup.till_name(till).as_ref().is_some_and(unknown) {
-                    rung.entry(till).or_insert(before);
-                }
+            for (till, before) in sales::rung_unmapped(conn, Moment(i64::MIN))? {
+                rung.entry(till).or_insert(before);
             }
         }
         let likeness = Likeness::new(&setup, setup.venue.days.day_of(now));
