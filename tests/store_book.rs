@@ -1316,6 +1316,15 @@ fn an_order_is_drafted_sent_and_never_thrown_away_once_sent() {
     let draft = store
         .write((Deed::Loaded, Moment(0)), |c| orders::create(c, &Order { name: "Van 2".to_owned(), ..order.clone() }))
         .unwrap();
+    // By when they were placed: a draft was not.
+    let names_since = |since: i64| {
+        let orders = store.read(|c| orders::placed_since(c, OrderState::ALL, Moment(since))).unwrap();
+        assert!(orders.iter().all(|order| !order.lines.is_empty()));
+        orders.into_iter().map(|order| order.name).collect::<Vec<_>>()
+    };
+    assert_eq!((names_since(5), names_since(6)), (vec!["Van 1".to_owned()], Vec::new()));
+    let all = store.read(|c| orders::list(c, OrderState::ALL)).unwrap();
+    assert_eq!(all.iter().map(|order| order.id).collect::<Vec<_>>(), [draft, id], "the newest first");
     store.write((Deed::Loaded, Moment(0)), |c| orders::delete_draft(c, draft)).unwrap();
     assert!(matches!(store.read(|c| orders::get(c, draft)), Err(StoreError::NotFound { .. })));
     assert!(store.write((Deed::Loaded, Moment(0)), |c| orders::put_lines(c, draft, &[])).is_err());

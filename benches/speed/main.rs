@@ -83,8 +83,9 @@ fn on_screens(book: &Book, table: &mut Table) {
     let visits = screens::visits(book);
     let slowest: Vec<String> =
         visits.iter().take(3).map(|(title, spread)| format!("{title} {}", spread.told())).collect();
-    let rest =
-        visits.get(3).map_or(String::new(), |(_, spread)| format!("; all others within {}", told(spread.median())));
+    let rest = visits
+        .get(3)
+        .map_or(String::new(), |(_, spread)| format!("; medians of all others up to {}", told(spread.median())));
     table.say("to another screen, key to picture: the slowest three", "", format!("{}{rest}", slowest.join(", ")));
 }
 

@@ -47,7 +47,7 @@ pub(crate) fn start(book: &Book) -> (Spread, Spread, f64) {
     in_turn(15, ours, shell)
 }
 
-/// Going to each screen, from the key to its picture; the slowest first.
+/// Going to each screen, from the key to the first of its picture, which comes in one write; the slowest first.
 pub(crate) fn visits(book: &Book) -> Vec<(&'static str, Spread)> {
     let copy = Copy::of(book);
     let mut screen = open(&copy.0, book.now);

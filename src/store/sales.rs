@@ -48,7 +48,7 @@ pub fn rung(conn: &Connection, since: Moment) -> Result<Vec<(TillId, RungAs)>, S
     rung_as(conn, &format!("{RUNG} GROUP BY till"), since)
 }
 
-/// The same under those till names that mean nothing yet: lines of all others are passed by, ten times as fast.
+/// The same, only of till names that mean nothing yet: lines of all others are not added up.
 ///
 /// # Errors
 /// [`StoreError`].

@@ -95,7 +95,7 @@ pub struct Part {
     pub doubtful: u64,
     /// Rows of the saved that stood on a page that nothing led to any more.
     pub strayed: u64,
-    /// Rows of the saved whose page is lost, and that were put together from their indexes.
+    /// Rows of the saved that could not be read, and that were put together from their indexes.
     pub rebuilt: u64,
     /// Rows that were read and left out, each with why.
     pub left_out: Vec<(String, u64)>,
@@ -135,7 +135,7 @@ impl Part {
         }
         if self.rebuilt > 0 {
             let file = if self.table == "sale" { "; of which file they came is not known" } else { "" };
-            out.push(format!("{} whose page is lost were put together from their indexes{file}", self.rebuilt));
+            out.push(format!("{} that could not be read were put together from their indexes{file}", self.rebuilt));
         }
         out.extend(self.left_out.iter().map(|(why, rows)| format!("{rows} left out: {why}")));
         out.extend(self.mended.iter().map(|(how, rows)| format!("{rows} kept, but {how}")));
@@ -192,7 +192,9 @@ pub(super) fn parts(reading: &Reading, tally: &Tally, saved: impl Fn(&str, u64) 
 
 /// Rows that are lost, whether more may be, and rows that do not say what their index says.
 fn losses(read: &TableRead) -> (u64, bool, u64) {
-    let (missing, other) = (read.disagreement.lost.len() as u64, read.disagreement.other.len() as u64);
+    // What stood aside is told as left out.
+    let missing = read.disagreement.lost.difference(&read.aside).count() as u64;
+    let other = read.disagreement.other.len() as u64;
     if read.found.whole() {
         // Every page is there: it is the index that knows of too many.
         (0, false, other + missing)

@@ -224,7 +224,11 @@ const BY_NAME: &[(&str, &str, &str, &str)] = &[
 /// it. Where no page of a table is lost, a number that nothing has is a damaged one.
 pub(super) fn by_name(conn: &Connection, reading: &Reading, tally: &mut Tally) -> Result<(), StoreError> {
     let links = links(conn)?;
-    for (table, read) in reading.plan.tables.iter().zip(&reading.tables).filter(|(_, read)| !read.found.whole()) {
+    for (table, read) in reading.plan.tables.iter().zip(&reading.tables) {
+        let missing = read.missing();
+        if read.found.whole() && missing.is_empty() {
+            continue;
+        }
         let Some((table, word, columns, values)) = BY_NAME.iter().find(|(name, ..)| *name == table.name) else {
             continue;
         };
@@ -239,11 +243,11 @@ pub(super) fn by_name(conn: &Connection, reading: &Reading, tally: &mut Tally) -
             Ok::<_, StoreError>(())
         };
         for (_, key, id) in read.pairs.iter().filter(|(column, ..)| column == "name_key") {
-            if let (Value::Text(key), true) = (key, read.disagreement.lost.contains(&id.cast_unsigned())) {
+            if let (Value::Text(key), true) = (key, missing.contains(&id.cast_unsigned())) {
                 keep(*id, key, Why::NameOnly)?;
             }
         }
-        if read.witnessed {
+        if read.witnessed || read.found.whole() {
             continue;
         }
         for link in links.iter().filter(|link| link.parent == *table) {

@@ -109,16 +109,42 @@ impl<'c> NewBook<'c> {
         }
     }
 
-    /// The rows that stand where a row would: of its number or key, or of what only one row may say.
+    fn not_left_out(&mut self, table: &Table, why: Why) {
+        let key = (table.name.clone(), why);
+        if let Some(rows) = self.tally.get_mut(&key) {
+            *rows -= 1;
+            if *rows == 0 {
+                self.tally.remove(&key);
+            }
+        }
+    }
+
+    /// Whether just this row is there.
+    fn has(&self, table: &Table, row: &Row) -> Result<bool, StoreError> {
+        let same: Vec<String> = table.columns.iter().map(|column| format!("\"{}\" IS ?", column.name)).collect();
+        let sql = format!("SELECT EXISTS (SELECT 1 FROM \"{}\" WHERE {}) AS same", table.name, same.join(" AND "));
+        let found = self.conn.prepare_cached(&sql);
+        found.and_then(|mut s| s.query_row(params_from_iter(&row.values), |row| row.get("same"))).doing(DOING)
+    }
+
+    /// The rows that stand where a row would, of its number or key, or of what only one row may say: what they are known by,
+    /// and what they say in the columns of indexes.
     fn in_place_of(&self, table: &Table, row: &Row) -> Result<Vec<Row>, StoreError> {
-        let only = table.indexes.iter().filter(|index| index.plain && index.unique);
-        let only = only.map(|index| index.columns.iter().flatten().copied().collect());
+        let plain = || table.indexes.iter().filter(|index| index.plain);
+        let only = plain().filter(|index| index.unique).map(|index| index.columns.iter().flatten().copied().collect());
         let groups: Vec<Vec<usize>> = table.identity().into_iter().chain(only).collect();
         if groups.is_empty() {
             return Ok(Vec::new());
         }
         let same: Vec<String> = groups.iter().map(|columns| same(table, columns)).collect();
-        let sql = format!("SELECT {} FROM \"{}\" WHERE {}", names(table), table.name, same.join(" OR "));
+        let asked = |place: &usize| {
+            plain().any(|index| index.columns.contains(&Some(*place))) || groups.iter().any(|of| of.contains(place))
+        };
+        // A long note of one row would be read for each that it is in the way of.
+        let names: Vec<String> = (0..table.columns.len())
+            .map(|place| if asked(&place) { format!("\"{}\"", table.columns[place].name) } else { "NULL".to_owned() })
+            .collect();
+        let sql = format!("SELECT {} FROM \"{}\" WHERE {}", names.join(", "), table.name, same.join(" OR "));
         let values = params_from_iter(groups.iter().flatten().map(|place| &row.values[*place]));
         all(DOING, self.conn, &sql, values, |row| {
             let values: Vec<Value> = (0..table.columns.len()).map(|n| row.get(n)).collect::<rusqlite::Result<_>>()?;
@@ -128,6 +154,21 @@ impl<'c> NewBook<'c> {
             };
             Ok(Row { number, values, sure: true })
         })
+    }
+
+    /// Puts a row in the place of others; says whether it could.
+    fn put_instead(&self, table: &Table, row: &Row, others: &[Row]) -> Result<bool, StoreError> {
+        let Some(columns) = table.identity() else { return Ok(false) };
+        let sql = format!("DELETE FROM \"{}\" WHERE {}", table.name, same(table, &columns));
+        self.conn.execute_batch("SAVEPOINT instead").doing(DOING)?;
+        for other in others {
+            let values = params_from_iter(columns.iter().map(|place| &other.values[*place]));
+            self.conn.prepare_cached(&sql).and_then(|mut s| s.execute(values)).doing(DOING)?;
+        }
+        let taken = matches!(self.insert(table, row)?, Answer::Taken);
+        let end = if taken { "RELEASE instead" } else { "ROLLBACK TO instead; RELEASE instead" };
+        self.conn.execute_batch(end).doing(DOING)?;
+        Ok(taken)
     }
 }
 
@@ -159,33 +200,35 @@ impl Keeper for NewBook<'_> {
                 self.left_out(table, Why::Senseless);
                 Ok(Taken::No)
             }
+            Answer::Twice if self.has(table, row)? => Ok(Taken::Already),
             Answer::Twice => {
-                let others = self.in_place_of(table, row)?;
-                if others.iter().any(|other| other.values == row.values) {
-                    return Ok(Taken::Already);
-                }
                 self.left_out(table, Why::Twice);
-                Ok(Taken::Beaten(others))
+                Ok(Taken::Beaten)
             }
         }
     }
 
-    fn put_instead(&mut self, table: &Table, row: &Row, others: &[Row]) -> Result<bool, StoreError> {
-        let Some(columns) = table.identity() else { return Ok(false) };
-        let sql = format!("DELETE FROM \"{}\" WHERE {}", table.name, same(table, &columns));
-        self.conn.execute_batch("SAVEPOINT instead").doing(DOING)?;
-        for other in others {
-            let values = params_from_iter(columns.iter().map(|place| &other.values[*place]));
-            self.conn.prepare_cached(&sql).and_then(|mut s| s.execute(values)).doing(DOING)?;
+    fn put_again(
+        &mut self,
+        table: &Table,
+        row: &Row,
+        better: &dyn Fn(&[Row]) -> bool,
+    ) -> Result<Option<Vec<Row>>, StoreError> {
+        if let Answer::Taken = self.insert(table, row)? {
+            self.not_left_out(table, Why::Twice);
+            return Ok(Some(Vec::new()));
         }
-        let taken = matches!(self.insert(table, row)?, Answer::Taken);
-        let end = if taken { "RELEASE instead" } else { "ROLLBACK TO instead; RELEASE instead" };
-        self.conn.execute_batch(end).doing(DOING)?;
-        if taken {
-            // It was left out itself so far: of one other as many are left out as before.
-            others.iter().skip(1).for_each(|_| self.left_out(table, Why::Twice));
+        if self.has(table, row)? {
+            self.not_left_out(table, Why::Twice);
+            return Ok(None);
         }
-        Ok(taken)
+        let others = self.in_place_of(table, row)?;
+        if others.is_empty() || !better(&others) || !self.put_instead(table, row, &others)? {
+            return Ok(None);
+        }
+        // It was left out itself so far: of one other as many are left out as before.
+        others.iter().skip(1).for_each(|_| self.left_out(table, Why::Twice));
+        Ok(Some(others))
     }
 }
 
@@ -200,4 +243,55 @@ pub(super) fn go_on_from(conn: &Connection, sequences: &[(String, i64)]) -> Resu
         .doing(DOING)?;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::STEPS;
+
+    /// One row after another comes to its place, whatever was in the way of it when it was first put, and nobody goes who is
+    /// in nobody's way.
+    #[test]
+    fn what_was_in_the_way_before_is_not_what_is_in_the_way_now() {
+        let conn = Connection::open_in_memory().unwrap();
+        STEPS.iter().for_each(|step| conn.execute_batch(step).unwrap());
+        for guard in [DbConfig::SQLITE_DBCONFIG_ENABLE_FKEY, DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER] {
+            conn.set_db_config(guard, false).unwrap();
+        }
+        let plans = super::super::plan::all().unwrap();
+        let table = plans.last().unwrap().tables.iter().find(|table| table.name == "sale").unwrap();
+        let row = |number: i64, receipt: &str| {
+            let mut values: Vec<Value> = vec![Value::Integer(1); table.columns.len()];
+            for (column, value) in table.columns.iter().zip(&mut values) {
+                match column.name.as_str() {
+                    "id" => *value = Value::Integer(number),
+                    "receipt" => *value = Value::Text(receipt.to_owned()),
+                    "file" => *value = Value::Null,
+                    _ => {}
+                }
+            }
+            Row { number, values, sure: true }
+        };
+        let mut tally = Tally::new();
+        let mut new = NewBook::new(&conn, &mut tally);
+        let (damaged, first, second) = (row(5, "two"), row(5, "one"), row(9, "two"));
+        assert!(matches!(new.put(table, &damaged), Ok(Taken::Yes)));
+        assert!(matches!(new.put(table, &damaged), Ok(Taken::Already)));
+        for beaten in [&first, &second, &second] {
+            assert!(matches!(new.put(table, beaten), Ok(Taken::Beaten)));
+        }
+        assert!(new.put_again(table, &second, &|_| false).unwrap().is_none());
+        let gone = new.put_again(table, &first, &|others| others.len() == 1 && others[0].number == 5).unwrap();
+        assert_eq!(gone.unwrap().len(), 1);
+        // Its place is free by now, and the third is the same as the second.
+        assert_eq!(new.put_again(table, &second, &|_| unreachable!()).unwrap().unwrap().len(), 0);
+        assert!(new.put_again(table, &second, &|_| unreachable!()).unwrap().is_none());
+        let there: Vec<(i64, String)> = all(DOING, &conn, "SELECT id, receipt FROM sale ORDER BY id", [], |row| {
+            Ok((row.get("id")?, row.get("receipt")?))
+        })
+        .unwrap();
+        assert_eq!(there, [(5, "one".to_owned()), (9, "two".to_owned())]);
+        assert_eq!(tally.into_iter().collect::<Vec<_>>(), [(("sale".to_owned(), Why::Twice), 1)], "the damaged one");
+    }
 }

@@ -45,8 +45,32 @@ pub(super) struct TableRead {
     pub(super) witnessed: bool,
     /// Pages of its indexes that make no sense.
     pub(super) index_pages: u32,
+    /// What was left out, or went, because something else has its place, by what it is known by.
+    pub(super) aside: BTreeSet<u64>,
     /// Pairs of a column and the row's number that indexes hold, by the name of the column.
     pub(super) pairs: Vec<(String, Value, i64)>,
+}
+
+impl TableRead {
+    /// Rows that were there and that nothing stands for. Where every page is there, it is an index that knows of too many, but
+    /// for those of which something was read that did not fit.
+    pub(super) fn missing(&self) -> BTreeSet<u64> {
+        let lost = &self.disagreement.lost;
+        if self.found.whole() { lost.intersection(&self.aside).copied().collect() } else { lost.clone() }
+    }
+
+    fn stood_aside(&mut self, table: &Table, row: &Row) {
+        self.aside.insert(witness::identity(table, row));
+    }
+
+    /// One row was taken, and others went for it.
+    fn took_instead(&mut self, table: &Table, gone: &[Row]) {
+        self.rows = (self.rows + 1).saturating_sub(gone.len() as u64);
+        for row in gone {
+            self.stood_aside(table, row);
+            self.disagreement.other.remove(&witness::identity(table, row));
+        }
+    }
 }
 
 /// What became of a row that was handed on.
@@ -58,8 +82,8 @@ pub(super) enum Taken {
     No,
     /// It is there already.
     Already,
-    /// Others are in its place: these, as far as that can be told.
-    Beaten(Vec<Row>),
+    /// Something else is in its place.
+    Beaten,
 }
 
 /// What takes the rows.
@@ -67,8 +91,14 @@ pub(super) trait Keeper {
     /// Takes a row, if it can.
     fn put(&mut self, table: &Table, row: &Row) -> Result<Taken, StoreError>;
 
-    /// Takes a row that was beaten, instead of those that beat it; says whether it could.
-    fn put_instead(&mut self, table: &Table, row: &Row, others: &[Row]) -> Result<bool, StoreError>;
+    /// Takes a row that was beaten before, if nothing is in its place any more, or if it is better than those that are. Hands
+    /// back what it took instead of; nothing at all where it is not taken.
+    fn put_again(
+        &mut self,
+        table: &Table,
+        row: &Row,
+        better: &dyn Fn(&[Row]) -> bool,
+    ) -> Result<Option<Vec<Row>>, StoreError>;
 }
 
 /// Takes every row, and keeps none.
@@ -79,8 +109,8 @@ impl Keeper for OnlyRead {
         Ok(Taken::Yes)
     }
 
-    fn put_instead(&mut self, _: &Table, _: &Row, _: &[Row]) -> Result<bool, StoreError> {
-        Ok(false)
+    fn put_again(&mut self, _: &Table, _: &Row, _: &dyn Fn(&[Row]) -> bool) -> Result<Option<Vec<Row>>, StoreError> {
+        Ok(None)
     }
 }
 
@@ -104,20 +134,16 @@ pub(super) struct Chosen {
     head_damaged: bool,
 }
 
-/// Of rows that cannot stand beside each other the one stays that all indexes know, if they know none of the others.
+/// Of rows that cannot stand beside each other the one stays that the indexes know, if they know none of the others. Hands
+/// back those that went.
 fn settle(
     keeper: &mut dyn Keeper,
     table: &Table,
-    witnesses: &mut [Witness],
+    witnesses: &[Witness],
     row: &Row,
-    others: &[Row],
-) -> Result<bool, StoreError> {
+) -> Result<Option<Vec<Row>>, StoreError> {
     let proven = |row: &Row| witness::proves(witnesses, table, row);
-    if others.is_empty() || !proven(row) || others.iter().any(proven) || !keeper.put_instead(table, row, others)? {
-        return Ok(false);
-    }
-    witness::exchange(witnesses, table, row, others);
-    Ok(true)
+    keeper.put_again(table, row, &|others| proven(row) && !others.iter().any(proven))
 }
 
 /// Hands on every row that can be read: first those that stand where they should, then the others.
@@ -134,7 +160,7 @@ pub(super) fn read(
         .map(|table| (0..table.indexes.len()).filter(|n| table.indexes[*n].plain).map(Witness::new).collect())
         .collect();
     let mut unsure: Vec<(usize, Row)> = Vec::new();
-    let mut beaten: Vec<(usize, Row, Vec<Row>)> = Vec::new();
+    let mut beaten: Vec<(usize, Row)> = Vec::new();
     let mut take = |n: usize, table: &Table, row: &Row, witnesses: &mut Vec<Vec<Witness>>, read: &mut TableRead| {
         let taken = keeper.put(table, row)?;
         // What was left out is not lost: why it was is told apart.
@@ -151,8 +177,8 @@ pub(super) fn read(
     for (n, table) in plan.tables.iter().enumerate() {
         let found = pages.table(table, root(&table.name), &mut |row| {
             if row.sure {
-                if let Taken::Beaten(others) = take(n, table, &row, &mut witnesses, &mut tables[n])? {
-                    beaten.push((n, row, others));
+                if let Taken::Beaten = take(n, table, &row, &mut witnesses, &mut tables[n])? {
+                    beaten.push((n, row));
                 }
             } else {
                 unsure.push((n, row));
@@ -199,12 +225,20 @@ pub(super) fn read(
         let mut whole = witnesses[n].iter().filter(|witness| witness.whole).peekable();
         if whole.peek().is_some() && !whole.any(|witness| witness.knows(table, &row)) {
             tables[n].refuted += 1;
-        } else if let Taken::Beaten(others) = take(n, table, &row, &mut witnesses, &mut tables[n])? {
-            beaten.push((n, row, others));
+        } else if let Taken::Beaten = take(n, table, &row, &mut witnesses, &mut tables[n])? {
+            beaten.push((n, row));
         }
     }
-    for (n, row, others) in beaten {
-        settle(keeper, &plan.tables[n], &mut witnesses[n], &row, &others)?;
+    for (n, row) in beaten {
+        let (table, read) = (&plan.tables[n], &mut tables[n]);
+        match settle(keeper, table, &witnesses[n], &row)? {
+            None => read.stood_aside(table, &row),
+            Some(gone) => {
+                read.strayed += u64::from(!row.sure);
+                read.took_instead(table, &gone);
+                witness::exchange(&mut witnesses[n], table, &row, &gone);
+            }
+        }
     }
     for (n, read) in tables.iter_mut().enumerate() {
         read.witnessed = witnesses[n].iter().any(|witness| witness.whole);
@@ -215,18 +249,20 @@ pub(super) fn read(
             let Some(column) = column.map(|column| table.columns[column].name.clone()) else { continue };
             read.pairs.extend(witness.pairs.drain(..).map(|(value, number)| (column.clone(), value, number)));
         }
-        if read.found.whole() || read.disagreement.lost.is_empty() {
+        let lost = read.missing();
+        if lost.is_empty() {
             continue;
         }
         let whole = witnesses[n].iter().filter(|witness| witness.whole).map(|witness| &table.indexes[witness.index]);
         let whole: Vec<_> = whole.filter_map(|index| Some((index, root(&index.name)?))).collect();
-        for row in rebuild::rows(pages.image, table, &whole, &read.disagreement.lost)? {
-            let taken = match keeper.put(table, &row)? {
-                Taken::Beaten(others) => settle(keeper, table, &mut witnesses[n], &row, &others)?,
-                taken => matches!(taken, Taken::Yes),
+        for row in rebuild::rows(pages.image, table, &whole, &lost)? {
+            let gone = match keeper.put(table, &row)? {
+                Taken::Yes => Some(Vec::new()),
+                Taken::Beaten => settle(keeper, table, &witnesses[n], &row)?,
+                Taken::No | Taken::Already => None,
             };
-            if taken {
-                read.rows += 1;
+            if let Some(gone) = gone {
+                read.took_instead(table, &gone);
                 read.rebuilt += 1;
                 read.disagreement.lost.remove(&witness::identity(table, &row));
             }

@@ -1,4 +1,4 @@
-//! Rows whose page is lost, put together from indexes that between them have every column.
+//! Rows that could not be read, put together from indexes that between them have every column.
 
 use super::image::Image;
 use super::plan::{Index, Table};

@@ -13,6 +13,8 @@ pub(super) struct Witness {
     pub(super) index: usize,
     /// Rows by what they are known by, each with what it says in the columns of the index.
     rows: Vec<(u64, u64)>,
+    /// Those of them that were not kept after all.
+    forgotten: Vec<(u64, u64)>,
     /// The same as the index has it.
     entries: Vec<(u64, u64)>,
     /// Whether the whole index could be read.
@@ -32,7 +34,7 @@ pub(super) struct Disagreement {
 
 impl Witness {
     pub(super) fn new(index: usize) -> Witness {
-        Witness { index, rows: Vec::new(), entries: Vec::new(), whole: false, pairs: Vec::new() }
+        Witness { index, rows: Vec::new(), forgotten: Vec::new(), entries: Vec::new(), whole: false, pairs: Vec::new() }
     }
 
     /// Notes a row of the table.
@@ -44,9 +46,18 @@ impl Witness {
     /// Notes that a row of the table is not kept after all.
     fn forget(&mut self, table: &Table, row: &Row) {
         let noted = self.of_row(table, row);
-        if let Some(place) = self.rows.iter().position(|row| *row == noted) {
-            self.rows.swap_remove(place);
-        }
+        self.forgotten.push(noted);
+    }
+
+    /// Puts what was noted in order, without what was forgotten since.
+    fn sort(&mut self) {
+        self.rows.sort_unstable();
+        self.forgotten.sort_unstable();
+        let mut forgotten = self.forgotten.drain(..).peekable();
+        self.rows.retain(|row| {
+            while forgotten.next_if(|gone| gone < row).is_some() {}
+            forgotten.next_if_eq(row).is_none()
+        });
     }
 
     fn of_row(&self, table: &Table, row: &Row) -> (u64, u64) {
@@ -97,7 +108,7 @@ pub(super) fn exchange(witnesses: &mut [Witness], table: &Table, row: &Row, othe
 }
 
 /// Whether a row is known to have its place: all indexes of what only one row may say know that it says so, as far as they
-/// could be read, or where there are none, those that could be read whole.
+/// could be read; where there are none, those that could be read whole.
 pub(super) fn proves(witnesses: &[Witness], table: &Table, row: &Row) -> bool {
     let (only, others): (Vec<&Witness>, _) = witnesses.iter().partition(|witness| table.indexes[witness.index].unique);
     let others = others.into_iter().filter(|witness| witness.whole).collect();
@@ -130,7 +141,7 @@ pub(super) fn compare(witnesses: &mut [Witness]) -> Disagreement {
     let mut out = Disagreement::default();
     let mut first = true;
     for witness in witnesses.iter_mut().filter(|witness| witness.whole) {
-        witness.rows.sort_unstable();
+        witness.sort();
         let known = |id: u64| witness.rows.partition_point(|(row, _)| *row < id);
         let mut lost = BTreeSet::new();
         for (id, says) in &witness.entries {
