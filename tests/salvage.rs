@@ -679,6 +679,29 @@ fn is_expected(finding: &check::Finding) -> bool {
 }
 
 #[test]
+fn a_table_that_begins_with_one_of_its_own_pages_has_all_the_others_too() {
+    let several = |table: &str| LEAVES.0.iter().filter(|(name, ..)| name == table).count() > 1;
+    let mut tables: Vec<&str> =
+        LEAVES.0.iter().map(|(name, ..)| name.as_str()).filter(|table| several(table)).collect();
+    tables.dedup();
+    assert!(tables.len() > 4, "{tables:?}");
+    for table in tables {
+        let leaf = LEAVES.0.iter().find(|(name, ..)| name == table).unwrap().1;
+        let (_folder, path) = file(&WORN);
+        let root: usize = raw(&path)
+            .query_row("SELECT rootpage FROM sqlite_schema WHERE name = ?1", [table], |row| row.get::<_, i64>(0))
+            .unwrap() as usize;
+        let mut bytes = WORN.clone();
+        bytes.copy_within((leaf - 1) * PAGE..leaf * PAGE, (root - 1) * PAGE);
+        let (_folder, path) = file(&bytes);
+        let (new, done) = saved(&path);
+        assert!(rows_of(&new, table) == LEAVES.1[table], "{:?}", part_of(&done, table));
+        let part = part_of(&done, table);
+        assert_eq!((part.pages, part.lost, part.doubtful, part.more), (1, 0, 0, false), "{part:?}");
+    }
+}
+
+#[test]
 fn a_row_that_came_to_say_what_another_says_does_not_stand_in_its_place() {
     let leaves: Vec<&Leaf> = LEAVES.0.iter().filter(|(table, ..)| table == "sale").collect();
     let (_, page, rows) = leaves[3];

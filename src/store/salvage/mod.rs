@@ -3,8 +3,9 @@
 //! database.
 //!
 //! The reader goes by the published description of the SQLite file format, from memory. A row is believed when its record
-//! holds together to the byte and fits its table; what the new book refuses, what names a row that is lost, and what no
-//! part of the program can read is left out and told.
+//! holds together to the byte and fits its table; of two that claim one place the one stays that the indexes know, and the
+//! other is put together from them, or kept by its name, where they have it. What the new book refuses, what names a row that
+//! is lost, and what no part of the program can read is left out and told.
 
 mod admit;
 mod catalog;

@@ -5,7 +5,7 @@ use super::plan::{Plan, Roots, Table};
 use super::rebuild;
 use super::record::record;
 use super::stray;
-use super::walk::{Found, Pages, Row};
+use super::walk::{Bounds, Found, Pages, Row};
 use super::witness::{self, Disagreement, Witness};
 use crate::store::{APPLICATION_ID, StoreError};
 use rusqlite::types::Value;
@@ -217,11 +217,19 @@ pub(super) fn read(
     }
     // What stands on a free page was thrown away.
     pages.image.free().into_iter().for_each(|page| pages.see(page));
-    let holes: Vec<&Found> = tables.iter().map(|table| &table.found).collect();
+    // A page that leads to others may have become one of those that it led to, and nothing is wrong with what is left.
+    let cut_off = |n: usize| tables[n].found.holes.is_empty() && witnesses[n].iter().any(Witness::has_more);
+    let mut cut_off: BTreeSet<usize> = (0..tables.len()).filter(|n| cut_off(*n)).collect();
+    let nowhere = |n: usize| if cut_off.contains(&n) { vec![(None, None)] } else { tables[n].found.holes.clone() };
+    let holes: Vec<Vec<Bounds>> = (0..tables.len()).map(nowhere).collect();
     let strays = stray::find(pages, &plan, &holes, &lost_indexes, &witnesses);
     unsure.extend(strays.rows);
     for (n, row) in unsure {
         let table = &plan.tables[n];
+        if cut_off.contains(&n) && witnesses[n].iter().any(|witness| witness.knows(table, &row)) {
+            tables[n].found.lost(root(&table.name).unwrap_or_default(), (None, None));
+            cut_off.remove(&n);
+        }
         let mut whole = witnesses[n].iter().filter(|witness| witness.whole).peekable();
         if whole.peek().is_some() && !whole.any(|witness| witness.knows(table, &row)) {
             tables[n].refuted += 1;

@@ -2,7 +2,7 @@
 
 use super::node::{Cell, Node, Sort};
 use super::plan::{Plan, Table};
-use super::walk::{Bounds, Found, Pages, Row, holds, keyed_row, leaf};
+use super::walk::{Bounds, Pages, Row, holds, keyed_row, leaf};
 use super::witness::Witness;
 use std::collections::{BTreeSet, HashMap};
 
@@ -27,12 +27,12 @@ struct Page {
 pub(super) fn find(
     pages: &mut Pages<'_>,
     plan: &Plan,
-    found: &[&Found],
+    holes: &[Vec<Bounds>],
     lost_indexes: &[(usize, usize)],
     witnesses: &[Vec<Witness>],
 ) -> Strays {
     let mut out = Strays::default();
-    let missing: Vec<usize> = (0..plan.tables.len()).filter(|n| !found[*n].holes.is_empty()).collect();
+    let missing: Vec<usize> = (0..plan.tables.len()).filter(|n| !holes[*n].is_empty()).collect();
     if missing.is_empty() {
         return out;
     }
@@ -51,11 +51,8 @@ pub(super) fn find(
         let mut fits = Vec::new();
         for n in missing.iter().copied().filter(|n| plan.tables[*n].keyed != numbered) {
             let table = &plan.tables[n];
-            let rows = if numbered {
-                numbered_rows(table, &node, &cells, &found[n].holes)
-            } else {
-                keyed_rows(table, &records)
-            };
+            let rows =
+                if numbered { numbered_rows(table, &node, &cells, &holes[n]) } else { keyed_rows(table, &records) };
             if let Some(rows) = rows {
                 fits.push((n, rows));
             }

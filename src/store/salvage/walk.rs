@@ -56,7 +56,7 @@ impl Found {
         self.damaged.is_empty() && self.holes.is_empty() && self.unread == 0
     }
 
-    fn lost(&mut self, page: u32, bounds: Bounds) {
+    pub(super) fn lost(&mut self, page: u32, bounds: Bounds) {
         self.damaged.insert(page);
         self.holes.push(bounds);
     }

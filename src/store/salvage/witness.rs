@@ -93,6 +93,11 @@ impl Witness {
         self.entries.sort_unstable();
     }
 
+    /// Whether an index that was read whole has more rows than were read.
+    pub(super) fn has_more(&self) -> bool {
+        self.whole && self.entries.len() > self.rows.len()
+    }
+
     /// Whether an index has a row, as far as it could be read.
     pub(super) fn knows(&self, table: &Table, row: &Row) -> bool {
         self.entries.binary_search(&self.of_row(table, row)).is_ok()
