@@ -9,6 +9,7 @@ mod forms;
 mod worn;
 
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use rusqlite::Connection;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
@@ -785,9 +786,17 @@ fn a_book_cut_right_after_its_list_of_parts_holds_nothing() {
     }
 }
 
+/// The same damages each time, so that who changes something else is not stopped by one that nobody has thought of yet;
+/// `PROPTEST_CASES` asks for so many new ones.
+fn damages() -> (u32, RngSeed) {
+    let asked = std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok());
+    asked.map_or((24, RngSeed::Fixed(1)), |cases| (cases, RngSeed::Random))
+}
+
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: std::env::var("PROPTEST_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(24),
+        cases: damages().0,
+        rng_seed: damages().1,
         failure_persistence: None,
         max_shrink_iters: 20,
         ..ProptestConfig::default()
