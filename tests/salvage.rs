@@ -689,9 +689,7 @@ fn a_table_that_begins_with_one_of_its_own_pages_has_all_the_others_too() {
     for table in tables {
         let leaf = LEAVES.0.iter().find(|(name, ..)| name == table).unwrap().1;
         let (_folder, path) = file(&WORN);
-        let root: usize = raw(&path)
-            .query_row("SELECT rootpage FROM sqlite_schema WHERE name = ?1", [table], |row| row.get::<_, i64>(0))
-            .unwrap() as usize;
+        let root = pages_of(&path, table, "internal")[0];
         let mut bytes = WORN.clone();
         bytes.copy_within((leaf - 1) * PAGE..leaf * PAGE, (root - 1) * PAGE);
         let (_folder, path) = file(&bytes);

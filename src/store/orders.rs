@@ -24,7 +24,7 @@ pub fn names(conn: &Connection) -> Result<Vec<(OrderId, String)>, StoreError> {
 /// # Errors
 /// [`StoreError`].
 pub fn list(conn: &Connection, states: &[OrderState]) -> Result<Vec<Order>, StoreError> {
-    read(conn, states, Moment(i64::MIN))
+    placed_since(conn, states, Moment(i64::MIN))
 }
 
 /// The orders in some states that were placed at a moment or later, the newest first.
@@ -32,14 +32,10 @@ pub fn list(conn: &Connection, states: &[OrderState]) -> Result<Vec<Order>, Stor
 /// # Errors
 /// [`StoreError`].
 pub fn placed_since(conn: &Connection, states: &[OrderState], since: Moment) -> Result<Vec<Order>, StoreError> {
-    read(conn, states, since)
-}
-
-fn read(conn: &Connection, states: &[OrderState], since: Moment) -> Result<Vec<Order>, StoreError> {
     let doing = "reading orders";
     let mut orders = Vec::new();
     for state in states {
-        // A draft was not placed.
+        // A draft was not placed: it is only there when all of time is asked for.
         let sql = "SELECT * FROM purchase_order WHERE state = :state AND coalesce(placed, :never) >= :since";
         let never = Moment(i64::MIN);
         orders.extend(all(

@@ -2,6 +2,7 @@
 
 use super::parts::Tally;
 use super::prune::{self, Why};
+use super::put::within;
 use crate::domain::venue::{Moment, OrderState, SaleKind};
 use crate::store::check::{self, Finding};
 use crate::store::error::Doing;
@@ -110,18 +111,6 @@ fn reads(conn: &Connection, probe: &Probe) -> Result<bool, StoreError> {
     })
 }
 
-/// Does something that is kept only when it says so first.
-fn within<T>(
-    conn: &Connection,
-    work: impl FnOnce(&Connection) -> Result<(bool, T), StoreError>,
-) -> Result<T, StoreError> {
-    conn.execute_batch("SAVEPOINT probing").doing(DOING)?;
-    let done = work(conn);
-    let keep = matches!(done, Ok((true, _)));
-    conn.execute_batch(if keep { "RELEASE probing" } else { "ROLLBACK TO probing; RELEASE probing" }).doing(DOING)?;
-    done.map(|(_, value)| value)
-}
-
 /// Leaves out every row that stands in the way of reading the others.
 pub(super) fn admit(conn: &Connection, tally: &mut Tally) -> Result<(), StoreError> {
     let mut left = |table: &str, rows: usize| {
@@ -213,11 +202,11 @@ fn columns(conn: &Connection, table: &str) -> Result<String, StoreError> {
 
 /// Puts a stretch of rows in again, if everything can then be read.
 fn put(conn: &Connection, probe: &Probe, table: &str, columns: &str, from: i64, to: i64) -> Result<bool, StoreError> {
-    conn.execute_batch("SAVEPOINT sifting").doing(DOING)?;
-    insert(conn, table, columns, from, to)?;
-    let fine = reads(conn, probe)?;
-    conn.execute_batch(if fine { "RELEASE sifting" } else { "ROLLBACK TO sifting; RELEASE sifting" }).doing(DOING)?;
-    Ok(fine)
+    within(conn, |conn| {
+        insert(conn, table, columns, from, to)?;
+        let fine = reads(conn, probe)?;
+        Ok((fine, fine))
+    })
 }
 
 fn insert(conn: &Connection, table: &str, columns: &str, from: i64, to: i64) -> Result<(), StoreError> {

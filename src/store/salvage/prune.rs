@@ -225,13 +225,13 @@ const BY_NAME: &[(&str, &str, &str, &str)] = &[
 pub(super) fn by_name(conn: &Connection, reading: &Reading, tally: &mut Tally) -> Result<(), StoreError> {
     let links = links(conn)?;
     for (table, read) in reading.plan.tables.iter().zip(&reading.tables) {
+        let Some((table, word, columns, values)) = BY_NAME.iter().find(|(name, ..)| *name == table.name) else {
+            continue;
+        };
         let missing = read.missing();
         if read.found.whole() && missing.is_empty() {
             continue;
         }
-        let Some((table, word, columns, values)) = BY_NAME.iter().find(|(name, ..)| *name == table.name) else {
-            continue;
-        };
         let sql =
             format!("INSERT OR IGNORE INTO {table} (id, name, name_key{columns}) VALUES (:id, :name, :key{values})");
         let mut keep = |id: i64, name: &str, why: Why| {

@@ -33,6 +33,18 @@ pub(super) fn unguarded<T>(
     Ok(done)
 }
 
+/// Does something that is kept only when it says so first.
+pub(super) fn within<T>(
+    conn: &Connection,
+    work: impl FnOnce(&Connection) -> Result<(bool, T), StoreError>,
+) -> Result<T, StoreError> {
+    conn.execute_batch("SAVEPOINT trying").doing(DOING)?;
+    let done = work(conn);
+    let keep = matches!(done, Ok((true, _)));
+    conn.execute_batch(if keep { "RELEASE trying" } else { "ROLLBACK TO trying; RELEASE trying" }).doing(DOING)?;
+    done.map(|(_, value)| value)
+}
+
 /// Takes out what a new book comes with, and says of which tables that was.
 pub(super) fn take_out(conn: &Connection, tables: &[Table]) -> Result<Vec<String>, StoreError> {
     let mut fresh = Vec::new();
@@ -160,15 +172,14 @@ impl<'c> NewBook<'c> {
     fn put_instead(&self, table: &Table, row: &Row, others: &[Row]) -> Result<bool, StoreError> {
         let Some(columns) = table.identity() else { return Ok(false) };
         let sql = format!("DELETE FROM \"{}\" WHERE {}", table.name, same(table, &columns));
-        self.conn.execute_batch("SAVEPOINT instead").doing(DOING)?;
-        for other in others {
-            let values = params_from_iter(columns.iter().map(|place| &other.values[*place]));
-            self.conn.prepare_cached(&sql).and_then(|mut s| s.execute(values)).doing(DOING)?;
-        }
-        let taken = matches!(self.insert(table, row)?, Answer::Taken);
-        let end = if taken { "RELEASE instead" } else { "ROLLBACK TO instead; RELEASE instead" };
-        self.conn.execute_batch(end).doing(DOING)?;
-        Ok(taken)
+        within(self.conn, |conn| {
+            for other in others {
+                let values = params_from_iter(columns.iter().map(|place| &other.values[*place]));
+                conn.prepare_cached(&sql).and_then(|mut s| s.execute(values)).doing(DOING)?;
+            }
+            let taken = matches!(self.insert(table, row)?, Answer::Taken);
+            Ok((taken, taken))
+        })
     }
 }
 

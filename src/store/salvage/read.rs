@@ -74,7 +74,7 @@ impl TableRead {
 }
 
 /// What became of a row that was handed on.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Taken {
     /// It is kept.
     Yes,
@@ -167,7 +167,7 @@ pub(super) fn read(
         if matches!(taken, Taken::Yes | Taken::No) {
             witnesses[n].iter_mut().for_each(|witness| witness.row(table, row));
         }
-        if matches!(taken, Taken::Yes) {
+        if taken == Taken::Yes {
             read.rows += 1;
             read.strayed += u64::from(!row.sure);
         }
@@ -177,7 +177,7 @@ pub(super) fn read(
     for (n, table) in plan.tables.iter().enumerate() {
         let found = pages.table(table, root(&table.name), &mut |row| {
             if row.sure {
-                if let Taken::Beaten = take(n, table, &row, &mut witnesses, &mut tables[n])? {
+                if take(n, table, &row, &mut witnesses, &mut tables[n])? == Taken::Beaten {
                     beaten.push((n, row));
                 }
             } else {
@@ -218,8 +218,8 @@ pub(super) fn read(
     // What stands on a free page was thrown away.
     pages.image.free().into_iter().for_each(|page| pages.see(page));
     // A page that leads to others may have become one of those that it led to, and nothing is wrong with what is left.
-    let cut_off = |n: usize| tables[n].found.holes.is_empty() && witnesses[n].iter().any(Witness::has_more);
-    let mut cut_off: BTreeSet<usize> = (0..tables.len()).filter(|n| cut_off(*n)).collect();
+    let may_be = |n: usize| tables[n].found.holes.is_empty() && witnesses[n].iter().any(Witness::has_more);
+    let mut cut_off: BTreeSet<usize> = (0..tables.len()).filter(|n| may_be(*n)).collect();
     let nowhere = |n: usize| if cut_off.contains(&n) { vec![(None, None)] } else { tables[n].found.holes.clone() };
     let holes: Vec<Vec<Bounds>> = (0..tables.len()).map(nowhere).collect();
     let strays = stray::find(pages, &plan, &holes, &lost_indexes, &witnesses);
@@ -233,7 +233,7 @@ pub(super) fn read(
         let mut whole = witnesses[n].iter().filter(|witness| witness.whole).peekable();
         if whole.peek().is_some() && !whole.any(|witness| witness.knows(table, &row)) {
             tables[n].refuted += 1;
-        } else if let Taken::Beaten = take(n, table, &row, &mut witnesses, &mut tables[n])? {
+        } else if take(n, table, &row, &mut witnesses, &mut tables[n])? == Taken::Beaten {
             beaten.push((n, row));
         }
     }
